@@ -1,0 +1,34 @@
+"""What a job is: frozen classes that hold and check values, and compute nothing."""
+
+from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.passes import Area, Gap, Handling, Pass
+from signrules.model.printer import Dial, Minutes, Printer, Spacers
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sheet import Ink, Media
+from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+
+__all__ = [
+    "GUARD_MM",
+    "Alignment",
+    "Area",
+    "Braille",
+    "Dial",
+    "Gap",
+    "Handling",
+    "Ink",
+    "Interval",
+    "Job",
+    "Measured",
+    "Media",
+    "Minutes",
+    "Mounting",
+    "Pass",
+    "Pictogram",
+    "Printer",
+    "Raised",
+    "Sign",
+    "Spacers",
+    "Surface",
+    "Visual",
+    "Waiver",
+]

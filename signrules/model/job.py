@@ -1,0 +1,99 @@
+"""The job: what is printed in one go."""
+
+from __future__ import annotations
+
+import datetime
+from functools import cached_property
+
+from attrs import frozen
+
+from signrules.errors import JobError
+from signrules.model.passes import Area, Handling, Pass
+from signrules.model.printer import Printer
+from signrules.model.sheet import Ink, Media
+from signrules.model.sign import Sign
+
+ROOM_TEMPERATURE_C = 22.0
+
+
+@frozen
+class Alignment:
+    """A bidirectional alignment on record, made at an offset in mm over a bare sheet (negative: a raised one)."""
+
+    offset: float
+
+
+@frozen
+class Waiver:
+    """A finding that someone answers for: which rule, on what, why, who, until when."""
+
+    rule: str
+    subject: str
+    reason: str
+    by: str
+    until: datetime.date | None = None
+
+
+@frozen
+class Job:
+    """Printer, media, inks, passes, handling and signs of one job, and the standards that it is sold under.
+
+    A job that exists is consistent: ids are unique, what they name is there, areas lie on their sheets and sheets on
+    the bed, `after` and `over` have no cycle. Raises JobError, which lists everything that is not so.
+    """
+
+    printer: Printer
+    media: tuple[Media, ...]
+    inks: tuple[Ink, ...]
+    passes: tuple[Pass, ...]
+    handling: tuple[Handling, ...] = ()
+    signs: tuple[Sign, ...] = ()
+    alignments: tuple[Alignment, ...] = ()
+    standards: tuple[str, ...] = ()
+    sequence: tuple[str, ...] | None = None
+    registration_tolerance: float | None = None
+    temperature: float = ROOM_TEMPERATURE_C
+    waivers: tuple[Waiver, ...] = ()
+    name: str = ""
+
+    def __attrs_post_init__(self) -> None:
+        from signrules.model.consistency import inconsistencies
+
+        faults = inconsistencies(self)
+        if faults:
+            raise JobError(faults)
+
+    def media_named(self, id: str | None) -> Media:
+        """The sheet of that id; None stands for the only one."""
+        return self.media[0] if id is None else self._media_by_id[id]
+
+    def media_of(self, item: Pass | Handling | Sign) -> Media:
+        """The sheet that a pass prints on, that is handled, or that carries a sign."""
+        return self.media_named(item.media)
+
+    def areas_of(self, item: Pass) -> tuple[Area, ...]:
+        """The rectangles of a pass; the whole sheet where it names none."""
+        if item.areas is not None:
+            return item.areas
+        width, height = self.media_of(item).size
+        return (Area(0.0, 0.0, width, height),)
+
+    def ink_of(self, item: Pass) -> Ink:
+        """The ink of a pass."""
+        return self._inks_by_id[item.ink]
+
+    def register_together(self, a: Pass, b: Pass) -> bool:
+        """Whether two passes must lie on each other without a shift between them."""
+        if b.id in a.over or a.id in b.over:
+            return True
+        if a.registers_to is None and b.registers_to is None:
+            return self.media_of(a).id == self.media_of(b).id and a.side == b.side
+        return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
+
+    @cached_property
+    def _media_by_id(self) -> dict[str, Media]:
+        return {sheet.id: sheet for sheet in self.media}
+
+    @cached_property
+    def _inks_by_id(self) -> dict[str, Ink]:
+        return {ink.id: ink for ink in self.inks}

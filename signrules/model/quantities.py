@@ -1,0 +1,70 @@
+"""Numbers with a tolerance, and the one guard with which lengths are compared."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from attrs import field, frozen
+
+GUARD_MM = 1e-6
+"""One nanometre: two lengths that differ by less count as equal.
+
+Binary floats cannot hold most decimal millimetres exactly; every comparison of computed lengths allows this much.
+"""
+
+
+def _finite(instance: object, attribute: object, value: float) -> None:
+    if not math.isfinite(value):
+        raise ValueError(f"expected a finite number, got {value!r}")
+
+
+@frozen(order=False)
+class Interval:
+    """A number known to lie from `low` to `high`; `nominal` is the value that it is meant to have.
+
+    Raises ValueError unless low <= nominal <= high, all finite.
+    """
+
+    low: float = field(converter=float, validator=_finite)
+    nominal: float = field(converter=float, validator=_finite)
+    high: float = field(converter=float, validator=_finite)
+
+    def __attrs_post_init__(self) -> None:
+        if not self.low <= self.nominal <= self.high:
+            raise ValueError(f"expected low <= nominal <= high, got {self.low}, {self.nominal}, {self.high}")
+
+    @classmethod
+    def exact(cls, value: float) -> Interval:
+        """A number without a tolerance."""
+        return cls(value, value, value)
+
+    @classmethod
+    def between(cls, low: float, high: float) -> Interval:
+        """A number from low to high whose nominal value is the middle."""
+        return cls(low, min(max((low + high) / 2, low), high), high)
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether the number carries no tolerance."""
+        return self.low == self.high
+
+    def __add__(self, other: Interval) -> Interval:
+        return Interval(self.low + other.low, self.nominal + other.nominal, self.high + other.high)
+
+    def scaled(self, factor: float) -> Interval:
+        """The interval times a plain number."""
+        ends = (self.low * factor, self.high * factor)
+        return Interval(min(ends), self.nominal * factor, max(ends))
+
+
+def least_of(intervals: Iterable[Interval]) -> Interval:
+    """The smallest of several numbers, each known only as an interval (at least one)."""
+    items = tuple(intervals)
+    return Interval(min(i.low for i in items), min(i.nominal for i in items), min(i.high for i in items))
+
+
+def greatest_of(intervals: Iterable[Interval]) -> Interval:
+    """The greatest of several numbers, each known only as an interval (at least one)."""
+    items = tuple(intervals)
+    return Interval(max(i.low for i in items), max(i.nominal for i in items), max(i.high for i in items))

@@ -1,0 +1,109 @@
+"""A finished sign as the standards see it: its dimensions, its surface, where it hangs, what was measured.
+
+Every length is in mm. A field that is None was not stated; a rule that needs it comes out UNASSESSED.
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from signrules.model.quantities import Interval
+
+CASES = ("upper", "lower", "mixed")
+STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "other")
+FINISHES = ("matte", "eggshell", "gloss")
+
+
+@frozen
+class Braille:
+    """Braille of a sign. `cells` are Unicode braille patterns; spacings are centre to centre.
+
+    `dot_height` is declared only where no pass of the job builds the dots; `clear_space` is the least distance to
+    raised characters, borders and edges.
+    """
+
+    cells: str | None = None
+    dot_diameter: Interval | None = None
+    dot_spacing: Interval | None = None
+    cell_spacing: Interval | None = None
+    line_spacing: Interval | None = None
+    dot_height: Interval | None = None
+    clear_space: Interval | None = None
+
+
+@frozen
+class Raised:
+    """Raised characters: height and stroke of the capital I, gap between characters, baseline to baseline.
+
+    `depth` (relief above the face) is declared only where no pass of the job builds the characters.
+    """
+
+    height: Interval | None = None
+    stroke: Interval | None = None
+    depth: Interval | None = None
+    spacing: Interval | None = None
+    line_spacing: Interval | None = None
+    case: str | None = None
+    style: str | None = None
+
+
+@frozen
+class Visual:
+    """Characters read by eye. `viewing_distance` is horizontal; `above_floor` is the baseline's height."""
+
+    height: Interval | None = None
+    stroke: Interval | None = None
+    spacing: Interval | None = None
+    line_spacing: Interval | None = None
+    style: str | None = None
+    viewing_distance: Interval | None = None
+    above_floor: Interval | None = None
+
+
+@frozen
+class Pictogram:
+    """A pictogram; the standards measure the field on which it stands, not the figure."""
+
+    field_height: Interval | None = None
+
+
+@frozen
+class Surface:
+    """Finish and light reflectance values (0 to 100) of characters and background."""
+
+    finish: str | None = None
+    character_lrv: float | None = None
+    background_lrv: float | None = None
+
+
+@frozen
+class Mounting:
+    """Heights above the floor of the lowest and the highest baseline of tactile characters."""
+
+    lowest_tactile: Interval | None = None
+    highest_tactile: Interval | None = None
+
+
+@frozen
+class Measured:
+    """What was measured after printing; it takes the place of what is predicted. In mm."""
+
+    dot_height: tuple[float, ...] = ()
+    depth: tuple[float, ...] = ()
+
+
+@frozen
+class Sign:
+    """One sign on one sheet; `kind` says what it is for (`permanent-room`...), `text` its lines."""
+
+    id: str
+    media: str | None = None
+    kind: str | None = None
+    text: tuple[str, ...] = ()
+    braille: Braille | None = None
+    raised: Raised | None = None
+    visual: Visual | None = None
+    pictogram: Pictogram | None = None
+    surface: Surface | None = None
+    mounting: Mounting | None = None
+    measured: Measured | None = None
