@@ -1,0 +1,178 @@
+"""What is done at the machine: the items of a job and what each needs and moves.
+
+Items are the passes, by their index in the job, and after them the handling.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from functools import cached_property
+
+from attrs import frozen
+
+from signrules.model.job import Job
+from signrules.model.passes import Gap, Handling, Pass
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import HeadPlane, Heights
+
+
+@frozen
+class Precedence:
+    """One item must come before another; `kind` is `after`, `over` or the rule or plugin that says so."""
+
+    before: int
+    then: int
+    kind: str
+    reason: str
+
+
+@frozen
+class Move:
+    """Something that ends the frame of a bed load: its media do not lie where they lay.
+
+    `error` is the locating error in mm where the media are put back by a method whose error the printer states;
+    `bridges` says whether there is a method at all.
+    """
+
+    load: str
+    what: str
+    method: str | None = None
+    error: float | None = None
+
+    @property
+    def bridges(self) -> bool:
+        """Whether passes on both sides of the move can still register."""
+        return self.method is not None
+
+
+class Machine:
+    """The items of a job, indexed, with their order constraints and what they do to bed loads."""
+
+    def __init__(self, heights: Heights, extra: Iterable[Precedence] = ()) -> None:
+        self.heights = heights
+        self.job: Job = heights.job
+        self.pass_count = len(self.job.passes)
+        self.items: tuple[Pass | Handling, ...] = (*self.job.passes, *self.job.handling)
+        self.index = {item.id: at for at, item in enumerate(self.items)}
+        self.precedence = tuple(dict.fromkeys((*self._declared(), *extra)))
+
+    def _declared(self) -> Iterable[Precedence]:
+        for at, item in enumerate(self.items):
+            for name in item.after:
+                yield Precedence(self.index[name], at, "after", f"{item.id} is declared to come after {name}")
+            for name in item.over if isinstance(item, Pass) else ():
+                yield Precedence(self.index[name], at, "over", f"{item.id} lands on the ink of {name}")
+
+    def is_pass(self, at: int) -> bool:
+        """Whether an item is a pass."""
+        return at < self.pass_count
+
+    @cached_property
+    def before(self) -> tuple[frozenset[int], ...]:
+        """For each item, the items that must come before it."""
+        found: list[set[int]] = [set() for _ in self.items]
+        for edge in self.precedence:
+            found[edge.then].add(edge.before)
+        return tuple(frozenset(some) for some in found)
+
+    @cached_property
+    def load_of(self) -> tuple[str | None, ...]:
+        """For each item, the bed load that must be on; None for a pause, which needs none."""
+        return tuple(
+            None if isinstance(item, Handling) and item.does == "pause" else self.job.media_of(item).load
+            for item in self.items
+        )
+
+    @cached_property
+    def partners(self) -> tuple[tuple[int, ...], ...]:
+        """For each pass, the passes that register with it, ascending."""
+        passes = self.job.passes
+        found: list[set[int]] = [set() for _ in passes]
+        groups: dict[tuple[str, str], list[int]] = {}
+        for at, item in enumerate(passes):
+            named = {*item.over, *(item.registers_to or ())}
+            for other in (self.index[name] for name in named):
+                if other != at:
+                    found[at].add(other)
+                    found[other].add(at)
+            if item.registers_to is None:
+                groups.setdefault((self.heights.media[at].id, item.side), []).append(at)
+        for group in groups.values():
+            for at in group:
+                found[at].update(other for other in group if other != at)
+        return tuple(tuple(sorted(some)) for some in found)
+
+    def move_by(self, at: int) -> Move | None:
+        """What an item does to the load that is on: None for passes and pauses."""
+        item = self.items[at]
+        load = self.load_of[at]
+        if not isinstance(item, Handling) or load is None:
+            return None
+        method = item.locates_by
+        return Move(load, item.id, method, None if method is None else self.job.printer.locating_error(method))
+
+    def counts_as_load(self, at: int) -> bool:
+        """Whether an item costs a load: a reload and a flip do."""
+        item = self.items[at]
+        return isinstance(item, Handling) and item.does in ("reload", "flip")
+
+    def flips(self, at: int) -> str | None:
+        """The sheet that an item turns over, if it does."""
+        item = self.items[at]
+        return self.job.media_of(item).id if isinstance(item, Handling) and item.does == "flip" else None
+
+    def loose(self, at: int, other: int) -> bool:
+        """Whether two passes cannot register because nothing holds one of their sheets."""
+        return any(self.heights.media[i].hold == "none" for i in (at, other))
+
+    def stated_plane(
+        self,
+        at: int,
+        gap: Gap,
+        last: tuple[Gap, str, HeadPlane] | None,
+        printed: Collection[int],
+        turned: Collection[str],
+    ) -> HeadPlane:
+        """The head plane of a pass that states its gap.
+
+        `last` is what the pass just before stated, on which sheet, and the plane that came of it. The same again is
+        kept where that leaves this pass the least clearance; otherwise the gap is set anew.
+        """
+        if last is not None and last[:2] == (gap, self.heights.media[at].id):
+            kept = last[2]
+            clearance = self.heights.clearance(at, kept, {*printed, at}, turned)
+            if clears(clearance.low, self.job.printer.min_clearance):
+                return kept
+        return self.heights.head_plane(at, gap, printed)
+
+    def declared_order(self) -> tuple[int, ...]:
+        """The items as declared: passes in their order, each handling as soon as what it comes after is done.
+
+        Passes that `after` or `over` puts later than they are declared come as early as that allows.
+        """
+        done: set[int] = set()
+        order: list[int] = []
+        waiting = list(range(len(self.items)))
+        while waiting:
+            ready = [at for at in waiting if self.before[at] <= done]
+            due = [at for at in ready if not self.is_pass(at) and self.before[at]]
+            chosen = (due or ready or waiting)[0]
+            order.append(chosen)
+            done.add(chosen)
+            waiting.remove(chosen)
+        return tuple(order)
+
+
+def clears(clearance: float, least: float) -> bool:
+    """Whether a clearance in mm is no strike and reaches the least that the printer asks for."""
+    return clearance > GUARD_MM and clearance >= least - GUARD_MM
+
+
+def indices(mask: int) -> Sequence[int]:
+    """The items whose bits are set, ascending."""
+    found = []
+    while mask:
+        lowest = mask & -mask
+        found.append(lowest.bit_length() - 1)
+        mask ^= lowest
+    return found

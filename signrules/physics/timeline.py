@@ -1,0 +1,211 @@
+"""What happens when the items of a job are done in a given order: the replay on which rules and plans stand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+
+from attrs import field, frozen
+
+from signrules.model.passes import Gap
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.heights import HeadPlane, Throw
+from signrules.physics.landing import Window, fewest_alignments, window
+from signrules.physics.machine import Machine, Move
+
+KEEP = None
+"""The choice for an "auto" pass that takes the head plane as it stands."""
+
+
+@frozen(eq=False)
+class Printing:
+    """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
+
+    `paid` says whether the gap had to be set for it; `crisp` and `other` are the offsets over a bare sheet that have
+    the throw to the surface where the pass must be crisp, and to the other one.
+    """
+
+    at: int
+    position: int
+    plane: HeadPlane
+    paid: bool
+    clearance: Interval
+    throw: Throw
+    throw_at_end: Throw
+    crisp: Interval
+    other: Interval
+    before: Interval
+    after: Interval
+    side_up: str
+
+
+@frozen
+class Step:
+    """One thing that the operator does. Lengths in mm; fields that a kind does not have are None."""
+
+    kind: str
+    subject: str | None = None
+    offset: float | None = None
+    reference: str | None = None
+    media: str | None = None
+    printing: Printing | None = field(default=None, eq=False)
+
+
+@frozen(eq=False)
+class Timeline:
+    """The replay of one order."""
+
+    machine: Machine
+    order: tuple[int, ...]
+    steps: tuple[Step, ...]
+    printings: Mapping[int, Printing]
+    positions: Mapping[int, int]
+    moves: Sequence[tuple[int, Move]]
+    loads: int
+    gap_settings: int
+
+    def moves_between(self, first: int, second: int) -> list[Move]:
+        """What moved the sheet of the earlier of two passes before the later one was printed."""
+        start, end = sorted((self.positions[first], self.positions[second]))
+        earlier = first if self.positions[first] == start else second
+        load = self.machine.load_of[earlier]
+        return [move for position, move in self.moves if start < position <= end and move.load == load]
+
+    def earliest_partner(self, at: int) -> int | None:
+        """Of the passes that register with one and come before it, the one that was printed first."""
+        here = self.positions[at]
+        earlier = [other for other in self.machine.partners[at] if self.positions[other] < here]
+        return min(earlier, key=self.positions.__getitem__, default=None)
+
+    @cached_property
+    def windows(self) -> dict[int, Window]:
+        """For each two-way pass, the alignments that serve it; empty where the landing tolerance is not known."""
+        printer = self.machine.job.printer
+        tolerance = printer.allowed_landing_error
+        if tolerance is None:
+            return {}
+        return {
+            at: window(printer, printing.crisp, tolerance)
+            for at, printing in self.printings.items()
+            if self.machine.job.passes[at].directions == 2
+        }
+
+    @cached_property
+    def new_alignments(self) -> tuple[float, ...]:
+        """The offsets over a bare sheet, in mm, of the alignments that must be made first: the fewest that serve."""
+        return fewest_alignments(self.windows.values(), [a.offset for a in self.machine.job.alignments])
+
+    @cached_property
+    def alignments(self) -> tuple[float, ...]:
+        """Every alignment that there is once the new ones are made, as offsets in mm."""
+        return tuple(sorted({*(a.offset for a in self.machine.job.alignments), *self.new_alignments}))
+
+    def serving_alignment(self, offset: Interval) -> float | None:
+        """Of all alignments the one whose throw is nearest at the bad end; None where there is none."""
+        return min(self.alignments, key=lambda a: (max(abs(offset.low - a), abs(offset.high - a)), a), default=None)
+
+
+def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]) -> Timeline:
+    """Do the items in an order; `choices` says for each "auto" pass which gap is set, or None to keep the plane.
+
+    The first pass has no plane to keep: kept there, the gap is set over the media with nothing added.
+    """
+    run = _Run(machine, choices)
+    for position, at in enumerate(order):
+        run.do(position, at)
+    run.take_off()
+    return Timeline(
+        machine,
+        tuple(order),
+        tuple(run.steps),
+        run.printings,
+        {at: position for position, at in enumerate(order)},
+        tuple(run.moves),
+        run.loads,
+        run.gap_settings,
+    )
+
+
+class _Run:
+    def __init__(self, machine: Machine, choices: Mapping[int, Gap | None]) -> None:
+        self.machine, self.heights, self.choices = machine, machine.heights, choices
+        self.printed: set[int] = set()
+        self.turned: set[str] = set()
+        self.load: str | None = None
+        self.plane: HeadPlane | None = None
+        self.stated: tuple[Gap, str, HeadPlane] | None = None
+        self.steps: list[Step] = []
+        self.printings: dict[int, Printing] = {}
+        self.moves: list[tuple[int, Move]] = []
+        self.loads = self.gap_settings = 0
+
+    def do(self, position: int, at: int) -> None:
+        self.put_on(position, self.machine.load_of[at])
+        if self.machine.is_pass(at):
+            self.print(position, at)
+        else:
+            self.handle(position, at)
+
+    def put_on(self, position: int, load: str | None) -> None:
+        if load is None or load == self.load:
+            return
+        if self.load is not None:
+            self.take_off()
+            self.moves.append((position, Move(self.load, "unload")))
+        self.steps.append(Step("load", load))
+        self.loads += 1
+        self.load = load
+
+    def take_off(self) -> None:
+        if self.load is not None:
+            self.steps.append(Step("unload", self.load))
+
+    def handle(self, position: int, at: int) -> None:
+        self.steps.append(Step("handle", self.machine.items[at].id))
+        self.loads += self.machine.counts_as_load(at)
+        move = self.machine.move_by(at)
+        if move is not None:
+            self.moves.append((position, move))
+        flipped = self.machine.flips(at)
+        if flipped is not None:
+            self.turned ^= {flipped}
+
+    def print(self, position: int, at: int) -> None:
+        item, heights = self.machine.job.passes[at], self.heights
+        media = heights.media[at].id
+        plane = self._plane(at)
+        paid = self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM
+        throw = heights.throw(at, plane, self.printed)
+        lowest, highest = (heights.crisp_offset(at, plane, self.printed, name) for name in ("lowest", "highest"))
+        before = heights.surface(at, self.printed)
+        self.printed.add(at)
+        printing = Printing(
+            at,
+            position,
+            plane,
+            paid,
+            heights.clearance(at, plane, self.printed, self.turned),
+            throw,
+            heights.throw(at, plane, self.printed),
+            *((lowest, highest) if item.crisp_on == "lowest" else (highest, lowest)),
+            before,
+            heights.surface(at, self.printed),
+            "back" if media in self.turned else "front",
+        )
+        if paid:
+            gap = plane.gap
+            self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing))
+            self.gap_settings += 1
+        self.steps.append(Step("print", item.id, printing=printing))
+        self.printings[at] = printing
+        self.plane = plane
+        self.stated = None if item.gap is None else (item.gap, media, plane)
+
+    def _plane(self, at: int) -> HeadPlane:
+        gap = self.machine.job.passes[at].gap
+        if gap is not None:
+            return self.machine.stated_plane(at, gap, self.stated, self.printed, self.turned)
+        choice = self.choices.get(at, KEEP)
+        if choice is None and self.plane is not None:
+            return self.plane
+        return self.heights.head_plane(at, choice or Gap(Interval.exact(0.0)), self.printed)

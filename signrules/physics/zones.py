@@ -1,0 +1,130 @@
+"""Which passes cover which part of a sheet.
+
+A zone is a set of points with the same history: every pass covers all of it or none. One sweep along y finds them:
+at each edge of a rectangle only the stretch of x that the rectangle spans is cut anew, so the work is in proportion
+to the pieces that come out, not to the square of the rectangles.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
+
+from attrs import frozen
+
+from signrules.model.passes import Area
+
+Cover = tuple[int, ...]
+"""The passes that cover a zone, as ascending indices."""
+
+
+@frozen
+class Piece:
+    """A rectangle of a zone, in mm from the sheet's lower corner."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+
+@frozen
+class Zone:
+    """All points of one side of a sheet that the same passes cover."""
+
+    cover: Cover
+    pieces: tuple[Piece, ...]
+
+    def reaches(self, y0: float, y1: float) -> bool:
+        """Whether some of the zone lies strictly between two heights in y."""
+        return any(piece.y0 < y1 and piece.y1 > y0 for piece in self.pieces)
+
+
+def zones_of(size: tuple[float, float], areas: Mapping[int, Iterable[Area]], merge: float) -> tuple[Zone, ...]:
+    """The zones of a sheet of `size`, given the rectangles of each pass index; bare ground is a zone of its own.
+
+    Edges that lie within `merge` (mm) of each other count as one. Zones come in the order in which the sweep along y
+    first leaves them.
+    """
+    rectangles = [(index, area) for index, some in areas.items() for area in some]
+    snap_x = snapper([0.0, size[0], *(x for _, area in rectangles for x in (area.x, area.x + area.width))], merge)
+    snap_y = snapper([0.0, size[1], *(y for _, area in rectangles for y in (area.y, area.y + area.height))], merge)
+    changes: dict[float, list[tuple[float, float, int, int]]] = {}
+    for index, area in rectangles:
+        x0, x1 = snap_x[area.x], snap_x[area.x + area.width]
+        y0, y1 = snap_y[area.y], snap_y[area.y + area.height]
+        changes.setdefault(y0, []).append((x0, x1, index, +1))
+        changes.setdefault(y1, []).append((x0, x1, index, -1))
+    line = _SweepLine(snap_x[0.0], snap_x[size[0]], snap_y[0.0])
+    for y in sorted(changes):
+        for x0, x1, index, change in changes[y]:
+            line.change(y, x0, x1, index, change)
+        for x in sorted({edge for x0, x1, *_ in changes[y] for edge in (x0, x1)}):
+            line.join(y, x)
+    return line.finish(snap_y[size[1]])
+
+
+def snapper(values: Iterable[float], merge: float) -> dict[float, float]:
+    """Each value to the least value of its cluster, clusters being runs whose neighbours lie within `merge`."""
+    snapped: dict[float, float] = {}
+    anchor = last = float("-inf")
+    for value in sorted(set(values)):
+        if value - last > merge:
+            anchor = value
+        last = value
+        snapped[value] = anchor
+    return snapped
+
+
+class _SweepLine:
+    """The stretches of x at the present y: where each starts, what covers it (and how often), since which y."""
+
+    def __init__(self, left: float, right: float, y: float) -> None:
+        self.right = right
+        self.starts = [left]
+        self.covers: list[dict[int, int]] = [{}]
+        self.since = [y]
+        self.found: dict[Cover, list[Piece]] = {}
+
+    def change(self, y: float, x0: float, x1: float, index: int, change: int) -> None:
+        """Begin (+1) or end (-1) a rectangle of a pass on x0 to x1."""
+        first = self.cut(x0)
+        last = self.cut(x1) if x1 < self.right else len(self.starts)
+        for at in range(first, last):
+            self.close(at, y)
+            cover = self.covers[at]
+            cover[index] = cover.get(index, 0) + change
+            if not cover[index]:
+                del cover[index]
+
+    def cut(self, x: float) -> int:
+        """The stretch that starts at x, made by cutting one in two where need be."""
+        at = bisect_left(self.starts, x)
+        if at == len(self.starts) or self.starts[at] != x:
+            self.starts.insert(at, x)
+            self.covers.insert(at, dict(self.covers[at - 1]))
+            self.since.insert(at, self.since[at - 1])
+        return at
+
+    def join(self, y: float, x: float) -> None:
+        """Make one stretch of the two that meet at x where the same passes cover both."""
+        at = bisect_left(self.starts, x)
+        if 0 < at < len(self.starts) and self.covers[at] == self.covers[at - 1]:
+            if self.since[at] != self.since[at - 1]:
+                self.close(at, y)
+                self.close(at - 1, y)
+            del self.starts[at], self.covers[at], self.since[at]
+
+    def close(self, at: int, y: float) -> None:
+        """End the piece that a stretch has drawn since it was last changed."""
+        if self.since[at] < y:
+            right = self.starts[at + 1] if at + 1 < len(self.starts) else self.right
+            piece = Piece(self.starts[at], self.since[at], right, y)
+            self.found.setdefault(tuple(sorted(self.covers[at])), []).append(piece)
+            self.since[at] = y
+
+    def finish(self, y: float) -> tuple[Zone, ...]:
+        """The zones, once the sweep has reached the sheet's far edge."""
+        for at in range(len(self.starts)):
+            self.close(at, y)
+        return tuple(Zone(cover, tuple(pieces)) for cover, pieces in self.found.items())

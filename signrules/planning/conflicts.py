@@ -1,0 +1,140 @@
+"""Why there is no safe order: a smallest set of passes and handling that cannot live together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, indices
+from signrules.planning.plan import Conflict
+from signrules.planning.search import Search
+
+
+def explain_conflict(machine: Machine, budget: int) -> Conflict:
+    """A conflict of a machine whose items have no safe order.
+
+    Items are left out one by one, the last declared first, as long as what remains still has no order; what is left
+    in the end cannot lose any more. A flip stays while a pass on the back needs it.
+    """
+    active = (1 << len(machine.items)) - 1
+    proven = True
+    for at in reversed(range(len(machine.items))):
+        if _needed(machine, active, at):
+            continue
+        found = Search(machine, active & ~(1 << at)).run(budget, any_order=True)
+        if found.order is None:
+            active &= ~(1 << at)
+            proven = proven and found.exhausted
+    core = indices(active)
+    reasons = tuple(_against(machine, core, at) for at in core)
+    names = [machine.items[at].id for at in core]
+    subjects = tuple(subject(machine, at) for at in core)
+    head = (
+        f"No safe order: {names[0]} cannot be printed."
+        if len(names) == 1
+        else f"No safe order: {_listed(names)} cannot follow each other in any order."
+    )
+    return Conflict(subjects, reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven)
+
+
+def gave_up(machine: Machine, budget: int) -> Conflict:
+    """What is returned where the search ended before it had found an order or ruled every one out."""
+    message = (
+        f"No safe order found: the search stopped after {budget} states and has not ruled every order out. "
+        "Allow it more, state gaps instead of leaving them to the planner, or split the job."
+    )
+    return Conflict(tuple(subject(machine, at) for at in range(len(machine.items))), (), message, proven=False)
+
+
+def subject(machine: Machine, at: int) -> str:
+    """The path of an item in the job."""
+    return f"{'passes' if machine.is_pass(at) else 'handling'}.{machine.items[at].id}"
+
+
+def _needed(machine: Machine, active: int, at: int) -> bool:
+    media = machine.flips(at)
+    return media is not None and any(
+        machine.heights.media[i].id == media and machine.job.passes[i].side == "back"
+        for i in indices(active)
+        if machine.is_pass(i)
+    )
+
+
+def _against(machine: Machine, core: Sequence[int], at: int) -> str:
+    """What stands against doing one item of a core after all the others."""
+    name = machine.items[at].id
+    others = [i for i in core if i != at]
+    for edge in machine.precedence:
+        if edge.before == at and edge.then in others:
+            return f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
+    if not machine.is_pass(at):
+        return f"{name} moves the sheet while passes still have to register."
+    for obstacle in _OBSTACLES:
+        text = obstacle(machine, others, at)
+        if text:
+            return f"{name} {text}"
+    return f"{name} can only come after the others, which leaves one of them no place."
+
+
+def _strikes(machine: Machine, others: list[int], at: int) -> str:
+    heights, item = machine.heights, machine.job.passes[at]
+    printed = {i for i in others if machine.is_pass(i)}
+    turned: set[str] = set()
+    for i in others:
+        flipped = machine.flips(i)
+        turned ^= {flipped} if flipped else set()
+    least = machine.job.printer.min_clearance
+    after = _listed([machine.job.passes[i].id for i in sorted(printed)]) if printed else "nothing else"
+    if item.gap is not None:
+        plane = heights.head_plane(at, item.gap, printed)
+        clearance = heights.clearance(at, plane, {*printed, at}, turned).low
+        if clearance >= least and clearance > 0:
+            return ""
+        how = "strikes" if clearance <= 0 else "comes too near"
+        return (
+            f"{how} if it is printed after {after}: the head is left {clearance:.3f} mm, {least:g} mm are needed; "
+            f"a gap larger by {max(least - clearance, 0):.3f} mm would clear."
+        )
+    best = max(_best_gap(heights, at, printed, turned))
+    if best >= least and best > 0:
+        return ""
+    return (
+        f"finds no gap that the printer can set if it is printed after {after}: "
+        f"the best leaves {best:.3f} mm, {least:g} mm are needed."
+    )
+
+
+def _best_gap(heights: Heights, at: int, printed: set[int], turned: set[str]) -> list[float]:
+    search = Search(Machine(heights))
+    planes = (heights.head_plane(at, gap, printed) for gap in search.candidates(at))
+    most = heights.job.printer.max_throw
+    return [
+        heights.clearance(at, plane, {*printed, at}, turned).low
+        for plane in planes
+        if most is None or heights.throw(at, plane, printed).to_lowest.high <= most
+    ] or [float("-inf")]
+
+
+def _wrong_side(machine: Machine, others: list[int], at: int) -> str:
+    item = machine.job.passes[at]
+    flips = [machine.items[i].id for i in others if machine.flips(i) == machine.heights.media[at].id]
+    if item.side == "back" and not flips:
+        return "prints on the back, and nothing turns the sheet over."
+    return ""
+
+
+def _unregistered(machine: Machine, others: list[int], at: int) -> str:
+    partners = [i for i in machine.partners[at] if i in others]
+    names = _listed([machine.items[i].id for i in partners])
+    if any(machine.loose(at, i) for i in partners):
+        return f"must register with {names}, and nothing holds the sheet."
+    if partners:
+        return f"must register with {names}, and the sheet is moved between them."
+    return ""
+
+
+_OBSTACLES: tuple[Callable[[Machine, list[int], int], str], ...] = (_strikes, _wrong_side, _unregistered)
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,64 @@
+"""What a planner returns: a plan with its steps and cost, or a conflict."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from signrules.errors import SignrulesError
+from signrules.physics.timeline import Step, Timeline
+
+
+@frozen(eq=False)
+class Plan:
+    """An order of all passes and handling with its set-up.
+
+    `cost` is (bed loads, set-up minutes). `setup_minutes` is None where the printer does not state all three of its
+    minutes; the planner then weighs each gap setting and each alignment as one. `optimal` is True only where no other
+    safe order costs less; `bound` is what any safe order costs at the least. `judged` marks the replay of a sequence
+    that the job brought along.
+    """
+
+    timeline: Timeline
+    loads: int
+    setup_minutes: float | None
+    optimal: bool
+    bound: tuple[int, float | None]
+    judged: bool = False
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """The ids of passes and handling in order."""
+        items = self.timeline.machine.items
+        return tuple(items[at].id for at in self.timeline.order)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """What the operator does: alignments on scrap first, then loads, gaps, prints, handling."""
+        aligns = (Step("align", offset=offset) for offset in self.timeline.new_alignments)
+        return (*aligns, *self.timeline.steps)
+
+
+@frozen
+class Conflict:
+    """Why there is no safe order.
+
+    `subjects` are the passes and handling that cannot live together (leave any one out and there is an order), as
+    paths into the job; `reasons` says for each what stands against printing it after the others. `proven` is False
+    where the search gave up before it had tried everything.
+    """
+
+    subjects: tuple[str, ...]
+    reasons: tuple[str, ...]
+    message: str
+    proven: bool = True
+
+
+class NoSafeOrder(SignrulesError):
+    """No order of the passes is safe, or none could be called safe; `conflict` says why."""
+
+    def __init__(self, conflict: Conflict) -> None:
+        self.conflict = conflict
+        super().__init__(conflict)
+
+    def __str__(self) -> str:
+        return self.conflict.message

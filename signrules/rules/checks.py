@@ -1,0 +1,230 @@
+"""What a rule yields: the author states what was measured and the limit, the engine computes the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import StrEnum
+
+from attrs import field, frozen
+
+from signrules.model.job import Waiver
+from signrules.model.quantities import GUARD_MM, Interval
+
+
+class Outcome(StrEnum):
+    """What came of a comparison. `DOUBTFUL`: it holds at one end of a tolerance only."""
+
+    MET = "MET"
+    BROKEN = "BROKEN"
+    DOUBTFUL = "DOUBTFUL"
+    UNASSESSED = "UNASSESSED"
+
+
+class Level(StrEnum):
+    """How much a broken check weighs: `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs."""
+
+    STOP = "STOP"
+    REVIEW = "REVIEW"
+    NOTE = "NOTE"
+
+
+@frozen
+class Source:
+    """Where a limit comes from: its kind, and the words that name it."""
+
+    kind: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.text}" if self.text else self.kind
+
+
+def standard_source(title: str, clause: str) -> Source:
+    """A published standard and the clause in it."""
+    return Source("standard", f"{title}, {clause}")
+
+
+def published(text: str) -> Source:
+    """A handbook, patent or paper."""
+    return Source("published", text)
+
+
+def geometry(text: str) -> Source:
+    """Something that follows from geometry or logic alone."""
+    return Source("geometry", text)
+
+
+def stated_by_the_job(text: str) -> Source:
+    """A limit that the job itself states."""
+    return Source("stated by the job", text)
+
+
+def shop_practice(text: str) -> Source:
+    """A shop's own rule."""
+    return Source("shop practice", text)
+
+
+def common_practice(text: str) -> Source:
+    """A fact of the trade."""
+    return Source("common practice, no published source", text)
+
+
+def from_memory(text: str) -> Source:
+    """General knowledge that nobody has looked up yet."""
+    return Source("from memory", text)
+
+
+@frozen
+class Draft:
+    """A check as its rule states it, before the engine has judged and stamped it."""
+
+    what: str
+    measured: Interval | None = None
+    least: float | None = None
+    most: float | None = None
+    strictly: bool = False
+    unit: str = ""
+    advice: str = ""
+    others: tuple[str, ...] = ()
+    source: Source | None = None
+    level: Level | None = None
+    found: str | None = None
+    allowed: tuple[str, ...] = ()
+    missing: str | None = None
+    limit_text: str | None = None
+
+    @property
+    def outcome(self) -> Outcome:
+        """Judged at the bad end of the measured interval; lengths within a nanometre of the limit count as on it."""
+        if self.measured is None:
+            return Outcome.UNASSESSED
+        guard = -GUARD_MM if self.strictly else GUARD_MM
+        low, high = self.measured.low, self.measured.high
+        least = float("-inf") if self.least is None else self.least - guard
+        most = float("inf") if self.most is None else self.most + guard
+        within = (low > least and high < most) if self.strictly else (low >= least and high <= most)
+        if within:
+            return Outcome.MET
+        beyond = (high <= least or low >= most) if self.strictly else (high < least or low > most)
+        return Outcome.BROKEN if beyond else Outcome.DOUBTFUL
+
+    @property
+    def margin(self) -> float | None:
+        """From the bad end of what was measured to the nearer limit; negative by how much the limit is missed."""
+        if self.measured is None or (self.least is None and self.most is None):
+            return None
+        margins = []
+        if self.least is not None:
+            margins.append(self.measured.low - self.least)
+        if self.most is not None:
+            margins.append(self.most - self.measured.high)
+        return min(margins)
+
+
+def check(
+    what: str,
+    *,
+    measured: Interval | float | int,
+    least: float | None = None,
+    most: float | None = None,
+    above: float | None = None,
+    unit: str = "mm",
+    advice: str = "",
+    others: Sequence[str] = (),
+    source: Source | None = None,
+    level: Level | None = None,
+    limit_text: str | None = None,
+) -> Draft:
+    """A comparison of a number with a range.
+
+    `least` and `most` include the limit, `above` excludes it. `advice` says what to do when it is not met; `others`
+    are further subjects, as paths into the job; `source` and `level` replace those of the rule; `limit_text` replaces
+    the limit in the message, where it was written in another unit. Raises ValueError for a limit given twice or for
+    numbers that are not finite.
+    """
+    if above is not None and (least is not None or most is not None):
+        raise ValueError("expected either above, or least and most")
+    value = measured if isinstance(measured, Interval) else Interval.exact(measured)
+    return Draft(
+        what,
+        value,
+        least if above is None else above,
+        most,
+        above is not None,
+        unit,
+        advice,
+        tuple(others),
+        source,
+        level,
+        limit_text=limit_text,
+    )
+
+
+def one_of(
+    what: str,
+    *,
+    found: str,
+    allowed: Sequence[str],
+    advice: str = "",
+    others: Sequence[str] = (),
+    source: Source | None = None,
+    level: Level | None = None,
+) -> Draft:
+    """A comparison of a word with the words that are allowed; measured is the number of deviations, 0 or 1."""
+    deviations = 0 if found in allowed else 1
+    return Draft(
+        what,
+        Interval.exact(deviations),
+        None,
+        0,
+        unit="deviations",
+        advice=advice,
+        others=tuple(others),
+        source=source,
+        level=level,
+        found=found,
+        allowed=tuple(allowed),
+    )
+
+
+def missing(path: str, what: str = "", *, source: Source | None = None, level: Level | None = None) -> Draft:
+    """A check that cannot be made because the job does not state the field at `path`."""
+    return Draft(what or f"what depends on {path}", missing=path, source=source, level=level)
+
+
+@frozen
+class Check:
+    """One comparison that a rule made, judged.
+
+    `subjects` are paths into the job, the first being what the rule looked at. `measured` is an interval in `unit`,
+    None when UNASSESSED; `limit` is (least, most), None where open. `margin` is the distance from the bad end to the
+    nearer limit, negative where it is missed. `waiver` is set where someone answers for the finding.
+    """
+
+    rule: str
+    subjects: tuple[str, ...]
+    outcome: Outcome
+    level: Level
+    measured: Interval | None
+    limit: tuple[float | None, float | None]
+    unit: str
+    margin: float | None
+    message: str
+    source: Source
+    missing: str | None = None
+    found: str | None = None
+    allowed: tuple[str, ...] = ()
+    waiver: Waiver | None = None
+    remedies: tuple[object, ...] = field(default=())
+
+    @property
+    def holds_back(self) -> bool:
+        """Whether it is of level STOP and broken or doubtful."""
+        return self.level is Level.STOP and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+
+    @property
+    def is_violation(self) -> bool:
+        """Whether it is broken or doubtful, more than a note, and not waived."""
+        return (
+            self.level is not Level.NOTE and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL) and self.waiver is None
+        )

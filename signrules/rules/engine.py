@@ -1,0 +1,229 @@
+"""Runs rules over a job: calls each with what it asks for, judges what it yields, contains what goes wrong."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
+from itertools import islice
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from attrs import evolve, frozen
+
+from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.passes import Handling, Pass
+from signrules.model.printer import Printer
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Ink, Media
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence
+from signrules.physics.timeline import Timeline
+from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.declaration import Rule
+from signrules.rules.wording import message
+
+if TYPE_CHECKING:
+    import networkx
+
+    from signrules.standards.tables import Standard
+
+MOST_CHECKS = 100_000
+"""As many checks as one rule may yield about one subject; a rule that yields more is at fault."""
+
+
+@frozen
+class Fault:
+    """A rule or plugin that failed; the evaluation is then incomplete."""
+
+    rule: str
+    plugin: str
+    version: str
+    subject: str
+    error: str
+
+    def __str__(self) -> str:
+        return f"{self.rule} (plugin {self.plugin} {self.version}) failed on {self.subject}: {self.error}"
+
+
+@frozen
+class PlacedRule:
+    """A rule and the plugin that brought it."""
+
+    rule: Rule
+    plugin: str
+    version: str
+
+
+class Facts:
+    """What rules may read. Each fact is worked out when the first rule asks for it."""
+
+    def __init__(self, timeline: Timeline, standards: tuple[Standard, ...], *, ordered: bool) -> None:
+        self.timeline = timeline
+        self.machine: Machine = timeline.machine
+        self.heights: Heights = self.machine.heights
+        self.job: Job = self.machine.job
+        self.standards = standards
+        self._ordered = ordered
+
+    @property
+    def printer(self) -> Printer:
+        """The job's printer."""
+        return self.job.printer
+
+    @property
+    def alignments(self) -> tuple[Alignment, ...]:
+        """The alignments on record."""
+        return self.job.alignments
+
+    @cached_property
+    def media(self) -> Mapping[str, Media]:
+        """The sheets by id."""
+        return MappingProxyType({m.id: m for m in self.job.media})
+
+    @cached_property
+    def inks(self) -> Mapping[str, Ink]:
+        """The inks by id."""
+        return MappingProxyType({ink.id: ink for ink in self.job.inks})
+
+    @cached_property
+    def passes(self) -> Mapping[str, Pass]:
+        """The passes by id."""
+        return MappingProxyType({item.id: item for item in self.job.passes})
+
+    @cached_property
+    def handling(self) -> Mapping[str, Handling]:
+        """The handling by id."""
+        return MappingProxyType({item.id: item for item in self.job.handling})
+
+    @cached_property
+    def signs(self) -> Mapping[str, Sign]:
+        """The signs by id."""
+        return MappingProxyType({sign.id: sign for sign in self.job.signs})
+
+    @cached_property
+    def graph(self) -> networkx.DiGraph[str]:
+        """The job graph, frozen."""
+        import networkx
+
+        from signrules.graph import graph_of
+
+        graph = graph_of(self.machine)
+        networkx.freeze(graph)
+        return graph
+
+    @cached_property
+    def cycle(self) -> tuple[Precedence, ...]:
+        """A cycle in the precedence of the passes, declared or by clearance; empty where an order has been found."""
+        from signrules.graph import precedence_cycle
+
+        return () if self._ordered else precedence_cycle(self.machine)
+
+    def subjects(self, each: str) -> Iterator[tuple[str, Any]]:
+        """The paths and items that a rule looks at one by one."""
+        match each:
+            case "job":
+                yield "job", self.job
+            case "pass":
+                yield from ((f"passes.{item.id}", item) for item in self.job.passes)
+            case "step":
+                yield from self.subjects("pass")
+                yield from ((f"handling.{item.id}", item) for item in self.job.handling)
+            case "media":
+                yield from ((f"media.{item.id}", item) for item in self.job.media)
+            case "sign":
+                yield from ((f"signs.{item.id}", item) for item in self.job.signs)
+            case "pair":
+                for at, others in enumerate(self.machine.partners):
+                    item = self.job.passes[at]
+                    for other in others:
+                        if at < other:
+                            yield f"passes.{item.id}", (item, self.job.passes[other])
+
+    def reading(self, name: str, item: Any) -> Any:
+        """What a rule gets for one of its parameters."""
+        if name == "item":
+            return item
+        if name == "printing":
+            return self.timeline.printings[self.heights.index[item.id]]
+        return getattr(self, name)
+
+
+def run_rules(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fault]]:
+    """Every check that the rules make, ordered by rule name and then by the job's own order; and every fault."""
+    checks: list[Check] = []
+    faults: list[Fault] = []
+    for placed in sorted(rules, key=lambda placed: placed.rule.name):
+        for subject, item in facts.subjects(placed.rule.each):
+            try:
+                checks.extend(_judged(placed.rule, subject, draft) for draft in _drafts(placed.rule, item, facts))
+            except (Exception, SystemExit) as error:
+                text = f"{type(error).__name__}: {error}"
+                faults.append(Fault(placed.rule.name, placed.plugin, placed.version, subject, text))
+    return checks, faults
+
+
+def _drafts(rule: Rule, item: Any, facts: Facts) -> list[Draft]:
+    drafts = list(islice(rule(**{name: facts.reading(name, item) for name in rule.reads}), MOST_CHECKS + 1))
+    if len(drafts) > MOST_CHECKS:
+        raise ValueError(f"expected at most {MOST_CHECKS} checks about one subject")
+    for draft in drafts:
+        if not isinstance(draft, Draft):
+            raise TypeError(f"expected check(...), one_of(...) or missing(...), got {type(draft).__name__}")
+    return drafts
+
+
+def _judged(rule: Rule, subject: str, draft: Draft) -> Check:
+    return Check(
+        rule.name,
+        (subject, *draft.others),
+        draft.outcome,
+        draft.level or rule.level,
+        draft.measured,
+        (draft.least, draft.most),
+        draft.unit,
+        draft.margin,
+        message(subject, draft),
+        draft.source or rule.source,
+        draft.missing,
+        draft.found,
+        draft.allowed,
+    )
+
+
+WAIVERS = Source("signrules", "waivers must match a finding and must not have expired")
+
+
+def apply_waivers(checks: list[Check], waivers: Iterable[Waiver], today: datetime.date) -> list[Check]:
+    """The checks with waivers set, and a finding for each waiver that matches nothing or has expired.
+
+    Only findings of level REVIEW and NOTE can be waived.
+    """
+    result = list(checks)
+    for number, waiver in enumerate(waivers):
+        path = f"waivers[{number}]"
+        name = f"the waiver of {waiver.rule} on {waiver.subject}"
+        if waiver.until is not None and waiver.until < today:
+            result.append(_waiver_finding("waivers.expired", path, f"{name} expired on {waiver.until.isoformat()}"))
+            continue
+        matched = [
+            at
+            for at, check in enumerate(result)
+            if check.rule == waiver.rule and check.subjects[0] == waiver.subject and check.outcome is not Outcome.MET
+        ]
+        waivable = [at for at in matched if result[at].level is not Level.STOP]
+        if not waivable:
+            why = "waives a check of level STOP, which cannot be waived" if matched else "matches no finding"
+            result.append(_waiver_finding("waivers.unmatched", path, f"{name} {why}"))
+        for at in waivable:
+            result[at] = evolve(result[at], waiver=waiver)
+    return result
+
+
+def _waiver_finding(rule: str, path: str, text: str) -> Check:
+    draft = Draft("findings that the waiver answers for", Interval.exact(0), least=1)
+    limit = (draft.least, draft.most)
+    return Check(
+        rule, (path,), draft.outcome, Level.REVIEW, draft.measured, limit, "", draft.margin, f"{path}: {text}.", WAIVERS
+    )

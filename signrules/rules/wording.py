@@ -1,0 +1,58 @@
+"""Messages for the person at the machine: what, where, by how much, what to do."""
+
+from __future__ import annotations
+
+from signrules.model.quantities import Interval
+from signrules.rules.checks import Draft, Outcome
+
+
+def number(value: float) -> str:
+    """A number to a tenth of a micrometre (in mm), without trailing noughts."""
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if text in ("", "-0") else text
+
+
+def quantity(value: Interval | float, unit: str) -> str:
+    """A number or an interval with its unit."""
+    if isinstance(value, float | int):
+        return f"{number(value)} {unit}".strip()
+    low, high = number(value.low), number(value.high)
+    return (f"{low} {unit}" if low == high else f"{low} to {high} {unit}").strip()
+
+
+def message(subject: str, draft: Draft) -> str:
+    """The sentence for a judged draft."""
+    outcome = draft.outcome
+    if outcome is Outcome.UNASSESSED:
+        return f"{subject}: {draft.what} cannot be assessed: the job does not state {draft.missing}."
+    text = f"{subject}: {draft.what} {_comparison(draft, outcome)}."
+    return f"{text} {draft.advice}" if draft.advice and outcome is not Outcome.MET else text
+
+
+def _comparison(draft: Draft, outcome: Outcome) -> str:
+    if draft.found is not None:
+        wanted = " or ".join(draft.allowed)
+        return f"is {draft.found}" if outcome is Outcome.MET else f"is {draft.found}, {wanted} is required"
+    assert draft.measured is not None
+    measured = quantity(draft.measured, draft.unit)
+    limit = draft.limit_text or _limit(draft)
+    if not limit:
+        return f"is {measured}"
+    if outcome is Outcome.MET or draft.margin is None:
+        return f"is {measured} ({limit})"
+    short = quantity(abs(draft.margin), draft.unit)
+    if outcome is Outcome.DOUBTFUL:
+        return f"is {measured} ({limit}): it holds at one end of the tolerance and misses by {short} at the other"
+    below = draft.least is not None and draft.measured.low - draft.least == draft.margin
+    return f"is {measured} ({limit}): {short} too {'little' if below else 'much'}"
+
+
+def _limit(draft: Draft) -> str:
+    least, most = draft.least, draft.most
+    if draft.strictly:
+        return f"must be more than {quantity(least or 0.0, draft.unit)}"
+    if least is not None and most is not None:
+        return f"must be {quantity(Interval.between(least, most), draft.unit)}"
+    if least is not None:
+        return f"must be at least {quantity(least, draft.unit)}"
+    return "" if most is None else f"must be at most {quantity(most, draft.unit)}"
