@@ -1,11 +1,285 @@
-"""What must hold between the parts of a job; filled in by `inconsistencies`."""
+"""What must hold between the parts of a job, whether all of them are there or only those that could be read."""
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from attrs import field, frozen
+
 from signrules.errors import DocumentFault
-from signrules.model.job import Job
+from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.limits import MOST_DIAL_STEPS, field_faults
+from signrules.model.passes import FEATURES, Area, Handling, Pass
+from signrules.model.placement import lying_on_each_other, off_the_bed, off_the_sheet
+from signrules.model.precedence import shortest_cycle
+from signrules.model.printer import Dial, Printer
+from signrules.model.sheet import Ink, Media
+from signrules.model.sign import Sign
+from signrules.model.wording import NOTHING, listed, nearest, shown
+
+TABLES: Mapping[str, type] = {
+    "media": Media,
+    "inks": Ink,
+    "passes": Pass,
+    "handling": Handling,
+    "signs": Sign,
+    "alignments": Alignment,
+    "waivers": Waiver,
+}
+"""The lists of a job, and what each holds."""
+
+NEEDED_TABLES = ("media", "inks", "passes")
+_ONE = {"media": "sheet", "inks": "ink", "passes": "pass", "handling": "handling", "signs": "sign"}
+_REFERENCES: Mapping[str, Mapping[str, tuple[str, ...]]] = {
+    "passes": {
+        "ink": ("inks",),
+        "media": ("media",),
+        "over": ("passes",),
+        "after": ("passes", "handling"),
+        "registers_to": ("passes",),
+    },
+    "handling": {"media": ("media",), "after": ("passes", "handling")},
+    "signs": {"media": ("media",)},
+}
+_ID_SPACES = (("media",), ("inks",), ("signs",), ("passes", "handling"))
+_MOST_SUGGESTIONS = 200
+_LONGEST_CYCLE = 8
+
+
+@frozen
+class Table:
+    """One list of a job: its sound items by position, and of each other item the values that it states.
+
+    Areas among those values are sound; every other value may be anything.
+
+    `lost` says that the list itself could not be read, so that nobody knows what it holds.
+    """
+
+    items: Mapping[int, Any] = field(factory=dict)
+    torn: Mapping[int, Mapping[str, object]] = field(factory=dict)
+    lost: bool = False
+
+    def rows(self) -> Iterator[tuple[int, Any]]:
+        """Every item, sound or not, by position."""
+        return iter(sorted({**self.items, **self.torn}.items()))
+
+
+@frozen
+class Parts:
+    """As much of a job as could be read: `printer` is None where it could not be."""
+
+    printer: Printer | None
+    tables: Mapping[str, Table]
+    sequence: tuple[str, ...] | None = None
 
 
 def inconsistencies(job: Job) -> list[DocumentFault]:
-    """Everything that does not fit together in a job."""
-    return []
+    """Everything that does not fit together in a job, and every value that is out of its range."""
+    faults = list(field_faults("", job))
+    tables = {name: Table(dict(enumerate(getattr(job, name)))) for name in TABLES}
+    sequence = None if any(fault.path.startswith("sequence") for fault in faults) else job.sequence
+    return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
+
+
+def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
+    """Everything that does not fit together in what is there of a job; what is not there is taken for right."""
+    faults: list[DocumentFault] = []
+    printer = parts.printer
+    if printer is not None and (wrong := list(_own_faults("printer", printer, Printer))):
+        faults += wrong
+        printer = None
+    tables = {}
+    for name, table in parts.tables.items():
+        items, torn = dict(table.items), dict(table.torn)
+        for position, item in table.items.items():
+            if wrong := list(_own_faults(f"{name}[{position}]", item, TABLES[name])):
+                faults += wrong
+                torn[position] = {key: getattr(item, key, None) for key in ("id", "builds", *_REFERENCES.get(name, ()))}
+                del items[position]
+        tables[name] = Table(items, torn, table.lost)
+    between = _Between(printer, tables, parts.sequence)
+    return faults + list(between.faults())
+
+
+def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
+    if not isinstance(part, cls):
+        yield DocumentFault(path, shown(part), f"a {cls.__name__}")
+        return
+    yield from field_faults(path, part)
+    if isinstance(part, Printer) and isinstance(part.gap, Dial):
+        dial = part.gap
+        if not any(field_faults("", dial)) and dial.max > (MOST_DIAL_STEPS + 0.5) * dial.step:
+            expected = f"a dial of at most {MOST_DIAL_STEPS} steps from 0 to {dial.max:g} mm"
+            yield DocumentFault(f"{path}.gap.step", shown(dial.step), expected)
+
+
+def _value(row: Any, key: str) -> Any:
+    return row.get(key) if isinstance(row, Mapping) else getattr(row, key, None)
+
+
+def _any_of(tables: tuple[str, ...]) -> str:
+    return " or ".join(_ONE[table] for table in tables)
+
+
+class _Between:
+    """The checks across parts; each part by itself is known to be sound, or stands among the torn ones."""
+
+    def __init__(self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None) -> None:
+        self.printer = printer
+        self.tables = tables
+        self.sequence = sequence
+        self.ids = {
+            name: {id: None for _, row in tables[name].rows() if isinstance(id := _value(row, "id"), str)}
+            for name in _ONE
+        }
+        self.sheets = {sheet.id: sheet for sheet in tables["media"].items.values()}
+        self.suggestions = 0
+
+    def faults(self) -> Iterator[DocumentFault]:
+        """All of them."""
+        for name in NEEDED_TABLES:
+            table = self.tables[name]
+            if not (table.items or table.torn or table.lost):
+                yield DocumentFault(name, "none", f"at least one {_ONE[name]}")
+        for space in _ID_SPACES:
+            yield from self._repeated_ids(space)
+        for name, references in _REFERENCES.items():
+            yield from self._dangling(name, references)
+        yield from self._sheets_left_out()
+        yield from self._builds()
+        yield from self._placement()
+        yield from self._overs()
+        yield from self._cycle()
+        if self.sequence is not None:
+            yield from self._sequence(self.sequence)
+
+    def _repeated_ids(self, space: tuple[str, ...]) -> Iterator[DocumentFault]:
+        seen: set[str] = set()
+        for name in space:
+            for position, row in self.tables[name].rows():
+                id = _value(row, "id")
+                if isinstance(id, str) and id in seen:
+                    yield DocumentFault(
+                        f"{name}[{position}].id", shown(id), f"an id that no other {_any_of(space)} has"
+                    )
+                elif isinstance(id, str):
+                    seen.add(id)
+
+    def _dangling(self, name: str, references: Mapping[str, tuple[str, ...]]) -> Iterator[DocumentFault]:
+        known = {
+            targets: {id: None for target in targets for id in self.ids[target]}
+            for targets in references.values()
+            if not any(self.tables[target].lost for target in targets)
+        }
+        for position, row in self.tables[name].rows():
+            for key, targets in references.items():
+                value = _value(row, key)
+                if value is None or targets not in known:
+                    continue
+                many = isinstance(value, tuple | list)
+                for index, id in enumerate(value if many else (value,)):
+                    if isinstance(id, str) and id not in known[targets]:
+                        where = f"{name}[{position}].{key}" + (f"[{index}]" if many else "")
+                        yield self._unknown(where, id, targets, known[targets])
+
+    def _unknown(self, path: str, id: str, targets: tuple[str, ...], known: Mapping[str, None]) -> DocumentFault:
+        expected = f"the id of {'an' if targets == ('inks',) else 'a'} {_any_of(targets)} of this job"
+        self.suggestions += 1
+        if self.suggestions <= _MOST_SUGGESTIONS and (near := nearest(id, tuple(known))) is not None:
+            expected += f"; the nearest is {shown(near)}"
+        return DocumentFault(path, shown(id), expected)
+
+    def _sheets_left_out(self) -> Iterator[DocumentFault]:
+        media = self.tables["media"]
+        count = len(media.items) + len(media.torn)
+        if count <= 1:
+            return
+        for name in _REFERENCES:
+            for position, row in self.tables[name].rows():
+                if _value(row, "media") is None and _value(row, "does") != "pause":
+                    expected = f"the id of one of the {count} sheets: {listed(list(self.ids['media']))}"
+                    yield DocumentFault(f"{name}[{position}].media", NOTHING, expected)
+
+    def _builds(self) -> Iterator[DocumentFault]:
+        features = " or ".join(FEATURES)
+        for position, row in self.tables["passes"].rows():
+            builds = _value(row, "builds")
+            if not isinstance(builds, str):
+                continue
+            sign, _, feature = builds.rpartition(".")
+            path = f"passes[{position}].builds"
+            if feature not in FEATURES or not sign:
+                expected = f"a sign's id, a dot and {features}, such as 'room-1.braille'"
+                yield DocumentFault(path, shown(builds), expected)
+            elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
+                yield self._unknown(path, sign, ("signs",), self.ids["signs"])
+
+    def _sheet_of(self, row: Any) -> Media | None:
+        named = _value(row, "media")
+        if named is not None:
+            return self.sheets.get(named) if isinstance(named, str) else None
+        media = self.tables["media"]
+        return next(iter(media.items.values())) if len(media.items) == 1 and not media.torn else None
+
+    def _placement(self) -> Iterator[DocumentFault]:
+        media = self.tables["media"].items
+        if self.printer is not None:
+            yield from off_the_bed(media, self.printer.bed)
+        yield from lying_on_each_other(media)
+        for position, row in self.tables["passes"].rows():
+            areas = _value(row, "areas")
+            if not isinstance(areas, tuple) or not all(isinstance(area, Area) for area in areas):
+                continue
+            if (on := self._sheet_of(row)) is not None:
+                yield from off_the_sheet(f"passes[{position}]", areas, on)
+
+    def _overs(self) -> Iterator[DocumentFault]:
+        passes = {item.id: item for item in self.tables["passes"].items.values()}
+        for position, item in self.tables["passes"].items.items():
+            for index, id in enumerate(item.over):
+                under = passes.get(id)
+                if under is None:
+                    continue
+                mine, its = self._sheet_of(item), self._sheet_of(under)
+                if item.side != under.side or (mine is not None and its is not None and mine.id != its.id):
+                    expected = "a pass on the same sheet and side, since this one lands on its ink"
+                    yield DocumentFault(f"passes[{position}].over[{index}]", shown(id), expected)
+
+    def _cycle(self) -> Iterator[DocumentFault]:
+        earlier: dict[str, list[str]] = {}
+        paths: dict[str, str] = {}
+        for name in ("passes", "handling"):
+            for position, row in self.tables[name].rows():
+                id = _value(row, "id")
+                if not isinstance(id, str):
+                    continue
+                paths.setdefault(id, f"{name}[{position}]")
+                befores = earlier.setdefault(id, [])
+                for key in ("over", "after"):
+                    value = _value(row, key)
+                    if isinstance(value, tuple | list):
+                        befores += [other for other in value if isinstance(other, str)]
+        cycle = shortest_cycle(earlier)
+        if cycle is not None:
+            names = [*cycle, cycle[0]]
+            if len(names) > _LONGEST_CYCLE:
+                names = [*names[: _LONGEST_CYCLE - 3], f"({len(names) - _LONGEST_CYCLE + 1} more)", *names[-2:]]
+            expected = "an order: each of these waits for the one before it, so none of them can be the first"
+            yield DocumentFault(paths[cycle[0]], " -> ".join(names), expected)
+
+    def _sequence(self, sequence: tuple[str, ...]) -> Iterator[DocumentFault]:
+        known = {**self.ids["passes"], **self.ids["handling"]}
+        certain = not (self.tables["passes"].lost or self.tables["handling"].lost)
+        counts: Counter[str] = Counter()
+        for index, id in enumerate(sequence):
+            counts[id] += 1
+            if counts[id] > 1:
+                yield DocumentFault(f"sequence[{index}]", f"{shown(id)} again", "every pass and handling exactly once")
+            elif id not in known and certain:
+                yield self._unknown(f"sequence[{index}]", id, ("passes", "handling"), known)
+        left_out = [id for id in known if id not in counts]
+        if left_out:
+            found = f"a sequence without {listed(left_out)}"
+            yield DocumentFault("sequence", found, "every pass and handling exactly once")

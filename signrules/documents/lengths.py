@@ -1,0 +1,160 @@
+"""Lengths and speeds as documents write them, read exactly and turned into floats at the very end."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from signrules.documents.refusal import Refused
+from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST
+from signrules.model.quantities import Interval
+
+_LENGTH_UNITS = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "um": Fraction(1, 1000),
+    "\u00b5m": Fraction(1, 1000),
+    "\u03bcm": Fraction(1, 1000),
+    "in": Fraction(254, 10),
+}
+_SPEED_UNITS = {
+    "mm/s": Fraction(1),
+    "m/s": Fraction(1000),
+    "m/min": Fraction(1000, 60),
+    "in/s": Fraction(254, 10),
+}
+
+_LONGEST_TEXT = 200
+_QUANTITY = re.compile(
+    r"""(?P<sign>[+-]?)
+        (?: (?: (?P<whole>[0-9]{1,20}) [ ]+ )? (?P<top>[0-9]{1,20}) [ ]* / [ ]* (?P<bottom>[0-9]{1,20})
+          | (?P<decimal> (?: [0-9]{1,40} (?: \. [0-9]{0,40} )? | \.[0-9]{1,40} ) (?: [eE][+-]?[0-9]{1,3} )? )
+        )
+        [ ]* (?P<unit> [^0-9 .+-]* )""",
+    re.VERBOSE | re.ASCII,
+)
+_TOLERANCE = re.compile(r"\+-|±")
+
+_A_LENGTH = "a length in mm as a number, or text with its unit: '3 mm', '30 um', '3/8 in'"
+_A_TOLERANCED_LENGTH = f"{_A_LENGTH}; with a tolerance '3 mm +- 0.3 mm' or '0.6 .. 0.9 mm'"
+_A_SPEED = "a speed as text with its unit: '800 mm/s', '6 m/s', '48 m/min' or '30 in/s'"
+
+
+def parse_length(value: object) -> float:
+    """A plain length in mm: a number (mm) or text with a unit.
+
+    Raises Refused (a ValueError with `found` and `expected`) for anything else, a tolerance included.
+    """
+    if isinstance(value, str):
+        if _TOLERANCE.search(value) or ".." in value:
+            raise Refused.value(value, "one length without a tolerance, such as '3 mm'")
+        return _mm(_quantity(value, value, _LENGTH_UNITS, _A_LENGTH), value)
+    return _mm(_plain_number(value, _A_LENGTH), value)
+
+
+def parse_toleranced(value: object) -> Interval:
+    """A length in mm with or without a tolerance: also '3 mm +- 0.3 mm', '0.6 .. 0.9 mm', '0.6 .. 0.7 .. 0.9 mm'.
+
+    A number without a unit takes that of the one after it; the nominal value of a range is its middle, or the one in
+    the middle where three are written. Raises Refused for anything else.
+    """
+    if not isinstance(value, str):
+        return Interval.exact(_mm(_plain_number(value, _A_TOLERANCED_LENGTH), value))
+    if len(value) > _LONGEST_TEXT:
+        raise Refused.value(value, _A_TOLERANCED_LENGTH)
+    if _TOLERANCE.search(value):
+        numbers = _quantities(_TOLERANCE.split(value), value)
+        if len(numbers) != 2 or numbers[1] < 0:
+            raise Refused.value(value, "a length and a tolerance of at least 0, such as '3 mm +- 0.3 mm'")
+        middle, by = numbers
+        ends = (middle - by, middle, middle + by)
+    elif ".." in value:
+        numbers = _quantities(value.split(".."), value)
+        if len(numbers) > 3 or numbers != sorted(numbers):
+            raise Refused.value(value, "a range with its lower end first, such as '0.6 .. 0.9 mm'")
+        middle = (numbers[0] + numbers[-1]) / 2 if len(numbers) == 2 else numbers[1]
+        ends = (numbers[0], middle, numbers[-1])
+    else:
+        return Interval.exact(_mm(_quantity(value, value, _LENGTH_UNITS, _A_TOLERANCED_LENGTH), value))
+    return Interval(*(_mm(end, value) for end in ends))
+
+
+def parse_speed(value: object) -> float:
+    """A speed in mm/s from text with its unit. Raises Refused for anything else, a bare number included."""
+    if not isinstance(value, str):
+        raise Refused.value(value, _A_SPEED)
+    speed = float(_quantity(value, value, _SPEED_UNITS, _A_SPEED))
+    if not SLOWEST <= speed <= FASTEST:
+        raise Refused.value(value, "a speed from 0.001 mm/s to 100 km/s")
+    return speed
+
+
+def format_length(value: float) -> float:
+    """A plain length as a document holds it: the number of mm."""
+    return value
+
+
+def format_toleranced(value: Interval) -> float | str:
+    """A length with its tolerance so that it reads back identically: a number where it is exact, else text."""
+    if value.is_exact:
+        return value.nominal
+    text = f"{value.low!r} .. {value.high!r} mm"
+    if parse_toleranced(text) == value:
+        return text
+    return f"{value.low!r} .. {value.nominal!r} .. {value.high!r} mm"
+
+
+def format_speed(value: float) -> str:
+    """A speed in mm/s as text that reads back identically."""
+    return f"{int(value) if value == int(value) else value!r} mm/s"
+
+
+def _plain_number(value: object, expected: str) -> int | float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise Refused.value(value, expected)
+    if not -LARGEST_MM <= value <= LARGEST_MM:
+        raise Refused.value(value, f"a length of at most {LARGEST_MM} mm")
+    return value
+
+
+def _mm(length: Fraction | int | float, written: object) -> float:
+    if not -LARGEST_MM <= length <= LARGEST_MM:
+        raise Refused.value(written, f"a length of at most {LARGEST_MM} mm")
+    return float(length)
+
+
+def _quantities(texts: list[str], written: str) -> list[Fraction]:
+    """The parts of a toleranced length; one without a unit takes the unit of the next."""
+    unit = ""
+    numbers: list[Fraction] = []
+    for text in reversed(texts):
+        match = _matched(text, written, _A_TOLERANCED_LENGTH)
+        unit = match["unit"] or unit
+        numbers.append(_value(match, unit, written, _LENGTH_UNITS, _A_TOLERANCED_LENGTH))
+    return numbers[::-1]
+
+
+def _quantity(text: str, written: str, units: dict[str, Fraction], expected: str) -> Fraction:
+    match = _matched(text, written, expected)
+    return _value(match, match["unit"], written, units, expected)
+
+
+def _matched(text: str, written: str, expected: str) -> re.Match[str]:
+    match = _QUANTITY.fullmatch(text.strip(" ")) if len(text) <= _LONGEST_TEXT else None
+    if match is None:
+        raise Refused.value(written, expected)
+    return match
+
+
+def _value(match: re.Match[str], unit: str, written: str, units: dict[str, Fraction], expected: str) -> Fraction:
+    if unit not in units:
+        known = ", ".join(name for name in units if name.isascii())
+        wrong = f"the unit is none of {known}" if unit else f"no unit is written; write one of {known}"
+        raise Refused.value(written, f"{expected} ({wrong})")
+    if match["decimal"] is not None:
+        number = Fraction(match["decimal"])
+    elif int(match["bottom"]) == 0:
+        raise Refused.value(written, f"{expected} (a fraction of zero parts is no number)")
+    else:
+        number = int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
+    return (-number if match["sign"] == "-" else number) * units[unit]

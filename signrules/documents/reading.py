@@ -1,0 +1,222 @@
+"""From a document to a job: every fault of the document at once, each with its path."""
+
+from __future__ import annotations
+
+import json
+import os
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from signrules.documents.refusal import Refused, joined
+from signrules.documents.tables import KINDS, read_field, read_table, read_what_can_be, unknown_key
+from signrules.errors import DocumentFault, JobError
+from signrules.model.consistency import NEEDED_TABLES, TABLES, Parts, Table, inconsistencies_of_parts
+from signrules.model.job import Job
+from signrules.model.printer import Printer
+from signrules.model.wording import NOTHING, listed, nearest, shown
+
+VERSION = 1
+"""The version of the job document that this library reads and writes."""
+
+MOST_BYTES = 32 * 1024 * 1024
+"""The largest file that is read."""
+
+KEYS = ("signrules", *KINDS[Job], "printer", *TABLES)
+"""The keys of a job document."""
+
+
+def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
+    """The job that plain data describes, in the shape of a parsed TOML or JSON document.
+
+    `plugins` may have an attribute `printers`, a mapping of ids to printer tables, for `use = "id"`. Raises JobError
+    with every fault of the document.
+    """
+    if not isinstance(mapping, Mapping):
+        raise JobError([DocumentFault("", shown(mapping), "a table: the keys of a job document")])
+    reader = _Reader(mapping, getattr(plugins, "printers", None))
+    return reader.job()
+
+
+def read_job(path: str | os.PathLike[str], *, plugins: object = None) -> Job:
+    """The job in a TOML or JSON file, told apart by the file's suffix.
+
+    Raises JobError, with the file's name as its origin, for every fault of the file or of the document in it.
+    """
+    origin = os.fspath(path)
+    try:
+        return job_from_dict(_parsed(Path(path)), plugins=plugins)
+    except JobError as error:
+        raise JobError(error.faults, origin) from None
+
+
+class _Reader:
+    """Reads one document, and collects its faults on the way."""
+
+    def __init__(self, document: Mapping[Any, Any], printers: object) -> None:
+        self.document = document
+        self.printers: Mapping[Any, Any] = printers if isinstance(printers, Mapping) else {}
+        self.faults: list[DocumentFault] = []
+
+    def job(self) -> Job:
+        self._version()
+        self.faults += [unknown_key(key, "", KEYS) for key in self.document if key not in KEYS]
+        values: dict[str, Any] = {key: value for key in KINDS[Job] if (value := self._scalar(key)) is not None}
+        printer = self._printer()
+        tables = {name: self._table(name, cls) for name, cls in TABLES.items()}
+        if not self.faults:
+            values |= {name: tuple(table.items.values()) for name, table in tables.items()}
+            return Job(printer=printer, **values)
+        raise JobError(self.faults + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence"))))
+
+    def _version(self) -> None:
+        version = self.document.get("signrules", NOTHING)
+        if type(version) is not int or version != VERSION:
+            found = NOTHING if "signrules" not in self.document else shown(version)
+            expected = f"signrules = {VERSION}, the version of the job document that this library reads"
+            self.faults.append(DocumentFault("signrules", found, expected))
+
+    def _scalar(self, key: str) -> Any:
+        if key not in self.document:
+            return None
+        try:
+            return read_field(self.document[key], Job, key)
+        except Refused as refused:
+            self.faults += refused.under(key)
+            return None
+
+    def _printer(self) -> Any:
+        stated = self.document.get("printer")
+        if "printer" not in self.document:
+            self.faults.append(DocumentFault("printer", NOTHING, "the table printer, which is required"))
+            return None
+        known = True
+        if isinstance(stated, Mapping) and "use" in stated:
+            base = self._catalogue_printer(stated["use"])
+            known = base is not None
+            stated = {**(base or {}), **{key: value for key, value in stated.items() if key != "use"}}
+        try:
+            return read_table(stated, Printer)
+        except Refused as refused:
+            # What is missing may be in the printer that was not found.
+            self.faults += [fault for fault in refused.under("printer") if known or fault.found != NOTHING]
+            return read_what_can_be(stated, Printer)[0] if isinstance(stated, Mapping) else None
+
+    def _catalogue_printer(self, id: object) -> Mapping[Any, Any] | None:
+        if isinstance(id, str) and id in self.printers:
+            base = self.printers[id]
+            if isinstance(base, Mapping):
+                return base
+            expected = "a printer whose catalogue entry is a table"
+        elif self.printers:
+            names = [name for name in self.printers if isinstance(name, str)]
+            near = nearest(id, tuple(names)) if isinstance(id, str) else None
+            expected = f"a printer that is known: {listed(names)}" + (f"; the nearest is {shown(near)}" if near else "")
+        else:
+            expected = "a printer that is known, but none are loaded"
+        self.faults.append(DocumentFault("printer.use", shown(id), expected))
+        return None
+
+    def _table(self, name: str, cls: type) -> Table:
+        if name not in self.document:
+            if name in NEEDED_TABLES:
+                self.faults.append(DocumentFault(name, NOTHING, f"the list of tables {name}, which is required"))
+            return Table(lost=name in NEEDED_TABLES)
+        rows = self.document[name]
+        if not isinstance(rows, list | tuple):
+            self.faults.append(DocumentFault(name, shown(rows), f"a list of tables: [[{name}]] in TOML"))
+            return Table(lost=True)
+        items: dict[int, Any] = {}
+        torn: dict[int, Mapping[str, object]] = {}
+        for position, row in enumerate(rows):
+            try:
+                items[position] = read_table(row, cls)
+            except Refused as refused:
+                self.faults += refused.under(f"{name}[{position}]")
+                item, stated = read_what_can_be(row, cls) if isinstance(row, Mapping) else (None, {})
+                if item is not None:
+                    items[position] = item
+                else:
+                    torn[position] = stated
+        return Table(items, torn)
+
+
+def _parsed(path: Path) -> object:
+    """The plain data in a file; JobError where there is none."""
+    suffix = path.suffix.lower()
+    if suffix not in (".toml", ".json"):
+        raise _whole(f"the suffix {shown(path.suffix)}", "a file name that ends in .toml or .json")
+    text = _text(path)
+    form = suffix[1:].upper()
+    try:
+        return tomllib.loads(text) if suffix == ".toml" else _json(text)
+    except RecursionError:
+        raise _whole("tables or lists nested too deeply", f"{form} nested a few levels deep") from None
+    except json.JSONDecodeError as error:
+        found = f"text that is no JSON at line {error.lineno}, column {error.colno} ({error.msg})"
+        raise _whole(found, "JSON") from None
+    except ValueError as error:
+        # tomllib puts line and column into its message; a number of thousands of digits has neither.
+        raise _whole(f"text that is no {form}: {str(error)[:200]}", form) from None
+
+
+def _text(path: Path) -> str:
+    expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
+    try:
+        if path.exists() and not path.is_file():
+            raise _whole("no regular file", expected)
+        size = path.stat().st_size
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1) if size <= MOST_BYTES else b""
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _whole(f"{reason}".lower(), expected) from None
+    if max(size, len(data)) > MOST_BYTES:
+        raise _whole(f"a file of {max(size, len(data))} bytes", expected)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise _whole(f"a byte that is no UTF-8 on line {line}", "text in UTF-8") from None
+
+
+def _json(text: str) -> object:
+    repeated: list[tuple[dict[str, Any], str]] = []
+
+    def table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        result = dict(pairs)
+        if len(result) < len(pairs):
+            seen: set[str] = set()
+            for key, _ in pairs:
+                if key in seen:
+                    repeated.append((result, key))
+                seen.add(key)
+        return result
+
+    document = json.loads(text, object_pairs_hook=table)
+    if repeated:
+        paths = _paths_of_tables(document)
+        raise JobError(
+            DocumentFault(joined(paths.get(id(holder), ""), key[:60]), "the same key twice", "each key once")
+            for holder, key in repeated
+        )
+    return document
+
+
+def _paths_of_tables(document: object) -> dict[int, str]:
+    """The path of every table of a document, by the identity of the table."""
+    paths: dict[int, str] = {}
+    waiting: list[tuple[str, object]] = [("", document)]
+    while waiting:
+        path, value = waiting.pop()
+        if isinstance(value, dict):
+            paths[id(value)] = path
+            waiting += [(joined(path, key[:60]), each) for key, each in value.items()]
+        elif isinstance(value, list):
+            waiting += [(f"{path}[{index}]", each) for index, each in enumerate(value)]
+    return paths
+
+
+def _whole(found: str, expected: str) -> JobError:
+    return JobError([DocumentFault("", found, expected)])

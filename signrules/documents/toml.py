@@ -1,0 +1,85 @@
+"""Plain data as TOML text: just what a job document needs of the format."""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+_ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r"}
+_MOST_INLINE = 4
+
+
+def to_toml(document: Mapping[str, Any]) -> str:
+    """TOML text that parses to the given tables, lists, texts, finite numbers, booleans and dates.
+
+    Raises ValueError for a number that is not finite, TypeError for a value of any other type.
+    """
+    return "\n".join(_table(document, ())).lstrip("\n") + "\n"
+
+
+def _table(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
+    """The lines of a table without its header: first what stands on one line, then what needs a header of its own."""
+    for key, value in table.items():
+        if not (_is_section(value) or _is_list_of_sections(value)):
+            yield f"{_key(key)} = {_inline(value)}"
+    for key, value in table.items():
+        here = (*path, key)
+        name = ".".join(_key(part) for part in here)
+        if _is_section(value):
+            yield f"\n[{name}]"
+            yield from _table(value, here)
+        elif _is_list_of_sections(value):
+            for element in value:
+                yield f"\n[[{name}]]"
+                yield from _table(element, here)
+
+
+def _is_section(value: object) -> bool:
+    if not isinstance(value, Mapping):
+        return False
+    return len(value) > _MOST_INLINE or any(isinstance(each, Mapping) for each in value.values())
+
+
+def _is_list_of_sections(value: object) -> bool:
+    return isinstance(value, list | tuple) and bool(value) and all(isinstance(each, Mapping) for each in value)
+
+
+def _inline(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return _text(value)
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            raise ValueError(f"expected a finite number, got {value!r}")
+        return repr(value)
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return value.isoformat()
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_inline(each) for each in value)}]"
+    if isinstance(value, Mapping):
+        inside = ", ".join(f"{_key(key)} = {_inline(each)}" for key, each in value.items())
+        return f"{{ {inside} }}" if inside else "{}"
+    raise TypeError(f"expected a value that TOML can hold, got {type(value).__name__}")
+
+
+def _key(key: str) -> str:
+    return key if _BARE_KEY.fullmatch(key) else _text(key)
+
+
+def _text(text: str) -> str:
+    return f'"{"".join(_character(each) for each in text)}"'
+
+
+def _character(character: str) -> str:
+    if character in _ESCAPES:
+        return _ESCAPES[character]
+    if character < " " or character == "\x7f":
+        return f"\\u{ord(character):04x}"
+    return character

@@ -1,0 +1,71 @@
+"""Finding what waits for itself: a shortest cycle among things that come after others."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping, Sequence
+
+_MOST_STEPS = 2_000_000
+"""How long to look for a shorter cycle once there is one; very large tangles may show one that is not the shortest."""
+
+
+def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
+    """A shortest cycle, in the order in which one would wait for the other, or None.
+
+    `earlier` says for each name what must come before it; names that are not its keys are passed over. The cycle
+    begins with the one of its names that stands first in `earlier`.
+    """
+    tangled = _tangled(earlier)
+    best: list[str] | None = None
+    steps = 0
+    for start in tangled:
+        if best is not None and (steps > _MOST_STEPS or len(best) == 1):
+            break
+        came_from = {start: ""}
+        depth = {start: 1}
+        waiting = deque([start])
+        while waiting and (best is None or depth[waiting[0]] < len(best)):
+            name = waiting.popleft()
+            for following in tangled[name]:
+                steps += 1
+                if following == start:
+                    best = _walked_back(name, start, came_from)
+                    waiting.clear()
+                    break
+                if following not in came_from:
+                    came_from[following] = name
+                    depth[following] = depth[name] + 1
+                    waiting.append(following)
+    if best is None:
+        return None
+    rank = {name: index for index, name in enumerate(earlier)}
+    first = min(range(len(best)), key=lambda index: rank[best[index]])
+    return best[first:] + best[:first]
+
+
+def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[str]:
+    cycle = [name]
+    while cycle[-1] != start:
+        cycle.append(came_from[cycle[-1]])
+    return cycle[::-1]
+
+
+def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    """What follows each name, of those names only that lie on a cycle or between two."""
+    before = {name: [other for other in dict.fromkeys(others) if other in earlier] for name, others in earlier.items()}
+    after: dict[str, list[str]] = {name: [] for name in before}
+    for name, others in before.items():
+        for other in others:
+            after[other].append(name)
+    gone: set[str] = set()
+    for backwards, forwards in ((before, after), (after, before)):
+        count = {name: sum(other not in gone for other in others) for name, others in backwards.items()}
+        free = [name for name, left in count.items() if left == 0 and name not in gone]
+        while free:
+            name = free.pop()
+            gone.add(name)
+            for other in forwards[name]:
+                count[other] -= 1
+                if count[other] == 0 and other not in gone:
+                    free.append(other)
+    return {name: [other for other in after[name] if other not in gone] for name in before if name not in gone}

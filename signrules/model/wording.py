@@ -1,0 +1,48 @@
+"""How faults speak: a short picture of any value, and the nearest known name."""
+
+from __future__ import annotations
+
+import difflib
+import reprlib
+from functools import lru_cache
+
+NOTHING = "nothing"
+_LONGEST = 60
+_LONGEST_NAME = 200
+_MOST_NAMES = 1000
+
+
+class _Short(reprlib.Repr):
+    def __init__(self) -> None:
+        super().__init__()
+        self.maxlevel = 2
+        self.maxdict = self.maxlist = self.maxtuple = 4
+        self.maxstring = self.maxother = self.maxlong = 44
+
+    def repr_int(self, x: int, level: int) -> str:
+        # Python refuses to write out integers of thousands of digits.
+        return f"a whole number of {x.bit_length()} bits" if x.bit_length() > 120 else repr(x)
+
+
+_SHORT = _Short()
+
+
+def shown(value: object) -> str:
+    """A picture of a value in at most 60 characters, safe for values of any size and depth."""
+    text = _SHORT.repr(value)
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+
+
+@lru_cache(maxsize=1024)
+def nearest(name: str, known: tuple[str, ...]) -> str | None:
+    """The known name that is most like `name`, or None; not searched for among more than a thousand."""
+    if len(known) > _MOST_NAMES or len(name) > _LONGEST_NAME:
+        return None
+    found = difflib.get_close_matches(name, known, n=1)
+    return found[0] if found else None
+
+
+def listed(names: list[str], most: int = 6) -> str:
+    """Names as one short text, the first few of them where there are many."""
+    text = ", ".join(shown(name) for name in names[:most])
+    return text if len(names) <= most else f"{text} and {len(names) - most} more"
