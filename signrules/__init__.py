@@ -1,1 +1,81 @@
-"""signrules: judges and orders the passes of a tactile or braille sign printed on a UV flatbed."""
+"""signrules: judges and orders the passes of a tactile or braille sign printed on a UV flatbed.
+
+Every public name is exported here; what is not listed may change without notice. Names are loaded when they are first
+used, so that `import signrules` stays cheap; nothing else happens at import. `__init__.pyi` says the same to type
+checkers.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "documents": ("job_from_dict", "job_to_dict", "read_job", "write_job"),
+    "errors": ("DocumentFault", "JobError", "PluginError", "RuleError", "SignrulesError"),
+    "evaluation": ("Evaluation", "evaluate", "safe_order"),
+    "graph": ("Reason", "job_graph"),
+    "hookspecs": ("hookimpl",),
+    "model": (
+        "Alignment",
+        "Area",
+        "Braille",
+        "Dial",
+        "Gap",
+        "Handling",
+        "Ink",
+        "Interval",
+        "Job",
+        "Measured",
+        "Media",
+        "Minutes",
+        "Mounting",
+        "Pass",
+        "Pictogram",
+        "Printer",
+        "Raised",
+        "Sign",
+        "Spacers",
+        "Surface",
+        "Visual",
+        "Waiver",
+    ),
+    "planning.plan": ("Conflict", "NoSafeOrder", "Plan"),
+    "plugins": ("Plugins", "load_plugins"),
+    "rules.checks": (
+        "Check",
+        "Level",
+        "Outcome",
+        "Source",
+        "check",
+        "common_practice",
+        "from_memory",
+        "geometry",
+        "missing",
+        "one_of",
+        "published",
+        "shop_practice",
+        "standard_source",
+        "stated_by_the_job",
+    ),
+    "rules.declaration": ("Rule", "RuleSet", "rule"),
+    "rules.engine": ("Fault",),
+    "standards.tables": ("Standard",),
+}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+
+__all__ = ["__version__", *sorted(_HOME_OF)]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME_OF:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f"{__name__}.{_HOME_OF[name]}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

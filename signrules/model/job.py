@@ -63,6 +63,11 @@ class Job:
         if faults:
             raise JobError(faults)
 
+    @property
+    def items(self) -> tuple[Pass | Handling, ...]:
+        """The passes and after them the handling: what an order puts in order."""
+        return (*self.passes, *self.handling)
+
     def media_named(self, id: str | None) -> Media:
         """The sheet of that id; None stands for the only one."""
         return self.media[0] if id is None else self._media_by_id[id]

@@ -52,7 +52,7 @@ class Machine:
         self.heights = heights
         self.job: Job = heights.job
         self.pass_count = len(self.job.passes)
-        self.items: tuple[Pass | Handling, ...] = (*self.job.passes, *self.job.handling)
+        self.items = self.job.items
         self.index = {item.id: at for at, item in enumerate(self.items)}
         self.precedence = tuple(dict.fromkeys((*self._declared(), *extra)))
 
@@ -66,6 +66,10 @@ class Machine:
     def is_pass(self, at: int) -> bool:
         """Whether an item is a pass."""
         return at < self.pass_count
+
+    def path(self, at: int) -> str:
+        """Where an item stands in the job, as checks name it."""
+        return f"{'passes' if self.is_pass(at) else 'handling'}.{self.items[at].id}"
 
     @cached_property
     def before(self) -> tuple[frozenset[int], ...]:

@@ -28,7 +28,7 @@ def explain_conflict(machine: Machine, budget: int) -> Conflict:
     core = indices(active)
     reasons = tuple(_against(machine, core, at) for at in core)
     names = [machine.items[at].id for at in core]
-    subjects = tuple(subject(machine, at) for at in core)
+    subjects = tuple(machine.path(at) for at in core)
     head = (
         f"No safe order: {names[0]} cannot be printed."
         if len(names) == 1
@@ -43,12 +43,7 @@ def gave_up(machine: Machine, budget: int) -> Conflict:
         f"No safe order found: the search stopped after {budget} states and has not ruled every order out. "
         "Allow it more, state gaps instead of leaving them to the planner, or split the job."
     )
-    return Conflict(tuple(subject(machine, at) for at in range(len(machine.items))), (), message, proven=False)
-
-
-def subject(machine: Machine, at: int) -> str:
-    """The path of an item in the job."""
-    return f"{'passes' if machine.is_pass(at) else 'handling'}.{machine.items[at].id}"
+    return Conflict(tuple(machine.path(at) for at in range(len(machine.items))), (), message, proven=False)
 
 
 def _needed(machine: Machine, active: int, at: int) -> bool:

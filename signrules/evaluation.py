@@ -1,0 +1,165 @@
+"""The main job: evaluate a job, and what comes of it."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+from functools import cached_property
+from typing import Any
+
+from attrs import frozen
+
+from signrules.errors import DocumentFault, JobError
+from signrules.model.job import Job
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence
+from signrules.physics.timeline import Timeline
+from signrules.planning.plan import Conflict, NoSafeOrder, Plan
+from signrules.planning.planner import BUDGET, plan_job
+from signrules.plugins import Plugins, load_plugins
+from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
+from signrules.standards.tables import Standard
+
+DECIDING = ("clearance.", "order.", "registration.")
+"""The sets whose checks decide whether an order is safe."""
+
+
+@frozen(eq=False)
+class Evaluation:
+    """What is known of a job: checks with numbers, faults, and a plan or the reason why there is none.
+
+    `timeline` is the replay on which the rules judged: the plan's, or the declared order's where there is no plan.
+    """
+
+    job: Job
+    checks: tuple[Check, ...]
+    faults: tuple[Fault, ...]
+    timeline: Timeline
+    found_plan: Plan | None
+    conflict: Conflict | None
+
+    @property
+    def complete(self) -> bool:
+        """Whether every rule and plugin did its work."""
+        return not self.faults
+
+    @property
+    def ok(self) -> bool:
+        """No STOP check broken or doubtful, no fault, no conflict."""
+        return self.complete and self.conflict is None and not any(check.holds_back for check in self.checks)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan; None where there is no safe order, or where the evaluation is incomplete.
+
+        A sequence that the job brought along is replayed whatever came of it.
+        """
+        judged = self.found_plan is not None and self.found_plan.judged
+        return self.found_plan if self.complete or judged else None
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """The ids of passes and handling in the order of the plan; empty without one."""
+        return () if self.plan is None else self.plan.order
+
+    @property
+    def order_is_safe(self) -> bool:
+        """Whether the plan's order may be called safe."""
+        if self.plan is None or not self.complete:
+            return False
+        return not any(check.holds_back and check.rule.startswith(DECIDING) for check in self.checks)
+
+    @cached_property
+    def violations(self) -> tuple[Check, ...]:
+        """What is broken or doubtful and not waived, STOP before REVIEW; notes are left out."""
+        found = [check for check in self.checks if check.is_violation]
+        return tuple(sorted(found, key=lambda check: check.level is not Level.STOP))
+
+    @cached_property
+    def unassessed(self) -> tuple[Check, ...]:
+        """The checks that the job does not say enough for."""
+        return tuple(check for check in self.checks if check.outcome is Outcome.UNASSESSED)
+
+    @cached_property
+    def quantities(self) -> dict[str, float]:
+        """What the job takes, by name; units in the names."""
+        if self.plan is None:
+            return {}
+        counts = {"bed_loads": float(self.plan.loads), "gap_settings": float(self.timeline.gap_settings)}
+        counts["new_alignments"] = float(len(self.timeline.new_alignments))
+        if self.plan.setup_minutes is not None:
+            counts["setup_minutes"] = self.plan.setup_minutes
+        return counts
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain, versioned data, ready for JSON."""
+        from signrules.reports.plain import evaluation_to_dict
+
+        return evaluation_to_dict(self)
+
+
+def evaluate(
+    job: Job, *, plugins: Plugins | None = None, budget: int = BUDGET, today: datetime.date | None = None
+) -> Evaluation:
+    """Judge a job and plan it.
+
+    `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `budget` is how many states the planner
+    opens at the most. `today` is the day for which waivers are judged. Raises JobError where the job names a standard
+    that nothing brings.
+    """
+    plugins = load_plugins() if plugins is None else plugins
+    standards = _standards(job, plugins)
+    heights = Heights(job)
+    ids = {item.id: at for at, item in enumerate(job.items)}
+    pairs, faults = plugins.precedence(job)
+    extra = [Precedence(ids[first], ids[then], by, reason) for first, then, reason, by in pairs]
+    machine = Machine(heights, extra)
+    outcome = plan_job(machine, budget)
+    ordered = outcome.plan is not None and not outcome.plan.judged
+    facts = Facts(outcome.timeline, standards, ordered=ordered)
+    checks, rule_faults = run_rules(plugins.rules, facts)
+    checks = apply_waivers(checks, job.waivers, today or datetime.date.today())
+    failed = [failure.fault() for failure in plugins.failed]
+    return Evaluation(
+        job, tuple(checks), (*failed, *faults, *rule_faults), outcome.timeline, outcome.plan, outcome.conflict
+    )
+
+
+def safe_order(job: Job, *, plugins: Plugins | None = None, budget: int = BUDGET) -> tuple[str, ...]:
+    """The ids of the passes in a safe order, the cheapest that was found.
+
+    Raises NoSafeOrder, whose `conflict` says why: no order is safe, the job's own sequence is not, or a rule or
+    plugin failed, so that no order may be called safe.
+    """
+    result = evaluate(job, plugins=plugins, budget=budget)
+    if result.order_is_safe:
+        ids = {item.id for item in job.passes}
+        return tuple(name for name in result.order if name in ids)
+    raise NoSafeOrder(why_not_safe(result))
+
+
+def why_not_safe(result: Evaluation) -> Conflict:
+    """Why an evaluation's order may not be called safe."""
+    if result.conflict is not None:
+        return result.conflict
+    if result.faults:
+        reasons = tuple(str(fault) for fault in result.faults)
+        head = "No order is called safe: the evaluation is incomplete."
+        return Conflict((), reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven=False)
+    broken = [check for check in result.checks if check.holds_back and check.rule.startswith(DECIDING)]
+    subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
+    reasons = tuple(check.message for check in broken)
+    return Conflict(subjects, reasons, "\n".join(["The sequence is not safe.", *(f"  {r}" for r in reasons)]))
+
+
+def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
+    faults = []
+    for number, name in enumerate(job.standards):
+        if name not in plugins.standards:
+            near = difflib.get_close_matches(name, plugins.standards, n=1)
+            known = f"{near[0]!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
+            faults.append(DocumentFault(f"standards[{number}]", repr(name), f"a standard that is loaded: {known}"))
+    if faults:
+        raise JobError(faults)
+    return tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))

@@ -1,0 +1,41 @@
+"""What a plugin may bring: one hook a kind of thing. A plugin implements those that it needs.
+
+Write `from signrules import hookimpl` and decorate functions of these names with `@hookimpl`. Hooks may be called more
+than once and must answer the same each time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+import pluggy
+
+if TYPE_CHECKING:
+    from signrules.model.job import Job
+    from signrules.rules.declaration import RuleSet
+    from signrules.standards.tables import Standard
+
+PROJECT = "signrules"
+hookspec = pluggy.HookspecMarker(PROJECT)
+hookimpl = pluggy.HookimplMarker(PROJECT)
+
+
+@hookspec
+def signrules_rule_sets() -> Iterable[RuleSet]:  # type: ignore[empty-body]
+    """Rule sets that judge jobs."""
+
+
+@hookspec
+def signrules_standards() -> Iterable[Standard]:  # type: ignore[empty-body]
+    """Dimension tables that a job may name in `standards`."""
+
+
+@hookspec
+def signrules_printers() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-body]
+    """Printers that a job may `use`: id to a `[printer]` table, as in a job document."""
+
+
+@hookspec
+def signrules_precedence(job: Job) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
+    """Pairs of ids of passes or handling of which the first must come before the second, and why."""

@@ -1,0 +1,125 @@
+"""Evaluations as plain data: one versioned shape for JSON and for other tools."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from signrules.model.quantities import Interval
+from signrules.physics.timeline import Step
+from signrules.planning.plan import Conflict, Plan
+from signrules.rules.checks import Check
+from signrules.rules.engine import Fault
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+
+VERSION = 1
+DECIMALS = 6
+"""Lengths are given in mm to the nanometre: finer digits are rounding of binary floats."""
+
+
+def evaluation_to_dict(result: Evaluation) -> dict[str, Any]:
+    """An evaluation as dicts, lists, text and numbers; the shape is described in docs/report.md."""
+    return {
+        "signrules": VERSION,
+        "job": result.job.name,
+        "ok": result.ok,
+        "complete": result.complete,
+        "order": list(result.order),
+        "plan": None if result.plan is None else plan_to_dict(result.plan),
+        "conflict": None if result.conflict is None else _conflict(result.conflict),
+        "checks": [check_to_dict(check) for check in result.checks],
+        "faults": [_fault(fault) for fault in result.faults],
+        "quantities": {name: rounded(value) for name, value in result.quantities.items()},
+    }
+
+
+def plan_to_dict(plan: Plan) -> dict[str, Any]:
+    """A plan with its steps."""
+    return {
+        "loads": plan.loads,
+        "setup_minutes": plan.setup_minutes,
+        "optimal": plan.optimal,
+        "bound": list(plan.bound),
+        "judged": plan.judged,
+        "steps": [_step(step) for step in plan.steps],
+    }
+
+
+def check_to_dict(check: Check) -> dict[str, Any]:
+    """One check."""
+    data: dict[str, Any] = {
+        "rule": check.rule,
+        "subjects": list(check.subjects),
+        "outcome": check.outcome.value,
+        "level": check.level.value,
+        "measured": None if check.measured is None else ends(check.measured),
+        "limit": [None if end is None else rounded(end) for end in check.limit],
+        "unit": check.unit,
+        "margin": None if check.margin is None else rounded(check.margin),
+        "message": check.message,
+        "source": str(check.source),
+        "remedies": [],
+    }
+    if check.missing is not None:
+        data["missing"] = check.missing
+    if check.found is not None:
+        data |= {"found": check.found, "allowed": list(check.allowed)}
+    if check.waiver is not None:
+        until = check.waiver.until
+        data["waiver"] = {
+            "reason": check.waiver.reason,
+            "by": check.waiver.by,
+            "until": None if until is None else until.isoformat(),
+        }
+    return data
+
+
+def rounded(value: float) -> float:
+    """A number to the nanometre, never a negative nought."""
+    return round(value, DECIMALS) + 0.0
+
+
+def ends(interval: Interval) -> list[float]:
+    """An interval as [low, high]."""
+    return [rounded(interval.low), rounded(interval.high)]
+
+
+def _step(step: Step) -> dict[str, Any]:
+    data: dict[str, Any] = {"kind": step.kind}
+    if step.subject is not None:
+        data["subject"] = step.subject
+    if step.offset is not None:
+        data["offset"] = rounded(step.offset)
+    if step.reference is not None:
+        data["from"] = step.reference
+    if step.media is not None:
+        data["media"] = step.media
+    printing = step.printing
+    if printing is not None:
+        data["head_plane"] = rounded(printing.plane.height.nominal)
+    if printing is not None and step.kind == "print":
+        data["clearance"] = ends(printing.clearance)
+        data["throw"] = [rounded(end) for end in printing.throw.span]
+        data["surface_before"] = ends(printing.before)
+        data["surface_after"] = ends(printing.after)
+    return data
+
+
+def _conflict(conflict: Conflict) -> dict[str, Any]:
+    return {
+        "subjects": list(conflict.subjects),
+        "reasons": list(conflict.reasons),
+        "message": conflict.message,
+        "proven": conflict.proven,
+    }
+
+
+def _fault(fault: Fault) -> dict[str, Any]:
+    return {
+        "rule": fault.rule,
+        "plugin": fault.plugin,
+        "version": fault.version,
+        "subject": fault.subject,
+        "error": fault.error,
+    }

@@ -1,0 +1,70 @@
+"""Pass order: what must come before what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.passes import Handling, Pass
+from signrules.physics.machine import Precedence
+from signrules.physics.timeline import Printing, Timeline
+from signrules.rules.checks import Draft, Level, check, geometry, one_of, stated_by_the_job
+from signrules.rules.declaration import RuleSet, rule
+
+
+@rule("order.sequence", each="step", level=Level.STOP, source=stated_by_the_job("after and over"))
+def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
+    """Nothing is done before what it must come after.
+
+    Why it matters: colour that is printed before the dots it belongs on lies under them, and no gap undoes that.
+    A job that breaks it: a sequence that lists the colour over the dots ahead of the dots.
+    One that meets it: the same sequence with the dots first.
+    """
+    machine = timeline.machine
+    at = machine.index[item.id]
+    here = timeline.positions[at]
+    late = [other for other in sorted(machine.before[at]) if timeline.positions[other] > here]
+    names = ", ".join(machine.items[other].id for other in late)
+    yield check(
+        "the number of things that must come before it and come later",
+        measured=len(late),
+        most=0,
+        unit="",
+        advice=f"Put it after {names}." if late else "",
+        others=[machine.path(other) for other in late],
+    )
+
+
+@rule("order.side", each="pass", level=Level.STOP, source=geometry("front is up at first, each flip turns the sheet"))
+def side(item: Pass, printing: Printing) -> Iterator[Draft]:
+    """The side on which a pass prints is the side that lies up.
+
+    Why it matters: a pass meant for the back that meets the front spoils the sign.
+    A job that breaks it: a pass on the back before anything has turned the sheet over.
+    One that meets it: the same pass after a flip.
+    """
+    yield one_of(
+        "the side that lies up",
+        found=printing.side_up,
+        allowed=[item.side],
+        advice="Turn the sheet over before this pass, or print it earlier.",
+    )
+
+
+@rule("order.cycle", each="job", level=Level.STOP, source=geometry("an order has a first pass"))
+def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
+    """What must come before what, declared or by clearance, does not run in a circle.
+
+    Why it matters: passes that each must come before the next one of a circle can be printed in no order.
+    A job that breaks it: flat colour that must come after the dots, at a gap that cannot clear the dots.
+    One that meets it: the same colour with its gap set from the build-up.
+    """
+    yield check(
+        "the number of passes that must come before each other in a circle",
+        measured=len(cycle),
+        most=0,
+        unit="",
+        advice="; ".join(edge.reason for edge in cycle) + "." if cycle else "",
+    )
+
+
+ORDER = RuleSet("order", (sequence, side, cycle), "Passes and handling follow each other as they must.")

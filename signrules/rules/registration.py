@@ -1,0 +1,101 @@
+"""Registration: nothing moves between passes that must lie on each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.model.printer import Printer
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Move
+from signrules.physics.timeline import Timeline
+from signrules.rules.checks import Draft, Level, check, common_practice, missing, stated_by_the_job
+from signrules.rules.declaration import RuleSet, rule
+
+
+@rule(
+    "registration.frame",
+    each="pass",
+    level=Level.STOP,
+    source=common_practice("a sheet stays where it lies from the first pass that registers to the last"),
+)
+def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
+    """Between a pass and those before it that register with it, nothing moves the sheet that nothing puts back.
+
+    A reload, a flip, a release of the hold, and taking the bed load off all move every sheet of that load. A method
+    that locates the sheet bridges a move; a sheet that nothing holds is taken to move with every pass. It is enough
+    to look back to the first pass that registers: whatever moved since another one moved since that one too.
+
+    Why it matters: passes that are shifted against each other cannot be brought together again.
+    A job that breaks it: flat colour, the sheet taken off and put back by eye, then the raised letters.
+    One that meets it: the same with pins that put the sheet back within tolerance.
+    """
+    at = heights.index[item.id]
+    partner = timeline.earliest_partner(at)
+    if partner is None:
+        return
+    media = {heights.media[i].id: heights.media[i] for i in (partner, at)}
+    loose = [sheet.id for sheet in media.values() if sheet.hold == "none"]
+    moves = [move for move in timeline.moves_between(partner, at) if not move.bridges]
+    other = f"passes.{timeline.machine.items[partner].id}"
+    unsaid = [sheet.id for sheet in media.values() if sheet.hold is None]
+    if unsaid and not moves and not loose:
+        yield missing(f"media.{unsaid[0]}.hold", "whether the sheet stays where it lies between passes that register")
+        return
+    what_moves = [_named(move) for move in moves] + [f"nothing holds {sheet}" for sheet in loose]
+    yield check(
+        f"the number of moves since {other} that nothing puts right",
+        measured=len(what_moves),
+        most=0,
+        unit="",
+        advice=f"In the way: {', '.join(what_moves)}. Print both in one stay on the bed, or locate the sheet."
+        if what_moves
+        else "",
+        others=[other],
+    )
+
+
+@rule(
+    "registration.budget",
+    each="pass",
+    level=Level.STOP,
+    source=stated_by_the_job("registration_tolerance and printer.locating"),
+)
+def budget(item: Pass, job: Job, printer: Printer, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
+    """Putting the sheet back costs no more than the registration tolerance, worst case, since the first pass.
+
+    The locating errors of all moves in between are added. What heat and landing error add is not part of it.
+
+    Why it matters: every method of putting a sheet back has its error, and errors add up.
+    A job that breaks it: stops good to 0.5 mm where 0.15 mm is allowed.
+    One that meets it: pins good to 0.1 mm.
+    """
+    at = heights.index[item.id]
+    partner = timeline.earliest_partner(at)
+    moves = [] if partner is None else timeline.moves_between(partner, at)
+    if partner is None or not moves or not all(move.bridges for move in moves):
+        return
+    unknown = [f"printer.locating.{move.method}" for move in moves if move.error is None]
+    if job.registration_tolerance is None:
+        unknown.append("registration_tolerance")
+    if unknown:
+        yield missing(unknown[0], "the error of putting the sheet back")
+        return
+    other = f"passes.{timeline.machine.items[partner].id}"
+    yield check(
+        f"the locating error since {other} ({', '.join(_named(move) for move in moves)})",
+        measured=sum(move.error or 0.0 for move in moves),
+        most=job.registration_tolerance,
+        advice="Locate the sheet by a better method, or print both in one stay on the bed.",
+        others=[other],
+    )
+
+
+def _named(move: Move) -> str:
+    if move.method is not None:
+        return f"{move.what}, located by {move.method}"
+    return f"load {move.load} comes off the bed" if move.what == "unload" else f"{move.what} moves the sheet"
+
+
+REGISTRATION = RuleSet("registration", (frame, budget), "Nothing moves between passes that register.")
