@@ -12,8 +12,10 @@ from attrs import frozen
 from signrules.documents import lengths
 from signrules.documents.refusal import Refused
 from signrules.errors import DocumentFault
+from signrules.model import limits
 from signrules.model.limits import is_number
 from signrules.model.passes import Area
+from signrules.model.wording import shown
 
 
 @frozen
@@ -81,6 +83,18 @@ def listed(kind: Kind, of: str, count: int | None = None) -> Kind:
     return Kind(read, lambda value: [kind.write(element) for element in value])
 
 
+def checked(kind: Kind, check: limits.Check) -> Kind:
+    """A kind whose values are held to a check as they are read, so that one wrong element of a list hides no other."""
+
+    def read(value: object) -> Any:
+        result = kind.read(value)
+        if faults := [DocumentFault("", shown(value), expected) for _, _, expected in check(result)]:
+            raise Refused(faults)
+        return result
+
+    return Kind(read, kind.write)
+
+
 def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
     if not isinstance(value, Mapping):
         raise Refused.value(value, "a table of locating methods, each with a length: { pins = '0.1 mm' }")
@@ -109,9 +123,11 @@ TOLERANCED = Kind(lengths.parse_toleranced, lengths.format_toleranced)
 SPEED = Kind(lengths.parse_speed, lengths.format_speed)
 TEXTS = listed(TEXT, "a list of texts")
 LENGTHS = listed(LENGTH, "a list of lengths")
-PAIR = listed(LENGTH, "two lengths [x, y]", count=2)
+DISTANCES = listed(checked(LENGTH, limits.DISTANCE), "a list of lengths")
+PLACE = listed(LENGTH, "two lengths [x, y]", count=2)
+SIZES = listed(checked(LENGTH, limits.SIZE), "two lengths [x, y]", count=2)
 LOCATING = Kind(_read_locating, dict)
 
 _FOUR = listed(LENGTH, "four lengths [x, y, width, height]", count=4)
 AREA = Kind(lambda value: Area(*_FOUR.read(value)), lambda area: [area.x, area.y, area.width, area.height])
-AREAS = listed(AREA, "a list of areas [x, y, width, height]")
+AREAS = listed(checked(AREA, limits.AREA), "a list of areas [x, y, width, height]")

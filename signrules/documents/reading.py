@@ -158,7 +158,9 @@ def _parsed(path: Path) -> object:
         raise _whole(found, "JSON") from None
     except ValueError as error:
         # tomllib puts line and column into its message; a number of thousands of digits has neither.
-        raise _whole(f"text that is no {form}: {str(error)[:200]}", form) from None
+        last = f"at line {text.count(chr(10)) + 1}, the last"
+        reason = str(error)[:200].replace("at end of document", last)
+        raise _whole(f"text that is no {form}: {reason}", form) from None
 
 
 def _text(path: Path) -> str:

@@ -131,6 +131,7 @@ DOTS = must("dots per inch from 0.001 to 1 000 000", lambda value: is_number(val
 MINUTES = must("minutes from 0 to 1 000 000", lambda value: is_number(value) and 0 <= value <= 1e6)
 TEMPERATURE = must("degrees Celsius from -50 to 300", lambda value: is_number(value) and -50 <= value <= 300)
 REFLECTANCE = must("a light reflectance value from 0 to 100", lambda value: is_number(value) and 0 <= value <= 100)
+AREA = must("[x, y, width, height], width and height above 0 mm", _good_area)
 TEXTS = every(TEXT, "a list of texts")
 IDS = every(TEXT, "a list of ids")
 PAIR_OF_SIZES = every(SIZE, "two lengths [x, y]", count=2)
@@ -173,9 +174,7 @@ CHECKS: dict[type, dict[str, Check]] = {
         "id": ID,
         "ink": TEXT,
         "media": TEXT,
-        "areas": every(
-            must("[x, y, width, height], width and height above 0 mm", _good_area), "at least one area", least=1
-        ),
+        "areas": every(AREA, "at least one area", least=1),
         "layers": must(f"a whole number of layers from 1 to {MOST_LAYERS}", _whole_layers),
         "coverage": must("a share above 0 and at most 1", lambda value: is_number(value) and 0 < value <= 1),
         "gap": must("an offset over a reference", lambda value: isinstance(value, Gap)),

@@ -160,6 +160,8 @@ def test_inches_are_exact(top: int, bottom: int) -> None:
 def test_no_text_gives_another_error(text: str) -> None:
     for parse in (parse_length, parse_toleranced, parse_speed):
         try:
-            parse(text)
+            outcome: object = parse(text)
         except Refused as refused:
-            assert refused.expected
+            outcome = refused.expected
+        assert outcome is not None
+        assert outcome != ""

@@ -1,0 +1,192 @@
+"""Files: round trips, and everything that may be wrong with a file."""
+
+from __future__ import annotations
+
+import json
+import os
+import tomllib
+from pathlib import Path
+
+import pytest
+from documents.samples import FULL_TOML, SMALL
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from strategies import jobs
+
+from signrules.documents import job_from_dict, job_to_dict, read_job, write_job
+from signrules.documents.toml import to_toml
+from signrules.errors import JobError
+from signrules.model import Job
+
+ROUND_TRIP = settings(
+    max_examples=60,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.data_too_large],
+)
+
+
+def fault_of(path: Path) -> str:
+    """The only fault of a file as text."""
+    with pytest.raises(JobError) as caught:
+        read_job(path)
+    assert caught.value.origin == str(path)
+    assert str(path) in str(caught.value)
+    (fault,) = caught.value.faults
+    return f"{fault.path}|{fault.found}|{fault.expected}"
+
+
+@given(jobs(sequence=True, sides=("front", "back")))
+@ROUND_TRIP
+def test_a_job_survives_plain_data_and_files(tmp_path: Path, job: Job) -> None:
+    data = job_to_dict(job)
+    assert job_from_dict(data) == job
+    assert job_from_dict(json.loads(json.dumps(data))) == job
+    assert tomllib.loads(to_toml(data)) == data
+    for name in ("job.toml", "job.json"):
+        write_job(job, tmp_path / name)
+        assert read_job(tmp_path / name) == job
+    assert sorted(os.listdir(tmp_path)) == ["job.json", "job.toml"]
+
+
+@given(jobs())
+@ROUND_TRIP
+def test_what_is_default_is_left_out(job: Job) -> None:
+    data = job_to_dict(job)
+    for item, row in zip(job.passes, data["passes"], strict=True):
+        assert ("layers" in row) == (item.layers != 1)
+        assert ("registers_to" in row) == (item.registers_to is not None)
+        assert ("gap" in row) == (item.gap is not None)
+    assert ("waivers" in data) == bool(job.waivers)
+
+
+def test_the_full_document_survives(tmp_path: Path) -> None:
+    source = tmp_path / "stairs.toml"
+    source.write_text(FULL_TOML, encoding="utf-8")
+    job = read_job(source)
+    for name in ("again.toml", "again.json"):
+        write_job(job, tmp_path / name)
+        assert read_job(tmp_path / name) == job
+
+
+VALUES = st.recursive(
+    st.booleans() | st.integers(-(2**63), 2**63 - 1) | st.floats(allow_nan=False, allow_infinity=False) | st.dates()
+    | st.text(st.characters(exclude_categories=["Cs"]), max_size=8),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text("ab. \n\"'é", max_size=3), inner, max_size=6),
+    max_leaves=12,
+)  # fmt: skip
+
+
+@given(st.dictionaries(st.text("ab. \n\"'é", max_size=3), VALUES, max_size=6))
+@settings(deadline=None)
+def test_our_toml_is_toml(document: dict[str, object]) -> None:
+    assert tomllib.loads(to_toml(document)) == document
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf")])
+def test_our_toml_refuses_what_is_no_number(value: float) -> None:
+    with pytest.raises(ValueError, match="finite"):
+        to_toml({"a": value})
+    with pytest.raises(TypeError):
+        to_toml({"a": object()})
+
+
+def test_suffixes_in_capitals_are_read(tmp_path: Path) -> None:
+    path = tmp_path / "JOB.JSON"
+    path.write_bytes(b"\xef\xbb\xbf" + json.dumps(SMALL).encode())
+    assert read_job(path) == job_from_dict(SMALL)
+
+
+def test_faults_of_the_document_name_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "job.json"
+    path.write_text(json.dumps({**SMALL, "inks": []}))
+    with pytest.raises(JobError) as caught:
+        read_job(path)
+    assert caught.value.origin == str(path)
+    assert "inks" in {fault.path for fault in caught.value.faults}
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("job.txt", b"signrules = 1", "suffix"),
+        ("job", b"signrules = 1", "suffix"),
+        ("job.toml", b"signrules = 1\nname = 'a\xffb'", "line 2"),
+        ("job.json", b'{"a":\n 1,,}', "line 2, column 4"),
+        ("job.toml", b"a = 1\nb = = 2", "line 2, column 5"),
+        ("job.toml", b"a = 1\na = 2", "line 2"),
+        ("job.json", b"", "line 1, column 1"),
+        ("job.json", b"[" * 100_000, "nested"),
+        ("job.json", b'{"a":' * 100_000, "nested"),
+        ("job.toml", b"a = " + b"[" * 100_000, "nested"),
+        ("job.json", b'{"a": ' + b"1" * 10_000 + b"}", "JSON"),
+        ("job.toml", b"a = " + b"1" * 10_000, "TOML"),
+        ("job.json", b"[1, 2]", "table"),
+        ("job.toml", b"until = 2027-13-45", "line 1"),
+    ],
+)
+def test_a_file_that_is_no_document(tmp_path: Path, name: str, content: bytes, words: str) -> None:
+    path = tmp_path / name
+    path.write_bytes(content)
+    assert words in fault_of(path)
+
+
+def test_a_key_that_stands_twice_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "job.json"
+    path.write_text('{"signrules": 1, "media": [{"id": "a"}, {"id": "b", "id": "c"}]}')
+    assert fault_of(path).startswith("media[1].id|")
+
+
+@pytest.mark.parametrize("suffix", ["toml", "json"])
+def test_numbers_that_are_none_are_refused(tmp_path: Path, suffix: str) -> None:
+    path = tmp_path / f"job.{suffix}"
+    path.write_text('{"temperature": NaN, "x": 1e999}' if suffix == "json" else "temperature = nan\nx = inf")
+    with pytest.raises(JobError) as caught:
+        read_job(path)
+    assert {"temperature", "x"} <= {fault.path for fault in caught.value.faults}
+
+
+@pytest.mark.parametrize("suffix", ["toml", "json"])
+def test_a_file_of_fifty_megabytes_is_not_parsed(tmp_path: Path, suffix: str) -> None:
+    path = tmp_path / f"job.{suffix}"
+    path.write_bytes(b'"' + b"x" * 50_000_000 + b'"')
+    assert "32 MiB" in fault_of(path)
+
+
+def test_a_text_of_thirty_megabytes_is_shown_in_short(tmp_path: Path) -> None:
+    path = tmp_path / "job.json"
+    path.write_text(json.dumps({**SMALL, "temperature": "x" * 30_000_000}))
+    assert len(fault_of(path)) < 200
+
+
+def test_files_that_cannot_be_read(tmp_path: Path) -> None:
+    (tmp_path / "folder.toml").mkdir()
+    assert "regular file" in fault_of(tmp_path / "folder.toml")
+    assert "no such file" in fault_of(tmp_path / "nowhere.toml")
+    with pytest.raises(JobError):
+        read_job("nul\0byte.toml")
+    with pytest.raises(JobError):
+        read_job("x" * 5000 + ".json")
+
+
+def test_writing_is_all_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "job.json"
+    path.write_text("as it was")
+
+    def fails(*_: object) -> None:
+        raise OSError(28, "No space left")
+
+    monkeypatch.setattr(os, "replace", fails)
+    with pytest.raises(JobError) as caught:
+        write_job(job_from_dict(SMALL), path)
+    assert caught.value.origin == str(path)
+    assert path.read_text() == "as it was"
+    assert os.listdir(tmp_path) == ["job.json"]
+
+
+def test_where_a_job_cannot_be_written(tmp_path: Path) -> None:
+    job = job_from_dict(SMALL)
+    for path in (tmp_path / "job.txt", tmp_path / "nowhere" / "job.toml"):
+        with pytest.raises(JobError) as caught:
+            write_job(job, path)
+        assert caught.value.origin == str(path)
+        assert not path.exists()

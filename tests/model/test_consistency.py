@@ -1,0 +1,228 @@
+"""Jobs made in Python are held to the same rules as documents, and large ones are judged quickly."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import pytest
+from attrs import evolve
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from strategies import jobs
+
+from signrules.errors import JobError
+from signrules.model import (
+    GUARD_MM,
+    Area,
+    Dial,
+    Gap,
+    Handling,
+    Ink,
+    Interval,
+    Job,
+    Media,
+    Pass,
+    Printer,
+    Sign,
+    Spacers,
+    Surface,
+)
+from signrules.model.consistency import inconsistencies
+from signrules.model.precedence import shortest_cycle
+from signrules.model.wording import shown
+
+PRINTER = Printer(
+    bed=(1000.0, 1000.0),
+    base_gap=Interval.exact(1.5),
+    min_clearance=1.0,
+    gap=Spacers((0.5,)),
+    head_length=40.0,
+    carriage_speed=800.0,
+    drop_speed=6000.0,
+)
+THIN = Interval.exact(3.0)
+SHEET = Media("sheet", THIN, (100.0, 100.0))
+INK = Ink("ink", Interval.exact(0.03))
+
+
+def job(**changes: Any) -> Job:
+    """A small sound job with some parts replaced."""
+    parts: dict[str, Any] = {"printer": PRINTER, "media": (SHEET,), "inks": (INK,), "passes": (Pass("one", "ink"),)}
+    return Job(**(parts | changes))
+
+
+def paths(**changes: Any) -> set[str]:
+    """Where the faults of a changed job stand."""
+    with pytest.raises(JobError) as caught:
+        job(**changes)
+    assert all(len(fault.found) <= 250 and fault.expected for fault in caught.value.faults)
+    return {fault.path for fault in caught.value.faults}
+
+
+@given(jobs(sequence=True, sides=("front", "back")))
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+def test_jobs_by_construction_are_sound(job: Job) -> None:
+    assert inconsistencies(job) == []
+
+
+@pytest.mark.parametrize(
+    ("changes", "path"),
+    [
+        ({"media": ()}, "media"),
+        ({"passes": (Pass("one", "ink", layers=0),)}, "passes[0].layers"),
+        ({"passes": (Pass("one", "ink", layers=True),)}, "passes[0].layers"),
+        ({"passes": (Pass("one", "ink", coverage=float("nan")),)}, "passes[0].coverage"),
+        ({"passes": (Pass("one", "ink", areas=()),)}, "passes[0].areas"),
+        ({"passes": (Pass("one", "ink", areas=(Area(0, 0, float("nan"), 1),)),)}, "passes[0].areas[0]"),
+        ({"passes": (Pass("one", "ink", gap=Gap(Interval(-1, 0, 1))),)}, "passes[0].gap.offset"),
+        ({"passes": (Pass("one", "ink", gap=Gap(THIN, "floor")),)}, "passes[0].gap.from"),
+        ({"passes": (Pass("one", "ink", gap="auto"),)}, "passes[0].gap"),
+        ({"passes": ("one",)}, "passes[0]"),
+        ({"passes": (Pass(None, "ink"),)}, "passes[0].id"),
+        ({"passes": (Pass("one", 3),)}, "passes[0].ink"),
+        ({"media": (evolve(SHEET, size=(1,)),)}, "media[0].size"),
+        ({"media": (evolve(SHEET, thickness=3.0),)}, "media[0].thickness"),
+        ({"printer": evolve(PRINTER, min_clearance=None)}, "printer.min_clearance"),
+        ({"printer": evolve(PRINTER, gap=Dial(5.0, 0.0001))}, "printer.gap.step"),
+        ({"printer": evolve(PRINTER, gap=Dial(-5.0, 0.1))}, "printer.gap.max"),
+        ({"printer": evolve(PRINTER, locating=(("pins", -1.0),))}, "printer.locating.pins"),
+        ({"printer": "a printer"}, "printer"),
+        ({"signs": (Sign("door", surface=Surface(character_lrv=101.0)),)}, "signs[0].surface.character_lrv"),
+        ({"handling": (Handling("two", "shake"),)}, "handling[0].does"),
+        ({"temperature": 1000.0}, "temperature"),
+        ({"sequence": ("one", "one")}, "sequence[1]"),
+    ],
+)
+def test_a_job_made_in_python_is_checked(changes: dict[str, Any], path: str) -> None:
+    assert path in paths(**changes)
+
+
+def test_dials_may_have_ten_thousand_steps() -> None:
+    assert len(job(printer=evolve(PRINTER, gap=Dial(10.0, 0.001))).printer.gap.offsets()) == 10_001
+
+
+def test_handling_may_come_before_a_pass() -> None:
+    made = job(
+        passes=(Pass("one", "ink", after=("wait",)), Pass("two", "ink", over=("one", "one"))),
+        handling=(Handling("wait", "pause"),),
+        sequence=("wait", "one", "two"),
+    )
+    assert made.passes[1].over == ("one", "one")
+
+
+def test_only_a_pause_needs_no_sheet_where_there_are_two() -> None:
+    sheets = (SHEET, Media("other", THIN, (10.0, 10.0), (200.0, 0.0)))
+    single = Pass("one", "ink", media="sheet")
+    assert paths(media=sheets, passes=(single,), handling=(Handling("turn", "flip"), Handling("wait", "pause"))) == {
+        "handling[0].media"
+    }
+
+
+def test_a_pass_is_over_one_on_its_own_sheet() -> None:
+    sheets = (SHEET, Media("other", THIN, (10.0, 10.0), (200.0, 0.0)))
+    found = paths(
+        media=sheets, passes=(Pass("one", "ink", media="sheet"), Pass("two", "ink", media="other", over=("one",)))
+    )
+    assert found == {"passes[1].over[0]"}
+
+
+@pytest.mark.parametrize(
+    ("at", "load", "sound"),
+    [
+        ((100.0, 0.0), "1", True),
+        ((100.0 - GUARD_MM / 2, 0.0), "1", True),
+        ((99.9, 0.0), "1", False),
+        ((99.9, 100.0), "1", True),
+        ((99.9, 99.9), "1", False),
+        ((0.0, 0.0), "2", True),
+        ((0.0, 0.0), "1", False),
+        ((900.0, 900.0), "1", True),
+        ((900.1, 900.0), "1", False),
+    ],
+)
+def test_sheets_lie_beside_each_other_on_the_bed(at: tuple[float, float], load: str, sound: bool) -> None:
+    sheets = (SHEET, evolve(SHEET, id="other", at=at, load=load))
+    passes = (Pass("one", "ink", media="sheet"),)
+    if sound:
+        assert len(job(media=sheets, passes=passes).media) == 2
+    else:
+        assert paths(media=sheets, passes=passes) == {"media[1].at"}
+
+
+RECTANGLES = st.lists(
+    st.tuples(st.integers(0, 8), st.integers(0, 8), st.integers(1, 4), st.integers(1, 4)), min_size=2, max_size=7
+)
+
+
+@given(RECTANGLES)
+@settings(deadline=None)
+def test_the_sweep_finds_what_all_pairs_find(rectangles: list[tuple[int, int, int, int]]) -> None:
+    sheets = tuple(
+        Media(f"m{index}", THIN, (float(width), float(height)), (float(x), float(y)))
+        for index, (x, y, width, height) in enumerate(rectangles)
+    )
+    overlap = any(
+        min(a[0] + a[2], b[0] + b[2]) > max(a[0], b[0]) and min(a[1] + a[3], b[1] + b[3]) > max(a[1], b[1])
+        for index, a in enumerate(rectangles)
+        for b in rectangles[:index]
+    )
+    passes = (Pass("one", "ink", media="m0"),)
+    if overlap:
+        assert all(path.endswith(".at") for path in paths(media=sheets, passes=passes))
+    else:
+        assert len(job(media=sheets, passes=passes).media) == len(rectangles)
+
+
+@given(st.lists(st.sets(st.integers(0, 6), max_size=3), min_size=1, max_size=7))
+def test_a_shortest_cycle_is_found(links: list[set[int]]) -> None:
+    earlier = {str(index): [str(other) for other in others] for index, others in enumerate(links)}
+    cycle = shortest_cycle(earlier)
+    lengths = []
+    for start in earlier:
+        reached, steps = {start}, 0
+        while reached and steps <= len(links):
+            reached = {other for name in reached for other in earlier.get(name, ())}
+            steps += 1
+            if start in reached:
+                lengths.append(steps)
+                break
+    if cycle is None:
+        assert not lengths
+    else:
+        assert len(cycle) == min(lengths)
+        assert cycle[0] == min(cycle, key=int)
+        for name, following in zip(cycle, [*cycle[1:], cycle[0]], strict=True):
+            assert name in earlier[following]
+
+
+MANY = 20_000
+
+
+def test_many_passes_are_judged_in_seconds() -> None:
+    chain = [Pass("p0", "ink"), *(Pass(f"p{n}", "ink", after=(f"p{n - 1}",)) for n in range(1, MANY))]
+    start = time.perf_counter()
+    assert len(job(passes=tuple(chain)).passes) == MANY
+    ring = [evolve(chain[0], after=(f"p{MANY - 1}",)), *chain[1:]]
+    assert paths(passes=tuple(ring)) == {"passes[0]"}
+    assert len(paths(passes=tuple(evolve(item, ink="nowhere") for item in chain))) == MANY
+    assert time.perf_counter() - start < 20
+
+
+def test_many_sheets_are_placed_in_seconds() -> None:
+    tile = Media("m", THIN, (10.0, 10.0))
+    tiles = [evolve(tile, id=f"m{n}", at=(10.0 * (n % 100), 10.0 * (n // 100))) for n in range(10_000)]
+    passes = (Pass("one", "ink", media="m0"),)
+    start = time.perf_counter()
+    assert len(job(media=tuple(tiles), passes=passes).media) == 10_000
+    piled = [evolve(sheet, at=(0.0, 0.0)) for sheet in tiles]
+    assert len(paths(media=tuple(piled), passes=passes)) == 9_999
+    assert time.perf_counter() - start < 20
+
+
+def test_anything_is_shown_in_short() -> None:
+    deep: object = 1
+    for _ in range(100_000):
+        deep = [deep]
+    for value in (deep, "x" * 10**7, 10**10_000, {str(n): n for n in range(1000)}, b"x" * 10**6, None, 1.5):
+        assert 0 < len(shown(value)) <= 60
