@@ -182,3 +182,10 @@ def changed(path: tuple[str | int, ...], value: object, document: dict[str, Any]
     else:
         holder[path[-1]] = value
     return result
+
+
+def nested(levels: int, value: object, in_lists: bool) -> object:
+    """A value inside so many lists, or tables of one key."""
+    for _ in range(levels):
+        value = [value] if in_lists else {"id": value}
+    return value
