@@ -1,12 +1,150 @@
-"""Dimension tables of published standards, read from data files."""
+"""Dimension tables of published standards, read from data files.
+
+A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm"), and `[[rows]]`. A row names the
+`quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the publication that was
+read), its `standing`, and one kind of limit:
+
+- a range: `least` and/or `most`, lengths in the governing unit, or shares "70 %" of a quantity that is one itself;
+- with `of`, a share ("15 %") or a multiple ("4 strokes") of another quantity of the sign;
+- a choice of `words`;
+- `bands`: a least height that grows with the viewing distance, one band for each range of heights above the floor.
+
+Optional: `least_printed` and `most_printed` (the rounded millimetres beside the governing value), `measured` (from
+where to where), `level` (STOP unless stated), `note`, and `title`, where a row comes from another publication than
+the rest of the table.
+"""
 
 from __future__ import annotations
 
-from attrs import frozen
+import os
+from importlib import resources
+from pathlib import Path
+
+from attrs import field, fields, frozen
+
+from signrules.errors import SignrulesError
+from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Visual
+from signrules.standards.numbers import Written
+
+STANDINGS = ("read", "second hand")
+"""`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it."""
+
+LEVELS = ("STOP", "REVIEW", "NOTE")
+UNITS = ("in", "mm")
+CONTRAST = "surface.contrast"
+"""Lighter less darker reflectance over the lighter, in %: computed from two fields of a surface."""
+
+WORDS = ("raised.case", "raised.style", "visual.style", "surface.finish")
+"""Quantities that are a choice of words."""
+
+LENGTHS = (
+    *(f"braille.{item.name}" for item in fields(Braille) if item.name != "cells"),
+    *(f"raised.{item.name}" for item in fields(Raised) if item.name not in ("case", "style")),
+    *(f"visual.{item.name}" for item in fields(Visual) if item.name not in ("style", "viewing_distance")),
+    *(f"pictogram.{item.name}" for item in fields(Pictogram)),
+    *(f"mounting.{item.name}" for item in fields(Mounting)),
+)
+"""Quantities that are lengths."""
+
+QUANTITIES = (*LENGTHS, *WORDS, CONTRAST)
+"""Every quantity of a sign that a row may limit."""
+
+
+class TableError(SignrulesError):
+    """A table that cannot be used: `file` it was read from, `row` (counted from 1, None for the table as a whole)."""
+
+    def __init__(self, file: str, row: int | None, problem: str) -> None:
+        self.file = file
+        self.row = row
+        self.problem = problem
+        super().__init__(file, row, problem)
+
+    def __str__(self) -> str:
+        where = self.file if self.row is None else f"{self.file}, row {self.row}"
+        return f"{where}: {self.problem}"
+
+
+@frozen
+class Band:
+    """For baselines up to `up_to` above the floor (None: without end): at least `base`, more beyond `distance`."""
+
+    up_to: Written | None
+    base: Written
+    distance: Written
+
+
+@frozen
+class Row:
+    """One requirement of a standard on one quantity of a sign; see the module for what the fields mean.
+
+    `per_foot` goes with `bands`: how much is added to the base for each foot of viewing distance beyond the band's.
+    """
+
+    quantity: str
+    clause: str
+    source: str
+    standing: str
+    least: Written | None = None
+    most: Written | None = None
+    of: str | None = None
+    words: tuple[str, ...] = ()
+    bands: tuple[Band, ...] = ()
+    per_foot: Written | None = None
+    measured: str = ""
+    level: str = "STOP"
+    note: str = ""
+    title: str | None = None
+
+    @property
+    def kind(self) -> str:
+        """`words`, `bands`, `ratio` (to another quantity) or `range`."""
+        if self.words:
+            return "words"
+        if self.bands:
+            return "bands"
+        return "range" if self.of is None else "ratio"
+
+    @property
+    def unit(self) -> str:
+        """The unit in which the limit is compared: mm, %, or the word after a multiple."""
+        bound = self.least or self.most
+        return "mm" if bound is None else bound.unit
 
 
 @frozen
 class Standard:
-    """To be filled by the loader."""
+    """A published standard as a table. `unit` governs: millimetres printed beside inches are for information."""
 
     id: str
+    title: str
+    publisher: str
+    unit: str
+    rows: tuple[Row, ...] = field(repr=False)
+
+    def rows_for(self, quantity: str) -> tuple[Row, ...]:
+        """The rows that limit one quantity of a sign, in the table's order."""
+        return tuple(row for row in self.rows if row.quantity == quantity)
+
+
+def load_standard(path: str | os.PathLike[str]) -> Standard:
+    """The standard in a TOML file. Raises TableError where it cannot be read or is malformed."""
+    try:
+        text = Path(path).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise TableError(os.fspath(path), None, f"cannot be read: {error}") from error
+    return read_standard(text, os.fspath(path))
+
+
+def read_standard(text: str, file: str) -> Standard:
+    """The standard in a TOML text; `file` names it in errors. Raises TableError where it is malformed."""
+    from signrules.standards.reading import standard_from
+
+    return standard_from(text, file)
+
+
+def builtin_standards() -> tuple[Standard, ...]:
+    """The tables that come with signrules, by file name."""
+    tables = (entry for entry in resources.files("signrules.standards").iterdir() if entry.name.endswith(".toml"))
+    return tuple(
+        read_standard(entry.read_text(encoding="utf-8"), entry.name) for entry in sorted(tables, key=lambda e: e.name)
+    )

@@ -1,0 +1,94 @@
+"""Rules on the dimensions of braille: each judges a sign's dots and cells under the standards that the job names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.rules.checks import Draft, Level
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.relieved import judge_relief
+from signrules.standards.tables import Standard
+
+Standards = tuple[Standard, ...]
+
+
+@rule("braille.dot-height", each="sign", source=TABLES, level=Level.STOP)
+def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
+    """How far the dots stand above the face beside them: as measured, else as declared, else as the passes build it.
+
+    Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as rough.
+    A job that breaks it: 16 layers of 31 um make dots of 0.496 mm, which is 0.139 mm below 0.025 in.
+    One that meets it: 26 layers of 30 um make dots of 0.78 mm, between 0.025 in and 0.037 in.
+    """
+    measured = () if item.measured is None else item.measured.dot_height
+    yield from judge_relief(item, standards, heights, "braille.dot_height", measured, "dot height")
+
+
+@rule("braille.dot-diameter", each="sign", source=TABLES, level=Level.STOP)
+def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How wide the dots are at their base.
+
+    Why it matters: ink spreads or pulls back before it cures, and the range is only a tenth of a millimetre wide.
+    A job that breaks it: dots of 1.7 mm, where at most 0.063 in is allowed.
+    One that meets it: dots of 1.55 mm, the middle of the range.
+    """
+    advice = "Change the drawn diameter by as much, less what the ink spreads."
+    yield from judge(item, standards, "braille.dot_diameter", "the diameter of the dots", advice)
+
+
+@rule("braille.dot-spacing", each="sign", source=TABLES, level=Level.STOP)
+def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How far apart the dots of one cell are, centre to centre.
+
+    Why it matters: dots too close run into one another under the finger, and too far apart they leave the cell.
+    A job that breaks it: dots 2.2 mm apart, where at least 0.090 in is asked for.
+    One that meets it: dots 2.4 mm apart.
+    """
+    advice = "Lay the dots out anew at a spacing within the range."
+    yield from judge(item, standards, "braille.dot_spacing", "the spacing of the dots", advice)
+
+
+@rule("braille.cell-spacing", each="sign", source=TABLES, level=Level.STOP)
+def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How far apart neighbouring cells are, centre to centre of corresponding dots.
+
+    Why it matters: a reader tells cells apart by the wider gap between them.
+    A job that breaks it: cells 6.1 mm apart; that is a rounded figure, and 0.241 in is 6.1214 mm.
+    One that meets it: cells 6.2 mm apart.
+    """
+    advice = "Lay the cells out anew at a spacing within the range; the line grows or shrinks with it."
+    yield from judge(item, standards, "braille.cell_spacing", "the spacing of the cells", advice)
+
+
+@rule("braille.line-spacing", each="sign", source=TABLES, level=Level.STOP)
+def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How far apart the lines of braille are, centre to centre of corresponding dots.
+
+    Why it matters: a finger follows one line at a time and finds the next one by its distance.
+    A job that breaks it: lines 10 mm apart; that is a rounded figure, and 0.395 in is 10.033 mm.
+    One that meets it: lines 10.1 mm apart.
+    """
+    advice = "Lay the lines out anew; the range is narrow, so aim for its middle."
+    yield from judge(item, standards, "braille.line_spacing", "the spacing of the lines of braille", advice)
+
+
+@rule("braille.clear-space", each="sign", source=TABLES, level=Level.STOP)
+def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How much clear face lies around the braille, to raised characters, borders and decoration.
+
+    Why it matters: whatever stands up close to a cell feels like a dot of it.
+    A job that breaks it: a raised border 9.5 mm from the dots, where 3/8 in (9.525 mm) is asked for.
+    One that meets it: 10 mm on every side.
+    """
+    advice = "Move the braille, or what stands beside it."
+    yield from judge(item, standards, "braille.clear_space", "the clear space around the braille", advice)
+
+
+BRAILLE = RuleSet(
+    "braille",
+    (dot_height, dot_diameter, dot_spacing, cell_spacing, line_spacing, clear_space),
+    "The dimensions of dots, cells and lines of braille.",
+)

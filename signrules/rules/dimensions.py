@@ -1,0 +1,182 @@
+"""How a row of a dimension table is judged on a sign: the part that every rule on dimensions shares."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import Sign
+from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
+from signrules.standards.numbers import Written
+from signrules.standards.tables import Row, Standard
+
+TABLES = standard_source("the standards that the job names", "the row of their tables for this dimension")
+"""The source of a rule on dimensions as such; each of its checks names its own standard and clause."""
+
+
+def judge(sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = "") -> Iterator[Draft]:
+    """A check of one stated quantity of a sign for each row that limits it; none where the sign has no such section.
+
+    `what` is the dimension in words, `advice` says what to do where a check is not met.
+    """
+    section, name = quantity.split(".")
+    part = getattr(sign, section)
+    if part is None:
+        return
+    value = getattr(part, name)
+    for standard, row in rows(standards, quantity):
+        if value is None:
+            yield lacking(sign, standard, row, quantity, what)
+        else:
+            yield judge_value(sign, standard, row, what, value, advice)
+
+
+def rows(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:
+    """The rows that limit a quantity, each with its standard."""
+    for standard in standards:
+        for row in standard.rows_for(quantity):
+            yield standard, row
+
+
+def judge_value(
+    sign: Sign,
+    standard: Standard,
+    row: Row,
+    what: str,
+    value: Interval | str,
+    advice: str = "",
+    others: tuple[str, ...] = (),
+) -> Draft:
+    """A check of a value (a length in mm, a share in %, or a word) against a row that is not one of bands."""
+    source, level = source_of(standard, row), Level(row.level)
+    if isinstance(value, str):
+        return one_of(
+            what,
+            found=value,
+            allowed=row.words,
+            advice=join(advice, row.note),
+            source=source,
+            level=level,
+            others=others,
+        )
+    measured, hint = value, ""
+    if row.of is not None:
+        reference = stated(sign, row.of)
+        if reference is None or reference.low <= GUARD_MM:
+            return lacking(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
+        measured = ratio(value, reference, row)
+        what = f"{what}, as {'a share' if row.unit == '%' else 'a multiple'} of {in_words(row.of)},"
+        hint = _in_mm(row, reference)
+    return check(
+        what,
+        measured=measured,
+        least=None if row.least is None else row.least.number,
+        most=None if row.most is None else row.most.number,
+        unit=row.unit,
+        advice=join(hint, rounded(measured, row, standard), advice, row.note),
+        others=others,
+        source=source,
+        level=level,
+        limit_text=limit_text(row),
+    )
+
+
+def lacking(sign: Sign, standard: Standard, row: Row, quantity: str, what: str) -> Draft:
+    """A row that cannot be judged because the sign does not state a quantity."""
+    return missing(path_of(sign, quantity), what, source=source_of(standard, row), level=Level(row.level))
+
+
+def path_of(sign: Sign, quantity: str) -> str:
+    """The path of one quantity of a sign in the job."""
+    return f"signs.{sign.id}.{quantity}"
+
+
+def stated(sign: Sign, quantity: str) -> Interval | None:
+    """A length that the sign states, in mm; None where it does not."""
+    section, name = quantity.split(".")
+    value: Interval | None = getattr(getattr(sign, section), name, None)
+    return value
+
+
+def source_of(standard: Standard, row: Row) -> Source:
+    """Title and clause; says so where the text itself was not read."""
+    note = f" (second hand: {row.source})" if row.standing == "second hand" else ""
+    return standard_source(row.title or standard.title, f"{row.clause}{note}")
+
+
+def ratio(value: Interval, reference: Interval, row: Row) -> Interval:
+    """A length over another, in the row's unit; on the limit where it is so within a nanometre."""
+    scale = 100.0 if row.unit == "%" else 1.0
+    limits = [bound.number / scale for bound in (row.least, row.most) if bound is not None]
+
+    def over(length: float, by: float) -> float:
+        at = next((limit for limit in limits if abs(length - limit * by) <= GUARD_MM), None)
+        return scale * (length / by if at is None else at)
+
+    low, high = over(value.low, reference.high), over(value.high, reference.low)
+    low, high = min(low, high), max(low, high)
+    return Interval(low, min(max(over(value.nominal, reference.nominal), low), high), high)
+
+
+def limit_text(row: Row) -> str:
+    """The limit as the standard writes it, with the exact millimetres where it is written in another unit."""
+    least, most = row.least, row.most
+    written = between("must be", None if least is None else least.text, None if most is None else most.text)
+    if row.of is not None:
+        return f"{written} of {in_words(row.of)}" if row.unit == "%" else written
+    bounds = [bound for bound in (least, most) if bound is not None and bound.written_unit != bound.unit]
+    return f"{written} ({' to '.join(exact(bound.value) for bound in bounds)} mm)" if bounds else written
+
+
+def between(must: str, least: str | None, most: str | None) -> str:
+    """`must` at least, at most, or from one to the other."""
+    if least is not None and most is not None:
+        return f"{must} {least} to {most}"
+    return f"{must} at least {least}" if least is not None else f"{must} at most {most}"
+
+
+def exact(value: Fraction | float) -> str:
+    """A number to the nanometre (in mm), without trailing noughts."""
+    text = f"{float(value):.6f}".rstrip("0").rstrip(".")
+    return "0" if text in ("", "-0") else text
+
+
+def rounded(value: Interval, row: Row, standard: Standard) -> str:
+    """Says so where a value breaks the governing limit and yet lies within the millimetres printed beside it."""
+    unit = {"in": "inch", "mm": "millimetre"}[standard.unit]
+    if row.least is not None and _only_printed(value.low, row.least, 1):
+        return _rounding(row.least, unit)
+    if row.most is not None and _only_printed(value.high, row.most, -1):
+        return _rounding(row.most, unit)
+    return ""
+
+
+def _only_printed(end: float, bound: Written, sign: int) -> bool:
+    if bound.printed is None:
+        return False
+    return sign * (end - bound.number) < -GUARD_MM and sign * (end - float(bound.printed)) >= -GUARD_MM
+
+
+def _rounding(bound: Written, unit: str) -> str:
+    assert bound.printed is not None
+    return f"The printed {exact(bound.printed)} mm is rounded; the {unit} value governs."
+
+
+def _in_mm(row: Row, reference: Interval) -> str:
+    scale = 100.0 if row.unit == "%" else 1.0
+    least = None if row.least is None else f"{exact(row.least.number / scale * reference.high)} mm"
+    most = None if row.most is None else f"{exact(row.most.number / scale * reference.low)} mm"
+    words = in_words(row.of or "")
+    size = exact(reference.low) if reference.is_exact else f"{exact(reference.low)} to {exact(reference.high)}"
+    return f"With {words} at {size} mm, that is {between('', least, most).strip()}."
+
+
+def in_words(quantity: str) -> str:
+    """A quantity as a reader says it: `raised.line_spacing` is "the raised line spacing"."""
+    return f"the {quantity.replace('.', ' ').replace('_', ' ')}"
+
+
+def join(*sentences: str) -> str:
+    """Sentences, the empty ones left out."""
+    return " ".join(sentence for sentence in sentences if sentence)

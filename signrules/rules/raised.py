@@ -1,0 +1,104 @@
+"""Rules on raised characters: their relief, size, strokes, gaps and form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.rules.checks import Draft, Level
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.relieved import judge_relief
+from signrules.standards.tables import Standard
+
+Standards = tuple[Standard, ...]
+
+
+@rule("raised.depth", each="sign", source=TABLES, level=Level.STOP)
+def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
+    """How far raised characters stand above the face beside them: as measured, declared, or as the passes build it.
+
+    Why it matters: a finger traces the edge of a letter, and a low edge is lost.
+    A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
+    One that meets it: 28 layers of 30 um, 0.84 mm.
+    """
+    measured = () if item.measured is None else item.measured.depth
+    yield from judge_relief(item, standards, heights, "raised.depth", measured, "relief of the raised characters")
+
+
+@rule("raised.height", each="sign", source=TABLES, level=Level.STOP)
+def height(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How tall raised characters are, on the capital I.
+
+    Why it matters: a letter must fit under a fingertip that moves, neither too small to trace nor too large to grasp.
+    A job that breaks it: characters of 15 mm, where at least 5/8 in (15.875 mm) is asked for.
+    One that meets it: characters of 25 mm.
+    """
+    advice = "Set the characters in a size within the range."
+    yield from judge(item, standards, "raised.height", "the height of the raised characters", advice)
+
+
+@rule("raised.stroke", each="sign", source=TABLES, level=Level.STOP)
+def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How thick the stroke of raised characters is, as a share of their height.
+
+    Why it matters: thick strokes close up the counters, and the letter feels like a lump.
+    A job that breaks it: strokes of 4 mm on characters of 25 mm, 16 % where 15 % is the most.
+    One that meets it: strokes of 3 mm on characters of 25 mm, 12 %.
+    """
+    advice = "Take a lighter weight of the typeface."
+    yield from judge(item, standards, "raised.stroke", "the stroke of the raised characters", advice)
+
+
+@rule("raised.spacing", each="sign", source=TABLES, level=Level.STOP)
+def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How wide the gap between neighbouring raised characters is, in itself and against their stroke.
+
+    Why it matters: without a gap two letters feel like one; with too wide a gap a word falls apart.
+    A job that breaks it: gaps of 3 mm, where at least 1/8 in (3.175 mm) is asked for.
+    One that meets it: gaps of 4 mm between strokes of 3 mm.
+    """
+    advice = "Change the tracking of the line."
+    yield from judge(item, standards, "raised.spacing", "the gap between raised characters", advice)
+
+
+@rule("raised.line-spacing", each="sign", source=TABLES, level=Level.STOP)
+def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How far apart the baselines of raised lines are, as a share of the height of the characters.
+
+    Why it matters: lines too close touch under the finger, and lines too far apart are not found.
+    A job that breaks it: lines 30 mm apart in characters of 25 mm, 120 % where 135 % is the least.
+    One that meets it: lines 37.5 mm apart in characters of 25 mm, 150 %.
+    """
+    advice = "Change the leading."
+    yield from judge(item, standards, "raised.line_spacing", "the line spacing of the raised characters", advice)
+
+
+@rule("raised.case", each="sign", source=TABLES, level=Level.STOP)
+def case(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Whether raised characters are in the case that the standard asks for.
+
+    Why it matters: capitals have simpler outlines of one height, which are easier to trace.
+    A job that breaks it: raised characters in mixed case, where upper case is asked for.
+    One that meets it: raised characters in upper case.
+    """
+    yield from judge(item, standards, "raised.case", "the case of the raised characters", "Set the words anew.")
+
+
+@rule("raised.style", each="sign", source=TABLES, level=Level.STOP)
+def style(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Whether raised characters are in a style of typeface that the standard allows.
+
+    Why it matters: serifs and slanted or ornate strokes blur what a finger traces.
+    A job that breaks it: raised characters with serifs.
+    One that meets it: raised characters without serifs, upright.
+    """
+    yield from judge(item, standards, "raised.style", "the style of the raised characters", "Take another typeface.")
+
+
+RAISED = RuleSet(
+    "raised",
+    (depth, height, stroke, spacing, line_spacing, case, style),
+    "Relief, size and form of raised characters.",
+)

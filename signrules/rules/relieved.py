@@ -1,0 +1,108 @@
+"""Judging a relief (dots or raised characters): measured, else declared, else predicted from the passes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from signrules.model.job import Job
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.physics.relief import relief
+from signrules.rules.checks import Draft
+from signrules.rules.dimensions import exact, judge_value, lacking, rows, stated
+from signrules.standards.tables import Row, Standard
+
+
+@frozen
+class _Relief:
+    """One relief of a feature in mm and how it is known; None where there is no face to measure it from."""
+
+    how: str
+    value: Interval | None
+    builders: tuple[int, ...] = ()
+
+
+def judge_relief(
+    sign: Sign, standards: tuple[Standard, ...], heights: Heights, quantity: str, measured: tuple[float, ...], what: str
+) -> Iterator[Draft]:
+    """A check of each relief of a feature for each row that limits it.
+
+    `quantity` is `braille.dot_height` or `raised.depth`, `measured` what was measured of it, in mm; each distinct
+    value is judged. No check where the sign has no such feature: no section, no pass that builds it, nothing measured.
+    """
+    feature = quantity.split(".")[0]
+    groups = _builders(heights.job, f"{sign.id}.{feature}")
+    if getattr(sign, feature) is None and not groups and not measured:
+        return
+    found = list(_reliefs(measured, stated(sign, quantity), heights, groups))
+    for standard, row in rows(standards, quantity):
+        if not found:
+            yield lacking(sign, standard, row, quantity, f"the {what} (not measured, not declared, built by no pass)")
+        for one in found:
+            yield _judged(sign, standard, row, quantity, what, one, heights)
+
+
+def _builders(job: Job, builds: str) -> list[tuple[int, ...]]:
+    """The passes that build a feature, those on one side of one sheet together."""
+    groups: dict[tuple[str, str], list[int]] = {}
+    for at, item in enumerate(job.passes):
+        if item.builds == builds:
+            groups.setdefault((job.media_of(item).id, item.side), []).append(at)
+    return [tuple(group) for group in groups.values()]
+
+
+def _reliefs(
+    measured: tuple[float, ...], declared: Interval | None, heights: Heights, groups: list[tuple[int, ...]]
+) -> Iterator[_Relief]:
+    if measured:
+        yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
+    elif declared is not None:
+        yield _Relief("declared", declared)
+    else:
+        yield from (_Relief("predicted", relief(heights, group), group) for group in groups)
+
+
+def _judged(
+    sign: Sign, standard: Standard, row: Row, quantity: str, what: str, one: _Relief, heights: Heights
+) -> Draft:
+    passes = [heights.job.passes[at].id for at in one.builders]
+    others = tuple(f"passes.{id}" for id in passes)
+    if one.value is None:
+        why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
+        return lacking(sign, standard, row, quantity, why)
+    advice = _advice(row, one, heights)
+    return judge_value(sign, standard, row, f"the {one.how} {what}", one.value, advice, others)
+
+
+def _advice(row: Row, one: _Relief, heights: Heights) -> str:
+    """What to do about a relief outside its range: how many layers, where the passes are known."""
+    assert one.value is not None
+    low, high = one.value.low, one.value.high
+    least = -math.inf if row.least is None else row.least.number
+    most = math.inf if row.most is None else row.most.number
+    if row.of is not None or (low >= least - GUARD_MM and high <= most + GUARD_MM):
+        return ""
+    if not one.builders:
+        unit = "more layers" if low < least - GUARD_MM else "fewer layers"
+        return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
+    item = heights.job.passes[one.builders[-1]]
+    layer = heights.job.ink_of(item).layer
+    count = _layers(low, high, least, most, layer) if layer.low > 0 else None
+    if count is None or item.layers + count < 1:
+        spread = f"its spread is {exact(high - low)} mm"
+        return f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the layers closer."
+    amount = f"{abs(count)} {'more' if count > 0 else 'fewer'} layer{'' if abs(count) == 1 else 's'}"
+    return f"About {amount} in {item.id} would bring it within."
+
+
+def _layers(low: float, high: float, least: float, most: float, layer: Interval) -> int | None:
+    """The fewest layers to add (or, negative, to leave out) so that both ends come within; None where none does."""
+    if low < least - GUARD_MM:
+        count = math.ceil((least - GUARD_MM - low) / layer.low)
+        return count if high + count * layer.high <= most + GUARD_MM else None
+    count = math.ceil((high - most - GUARD_MM) / layer.high)
+    return -count if low - count * layer.low >= least - GUARD_MM else None

@@ -1,0 +1,189 @@
+"""Rules on characters that are read by eye: size for the viewing distance, strokes, gaps, style, place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import Sign, Visual
+from signrules.rules.checks import Draft, Level, Outcome, check
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.dimensions import TABLES, exact, join, judge, judge_value, lacking, rows, source_of
+from signrules.standards.numbers import LENGTHS
+from signrules.standards.tables import Band, Row, Standard
+
+Standards = tuple[Standard, ...]
+
+
+@rule("visual.height", each="sign", source=TABLES, level=Level.STOP)
+def height(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How tall characters are for the distance from which, and the height above the floor at which, they are read.
+
+    Why it matters: a character is legible only while it fills a large enough angle of the eye.
+    A job that breaks it: characters of 16 mm, 1.5 m above the floor, read from 3 m; 1.105 in is asked for there.
+    One that meets it: characters of 30 mm in the same place.
+    """
+    visual = item.visual
+    if visual is None:
+        return
+    what = "the height of the visual characters"
+    for standard, row in rows(standards, "visual.height"):
+        if visual.height is None:
+            yield lacking(item, standard, row, "visual.height", what)
+        elif not row.bands:
+            yield judge_value(item, standard, row, what, visual.height, "Set the characters in another size.")
+        else:
+            yield from _by_distance(item, visual, visual.height, standard, row, what)
+
+
+@frozen
+class _Needed:
+    """The least height that bands ask for, in mm: `low` and `high` over all that is possible, and as it is meant."""
+
+    low: float
+    nominal: float
+    high: float
+
+
+def _by_distance(
+    sign: Sign, visual: Visual, found: Interval, standard: Standard, row: Row, what: str
+) -> Iterator[Draft]:
+    needed = _needed(row, visual.above_floor, visual.viewing_distance)
+    unknown = [name for name in ("above_floor", "viewing_distance") if getattr(visual, name) is None]
+    if not unknown:
+        yield _height_check(found, needed, standard, row, what)
+        return
+    anywhere = _Needed(needed.low, needed.low, needed.low)
+    least = _height_check(found, anywhere, standard, row, f"{what}, wherever they hang and are read from,")
+    if least.outcome is not Outcome.MET:
+        yield least
+    if found.high >= needed.low - GUARD_MM:
+        for name in unknown:
+            yield lacking(sign, standard, row, f"visual.{name}", what)
+
+
+def _height_check(found: Interval, needed: _Needed, standard: Standard, row: Row, what: str) -> Draft:
+    """Against one least height; where it is not known exactly, what is judged is by how much it is exceeded."""
+    source, level = source_of(standard, row), Level(row.level)
+    advice = join("Set larger characters, or hang them where they are read from nearer.", row.note)
+    if needed.high - needed.low <= GUARD_MM:
+        least = needed.high
+        text = f"must be at least {_governing(least, standard)}"
+        return check(what, measured=found, least=least, limit_text=text, advice=advice, source=source, level=level)
+    over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
+    text = f"must be at least 0; asked for are {exact(needed.low)} to {exact(needed.high)} mm, as it is read and hangs"
+    return check(
+        f"{what} less what is asked for",
+        measured=Interval(over[0], min(max(over[1], over[0]), over[2]), over[2]),
+        least=0.0,
+        limit_text=text,
+        advice=advice,
+        source=source,
+        level=level,
+    )
+
+
+def _governing(length: float, standard: Standard) -> str:
+    if standard.unit == "mm":
+        return f"{exact(length)} mm"
+    return f"{exact(length / float(LENGTHS[standard.unit]))} {standard.unit} ({exact(length)} mm)"
+
+
+def _needed(row: Row, above_floor: Interval | None, distance: Interval | None) -> _Needed:
+    """The least heights over every band and distance that are possible; what is unknown may be anything."""
+    bands = row.bands if above_floor is None else _bands_at(row, above_floor.low, above_floor.high)
+    near, middle, far = (0.0, 0.0, math.inf) if distance is None else (distance.low, distance.nominal, distance.high)
+    meant = bands[0] if above_floor is None else _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
+    low = min(_least(band, near, row) for band in bands)
+    high = max(_least(band, far, row) for band in bands)
+    return _Needed(low, min(max(_least(meant, middle, row), low), high), high)
+
+
+def _bands_at(row: Row, low: float, high: float) -> tuple[Band, ...]:
+    """The bands that baselines from low to high above the floor (mm) lie in; the end of a band belongs to it."""
+    ends = [math.inf if band.up_to is None else band.up_to.number for band in row.bands]
+    starts = [-math.inf, *ends]
+    within = [
+        band
+        for band, start, end in zip(row.bands, starts, ends, strict=False)
+        if low <= end + GUARD_MM and high > start + GUARD_MM
+    ]
+    return tuple(within)
+
+
+def _least(band: Band, distance: float, row: Row) -> float:
+    assert row.per_foot is not None
+    beyond = max(0.0, distance - band.distance.number)
+    return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])
+
+
+@rule("visual.stroke", each="sign", source=TABLES, level=Level.STOP)
+def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How thick the stroke of visual characters is, as a share of their height.
+
+    Why it matters: thin strokes fade at a distance, thick ones fill the letter.
+    A job that breaks it: strokes of 1 mm on characters of 16 mm, 6.25 % where 10 % is the least.
+    One that meets it: strokes of 2.4 mm on characters of 16 mm, 15 %.
+    """
+    advice = "Take another weight of the typeface."
+    yield from judge(item, standards, "visual.stroke", "the stroke of the visual characters", advice)
+
+
+@rule("visual.spacing", each="sign", source=TABLES, level=Level.STOP)
+def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How wide the gap between neighbouring visual characters is, as a share of their height.
+
+    Why it matters: letters set too tight run together at a distance, and too loose they are no word.
+    A job that breaks it: gaps of 1 mm in characters of 16 mm, 6.25 % where 10 % is the least.
+    One that meets it: gaps of 2.4 mm in characters of 16 mm, 15 %.
+    """
+    advice = "Change the tracking of the line."
+    yield from judge(item, standards, "visual.spacing", "the gap between visual characters", advice)
+
+
+@rule("visual.line-spacing", each="sign", source=TABLES, level=Level.STOP)
+def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How far apart the baselines of visual lines are, as a share of the height of the characters.
+
+    Why it matters: the eye slips from line to line where they are close, and loses the message where they are not.
+    A job that breaks it: lines 20 mm apart in characters of 16 mm, 125 % where 135 % is the least.
+    One that meets it: lines 24 mm apart in characters of 16 mm, 150 %.
+    """
+    yield from judge(
+        item, standards, "visual.line_spacing", "the line spacing of the visual characters", "Change the leading."
+    )
+
+
+@rule("visual.style", each="sign", source=TABLES, level=Level.STOP)
+def style(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Whether visual characters are in a style of typeface that the standard allows.
+
+    Why it matters: unusual forms take longer to read, and some readers cannot make them out.
+    A job that breaks it: visual characters in a script.
+    One that meets it: visual characters in an upright typeface, with serifs or without.
+    """
+    yield from judge(item, standards, "visual.style", "the style of the visual characters", "Take another typeface.")
+
+
+@rule("visual.above-floor", each="sign", source=TABLES, level=Level.STOP)
+def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor visual characters stand.
+
+    Why it matters: what hangs low is hidden by people and furniture.
+    A job that breaks it: characters 1015 mm above the floor; that is a rounded figure, and 40 in is 1016 mm.
+    One that meets it: characters 1400 mm above the floor.
+    """
+    advice = "Hang the sign higher, or move the line up on it."
+    yield from judge(
+        item, standards, "visual.above_floor", "the height of the visual characters above the floor", advice
+    )
+
+
+VISUAL = RuleSet(
+    "visual",
+    (height, stroke, spacing, line_spacing, style, above_floor),
+    "Characters read by eye: size, form and place.",
+)
