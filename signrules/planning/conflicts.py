@@ -111,21 +111,25 @@ def _best_gap(heights: Heights, at: int, printed: set[int], turned: set[str]) ->
 
 
 def _wrong_side(machine: Machine, others: list[int], at: int) -> str:
-    item = machine.job.passes[at]
-    flips = [machine.items[i].id for i in others if machine.flips(i) == machine.heights.media[at].id]
-    if item.side == "back" and not flips:
-        return "prints on the back, and nothing turns the sheet over."
-    return ""
+    side, media = machine.job.passes[at].side, machine.heights.media[at].id
+    flips = [machine.items[i].id for i in others if machine.flips(i) == media]
+    up = "back" if len(flips) % 2 else "front"
+    if side == up:
+        return ""
+    return f"prints on the {side}, and after {_listed(flips)} the {up} lies up." if flips else _NEVER_TURNED
+
+
+_NEVER_TURNED = "prints on the back, and nothing turns the sheet over."
 
 
 def _unregistered(machine: Machine, others: list[int], at: int) -> str:
     partners = [i for i in machine.partners[at] if i in others]
+    if not partners:
+        return ""
     names = _listed([machine.items[i].id for i in partners])
     if any(machine.loose(at, i) for i in partners):
         return f"must register with {names}, and nothing holds the sheet."
-    if partners:
-        return f"must register with {names}, and the sheet is moved between them."
-    return ""
+    return f"must register with {names}, and the sheet is moved between them."
 
 
 _OBSTACLES: tuple[Callable[[Machine, list[int], int], str], ...] = (_strikes, _wrong_side, _unregistered)

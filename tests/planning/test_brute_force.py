@@ -1,0 +1,47 @@
+"""The planner against a brute force over all orders and gaps (tests/reference.py), on generated jobs."""
+
+from __future__ import annotations
+
+import pytest
+from attrs import evolve
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reference import BruteForce
+from strategies import jobs
+
+from signrules.model import Spacers
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.planner import plan_job
+
+
+def cost_of(plan):
+    weight = plan.setup_minutes
+    if weight is None:
+        weight = plan.timeline.gap_settings + len(plan.timeline.new_alignments)
+    return plan.loads, pytest.approx(weight, abs=1e-6)
+
+
+def agree(job):
+    outcome = plan_job(Machine(Heights(job)))
+    expected = BruteForce(job).run()
+    if expected is None:
+        assert outcome.plan is None
+        assert outcome.conflict is not None
+        assert outcome.conflict.proven
+    else:
+        assert outcome.plan is not None, outcome.conflict
+        assert outcome.plan.optimal
+        assert cost_of(outcome.plan) == expected
+
+
+@settings(max_examples=300)
+@given(jobs(stated_gaps_only=True, max_passes=6, signs=False, sides=("front", "back")))
+def test_stated_gaps(job):
+    agree(job)
+
+
+@settings(max_examples=200)
+@given(jobs(max_passes=4, signs=False), st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=3, unique=True))
+def test_auto_gaps(job, spacers):
+    agree(evolve(job, printer=evolve(job.printer, gap=Spacers(tuple(spacers)))))
