@@ -1,0 +1,50 @@
+"""Small jobs with one sign, and how to judge them."""
+
+from __future__ import annotations
+
+from signrules.model.job import Job
+from signrules.model.passes import Area, Pass
+from signrules.model.printer import Printer, Spacers
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Ink, Media
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
+from signrules.rules.accessibility import ACCESSIBILITY
+from signrules.rules.checks import Check
+from signrules.rules.engine import Facts, PlacedRule, run_rules
+from signrules.standards.tables import Standard, builtin_standards
+
+RULES = {rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules}
+CLEAR = Ink("clear", Interval(0.027, 0.030, 0.033), "clear")
+BLACK = Ink("black", Interval.exact(0.010), "colour")
+DOTS = (Area(40, 30, 60, 8),)
+PRINTER = Printer((600, 450), Interval.exact(1.5), 1.0, Spacers((2.0,)), 40, 800, 6000)
+
+
+def ada() -> Standard:
+    return next(standard for standard in builtin_standards() if standard.id == "us-ada-2010")
+
+
+def mm(value: float) -> Interval:
+    return Interval.exact(value)
+
+
+def job_of(*signs: Sign, passes: tuple[Pass, ...] = (), inks: tuple[Ink, ...] = (CLEAR, BLACK)) -> Job:
+    ground = (Pass("ground", "black", areas=(Area(0, 0, 10, 10),)),)
+    return Job(PRINTER, (Media("panel", mm(3), (200, 200)),), inks, passes or ground, signs=signs)
+
+
+def judged(job: Job, *standards: Standard, rule: str = "") -> list[Check]:
+    """The checks that the accessibility rules (or one of them) make on a job; no rule may fail."""
+    machine = Machine(Heights(job))
+    facts = Facts(replay(machine, range(len(machine.items)), {}), standards, ordered=True)
+    placed = [PlacedRule(one, "builtin", "0") for name, one in RULES.items() if not rule or name == rule]
+    checks, faults = run_rules(placed, facts)
+    assert faults == []
+    return checks
+
+
+def outcomes(checks: list[Check]) -> list[str]:
+    return [check.outcome.value for check in checks]
