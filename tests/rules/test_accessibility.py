@@ -152,6 +152,12 @@ def test_a_share_needs_what_it_is_a_share_of(clause, quantity, of, limit, sign):
     assert f"signs.room-214.{of}" in {check.missing for check in checks}
 
 
+def test_a_share_of_two_toleranced_lengths_takes_the_worst_of_both():
+    sign = sign_with(raised__stroke=Interval(2, 3, 4), raised__height=Interval(20, 25, 40))
+    (check,) = judged(job_of(sign), ada(), rule="raised.stroke")
+    assert (check.measured.low, check.measured.nominal, check.measured.high) == pytest.approx((5, 12, 20))
+
+
 # Millimetres printed in section 703 of the 2010 ADA Standards that break its inch limits.
 @pytest.mark.parametrize(
     ("clause", "quantity", "printed"),

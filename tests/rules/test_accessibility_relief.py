@@ -97,6 +97,11 @@ def test_partial_ink_beside_letters_may_or_may_not_be_the_face():
     assert ends(of(letters, tint)) == about(28 * 0.027 - 0.05, 28 * 0.030, 28 * 0.033)
 
 
+def test_partial_ink_all_over_may_leave_the_face_bare():
+    tint = Pass("tint", "black", layers=5, coverage=0.5)
+    assert ends(of(LETTERS, tint)) == about(28 * 0.027, 28 * 0.030 + 0.05, 28 * 0.033 + 0.05)
+
+
 def test_two_passes_that_build_one_feature_add_up():
     first, second = evolve(DOT, id="a", layers=10), evolve(DOT, id="b", layers=14, ink="plain")
     assert ends(of(first, second, builders=(0, 1))) == about(0.27 + 0.42, 0.72, 0.33 + 0.42)
