@@ -1,0 +1,82 @@
+"""The rule catalogue as Markdown, written from the declarations of the rules and from nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.plugins import Plugins
+from signrules.rules.declaration import HEADINGS, Rule, RuleSet
+
+_HEAD = """\
+# Rules
+
+This page is generated from the rules themselves. Do not edit it: change the docstring of the rule and generate it
+anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
+
+Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may carry another
+level than its rule, where a row of a standard says so. "For each" is what the rule looks at one by one; "reads" is
+what its function asks for by the names of its parameters.
+"""
+
+
+def catalogue(plugins: Plugins) -> str:
+    """Every rule that plugins bring, as a Markdown page: a table for each set, and a section for each rule."""
+    return "\n".join(_lines(plugins)) + "\n"
+
+
+def _lines(plugins: Plugins) -> Iterator[str]:
+    yield _HEAD
+    sets = sorted((one for one in plugins.rule_sets if one.rules), key=lambda one: one.name)
+    yield from (f"- [{one.name}](#{_anchor(one.name)}): {one.summary}" for one in sets)
+    for one in sets:
+        yield from _set(one)
+
+
+def _set(one: RuleSet) -> Iterator[str]:
+    rules = sorted(one.rules, key=lambda rule: rule.name)
+    yield from (
+        "",
+        f"## {one.name}",
+        "",
+        one.summary,
+        "",
+        "| rule | level | for each | what |",
+        "| --- | --- | --- | --- |",
+    )
+    for rule in rules:
+        yield f"| [`{rule.name}`](#{_anchor(rule.name)}) | {rule.level} | {rule.each} | {_cell(_first(rule.summary))} |"
+    for rule in rules:
+        yield from _rule(rule)
+
+
+def _rule(rule: Rule) -> Iterator[str]:
+    sections = dict(rule.sections)
+    yield from ("", f"### {rule.name}", "", rule.summary, "")
+    yield from (f"- **{heading}:** {sections[heading]}" for heading in HEADINGS)
+    yield f"- **Level:** {rule.level}, for each {rule.each}"
+    yield f"- **Source:** {rule.source}"
+    yield f"- **Reads:** {', '.join(f'`{name}`' for name in rule.reads)}"
+
+
+def _first(text: str) -> str:
+    """The first sentence of a summary."""
+    head, stop, _ = text.partition(". ")
+    return head + stop.strip()
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
+
+
+def _anchor(heading: str) -> str:
+    """The anchor that Markdown readers give a heading: lower case, dots and other signs left out."""
+    return "".join(char for char in heading.lower().replace(" ", "-") if char.isalnum() or char in "-_")
+
+
+if __name__ == "__main__":
+    import sys
+
+    from signrules.plugins import load_plugins
+
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    sys.stdout.write(catalogue(load_plugins()))
