@@ -15,8 +15,30 @@ anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
 
 Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may carry another
 level than its rule, where a row of a standard says so. "For each" is what the rule looks at one by one; "reads" is
-what its function asks for by the names of its parameters.
+what its function asks for by the names of its parameters:
+
+| parameter | what the function gets |
+| --- | --- |
 """
+
+PARAMETERS = {
+    "item": "what the rule looks at: the job, a pass, a step, a sheet, a sign, or a tuple of two passes",
+    "job": "the whole job",
+    "printer": "its printer",
+    "media": "its sheets by id",
+    "inks": "its inks by id",
+    "passes": "its passes by id",
+    "signs": "its signs by id",
+    "handling": "its handling by id",
+    "alignments": "its alignments on record",
+    "standards": "the tables of the standards that it names",
+    "heights": "surfaces, head planes, clearance and throw, for any set of printed passes",
+    "graph": "the job graph, frozen",
+    "timeline": "the replay on which all rules judge: the plan's, or the declared order's where there is no plan",
+    "printing": 'this pass in that replay: its head plane, clearance and throw; for `each="pass"` alone',
+    "cycle": "the precedence that runs in a circle, empty where there is an order",
+}
+"""What each parameter that a rule may ask for gives it."""
 
 
 def catalogue(plugins: Plugins) -> str:
@@ -25,7 +47,9 @@ def catalogue(plugins: Plugins) -> str:
 
 
 def _lines(plugins: Plugins) -> Iterator[str]:
-    yield _HEAD
+    yield _HEAD.rstrip()
+    yield from (f"| `{name}` | {text} |" for name, text in PARAMETERS.items())
+    yield ""
     sets = sorted((one for one in plugins.rule_sets if one.rules), key=lambda one: one.name)
     yield from (f"- [{one.name}](#{_anchor(one.name)}): {one.summary}" for one in sets)
     for one in sets:
