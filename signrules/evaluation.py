@@ -14,12 +14,16 @@ from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
+from signrules.plain import check_to_dict, conflict_to_dict, fault_to_dict, plan_to_dict, rounded
 from signrules.planning.plan import Conflict, NoSafeOrder, Plan
 from signrules.planning.planner import BUDGET, plan_job
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
 from signrules.standards.tables import Standard
+
+FORMAT = 1
+"""The version of the shape that `Evaluation.to_dict` gives."""
 
 DECIDING = ("clearance.", "order.", "registration.")
 """The sets whose checks decide whether an order is safe."""
@@ -94,9 +98,18 @@ class Evaluation:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON."""
-        from signrules.reports.plain import evaluation_to_dict
-
-        return evaluation_to_dict(self)
+        return {
+            "signrules": FORMAT,
+            "job": self.job.name,
+            "ok": self.ok,
+            "complete": self.complete,
+            "order": list(self.order),
+            "plan": None if self.plan is None else plan_to_dict(self.plan),
+            "conflict": None if self.conflict is None else conflict_to_dict(self.conflict),
+            "checks": [check_to_dict(check) for check in self.checks],
+            "faults": [fault_to_dict(fault) for fault in self.faults],
+            "quantities": {name: rounded(value) for name, value in self.quantities.items()},
+        }
 
 
 def evaluate(

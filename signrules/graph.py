@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import frozen
 
 from signrules.model.job import Job
-from signrules.physics.heights import Heights
+from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.machine import Machine, Precedence, clears
 
 if TYPE_CHECKING:
@@ -135,25 +135,32 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     one pass adds beyond those that come before either of the two in any case. Build-ups that strike only together
     order nothing by themselves.
     """
-    heights, job = machine.heights, machine.job
     ancestors = _ancestors(machine)
-    for at, item in enumerate(job.passes):
+    for at, item in enumerate(machine.job.passes):
         if item.gap is None or item.gap.reference == "build-up":
             continue
-        plane = heights.head_plane(at, item.gap, ())
-        turned = {heights.media[at].id} if item.side == "back" else set()
-        ground = {at, *ancestors[at]}
-        if not clears(heights.clearance(at, plane, ground, turned).low, job.printer.min_clearance):
+        plane = machine.heights.head_plane(at, item.gap, ())
+        if _shortfall(machine, at, plane, {at}) is not None:
             continue  # Never clears, whatever comes when: not a matter of order.
-        for other in sorted(_under_head(machine, at) - ground):
-            if at in ancestors[other]:
-                continue
-            standing = ground | {other} | {i for i in ancestors[other] if i != at}
-            clearance = heights.clearance(at, plane, standing, turned)
-            if not clears(clearance.low, job.printer.min_clearance):
-                short = f"it would be left {clearance.low:.3f} mm of the {job.printer.min_clearance:g} mm that it needs"
-                text = f"{item.id} cannot clear {job.passes[other].id}: {short}"
+        settled = {at, *ancestors[at]}
+        stuck = _shortfall(machine, at, plane, settled) is not None
+        # Where what comes before it in any case is too high already, one of those must come after it: a circle.
+        for other in sorted(ancestors[at] if stuck else _under_head(machine, at) - settled):
+            standing = {at, other, *ancestors[other]} | (set() if stuck else settled)
+            short = None if at in ancestors[other] else _shortfall(machine, at, plane, standing)
+            if short is not None:
+                text = f"{item.id} cannot clear {machine.job.passes[other].id}: {short}"
                 yield Precedence(at, other, MUST_CLEAR, text)
+
+
+def _shortfall(machine: Machine, at: int, plane: HeadPlane, standing: set[int]) -> str | None:
+    """By how much a pass cannot clear what stands, in words; None where it clears."""
+    turned = {machine.heights.media[at].id} if machine.job.passes[at].side == "back" else set()
+    clearance = machine.heights.clearance(at, plane, standing, turned).low
+    least = machine.job.printer.min_clearance
+    if clears(clearance, least):
+        return None
+    return f"it would be left {clearance:.3f} mm of the {least:g} mm that it needs"
 
 
 def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:

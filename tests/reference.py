@@ -113,9 +113,7 @@ class Raster:
         low, high = self.band(item)
         load = self.sheet(self.media(item)).load
         return [
-            m.id
-            for m in self.job.media
-            if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
+            m.id for m in self.job.media if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
         ]
 
     def band(self, item: Pass) -> tuple[float, float]:

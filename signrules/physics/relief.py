@@ -2,50 +2,81 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Iterator
 
-from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
-from signrules.physics.forms import Form
+from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.heights import Heights
-from signrules.physics.zones import Piece, Zone
+from signrules.physics.zones import Cover, Piece, Zone
 
 
 def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
     """Top of the stack at a feature minus top of the stack on the face beside it, in mm.
 
-    `builders` are the passes that build the feature. The top is the highest stack within their areas. Where one of
-    them covers its areas only in part, the face is the lowest stack within those areas (the feature's own passes
-    leave it bare); otherwise it is whatever stands just outside their outline. A flood under both cancels. None where
-    there is no face, because the feature covers its whole sheet.
+    `builders` are the passes that build the feature, all on one side of one sheet. The top is the highest stack within
+    their areas. Where one of them covers its areas only in part, the face is the lowest stack within those areas (the
+    feature's own passes leave it bare); otherwise it is whatever stands just outside their outline. A flood under both
+    cancels.
+
+    Where the feature stands on different ground in different places, the high end is the highest top over the lowest
+    face; the low end is the least that any finished part of the feature rises over the face beside that part. None
+    where there is no face, because the feature covers its whole sheet.
     """
     passes = heights.job.passes
     first = min(builders)
     zones = heights.zones(heights.media[first].id, passes[first].side)
-    everything = range(len(passes))
     inside = [zone for zone in zones if any(at in builders for at in zone.cover)]
-    tops = [heights.ink(zone.cover, everything) for zone in inside]
     if any(passes[at].coverage < 1 for at in builders):
-        faces = [heights.ink(heights.full(zone.cover), everything) for zone in inside]
-        return greatest_of(_above(tops, face) for face in faces)
-    outside = [zone for zone in zones if zone not in inside and _beside(zone, inside)]
-    if not outside:
-        return None
-    covers = {cover for zone in outside for cover in (zone.cover, heights.full(zone.cover))}
-    over = [_above(tops, heights.ink(cover, everything)) for cover in sorted(covers)]
-    low, high = least_of(over).low, greatest_of(over).high
-    return Interval(low, min(max(greatest_of(over).nominal, low), high), high)
+        beside = {zone.cover: {heights.full(zone.cover)} for zone in inside}
+        faces = {face for some in beside.values() for face in some}
+        whole = greatest_of(_rises(heights, (zone.cover for zone in inside), faces))
+    else:
+        beside = _faces_beside(heights, zones, inside)
+        faces = {face for some in beside.values() for face in some}
+        if not faces:
+            return None
+        over_each = [greatest_of(_rises(heights, (zone.cover for zone in inside), [face])) for face in sorted(faces)]
+        whole = Interval(least_of(over_each).low, greatest_of(over_each).nominal, greatest_of(over_each).high)
+    finished = _finished(inside, builders)
+    parts = least_of(rise for cover in finished for rise in _rises(heights, [cover], beside[cover] or faces))
+    low = min(parts.low, whole.low)
+    return Interval(low, max(whole.nominal, low), whole.high)
 
 
-def _above(tops: list[Form], face: Form) -> Interval:
-    return greatest_of((top - face).interval() for top in tops)
+def _rises(heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]) -> Iterator[Interval]:
+    everything = range(len(heights.job.passes))
+    for top in tops:
+        for face in faces:
+            yield (heights.ink(top, everything) - heights.ink(face, everything)).interval()
 
 
-def _beside(zone: Zone, inside: list[Zone]) -> bool:
-    """Whether a zone shares an edge, and not only a corner, with the feature."""
-    return any(_share_edge(a, b) for a in zone.pieces for other in inside for b in other.pieces)
+def _finished(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
+    """The parts of a feature on which no further builder lands elsewhere: the ring of a stack of discs is none."""
+    built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
+    return [cover for cover, own in built.items() if not any(own < other for other in built.values())]
 
 
-def _share_edge(a: Piece, b: Piece) -> bool:
-    along_x = min(a.x1, b.x1) - max(a.x0, b.x0)
-    along_y = min(a.y1, b.y1) - max(a.y0, b.y0)
-    return along_x >= -GUARD_MM and along_y >= -GUARD_MM and max(along_x, along_y) > GUARD_MM
+def _faces_beside(heights: Heights, zones: tuple[Zone, ...], inside: list[Zone]) -> dict[Cover, set[Cover]]:
+    """For each part of a feature the stacks, with and without what covers in part, that share an edge with it."""
+    within = {zone.cover for zone in inside}
+    edges: dict[tuple[str, float], list[tuple[float, float, Cover]]] = {}
+    for zone in zones:
+        if zone.cover not in within:
+            for piece in zone.pieces:
+                for key, start, end in _edges(piece):
+                    edges.setdefault(key, []).append((start, end, zone.cover))
+    beside: dict[Cover, set[Cover]] = {cover: set() for cover in within}
+    for zone in inside:
+        for piece in zone.pieces:
+            for key, start, end in _edges(piece):
+                for low, high, cover in edges.get(key, ()):
+                    if min(end, high) > max(start, low):
+                        beside[zone.cover] |= {cover, heights.full(cover)}
+    return beside
+
+
+def _edges(piece: Piece) -> Iterator[tuple[tuple[str, float], float, float]]:
+    """The edges of a piece: where each lies and from where to where it runs; neighbours share these numbers exactly."""
+    for x in (piece.x0, piece.x1):
+        yield ("x", x), piece.y0, piece.y1
+    for y in (piece.y0, piece.y1):
+        yield ("y", y), piece.x0, piece.x1

@@ -13,19 +13,10 @@ from signrules.planning.search import Search
 def explain_conflict(machine: Machine, budget: int) -> Conflict:
     """A conflict of a machine whose items have no safe order.
 
-    Items are left out one by one, the last declared first, as long as what remains still has no order; what is left
-    in the end cannot lose any more. A flip stays while a pass on the back needs it.
+    `budget` is for each of the searches that it takes.
     """
-    active = (1 << len(machine.items)) - 1
-    proven = True
-    for at in reversed(range(len(machine.items))):
-        if _needed(machine, active, at):
-            continue
-        found = Search(machine, active & ~(1 << at)).run(budget, any_order=True)
-        if found.order is None:
-            active &= ~(1 << at)
-            proven = proven and found.exhausted
-    core = indices(active)
+    remaining, proven = smallest_core(machine, budget)
+    core = indices(remaining)
     reasons = tuple(_against(machine, core, at) for at in core)
     names = [machine.items[at].id for at in core]
     subjects = tuple(machine.path(at) for at in core)
@@ -35,6 +26,23 @@ def explain_conflict(machine: Machine, budget: int) -> Conflict:
         else f"No safe order: {_listed(names)} cannot follow each other in any order."
     )
     return Conflict(subjects, reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven)
+
+
+def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
+    """A bitmask of items that have no order, though they have one without any single one; and whether that is proven.
+
+    Items are left out one by one, the last declared first, as long as what remains still has no order; what is left
+    in the end cannot lose any more. A flip stays while a pass on the back needs it.
+    """
+    active = (1 << len(machine.items)) - 1
+    proven = True
+    for at in reversed(range(len(machine.items))):
+        if not _needed(machine, active, at):
+            found = Search(machine, active & ~(1 << at)).run(budget, any_order=True)
+            if found.order is None:
+                active &= ~(1 << at)
+                proven = proven and found.exhausted
+    return active, proven
 
 
 def gave_up(machine: Machine, budget: int) -> Conflict:

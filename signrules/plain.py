@@ -1,8 +1,8 @@
-"""Evaluations as plain data: one versioned shape for JSON and for other tools."""
+"""Checks, plans, conflicts and faults as plain data: dicts, lists, text and numbers, ready for JSON."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from signrules.model.quantities import Interval
 from signrules.physics.timeline import Step
@@ -10,28 +10,8 @@ from signrules.planning.plan import Conflict, Plan
 from signrules.rules.checks import Check
 from signrules.rules.engine import Fault
 
-if TYPE_CHECKING:
-    from signrules.evaluation import Evaluation
-
-VERSION = 1
 DECIMALS = 6
 """Lengths are given in mm to the nanometre: finer digits are rounding of binary floats."""
-
-
-def evaluation_to_dict(result: Evaluation) -> dict[str, Any]:
-    """An evaluation as dicts, lists, text and numbers; the shape is described in docs/report.md."""
-    return {
-        "signrules": VERSION,
-        "job": result.job.name,
-        "ok": result.ok,
-        "complete": result.complete,
-        "order": list(result.order),
-        "plan": None if result.plan is None else plan_to_dict(result.plan),
-        "conflict": None if result.conflict is None else _conflict(result.conflict),
-        "checks": [check_to_dict(check) for check in result.checks],
-        "faults": [_fault(fault) for fault in result.faults],
-        "quantities": {name: rounded(value) for name, value in result.quantities.items()},
-    }
 
 
 def plan_to_dict(plan: Plan) -> dict[str, Any]:
@@ -106,7 +86,8 @@ def _step(step: Step) -> dict[str, Any]:
     return data
 
 
-def _conflict(conflict: Conflict) -> dict[str, Any]:
+def conflict_to_dict(conflict: Conflict) -> dict[str, Any]:
+    """Why there is no safe order."""
     return {
         "subjects": list(conflict.subjects),
         "reasons": list(conflict.reasons),
@@ -115,7 +96,8 @@ def _conflict(conflict: Conflict) -> dict[str, Any]:
     }
 
 
-def _fault(fault: Fault) -> dict[str, Any]:
+def fault_to_dict(fault: Fault) -> dict[str, Any]:
+    """A rule or plugin that failed."""
     return {
         "rule": fault.rule,
         "plugin": fault.plugin,

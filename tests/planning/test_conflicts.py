@@ -1,0 +1,62 @@
+"""Conflicts are smallest: leave any one member out and there is an order."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from reference import BruteForce
+from scenario import pass_of, sign_job
+from strategies import jobs
+
+import signrules
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, indices
+from signrules.planning.conflicts import smallest_core
+from signrules.planning.planner import plan_job
+from signrules.planning.search import Search
+
+
+@settings(max_examples=300)
+@given(jobs(stated_gaps_only=True, max_passes=5, signs=False, sides=("front", "back")))
+def test_a_conflict_is_proven_and_minimal(job):
+    machine = Machine(Heights(job))
+    outcome = plan_job(machine)
+    if outcome.conflict is None:
+        return
+    assert BruteForce(job).run() is None
+    core, proven = smallest_core(machine, 100_000)
+    assert proven
+    assert outcome.conflict.subjects == tuple(machine.path(at) for at in indices(core))
+    assert len(outcome.conflict.reasons) == len(outcome.conflict.subjects)
+    assert Search(machine, core).run(100_000).exhausted
+    for at in indices(core):
+        if machine.flips(at) is None:
+            assert Search(machine, core & ~(1 << at)).run(100_000).order is not None
+
+
+def test_two_sheets_of_which_each_needs_the_other_bare():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": name, "thickness": 3, "size": [50, 50], "at": [x, 0], "hold": "vacuum"}
+        for name, x in [("a", 0), ("b", 60)]
+    ]
+    document["passes"] = [
+        {"id": f"{kind}-{name}", "ink": ink, "media": name, "layers": layers, "gap": {"offset": 0}, "after": after}
+        for name in "ab"
+        for kind, ink, layers, after in [("dots", "clear", 16, []), ("colour", "black", 4, [f"dots-{name}"])]
+    ]
+    # Each colour follows dots of 0.48 mm on its own sheet at the plain gap: hopeless for each sheet by itself.
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert result.conflict.subjects == ("passes.dots-a", "passes.colour-a")
+    # With colour over the dots from the build-up there is an order.
+    for name in "ab":
+        pass_of(document, f"colour-{name}")["gap"] = {"offset": 0.5, "from": "build-up"}
+    assert signrules.evaluate(signrules.job_from_dict(document)).ok
+
+
+def test_a_search_that_gives_up_says_so():
+    job = signrules.job_from_dict(sign_job())
+    result = signrules.evaluate(job, budget=1)
+    assert result.plan is None
+    assert not result.conflict.proven
+    assert not result.ok
+    assert "stopped after 1 states" in result.conflict.message

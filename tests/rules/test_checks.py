@@ -1,0 +1,82 @@
+"""What the engine makes of measured and limit: outcome and margin agree, at every end of every interval."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from signrules import Interval, Outcome, check, missing, one_of
+from signrules.model import GUARD_MM
+from signrules.rules.wording import message
+
+NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
+
+
+@st.composite
+def intervals(draw):
+    low, high = sorted((draw(NUMBERS), draw(NUMBERS)))
+    return Interval.between(low, high)
+
+
+@given(intervals(), st.none() | NUMBERS, st.none() | NUMBERS)
+def test_the_outcome_is_that_of_both_ends(measured, least, most):
+    draft = check("a thing", measured=measured, least=least, most=most)
+    holds = [
+        (least is None or value >= least) and (most is None or value <= most) for value in (measured.low, measured.high)
+    ]
+    if all(holds):
+        assert draft.outcome is Outcome.MET
+    else:
+        below = least is not None and measured.high < least
+        beyond = most is not None and measured.low > most
+        assert draft.outcome is (Outcome.BROKEN if below or beyond else Outcome.DOUBTFUL)
+    if draft.margin is not None:
+        assert (draft.margin >= 0) == (draft.outcome is Outcome.MET)
+
+
+@given(intervals(), NUMBERS)
+def test_above_excludes_its_limit(measured, limit):
+    draft = check("a thing", measured=measured, above=limit)
+    if measured.low > limit:
+        assert draft.outcome is Outcome.MET
+    else:
+        assert draft.outcome is (Outcome.BROKEN if measured.high <= limit else Outcome.DOUBTFUL)
+
+
+def test_a_nanometre_is_no_difference():
+    assert check("a gap", measured=1 - GUARD_MM / 2, least=1.0).outcome is Outcome.MET
+    assert check("a gap", measured=1 - GUARD_MM * 2, least=1.0).outcome is Outcome.BROKEN
+    assert check("a gap", measured=GUARD_MM / 2, above=0.0).outcome is Outcome.BROKEN
+    assert check("a gap", measured=0.1 + 0.2, most=0.3).outcome is Outcome.MET
+
+
+@pytest.mark.parametrize("rubbish", [math.nan, math.inf])
+def test_numbers_that_are_none_are_refused(rubbish):
+    with pytest.raises(ValueError, match="finite"):
+        check("a gap", measured=rubbish, least=1.0)
+
+
+def test_above_goes_with_no_other_limit():
+    with pytest.raises(ValueError, match="either above"):
+        check("a gap", measured=1, above=0, most=2)
+
+
+def test_words_and_missing_fields():
+    assert one_of("the case", found="upper", allowed=["upper"]).outcome is Outcome.MET
+    mixed = one_of("the case", found="mixed", allowed=["upper"])
+    assert mixed.outcome is Outcome.BROKEN
+    assert message("signs.a", mixed) == "signs.a: the case is mixed, upper is required."
+    unsaid = missing("signs.a.raised.case", "the case")
+    assert unsaid.outcome is Outcome.UNASSESSED
+    assert "signs.a.raised.case" in message("signs.a", unsaid)
+
+
+def test_the_message_says_what_where_by_how_much_and_what_to_do():
+    draft = check("the clearance", measured=Interval(0.7, 0.76, 0.8), least=1.0, advice="Set a larger gap.")
+    text = "passes.a: the clearance is 0.7 to 0.8 mm (must be at least 1 mm): 0.3 mm too little. Set a larger gap."
+    assert message("passes.a", draft) == text
+    doubtful = check("the clearance", measured=Interval(0.7, 1, 1.2), least=1.0)
+    assert "holds at one end of the tolerance and misses by 0.3 mm" in message("passes.a", doubtful)

@@ -1,0 +1,125 @@
+"""The command: what it prints and the status that it ends with."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+import pytest
+from scenario import pass_of, sign_job
+
+import signrules
+from signrules.cli import main
+
+
+@pytest.fixture
+def write(tmp_path):
+    def write(document, name="job.json"):
+        path = tmp_path / name
+        path.write_text(json.dumps(document), encoding="utf-8")
+        return str(path)
+
+    return write
+
+
+def test_a_sound_job(write, capsys):
+    assert main(["check", write(sign_job())]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("an invented sign: IN ORDER\n")
+    assert "Safe order, none cheaper" in out
+    assert "WARNING: UV light" in out
+    assert "authority having jurisdiction" in out
+
+
+def test_json_is_to_dict(write, capsys):
+    path = write(sign_job())
+    assert main(["check", path, "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out) == signrules.evaluate(signrules.read_job(path)).to_dict()
+
+
+def test_several_jobs_and_the_worst_status(write, capsys):
+    good = write(sign_job())
+    bad = write(sign_job(sequence=["dots", "ink-on-dots", "ground"]), "bad.json")
+    assert main(["check", good, bad, "--format", "json"]) == 1
+    assert [data["ok"] for data in json.loads(capsys.readouterr().out)] == [True, False]
+    assert main(["check", bad, "nowhere.toml", good]) == 2
+    captured = capsys.readouterr()
+    assert "nowhere.toml" in captured.err
+    assert "NOT IN ORDER" in captured.out
+    assert "The sequence as given, NOT SAFE" in captured.out
+
+
+def test_bad_input_names_the_file_and_the_path(write, capsys):
+    document = sign_job(standards=["us-ada-2011"])
+    assert main(["check", write(document)]) == 2
+    assert "standards[0]" in capsys.readouterr().err
+    pass_of(document, "dots")["layer"] = 3
+    assert main(["check", write(document)]) == 2
+    error = capsys.readouterr().err
+    assert "job.json" in error
+    assert "passes[1]" in error
+    assert "layers" in error
+
+
+def test_order(write, capsys):
+    assert main(["order", write(sign_job())]) == 0
+    assert capsys.readouterr().out.split() == ["ground", "dots", "ink-on-dots"]
+    document = sign_job()
+    pass_of(document, "ground")["after"] = ["dots"]
+    assert main(["order", write(document)]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "No safe order" in captured.err
+    assert main(["order", write(document), "--format", "json"]) == 1
+    assert json.loads(capsys.readouterr().out)["order"] == []
+
+
+def test_a_sign_that_misses_its_standard_may_still_be_printed(write, capsys):
+    document = sign_job()
+    pass_of(document, "dots")["layers"] = 10
+    path = write(document)
+    assert main(["check", path]) == 1
+    assert "SAFE TO PRINT, BUT NOT IN ORDER" in capsys.readouterr().out
+    assert main(["order", path]) == 0
+
+
+def test_a_failing_plugin_ends_with_3(write, tmp_path, capsys):
+    plugin = tmp_path / "broken.py"
+    plugin.write_text("1/0", encoding="utf-8")
+    path = write(sign_job())
+    assert main(["check", path, "--plugin", str(plugin)]) == 3
+    out = capsys.readouterr().out
+    assert "INCOMPLETE" in out
+    assert "ZeroDivisionError" in out
+    assert main(["order", path, "--plugin", str(plugin)]) == 3
+    assert main(["check", path, "--plugin", str(plugin), "--block", "broken"]) == 0
+
+
+def test_rules_and_explain(capsys):
+    assert main(["rules"]) == 0
+    listed = capsys.readouterr().out
+    assert main(["rules", "--format", "json"]) == 0
+    rows = json.loads(capsys.readouterr().out)
+    assert len(rows) == len(listed.splitlines())
+    for row in rows:
+        assert main(["explain", row["rule"]]) == 0
+        assert "Why it matters" in capsys.readouterr().out
+    assert main(["explain", "clearance.strike", "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out)["level"] == "STOP"
+    assert main(["explain", "clearance.strik"]) == 2
+    assert "did you mean clearance.strike?" in capsys.readouterr().err
+
+
+def test_a_hostile_name_cannot_steer_the_terminal(write, capsys):
+    assert main(["check", write(sign_job(name="\x1b[2J\u202egnp" + "x" * 10_000))]) == 0
+    out = capsys.readouterr().out
+    assert "\x1b" not in out
+    assert "\u202e" not in out
+
+
+def test_as_a_module(write):
+    shown = subprocess.run(
+        [sys.executable, "-m", "signrules", "order", write(sign_job())], capture_output=True, text=True, check=True
+    )
+    assert shown.stdout.split() == ["ground", "dots", "ink-on-dots"]

@@ -1,0 +1,103 @@
+"""The job graph: what its nodes and edges are, and that no safe order goes against it."""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+import networkx
+from hypothesis import given, settings
+from reference import Raster
+from scenario import pass_of, sign_job
+from strategies import jobs
+
+import signrules
+
+
+def graph_of(document):
+    return signrules.job_graph(signrules.job_from_dict(document))
+
+
+def kinds(graph, source, target):
+    return {reason.kind for reason in graph.edges[source, target]["reasons"]}
+
+
+def precedence(graph):
+    """The edges between passes, by id."""
+    passes = {node: data["id"] for node, data in graph.nodes(data=True) if data["kind"] == "pass"}
+    return [(passes[a], passes[b]) for a, b in graph.edges if a in passes and b in passes]
+
+
+def test_nodes_edges_and_reasons():
+    graph = graph_of(sign_job())
+    assert isinstance(graph, networkx.DiGraph)
+    by_kind = {}
+    for _, data in graph.nodes(data=True):
+        by_kind.setdefault(data["kind"], []).append(data["id"])
+    assert by_kind == {
+        "media": ["panel"],
+        "pass": ["ground", "dots", "ink-on-dots"],
+        "height": ["ground", "dots", "ink-on-dots"],
+    }
+    assert kinds(graph, "passes.ground", "passes.dots") == {"must clear"}
+    assert kinds(graph, "passes.ground", "heights.dots") == {"must clear"}
+    assert kinds(graph, "passes.dots", "passes.ink-on-dots") == {"lands on"}
+    assert kinds(graph, "heights.dots", "passes.ink-on-dots") == {"lands on"}
+    assert kinds(graph, "passes.dots", "heights.dots") == {"leaves"}
+    assert kinds(graph, "media.panel", "passes.dots") == {"prints on", "register together"}
+    reason = graph.edges["passes.ground", "passes.dots"]["reasons"][0]
+    assert "0.770 mm of the 1 mm" in reason.text
+    assert networkx.is_directed_acyclic_graph(graph)
+    low, high = graph.nodes["heights.ink-on-dots"]["surface"]
+    assert (round(low, 6), round(high, 6)) == (3.74, 3.74)
+
+
+def test_declared_order_through_handling():
+    document = sign_job()
+    document["handling"] = [
+        {"id": "wait", "does": "pause", "after": ["ground"]},
+        {"id": "look", "does": "pause", "after": ["wait"]},
+    ]
+    pass_of(document, "dots")["after"] = ["look"]
+    assert "declared" in kinds(graph_of(document), "passes.ground", "passes.dots")
+
+
+def test_a_declared_order_that_cannot_clear_gives_a_cycle():
+    document = sign_job()
+    pass_of(document, "ground")["after"] = ["dots"]
+    graph = graph_of(document)
+    assert not networkx.is_directed_acyclic_graph(graph)
+    assert kinds(graph, "passes.ground", "passes.dots") == {"must clear"}
+    assert kinds(graph, "passes.dots", "passes.ground") == {"declared"}
+
+
+@settings(max_examples=300)
+@given(jobs(max_passes=5, signs=False))
+def test_the_plan_is_a_linear_extension_of_the_graph(job):
+    result = signrules.evaluate(job)
+    if result.plan is not None:
+        place = {name: at for at, name in enumerate(result.order)}
+        assert all(place[a] < place[b] for a, b in precedence(signrules.job_graph(job)))
+        assert sorted(place) == sorted(item.id for item in job.items)
+
+
+@settings(max_examples=150)
+@given(jobs(stated_gaps_only=True, max_passes=4, max_media=2, handling=False, signs=False, references=("media", "bed")))
+def test_clearance_edges_are_implied_by_every_order_that_clears(job):
+    """Of all permutations (and of those alone that networkx calls topological), the clear ones keep every edge."""
+    raster, edges = Raster(job), precedence(signrules.job_graph(job))
+    passes = networkx.DiGraph(edges)
+    passes.add_nodes_from(item.id for item in job.passes)
+    sorts = (
+        {tuple(order) for order in networkx.all_topological_sorts(passes)}
+        if networkx.is_directed_acyclic_graph(passes)
+        else set()
+    )
+    for order in permutations(job.passes):
+        done, clear = set(), True
+        for item in order:
+            declared = {*item.after, *item.over} <= done
+            done.add(item.id)
+            low, _ = raster.clearance(item, raster.plane(item, item.gap, done), done, set())
+            clear = clear and declared and low > 1e-6 and low >= job.printer.min_clearance - 1e-6
+        if clear:
+            assert tuple(item.id for item in order) in sorts

@@ -1,0 +1,101 @@
+"""Imports point one way: a module may import from its own layer and from those beneath it."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import signrules
+
+PACKAGE = Path(signrules.__file__).parent
+
+LAYERS = [
+    {"errors"},
+    {"model"},
+    {"physics", "documents", "standards", "braille"},
+    {"graph"},
+    {"rules"},
+    {"hookspecs", "planning"},
+    {"builtin", "plain"},
+    {"plugins"},
+    {"evaluation"},
+    {"reports"},
+    {"cli"},
+    {"__main__", "__init__"},
+]
+DEPTH = {name: depth for depth, names in enumerate(LAYERS) for name in names}
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def layer_of(module: Path) -> str:
+    first = module.relative_to(PACKAGE).parts[0]
+    return first.removesuffix(".py")
+
+
+def imported(module: Path):
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        names = []
+        if isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module}: relative import"
+            if node.module == "signrules":
+                names = [f"signrules.{alias.name}" for alias in node.names]
+            else:
+                names = [node.module or ""]
+        elif isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        yield from (name.split(".")[1] for name in names if name.startswith("signrules."))
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_point_down(module):
+    here = layer_of(module)
+    for name in imported(module):
+        if name == "__version__":
+            continue
+        below = DEPTH[name] < DEPTH[here] or name == here
+        assert below, f"{module.relative_to(PACKAGE)} ({here}) imports {name}"
+
+
+def test_every_module_has_a_layer():
+    assert {layer_of(module) for module in MODULES} <= set(DEPTH)
+
+
+def test_no_file_holds_two_things():
+    long = {str(m.relative_to(PACKAGE)): n for m in MODULES if (n := len(m.read_text("utf-8").splitlines())) > 420}
+    assert not long
+
+
+def test_the_stub_lists_what_the_package_exports():
+    tree = ast.parse((PACKAGE / "__init__.pyi").read_text(encoding="utf-8"))
+    stub = {
+        alias.asname: node.module
+        for node in tree.body
+        if isinstance(node, ast.ImportFrom) and node.module
+        for alias in node.names
+    }
+    exported = {name: f"signrules.{home}" for home, names in signrules._HOMES.items() for name in names}
+    assert stub == exported
+    assert set(signrules.__all__) == {"__version__", *stub}
+    for name in signrules.__all__:
+        assert getattr(signrules, name) is not None
+
+
+def test_import_loads_nothing_heavy():
+    heavy = ["networkx", "cattrs", "pluggy", "attr", "importlib.metadata", "json", "argparse", "hypothesis"]
+    code = f"import sys, signrules; print([m for m in {heavy} if m in sys.modules])"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert shown.stdout.strip() == "[]"
+
+
+def test_evaluating_a_job_needs_no_networkx():
+    code = (
+        "import sys, signrules; job = signrules.read_job('docs/examples/clinic.toml'); signrules.evaluate(job);"
+        "print('networkx' in sys.modules)"
+    )
+    root = PACKAGE.parent
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
+    assert shown.stdout.strip() == "False"

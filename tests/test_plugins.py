@@ -1,0 +1,272 @@
+"""Plugins: what they bring, and that one which fails takes nothing else down."""
+
+from __future__ import annotations
+
+import sys
+from types import SimpleNamespace
+
+import pytest
+from scenario import sign_job
+
+import signrules
+from signrules import Level, RuleSet, check, hookimpl, load_plugins, rule, shop_practice
+
+JOB = signrules.job_from_dict(sign_job())
+DOC = """{}
+
+Why it matters: because.
+A job that breaks it: one.
+One that meets it: another.
+"""
+
+
+def declared(function, name="ourshop.thing", each="pass", level=Level.STOP):
+    function.__doc__ = DOC.format("A thing.")
+    return rule(name, each=each, level=level, source=shop_practice("a house rule"))(function)
+
+
+def plugin_with(*rules, name="ourshop"):
+    def signrules_rule_sets():
+        return [RuleSet(name, rules)]
+
+    return SimpleNamespace(__name__=name, signrules_rule_sets=hookimpl(signrules_rule_sets))
+
+
+def own(checks):
+    return [c for c in checks if not c.rule.startswith("ourshop.")]
+
+
+def test_a_shop_rule_joins_the_built_in_ones():
+    def two_clears(item, inks):
+        if inks[item.ink].role == "clear":
+            yield check("clear layers", measured=item.layers, most=20, unit="layers")
+
+    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin_with(declared(two_clears))]))
+    found = [c for c in result.checks if c.rule == "ourshop.thing"]
+    assert [(c.subjects, c.outcome.value, c.margin) for c in found] == [(("passes.dots",), "BROKEN", -4.0)]
+    assert not result.ok
+    assert result.order_is_safe
+    assert own(result.checks) == list(signrules.evaluate(JOB).checks)
+
+
+def raises(item):
+    raise ZeroDivisionError("one by nought")
+    yield
+
+
+def leaves(item):
+    sys.exit(0)
+    yield
+
+
+def rubbish(item):
+    yield 42
+
+
+def not_a_number(item):
+    yield check("x", measured=float("nan"), least=0)
+
+
+def no_generator(item):
+    return 7
+
+
+def mutates(item):
+    item.layers = 1
+    yield check("x", measured=1, least=0)
+
+
+def spoils_the_graph(graph):
+    graph.clear()
+    yield check("x", measured=1, least=0)
+
+
+def never_ends(item):
+    while True:
+        yield check("x", measured=1, least=0)
+
+
+def recurses(item):
+    yield from recurses(item)
+
+
+BAD = [raises, leaves, rubbish, not_a_number, no_generator, mutates, spoils_the_graph, never_ends, recurses]
+
+
+@pytest.mark.parametrize("function", BAD, ids=lambda f: f.__name__)
+def test_a_bad_rule_is_a_fault_and_changes_no_other_check(function):
+    plugins = load_plugins(objects=[plugin_with(declared(function, each="job"))])
+    result = signrules.evaluate(JOB, plugins=plugins)
+    assert [(f.rule, f.plugin, f.subject) for f in result.faults] == [("ourshop.thing", "ourshop", "job")]
+    assert own(result.checks) == list(signrules.evaluate(JOB).checks)
+    assert not result.ok
+    assert not result.complete
+    assert result.order == ()
+    with pytest.raises(signrules.NoSafeOrder, match="incomplete"):
+        signrules.safe_order(JOB, plugins=plugins)
+
+
+def test_extra_precedence_is_planned_for():
+    def signrules_precedence(job):
+        return [("dots", "ground", "the ground shows better over clear")]
+
+    late = SimpleNamespace(__name__="late", signrules_precedence=hookimpl(signrules_precedence))
+    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[late]))
+    assert result.plan is None
+    assert "the ground shows better over clear" in result.conflict.message
+
+
+@pytest.mark.parametrize(
+    "pairs", [[("dots", "nowhere", "x")], [("dots", "dots", "x")], [("dots",)], 7, [("dots", 3, "x")]]
+)
+def test_bad_precedence_is_a_fault(pairs):
+    def signrules_precedence(job):
+        return pairs
+
+    bad = SimpleNamespace(__name__="bad", signrules_precedence=hookimpl(signrules_precedence))
+    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[bad]))
+    assert [(f.rule, f.plugin) for f in result.faults] == [("signrules_precedence", "bad")]
+    assert result.order == ()
+
+
+def test_a_plugin_file(tmp_path):
+    path = tmp_path / "shop_rules.py"
+    path.write_text(
+        "from signrules import RuleSet, check, hookimpl, rule, shop_practice\n"
+        "@rule('ourshop.few-layers', each='pass', source=shop_practice('few layers'))\n"
+        "def few(item):\n"
+        '    """Few layers.\n\n    Why it matters: time.\n'
+        '    A job that breaks it: 30.\n    One that meets it: 3.\n    """\n'
+        "    yield check('layers', measured=item.layers, most=10, unit='layers')\n"
+        "@hookimpl\n"
+        "def signrules_rule_sets():\n"
+        "    return [RuleSet('ourshop', (few,))]\n",
+        encoding="utf-8",
+    )
+    plugins = load_plugins(files=[path])
+    assert [p.name for p in plugins.loaded] == ["signrules", "shop_rules"]
+    result = signrules.evaluate(JOB, plugins=plugins)
+    assert [c.subjects[0] for c in result.violations if c.rule == "ourshop.few-layers"] == ["passes.dots"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("1/0", "ZeroDivisionError"), ("def (", "SyntaxError"), ("import sys; sys.exit(3)", "SystemExit")],
+)
+def test_a_plugin_that_does_not_load_makes_the_evaluation_incomplete(tmp_path, text, said):
+    path = tmp_path / "broken.py"
+    path.write_text(text, encoding="utf-8")
+    plugins = load_plugins(files=[path, tmp_path / "absent.py"])
+    assert [f.name for f in plugins.failed] == ["broken", "absent"]
+    result = signrules.evaluate(JOB, plugins=plugins)
+    assert said in result.faults[0].error
+    assert not result.complete
+
+
+def test_unknown_hooks_and_wrong_kinds_fail_the_plugin_alone():
+    def signrules_rule_setz():
+        return []
+
+    def signrules_rule_sets():
+        return [3]
+
+    odd = SimpleNamespace(__name__="odd", signrules_rule_setz=hookimpl(signrules_rule_setz))
+    wrong = SimpleNamespace(__name__="wrong", signrules_rule_sets=hookimpl(signrules_rule_sets))
+    plugins = load_plugins(objects=[odd, wrong])
+    assert {f.name for f in plugins.failed} == {"odd", "wrong"}
+    assert len(plugins.rules) == len(load_plugins().rules)
+
+
+def test_name_clashes_name_both():
+    def thing(item):
+        yield check("x", measured=1, least=0)
+
+    one, two = (plugin_with(declared(thing), name=n) for n in ("one", "two"))
+    with pytest.raises(signrules.PluginError, match=r"rule ourshop\.thing .*one and two"):
+        load_plugins(objects=[one, two])
+    assert len(load_plugins(objects=[one, two], block=["two"]).loaded) == 2
+    with pytest.raises(signrules.PluginError, match="two plugins are called one"):
+        load_plugins(objects=[one, one])
+
+
+def test_the_order_of_plugins_makes_no_difference():
+    def thing(item):
+        yield check("x", measured=1, least=2)
+
+    one = plugin_with(declared(thing, "a.thing"), name="one")
+    two = plugin_with(declared(thing, "b.thing"), name="two")
+    forth = signrules.evaluate(JOB, plugins=load_plugins(objects=[one, two])).to_dict()
+    assert forth == signrules.evaluate(JOB, plugins=load_plugins(objects=[two, one])).to_dict()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ({"name": "strike"}, "two words"),
+        ({"name": "Our.Shop"}, "two words"),
+        ({"each": "passes"}, "expected one of"),
+    ],
+)
+def test_bad_declarations(arguments, said):
+    def thing(item):
+        yield check("x", measured=1, least=0)
+
+    with pytest.raises(signrules.RuleError, match=said):
+        declared(thing, **arguments)
+
+
+def test_parameters_that_nobody_provides():
+    def timelin(timelin):
+        yield check("x", measured=1, least=0)
+
+    with pytest.raises(signrules.RuleError, match="did you mean 'timeline'"):
+        declared(timelin)
+
+    def many(*rest):
+        yield check("x", measured=1, least=0)
+
+    with pytest.raises(signrules.RuleError):
+        declared(many)
+
+    def printing(printing):
+        yield check("x", measured=1, least=0)
+
+    with pytest.raises(signrules.RuleError, match="each='pass'"):
+        declared(printing, each="job")
+
+
+def test_a_rule_without_documentation_is_refused():
+    def bare(item):
+        """Only this."""
+        yield check("x", measured=1, least=0)
+
+    with pytest.raises(signrules.RuleError, match="Why it matters"):
+        rule("ourshop.bare", each="pass", source=shop_practice("x"))(bare)
+
+
+def test_every_subject_kind_reaches_its_rule():
+    seen = {}
+    for each in ("job", "pass", "step", "media", "sign", "pair"):
+
+        def looks(item, each=each):
+            yield check("x", measured=1, least=0)
+
+        def look(
+            item, job, printer, media, inks, passes, signs, handling, alignments, standards, heights, timeline, cycle
+        ):
+            assert job.printer == printer
+            yield check("x", measured=1, least=0)
+
+        name = f"ourshop.{each}"
+        plugins = load_plugins(objects=[plugin_with(declared(look, name, each))])
+        result = signrules.evaluate(JOB, plugins=plugins)
+        seen[each] = [c.subjects[0] for c in result.checks if c.rule == name]
+        assert not result.faults
+    assert seen == {
+        "job": ["job"],
+        "pass": ["passes.ground", "passes.dots", "passes.ink-on-dots"],
+        "step": ["passes.ground", "passes.dots", "passes.ink-on-dots"],
+        "media": ["media.panel"],
+        "sign": ["signs.room"],
+        "pair": ["passes.ground", "passes.ground", "passes.dots"],
+    }
