@@ -87,7 +87,7 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
         flipped = machine.flips(i)
         turned ^= {flipped} if flipped else set()
     least = machine.job.printer.min_clearance
-    after = _listed([machine.job.passes[i].id for i in sorted(printed)]) if printed else "nothing else"
+    when = f"printed after {_listed([machine.job.passes[i].id for i in sorted(printed)])}" if printed else "printed first"
     if item.gap is not None:
         plane = heights.head_plane(at, item.gap, printed)
         clearance = heights.clearance(at, plane, {*printed, at}, turned).low
@@ -95,14 +95,14 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
             return ""
         how = "strikes" if clearance <= 0 else "comes too near"
         return (
-            f"{how} if it is printed after {after}: the head is left {clearance:.3f} mm, {least:g} mm are needed; "
+            f"{how} if it is {when}: the head is left {clearance:.3f} mm, {least:g} mm are needed; "
             f"a gap larger by {max(least - clearance, 0):.3f} mm would clear."
         )
     best = max(_best_gap(heights, at, printed, turned))
     if best >= least and best > 0:
         return ""
     return (
-        f"finds no gap that the printer can set if it is printed after {after}: "
+        f"finds no gap that the printer can set if it is {when}: "
         f"the best leaves {best:.3f} mm, {least:g} mm are needed."
     )
 

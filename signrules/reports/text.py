@@ -72,7 +72,7 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
 
 
 def _finding(check: Check) -> str:
-    return f"[{check.outcome.value}] {check.rule}: {check.message} ({check.source})"
+    return f"[{check.level.value} {check.outcome.value}] {check.rule}: {check.message} ({check.source})"
 
 
 def _waived(check: Check) -> str:

@@ -49,7 +49,7 @@ def shrink(printing: Printing) -> Iterator[Draft]:
     """
     start, end = printing.throw.to_highest, printing.throw_at_end.to_highest
     low, high = sorted((start.low - end.low, start.high - end.high))
-    yield check("the throw shrinks by", measured=Interval.between(low, high))
+    yield check("the shrinking of the throw", measured=Interval.between(low, high))
 
 
 @rule(
