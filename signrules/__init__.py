@@ -32,6 +32,7 @@ _HOMES = {
         "Media",
         "Minutes",
         "Mounting",
+        "MovingBed",
         "Pass",
         "Pictogram",
         "Printer",

@@ -28,6 +28,7 @@ from signrules.model import Measured as Measured
 from signrules.model import Media as Media
 from signrules.model import Minutes as Minutes
 from signrules.model import Mounting as Mounting
+from signrules.model import MovingBed as MovingBed
 from signrules.model import Pass as Pass
 from signrules.model import Pictogram as Pictogram
 from signrules.model import Printer as Printer

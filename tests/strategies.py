@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 
+from attrs import evolve
 from hypothesis import strategies as st
 
 from signrules.model import (
@@ -20,6 +21,7 @@ from signrules.model import (
     Media,
     Minutes,
     Mounting,
+    MovingBed,
     Pass,
     Pictogram,
     Printer,
@@ -161,6 +163,47 @@ def _passes(
     return made
 
 
+def with_physics(draw: st.DrawFn, job: Job) -> Job:
+    """The same job with whatever it may say of drops, heat, hold, time and the age of its alignments."""
+    days = st.dates(datetime.date(2026, 1, 1), datetime.date(2026, 12, 31))
+
+    def tenths(least: int, most: int) -> object:
+        return draw(maybe(st.integers(least, most).map(lambda count: count / 10)))
+
+    printer = evolve(
+        job.printer,
+        drop_volume=tenths(10, 420),
+        drop_density=tenths(9000, 12000),
+        satellite_volume=tenths(5, 20),
+        satellite_speed=tenths(10_000, 60_000),
+        head_work=draw(maybe(days)),
+        moving_bed=draw(st.sampled_from([None, MovingBed(), MovingBed(1500.5)])),
+        swath=tenths(50, 700),
+        swath_passes=draw(maybe(st.integers(1, 16))),
+        carriage_acceleration=tenths(10_000, 200_000),
+        overrun=tenths(0, 1000),
+        return_speed=tenths(1000, 20_000),
+        absorbed_dose=tenths(0, 20_000),
+        cooling=tenths(10, 300),
+    )
+    sheets = [
+        evolve(
+            sheet,
+            sheet_type=draw(st.sampled_from([None, "cast-acrylic", "extruded-acrylic"])),
+            located_at=draw(st.sampled_from([None, (0.0, 0.0), (-2.5, 10.0)])),
+            expansion=draw(maybe(intervals(1000, 9000, 5000))),
+            density=tenths(8000, 90_000),
+            heat_capacity=tenths(4000, 20_000),
+            vacuum_pressure=tenths(0, 500_000),
+            vacuum_share=draw(maybe(st.integers(0, 10).map(lambda count: count / 10))),
+            friction=draw(maybe(hundredths(0, 100))),
+        )
+        for sheet in job.media
+    ]
+    dated = [evolve(alignment, date=draw(maybe(days))) for alignment in job.alignments]
+    return evolve(job, printer=printer, media=tuple(sheets), alignments=tuple(dated))
+
+
 def _some_of(ids: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
     if not ids:
         return st.just(())
@@ -230,11 +273,12 @@ def jobs(
     references: tuple[str, ...] = ("media", "build-up", "bed"),
     sides: tuple[str, ...] = ("front",),
     loads: int = 2,
+    physics: bool = False,
 ) -> Job:
     """Sound jobs. `stated_gaps_only` leaves no gap to the planner; `sequence` states an order of everything declared.
 
     `references` are those that stated gaps may have, `loads` the most bed loads; the other switches say what the job
-    may hold at all.
+    may hold at all; `physics` adds what it may say of drops, heat, hold and time.
     """
     sheets = [draw(media(slot, loads)) for slot in range(draw(st.integers(1, max_media)))]
     stock = [draw(inks(f"ink-{index}")) for index in range(draw(st.integers(1, 4)))]
@@ -245,7 +289,7 @@ def jobs(
     features = [f"{sign.id}.{feature}" for sign in made_signs for feature in ("braille", "raised")]
     passes = draw(_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides))
     handled = draw(_handling(sheets, passes)) if handling else []
-    return Job(
+    job = Job(
         printer=draw(printers()),
         media=tuple(sheets),
         inks=tuple(stock),
@@ -260,6 +304,7 @@ def jobs(
         waivers=draw(st.sampled_from([(), (_WAIVER,)])),
         name=draw(st.sampled_from(["", "a job", 'quotes " and \\ and\ttabs'])),
     )
+    return with_physics(draw, job) if physics else job
 
 
 _signs_of = signs

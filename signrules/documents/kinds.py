@@ -9,7 +9,7 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.documents import lengths
+from signrules.documents import lengths, measures
 from signrules.documents.refusal import Refused
 from signrules.errors import DocumentFault
 from signrules.model import limits
@@ -121,6 +121,19 @@ DATE = Kind(_read_date, datetime.date.isoformat)
 LENGTH = Kind(lengths.parse_length, lengths.format_length)
 TOLERANCED = Kind(lengths.parse_toleranced, lengths.format_toleranced)
 SPEED = Kind(lengths.parse_speed, lengths.format_speed)
+VOLUME, DENSITY, ACCELERATION, PRESSURE, DOSE, HEAT_CAPACITY, COOLING = (
+    Kind(measure.parse, measure.format)
+    for measure in (
+        measures.VOLUME,
+        measures.DENSITY,
+        measures.ACCELERATION,
+        measures.PRESSURE,
+        measures.DOSE,
+        measures.HEAT_CAPACITY,
+        measures.COOLING,
+    )
+)
+EXPANSION = Kind(measures.EXPANSION.parse_interval, measures.EXPANSION.format_interval)
 TEXTS = listed(TEXT, "a list of texts")
 LENGTHS = listed(LENGTH, "a list of lengths")
 DISTANCES = listed(checked(LENGTH, limits.DISTANCE), "a list of lengths")

@@ -12,19 +12,27 @@ from cattrs.errors import AttributeValidationNote
 from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
 from signrules.documents.kinds import (
+    ACCELERATION,
     AREAS,
+    COOLING,
     DATE,
+    DENSITY,
     DISTANCES,
+    DOSE,
+    EXPANSION,
+    HEAT_CAPACITY,
     LENGTH,
     LENGTHS,
     LOCATING,
     NUMBER,
     PLACE,
+    PRESSURE,
     SIZES,
     SPEED,
     TEXT,
     TEXTS,
     TOLERANCED,
+    VOLUME,
     WHOLE,
     Kind,
 )
@@ -33,7 +41,7 @@ from signrules.errors import DocumentFault
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.limits import CHECKS, document_key
 from signrules.model.passes import Gap, Handling, Pass
-from signrules.model.printer import Dial, Minutes, Printer, Spacers
+from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
 from signrules.model.wording import NOTHING, nearest, shown
@@ -87,7 +95,21 @@ KINDS: dict[type, dict[str, Kind]] = {
         "landing_tolerance": LENGTH,
         "locating": LOCATING,
         "minutes": table(Minutes),
+        "drop_volume": VOLUME,
+        "drop_density": DENSITY,
+        "satellite_volume": VOLUME,
+        "satellite_speed": SPEED,
+        "head_work": DATE,
+        "moving_bed": table(MovingBed),
+        "swath": LENGTH,
+        "swath_passes": WHOLE,
+        "carriage_acceleration": ACCELERATION,
+        "overrun": LENGTH,
+        "return_speed": SPEED,
+        "absorbed_dose": DOSE,
+        "cooling": COOLING,
     },
+    MovingBed: {"acceleration": ACCELERATION},
     Spacers: {"spacers": DISTANCES},
     Dial: {"max": LENGTH, "step": LENGTH},
     Minutes: {"load": NUMBER, "gap": NUMBER, "alignment": NUMBER},
@@ -100,6 +122,14 @@ KINDS: dict[type, dict[str, Kind]] = {
         "bow": TOLERANCED,
         "hold": TEXT,
         "load": TEXT,
+        "sheet_type": TEXT,
+        "located_at": PLACE,
+        "expansion": EXPANSION,
+        "density": DENSITY,
+        "heat_capacity": HEAT_CAPACITY,
+        "vacuum_pressure": PRESSURE,
+        "vacuum_share": NUMBER,
+        "friction": NUMBER,
     },
     Ink: {"id": TEXT, "role": TEXT, "layer": TOLERANCED},
     Pass: {
@@ -165,7 +195,7 @@ KINDS: dict[type, dict[str, Kind]] = {
     Surface: {"finish": TEXT, "character_lrv": NUMBER, "background_lrv": NUMBER},
     Mounting: {"lowest_tactile": TOLERANCED, "highest_tactile": TOLERANCED},
     Measured: {"dot_height": LENGTHS, "depth": LENGTHS},
-    Alignment: {"offset": LENGTH},
+    Alignment: {"offset": LENGTH, "date": DATE},
     Waiver: {"rule": TEXT, "subject": TEXT, "reason": TEXT, "by": TEXT, "until": DATE},
     Job: {
         "name": TEXT,

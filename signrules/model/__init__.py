@@ -2,7 +2,7 @@
 
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.passes import Area, Gap, Handling, Pass
-from signrules.model.printer import Dial, Minutes, Printer, Spacers
+from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
@@ -22,6 +22,7 @@ __all__ = [
     "Media",
     "Minutes",
     "Mounting",
+    "MovingBed",
     "Pass",
     "Pictogram",
     "Printer",

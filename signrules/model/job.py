@@ -18,9 +18,19 @@ ROOM_TEMPERATURE_C = 22.0
 
 @frozen
 class Alignment:
-    """A bidirectional alignment on record, made at an offset in mm over a bare sheet (negative: a raised one)."""
+    """A bidirectional alignment on record, made at an offset in mm over a bare sheet (negative: a raised one).
+
+    `date` is the day on which it was made, None where nobody noted it.
+    """
 
     offset: float
+    date: datetime.date | None = None
+
+    def stale_by(self, head_work: datetime.date | None) -> int | None:
+        """Days from the alignment to later work on the heads, 0 where none came after it; None where not known."""
+        if head_work is None or self.date is None:
+            return None
+        return max(0, (head_work - self.date).days)
 
 
 @frozen
@@ -67,6 +77,11 @@ class Job:
     def items(self) -> tuple[Pass | Handling, ...]:
         """The passes and after them the handling: what an order puts in order."""
         return (*self.passes, *self.handling)
+
+    @property
+    def usable_alignments(self) -> tuple[Alignment, ...]:
+        """The alignments on record that hold: those older than the last work on the heads count as not there."""
+        return tuple(a for a in self.alignments if not a.stale_by(self.printer.head_work))
 
     def media_named(self, id: str | None) -> Media:
         """The sheet of that id; None stands for the only one."""

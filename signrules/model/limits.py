@@ -14,7 +14,7 @@ from signrules.errors import DocumentFault
 from signrules.model import passes, sheet, sign
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.passes import Area, Gap, Handling, Pass
-from signrules.model.printer import Dial, Minutes, Printer, Spacers
+from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
@@ -135,6 +135,18 @@ AREA = must("[x, y, width, height], width and height above 0 mm", _good_area)
 TEXTS = every(TEXT, "a list of texts")
 IDS = every(TEXT, "a list of ids")
 PAIR_OF_SIZES = every(SIZE, "two lengths [x, y]", count=2)
+VOLUME = must("a volume from 0.01 pL to 10 nL", lambda value: is_number(value) and 0.01 <= value <= 1e4)
+DENSITY = must("a density from 1 to 100 000 kg/m3", lambda value: is_number(value) and 1 <= value <= 1e5)
+ACCELERATION = must("an acceleration from 1 mm/s2 to 10 km/s2", lambda value: is_number(value) and 1 <= value <= 1e7)
+PRESSURE = must("a pressure from 0 to 110 kPa", lambda value: is_number(value) and 0 <= value <= 1.1e5)
+DOSE = must("a dose from 0 to 1000 J/cm2", lambda value: is_number(value) and 0 <= value <= 1e7)
+HEAT_CAPACITY = must("a heat capacity from 1 to 100 000 J/kgK", lambda value: is_number(value) and 1 <= value <= 1e5)
+COOLING = must("a heat transfer from 0.01 to 100 000 W/m2K", lambda value: is_number(value) and 0.01 <= value <= 1e5)
+EXPANSION = must(
+    "a coefficient of expansion from 0 to 10 000 ppm/K",
+    lambda value: isinstance(value, Interval) and value.low >= 0 and value.high <= 1e4,
+)
+PLACE = every(ANY_LENGTH, "two lengths [x, y]", count=2)
 DATE = must("a date", lambda value: type(value) is datetime.date)
 
 CHECKS: dict[type, dict[str, Check]] = {
@@ -152,7 +164,21 @@ CHECKS: dict[type, dict[str, Check]] = {
         "locating": _locating,
         "minutes": must("minutes of load, gap and alignment", lambda value: isinstance(value, Minutes)),
         "name": TEXT,
+        "drop_volume": VOLUME,
+        "drop_density": DENSITY,
+        "satellite_volume": VOLUME,
+        "satellite_speed": SPEED,
+        "head_work": DATE,
+        "moving_bed": must("a table with the acceleration", lambda value: isinstance(value, MovingBed)),
+        "swath": must("a length from 0.001 mm", lambda value: is_length(value) and value >= 1e-3),
+        "swath_passes": must("a whole number from 1 to 1000", lambda value: type(value) is int and 1 <= value <= 1000),
+        "carriage_acceleration": ACCELERATION,
+        "overrun": DISTANCE,
+        "return_speed": SPEED,
+        "absorbed_dose": DOSE,
+        "cooling": COOLING,
     },
+    MovingBed: {"acceleration": ACCELERATION},
     Spacers: {"spacers": every(DISTANCE, "a list of lengths")},
     Dial: {
         "max": SIZE,
@@ -163,11 +189,19 @@ CHECKS: dict[type, dict[str, Check]] = {
         "id": ID,
         "thickness": BODY,
         "size": PAIR_OF_SIZES,
-        "at": every(ANY_LENGTH, "two lengths [x, y]", count=2),
+        "at": PLACE,
         "material": TEXT,
         "bow": RANGE,
         "hold": one_of(sheet.HOLDS),
         "load": NAME,
+        "sheet_type": one_of(sheet.SHEET_TYPES),
+        "located_at": PLACE,
+        "expansion": EXPANSION,
+        "density": DENSITY,
+        "heat_capacity": HEAT_CAPACITY,
+        "vacuum_pressure": PRESSURE,
+        "vacuum_share": must("a share from 0 to 1", lambda value: is_number(value) and 0 <= value <= 1),
+        "friction": must("a coefficient of friction from 0 to 10", lambda value: is_number(value) and 0 <= value <= 10),
     },
     Ink: {"id": ID, "layer": BODY, "role": one_of(sheet.ROLES)},
     Pass: {
@@ -233,7 +267,7 @@ CHECKS: dict[type, dict[str, Check]] = {
     Surface: {"finish": one_of(sign.FINISHES), "character_lrv": REFLECTANCE, "background_lrv": REFLECTANCE},
     Mounting: {"lowest_tactile": RANGE, "highest_tactile": RANGE},
     Measured: {"dot_height": every(ANY_LENGTH, "a list of lengths"), "depth": every(ANY_LENGTH, "a list of lengths")},
-    Alignment: {"offset": ANY_LENGTH},
+    Alignment: {"offset": ANY_LENGTH, "date": DATE},
     Waiver: {"rule": NAME, "subject": NAME, "reason": TEXT, "by": TEXT, "until": DATE},
     Job: {
         "standards": TEXTS,

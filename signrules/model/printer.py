@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from attrs import field, frozen
 
 from signrules.model.quantities import Interval
@@ -41,12 +43,26 @@ class Minutes:
 
 
 @frozen
+class MovingBed:
+    """A bed that moves under the head; `acceleration` in mm/s2 is what the sheets on it must bear."""
+
+    acceleration: float | None = None
+
+
+@frozen
 class Printer:
     """One flatbed printer. Lengths in mm, speeds in mm/s, resolution in dots per inch.
 
     `base_gap` is head to reference surface as the machine sets it when the operator adds nothing. `head_length` is
     along y. `locating` holds pairs of a method's name and its error in mm: how far a sheet may lie from where it
     lay when it is put back by that method.
+
+    All that follows may be left out; what needs it is then not assessed. Drops: volumes in pL, density in kg/m3, a
+    satellite's speed. `head_work` is the day on which heads were last moved or replaced: older alignments are void.
+    Time: the height of a swath along y, how many passes of the carriage fill it, accelerations in mm/s2, how far the
+    carriage runs beyond the print on each side, the speed of an empty return (that of printing where left out). Heat:
+    `absorbed_dose` in J/m2 is what the sheet takes up from the lamps with each layer, `cooling` in W/(m2 K) what it
+    gives off. `moving_bed` is None where the bed stands still.
     """
 
     bed: tuple[float, float]
@@ -62,6 +78,19 @@ class Printer:
     locating: tuple[tuple[str, float], ...] = ()
     minutes: Minutes = field(factory=Minutes)
     name: str | None = None
+    drop_volume: float | None = None
+    drop_density: float | None = None
+    satellite_volume: float | None = None
+    satellite_speed: float | None = None
+    head_work: datetime.date | None = None
+    moving_bed: MovingBed | None = None
+    swath: float | None = None
+    swath_passes: int | None = None
+    carriage_acceleration: float | None = None
+    overrun: float | None = None
+    return_speed: float | None = None
+    absorbed_dose: float | None = None
+    cooling: float | None = None
 
     def locating_error(self, method: str) -> float | None:
         """The error in mm of a locating method, or None where the printer states none."""

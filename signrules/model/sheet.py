@@ -12,6 +12,8 @@ ONLY_LOAD = "1"
 
 HOLDS = ("vacuum", "tack", "tape", "pins", "none")
 ROLES = ("colour", "white", "clear")
+SHEET_TYPES = ("cast-acrylic", "extruded-acrylic")
+"""Kinds of sheet whose thickness tolerance a published standard gives."""
 
 
 @frozen
@@ -20,6 +22,11 @@ class Media:
 
     `bow` is the most by which the sheet may stand off the bed; `hold` is one of `HOLDS`, None where the job does not
     say; `load` names the bed load, the media that lie on the bed together.
+
+    `sheet_type` is one of `SHEET_TYPES`: where `thickness` carries no tolerance, that of the standard is taken.
+    `located_at` is the point that stays put when the sheet grows, from its lower corner. What its material's table
+    does not say, or says otherwise: `expansion` in millionths per kelvin, `density` in kg/m3, `heat_capacity` in
+    J/(kg K). Hold: `vacuum_pressure` in Pa, `vacuum_share` of the sheet's area on which it acts, static `friction`.
     """
 
     id: str
@@ -30,6 +37,14 @@ class Media:
     bow: Interval = FLAT
     hold: str | None = None
     load: str = ONLY_LOAD
+    sheet_type: str | None = None
+    located_at: tuple[float, float] | None = None
+    expansion: Interval | None = None
+    density: float | None = None
+    heat_capacity: float | None = None
+    vacuum_pressure: float | None = None
+    vacuum_share: float | None = None
+    friction: float | None = None
 
 
 @frozen

@@ -93,12 +93,12 @@ class Timeline:
     @cached_property
     def new_alignments(self) -> tuple[float, ...]:
         """The offsets over a bare sheet, in mm, of the alignments that must be made first: the fewest that serve."""
-        return fewest_alignments(self.windows.values(), [a.offset for a in self.machine.job.alignments])
+        return fewest_alignments(self.windows.values(), [a.offset for a in self.machine.job.usable_alignments])
 
     @cached_property
     def alignments(self) -> tuple[float, ...]:
         """Every alignment that there is once the new ones are made, as offsets in mm."""
-        return tuple(sorted({*(a.offset for a in self.machine.job.alignments), *self.new_alignments}))
+        return tuple(sorted({*(a.offset for a in self.machine.job.usable_alignments), *self.new_alignments}))
 
     def serving_alignment(self, offset: Interval) -> float | None:
         """Of all alignments the one whose throw is nearest at the bad end; None where there is none."""

@@ -271,7 +271,7 @@ class Search:
         needs = state.needs
         if item.directions == 2:
             wanted = self._window(at, plane, state.done & self.on_own_media[at])
-            if wanted is not None and not any(wanted.holds(a.offset) for a in self.job.alignments):
+            if wanted is not None and not any(wanted.holds(a.offset) for a in self.job.usable_alignments):
                 needs = _reduced(needs, wanted)
         stated = None
         if item.gap is not None and item.gap.reference == "build-up":

@@ -35,7 +35,7 @@ def fault_of(path: Path) -> str:
     return f"{fault.path}|{fault.found}|{fault.expected}"
 
 
-@given(jobs(sequence=True, sides=("front", "back")))
+@given(jobs(sequence=True, sides=("front", "back"), physics=True))
 @ROUND_TRIP
 def test_a_job_survives_plain_data_and_files(tmp_path: Path, job: Job) -> None:
     data = job_to_dict(job)

@@ -1,0 +1,104 @@
+"""Measures other than lengths and speeds, as documents write them: always text with a unit, read exactly."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from attrs import frozen
+
+from signrules.documents.refusal import Refused
+from signrules.model.quantities import Interval
+
+_NUMBER = re.compile(r"(?P<number>[0-9]{1,40}(?:\.[0-9]{0,40})?(?:[eE][+-]?[0-9]{1,2})?) *(?P<unit>\S[^ ]*)?", re.ASCII)
+_LONGEST_TEXT = 200
+
+
+@frozen
+class Measure:
+    """A physical quantity: an example, and its units in order of preference, each in units of the first."""
+
+    example: str
+    units: tuple[tuple[str, Fraction], ...]
+
+    def parse(self, value: object) -> float:
+        """A plain number in the first unit from text with a unit. Raises Refused for anything else."""
+        if not isinstance(value, str) or len(value) > _LONGEST_TEXT:
+            raise Refused.value(value, self._expected)
+        return float(self._number(value, value, "")[0])
+
+    def parse_interval(self, value: object) -> Interval:
+        """A number or a range, 'low .. high unit' or 'low .. nominal .. high unit'. Raises Refused for anything else.
+
+        A number without a unit takes that of the one after it.
+        """
+        if not isinstance(value, str) or len(value) > _LONGEST_TEXT:
+            raise Refused.value(value, self._expected)
+        unit = ""
+        numbers: list[Fraction] = []
+        for part in reversed(value.split("..")):
+            number, unit = self._number(part, value, unit)
+            numbers.insert(0, number)
+        if len(numbers) > 3 or numbers != sorted(numbers):
+            raise Refused.value(value, f"{self._expected}; a range has its lower end first")
+        middle = (numbers[0] + numbers[-1]) / 2 if len(numbers) < 3 else numbers[1]
+        return Interval(float(numbers[0]), float(middle), float(numbers[-1]))
+
+    def format(self, value: float) -> str:
+        """Text that reads back identically."""
+        return f"{value!r} {self.units[0][0]}"
+
+    def format_interval(self, value: Interval) -> str:
+        """Text that reads back identically."""
+        unit = self.units[0][0]
+        if value.is_exact:
+            return self.format(value.nominal)
+        text = f"{value.low!r} .. {value.high!r} {unit}"
+        return (
+            text
+            if self.parse_interval(text) == value
+            else f"{value.low!r} .. {value.nominal!r} .. {value.high!r} {unit}"
+        )
+
+    @property
+    def _expected(self) -> str:
+        return f"text with a number and one of the units {', '.join(name for name, _ in self.units)}: '{self.example}'"
+
+    def _number(self, text: str, written: str, unit: str) -> tuple[Fraction, str]:
+        match = _NUMBER.fullmatch(text.strip(" "))
+        if match is None:
+            raise Refused.value(written, self._expected)
+        unit = match["unit"] or unit
+        factors = dict(self.units)
+        if unit not in factors:
+            raise Refused.value(written, self._expected)
+        return Fraction(match["number"]) * factors[unit], unit
+
+
+def _measure(example: str, **units: Fraction | int) -> Measure:
+    return Measure(example, tuple((name.replace("_per_", "/"), Fraction(factor)) for name, factor in units.items()))
+
+
+VOLUME = _measure("7 pL", pL=1, nL=1000)
+"""In picolitres."""
+
+DENSITY = _measure("1050 kg/m3", kg_per_m3=1, g_per_cm3=1000, g_per_mL=1000)
+"""In kg/m3."""
+
+ACCELERATION = _measure("2 m/s2", mm_per_s2=1, m_per_s2=1000)
+"""In mm/s2."""
+
+PRESSURE = _measure("5 kPa", Pa=1, kPa=1000, mbar=100, bar=100_000)
+"""In Pa."""
+
+DOSE = _measure("0.2 J/cm2", J_per_m2=1, J_per_cm2=10_000, mJ_per_cm2=10)
+"""Energy for each area, in J/m2."""
+
+HEAT_CAPACITY = _measure("1470 J/kgK", J_per_kgK=1, kJ_per_kgK=1000)
+"""Specific heat capacity in J/(kg K)."""
+
+COOLING = _measure("10 W/m2K", W_per_m2K=1)
+"""Heat transfer coefficient in W/(m2 K)."""
+
+EXPANSION = _measure("68 .. 75 ppm/K", ppm_per_K=1, um_per_mK=1)
+"""Coefficient of linear expansion in millionths per kelvin."""
