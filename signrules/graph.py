@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -80,7 +80,7 @@ def _edges(machine: Machine) -> Iterator[tuple[str, str, Reason]]:
     for at, name in enumerate(names):
         media = machine.heights.media[at].id
         yield f"media.{media}", f"passes.{name}", Reason(PRINTS_ON, f"{name} prints on {media}")
-        partners = [names[other] for other in machine.partners[at]]
+        partners = [names[other] for other in machine.partners(at)]
         if partners:
             text = f"{name} registers with {_listed(partners)}"
             yield f"media.{media}", f"passes.{name}", Reason(REGISTER, text)
@@ -101,31 +101,30 @@ def pass_precedence(machine: Machine) -> Iterator[Precedence]:
     for edge in machine.precedence:
         if machine.is_pass(edge.before) and machine.is_pass(edge.then):
             yield edge
-    for handled in range(machine.pass_count, len(machine.items)):
-        name = machine.items[handled].id
-        for before in sorted(_reach(machine, handled, back=True)):
-            for then in sorted(_reach(machine, handled, back=False)):
-                items = machine.items
-                yield Precedence(
-                    before, then, "after", f"{name} comes after {items[before].id}, and {items[then].id} after it"
-                )
+    yield from through_handling(machine)
 
 
-def _reach(machine: Machine, start: int, *, back: bool) -> set[int]:
-    """The passes next to a handling along the declared precedence, through other handling."""
-    found: set[int] = set()
+def through_handling(machine: Machine) -> Iterator[Precedence]:
+    """The precedence between passes that follows from handling which comes after the one and before the other."""
+    items = machine.items
+    for handled in range(machine.pass_count, len(items)):
+        name = items[handled].id
+        for before in sorted(_reach(machine, handled, machine.before)):
+            for then in sorted(_reach(machine, handled, machine.followers)):
+                text = f"{name} comes after {items[before].id}, and {items[then].id} after it"
+                yield Precedence(before, then, "after", text)
+
+
+def _reach(machine: Machine, start: int, next_to: Sequence[Iterable[int]]) -> set[int]:
+    """The passes next to a handling on one side of the precedence, through other handling."""
     seen, waiting = {start}, [start]
     while waiting:
-        here = waiting.pop()
-        for edge in machine.precedence:
-            near, far = (edge.then, edge.before) if back else (edge.before, edge.then)
-            if near == here and far not in seen:
+        for far in next_to[waiting.pop()]:
+            if far not in seen:
                 seen.add(far)
-                if machine.is_pass(far):
-                    found.add(far)
-                else:
+                if not machine.is_pass(far):
                     waiting.append(far)
-    return found
+    return {at for at in seen if machine.is_pass(at)}
 
 
 def clearance_precedence(machine: Machine) -> Iterator[Precedence]:

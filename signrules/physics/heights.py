@@ -190,6 +190,10 @@ class Heights:
                 found.append(plane.above(standing + self.ink(cover, printed)))
         return least_of(found)
 
+    def over_bare(self, plane: HeadPlane, media: str) -> Interval:
+        """How far a head plane lies above the bare top of a sheet, its bow counted."""
+        return plane.above(self.sheet(media) + Form.of(self._bow[media]))
+
     def throw(self, at: int, plane: HeadPlane, printed: Printed) -> Throw:
         """Head plane minus the lowest and the highest surface within the areas of a pass, before its own ink."""
         ground = self._ground(at, printed)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
+from heapq import heapify, heappop, heappush
 
 from attrs import frozen
 
@@ -88,23 +89,78 @@ class Machine:
         )
 
     @cached_property
-    def partners(self) -> tuple[tuple[int, ...], ...]:
-        """For each pass, the passes that register with it, ascending."""
-        passes = self.job.passes
-        found: list[set[int]] = [set() for _ in passes]
+    def followers(self) -> tuple[tuple[int, ...], ...]:
+        """For each item, the items that must come after it, ascending."""
+        found: list[set[int]] = [set() for _ in self.items]
+        for edge in self.precedence:
+            found[edge.before].add(edge.then)
+        return tuple(tuple(sorted(some)) for some in found)
+
+    @cached_property
+    def topological(self) -> tuple[int, ...] | None:
+        """The items in an order that keeps the precedence, the first declared first; None where it has a cycle."""
+        order = self._sorted([(0, at) for at in range(len(self.items))])
+        return tuple(order) if len(order) == len(self.items) else None
+
+    def _sorted(self, keys: Sequence[tuple[int, int]]) -> list[int]:
+        """The items that no cycle holds back, as early as the precedence allows, the least key first."""
+        missing = [len(some) for some in self.before]
+        ready = [keys[at] for at, count in enumerate(missing) if not count]
+        heapify(ready)
+        order = []
+        while ready:
+            at = heappop(ready)[1]
+            order.append(at)
+            for then in self.followers[at]:
+                missing[then] -= 1
+                if not missing[then]:
+                    heappush(ready, keys[then])
+        return order
+
+    # --- registration ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def register_groups(self) -> tuple[tuple[int, ...], ...]:
+        """The passes that register because they share a sheet and a side and name nothing else, ascending."""
         groups: dict[tuple[str, str], list[int]] = {}
-        for at, item in enumerate(passes):
-            named = {*item.over, *(item.registers_to or ())}
-            for other in (self.index[name] for name in named):
-                if other != at:
-                    found[at].add(other)
-                    found[other].add(at)
+        for at, item in enumerate(self.job.passes):
             if item.registers_to is None:
                 groups.setdefault((self.heights.media[at].id, item.side), []).append(at)
-        for group in groups.values():
-            for at in group:
-                found[at].update(other for other in group if other != at)
-        return tuple(tuple(sorted(some)) for some in found)
+        return tuple(tuple(group) for group in groups.values())
+
+    @cached_property
+    def group_of(self) -> dict[int, int]:
+        """The register group of each pass that is in one."""
+        return {at: number for number, group in enumerate(self.register_groups) for at in group}
+
+    @cached_property
+    def named_partners(self) -> tuple[frozenset[int], ...]:
+        """For each pass, those that register with it because `over` or `registers_to` of either names the other."""
+        found: list[set[int]] = [set() for _ in self.job.passes]
+        for at, item in enumerate(self.job.passes):
+            for name in (*item.over, *(item.registers_to or ())):
+                if self.index[name] != at:
+                    found[at].add(self.index[name])
+                    found[self.index[name]].add(at)
+        return tuple(frozenset(some) for some in found)
+
+    def partners(self, at: int) -> tuple[int, ...]:
+        """The passes that register with one, ascending."""
+        group = self.register_groups[self.group_of[at]] if at in self.group_of else ()
+        return tuple(sorted({*group, *self.named_partners[at]} - {at}))
+
+    def has_partners(self, at: int) -> bool:
+        """Whether anything registers with a pass."""
+        return bool(self.named_partners[at]) or (
+            at in self.group_of and len(self.register_groups[self.group_of[at]]) > 1
+        )
+
+    @cached_property
+    def registers_across_loads(self) -> bool:
+        """Whether passes on different bed loads must register, which no order can bring about."""
+        return any(
+            self.load_of[at] != self.load_of[other] for at, others in enumerate(self.named_partners) for other in others
+        )
 
     def move_by(self, at: int) -> Move | None:
         """What an item does to the load that is on: None for passes and pauses."""
@@ -152,19 +208,13 @@ class Machine:
     def declared_order(self) -> tuple[int, ...]:
         """The items as declared: passes in their order, each handling as soon as what it comes after is done.
 
-        Passes that `after` or `over` puts later than they are declared come as early as that allows.
+        Passes that `after` or `over` puts later than they are declared come as early as that allows; items that a
+        cycle holds back come last.
         """
-        done: set[int] = set()
-        order: list[int] = []
-        waiting = list(range(len(self.items)))
-        while waiting:
-            ready = [at for at in waiting if self.before[at] <= done]
-            due = [at for at in ready if not self.is_pass(at) and self.before[at]]
-            chosen = (due or ready or waiting)[0]
-            order.append(chosen)
-            done.add(chosen)
-            waiting.remove(chosen)
-        return tuple(order)
+        due = [not self.is_pass(at) and bool(self.before[at]) for at in range(len(self.items))]
+        order = self._sorted([(0 if soon else 1, at) for at, soon in enumerate(due)])
+        placed = set(order)
+        return (*order, *(at for at in range(len(self.items)) if at not in placed))
 
 
 def clears(clearance: float, least: float) -> bool:

@@ -73,9 +73,15 @@ class Timeline:
 
     def earliest_partner(self, at: int) -> int | None:
         """Of the passes that register with one and come before it, the one that was printed first."""
+        others = set(self.machine.named_partners[at])
+        if at in self.machine.group_of:
+            others.add(self._first_of_group[self.machine.group_of[at]])
         here = self.positions[at]
-        earlier = [other for other in self.machine.partners[at] if self.positions[other] < here]
-        return min(earlier, key=self.positions.__getitem__, default=None)
+        return min((o for o in others if self.positions[o] < here), key=self.positions.__getitem__, default=None)
+
+    @cached_property
+    def _first_of_group(self) -> tuple[int, ...]:
+        return tuple(min(group, key=self.positions.__getitem__) for group in self.machine.register_groups)
 
     @cached_property
     def windows(self) -> dict[int, Window]:

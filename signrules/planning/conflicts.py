@@ -4,28 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from signrules.graph import through_handling
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, indices
+from signrules.planning.changeover import Solver
 from signrules.planning.plan import Conflict
 from signrules.planning.search import Search
 
 
-def explain_conflict(machine: Machine, budget: int) -> Conflict:
-    """A conflict of a machine whose items have no safe order.
+def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
+    """A conflict from a set of passes of which none may stand last among them, made as small as it can be.
 
-    `budget` is for each of the searches that it takes.
+    Passes are left out one by one, the last declared first, as long as what remains is stuck; each time only what is
+    still stuck then is kept.
     """
-    remaining, proven = smallest_core(machine, budget)
-    core = indices(remaining)
-    reasons = tuple(_against(machine, core, at) for at in core)
-    names = [machine.items[at].id for at in core]
-    subjects = tuple(machine.path(at) for at in core)
-    head = (
-        f"No safe order: {names[0]} cannot be printed."
-        if len(names) == 1
-        else f"No safe order: {_listed(names)} cannot follow each other in any order."
-    )
-    return Conflict(subjects, reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven)
+    core = stuck
+    for at in reversed(indices(stuck)):
+        if core >> at & 1:
+            core = solver.stuck(core & ~(1 << at)) or core
+    return _conflict(machine, core, proven=True)
+
+
+def conflict_of_search(machine: Machine, budget: int) -> Conflict:
+    """A conflict of a machine whose items have no safe order; `budget` is for each of the searches that it takes."""
+    return _conflict(machine, *smallest_core(machine, budget))
 
 
 def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
@@ -43,6 +45,19 @@ def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
                 active &= ~(1 << at)
                 proven = proven and found.exhausted
     return active, proven
+
+
+def _conflict(machine: Machine, core: int, proven: bool) -> Conflict:
+    members = indices(core)
+    reasons = tuple(_against(machine, members, at) for at in members)
+    names = [machine.items[at].id for at in members]
+    head = (
+        f"No safe order: {names[0]} cannot be printed."
+        if len(names) == 1
+        else f"No safe order: {_listed(names)} cannot follow each other in any order."
+    )
+    message = "\n".join([head, *(f"  {reason}" for reason in reasons)])
+    return Conflict(tuple(machine.path(at) for at in members), reasons, message, proven)
 
 
 def gave_up(machine: Machine, budget: int) -> Conflict:
@@ -67,7 +82,7 @@ def _against(machine: Machine, core: Sequence[int], at: int) -> str:
     """What stands against doing one item of a core after all the others."""
     name = machine.items[at].id
     others = [i for i in core if i != at]
-    for edge in machine.precedence:
+    for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == at and edge.then in others:
             return f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
     if not machine.is_pass(at):
@@ -87,7 +102,9 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
         flipped = machine.flips(i)
         turned ^= {flipped} if flipped else set()
     least = machine.job.printer.min_clearance
-    when = f"printed after {_listed([machine.job.passes[i].id for i in sorted(printed)])}" if printed else "printed first"
+    when = (
+        f"printed after {_listed([machine.job.passes[i].id for i in sorted(printed)])}" if printed else "printed first"
+    )
     if item.gap is not None:
         plane = heights.head_plane(at, item.gap, printed)
         clearance = heights.clearance(at, plane, {*printed, at}, turned).low
@@ -131,7 +148,7 @@ _NEVER_TURNED = "prints on the back, and nothing turns the sheet over."
 
 
 def _unregistered(machine: Machine, others: list[int], at: int) -> str:
-    partners = [i for i in machine.partners[at] if i in others]
+    partners = [i for i in machine.partners(at) if i in others]
     if not partners:
         return ""
     names = _listed([machine.items[i].id for i in partners])

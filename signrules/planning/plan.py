@@ -12,18 +12,34 @@ from signrules.physics.timeline import Step, Timeline
 class Plan:
     """An order of all passes and handling with its set-up.
 
-    `cost` is (bed loads, set-up minutes). `setup_minutes` is None where the printer does not state all three of its
-    minutes; the planner then weighs each gap setting and each alignment as one. `optimal` is True only where no other
-    safe order costs less; `bound` is what any safe order costs at the least. `judged` marks the replay of a sequence
-    that the job brought along.
+    `cost` and `least` are pairs of bed loads and set-up minutes: what the plan costs, and what any safe order costs at
+    the least. Where the printer does not state all three of its minutes (`in_minutes` is False) each gap setting and
+    each new alignment weighs one instead. `optimal` is True only where it is proven that no safe order costs less.
+    `judged` marks the replay of a sequence that the job brought along; `best` is then the best plan, if there is one.
     """
 
     timeline: Timeline
-    loads: int
-    setup_minutes: float | None
+    cost: tuple[int, float]
+    least: tuple[int, float]
     optimal: bool
-    bound: tuple[int, float | None]
+    in_minutes: bool
     judged: bool = False
+    best: Plan | None = None
+
+    @property
+    def loads(self) -> int:
+        """How many bed loads, reloads and flips it takes."""
+        return self.cost[0]
+
+    @property
+    def setup_minutes(self) -> float | None:
+        """Minutes of set-up; None where the printer does not state all of its own."""
+        return self.cost[1] if self.in_minutes else None
+
+    @property
+    def bound(self) -> tuple[int, float | None]:
+        """Bed loads and set-up minutes that any safe order costs at the least."""
+        return self.least[0], self.least[1] if self.in_minutes else None
 
     @property
     def order(self) -> tuple[str, ...]:

@@ -1,4 +1,8 @@
-"""From a machine to a plan or a conflict."""
+"""From a machine to a plan or a conflict.
+
+Most jobs reduce to the changeover core, which is fast and proves its answer. What does not (gaps left open, sheets that
+are turned or put back, neighbours that a gap over the build-up may or may not clear) is searched exactly step by step.
+"""
 
 from __future__ import annotations
 
@@ -6,14 +10,19 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.conflicts import explain_conflict, gave_up
+from signrules.planning.changeover import Solver
+from signrules.planning.conflicts import conflict_of_search, conflict_of_stuck, gave_up
 from signrules.planning.costs import Costs
 from signrules.planning.judging import cheapest_gaps
 from signrules.planning.plan import Conflict, Plan
-from signrules.planning.search import Cost, Found, Search
+from signrules.planning.reduction import Reduced, reduced
+from signrules.planning.search import Cost, Search
 
 BUDGET = 200_000
 """States that one search opens at the most: a count and not a time, so that no answer depends on the machine."""
+
+SMALL = 14
+"""Jobs of up to so many items are searched step by step where the changeover core proves nothing."""
 
 
 @frozen(eq=False)
@@ -27,20 +36,14 @@ class Outcome:
 
 def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
     """The cheapest safe order, the job's own sequence replayed, or the reason why no order is safe."""
-    found = Search(machine).run(budget)
+    best = _best(machine, budget)
     if machine.job.sequence is not None:
-        return _judged(machine, found)
-    if found.order is None and not found.exhausted:
-        quick = Search(machine).run(budget, any_order=True)
-        if quick.order is None:
-            conflict = gave_up(machine, budget)
-            return Outcome(None, conflict, replay_order(machine, machine.declared_order()))
-        found = Found(quick.order, quick.choices, False, found.bound, found.expansions + quick.expansions)
-    if found.order is None:
-        return Outcome(None, explain_conflict(machine, budget), replay_order(machine, machine.declared_order()))
-    timeline = replay(machine, found.order, found.choices)
-    plan = _plan(machine, timeline, found.bound, optimal=found.optimal)
-    return Outcome(plan, None, timeline)
+        order = tuple(machine.index[name] for name in machine.job.sequence)
+        timeline = replay_order(machine, order)
+        return Outcome(_judged(machine, timeline, best), None, timeline)
+    if isinstance(best, Conflict):
+        return Outcome(None, best, replay_order(machine, machine.declared_order()))
+    return Outcome(best, None, best.timeline)
 
 
 def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
@@ -48,21 +51,106 @@ def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
     return replay(machine, order, cheapest_gaps(machine, order))
 
 
-def _judged(machine: Machine, best: Found) -> Outcome:
-    assert machine.job.sequence is not None
-    timeline = replay_order(machine, tuple(machine.index[name] for name in machine.job.sequence))
-    return Outcome(_plan(machine, timeline, best.bound, optimal=False, judged=True), None, timeline)
+def _best(machine: Machine, budget: int) -> Plan | Conflict:
+    problem = reduced(machine)
+    candidate = None
+    if problem is not None:
+        candidate = _by_changeover(machine, problem, budget)
+        settled = isinstance(candidate, Conflict) or (candidate is not None and candidate.optimal)
+        if settled or (candidate is not None and len(machine.items) > SMALL):
+            assert candidate is not None
+            return candidate
+    found = Search(machine).run(budget)
+    if found.order is not None:
+        return _plan(machine, replay(machine, found.order, found.choices), found.bound, optimal=True)
+    if found.exhausted:
+        return conflict_of_search(machine, budget)
+    if isinstance(candidate, Plan):
+        return candidate
+    quick = Search(machine).run(budget, any_order=True)
+    if quick.order is None:
+        return gave_up(machine, budget)
+    return _plan(machine, replay(machine, quick.order, quick.choices), found.bound, optimal=False)
 
 
-def _plan(machine: Machine, timeline: Timeline, bound: Cost | None, *, optimal: bool, judged: bool = False) -> Plan:
+def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Conflict | None:
+    """What the changeover core makes of a job; None where it says nothing, several loads having to come and go."""
+    solver = Solver(problem.problem)
+    solved = solver.solve(budget)
+    if solved.order is None:
+        if solved.stuck and problem.loads == 1:
+            return conflict_of_stuck(machine, solver, solved.stuck)
+        return None
+    settings = solved.bound
+    if problem.relaxed is not problem.problem:
+        settings = Solver(problem.relaxed).solve(budget).bound
     costs = Costs.of(machine.job.printer.minutes)
-    loads, weight = costs.of_timeline(timeline)
-    least_loads, least_weight = (loads, weight) if bound is None else bound
-    return Plan(
-        timeline,
-        loads,
-        weight if costs.stated else None,
-        optimal,
-        (least_loads, least_weight if costs.stated else None),
-        judged,
-    )
+    bound = (problem.loads, costs.weight(problem.loads, settings, problem.alignments))
+    declared = machine.declared_order()
+    for order in (declared, _with_pauses(machine, solved.order)):
+        if order is declared and not _sound(machine, solver, declared):
+            continue
+        timeline = replay(machine, order, {})
+        cost = costs.of_timeline(timeline)
+        if order is not declared or cost <= bound:
+            break
+    return _plan(machine, timeline, min(bound, cost), optimal=cost <= bound)
+
+
+def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:
+    """Whether an order of all items keeps precedence, bars and groups of the changeover problem."""
+    passes = [at for at in order if machine.is_pass(at)]
+    problem, standing = solver.problem, 0
+    seen: list[int] = []
+    for at in passes:
+        if problem.after[at] & standing or not all(bar.holds(standing) for bar in problem.bars[at]):
+            return False
+        standing |= 1 << at
+        if not seen or seen[-1] != problem.groups[at]:
+            seen.append(problem.groups[at])
+    return len(seen) == len(set(seen))
+
+
+def _with_pauses(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
+    """An order of the passes with each pause as soon as what it comes after is done; the others at the end."""
+    if len(order) == len(machine.items):
+        return order
+    missing = [len(some) for some in machine.before]
+    free = [at for at in range(machine.pass_count, len(machine.items)) if not machine.before[at]]
+    result: list[int] = []
+
+    def do(at: int) -> None:
+        result.append(at)
+        for then in machine.followers[at]:
+            missing[then] -= 1
+            if not missing[then] and not machine.is_pass(then):
+                do(then)
+
+    for at in (at for at in free if machine.followers[at]):
+        do(at)
+    for at in order:
+        do(at)
+    for at in (at for at in free if not machine.followers[at]):
+        do(at)
+    return tuple(result)
+
+
+def _judged(machine: Machine, timeline: Timeline, best: Plan | Conflict) -> Plan:
+    """The replay of a sequence, with what the best order would cost beside it."""
+    if isinstance(best, Conflict):
+        return _plan(machine, timeline, None, optimal=False, judged=True)
+    return _plan(machine, timeline, best.least, optimal=False, judged=True, best=best)
+
+
+def _plan(
+    machine: Machine,
+    timeline: Timeline,
+    least: Cost | None,
+    *,
+    optimal: bool,
+    judged: bool = False,
+    best: Plan | None = None,
+) -> Plan:
+    costs = Costs.of(machine.job.printer.minutes)
+    cost = costs.of_timeline(timeline)
+    return Plan(timeline, cost, cost if least is None else least, optimal, costs.stated, judged, best)

@@ -83,7 +83,7 @@ class Search:
             at: _union(on_media[m] for m in self.heights.in_band[at]) for at in self.items if machine.is_pass(at)
         }
         self.on_own_media = {at: on_media[self.heights.media[at].id] for at in self.relevant}
-        self.partners = {at: [o for o in machine.partners[at] if self.active >> o & 1] for at in self.relevant}
+        self.partners = {at: [o for o in machine.partners(at) if self.active >> o & 1] for at in self.relevant}
         self.fixed_planes = self._fixed_planes()
         # Results that many states share.
         self._safe = cache(self._safe_unshared)

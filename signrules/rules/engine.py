@@ -135,9 +135,8 @@ class Facts:
             case "sign":
                 yield from ((f"signs.{item.id}", item) for item in self.job.signs)
             case "pair":
-                for at, others in enumerate(self.machine.partners):
-                    item = self.job.passes[at]
-                    for other in others:
+                for at, item in enumerate(self.job.passes):
+                    for other in self.machine.partners(at):
                         if at < other:
                             yield f"passes.{item.id}", (item, self.job.passes[other])
 

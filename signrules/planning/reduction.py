@@ -1,0 +1,257 @@
+"""From a job to the changeover core, where the job's heights let clearance only get worse as more is printed.
+
+That is so where every gap is stated, nothing but pauses is handled, and
+
+- over the media and the bed, the head plane is the same whatever the order;
+- over the build-up, the head clears its own sheet at any time, also with all that the passes of the same gap print
+  while the plane is kept, and clears every neighbour however low the plane is set.
+
+Set-ups are then classes: passes with the same head plane, or with the same gap over the build-up of one sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import ceil, floor
+
+from attrs import frozen
+
+from signrules.model.passes import Handling
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import HeadPlane
+from signrules.physics.landing import Window, fewest_alignments, window
+from signrules.physics.machine import Machine
+from signrules.physics.zones import Cover, snapper
+from signrules.planning.changeover import Bar, Changeover, bits, closed
+
+PER_MM = 10**9
+"""Heights become whole picometres: finer than the guard by so much that no rounding passes it."""
+
+
+@frozen(eq=False)
+class Reduced:
+    """A job as a changeover problem, one unit of cost a gap setting.
+
+    `relaxed` is the same with changes for nothing wherever two head planes might come out alike, for a bound; it is
+    the problem itself where none can. `loads` are the bed loads, `alignments` the fewest that any order needs.
+    """
+
+    problem: Changeover
+    relaxed: Changeover
+    loads: int
+    alignments: int
+
+
+def reduced(machine: Machine) -> Reduced | None:
+    """The changeover problem of a job; None where the job is not of that kind."""
+    if not _of_that_kind(machine):
+        return None
+    after = _must_follow(machine)
+    if after is None:
+        return None
+    reduction = _Reduction(machine, after)
+    return reduction.result() if reduction.clears_over_build_up() else None
+
+
+def _of_that_kind(machine: Machine) -> bool:
+    passes = machine.job.passes
+    return (
+        all(item.gap is not None and item.side == "front" for item in passes)
+        and all(isinstance(item, Handling) and item.does == "pause" for item in machine.items[len(passes) :])
+        and not any(machine.has_partners(at) and machine.loose(at, at) for at in range(len(passes)))
+        and not machine.registers_across_loads
+    )
+
+
+def _must_follow(machine: Machine) -> list[int] | None:
+    """For each pass a bitmask of the passes that must follow it, pauses in between left out; None for a cycle."""
+    order = machine.topological
+    if order is None:
+        return None
+    follows = [0] * len(machine.items)
+    for at in reversed(order):
+        mask = 0
+        for then in machine.followers[at]:
+            mask |= 1 << then if machine.is_pass(then) else follows[then]
+        follows[at] = mask
+    return follows[: machine.pass_count]
+
+
+class _Reduction:
+    def __init__(self, machine: Machine, after: list[int]) -> None:
+        self.machine, self.heights, self.job = machine, machine.heights, machine.job
+        self.after = after
+        self.count = machine.pass_count
+        least = self.job.printer.min_clearance
+        self.needed = max(least - GUARD_MM, GUARD_MM * 1.001)
+        self.thick = [ceil(self.job.ink_of(p).layer.high * p.layers * PER_MM - 0.5) for p in self.job.passes]
+        self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
+
+    # --- gaps over the build-up ------------------------------------------------------------------------------------
+
+    def over_build_up(self, at: int) -> bool:
+        gap = self.job.passes[at].gap
+        return gap is not None and gap.reference == "build-up"
+
+    def clears_over_build_up(self) -> bool:
+        """Whether gaps over the build-up clear whatever the order, set anew or kept from a pass with the same gap."""
+        for kind, members in self._kinds().items():
+            if kind[0] != "build-up":
+                continue
+            own = frozenset(members)
+            at = members[0]
+            media = self.heights.media[at]
+            gap = self.planes[at].gap
+            room = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - self.needed
+            kept = max(
+                sum(self.thick[i] for i in cover if i in own) for cover in self.heights.covers_on[media.id, "front"]
+            )
+            if kept > floor(room * PER_MM + 0.5):
+                return False
+            if not all(self._clears_neighbours(i, self.planes[i]) for i in members):
+                return False
+        return True
+
+    def _clears_neighbours(self, at: int, plane: HeadPlane) -> bool:
+        own = self.heights.media[at].id
+        return all(
+            sum(self.thick[i] for i in cover) <= room
+            for media in self.heights.in_band[at]
+            if media != own
+            for room, cover in self._rooms(at, media, plane)
+        )
+
+    def _rooms(self, at: int, media: str, plane: HeadPlane) -> Iterable[tuple[int, Cover]]:
+        """For each stack under the head on one sheet how high it may stand, in picometres."""
+        room = floor((self.heights.over_bare(plane, media).low - self.needed) * PER_MM + 0.5)
+        return ((room, cover) for cover in self.heights.covers_in_band(at, media, "front"))
+
+    # --- classes ---------------------------------------------------------------------------------------------------
+
+    def _kinds(self) -> dict[tuple[str, object], list[int]]:
+        """The passes by set-up: the head plane, or the gap over the build-up of one sheet."""
+        heights = {at: plane.height.nominal for at, plane in enumerate(self.planes) if not self.over_build_up(at)}
+        same = snapper(heights.values(), GUARD_MM)
+        found: dict[tuple[str, object], list[int]] = {}
+        for at in range(self.count):
+            key = (
+                ("build-up", (self.planes[at].gap, self.heights.media[at].id))
+                if self.over_build_up(at)
+                else ("plane", same[heights[at]])
+            )
+            found.setdefault(key, []).append(at)
+        return found
+
+    def _reach(self, kind: tuple[str, object], members: list[int]) -> tuple[float, float]:
+        """Between which nominal heights in mm the head plane of a class comes to lie."""
+        if kind[0] == "plane":
+            height = self.planes[members[0]].height.nominal
+            return height, height
+        media = self.heights.media[members[0]].id
+        bare = self.planes[members[0]].height.nominal
+        lowest = min(self.heights.build_up(media, "front", self.before[at]).nominal for at in members)
+        return bare + lowest, bare + self.heights.build_up(media, "front", range(self.count)).nominal
+
+    # --- the problem -----------------------------------------------------------------------------------------------
+
+    def result(self) -> Reduced:
+        bars = self._bars()
+        self.before = self._ancestors()
+        kinds = self._kinds()
+        classes = [0] * self.count
+        for number, members in enumerate(kinds.values()):
+            for at in members:
+                classes[at] = number
+        loads = {load: number for number, load in enumerate(dict.fromkeys(m.load for m in self.heights.media))}
+        groups = tuple(loads[m.load] for m in self.heights.media)
+        reach = [self._reach(kind, members) for kind, members in kinds.items()]
+        plain = [[int(a != b) for b in range(len(kinds))] for a in range(len(kinds))]
+        alike = [
+            [int(a != b and not _may_meet(reach[a], reach[b])) for b in range(len(kinds))] for a in range(len(kinds))
+        ]
+        start = [1] * len(kinds)
+
+        def problem(cost: list[list[int]]) -> Changeover:
+            return Changeover(tuple(classes), groups, tuple(self.after), bars, *closed(cost, start))
+
+        exact = problem(plain)
+        return Reduced(exact, exact if alike == plain else problem(alike), len(loads), self._alignments())
+
+    def _bars(self) -> tuple[tuple[Bar, ...], ...]:
+        """What must stand under no head, as precedence where one pass alone is too much, the rest as bars."""
+        bars: list[tuple[Bar, ...]] = []
+        for at in range(self.count):
+            found: dict[tuple[tuple[int, int], ...], int] = {}
+            if not self.over_build_up(at):
+                for media in self.heights.in_band[at]:
+                    for room, cover in self._rooms(at, media, self.planes[at]):
+                        self._add_bar(at, room, cover, found)
+            bars.append(tuple(Bar(most, weights) for weights, most in found.items()))
+        return tuple(tuple(bar for bar in some if self._still_bars(at, bar)) for at, some in enumerate(bars))
+
+    def _add_bar(self, at: int, room: int, cover: Cover, found: dict[tuple[tuple[int, int], ...], int]) -> None:
+        if at in cover:
+            room -= self.thick[at]
+        if room < 0:
+            found[()] = -1
+            return
+        by_weight: dict[int, int] = {}
+        total = 0
+        for other in cover:
+            if other == at or self.after[at] >> other & 1:
+                continue
+            weight = self.thick[other]
+            if weight > room:
+                self.after[at] |= 1 << other
+            else:
+                by_weight[weight] = by_weight.get(weight, 0) | 1 << other
+                total += weight
+        if total > room:
+            key = tuple(sorted(by_weight.items()))
+            found[key] = min(room, found.get(key, room))
+
+    def _still_bars(self, at: int, bar: Bar) -> bool:
+        behind = self.after[at]
+        return sum(weight * (mask & ~behind).bit_count() for weight, mask in bar.weights) > bar.most
+
+    def _ancestors(self) -> list[frozenset[int]]:
+        """For each pass those that come before it in every order, as far as one step of precedence says."""
+        before: list[set[int]] = [set() for _ in range(self.count)]
+        for at, mask in enumerate(self.after):
+            for other in bits(mask):
+                before[other].add(at)
+        return [frozenset(some) for some in before]
+
+    # --- alignments ------------------------------------------------------------------------------------------------
+
+    def _alignments(self) -> int:
+        """The fewest new alignments that any order needs: each pass served at the best of all its possible throws."""
+        tolerance = self.job.printer.allowed_landing_error
+        if tolerance is None:
+            return 0
+        records = [a.offset for a in self.job.alignments]
+        windows = []
+        for at, item in enumerate(self.job.passes):
+            if item.directions == 2 and item.gap is not None:
+                anywhere = self._all_windows(at, tolerance)
+                if not any(anywhere.holds(offset) for offset in records):
+                    windows.append(anywhere)
+        return len(fewest_alignments(windows, ()))
+
+    def _all_windows(self, at: int, tolerance: float) -> Window:
+        """From the lowest to the highest alignment that serves a pass in some order."""
+        item = self.job.passes[at]
+        assert item.gap is not None
+        least = self.before[at]
+        most = frozenset(i for i in range(self.count) if i != at and not self.after[at] >> i & 1)
+        ends = []
+        for set_when in (least, most) if self.over_build_up(at) else (least,):
+            plane = self.heights.head_plane(at, item.gap, set_when)
+            for standing in (least, most):
+                offset = self.heights.crisp_offset(at, plane, standing, item.crisp_on)
+                ends.append(window(self.job.printer, offset, tolerance))
+        return Window(min(w.low for w in ends), max(w.high for w in ends))
+
+
+def _may_meet(a: tuple[float, float], b: tuple[float, float]) -> bool:
+    return a[0] <= b[1] + GUARD_MM and b[0] <= a[1] + GUARD_MM
