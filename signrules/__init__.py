@@ -43,6 +43,8 @@ _HOMES = {
         "Visual",
         "Waiver",
     ),
+    "physics.calibration": ("Tilt",),
+    "physics.pattern": ("AlignmentReading", "read_alignment"),
     "planning.plan": ("Conflict", "NoSafeOrder", "Plan"),
     "plugins": ("Plugins", "load_plugins"),
     "rules.checks": (

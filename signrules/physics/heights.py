@@ -15,6 +15,7 @@ from attrs import frozen
 from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
+from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
 from signrules.physics.zones import Cover, Zone, zones_of
 
@@ -63,7 +64,7 @@ class Heights:
         self.index = {item.id: at for at, item in enumerate(job.passes)}
         self.media = tuple(job.media_of(item) for item in job.passes)
         self._base_gap = Unknown("printer.base_gap", job.printer.base_gap)
-        self._thickness = {m.id: Unknown(f"media.{m.id}.thickness", m.thickness) for m in job.media}
+        self._thickness = {m.id: Unknown(f"media.{m.id}.thickness", thickness_of(m)) for m in job.media}
         self._bow = {m.id: Unknown(f"media.{m.id}.bow", Interval(0, 0, m.bow.high)) for m in job.media}
         layers = {ink.id: Unknown(f"inks.{ink.id}.layer", ink.layer) for ink in job.inks}
         self._layer = tuple(layers[item.ink] for item in job.passes)

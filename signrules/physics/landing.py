@@ -1,19 +1,29 @@
-"""Where drops land: flight, the landing error of two-way printing, and which alignments serve which passes.
+"""Where drops land: the landing error of two-way printing, and which alignments serve which passes.
 
 Constant drop speed: a drop that flies for T / v lands carriage speed x T / v further along, in the direction of
 travel. In two-way printing the two directions are brought together by a bidirectional alignment made at one throw; at
 another throw they lie 2 x carriage speed x (difference of the two flights) apart. (Elementary kinematics; the same
 quantities stand in US patent 6,629,747.)
+
+Where the printer states volume and density of its drops, air drag is reckoned with, as bounds: air at rest gives
+exactly the error at constant speed, air that moves with the head the largest (see `flight`). Flight time grows faster
+than the throw, so the same difference of throws weighs more the larger the throws are: the base gap, which cancels at
+constant speed, then counts at its high end.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 
 from attrs import frozen
 
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.flight import Drop
+
+_NEARLY_STOPPED = 1 - 1e-4
+"""The share of the stop distance from which a drop is taken to creep on at the speed that it has left."""
 
 
 def flight(throw: float, drop_speed: float) -> float:
@@ -21,16 +31,65 @@ def flight(throw: float, drop_speed: float) -> float:
     return throw / drop_speed
 
 
+@cache
+def _drop(volume: float, density: float, speed: float) -> Drop:
+    return Drop(volume, density, speed)
+
+
+def drop_of(printer: Printer) -> Drop | None:
+    """The drops of a printer; None where it does not state both their volume and their density."""
+    if printer.drop_volume is None or printer.drop_density is None:
+        return None
+    return _drop(printer.drop_volume, printer.drop_density, printer.drop_speed)
+
+
 def landing_error(printer: Printer, offset: Interval, aligned_at: float) -> Interval:
     """How far apart the two directions land, in mm, when the alignment was made at another throw.
 
-    Both throws are given as offsets over a bare sheet, in mm: the base gap is in both and cancels.
+    Both throws are given as offsets over a bare sheet, in mm. At constant speed the base gap is in both and cancels.
+    With drag the low end is that of air at rest, the high end that of air that moves with the head.
     """
+    still = still_air_error(printer, offset, aligned_at)
+    moving = moving_air_error(printer, offset, aligned_at)
+    return still if moving is None else Interval(still.low, still.nominal, max(still.high, moving))
+
+
+def still_air_error(printer: Printer, offset: Interval, aligned_at: float) -> Interval:
+    """The landing error in mm in air at rest, which is that at constant drop speed."""
     factor = 2 * printer.carriage_speed * flight(1.0, printer.drop_speed)
     low, nominal, high = (factor * (value - aligned_at) for value in (offset.low, offset.nominal, offset.high))
     if low <= 0 <= high:
         return Interval(0.0, abs(nominal), max(-low, high))
     return Interval(min(abs(low), abs(high)), abs(nominal), max(abs(low), abs(high)))
+
+
+def moving_air_error(printer: Printer, offset: Interval, aligned_at: float) -> float | None:
+    """The largest landing error in mm in air that moves with the head; None where the drops are not known."""
+    drop = drop_of(printer)
+    if drop is None:
+        return None
+    base = printer.base_gap.high
+    aligned = _time(drop, base + aligned_at)
+    apart = max(abs(_time(drop, base + end) - aligned) for end in (offset.low, offset.high))
+    return 2 * printer.carriage_speed * apart
+
+
+def _time(drop: Drop, throw: float) -> float:
+    """Seconds of flight over any throw in mm: a throw below 0 takes time back at the start speed."""
+    if throw <= 0:
+        return throw / drop.speed
+    near = drop.stop_distance * _NEARLY_STOPPED
+    time = drop.flight_time(min(throw, near))
+    return time if throw <= near else time + (throw - near) / drop.speed_after(time)
+
+
+def _reach(drop: Drop, time: float) -> float:
+    """The throw in mm over which a drop flies for a time in s: the inverse of `_time`."""
+    if time <= 0:
+        return time * drop.speed
+    near = drop.stop_distance * _NEARLY_STOPPED
+    longest = drop.flight_time(near)
+    return drop.distance_after(time) if time <= longest else near + (time - longest) * drop.speed_after(longest)
 
 
 @frozen
@@ -52,8 +111,14 @@ class Window:
 
 def window(printer: Printer, offset: Interval, tolerance: float) -> Window:
     """The alignments that serve a pass whose throw equals that of an offset over a bare sheet (an interval, mm)."""
-    reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
-    low, high = offset.high - reach, offset.low + reach
+    drop = drop_of(printer)
+    if drop is None:
+        reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
+        low, high = offset.high - reach, offset.low + reach
+    else:
+        base, apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
+        low = _reach(drop, _time(drop, base + offset.high) - apart) - base
+        high = _reach(drop, _time(drop, base + offset.low) + apart) - base
     if low > high + GUARD_MM:
         middle = (offset.low + offset.high) / 2
         return Window(middle, middle, certain=False)

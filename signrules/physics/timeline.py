@@ -10,7 +10,7 @@ from attrs import field, frozen
 from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane, Throw
-from signrules.physics.landing import Window, fewest_alignments, window
+from signrules.physics.landing import Window, fewest_alignments, landing_error, window
 from signrules.physics.machine import Machine, Move
 
 KEEP = None
@@ -107,8 +107,9 @@ class Timeline:
         return tuple(sorted({*(a.offset for a in self.machine.job.usable_alignments), *self.new_alignments}))
 
     def serving_alignment(self, offset: Interval) -> float | None:
-        """Of all alignments the one whose throw is nearest at the bad end; None where there is none."""
-        return min(self.alignments, key=lambda a: (max(abs(offset.low - a), abs(offset.high - a)), a), default=None)
+        """Of all alignments the one with the least landing error at the bad end; None where there is none."""
+        printer = self.machine.job.printer
+        return min(self.alignments, key=lambda a: (round(landing_error(printer, offset, a).high, 9), a), default=None)
 
 
 def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]) -> Timeline:

@@ -1,0 +1,70 @@
+"""How long printing takes: strokes of the carriage, turns at their ends, empty returns.
+
+Lengths in mm, speeds in mm/s, accelerations in mm/s2, times in s.
+"""
+
+from __future__ import annotations
+
+import math
+
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.model.printer import Printer
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.flight import not_negative, positive
+
+NEEDED = ("swath", "swath_passes", "carriage_acceleration", "overrun")
+"""What a printer must state before printing times are known."""
+
+
+def strokes(height: float, swath: float, swath_passes: int) -> int:
+    """How often the carriage crosses a print of a height along y.
+
+    ceil(height / advance) + passes - 1, the advance being swath / passes: geometry. Raises ValueError unless all are
+    above 0 (passes: at least 1).
+    """
+    if swath_passes < 1:
+        raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
+    advance = positive("swath", swath, "mm") / swath_passes
+    return math.ceil(positive("height", height, "mm") / advance - GUARD_MM) + swath_passes - 1
+
+
+def stroke_time(width: float, overrun: float, speed: float, acceleration: float) -> float:
+    """Seconds for one stroke with the turn at its end: (width + 2 x overrun) / speed + speed / acceleration.
+
+    The second part is what stopping and starting with constant acceleration cost beyond the stroke: kinematics. Raises
+    ValueError unless width, speed and acceleration are above 0 and the overrun at least 0.
+    """
+    way = positive("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
+    return way / positive("speed", speed, "mm/s") + speed / positive("acceleration", acceleration, "mm/s2")
+
+
+def unstated(printer: Printer) -> str | None:
+    """The first field that a printer leaves out and without which printing times are not known; None where none is."""
+    return next((f"printer.{name}" for name in NEEDED if getattr(printer, name) is None), None)
+
+
+def layer_time(job: Job, item: Pass) -> float | None:
+    """Seconds for one layer of a pass; None where the printer does not state all that it takes.
+
+    The carriage sweeps the span of the areas in x and in y; one-way printing adds an empty return to each stroke.
+    """
+    printer = job.printer
+    if printer.swath is None or printer.swath_passes is None:
+        return None
+    if printer.carriage_acceleration is None or printer.overrun is None:
+        return None
+    areas = job.areas_of(item)
+    width = max(a.x + a.width for a in areas) - min(a.x for a in areas)
+    height = max(a.y + a.height for a in areas) - min(a.y for a in areas)
+    each = stroke_time(width, printer.overrun, printer.carriage_speed, printer.carriage_acceleration)
+    if item.directions == 1:
+        back = printer.return_speed or printer.carriage_speed
+        each += stroke_time(width, printer.overrun, back, printer.carriage_acceleration)
+    return strokes(height, printer.swath, printer.swath_passes) * each
+
+
+def pass_time(job: Job, item: Pass) -> float | None:
+    """Seconds for all layers of a pass, set-up left out; None where the printer does not state all that it takes."""
+    one = layer_time(job, item)
+    return None if one is None else one * item.layers

@@ -1,0 +1,74 @@
+"""How thick and how flat a sheet is when nobody has measured it.
+
+A measured maximum, taken at several points with the corners among them, is always better than a tolerance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from attrs import frozen
+
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Media
+from signrules.physics.flight import not_negative, positive
+
+
+@frozen
+class SheetTolerance:
+    """By how much the thickness of a kind of sheet may differ from its nominal one, both in mm; and who says so."""
+
+    deviation: Callable[[float], float]
+    source: str
+
+
+def _extruded(thickness: float) -> float:
+    return thickness * (0.10 if thickness < 3 else 0.05)
+
+
+TOLERANCES: Mapping[str, SheetTolerance] = {
+    "cast-acrylic": SheetTolerance(
+        lambda thickness: 0.4 + 0.1 * thickness, "ISO 7823-1, +-(0.4 mm + 0.1 x thickness), second hand"
+    ),
+    "extruded-acrylic": SheetTolerance(_extruded, "ISO 7823-2, +-10 % below 3 mm, +-5 % from there, second hand"),
+}
+"""By kind of sheet. "Second hand": read in what two suppliers of sheet report of the standard."""
+
+
+def thickness_tolerance(sheet_type: str, thickness: float) -> float:
+    """By how much a sheet of a nominal thickness may differ from it, in mm, either way.
+
+    ISO 7823-1 for cast and ISO 7823-2 for extruded acrylic. Raises ValueError for another kind, or a thickness that is
+    not above 0.
+    """
+    if sheet_type not in TOLERANCES:
+        raise ValueError(f"sheet_type: expected one of {', '.join(TOLERANCES)}, got {sheet_type!r}")
+    return TOLERANCES[sheet_type].deviation(positive("thickness", thickness, "mm"))
+
+
+def assumes_tolerance(sheet: Media) -> bool:
+    """Whether the thickness of a sheet is stated without a tolerance, and its kind says which one to take."""
+    return sheet.sheet_type is not None and sheet.thickness.is_exact
+
+
+def thickness_of(sheet: Media) -> Interval:
+    """The thickness of a sheet in mm: as stated, or with the tolerance of its kind where none is stated.
+
+    The low end stays above a hundredth of the nominal thickness: no sheet is thinner than nothing.
+    """
+    nominal = sheet.thickness.nominal
+    if sheet.sheet_type is None or not assumes_tolerance(sheet):
+        return sheet.thickness
+    deviation = thickness_tolerance(sheet.sheet_type, nominal)
+    return Interval(max(nominal - deviation, nominal / 100), nominal, nominal + deviation)
+
+
+def flattening_pressure(modulus: float, thickness: float, bow: float, length: float) -> float:
+    """The pressure in Pa that presses a bowed sheet flat: 6.4 x modulus x thickness**3 x bow / length**4.
+
+    `modulus` in GPa, lengths in mm. A strip held at its ends under an even load bends by 5 q L**4 / (384 E I) with
+    I = thickness**3 / 12 for each unit of width: handbook of beams. Raises ValueError unless modulus, thickness and
+    length are above 0 and the bow at least 0.
+    """
+    stiffness = positive("modulus", modulus, "GPa") * 1e9 * positive("thickness", thickness, "mm") ** 3
+    return 6.4 * stiffness * not_negative("bow", bow, "mm") / positive("length", length, "mm") ** 4

@@ -1,0 +1,134 @@
+"""Ink: how thick a layer comes out, how many make a height, how much ink that is, and what a dome can be.
+
+Drop volumes in pL, heights and lengths in mm, areas in mm2, ink volumes in mm3 (1 mm3 is 1 uL) unless said.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.flight import not_negative, positive
+
+INCH_MM = 25.4
+"""Exactly: international inch of 1959."""
+
+
+def share(name: str, value: float, *, zero: bool = True) -> float:
+    """The value itself. Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false)."""
+    if not (0 <= value <= 1 and (zero or value > 0)):
+        raise ValueError(f"{name}: expected a share {'from' if zero else 'above'} 0 to 1, got {value!r}")
+    return value
+
+
+def layer_thickness(
+    resolution_x: float, resolution_y: float, drop_volume: float, coverage: float = 1.0, shrinkage: float = 0.0
+) -> float:
+    """Thickness of one layer in mm: drops for each area x drop volume x coverage x (1 - shrinkage).
+
+    Resolutions in dots per inch. `coverage` counts several drops for each dot as more than 1. A film cannot shrink
+    sideways, so all of its shrinkage shows in its height. Geometry. Raises ValueError for a value out of its range.
+    """
+    drops = positive("resolution_x", resolution_x, "dpi") * positive("resolution_y", resolution_y, "dpi") / INCH_MM**2
+    left = 1 - share("shrinkage", shrinkage)
+    return drops * positive("drop_volume", drop_volume, "pL") * 1e-6 * not_negative("coverage", coverage, "") * left
+
+
+def layers_for(height: float, layer: float) -> int:
+    """The fewest layers that reach a height, flat on top; both in mm. Raises ValueError unless both are above 0."""
+    count = positive("height", height, "mm") / positive("layer", layer, "mm")
+    return max(1, math.ceil(count - GUARD_MM / layer))
+
+
+def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
+    """The layer in mm that measured dots of so many layers show: from the lowest to the highest, nominal the mean.
+
+    Raises ValueError unless there is a height, all are above 0, and the layers at least 1.
+    """
+    if not heights or layers < 1:
+        raise ValueError("expected at least one measured height and one layer")
+    each = [positive("height", height, "mm") / layers for height in heights]
+    low, high = min(each), max(each)
+    return Interval(low, min(max(math.fsum(each) / len(each), low), high), high)
+
+
+def spread(values: Sequence[float]) -> float:
+    """The standard deviation of a sample of two or more (divided by n - 1). Raises ValueError for fewer."""
+    if len(values) < 2:
+        raise ValueError(f"expected at least two values, got {len(values)}")
+    mean = math.fsum(values) / len(values)
+    return math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1))
+
+
+def full_shrinkage(density: float, molar_mass: float, double_bonds: int) -> float:
+    """Share by which a methacrylate shrinks when it cures in full: 22 cm3 for each mole of double bonds.
+
+    22 x density x double bonds / molar mass, density in g/cm3, molar mass in g/mol. The 22 cm3/mol: "Polymerization
+    shrinkage of methacrylate esters", Biomaterials 8 (1987), second hand. Inks cure in part and shrink less: 5 to 15 %
+    (from memory). Raises ValueError unless all are above 0.
+    """
+    bonds = positive("double_bonds", double_bonds, "")
+    return 22 * positive("density", density, "g/cm3") * bonds / positive("molar_mass", molar_mass, "g/mol")
+
+
+def cap_volume(base: float, height: float) -> float:
+    """Volume in mm3 of a dome on a round base of a diameter: pi h (3 a**2 + h**2) / 6. Geometry of a spherical cap.
+
+    Raises ValueError unless both are above 0.
+    """
+    radius = positive("base", base, "mm") / 2
+    return math.pi * positive("height", height, "mm") * (3 * radius * radius + height * height) / 6
+
+
+def cap_edge_angle(base: float, height: float) -> float:
+    """The angle in degrees at which a dome meets its base: 2 x atan(height / radius). Above 90 it overhangs.
+
+    Geometry of a spherical cap. Raises ValueError unless both are above 0.
+    """
+    return 2 * math.degrees(math.atan(positive("height", height, "mm") / (positive("base", base, "mm") / 2)))
+
+
+def cap_limit(base: float) -> float:
+    """The most that a plain dome can stand on a base of a diameter: half of it, a hemisphere. In mm; geometry.
+
+    What is higher overhangs, or is a cylinder with a dome on top. Raises ValueError unless the base is above 0.
+    """
+    return positive("base", base, "mm") / 2
+
+
+def puddle_height(base: float, contact_angle: float) -> float:
+    """How high one wet drop stands on a base in mm: radius x tan(contact angle / 2), angle in degrees.
+
+    Geometry of a spherical cap that meets its base at the contact angle. Raises ValueError unless the base is above 0
+    and the angle between 0 and 180.
+    """
+    if not 0 < contact_angle < 180:
+        raise ValueError(f"contact_angle: expected an angle between 0 and 180 degrees, got {contact_angle!r}")
+    return positive("base", base, "mm") / 2 * math.tan(math.radians(contact_angle) / 2)
+
+
+def ink_volume(area: float, thickness: float, coverage: float = 1.0, shrinkage: float = 0.0) -> float:
+    """Ink in mL for an area in mm2 under a cured thickness in mm: area x coverage x thickness / (1 - shrinkage).
+
+    1 mL is 1000 mm3. With a wet thickness leave the shrinkage at 0. Geometry. Raises ValueError for a value out of
+    its range.
+    """
+    if share("shrinkage", shrinkage) == 1:
+        raise ValueError("shrinkage: expected a share below 1, got 1: nothing would be left")
+    cured = not_negative("area", area, "mm2") * not_negative("thickness", thickness, "mm") * share("coverage", coverage)
+    return cured / (1 - shrinkage) / 1000
+
+
+def ink_mass(volume: float, density: float) -> float:
+    """Ink in g from mL and kg/m3: volume x density. Raises ValueError for a volume below 0 or a density not above."""
+    return not_negative("volume", volume, "mL") * positive("density", density, "kg/m3") / 1000
+
+
+def volume_of_drops(area: float, drops_per_area: float, drop_volume: float) -> float:
+    """Ink in mL of so many drops for each mm2 of an area in mm2, each of a volume in pL.
+
+    Raises ValueError for a value below 0.
+    """
+    drops = not_negative("area", area, "mm2") * not_negative("drops_per_area", drops_per_area, "drops/mm2")
+    return drops * not_negative("drop_volume", drop_volume, "pL") * 1e-9

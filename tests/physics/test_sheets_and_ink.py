@@ -1,0 +1,208 @@
+"""Growth, warmth, thickness, hold, ink and time: laws that hold for all values."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scenario import sign_job
+
+import signrules
+from signrules import Area, Interval
+from signrules.model import Media
+from signrules.physics import budget, duration, flatness, hold, ink, light, thermal
+
+sizes = st.floats(1, 2000)
+coefficients = st.floats(1, 200)
+
+
+@given(coefficients, sizes, st.floats(-50, 50))
+def test_growth_is_nothing_at_the_point_that_stays_put(expansion, distance, warming):
+    alone = Interval.exact(expansion)
+    assert thermal.growth(alone, 0.0, warming).high == 0
+    there = thermal.growth(alone, distance, warming)
+    assert thermal.growth(alone, 2 * distance, warming).high == pytest.approx(2 * there.high)
+    assert thermal.growth(alone, distance, -warming) == there
+
+
+@given(coefficients, st.floats(0, 100), sizes, st.floats(0.01, 1))
+def test_the_largest_warming_uses_up_the_tolerance(low, spread, distance, tolerance):
+    expansion = Interval.between(low, low + spread)
+    most = thermal.largest_warming(expansion, distance, tolerance)
+    assert thermal.growth(expansion, distance, most).high == pytest.approx(tolerance)
+
+
+@given(st.floats(0, 5), st.integers(0, 200), st.floats(1, 500), st.floats(50, 5000))
+def test_warmth_is_that_of_layer_after_layer(each, layers, period, constant):
+    warm = 0.0
+    for _ in range(layers):
+        warm = warm * math.exp(-period / constant) + each
+    assert thermal.warmth(0.0, each, layers, period, constant) == pytest.approx(warm, abs=1e-9)
+    half = thermal.warmth(0.0, each, layers // 2, period, constant)
+    assert thermal.warmth(half, each, layers - layers // 2, period, constant) == pytest.approx(warm, abs=1e-9)
+    assert thermal.warmth(0.0, each, layers, 0.0, constant) == pytest.approx(each * layers)
+
+
+@given(st.floats(0.1, 60), st.floats(0.1, 60), st.floats(50, 5000))
+def test_a_sheet_is_cool_enough_when_the_time_is_up(now, allowed, constant):
+    wait = thermal.cooling_time(now, allowed, constant)
+    assert now * math.exp(-wait / constant) == pytest.approx(min(now, allowed))
+    assert thermal.cooling_time(now, 0.0, constant) == math.inf
+
+
+@given(st.sampled_from(["cast-acrylic", "extruded-acrylic"]), st.floats(0.5, 25))
+def test_a_tolerance_is_assumed_only_where_none_is_stated(kind, thickness):
+    bare = Media("a", Interval.exact(thickness), (10, 10))
+    assert flatness.thickness_of(bare) == bare.thickness
+    known = Media("a", Interval.exact(thickness), (10, 10), sheet_type=kind)
+    assumed = flatness.thickness_of(known)
+    assert assumed.nominal == thickness
+    assert assumed.high - thickness == pytest.approx(flatness.thickness_tolerance(kind, thickness))
+    assert assumed.low > 0
+    measured = Media("a", Interval.between(thickness, thickness + 0.1), (10, 10), sheet_type=kind)
+    assert flatness.thickness_of(measured) == measured.thickness
+
+
+@given(st.floats(0.1, 2), st.floats(0.001, 0.1), st.floats(0, 0.5), st.floats(0, 0.3))
+def test_more_height_or_more_shrinkage_never_takes_fewer_layers(height, layer, more, shrinkage):
+    count = ink.layers_for(height, layer)
+    assert ink.layers_for(height + more, layer) >= count
+    assert ink.layers_for(height, layer * (1 - shrinkage)) >= count
+    assert count * layer >= height - 1e-5
+    assert count == 1 or (count - 1) * layer < height
+
+
+@given(st.floats(0.5, 5), st.floats(0.001, 1))
+def test_a_flat_dome_holds_half_of_its_cylinder(base, height):
+    half = math.pi * (base / 2) ** 2 * height / 2
+    assert ink.cap_volume(base, height) >= half
+    assert ink.cap_volume(base, base * 1e-4) == pytest.approx(math.pi * (base / 2) ** 2 * base * 1e-4 / 2, rel=1e-6)
+    assert ink.cap_volume(base, ink.cap_limit(base)) == pytest.approx(2 / 3 * math.pi * (base / 2) ** 3)
+    assert ink.cap_edge_angle(base, ink.cap_limit(base)) == pytest.approx(90)
+    # A wet drop of the contact angle at which the dome meets its base is that dome.
+    angle = ink.cap_edge_angle(base, height)
+    assert ink.puddle_height(base, angle) == pytest.approx(height)
+
+
+@given(st.lists(st.floats(0.1, 1), min_size=2, max_size=8), st.integers(1, 60))
+def test_a_layer_comes_back_from_dots(heights, layers):
+    found = ink.layer_from_dots(heights, layers)
+    assert (found.low, found.high) == pytest.approx((min(heights) / layers, max(heights) / layers))
+    assert found.nominal == pytest.approx(sum(heights) / len(heights) / layers)
+    assert ink.spread([0.5, *[0.5] * len(heights)]) == pytest.approx(0)
+    assert ink.spread([0.4, 0.6]) == pytest.approx(math.sqrt(0.02))
+
+
+@given(sizes, st.floats(0.001, 2), st.floats(0.05, 1), st.floats(0, 0.9))
+def test_ink_that_shrinks_goes_on_thicker(area, thickness, coverage, shrinkage):
+    dry = ink.ink_volume(area, thickness, coverage)
+    assert ink.ink_volume(area, thickness, coverage, shrinkage) * (1 - shrinkage) == pytest.approx(dry)
+    assert dry == pytest.approx(area * thickness * coverage / 1000)
+
+
+@given(st.lists(st.floats(-1, 1), max_size=6))
+def test_the_root_of_squares_is_never_more_than_the_worst_case(terms):
+    assert budget.root_sum_square(terms) <= budget.worst_case(terms) + 1e-12
+    assert budget.root_sum_square(terms[:1]) == pytest.approx(budget.worst_case(terms[:1]))
+
+
+def test_distances_from_the_point_that_stays_put():
+    sheet = (600.0, 400.0)
+    assert budget.farthest((0, 0), [Area(0, 0, 600, 400)], sheet) == 600
+    assert budget.farthest((300, 200), [Area(0, 0, 600, 400)], sheet) == 300
+    assert budget.farthest((0, 0), [Area(10, 350, 20, 40)], sheet) == 390
+    # Nobody said where the sheet is held: any of its points may be the one.
+    assert budget.farthest(None, [Area(100, 0, 50, 10)], sheet) == 500
+    assert budget.common_areas([Area(0, 0, 100, 100)], [Area(50, 60, 100, 100)]) == (Area(50, 60, 50, 40),)
+    apart = (Area(0, 0, 10, 10), Area(20, 0, 10, 10))
+    assert budget.common_areas(apart[:1], apart[1:]) == apart
+
+
+@given(st.floats(1, 2000), st.floats(1, 100), st.integers(1, 16))
+def test_strokes_cover_the_print(height, swath, passes):
+    count = duration.strokes(height, swath, passes)
+    advance = swath / passes
+    assert (count - passes + 1) * advance >= height - 1e-4
+    assert (count - passes) * advance < height
+
+
+def test_one_way_printing_pays_for_its_empty_returns():
+    document = sign_job()
+    document["printer"] |= {
+        "swath": 25.4,
+        "swath_passes": 4,
+        "carriage_acceleration": "10 m/s2",
+        "overrun": 50,
+        "carriage_speed": "1 m/s",
+    }
+    document["media"][0] |= {"size": [600, 400], "at": [0, 0]}
+    document["passes"] = [{"id": "ground", "ink": "black", "layers": 2}]
+    document["signs"] = []
+
+    def seconds():
+        job = signrules.job_from_dict(document)
+        return duration.pass_time(job, job.passes[0])
+
+    assert seconds() == pytest.approx(2 * 52.8)
+    document["passes"][0]["directions"] = 1
+    assert seconds() == pytest.approx(2 * 105.6)
+    document["printer"]["return_speed"] = "2 m/s"
+    # Back over 700 mm at 2 m/s, and 0.2 s to turn: 0.55 s.
+    assert seconds() == pytest.approx(2 * 66 * (0.8 + 0.55))
+    del document["printer"]["overrun"]
+    assert seconds() is None
+
+
+@given(st.floats(0.05, 1), st.floats(0, 1000), st.floats(0.01, 10))
+def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing, mass):
+    held = hold.slip_acceleration(friction, pressing, mass)
+    assert held >= hold.slip_acceleration(friction, 0.0, mass)
+    assert hold.slip_acceleration(friction, 0.0, mass) == pytest.approx(friction * 9806.65)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: thermal.growth(Interval.exact(-1), 1, 1),
+        lambda: thermal.growth(Interval.exact(1), -1, 1),
+        lambda: thermal.largest_warming(Interval.exact(70), 600, -0.1),
+        lambda: thermal.warming_of_layer(-1, 1, 1, 1),
+        lambda: thermal.warming_of_layer(1, 1, 0, 1),
+        lambda: thermal.cooling_time_constant(0, 1, 1, 1),
+        lambda: thermal.warmth(0, 1, -1, 1, 1),
+        lambda: thermal.warmth(0, 1, 1, -1, 1),
+        lambda: thermal.cooling_time(1, 1, 0),
+        lambda: thermal.bow_from_heat(70, 5, 600, 0),
+        lambda: thermal.restraint_force(0, 70, 10, 400, 3),
+        lambda: flatness.thickness_tolerance("plywood", 3),
+        lambda: flatness.thickness_tolerance("cast-acrylic", 0),
+        lambda: flatness.flattening_pressure(3, 3, -1, 600),
+        lambda: hold.vacuum_force(-1, 1),
+        lambda: hold.friction_force(-0.1, 1, 1),
+        lambda: hold.slip_acceleration(0.3, 1, 0),
+        lambda: hold.sheet_mass(1, 1, 1, 0),
+        lambda: ink.layer_thickness(0, 600, 7),
+        lambda: ink.layer_thickness(600, 600, 7, shrinkage=1.5),
+        lambda: ink.layers_for(0.8, 0),
+        lambda: ink.layer_from_dots([], 1),
+        lambda: ink.layer_from_dots([0.7], 0),
+        lambda: ink.spread([0.7]),
+        lambda: ink.full_shrinkage(0, 100, 1),
+        lambda: ink.cap_volume(1.5, 0),
+        lambda: ink.cap_limit(0),
+        lambda: ink.puddle_height(1.5, 180),
+        lambda: ink.ink_volume(1, 1, 1, 1),
+        lambda: ink.ink_volume(1, 1, 2),
+        lambda: ink.ink_mass(-1, 1080),
+        lambda: ink.volume_of_drops(1, -1, 4),
+        lambda: duration.strokes(400, 25.4, 0),
+        lambda: duration.strokes(0, 25.4, 4),
+        lambda: duration.stroke_time(600, -1, 1000, 10_000),
+        lambda: light.uva_exposure_time(0),
+    ],
+)
+def test_values_out_of_range_are_refused(wrong):
+    with pytest.raises(ValueError, match="expected"):
+        wrong()
