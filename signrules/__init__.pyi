@@ -1,5 +1,6 @@
 """What signrules exports, for type checkers; the names are those of `_HOMES` in `__init__.py`."""
 
+from signrules.catalogue.tables import Material as Material
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import read_job as read_job

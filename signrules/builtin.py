@@ -1,7 +1,11 @@
-"""The built-in plugin: the rule sets and standards that come with signrules, through the same hooks as any other."""
+"""The built-in plugin: rule sets, standards, materials and printers, through the same hooks as any other."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from signrules.catalogue.tables import Material
 from signrules.hookspecs import hookimpl
 from signrules.rules.declaration import RuleSet
 from signrules.standards.tables import Standard
@@ -25,3 +29,19 @@ def signrules_standards() -> tuple[Standard, ...]:
     from signrules.standards.tables import builtin_standards
 
     return builtin_standards()
+
+
+@hookimpl
+def signrules_materials() -> tuple[Material, ...]:
+    """The materials of the catalogue."""
+    from signrules.catalogue.tables import builtin_materials
+
+    return builtin_materials()
+
+
+@hookimpl
+def signrules_printers() -> Mapping[str, Mapping[str, Any]]:
+    """The invented printers of the catalogue."""
+    from signrules.catalogue.tables import builtin_printers
+
+    return builtin_printers()

@@ -130,7 +130,7 @@ def evaluate(
     machine = Machine(heights, extra)
     outcome = plan_job(machine, budget)
     ordered = outcome.plan is not None and not outcome.plan.judged
-    facts = Facts(outcome.timeline, standards, ordered=ordered)
+    facts = Facts(outcome.timeline, standards, ordered=ordered, materials=plugins.materials)
     checks, rule_faults = run_rules(plugins.rules, facts)
     checks = apply_waivers(checks, job.waivers, today or datetime.date.today())
     failed = [failure.fault() for failure in plugins.failed]

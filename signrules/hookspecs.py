@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import pluggy
 
 if TYPE_CHECKING:
+    from signrules.catalogue.tables import Material
     from signrules.model.job import Job
     from signrules.rules.declaration import RuleSet
     from signrules.standards.tables import Standard
@@ -34,6 +35,11 @@ def signrules_standards() -> Iterable[Standard]:  # type: ignore[empty-body]
 @hookspec
 def signrules_printers() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-body]
     """Printers that a job may `use`: id to a `[printer]` table, as in a job document."""
+
+
+@hookspec
+def signrules_materials() -> Iterable[Material]:  # type: ignore[empty-body]
+    """Materials that a sheet may be made of; a sheet names one by its id."""
 
 
 @hookspec

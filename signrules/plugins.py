@@ -15,6 +15,7 @@ from attrs import field, frozen
 
 import signrules.builtin
 from signrules import hookspecs
+from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.job import Job
 from signrules.rules.declaration import Rule, RuleSet
@@ -51,7 +52,7 @@ class Failed:
 
 @frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers; and the plugins that failed."""
+    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that failed."""
 
     loaded: tuple[Loaded, ...]
     failed: tuple[Failed, ...]
@@ -59,6 +60,7 @@ class Plugins:
     rules: tuple[PlacedRule, ...]
     standards: Mapping[str, Standard]
     printers: Mapping[str, Mapping[str, Any]]
+    materials: Mapping[str, Material]
     _precedence: tuple[tuple[Loaded, Callable[..., Any]], ...] = field(repr=False, default=())
 
     def rule_named(self, name: str) -> Rule:
@@ -110,12 +112,30 @@ def load_plugins(
     return loading.result()
 
 
+@frozen(eq=False)
+class _Brought:
+    """What one plugin brings."""
+
+    loaded: Loaded
+    rule_sets: list[RuleSet]
+    standards: list[Standard]
+    printers: dict[str, Any]
+    materials: list[Material]
+
+    def names(self) -> Iterable[str]:
+        """Every name that no other plugin may bring too."""
+        yield from (f"rule {one.name}" for some in self.rule_sets for one in some.rules)
+        yield from (f"standard {one.id}" for one in self.standards)
+        yield from (f"printer {one}" for one in self.printers)
+        yield from (f"material {one.id}" for one in self.materials)
+
+
 class _Loading:
     def __init__(self, block: Sequence[str]) -> None:
         self.block = frozenset(block)
         self.loaded: list[Loaded] = []
         self.failed: list[Failed] = []
-        self.brought: list[tuple[Loaded, list[RuleSet], list[Standard], dict[str, Any]]] = []
+        self.brought: list[_Brought] = []
         self.precedence: list[tuple[Loaded, Callable[..., Any]]] = []
 
     def add(self, name: str, version: str, origin: str, load: Callable[[], Any]) -> None:
@@ -133,37 +153,37 @@ class _Loading:
             rule_sets = [_expect(item, RuleSet) for item in _flat(manager.hook.signrules_rule_sets())]
             standards = [_expect(item, Standard) for item in _flat(manager.hook.signrules_standards())]
             printers = {k: v for table in manager.hook.signrules_printers() for k, v in dict(table).items()}
+            materials = [_expect(item, Material) for item in _flat(manager.hook.signrules_materials())]
         except (Exception, SystemExit) as error:
             self.failed.append(Failed(name, version, origin, f"{type(error).__name__}: {error}"))
             return
         loaded = Loaded(name, version, origin, tuple(hooks))
         self.loaded.append(loaded)
-        self.brought.append((loaded, rule_sets, standards, printers))
+        self.brought.append(_Brought(loaded, rule_sets, standards, printers, materials))
         for implementation in manager.hook.signrules_precedence.get_hookimpls():
             self.precedence.append((loaded, implementation.function))
 
     def result(self) -> Plugins:
         owners: dict[str, str] = {}
-        for loaded, rule_sets, standards, printers in self.brought:
-            names = [f"rule {one.name}" for some in rule_sets for one in some.rules]
-            names += [f"standard {one.id}" for one in standards] + [f"printer {one}" for one in printers]
-            for name in names:
+        for one in self.brought:
+            for name in one.names():
                 if name in owners:
-                    raise PluginError(f"{name} is brought by two plugins: {owners[name]} and {loaded.name}")
-                owners[name] = loaded.name
-        everything = sorted(self.brought, key=lambda one: one[0].name)
+                    raise PluginError(f"{name} is brought by two plugins: {owners[name]} and {one.loaded.name}")
+                owners[name] = one.loaded.name
+        everything = sorted(self.brought, key=lambda one: one.loaded.name)
         return Plugins(
             tuple(self.loaded),
             tuple(self.failed),
-            tuple(some for _, rule_sets, _, _ in everything for some in rule_sets),
+            tuple(some for one in everything for some in one.rule_sets),
             tuple(
-                PlacedRule(one, loaded.name, loaded.version)
-                for loaded, rule_sets, _, _ in everything
-                for some in rule_sets
-                for one in some.rules
+                PlacedRule(rule, one.loaded.name, one.loaded.version)
+                for one in everything
+                for some in one.rule_sets
+                for rule in some.rules
             ),
-            MappingProxyType({one.id: one for _, _, standards, _ in everything for one in standards}),
-            MappingProxyType({k: v for _, _, _, printers in everything for k, v in printers.items()}),
+            MappingProxyType({each.id: each for one in everything for each in one.standards}),
+            MappingProxyType({k: v for one in everything for k, v in one.printers.items()}),
+            MappingProxyType({each.id: each for one in everything for each in one.materials}),
             tuple(sorted(self.precedence, key=lambda one: one[0].name)),
         )
 

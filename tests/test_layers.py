@@ -16,7 +16,7 @@ PACKAGE = Path(signrules.__file__).parent
 LAYERS = [
     {"errors"},
     {"model"},
-    {"physics", "documents", "standards", "braille"},
+    {"physics", "documents", "standards", "catalogue", "braille"},
     {"graph"},
     {"rules"},
     {"hookspecs", "planning"},

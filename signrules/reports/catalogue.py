@@ -32,6 +32,7 @@ PARAMETERS = {
     "handling": "its handling by id",
     "alignments": "its alignments on record",
     "standards": "the tables of the standards that it names",
+    "materials": "the materials that are known, by id",
     "heights": "surfaces, head planes, clearance and throw, for any set of printed passes",
     "graph": "the job graph, frozen",
     "timeline": "the replay on which all rules judge: the plan's, or the declared order's where there is no plan",

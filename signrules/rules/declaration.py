@@ -27,6 +27,7 @@ READS = (
     "handling",
     "alignments",
     "standards",
+    "materials",
     "heights",
     "graph",
     "timeline",

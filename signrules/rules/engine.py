@@ -27,6 +27,7 @@ from signrules.rules.wording import message
 if TYPE_CHECKING:
     import networkx
 
+    from signrules.catalogue.tables import Material
     from signrules.standards.tables import Standard
 
 MOST_CHECKS = 100_000
@@ -59,12 +60,20 @@ class PlacedRule:
 class Facts:
     """What rules may read. Each fact is worked out when the first rule asks for it."""
 
-    def __init__(self, timeline: Timeline, standards: tuple[Standard, ...], *, ordered: bool) -> None:
+    def __init__(
+        self,
+        timeline: Timeline,
+        standards: tuple[Standard, ...],
+        *,
+        ordered: bool,
+        materials: Mapping[str, Material] = MappingProxyType({}),
+    ) -> None:
         self.timeline = timeline
         self.machine: Machine = timeline.machine
         self.heights: Heights = self.machine.heights
         self.job: Job = self.machine.job
         self.standards = standards
+        self.materials = materials
         self._ordered = ordered
 
     @property
@@ -74,8 +83,8 @@ class Facts:
 
     @property
     def alignments(self) -> tuple[Alignment, ...]:
-        """The alignments on record."""
-        return self.job.alignments
+        """The alignments on record that are not older than the last work on the heads."""
+        return self.job.usable_alignments
 
     @cached_property
     def media(self) -> Mapping[str, Media]:

@@ -1,0 +1,74 @@
+"""Reads the catalogue. Every number of a material says where it comes from."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from importlib import resources
+from typing import Any
+
+from attrs import field, frozen
+
+from signrules.model.quantities import Interval
+
+_NUMBERS = ("density", "heat_capacity", "modulus")
+
+
+def _sources(value: Mapping[str, str] | Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    return tuple(sorted(dict(value).items()))
+
+
+@frozen
+class Material:
+    """What a sheet is made of; None where nobody has said.
+
+    `expansion` in millionths per kelvin, from the least to the most that is published; `density` in kg/m3,
+    `heat_capacity` in J/(kg K), `modulus` in GPa. `sources` says for each of them where it comes from.
+    """
+
+    id: str
+    name: str = ""
+    expansion: Interval | None = None
+    density: float | None = None
+    heat_capacity: float | None = None
+    modulus: float | None = None
+    sources: tuple[tuple[str, str], ...] = field(default=(), converter=_sources)
+
+    def __attrs_post_init__(self) -> None:
+        for name in ("expansion", *_NUMBERS):
+            value = getattr(self, name)
+            least = value.low if isinstance(value, Interval) else value
+            if value is not None and not least > 0:
+                raise ValueError(f"material {self.id}: {name}: expected a number above 0, got {value!r}")
+            if value is not None and not dict(self.sources).get(name):
+                raise ValueError(f"material {self.id}: {name}: expected its source, or 'from memory'")
+
+    def source_of(self, name: str) -> str:
+        """Where a number comes from; empty where there is none."""
+        return dict(self.sources).get(name, "")
+
+
+def builtin_materials() -> tuple[Material, ...]:
+    """The materials that come with signrules."""
+    return tuple(_material(id, table) for id, table in _read("materials.toml").items())
+
+
+def builtin_printers() -> dict[str, dict[str, Any]]:
+    """The invented printers that come with signrules: ids and `[printer]` tables."""
+    return _read("printers.toml")
+
+
+def _read(name: str) -> dict[str, dict[str, Any]]:
+    return tomllib.loads(resources.files("signrules.catalogue").joinpath(name).read_text(encoding="utf-8"))
+
+
+def _material(id: str, table: Mapping[str, Any]) -> Material:
+    given = {key: value for key, value in table.items() if key != "name"}
+    expansion = given.get("expansion")
+    return Material(
+        id,
+        table["name"],
+        None if expansion is None else Interval(expansion["least"], expansion["usual"], expansion["most"]),
+        **{key: float(given[key]["value"]) for key in _NUMBERS if key in given},
+        sources={key: value["source"] for key, value in given.items()},
+    )
