@@ -7,11 +7,14 @@ is incomplete.
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import sys
+import traceback
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from signrules import __version__
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -24,6 +27,10 @@ FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit status."""
     options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        # A job may hold any character; where the terminal cannot show one, its code stands for it.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
         return int(options.run(options))
     except SignrulesError as error:
@@ -31,10 +38,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
         print(plain(str(error)), file=sys.stderr)
         return BAD_INPUT
+    except Exception:
+        # A fault of signrules itself must not look like a verdict.
+        traceback.print_exc()
+        return INCOMPLETE
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="signrules", description="Judge and order the passes of a printed sign.")
+    parser.add_argument("--version", action="version", version=f"signrules {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     check = commands.add_parser("check", help="judge jobs: checks with numbers, violations, a safe order")
@@ -159,4 +171,5 @@ def _explain(options: argparse.Namespace) -> int:
 
 
 def _print_json(data: object) -> None:
-    print(json.dumps(data, indent=2, ensure_ascii=False))
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    print(json.dumps(data, indent=2, ensure_ascii=not unicode))

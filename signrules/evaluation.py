@@ -25,8 +25,8 @@ from signrules.standards.tables import Standard
 FORMAT = 1
 """The version of the shape that `Evaluation.to_dict` gives."""
 
-DECIDING = ("clearance.", "order.", "registration.")
-"""The sets whose checks decide whether an order is safe."""
+DECIDING = ("clearance.", "order.", "registration.", "throw.reach")
+"""The sets and rules whose checks of level STOP decide whether an order is safe."""
 
 
 @frozen(eq=False)

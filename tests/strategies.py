@@ -131,7 +131,7 @@ def _passes(
     most: int,
     auto: bool,
     references: tuple[str, ...],
-    features: list[str],
+    features: dict[str, list[str]],
     sides: tuple[str, ...],
 ) -> list[Pass]:
     made: list[Pass] = []
@@ -157,7 +157,7 @@ def _passes(
                 over=draw(_some_of(same)),
                 after=draw(_some_of(earlier)),
                 registers_to=draw(st.none() | _some_of(earlier)),
-                builds=draw(st.none() | st.sampled_from(features)) if features else None,
+                builds=draw(st.none() | st.sampled_from(features[sheet.id])) if features[sheet.id] else None,
             )
         )
     return made
@@ -286,7 +286,10 @@ def jobs(
     if signs:
         for index in range(draw(st.integers(0, 2))):
             made_signs.append(draw(_signs_of(draw(st.sampled_from(sheets)), f"sign-{index}")))
-    features = [f"{sign.id}.{feature}" for sign in made_signs for feature in ("braille", "raised")]
+    features = {
+        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in ("braille", "raised")]
+        for sheet in sheets
+    }
     passes = draw(_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides))
     handled = draw(_handling(sheets, passes)) if handling else []
     job = Job(

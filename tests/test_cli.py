@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 
@@ -123,3 +124,25 @@ def test_as_a_module(write):
         [sys.executable, "-m", "signrules", "order", write(sign_job())], capture_output=True, text=True, check=True
     )
     assert shown.stdout.split() == ["ground", "dots", "ink-on-dots"]
+
+
+def test_a_terminal_that_cannot_show_a_character_still_gets_the_report(write):
+    job = sign_job(name="Büro ⠗")
+    path = write(job)
+    for form in ("text", "json"):
+        shown = subprocess.run(
+            [sys.executable, "-m", "signrules", "check", path, "--format", form],
+            capture_output=True,
+            env=os.environ | {"PYTHONIOENCODING": "ascii"},
+        )
+        assert shown.returncode == 0, shown.stderr
+        assert b"\\u2817" in shown.stdout
+
+
+def test_a_fault_of_signrules_itself_is_no_verdict(write, monkeypatch, capsys):
+    def broken(*_, **__):
+        raise RuntimeError("a fault of ours")
+
+    monkeypatch.setattr("signrules.evaluation.evaluate", broken)
+    assert main(["check", write(sign_job())]) == 3
+    assert "a fault of ours" in capsys.readouterr().err

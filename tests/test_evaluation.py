@@ -19,7 +19,7 @@ from strategies import jobs
 import signrules
 from signrules import Interval, Outcome
 
-ROOT = Path(signrules.__file__).parent.parent
+ROOT = Path(__file__).parents[1]
 
 
 def clearances(result):

@@ -12,6 +12,7 @@ import pytest
 import signrules
 
 PACKAGE = Path(signrules.__file__).parent
+ROOT = Path(__file__).parents[1]
 
 LAYERS = [
     {"errors"},
@@ -96,6 +97,5 @@ def test_evaluating_a_job_needs_no_networkx():
         "import sys, signrules; job = signrules.read_job('docs/examples/clinic.toml'); signrules.evaluate(job);"
         "print('networkx' in sys.modules)"
     )
-    root = PACKAGE.parent
-    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert shown.stdout.strip() == "False"

@@ -238,3 +238,75 @@ def test_a_back_pass_needs_a_flip_and_lies_on_what_was_printed():
 def test_unknown_standards_are_the_jobs_fault():
     with pytest.raises(signrules.JobError, match=r"standards\[0\].*us-ada-2010"):
         evaluate(sign_job(standards=["us-ada-2011"]))
+
+
+def test_a_gap_of_the_same_height_over_another_sheet_is_set_all_the_same_and_costs_nothing():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": "a", "thickness": "3 mm +- 0.4 mm", "size": [100, 100], "at": [0, 0], "hold": "vacuum"},
+        {"id": "b", "thickness": "3 mm", "size": [100, 100], "at": [0, 300], "hold": "vacuum"},
+    ]
+    document["passes"] = [{"id": f"on-{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
+    result = evaluate(document)
+    gaps = [step for step in result.plan.steps if step.kind == "gap"]
+    assert [step.media for step in gaps] == ["a", "b"]
+    assert result.plan.timeline.gap_settings == 1
+    # Left to the planner, the second pass may take the plane as it stands, and then the tolerance of the first counts.
+    for item in document["passes"]:
+        item["gap"] = "auto"
+    kept = evaluate(document)
+    clearance = the_check(kept, "clearance.margin", "passes.on-b").measured
+    assert kept.ok
+    assert clearance.low >= 1.0
+
+
+def test_a_sequence_is_not_safe_where_an_open_gap_finds_nothing_within_reach():
+    document = sign_job(standards=[], signs=[], sequence=["dots", "flat"])
+    document["printer"] |= {"max_throw": 1.6, "gap": {"control": "spacers", "spacers": [2]}}
+    document["passes"] = [
+        {"id": "dots", "ink": "clear", "layers": 30, "areas": [[0, 0, 50, 50]], "gap": {"offset": 2}},
+        {"id": "flat", "ink": "black", "areas": [[60, 0, 50, 50]]},
+    ]
+    judged = evaluate(document)
+    assert not judged.ok
+    assert not judged.order_is_safe
+    del document["sequence"]
+    assert evaluate(document).order == ("flat", "dots")
+
+
+def test_of_orders_that_cost_the_same_the_declared_one_is_taken():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": f"m{n}", "thickness": 3, "size": [50, 50], "at": [100 * n, 0], "hold": "vacuum"} for n in range(3)
+    ]
+    gaps = ["auto", {"offset": 1}, {"offset": 0}]
+    document["passes"] = [{"id": f"p{n}", "ink": "black", "media": f"m{n}", "gap": gap} for n, gap in enumerate(gaps)]
+    assert evaluate(document).order == ("p0", "p1", "p2")
+
+
+def test_a_long_sequence_of_open_gaps_is_judged_without_running_away():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "clear", "areas": [[10 * n, 0, 10, 50]], "layers": n % 5 + 1} for n in range(18)
+    ]
+    document["sequence"] = [f"p{n}" for n in range(18)]
+    result = evaluate(document)
+    assert result.ok
+    assert result.plan.timeline.gap_settings == 1
+
+
+@pytest.mark.parametrize("area", [[0, 0, 1e-9, 10], [5, 5, 1e-7, 1e-7]])
+def test_areas_without_points_are_refused(area):
+    document = sign_job()
+    pass_of(document, "dots")["areas"] = [area]
+    with pytest.raises(signrules.JobError, match=r"passes\[1\]\.areas\[0\]"):
+        evaluate(document)
+
+
+def test_a_pass_builds_no_sign_on_another_sheet():
+    document = sign_job()
+    document["media"].append({"id": "other", "thickness": 3, "size": [50, 50], "at": [300, 300]})
+    for item in document["passes"]:
+        item["media"] = "other" if item["id"] == "dots" else "panel"
+    with pytest.raises(signrules.JobError, match=r"passes\[1\]\.builds"):
+        evaluate(document)

@@ -138,7 +138,7 @@ TEXTS = listed(TEXT, "a list of texts")
 LENGTHS = listed(LENGTH, "a list of lengths")
 DISTANCES = listed(checked(LENGTH, limits.DISTANCE), "a list of lengths")
 PLACE = listed(LENGTH, "two lengths [x, y]", count=2)
-SIZES = listed(checked(LENGTH, limits.SIZE), "two lengths [x, y]", count=2)
+SIZES = listed(checked(LENGTH, limits.SIDE), "two lengths [x, y]", count=2)
 LOCATING = Kind(_read_locating, dict)
 
 _FOUR = listed(LENGTH, "four lengths [x, y, width, height]", count=4)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 from attrs import field, frozen
@@ -215,6 +216,13 @@ class _Between:
                 yield DocumentFault(path, shown(builds), expected)
             elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
                 yield self._unknown(path, sign, ("signs",), self.ids["signs"])
+            elif (built := self._sign_sheets.get(sign)) and (on := self._sheet_of(row)) and built.id != on.id:
+                expected = f"a pass on {built.id}, the sheet of that sign"
+                yield DocumentFault(path, f"{shown(builds)} from a pass on {on.id}", expected)
+
+    @cached_property
+    def _sign_sheets(self) -> dict[str, Media | None]:
+        return {sign.id: self._sheet_of(sign) for sign in self.tables["signs"].items.values()}
 
     def _sheet_of(self, row: Any) -> Media | None:
         named = _value(row, "media")

@@ -28,6 +28,8 @@ MOST_DIAL_STEPS = 10_000
 LONGEST_ID = 200
 LARGEST_MM = 1_000_000
 SLOWEST, FASTEST = 1e-3, 1e8
+SMALLEST = 1e-3
+"""The least side of a sheet or an area in mm: what is as small as the guard would have no points of its own."""
 _HUGE = 1e300
 _UNPRINTED = ("Cc", "Cs", "Zl", "Zp")
 
@@ -99,7 +101,7 @@ def _whole_layers(value: object) -> bool:
 def _good_area(value: object) -> bool:
     if not isinstance(value, Area) or not (is_length(value.x) and is_length(value.y)):
         return False
-    return is_length(value.width) and is_length(value.height) and value.width > 0 and value.height > 0
+    return is_length(value.width) and is_length(value.height) and min(value.width, value.height) >= SMALLEST
 
 
 def _good_locating(value: object) -> bool:
@@ -131,10 +133,11 @@ DOTS = must("dots per inch from 0.001 to 1 000 000", lambda value: is_number(val
 MINUTES = must("minutes from 0 to 1 000 000", lambda value: is_number(value) and 0 <= value <= 1e6)
 TEMPERATURE = must("degrees Celsius from -50 to 300", lambda value: is_number(value) and -50 <= value <= 300)
 REFLECTANCE = must("a light reflectance value from 0 to 100", lambda value: is_number(value) and 0 <= value <= 100)
-AREA = must("[x, y, width, height], width and height above 0 mm", _good_area)
+AREA = must("[x, y, width, height], width and height of at least 0.001 mm", _good_area)
 TEXTS = every(TEXT, "a list of texts")
 IDS = every(TEXT, "a list of ids")
-PAIR_OF_SIZES = every(SIZE, "two lengths [x, y]", count=2)
+SIDE = must("a length of at least 0.001 mm", lambda value: is_length(value) and value >= SMALLEST)
+PAIR_OF_SIZES = every(SIDE, "two lengths [x, y]", count=2)
 VOLUME = must("a volume from 0.01 pL to 10 nL", lambda value: is_number(value) and 0.01 <= value <= 1e4)
 DENSITY = must("a density from 1 to 100 000 kg/m3", lambda value: is_number(value) and 1 <= value <= 1e5)
 ACCELERATION = must("an acceleration from 1 mm/s2 to 10 km/s2", lambda value: is_number(value) and 1 <= value <= 1e7)

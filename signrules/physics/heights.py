@@ -38,6 +38,11 @@ class HeadPlane:
         """Height above the bed in mm."""
         return greatest_of(form.interval() for form in self.forms)
 
+    @cached_property
+    def key(self) -> frozenset[frozenset[tuple[Unknown, int]]]:
+        """What the plane consists of: two planes of one key are one plane, whatever the unknowns turn out to be."""
+        return frozenset(frozenset(form.terms.items()) for form in self.forms)
+
     def above(self, surface: Form) -> Interval:
         """How far the plane lies above a surface, in mm; what stands in both cancels."""
         return greatest_of((form - surface).interval() for form in self.forms)

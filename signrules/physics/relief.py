@@ -37,9 +37,37 @@ def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
         over_each = [greatest_of(_rises(heights, (zone.cover for zone in inside), [face])) for face in sorted(faces)]
         whole = Interval(least_of(over_each).low, greatest_of(over_each).nominal, greatest_of(over_each).high)
     finished = _finished(inside, builders)
-    parts = least_of(rise for cover in finished for rise in _rises(heights, [cover], beside[cover] or faces))
+    firm = _firm(heights, builders)
+    parts = least_of(
+        rise
+        for cover in finished
+        for face in sorted(beside[cover] or faces)
+        # Where the face is taken bare of partial ink, so is the ground of the feature.
+        for rise in _rises(heights, [cover if face != heights.full(face) else _of(cover, firm)], [face])
+    )
     low = min(parts.low, whole.low)
     return Interval(low, max(whole.nominal, low), whole.high)
+
+
+def _of(cover: Cover, members: set[int]) -> Cover:
+    return tuple(at for at in cover if at in members)
+
+
+def _firm(heights: Heights, builders: Collection[int]) -> set[int]:
+    """The passes whose ink every part of the feature has: its builders, what lands on them, what leaves nothing bare.
+
+    Any other pass that covers in part may have left bare just where the feature stands.
+    """
+    passes = heights.job.passes
+    firm = {at for at, item in enumerate(passes) if at in builders or item.coverage >= 1}
+    landing = {passes[at].id for at in builders}
+    grown = True
+    while grown:
+        on_them = {at for at, item in enumerate(passes) if at not in firm and landing & set(item.over)}
+        landing |= {passes[at].id for at in on_them}
+        firm |= on_them
+        grown = bool(on_them)
+    return firm
 
 
 def _rises(heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]) -> Iterator[Interval]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import cached_property
+from types import MappingProxyType
 
 from attrs import field, frozen
 
@@ -21,8 +22,9 @@ KEEP = None
 class Printing:
     """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
 
-    `paid` says whether the gap had to be set for it; `crisp` and `other` are the offsets over a bare sheet that have
-    the throw to the surface where the pass must be crisp, and to the other one.
+    `paid` says whether setting the gap for it counts: a plane of the same nominal height costs nothing, though it is
+    set all the same where it is reckoned from another surface. `crisp` and `other` are the offsets over a bare sheet
+    that have the throw to the surface where the pass must be crisp, and to the other one.
     """
 
     at: int
@@ -125,8 +127,8 @@ def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | N
         machine,
         tuple(order),
         tuple(run.steps),
-        run.printings,
-        {at: position for position, at in enumerate(order)},
+        MappingProxyType(run.printings),
+        MappingProxyType({at: position for position, at in enumerate(order)}),
         tuple(run.moves),
         run.loads,
         run.gap_settings,
@@ -199,10 +201,10 @@ class _Run:
             heights.surface(at, self.printed),
             "back" if media in self.turned else "front",
         )
-        if paid:
+        if paid or (self.plane is not None and plane.key != self.plane.key):
             gap = plane.gap
             self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing))
-            self.gap_settings += 1
+            self.gap_settings += paid
         self.steps.append(Step("print", item.id, printing=printing))
         self.printings[at] = printing
         self.plane = plane

@@ -1,25 +1,16 @@
 """The changeover core: which order of many items needs the cheapest changes of set-up.
 
-Items have a class (their set-up), come after others, and may be barred once too much stands before them. Such a bar
-only ever gets worse as more is done, so the order is built from its end: whatever may stand last can be put last
-without losing a solution (Lawler's back-to-front rule, 1973, for one machine with precedence), and of a class that is
-to stand last it is never worse to take all that may (dropping items from the rest of an order keeps it sound, and with
-costs that obey the triangle inequality never makes it dearer). So the search goes over runs of one class, from the
-back; a state is the set of items left and the class that follows.
-
-Everything is integers: sets are bitmasks, so sums and comparisons are exact and no order of hashing matters.
+Items have a class (their set-up), come after others, and may be barred once too much stands before them. Everything is
+integers: sets are bitmasks, so sums and comparisons are exact and no order of hashing matters. `solver.py` solves it.
 """
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import reduce
+from operator import or_
 
 from attrs import field, frozen
-
-WIDTHS = (1, 4, 16, 64, 256)
-ARCHIVE = 2_000
-"""How many states of each class are kept for the comparison of subsets."""
 
 
 @frozen
@@ -111,10 +102,7 @@ class Relations:
         """The relations of a problem whose precedence has no cycle."""
         count = len(problem.classes)
         missing = [mask.bit_count() for mask in problem.after]
-        before: list[list[int]] = [[] for _ in range(count)]
-        for item, mask in enumerate(problem.after):
-            for later in bits(mask):
-                before[later].append(item)
+        before = transposed(problem.after)
         ready = [item for item in range(count) if not missing[item]]
         behind = [0] * count
         order = []
@@ -122,7 +110,7 @@ class Relations:
             item = ready.pop()
             order.append(item)
             reach = 1 << item | behind[item]
-            for earlier in before[item]:
+            for earlier in bits(before[item]):
                 behind[earlier] |= reach
                 missing[earlier] -= 1
                 if not missing[earlier]:
@@ -130,275 +118,23 @@ class Relations:
         return cls(tuple(behind), tuple(order))
 
 
-class Solver:
-    """Solves one problem, or the part of it that a bitmask of items says."""
-
-    def __init__(self, problem: Changeover) -> None:
-        self.problem = problem
-        self.everything = (1 << len(problem.classes)) - 1
-        self.class_count = len(problem.start)
-        self.of_class = _masks(problem.classes, self.class_count)
-        self.of_group = _masks(problem.groups, max(problem.groups, default=-1) + 1)
-
-    # --- is there an order at all ----------------------------------------------------------------------------------
-
-    def stuck(self, active: int) -> int:
-        """The items of `active` that are left when no further one may stand last; 0 where there is an order.
-
-        With one group it is a proof that there is none. With several it proves that no order keeps them together: of
-        those groups that are left, none can stand last as a whole.
-        """
-        left = active
-        pending = [group for group, mask in enumerate(self.of_group) if mask & active]
-        while left:
-            for group in pending:
-                rest = self._peeled(left, self.of_group[group] & left)
-                if not rest & self.of_group[group]:
-                    left = rest
-                    pending.remove(group)
-                    break
-            else:
-                return rest if len(pending) == 1 else left
-        return 0
-
-    def _peeled(self, left: int, members: int) -> int:
-        """What is left when as many members as may stand last have been taken, one after another."""
-        after, bars = self.problem.after, self.problem.bars
-        waiting = members
-        taken = True
-        while taken:
-            taken = False
-            for item in sorted(bits(waiting), reverse=True):
-                one = 1 << item
-                if not after[item] & left and all(bar.holds(left ^ one) for bar in bars[item]):
-                    left ^= one
-                    waiting ^= one
-                    taken = True
-        return left
-
-    # --- the cheapest order ----------------------------------------------------------------------------------------
-
-    def solve(self, budget: int) -> Solved:
-        """The cheapest order, proven where `budget` states suffice; otherwise the best one found and a bound."""
-        stuck = self.stuck(self.everything)
-        if stuck:
-            return Solved(None, 0, 0, 0, stuck)
-        self._prepare()
-        solved = self._best_first(budget)
-        if solved.order is not None:
-            return solved
-        best: Solved | None = None
-        for width in WIDTHS:
-            if best is not None and len(self._tails) > 2 * budget:
-                break
-            found = self._beam(width)
-            if found is not None and (best is None or found[0] < best.cost):
-                best = Solved(self._order(found[1]), found[0], solved.bound, solved.expansions)
-                if best.optimal:
-                    break
-        return best or solved
-
-    def _prepare(self) -> None:
-        problem = self.problem
-        relations = Relations.of(problem)
-        classes, groups = problem.classes, problem.groups
-        # What stands behind an item that is not of its own class and group: while any of it is left, neither the item
-        # nor its run can stand last.
-        self.other = tuple(
-            behind & ~(self.of_class[classes[item]] & self.of_group[groups[item]])
-            for item, behind in enumerate(relations.behind)
-        )
-        self.barred = _union(1 << item for item, bars in enumerate(problem.bars) if bars)
-        self.kinds = sorted({(groups[item], classes[item]) for item in range(len(classes))})
-        self.of_kind = {kind: self.of_group[kind[0]] & self.of_class[kind[1]] for kind in self.kinds}
-        self.place = {item: place for place, item in enumerate(relations.topological)}
-        self.levels = self._levels(relations)
-        count = self.class_count
-        self.cheapest_out = [
-            min((problem.cost[one][to] for to in range(count) if to != one), default=0) for one in range(count)
-        ]
-        self.grouped = len(set(groups)) > 1
-        self._tails: dict[int, list[tuple[int, int]]] = {}
-
-    def _levels(self, relations: Relations) -> list[list[int]]:
-        """For each class, bitmasks of the items that are at least in its first, second, third... run of any order."""
-        behind = relations.behind
-        levels: list[list[int]] = []
-        for own in self.of_class:
-            levels.append([])
-            level = own
-            while level:
-                levels[-1].append(level)
-                between = _union(behind[item] & ~own for item in bits(level))
-                level = _union(behind[item] & own for item in bits(between))
-        return levels
-
-    def least(self, left: int, follows: int) -> int:
-        """What the items that are left cost at the least when class `follows` comes behind them (-1: nothing)."""
-        if not left:
-            return self.problem.start[follows] if follows >= 0 else 0
-        total = dearest = 0
-        first: int | None = None
-        for one, masks in enumerate(self.levels):
-            runs = sum(1 for mask in masks if mask & left)
-            if runs:
-                out, start = self.cheapest_out[one], self.problem.start[one]
-                # What follows was taken as far as it could be; only another group may go on with it for nothing.
-                total += (runs - (one == follows and self.grouped)) * out
-                dearest = max(dearest, out)
-                first = start if first is None else min(first, start)
-        # Before nothing, the last run changes into nothing.
-        return total + (first or 0) - (dearest if follows < 0 else 0)
-
-    def _runs(self, left: int) -> list[tuple[int, int]]:
-        """The runs that may stand last: (class, items), each as long as it can be."""
-        known = self._tails.get(left)
-        if known is None:
-            open_group = self._open_group(left)
-            known = []
-            for group, one in self.kinds:
-                if open_group is None or group == open_group:
-                    tail = self._tail(left, self.of_kind[group, one] & left)
-                    if tail:
-                        known.append((one, tail))
-            self._tails[left] = known
-        return known
-
-    def _open_group(self, left: int) -> int | None:
-        """The group of which some items have been taken and some have not."""
-        taken = self.everything & ~left if self.grouped else 0
-        for group, mask in enumerate(self.of_group):
-            if mask & left and mask & taken:
-                return group
-        return None
-
-    def _tail(self, left: int, candidates: int) -> int:
-        other, after, bars = self.other, self.problem.after, self.problem.bars
-        free = 0
-        rest = candidates
-        while rest:
-            one = rest & -rest
-            rest ^= one
-            if not other[one.bit_length() - 1] & left:
-                free |= one
-        if not free & self.barred:
-            return free
-        tail = 0
-        waiting = sorted(bits(free), key=self.place.__getitem__)
-        taken = True
-        while taken and waiting:
-            taken = False
-            blocked = []
-            for item in waiting:
-                remaining = left & ~tail
-                one = 1 << item
-                if not after[item] & remaining and all(bar.holds(remaining ^ one) for bar in bars[item]):
-                    tail |= one
-                    taken = True
-                else:
-                    blocked.append(item)
-            waiting = blocked
-        return tail
-
-    def _best_first(self, budget: int) -> Solved:
-        cost = self.problem.cost
-        start = (self.everything, -1)
-        parents: dict[tuple[int, int], tuple[int, int]] = {}
-        spent = {start: 0}
-        queue = [(self.least(*start), len(self.problem.classes), *start)]
-        closed_states: set[tuple[int, int]] = set()
-        archive: dict[int, list[tuple[int, int, int | None]]] = {}
-        expansions = 0
-        while queue:
-            bound, _, left, follows = heapq.heappop(queue)
-            state = (left, follows)
-            if state in closed_states:
-                continue
-            closed_states.add(state)
-            here = spent[state]
-            if not left:
-                return Solved(self._order(self._word(state, parents)), bound, bound, expansions)
-            if expansions >= budget:
-                return Solved(None, 0, bound, expansions)
-            kept = archive.setdefault(follows, [])
-            group = self._open_group(left)
-            if any(fewer & ~left == 0 and paid <= here and other in (None, group) for fewer, paid, other in kept):
-                continue
-            kept.append((left, here, group))
-            if len(kept) > ARCHIVE:
-                del kept[0]
-            expansions += 1
-            for one, tail in self._runs(left):
-                following = (left & ~tail, one)
-                paid = here + (0 if follows < 0 or one == follows else cost[one][follows])
-                if following not in spent or paid < spent[following]:
-                    spent[following] = paid
-                    parents[following] = state
-                    remaining = following[0].bit_count()
-                    heapq.heappush(queue, (paid + self.least(*following), remaining, *following))
-        return Solved(None, 0, 0, expansions)
-
-    def _beam(self, width: int) -> tuple[int, list[tuple[int, int]]] | None:
-        """The best order found by keeping only the most promising states after each run: its cost and its runs."""
-        cost = self.problem.cost
-        layer: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = [(0, 0, self.everything, -1, ())]
-        best: tuple[int, list[tuple[int, int]]] | None = None
-        while layer:
-            found: dict[tuple[int, int], tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = {}
-            for _, here, left, follows, word in layer:
-                for one, tail in self._runs(left):
-                    rest = left & ~tail
-                    paid = here + (0 if follows < 0 or one == follows else cost[one][follows])
-                    total = paid + self.least(rest, one)
-                    if not rest:
-                        if best is None or total < best[0]:
-                            best = (total, [*word, (one, tail)])
-                    elif (best is None or total < best[0]) and ((rest, one) not in found or paid < found[rest, one][1]):
-                        found[rest, one] = (total, paid, rest, one, (*word, (one, tail)))
-            layer = sorted(found.values(), key=lambda state: (state[0], state[2].bit_count(), state[2], state[3]))[
-                :width
-            ]
-        return best
-
-    def _word(self, state: tuple[int, int], parents: dict[tuple[int, int], tuple[int, int]]) -> list[tuple[int, int]]:
-        """The runs that lead to a state, the last of the order first."""
-        word = []
-        while state in parents:
-            parent = parents[state]
-            word.append((state[1], parent[0] & ~state[0]))
-            state = parent
-        word.reverse()
-        return word
-
-    def _order(self, word: list[tuple[int, int]]) -> tuple[int, ...]:
-        """The items in order; within a run the first declared comes as early as it may."""
-        after, bars = self.problem.after, self.problem.bars
-        left = self.everything
-        backwards = []
-        for _, run in word:
-            waiting = run
-            while waiting:
-                for item in sorted(bits(waiting), reverse=True):
-                    one = 1 << item
-                    if not after[item] & left and all(bar.holds(left ^ one) for bar in bars[item]):
-                        break
-                else:
-                    raise AssertionError("a run that cannot stand last")
-                backwards.append(item)
-                left ^= one
-                waiting ^= one
-        return tuple(reversed(backwards))
+def transposed(after: Sequence[int]) -> list[int]:
+    """For each item the bitmask of what must come before it."""
+    before = [0] * len(after)
+    for item, mask in enumerate(after):
+        for later in bits(mask):
+            before[later] |= 1 << item
+    return before
 
 
-def _masks(of: Sequence[int], count: int) -> list[int]:
+def masks_of(of: Sequence[int], count: int) -> list[int]:
+    """For each of `count` classes the bitmask of the items that are of it."""
     masks = [0] * count
     for item, one in enumerate(of):
         masks[one] |= 1 << item
     return masks
 
 
-def _union(masks: Iterator[int]) -> int:
-    union = 0
-    for mask in masks:
-        union |= mask
-    return union
+def union(masks: Iterable[int]) -> int:
+    """The bitmask of all that is in any of the bitmasks."""
+    return reduce(or_, masks, 0)

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 
 from signrules.graph import through_handling
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, indices
-from signrules.planning.changeover import Solver
+from signrules.physics.machine import Machine, clears, indices
 from signrules.planning.plan import Conflict
 from signrules.planning.search import Search
+from signrules.planning.solver import Solver
 
 
 def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
@@ -33,17 +33,21 @@ def conflict_of_search(machine: Machine, budget: int) -> Conflict:
 def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
     """A bitmask of items that have no order, though they have one without any single one; and whether that is proven.
 
-    Items are left out one by one, the last declared first, as long as what remains still has no order; what is left
-    in the end cannot lose any more. A flip stays while a pass on the back needs it.
+    Items are left out one by one, the last declared first, as long as what remains still has no order, and again from
+    the start until none can go: a build-up from which a gap is set may help another pass, so what could not go at
+    first may go later. A flip stays while a pass on the back needs it.
     """
     active = (1 << len(machine.items)) - 1
-    proven = True
-    for at in reversed(range(len(machine.items))):
-        if not _needed(machine, active, at):
-            found = Search(machine, active & ~(1 << at)).run(budget, any_order=True)
-            if found.order is None:
-                active &= ~(1 << at)
-                proven = proven and found.exhausted
+    proven = shrunk = True
+    while shrunk:
+        shrunk = False
+        for at in reversed(indices(active)):
+            if not _needed(machine, active, at):
+                found = Search(machine, active & ~(1 << at)).run(budget, any_order=True)
+                if found.order is None:
+                    active &= ~(1 << at)
+                    proven = proven and found.exhausted
+                    shrunk = True
     return active, proven
 
 
@@ -108,7 +112,7 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
     if item.gap is not None:
         plane = heights.head_plane(at, item.gap, printed)
         clearance = heights.clearance(at, plane, {*printed, at}, turned).low
-        if clearance >= least and clearance > 0:
+        if clears(clearance, least):
             return ""
         how = "strikes" if clearance <= 0 else "comes too near"
         return (
@@ -116,7 +120,7 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
             f"a gap larger by {max(least - clearance, 0):.3f} mm would clear."
         )
     best = max(_best_gap(heights, at, printed, turned))
-    if best >= least and best > 0:
+    if clears(best, least):
         return ""
     return (
         f"finds no gap that the printer can set if it is {when}: "

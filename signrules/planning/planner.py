@@ -10,13 +10,13 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.changeover import Solver
 from signrules.planning.conflicts import conflict_of_search, conflict_of_stuck, gave_up
 from signrules.planning.costs import Costs
 from signrules.planning.judging import cheapest_gaps
 from signrules.planning.plan import Conflict, Plan
 from signrules.planning.reduction import Reduced, reduced
 from signrules.planning.search import Cost, Search
+from signrules.planning.solver import Solver
 
 BUDGET = 200_000
 """States that one search opens at the most: a count and not a time, so that no answer depends on the machine."""

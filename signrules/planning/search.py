@@ -23,9 +23,6 @@ from signrules.physics.timeline import KEEP
 from signrules.physics.zones import snapper
 from signrules.planning.costs import Costs
 
-Choice = tuple[int, int]
-"""An item and which of its gaps: 0 keeps the plane or takes the stated gap, n sets the n-th candidate."""
-
 Cost = tuple[int, float]
 UNBRIDGED = float("inf")
 
@@ -100,22 +97,23 @@ class Search:
         """The cheapest order, or any one; `budget` is the most states that are opened."""
         goal = self.active
         start = State()
-        queue: list[tuple[Cost, tuple[Choice, ...], State, int, int]] = []
+        # Of equal costs the order that is smallest in declared order comes first, then the gaps in theirs.
+        queue: list[tuple[Cost, tuple[int, ...], tuple[int, ...], State, int, int]] = []
         counts: dict[State, Cost] = {}
-        heapq.heappush(queue, (self._least(start, 0, 0), (), start, 0, 0))
+        heapq.heappush(queue, (self._least(start, 0, 0), (), (), start, 0, 0))
         closed: set[State] = set()
         expansions = 0
         while queue:
-            bound, path, state, loads, gaps = heapq.heappop(queue)
+            bound, order, gaps_taken, state, loads, gaps = heapq.heappop(queue)
             if state in closed:
                 continue
             closed.add(state)
             if state.done == goal:
-                return self._found(path, bound, expansions, optimal=not any_order)
+                return self._found(order, gaps_taken, bound, expansions, optimal=not any_order)
             if expansions >= budget:
                 return Found(None, {}, False, bound, expansions)
             expansions += 1
-            for choice, after, more_loads, more_gaps in self._moves(state):
+            for at, number, after, more_loads, more_gaps in self._moves(state):
                 if after in closed:
                     continue
                 least = self._least(after, loads + more_loads, gaps + more_gaps)
@@ -124,15 +122,18 @@ class Search:
                 known = counts.get(after)
                 if known is None or least <= known:
                     counts[after] = least
-                    heapq.heappush(queue, (least, (*path, choice), after, loads + more_loads, gaps + more_gaps))
+                    way = ((*order, at), (*gaps_taken, number))
+                    heapq.heappush(queue, (least, *way, after, loads + more_loads, gaps + more_gaps))
         return Found(None, {}, True, None, expansions)
 
-    def _found(self, path: tuple[Choice, ...], bound: Cost, expansions: int, *, optimal: bool) -> Found:
+    def _found(
+        self, order: tuple[int, ...], gaps: tuple[int, ...], bound: Cost, expansions: int, *, optimal: bool
+    ) -> Found:
         choices: dict[int, Gap | None] = {}
-        for at, number in path:
+        for at, number in zip(order, gaps, strict=True):
             if self.machine.is_pass(at) and self.job.passes[at].gap is None:
                 choices[at] = self.gap_of(at, number)
-        return Found(tuple(at for at, _ in path), choices, optimal, bound if optimal else None, expansions)
+        return Found(order, choices, optimal, bound if optimal else None, expansions)
 
     def gap_of(self, at: int, number: int) -> Gap | None:
         """The gap that a choice stands for; None where it keeps the head plane."""
@@ -157,14 +158,21 @@ class Search:
             yield number, self._printed_state(arrived, at, plane), int(self._paid(state, plane)), unsafe
 
     def _unsafe_planes(self, state: State, at: int) -> Iterator[tuple[int, int]]:
-        """Of the gaps that a pass may have though none is safe, the one that leaves most clearance."""
+        """Of the gaps that a pass may have though none is safe, the one that leaves most clearance.
+
+        What the drops can reach comes first: a gap that clears by throwing too far is no way out.
+        """
         stated = self.job.passes[at].gap
         gaps = list(enumerate(self.candidates(at), start=1)) if stated is None else [(0, stated)]
         turned, printed = self._turned(state.done), self._printed(state.done | 1 << at)
         planes = [(number, self._set_plane(at, gap, state.done & self.on_own_media[at])) for number, gap in gaps]
         yield max(
             planes,
-            key=lambda way: (self.heights.clearance(at, self.planes[way[1]], printed, turned).low, -way[0]),
+            key=lambda way: (
+                stated is not None or self._within_reach(at, way[1], state.done),
+                self.heights.clearance(at, self.planes[way[1]], printed, turned).low,
+                -way[0],
+            ),
         )
 
     def _paid(self, state: State, plane: int) -> bool:
@@ -209,13 +217,17 @@ class Search:
 
     # --- what can be done next -------------------------------------------------------------------------------------
 
-    def _moves(self, state: State) -> Iterator[tuple[Choice, State, int, int]]:
+    def _moves(self, state: State) -> Iterator[tuple[int, int, State, int, int]]:
+        """What may be done next: (item, which gap, state after, loads and gap settings that it takes).
+
+        Gap 0 keeps the plane, or takes the stated gap; n sets the n-th candidate.
+        """
         for at in self.items:
             if state.done >> at & 1 or self.before[at] & ~state.done:
                 continue
             arrived, loads = self._arrive(state, at)
             if not self.machine.is_pass(at):
-                yield (at, 0), self._handled(arrived, at), loads + self.machine.counts_as_load(at), 0
+                yield at, 0, self._handled(arrived, at), loads + self.machine.counts_as_load(at), 0
                 continue
             turned = self._turned(state.done)
             media = self.heights.media[at].id
@@ -223,7 +235,7 @@ class Search:
                 continue
             for number, plane in self._planes(state, at, turned):
                 paid = int(self._paid(state, plane))
-                yield (at, number), self._printed_state(arrived, at, plane), loads, paid
+                yield at, number, self._printed_state(arrived, at, plane), loads, paid
 
     def _arrive(self, state: State, at: int) -> tuple[State, int]:
         """The state with the item's load on the bed, and how many loads that takes."""
@@ -308,11 +320,10 @@ class Search:
 
     def _set_plane_unshared(self, at: int, gap: Gap, printed: int) -> int:
         plane = self.heights.head_plane(at, gap, self._printed(printed))
-        key = frozenset(frozenset(form.terms.items()) for form in plane.forms)
-        if key not in self._plane_numbers:
-            self._plane_numbers[key] = len(self.planes)
+        if plane.key not in self._plane_numbers:
+            self._plane_numbers[plane.key] = len(self.planes)
             self.planes.append(plane)
-        return self._plane_numbers[key]
+        return self._plane_numbers[plane.key]
 
     def _height(self, plane: int) -> float:
         return self.planes[plane].height.nominal

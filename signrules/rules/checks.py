@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from enum import StrEnum
 
@@ -144,6 +145,9 @@ def check(
     """
     if above is not None and (least is not None or most is not None):
         raise ValueError("expected either above, or least and most")
+    for limit in (least, most, above):
+        if limit is not None and not math.isfinite(limit):
+            raise ValueError(f"expected a finite limit, got {limit!r}")
     value = measured if isinstance(measured, Interval) else Interval.exact(measured)
     return Draft(
         what,

@@ -16,8 +16,10 @@ KINEMATICS = published("elementary kinematics of two-way printing; the same quan
 
 
 @rule("throw.reach", each="pass", level=Level.REVIEW, source=stated_by_the_job("printer.max_throw"))
-def reach(printing: Printing, printer: Printer) -> Iterator[Draft]:
+def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The largest throw of a pass, to the lowest surface that it lands on, stays within what the printer can print.
+
+    A stated gap that goes beyond is for a person to look at; one that the planner was to choose may not.
 
     Why it matters: the further drops fly, the wider they scatter and the more of them end as mist.
     A job that breaks it: a gap of 5 mm where the printer's drops hold together over 4 mm.
@@ -31,6 +33,7 @@ def reach(printing: Printing, printer: Printer) -> Iterator[Draft]:
         measured=printing.throw.to_lowest,
         most=printer.max_throw,
         advice="Set a smaller gap, or print this part before the build-up beside it.",
+        level=Level.STOP if item.gap is None else None,
     )
 
 

@@ -50,3 +50,10 @@ def test_a_corner_is_not_beside():
 
 def test_a_feature_that_covers_its_whole_sheet_has_no_face_beside_it():
     assert relief(job(printed("all", "clear", 10)), {0}) is None
+
+
+def test_partial_ink_that_does_not_land_on_the_feature_may_be_bare_beneath_it():
+    halftone = printed("halftone", "white", 5, coverage=0.5)
+    dots = printed("dots", "clear", 19, (10, 10, 60, 8), coverage=0.3)
+    found = relief(job(halftone, dots), {1})
+    assert (found.low, found.high) == pytest.approx((0.57, 0.67))

@@ -62,3 +62,23 @@ def test_a_search_that_gives_up_says_so():
     assert not result.conflict.proven
     assert not result.ok
     assert "stopped after 1 states" in result.conflict.message
+
+
+def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
+    """A build-up lifts a gap that is set from it, so the first sweep cannot leave it out; a second one can."""
+    document = sign_job(standards=[], signs=[])
+    document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.5}
+    document["inks"].append({"id": "thick", "layer": "10 um"})
+    document["passes"] = [
+        {"id": "p0", "ink": "clear", "layers": 10, "areas": [[0, 0, 50, 50]], "gap": {"offset": 1, "from": "build-up"}},
+        {
+            "id": "p1",
+            "ink": "thick",
+            "layers": 40,
+            "areas": [[50, 50, 50, 50]],
+            "gap": {"offset": 0, "from": "build-up"},
+        },
+        {"id": "p2", "ink": "thick", "layers": 20, "areas": [[50, 50, 50, 50]], "gap": {"offset": 0, "from": "media"}},
+    ]
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert result.conflict.subjects == ("passes.p1",)

@@ -85,7 +85,7 @@ def test_colour_over_dots_and_face_cancels():
 
 
 def test_colour_on_the_dots_alone_raises_them():
-    colour = Pass("colour", "black", areas=DOTS, layers=2)
+    colour = Pass("colour", "black", areas=DOTS, layers=2, over=(DOT.id,))
     assert ends(of(DOT, evolve(colour, coverage=0.3))) == about(0.668, 0.740, 0.812)
     assert ends(of(evolve(DOT, coverage=1.0), colour)) == about(0.668, 0.740, 0.812)
     assert ends(of(DOT, colour)) == about(0.648, 0.720, 0.792)

@@ -1,0 +1,113 @@
+"""The changeover core against all permutations, and on published sequential ordering problems."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import random
+
+import pytest
+import sop
+from attrs import evolve
+
+from signrules.planning.changeover import Bar, Changeover, bits, closed
+from signrules.planning.solver import Solver
+
+
+def problem(chance: random.Random) -> Changeover:
+    count, classes, groups = chance.randint(1, 6), chance.randint(1, 4), chance.randint(1, 3)
+    order = list(range(count))
+    chance.shuffle(order)
+    after = [0] * count
+    for first, then in itertools.combinations(range(count), 2):
+        if chance.random() < 0.15:
+            after[order[first]] |= 1 << order[then]
+    bars = []
+    for item in range(count):
+        some = []
+        for _ in range(chance.choice([0, 0, 1, 2])):
+            masks = (sum(1 << q for q in range(count) if q != item and chance.random() < 0.3) for _ in range(2))
+            some.append(Bar(chance.randint(0, 10), tuple((chance.randint(1, 4), mask) for mask in masks)))
+        bars.append(tuple(some))
+    unit = chance.random() < 0.5
+    cost = [[0 if a == b else 1 if unit else chance.randint(0, 5) for b in range(classes)] for a in range(classes)]
+    start = [1 if unit else chance.randint(1, 3) for _ in range(classes)]
+    return Changeover(
+        tuple(chance.randrange(classes) for _ in range(count)),
+        tuple(chance.randrange(groups) for _ in range(count)),
+        tuple(after),
+        tuple(bars),
+        *closed(cost, start),
+    )
+
+
+def cost_of(one: Changeover, order: tuple[int, ...]) -> int | None:
+    """What an order costs, by the words of the problem alone; None where it is not allowed."""
+    done = 0
+    for item in order:
+        if one.after[item] & done or not all(bar.holds(done) for bar in one.bars[item]):
+            return None
+        done |= 1 << item
+    stretches = [group for group, _ in itertools.groupby(one.groups[item] for item in order)]
+    if len(stretches) != len(set(stretches)):
+        return None
+    kinds = [one.classes[item] for item in order]
+    return one.start[kinds[0]] + sum(one.cost[a][b] for a, b in itertools.pairwise(kinds))
+
+
+def cheapest(one: Changeover) -> int | None:
+    costs = (cost_of(one, order) for order in itertools.permutations(range(len(one.classes))))
+    return min((cost for cost in costs if cost is not None), default=None)
+
+
+def test_against_all_permutations():
+    chance = random.Random(7)
+    without = 0
+    for _ in range(2_000):
+        one = problem(chance)
+        best, solved = cheapest(one), Solver(one).solve(100_000)
+        if best is None:
+            without += 1
+            assert solved.order is None
+            assert solved.stuck
+        else:
+            assert cost_of(one, solved.order) == solved.cost == solved.bound == best
+    assert without > 100
+
+
+def test_a_short_budget_still_gives_an_order_and_a_bound_that_holds():
+    chance = random.Random(11)
+    for _ in range(500):
+        one = problem(chance)
+        best, solved = cheapest(one), Solver(one).solve(1)
+        if best is not None and solved.order is not None:
+            assert cost_of(one, solved.order) == solved.cost
+            assert solved.bound <= best <= solved.cost
+
+
+def test_a_stuck_set_is_a_proof():
+    chance = random.Random(13)
+    for _ in range(1_000):
+        one = problem(chance)
+        one = evolve(one, groups=(0,) * len(one.classes))
+        stuck = Solver(one).stuck((1 << len(one.classes)) - 1)
+        for item in bits(stuck):
+            rest = stuck ^ 1 << item
+            assert one.after[item] & rest or not all(bar.holds(rest) for bar in one.bars[item])
+
+
+PROVEN = ["br17.10", "br17.12", "ESC07", "ESC11", "ESC12", "p43.4", "ry48p.4", "ft53.4", "rbg109a", "rbg150a"]
+OTHERS = ["ESC25", "ft70.4", "rbg050c"]
+
+
+@pytest.mark.skipif(not os.path.isdir(sop.FOLDER), reason="SIGNRULES_SOP names no folder with the published instances")
+@pytest.mark.parametrize("name", [*PROVEN, *OTHERS])
+def test_published_instances_are_never_beaten_and_mostly_reached(name):
+    """Sequential ordering problems of TSPLIB with their best known values."""
+    one, best = sop.read(name), sop.best_known()[name]
+    solved = Solver(one).solve(2_000_000 if name in PROVEN else 20_000)
+    assert cost_of(one, solved.order) == solved.cost >= best
+    assert solved.bound <= best
+    if name in PROVEN:
+        assert solved.optimal
+        assert solved.cost == best
