@@ -15,9 +15,10 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
 from signrules.plain import check_to_dict, conflict_to_dict, fault_to_dict, plan_to_dict, rounded
+from signrules.planning.audit import audit
 from signrules.planning.plan import Conflict, NoSafeOrder, Plan
 from signrules.planning.planner import BUDGET, plan_job
-from signrules.plugins import Plugins, load_plugins
+from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
 from signrules.standards.tables import Standard
@@ -113,13 +114,18 @@ class Evaluation:
 
 
 def evaluate(
-    job: Job, *, plugins: Plugins | None = None, budget: int = BUDGET, today: datetime.date | None = None
+    job: Job,
+    *,
+    plugins: Plugins | None = None,
+    budget: int = BUDGET,
+    today: datetime.date | None = None,
+    audited: bool = True,
 ) -> Evaluation:
     """Judge a job and plan it.
 
     `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `budget` is how many states the planner
-    opens at the most. `today` is the day for which waivers are judged. Raises JobError where the job names a standard
-    that nothing brings.
+    opens at the most. `today` is the day for which waivers are judged. `audited` has the plan replayed independently; what
+    does not hold then is a fault. Raises JobError where the job names a standard that nothing brings.
     """
     plugins = load_plugins() if plugins is None else plugins
     standards = _standards(job, plugins)
@@ -134,9 +140,10 @@ def evaluate(
     checks, rule_faults = run_rules(plugins.rules, facts)
     checks = apply_waivers(checks, job.waivers, today or datetime.date.today())
     failed = [failure.fault() for failure in plugins.failed]
-    return Evaluation(
-        job, tuple(checks), (*failed, *faults, *rule_faults), outcome.timeline, outcome.plan, outcome.conflict
-    )
+    wrong = audit(job, outcome.plan) if audited and outcome.plan is not None else []
+    audit_faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
+    faults = [*failed, *faults, *rule_faults, *audit_faults]
+    return Evaluation(job, tuple(checks), tuple(faults), outcome.timeline, outcome.plan, outcome.conflict)
 
 
 def safe_order(job: Job, *, plugins: Plugins | None = None, budget: int = BUDGET) -> tuple[str, ...]:

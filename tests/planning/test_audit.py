@@ -1,0 +1,144 @@
+"""The audit: nothing to find in what the planner makes, and each planted fault found."""
+
+from __future__ import annotations
+
+import pytest
+from attrs import evolve
+from hypothesis import given, settings
+from scenario import pass_of, sign_job
+from strategies import jobs
+
+import signrules
+from signrules import Gap, Interval
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
+from signrules.planning.planner import plan_job
+
+
+@settings(max_examples=300)
+@given(jobs(max_passes=5, signs=False, sides=("front", "back")))
+def test_plans_pass(job):
+    plan = plan_job(Machine(Heights(job))).plan
+    if plan is not None:
+        assert signrules.audit(job, plan) == []
+
+
+@settings(max_examples=150)
+@given(jobs(max_passes=5, signs=False, sides=("front", "back"), sequence=True))
+def test_the_numbers_of_judged_sequences_are_confirmed(job):
+    plan = plan_job(Machine(Heights(job))).plan
+    assert signrules.audit(job, plan) == []
+
+
+def planned(**changes):
+    document = sign_job(**changes)
+    document["handling"] = [{"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    pass_of(document, "dots")["after"] = ["put-back"]
+    job = signrules.job_from_dict(document)
+    return job, plan_job(Machine(Heights(job))).plan
+
+
+class Tampered:
+    """A plan with other steps."""
+
+    def __init__(self, plan, steps):
+        self.plan, self.steps = plan, tuple(steps)
+
+    def __getattr__(self, name):
+        return getattr(self.plan, name)
+
+
+def without(kind, nth=0):
+    def change(steps):
+        at = [n for n, step in enumerate(steps) if step.kind == kind][nth]
+        return steps[:at] + steps[at + 1 :]
+
+    return change
+
+
+def swapped(first, second):
+    def change(steps):
+        at = {step.subject: n for n, step in enumerate(steps) if step.subject}
+        steps = list(steps)
+        steps[at[first]], steps[at[second]] = steps[at[second]], steps[at[first]]
+        return steps
+
+    return change
+
+
+def with_offset(kind, offset, nth=0):
+    def change(steps):
+        at = [n for n, step in enumerate(steps) if step.kind == kind][nth]
+        return [evolve(step, offset=offset) if n == at else step for n, step in enumerate(steps)]
+
+    return change
+
+
+def with_clearance(steps):
+    def wrong(step):
+        if step.kind != "print":
+            return step
+        return evolve(step, printing=evolve(step.printing, clearance=Interval.exact(2.0)))
+
+    return [wrong(step) for step in steps]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (without("align"), "no alignment serves"),
+        (without("load"), "while load None lies there"),
+        (without("unload"), "left on the bed"),
+        (without("print"), "never done"),
+        (without("handle"), "never done"),
+        (without("gap"), "before any gap is set"),
+        (without("gap", 1), "not as the plan says"),
+        (swapped("ground", "ink-on-dots"), "is done before dots"),
+        (swapped("put-back", "ground"), "is done before ground"),
+        (with_offset("gap", 0.5), "not that of its head plane"),
+        (with_offset("align", 9.0, 1), "no alignment serves"),
+        (with_clearance, "the clearance is"),
+        (lambda steps: [*steps, steps[-2]], "is done twice"),
+        (lambda steps: [steps[2], *steps], "goes on while"),
+        (lambda steps: [*steps, evolve(steps[0], kind="dance")], "no step of kind dance"),
+        (lambda steps: [*steps[2:], *steps[:2]], "after a load has gone on"),
+    ],
+)
+def test_planted_faults_are_found(change, said):
+    job, plan = planned()
+    assert signrules.audit(job, plan) == []
+    found = signrules.audit(job, Tampered(plan, change(list(plan.steps))))
+    assert any(said in finding for finding in found), found
+
+
+def test_an_order_that_strikes_is_found():
+    job, plan = planned()
+    machine = plan.timeline.machine
+    struck = replay(machine, [1, 2, 3, 0], {})
+    found = signrules.audit(job, evolve(plan, timeline=struck))
+    assert any("the head is left 0.76" in finding for finding in found)
+    assert any("ground" in finding and "done before" in finding for finding in found)
+
+
+def test_an_open_gap_that_cannot_be_set_is_found():
+    document = sign_job()
+    del pass_of(document, "ground")["gap"]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    odd = replay(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(0.33))})
+    assert any("cannot set 0.33 mm" in finding for finding in signrules.audit(job, evolve(plan, timeline=odd)))
+
+
+def test_a_wrong_cost_is_found():
+    job, plan = planned()
+    assert any("the cost is" in finding for finding in signrules.audit(job, evolve(plan, cost=(2, 1.0))))
+
+
+def test_a_plan_that_fails_its_audit_is_a_fault(monkeypatch):
+    job, _ = planned()
+    monkeypatch.setattr("signrules.evaluation.audit", lambda job, plan: ["something is off"])
+    result = signrules.evaluate(job)
+    assert not result.complete
+    assert result.order == ()
+    assert signrules.evaluate(job, audited=False).ok
