@@ -13,14 +13,15 @@ from signrules.standards.tables import Standard
 
 @hookimpl
 def signrules_rule_sets() -> tuple[RuleSet, ...]:
-    """Head clearance, throw, alignment, order, registration, and the dimensions of the finished sign."""
+    """Head clearance, throw, alignment, order, registration, sheets, and the dimensions of the finished sign."""
     from signrules.rules.accessibility import ACCESSIBILITY
     from signrules.rules.clearance import CLEARANCE
     from signrules.rules.ordering import ORDER
     from signrules.rules.registration import REGISTRATION
+    from signrules.rules.sheets import HOLD, THICKNESS
     from signrules.rules.throwing import ALIGNMENT, GAP, THROW
 
-    return (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION, *ACCESSIBILITY)
+    return (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION, THICKNESS, HOLD, *ACCESSIBILITY)
 
 
 @hookimpl

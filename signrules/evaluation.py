@@ -11,7 +11,9 @@ from attrs import frozen
 
 from signrules.errors import DocumentFault, JobError
 from signrules.model.job import Job
+from signrules.physics.duration import printing_minutes
 from signrules.physics.heights import Heights
+from signrules.physics.ink_use import ink_ml
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
 from signrules.plain import check_to_dict, conflict_to_dict, fault_to_dict, plan_to_dict, rounded
@@ -95,7 +97,7 @@ class Evaluation:
         counts["new_alignments"] = float(len(self.timeline.new_alignments))
         if self.plan.setup_minutes is not None:
             counts["setup_minutes"] = self.plan.setup_minutes
-        return counts
+        return counts | printing_minutes(self.job) | ink_ml(self.timeline.machine.heights)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON."""

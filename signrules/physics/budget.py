@@ -80,28 +80,31 @@ def stated_warmth(job: Job, at: int) -> Warmth:
     return Warmth(Interval.exact(job.temperature if stated is None else stated))
 
 
-def estimated_warmth(timeline: Timeline, at: int, heat: SheetHeat, dose: float, cooling: float) -> Warmth | None:
-    """The temperature that lamps and air let expect, from the start of a pass to its end; None without printing times.
+def estimated_warmths(
+    timeline: Timeline, media: str, heat: SheetHeat, dose: float, cooling: float
+) -> dict[int, Warmth]:
+    """For each pass on a sheet the temperature that lamps and air let expect, from its start to its end.
 
-    Every layer printed on the sheet so far has warmed it by its dose, the sheet cools from layer to layer, and what it
-    cools during set-up is left out, so that the estimate is on the warm side. Energy balance and Newton's law.
+    Every layer printed on the sheet so far has warmed it by its dose (J/m2), the sheet cools (W/(m2 K)) from layer to
+    layer, and what it cools during set-up is left out, so that the estimate is on the warm side. Energy balance and
+    Newton's law of cooling. Raises ValueError where the printer does not state what printing times take.
     """
     job, heights = timeline.machine.job, timeline.machine.heights
-    sheet = heights.media[at]
-    thick = thickness_of(sheet).nominal
+    thick = thickness_of(job.media_named(media)).nominal
     each = thermal.warming_of_layer(dose, heat.density, heat.heat_capacity, thick)
     constant = thermal.cooling_time_constant(cooling, heat.density, heat.heat_capacity, thick)
-    warm = start = 0.0
-    for item in timeline.order:
-        if not timeline.machine.is_pass(item) or heights.media[item].id != sheet.id:
+    warm = 0.0
+    found = {}
+    for at in timeline.order:
+        if not timeline.machine.is_pass(at) or heights.media[at].id != media:
             continue
-        period = duration.layer_time(job, job.passes[item])
+        period = duration.layer_time(job, job.passes[at])
         if period is None:
-            return None
-        start, warm = warm, thermal.warmth(warm, each, job.passes[item].layers, period, constant)
-        if item == at:
-            break
-    return Warmth(Interval.between(*sorted((job.temperature + start, job.temperature + warm))), estimated=True)
+            raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
+        start, warm = warm, thermal.warmth(warm, each, job.passes[at].layers, period, constant)
+        low, high = sorted((job.temperature + start, job.temperature + warm))
+        found[at] = Warmth(Interval.between(low, high), estimated=True)
+    return found
 
 
 def apart(a: Interval, b: Interval) -> Interval:

@@ -68,3 +68,12 @@ def pass_time(job: Job, item: Pass) -> float | None:
     """Seconds for all layers of a pass, set-up left out; None where the printer does not state all that it takes."""
     one = layer_time(job, item)
     return None if one is None else one * item.layers
+
+
+def printing_minutes(job: Job) -> dict[str, float]:
+    """Minutes that each pass prints, `printing_minutes.<id>`, and all of them; empty where the times are not known."""
+    times = {item.id: pass_time(job, item) for item in job.passes}
+    known = {id: time / 60 for id, time in times.items() if time is not None}
+    if len(known) < len(times):
+        return {}
+    return {"printing_minutes": math.fsum(known.values())} | {f"printing_minutes.{id}": m for id, m in known.items()}

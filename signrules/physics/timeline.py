@@ -108,6 +108,18 @@ class Timeline:
         """Every alignment that there is once the new ones are made, as offsets in mm."""
         return tuple(sorted({*(a.offset for a in self.machine.job.usable_alignments), *self.new_alignments}))
 
+    @cached_property
+    def landing_errors(self) -> dict[int, float | None]:
+        """For each pass the largest landing error where it must be crisp, in mm; None where no alignment is known."""
+        printer, found = self.machine.job.printer, dict[int, float | None]()
+        for at, printing in self.printings.items():
+            alignment = self.serving_alignment(printing.crisp)
+            if self.machine.job.passes[at].directions == 1:
+                found[at] = 0.0
+            else:
+                found[at] = None if alignment is None else landing_error(printer, printing.crisp, alignment).high
+        return found
+
     def serving_alignment(self, offset: Interval) -> float | None:
         """Of all alignments the one with the least landing error at the bad end; None where there is none."""
         printer = self.machine.job.printer

@@ -9,6 +9,7 @@ from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.domes import dome
 from signrules.rules.relieved import judge_relief
 from signrules.standards.tables import Standard
 
@@ -89,6 +90,6 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 BRAILLE = RuleSet(
     "braille",
-    (dot_height, dot_diameter, dot_spacing, cell_spacing, line_spacing, clear_space),
+    (dot_height, dot_diameter, dot_spacing, cell_spacing, line_spacing, clear_space, dome),
     "The dimensions of dots, cells and lines of braille.",
 )

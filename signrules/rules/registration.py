@@ -12,6 +12,7 @@ from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.growing import growth, total
 
 
 @rule(
@@ -65,7 +66,8 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
 def budget(item: Pass, job: Job, printer: Printer, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Putting the sheet back costs no more than the registration tolerance, worst case, since the first pass.
 
-    The locating errors of all moves in between are added. What heat and landing error add is not part of it.
+    The locating errors of all moves in between are added. What heat and landing error add is judged by
+    `registration.growth` and `registration.total`.
 
     Why it matters: every method of putting a sheet back has its error, and errors add up.
     A job that breaks it: stops good to 0.5 mm where 0.15 mm is allowed.
@@ -98,4 +100,4 @@ def _named(move: Move) -> str:
     return f"load {move.load} comes off the bed" if move.what == "unload" else f"{move.what} moves the sheet"
 
 
-REGISTRATION = RuleSet("registration", (frame, budget), "Nothing moves between passes that register.")
+REGISTRATION = RuleSet("registration", (frame, budget, growth, total), "Nothing moves between passes that register.")

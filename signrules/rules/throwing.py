@@ -4,13 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.landing import landing_error
+from signrules.physics.landing import drop_of, landing_error, still_air_error
 from signrules.physics.timeline import Printing, Timeline
-from signrules.rules.checks import Draft, Level, check, geometry, missing, published, stated_by_the_job
+from signrules.rules.checks import (
+    Draft,
+    Level,
+    check,
+    common_practice,
+    geometry,
+    missing,
+    published,
+    stated_by_the_job,
+)
 from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.drops import satellite, slowing
+from signrules.rules.wording import number
 
 KINEMATICS = published("elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747")
 
@@ -107,6 +119,39 @@ def other_surface(item: Pass, printing: Printing, printer: Printer, timeline: Ti
         yield from _landing(item, printing.other, printer, timeline, "on its other surface", printing.crisp)
 
 
+@rule(
+    "alignment.stale",
+    each="job",
+    level=Level.REVIEW,
+    source=common_practice("an alignment is void once the heads have been moved or replaced"),
+)
+def stale(item: Job) -> Iterator[Draft]:
+    """The alignments on record were made after the last work on the heads.
+
+    One that was not counts as not on record: the plan makes another where it is needed.
+
+    Why it matters: a head that was taken out sits elsewhere by more than a dot when it is put back.
+    A job that breaks it: an alignment of 2 March, a head replaced on 9 March.
+    One that meets it: the same alignment, made anew on 9 March.
+    """
+    head_work = item.printer.head_work
+    if head_work is None:
+        return
+    for position, alignment in enumerate(item.alignments):
+        days = alignment.stale_by(head_work)
+        name = f"the alignment at {alignment.offset:g} mm over a bare sheet"
+        if days is None or alignment.date is None:
+            yield missing(f"alignments[{position}].date", f"whether {name} still holds")
+            continue
+        yield check(
+            f"the days by which {name} of {alignment.date.isoformat()} is older than the work on the heads",
+            measured=days,
+            most=0,
+            unit="days",
+            advice="It counts as not on record: make it anew and note the date.",
+        )
+
+
 def _landing(
     item: Pass, offset: Interval, printer: Printer, timeline: Timeline, where: str, aligned_for: Interval | None = None
 ) -> Iterator[Draft]:
@@ -119,14 +164,37 @@ def _landing(
     alignment = timeline.serving_alignment(aligned_for or offset)
     if alignment is None:
         return
+    error = landing_error(printer, offset, alignment)
     yield check(
-        f"two-way landing error {where}, aligned at {alignment:g} mm over a bare sheet,",
-        measured=landing_error(printer, offset, alignment),
+        f"two-way landing error {where}, aligned at {alignment:g} mm over a bare sheet ({_made(timeline, alignment)}),",
+        measured=error,
         most=tolerance,
-        advice="Print one-way or slower, or measure what is uncertain about the throw.",
+        advice=f"{_air(printer, offset, alignment, error, tolerance)}"
+        "Print one-way or slower, or measure what is uncertain about the throw.",
     )
 
 
-THROW = RuleSet("throw", (reach, shrink), "Drops reach the surface that they are meant for.")
+def _made(timeline: Timeline, offset: float) -> str:
+    """Whether an alignment is on record, and since when."""
+    dates = [a.date for a in timeline.machine.job.usable_alignments if a.offset == offset]
+    if not dates:
+        return "made first"
+    known = [date for date in dates if date is not None]
+    return f"on record since {max(known).isoformat()}" if known else "on record"
+
+
+def _air(printer: Printer, offset: Interval, alignment: float, error: Interval, tolerance: float) -> str:
+    """Which end of the drag bounds is beyond the tolerance, where drag is reckoned with."""
+    if drop_of(printer) is None:
+        return ""
+    still = number(still_air_error(printer, offset, alignment).high)
+    if float(still) <= tolerance:
+        return (
+            f"It holds in air at rest ({still} mm) and not in air that moves with the head ({number(error.high)} mm). "
+        )
+    return f"In air at rest already it is up to {still} mm. "
+
+
+THROW = RuleSet("throw", (reach, shrink, slowing, satellite), "Drops reach the surface that they are meant for.")
 GAP = RuleSet("gap", (settable,), "Stated gaps can be set.")
-ALIGNMENT = RuleSet("alignment", (served, other_surface), "Both carriage directions land on each other.")
+ALIGNMENT = RuleSet("alignment", (served, other_surface, stale), "Both carriage directions land on each other.")

@@ -299,7 +299,8 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
         "contrast",
     ]
     assert all(rule.name.startswith(f"{rules.name}.") for rules in ACCESSIBILITY for rule in rules.rules)
-    assert {rule_of(row.quantity) for row in ada().rows} == set(RULES)
+    # What a dome can be is geometry, in no table.
+    assert {rule_of(row.quantity) for row in ada().rows} == set(RULES) - {"braille.dome"}
 
 
 # The figures that the documentation of the rules gives: what breaks each, and what meets it.

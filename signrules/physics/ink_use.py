@@ -1,0 +1,28 @@
+"""How much ink a job takes."""
+
+from __future__ import annotations
+
+from signrules.physics.heights import Heights
+from signrules.physics.ink import ink_volume
+
+
+def ink_ml(heights: Heights) -> dict[str, float]:
+    """Cured ink of each kind in mL, `ink_ml.<ink>`: printed area x coverage x layers x layer thickness, nominal.
+
+    Where areas of one pass overlap they are printed once. What shrinks on curing, what goes into cleaning and what
+    ends as mist comes on top. Geometry.
+    """
+    job = heights.job
+    area = [0.0] * len(job.passes)
+    for sheet in job.media:
+        for side in ("front", "back"):
+            for zone in heights.zones(sheet.id, side):
+                here = sum((piece.x1 - piece.x0) * (piece.y1 - piece.y0) for piece in zone.pieces)
+                for at in zone.cover:
+                    area[at] += here
+    found: dict[str, float] = {}
+    for at, item in enumerate(job.passes):
+        name = f"ink_ml.{item.ink}"
+        thickness = item.layers * job.ink_of(item).layer.nominal
+        found[name] = found.get(name, 0.0) + ink_volume(area[at], thickness, item.coverage)
+    return found

@@ -1,0 +1,46 @@
+"""Braille dots as domes: how high a plain one can stand on its base."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.quantities import GUARD_MM
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.physics.ink import cap_limit
+from signrules.rules.checks import Draft, Level, check, geometry
+from signrules.rules.declaration import rule
+from signrules.rules.relieved import reliefs
+
+
+@rule(
+    "braille.dome",
+    each="sign",
+    level=Level.REVIEW,
+    source=geometry(
+        "a dome that is part of a sphere and does not overhang is at most half as high as its base is wide"
+    ),
+)
+def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
+    """A dot that is predicted or measured higher than half its base cannot be a plain dome.
+
+    It is a cylinder with a dome on top, or it overhangs. What was measured, or is declared, is a fact and gets a note;
+    what is predicted from the passes wants a look where it is higher for certain, for the dots may not come out so.
+
+    Why it matters: a wet drop spreads to a cap; steep sides need layers that are pinned as they go on, and overhanging
+    ones catch the finger.
+    A job that breaks it: dots of 0.9 mm on a base of 1.6 mm.
+    One that meets it: dots of 0.73 mm on a base of 1.55 mm.
+    """
+    base = None if item.braille is None else item.braille.dot_diameter
+    if base is None or base.low <= 0:
+        return
+    for how, height in reliefs(item, heights, "braille.dot_height"):
+        certain = height.low > cap_limit(base.low) + GUARD_MM
+        yield check(
+            f"the {how} dot height to that of a plain dome on a base of {base.low:g} mm",
+            measured=height,
+            most=cap_limit(base.low),
+            advice="Such a dot is no plain dome: pin the layers as they go on, or draw the base wider.",
+            level=Level.REVIEW if how == "predicted" and certain else Level.NOTE,
+        )

@@ -1,0 +1,272 @@
+"""Registration when sheets warm: growth between passes, and the whole of what lies between two passes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from attrs import frozen
+
+from signrules.catalogue.tables import Material
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.model.printer import Printer
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Media
+from signrules.physics import duration, thermal
+from signrules.physics.budget import (
+    SheetHeat,
+    Warmth,
+    apart,
+    common_areas,
+    estimated_warmths,
+    farthest,
+    root_sum_square,
+    stated_warmth,
+    worst_case,
+)
+from signrules.physics.flatness import thickness_of
+from signrules.physics.machine import Move
+from signrules.physics.timeline import Timeline
+from signrules.rules.checks import Draft, Level, check, missing, published
+from signrules.rules.declaration import rule
+from signrules.rules.sheets import known, unsaid
+from signrules.rules.wording import number, quantity
+
+EXPANSION = published(
+    "linear thermal expansion, any handbook of physics; coefficients with their sources: the catalogue"
+)
+ADDED = published("worst case and root of the sum of squares, any handbook on tolerances")
+NONE = Interval.exact(0.0)
+Sweeps = dict[str, dict[int, Warmth]]
+"""By sheet the estimated temperatures of its passes, worked out once for all partners of a pass."""
+
+
+@frozen
+class _Between:
+    """What lies between a pass and an earlier one that registers with it; `missing` names a field that is needed."""
+
+    other: int
+    moves: tuple[Move, ...]
+    growth: Interval = NONE
+    distance: float = 0.0
+    expansion: Interval = NONE
+    warmer: Interval = NONE
+    here: Warmth | None = None
+    there: Warmth | None = None
+    missing: str | None = None
+
+    @property
+    def locating(self) -> float:
+        """The locating errors of all moves in between, in mm."""
+        return math.fsum(move.error or 0.0 for move in self.moves)
+
+    @property
+    def estimated(self) -> bool:
+        return any(warmth is not None and warmth.estimated for warmth in (self.here, self.there))
+
+
+@rule("registration.growth", each="pass", level=Level.STOP, source=EXPANSION)
+def growth(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
+    """Putting the sheet back, and its growth between two passes of different temperature, stay within tolerance.
+
+    Of the passes that register with this one and come before it, that with which most adds up. Temperatures are what
+    the passes state, else what lamps and cooling let expect, else that of the room; where they are alike there is
+    nothing to judge. Where a temperature is estimated the check asks for a look and stops nothing.
+
+    Why it matters: acrylic of 600 mm that warms by 10 K grows by some 0.4 mm, and no clamp keeps it from doing so.
+    A job that breaks it: colour at 32 C over dots that were begun at 22 C, 600 mm from the corner that stays put.
+    One that meets it: the same once the sheet has cooled to 23 C.
+    """
+    found = [one for one in _all_between(timeline, timeline.machine.index[item.id], materials) if one.warmer.high > 0]
+    if not found:
+        return
+    reckoned = [one for one in found if one.missing is None]
+    lacking = _first_missing(found)
+    if job.registration_tolerance is None:
+        lacking = "registration_tolerance"
+    if lacking is not None:
+        yield missing(lacking, "how far the sheet grows between passes that register")
+    if not reckoned or job.registration_tolerance is None:
+        return
+    worst = max(reckoned, key=lambda one: one.locating + one.growth.high)
+    other = f"passes.{job.passes[worst.other].id}"
+    measured = worst.growth + Interval.exact(worst.locating)
+    yield check(
+        f"the locating error and the growth of the sheet since {other} ({_grown(worst)})",
+        measured=measured,
+        most=job.registration_tolerance,
+        advice=_cool_down(worst, timeline, timeline.machine.index[item.id], materials, measured.high),
+        others=[other],
+        level=Level.REVIEW if worst.estimated else None,
+    )
+
+
+@rule("registration.total", each="pass", level=Level.REVIEW, source=ADDED)
+def total(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
+    """Locating, growth and the landing errors of both passes together stay within tolerance.
+
+    Measured from the root of the sum of their squares, which holds where they are independent of each other, to their
+    plain sum, the worst case. So a doubtful check says that it fits in all likelihood and not for certain. Of the
+    passes that register with this one and come before it, that with which most adds up.
+
+    Why it matters: each of them alone may be within tolerance and all of them together beyond it.
+    A job that breaks it: pins good to 0.1 mm, 0.06 mm of growth and 0.05 mm of landing error where 0.1 mm is allowed.
+    One that meets it: the same where 0.25 mm is allowed.
+    """
+    at = timeline.machine.index[item.id]
+    found = _all_between(timeline, at, materials)
+    if not found:
+        return
+    landing = timeline.landing_errors
+    reckoned = [one for one in found if one.missing is None and landing[one.other] is not None]
+    lacking = _first_missing(found)
+    if lacking is None and (landing[at] is None or len(reckoned) < len(found)):
+        lacking = "printer.landing_tolerance"
+    if job.registration_tolerance is None:
+        lacking = "registration_tolerance"
+    if lacking is not None:
+        yield missing(lacking, "all that lies between passes that register")
+    if not reckoned or landing[at] is None or job.registration_tolerance is None:
+        return
+
+    def terms(one: _Between) -> list[float]:
+        landings = [landing[i] or 0.0 for i in (at, one.other)]
+        return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
+
+    worst = max(reckoned, key=lambda one: worst_case(terms(one)))
+    parts, other = terms(worst), f"passes.{job.passes[worst.other].id}"
+    squares = root_sum_square(parts)
+    names = [f"locating {number(worst.locating)}", f"growth {number(worst.growth.high)}"]
+    names.append(f"landing {number(landing[at] or 0.0)} and {number(landing[worst.other] or 0.0)} mm")
+    yield check(
+        f"locating, growth and landing errors since {other}, root of squares to worst case ({', '.join(names)}),",
+        measured=Interval(squares, squares, max(squares, worst_case(parts))),
+        most=job.registration_tolerance,
+        advice="Make the largest of them smaller.",
+        others=[other],
+    )
+
+
+def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material]) -> list[_Between]:
+    """One for each earlier pass that registers with a pass, as far as methods of locating bridge all moves between."""
+    here = timeline.positions[at]
+    found = []
+    sweeps: Sweeps = {}
+    for other in timeline.machine.partners(at):
+        if timeline.positions[other] < here:
+            moves = tuple(timeline.moves_between(other, at))
+            if all(move.bridges for move in moves):
+                found.append(_between(timeline, at, other, moves, materials, sweeps))
+    return found
+
+
+def _first_missing(found: list[_Between]) -> str | None:
+    return next((one.missing for one in found if one.missing is not None), None)
+
+
+def _between(
+    timeline: Timeline,
+    at: int,
+    other: int,
+    moves: tuple[Move, ...],
+    materials: Mapping[str, Material],
+    sweeps: Sweeps,
+) -> _Between:
+    job, sheets = timeline.machine.job, timeline.machine.heights.media
+    for move in moves:
+        if move.error is None:
+            return _Between(other, moves, missing=f"printer.locating.{move.method}", warmer=Interval.exact(0.0))
+    here, there = (_warmth(timeline, i, materials, sweeps) for i in (at, other))
+    for warmth in (here, there):
+        if isinstance(warmth, str):
+            return _Between(other, moves, missing=warmth, warmer=Interval.exact(1.0))
+    assert isinstance(here, Warmth)
+    assert isinstance(there, Warmth)
+    sheet = sheets[at]
+    if sheet.id != sheets[other].id:
+        # Two sheets lie side by side: each grows by itself from the temperature of the room.
+        room = Interval.exact(job.temperature)
+        warmer = apart(here.degrees, room) + apart(there.degrees, room)
+    else:
+        warmer = apart(here.degrees, there.degrees)
+    if warmer.high <= 0:
+        return _Between(other, moves)
+    expansion = known(sheet, materials, "expansion")
+    if not isinstance(expansion, Interval):
+        return _Between(other, moves, missing=unsaid(sheet, "expansion"), warmer=warmer)
+    areas = common_areas(job.areas_of(job.passes[at]), job.areas_of(job.passes[other]))
+    distance = farthest(sheet.located_at, areas, sheet.size)
+    low, nominal, high = (
+        getattr(thermal.growth(expansion, distance, getattr(warmer, end)), end) for end in ("low", "nominal", "high")
+    )
+    grown = Interval(low, nominal, high)
+    return _Between(other, moves, grown, distance, expansion, warmer, here, there)
+
+
+def _warmth(timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps) -> Warmth | str:
+    """The temperature of the sheet while a pass is printed, or the field that is needed to estimate it."""
+    job = timeline.machine.job
+    printer, sheet = job.printer, timeline.machine.heights.media[at]
+    if job.passes[at].sheet_temperature is not None or not printer.absorbed_dose:
+        return stated_warmth(job, at)
+    lacking = _unknown_of_cooling(printer, sheet, materials) or duration.unstated(printer)
+    if lacking is not None:
+        return lacking
+    assert printer.cooling is not None
+    if sheet.id not in sweeps:
+        heat = _heat(sheet, materials)
+        sweeps[sheet.id] = estimated_warmths(timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling)
+    return sweeps[sheet.id][at]
+
+
+def _unknown_of_cooling(printer: Printer, sheet: Media, materials: Mapping[str, Material]) -> str | None:
+    if printer.cooling is None:
+        return "printer.cooling"
+    names = ("density", "heat_capacity")
+    return next((unsaid(sheet, name) for name in names if known(sheet, materials, name) is None), None)
+
+
+def _heat(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
+    density, capacity = (known(sheet, materials, name) for name in ("density", "heat_capacity"))
+    assert isinstance(density, float | int)
+    assert isinstance(capacity, float | int)
+    return SheetHeat(density, capacity)
+
+
+def _grown(one: _Between) -> str:
+    coefficient = quantity(one.expansion, "ppm/K")
+    usual = f"{number(one.growth.nominal)} mm at {number(one.expansion.nominal)} ppm/K"
+    return (
+        f"locating {number(one.locating)} mm; growth {quantity(one.growth, 'mm')}, {usual}: "
+        f"{quantity(one.warmer, 'K')} over {number(one.distance)} mm at {coefficient}"
+    )
+
+
+def _cool_down(one: _Between, timeline: Timeline, at: int, materials: Mapping[str, Material], needed: float) -> str:
+    """How cool the sheet must be, how long that takes, or which tolerance would do."""
+    job = timeline.machine.job
+    assert job.registration_tolerance is not None
+    assert one.here is not None
+    assert one.there is not None
+    name = f"passes.{job.passes[one.other].id}"
+    instead = f"or allow {number(needed)} mm."
+    left = job.registration_tolerance - one.locating
+    if left <= 0:
+        return f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
+    allowed = thermal.largest_warming(one.expansion, one.distance, left)
+    limit = f"The sheet may differ by at most {allowed:.2f} K from its temperature in {name}"
+    if one.here.degrees.nominal <= one.there.degrees.nominal:
+        return f"{limit}, which was printed warmer: let the sheet cool before that pass, {instead}"
+    aim = one.there.degrees.low + allowed
+    text = f"{limit}: let it cool to {aim:.1f} C"
+    sheet = timeline.machine.heights.media[at]
+    lacking = _unknown_of_cooling(job.printer, sheet, materials)
+    if lacking is not None or job.printer.cooling is None:
+        return f"{text} (state {lacking} to know for how long), {instead}"
+    heat = _heat(sheet, materials)
+    thick = thickness_of(sheet).nominal
+    constant = thermal.cooling_time_constant(job.printer.cooling, heat.density, heat.heat_capacity, thick)
+    seconds = thermal.cooling_time(one.here.degrees.high - job.temperature, aim - job.temperature, constant)
+    wait = "which this room never allows" if math.isinf(seconds) else f"about {seconds / 60:.0f} minutes"
+    return f"{text} ({wait}), {instead}"

@@ -1,0 +1,103 @@
+"""Sheets: the thickness that nobody measured, and the hold on a bed that moves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from signrules.catalogue.tables import Material
+from signrules.model.printer import Printer
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Media
+from signrules.physics import hold
+from signrules.physics.flatness import TOLERANCES, assumes_tolerance, thickness_of
+from signrules.rules.checks import Draft, Level, check, missing, published
+from signrules.rules.declaration import RuleSet, rule
+
+
+def known(sheet: Media, materials: Mapping[str, Material], name: str) -> float | Interval | None:
+    """A property of a sheet: what it states itself, else what its material's entry says; None where neither does."""
+    stated: float | Interval | None = getattr(sheet, name)
+    if stated is not None:
+        return stated
+    material = materials.get(sheet.material or "")
+    found: float | Interval | None = None if material is None else getattr(material, name)
+    return found
+
+
+def unsaid(sheet: Media, name: str) -> str:
+    """The field to state where `known` finds nothing."""
+    return f"media.{sheet.id}.{'material' if sheet.material is None else name}"
+
+
+@rule(
+    "thickness.assumed",
+    each="media",
+    level=Level.NOTE,
+    source=published("ISO 7823-1 and ISO 7823-2, second hand"),
+)
+def assumed(item: Media) -> Iterator[Draft]:
+    """The tolerance of a sheet's thickness is that of the standard for its kind, because the job states none.
+
+    Every height, gap and clearance is reckoned with it. A maximum that was measured at several points, with the
+    corners among them, is better.
+
+    Why it matters: cast acrylic of 3 mm may be 3.7 mm thick, which is half of a usual gap.
+    A job that breaks it: none can; the number is for the reader.
+    One that meets it: any sheet of a known kind whose thickness is stated alone.
+    """
+    if item.sheet_type is not None and assumes_tolerance(item):
+        what = f"the thickness, taken with the tolerance of {item.sheet_type} (a measured maximum is better),"
+        yield check(what, measured=thickness_of(item), source=published(TOLERANCES[item.sheet_type].source))
+
+
+@rule(
+    "hold.slip",
+    each="media",
+    level=Level.REVIEW,
+    source=published("Coulomb's law of friction and Newton's second law, any handbook of mechanics"),
+)
+def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> Iterator[Draft]:
+    """On a printer whose bed moves, friction holds the sheet against the acceleration of the bed.
+
+    Friction acts on the weight of the sheet and on what the vacuum presses. Tape, tack and pins hold by more than
+    friction and are not judged; where the bed stands still nothing pulls at the sheet.
+
+    Why it matters: a sheet that slips by a hair between two passes is spoilt, and nobody sees when.
+    A job that breaks it: a sheet that lies loose (friction 0.2 holds 2 m/s2) on a bed that starts with 3 m/s2.
+    One that meets it: the same sheet under 5 kPa on a tenth of its area.
+    """
+    if printer.moving_bed is None or item.hold in ("tape", "tack", "pins"):
+        return
+    needs = [] if item.hold == "none" else ["vacuum_pressure", "vacuum_share"]
+    density = known(item, materials, "density")
+    lacking = [f"media.{item.id}.{name}" for name in ("friction", *needs) if getattr(item, name) is None]
+    if density is None:
+        lacking.append(unsaid(item, "density"))
+    if item.hold is None:
+        lacking.insert(0, f"media.{item.id}.hold")
+    if printer.moving_bed.acceleration is None:
+        lacking.insert(0, "printer.moving_bed.acceleration")
+    if lacking:
+        yield missing(lacking[0], "whether the sheet stays where it lies when the bed moves")
+        return
+    assert isinstance(density, float | int)
+    width, height = item.size
+    share = 0.0 if item.hold == "none" else item.vacuum_share or 0.0
+    pressing = hold.vacuum_force(item.vacuum_pressure or 0.0, share * width * height)
+    thickness = thickness_of(item)
+    ends = sorted(
+        hold.slip_acceleration(item.friction or 0.0, pressing, hold.sheet_mass(width, height, thick, density)) / 1000
+        for thick in (thickness.low, thickness.high)
+    )
+    least = (printer.moving_bed.acceleration or 0.0) / 1000
+    yield check(
+        "the acceleration of the bed at which the sheet slips",
+        measured=Interval.between(*ends),
+        least=least,
+        unit="m/s2",
+        advice="Hold it better: more vacuum on more of its area, a tacky mat, tape or pins.",
+    )
+
+
+THICKNESS = RuleSet("thickness", (assumed,), "How thick sheets are when nobody has measured them.")
+HOLD = RuleSet("hold", (slip,), "What holds sheets on a bed that moves.")

@@ -1,0 +1,333 @@
+"""Rules on registration, drops, alignments, sheets and domes: at their limits, and with fields left out."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from scenario import pass_of, sign_job
+from strategies import jobs
+
+import signrules
+from signrules import Level, Outcome
+
+approx = pytest.approx
+
+
+def evaluate(document):
+    return signrules.evaluate(signrules.job_from_dict(document))
+
+
+def checks_of(result, rule, subject):
+    return [check for check in result.checks if check.rule == rule and check.subjects[0] == subject]
+
+
+def the_check(result, rule, subject):
+    (found,) = checks_of(result, rule, subject)
+    return found
+
+
+def warm_sheet(by=10, **media):
+    """An invented sheet of 600 mm on which colour is printed so many kelvins warmer than the ground."""
+    document = sign_job(standards=[], signs=[])
+    document["media"][0] |= {"material": "acrylic", "size": [600, 50], "at": [0, 0], "located_at": [0, 0], **media}
+    document["passes"] = [
+        {"id": "ground", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 22},
+        {"id": "colour", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 22 + by},
+    ]
+    return document
+
+
+def test_acrylic_of_600_mm_that_warms_ten_kelvins():
+    result = evaluate(warm_sheet())
+    growth = the_check(result, "registration.growth", "passes.colour")
+    # 600 mm x 10 K x 34, 70 and 162 millionths.
+    assert (growth.measured.low, growth.measured.nominal, growth.measured.high) == approx((0.204, 0.42, 0.972))
+    assert (growth.outcome, growth.level) == (Outcome.BROKEN, Level.STOP)
+    assert "0.42 mm at 70 ppm/K" in growth.message
+    # 0.15 / (600 x 162e-6) = 1.54 K above the 22 C of the ground.
+    assert "at most 1.54 K" in growth.message
+    assert "cool to 23.5 C" in growth.message
+    assert "state printer.cooling" in growth.message
+    assert "allow 0.972 mm" in growth.message
+    assert not result.order_is_safe
+    assert checks_of(result, "registration.growth", "passes.ground") == []
+
+
+def test_how_long_a_sheet_must_cool():
+    document = warm_sheet()
+    document["temperature"] = 20
+    document["printer"]["cooling"] = "10 W/m2K"
+    message = the_check(evaluate(document), "registration.growth", "passes.colour").message
+    # From 12 K above the room to 3.54 K, at 525 s: 525 x ln(12 / 3.54) = 640 s.
+    assert "about 11 minutes" in message
+    document["temperature"] = 25
+    assert "never allows" in the_check(evaluate(document), "registration.growth", "passes.colour").message
+
+
+@pytest.mark.parametrize(("kelvins", "outcome"), [(1.54, Outcome.MET), (1.55, Outcome.DOUBTFUL), (8, Outcome.BROKEN)])
+def test_growth_at_its_limit(kelvins, outcome):
+    assert the_check(evaluate(warm_sheet(kelvins)), "registration.growth", "passes.colour").outcome is outcome
+
+
+def test_a_stated_coefficient_replaces_that_of_the_material():
+    growth = the_check(evaluate(warm_sheet(expansion="70 ppm/K")), "registration.growth", "passes.colour")
+    assert (growth.measured.low, growth.measured.high) == approx((0.42, 0.42))
+
+
+@pytest.mark.parametrize(
+    ("material", "field"), [(None, "media.panel.material"), ("unheard of", "media.panel.expansion")]
+)
+def test_an_unknown_coefficient_is_unassessed_and_forbids_nothing(material, field):
+    document = warm_sheet(material=material) if material else warm_sheet()
+    if material is None:
+        del document["media"][0]["material"]
+    result = evaluate(document)
+    assert the_check(result, "registration.growth", "passes.colour").missing == field
+    assert the_check(result, "registration.total", "passes.colour").missing == field
+    assert result.order_is_safe
+
+
+def test_without_a_difference_no_coefficient_is_needed():
+    document = warm_sheet(by=0)
+    del document["media"][0]["material"]
+    result = evaluate(document)
+    assert checks_of(result, "registration.growth", "passes.colour") == []
+    # Nothing but the 10 um of the ground, over which the colour lands 2 x 800 x 0.01 / 6000 mm apart.
+    assert the_check(result, "registration.total", "passes.colour").measured.high == approx(16 / 6000)
+
+
+def test_the_warmest_partner_counts_and_not_only_the_first():
+    document = warm_sheet(0)
+    document["passes"].insert(1, {"id": "hot", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 23})
+    growth = the_check(evaluate(document), "registration.growth", "passes.colour")
+    assert growth.subjects == ("passes.colour", "passes.hot")
+    assert "let the sheet cool before" not in growth.message
+    assert growth.measured.high == approx(600 * 162e-6)
+
+
+def test_a_sheet_whose_fixed_point_is_not_said_grows_from_its_far_end():
+    document = warm_sheet()
+    document["passes"][1]["areas"] = [[0, 0, 100, 50]]
+    near = the_check(evaluate(document), "registration.growth", "passes.colour").measured.nominal
+    del document["media"][0]["located_at"]
+    far = the_check(evaluate(document), "registration.growth", "passes.colour").measured.nominal
+    assert (near, far) == approx((100 * 10 * 70e-6, 600 * 10 * 70e-6))
+
+
+def test_estimated_warmth_wants_a_look_and_stops_nothing():
+    document = warm_sheet()
+    for item in document["passes"]:
+        del item["sheet_temperature"]
+    document["passes"][0]["layers"] = 10
+    document["printer"] |= {"absorbed_dose": "0.5 J/cm2"}
+    assert the_check(evaluate(document), "registration.growth", "passes.colour").missing == "printer.cooling"
+    document["printer"]["cooling"] = "10 W/m2K"
+    assert the_check(evaluate(document), "registration.growth", "passes.colour").missing == "printer.swath"
+    document["printer"] |= {"swath": 25.4, "swath_passes": 4, "carriage_acceleration": "10 m/s2", "overrun": 50}
+    result = evaluate(document)
+    growth = the_check(result, "registration.growth", "passes.colour")
+    assert growth.level is Level.REVIEW
+    assert result.order_is_safe
+    # A layer of 0.953 K, one every 11 strokes of 0.955 s, q = exp(-10.505 / 524.8): 8.72 K after ten, 9.5 K after the
+    # eleventh; the ground began at room temperature.
+    assert growth.measured.high == approx(600 * 162e-6 * 9.5, rel=0.01)
+
+
+def total_of(document, name="dots"):
+    return the_check(evaluate(document), "registration.total", f"passes.{name}")
+
+
+def test_everything_between_two_passes_is_added():
+    document = sign_job()
+    document["alignments"] = [{"offset": 0}, {"offset": 0.99}, {"offset": 0.72}]
+    assert total_of(document).measured.high == approx(0)
+    document["handling"] = [{"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    pass_of(document, "dots")["after"] = ["put-back"]
+    document["alignments"] = [{"offset": 0.1}, {"offset": 0.85}]
+    document["registration_tolerance"] = "0.2 mm"
+    # Pins 0.1; ground 0.1 mm off its alignment: 2 x 800 x 0.1 / 6000; dots 0.14 mm off theirs (0.01 mm of ground).
+    parts = [0.1, 2 * 800 * 0.1 / 6000, 2 * 800 * 0.14 / 6000]
+    total = total_of(document)
+    assert total.measured.high == approx(sum(parts))
+    assert total.measured.low == approx(sum(part * part for part in parts) ** 0.5)
+    assert total.outcome is Outcome.MET
+    assert "locating 0.1, growth 0, landing 0.0373 and 0.0267 mm" in total.message
+    document["registration_tolerance"] = "0.15 mm"
+    assert (total_of(document).outcome, total_of(document).level) == (Outcome.DOUBTFUL, Level.REVIEW)
+    document["registration_tolerance"] = "0.1 mm"
+    assert total_of(document).outcome is Outcome.BROKEN
+    assert evaluate(document).order_is_safe
+    del document["registration_tolerance"]
+    assert total_of(document).missing == "registration_tolerance"
+
+
+def over_dots(alignments, **printer):
+    """Colour over dots of 0.5 mm, the gap set from the dots: common practice, no published source."""
+    document = sign_job(standards=[])
+    document["printer"] |= printer
+    document["inks"][1]["layer"] = "20 um"
+    pass_of(document, "dots")["layers"] = 25
+    document["alignments"] = alignments
+    return the_check(evaluate(document), "alignment.served", "passes.ink-on-dots")
+
+
+def test_an_alignment_at_the_height_of_the_dots_serves_their_foot():
+    served = over_dots([{"offset": 0}, {"offset": 0.5, "date": "2026-03-02"}, {"offset": 1}])
+    assert served.measured.high == approx(0, abs=1e-9)
+    assert "on record since 2026-03-02" in served.message
+    left = over_dots([{"offset": 0}], landing_tolerance="0.3 mm")
+    # 2 x 800 mm/s x 0.5 mm / 6 m/s.
+    assert left.measured.high == approx(2 * 800 * 0.5 / 6000)
+    assert left.outcome is Outcome.MET
+    assert "on record" in left.message
+
+
+def test_drag_leaves_a_throw_in_doubt_and_says_which_end():
+    """Two surfaces 0.5 mm apart under one alignment: within in still air, beyond in air that moves."""
+    document = sign_job(standards=[])
+    document["printer"] |= {"landing_tolerance": "0.14 mm", "drop_volume": "7 pL", "drop_density": "1050 kg/m3"}
+    document["inks"][1]["layer"] = "20 um"
+    pass_of(document, "dots")["layers"] = 25
+    document["alignments"] = [{"offset": 0.5}]
+    other = the_check(evaluate(document), "alignment.other-surface", "passes.ink-on-dots")
+    assert other.measured.low == approx(2 * 800 * 0.5 / 6000)
+    assert other.outcome is Outcome.DOUBTFUL
+    assert "holds in air at rest (0.1333 mm) and not in air that moves with the head" in other.message
+    document["printer"]["landing_tolerance"] = "0.1 mm"
+    other = the_check(evaluate(document), "alignment.other-surface", "passes.ink-on-dots")
+    assert other.outcome is Outcome.BROKEN
+    assert "In air at rest already" in other.message
+
+
+def test_a_stale_alignment_is_not_on_record():
+    document = sign_job(alignments=[{"offset": 0, "date": "2026-03-02"}, {"offset": 1}, {"offset": 0.72}])
+    document["printer"]["head_work"] = "2026-03-09"
+    result = evaluate(document)
+    stale, undated, _ = checks_of(result, "alignment.stale", "job")
+    assert (stale.outcome, stale.level, stale.measured.high) == (Outcome.BROKEN, Level.REVIEW, 7)
+    assert undated.missing == "alignments[1].date"
+    assert result.timeline.new_alignments == approx((0.0,))
+    assert result.plan.setup_minutes == approx(4 + 3 * 2 + 12)
+    fresh = sign_job(alignments=[{"offset": 0, "date": "2026-03-09"}, {"offset": 1}, {"offset": 0.72}])
+    fresh["printer"]["head_work"] = "2026-03-09"
+    result = evaluate(fresh)
+    assert checks_of(result, "alignment.stale", "job")[0].outcome is Outcome.MET
+    assert result.timeline.new_alignments == ()
+    assert checks_of(evaluate(sign_job(alignments=[{"offset": 0}])), "alignment.stale", "job") == []
+
+
+def test_satellites_and_slow_drops():
+    document = sign_job()
+    document["printer"] |= {"satellite_volume": "1 pL"}
+    assert the_check(evaluate(document), "throw.satellite", "passes.dots").missing == "printer.satellite_speed"
+    document["printer"] |= {"satellite_speed": "4 m/s"}
+    assert the_check(evaluate(document), "throw.satellite", "passes.dots").missing == "printer.drop_density"
+    assert checks_of(evaluate(document), "throw.slowing", "passes.dots") == []
+    document["printer"]["drop_density"] = "1050 kg/m3"
+    result = evaluate(document)
+    assert the_check(result, "throw.slowing", "passes.dots").missing == "printer.drop_volume"
+    # They stop after 1.66 mm; the ground is thrown over 1.5 mm, the dots over 2.49 mm.
+    assert the_check(result, "throw.satellite", "passes.ground").outcome is Outcome.MET
+    far = the_check(result, "throw.satellite", "passes.dots")
+    assert (far.outcome, far.level) == (Outcome.BROKEN, Level.NOTE)
+    document["printer"] |= {"drop_volume": "7 pL", "drop_speed": "4 m/s"}
+    assert the_check(evaluate(document), "throw.slowing", "passes.ground").measured.high == approx(1.195, abs=2e-3)
+
+
+def test_an_assumed_thickness_enters_the_heights():
+    document = sign_job()
+    document["media"][0]["sheet_type"] = "cast-acrylic"
+    result = evaluate(document)
+    assumed = the_check(result, "thickness.assumed", "media.panel")
+    assert (assumed.measured.low, assumed.measured.high, assumed.level) == (approx(2.3), approx(3.7), Level.NOTE)
+    assert "ISO 7823-1" in str(assumed.source)
+    before = result.timeline.printings[0].before
+    assert (before.low, before.high) == approx((2.3, 3.7))
+    document["media"][0]["thickness"] = "2.95 .. 3.1 mm"
+    assert checks_of(evaluate(document), "thickness.assumed", "media.panel") == []
+
+
+def on_a_moving_bed(acceleration="2 m/s2", **media):
+    document = sign_job()
+    document["printer"]["moving_bed"] = {} if acceleration is None else {"acceleration": acceleration}
+    document["media"][0] |= {"size": [600, 400], "at": [0, 0], **media}
+    return checks_of(evaluate(document), "hold.slip", "media.panel")
+
+
+HELD = {"material": "acrylic", "friction": 0.3, "vacuum_pressure": "5 kPa", "vacuum_share": 0.1}
+
+
+def test_what_a_moving_bed_asks_of_a_sheet():
+    (held,) = on_a_moving_bed(**HELD)
+    # 0.3 x (120 N + 0.857 kg x g) / 0.857 kg, to three digits.
+    assert held.measured.low == approx(45.0, rel=1e-3)
+    assert held.outcome is Outcome.MET
+    (loose,) = on_a_moving_bed("3 m/s2", **HELD, hold="none")
+    assert (loose.outcome, loose.level) == (Outcome.BROKEN, Level.REVIEW)
+    assert loose.measured.high == approx(2.94, rel=1e-3)
+    (enough,) = on_a_moving_bed("2.9 m/s2", **HELD, hold="none")
+    assert enough.outcome is Outcome.MET
+    assert on_a_moving_bed(**HELD, hold="pins") == []
+    assert checks_of(evaluate(sign_job()), "hold.slip", "media.panel") == []
+
+
+@pytest.mark.parametrize(
+    ("field", "path"),
+    [
+        ("friction", "media.panel.friction"),
+        ("vacuum_pressure", "media.panel.vacuum_pressure"),
+        ("vacuum_share", "media.panel.vacuum_share"),
+        ("material", "media.panel.material"),
+    ],
+)
+def test_what_a_sheet_does_not_say_of_its_hold_is_named(field, path):
+    (found,) = on_a_moving_bed(**{key: value for key, value in HELD.items() if key != field})
+    assert found.missing == path
+
+
+def test_the_acceleration_of_the_bed_is_named():
+    (found,) = on_a_moving_bed(None, **HELD)
+    assert found.missing == "printer.moving_bed.acceleration"
+
+
+def test_a_dot_higher_than_half_its_base_is_no_plain_dome():
+    assert the_check(evaluate(sign_job()), "braille.dome", "signs.room").outcome is Outcome.MET
+    document = sign_job()
+    document["inks"][1]["layer"] = "29 um .. 31 um"
+    pass_of(document, "dots")["layers"] = 26
+    doubtful = the_check(evaluate(document), "braille.dome", "signs.room")
+    assert (doubtful.outcome, doubtful.level) == (Outcome.DOUBTFUL, Level.NOTE)
+    document["inks"][1]["layer"] = "30 um"
+    predicted = the_check(evaluate(document), "braille.dome", "signs.room")
+    # 26 x 30 um (the colour lies on the face beside them too) against half of 1.55 mm.
+    assert (predicted.outcome, predicted.level) == (Outcome.BROKEN, Level.REVIEW)
+    assert predicted.margin == approx(0.775 - 0.78)
+    document["signs"][0]["measured"] = {"dot_height": [0.775, 0.78]}
+    first, second = checks_of(evaluate(document), "braille.dome", "signs.room")
+    assert [first.outcome, second.outcome] == [Outcome.MET, Outcome.BROKEN]
+    assert second.level is Level.NOTE
+    del document["signs"][0]["braille"]["dot_diameter"]
+    assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
+
+
+def test_minutes_and_ink_of_a_plan():
+    document = sign_job()
+    quantities = evaluate(document).quantities
+    assert "printing_minutes" not in quantities
+    # 200 x 200 mm of 10 um, and 60 x 8 mm of 10 um; 60 x 8 mm at 0.3 of 0.72 mm.
+    assert quantities["ink_ml.black"] == approx((200 * 200 + 60 * 8) * 0.010 / 1000)
+    assert quantities["ink_ml.clear"] == approx(60 * 8 * 0.72 * 0.3 / 1000)
+    document["printer"] |= {"swath": 25.4, "swath_passes": 4, "carriage_acceleration": "10 m/s2", "overrun": 50}
+    quantities = evaluate(document).quantities
+    # Ground: ceil(200 / 6.35) + 3 = 35 strokes of 300 / 800 + 0.08 s; dots 24 layers of 5 strokes of 160 / 800 + 0.08.
+    ground, dots, colour = 35 * 0.455 / 60, 24 * 5 * 0.28 / 60, 5 * 0.28 / 60
+    assert quantities["printing_minutes.ground"] == approx(ground)
+    assert quantities["printing_minutes"] == approx(ground + dots + colour)
+
+
+@settings(max_examples=60)
+@given(jobs(physics=True, max_passes=5, sides=("front", "back")))
+def test_whatever_a_job_says_no_rule_fails(job):
+    result = signrules.evaluate(job)
+    assert not result.faults
+    assert not any(c.level is Level.STOP for c in result.unassessed if c.rule.startswith(("throw.", "alignment.")))
