@@ -331,3 +331,11 @@ def test_whatever_a_job_says_no_rule_fails(job):
     result = signrules.evaluate(job)
     assert not result.faults
     assert not any(c.level is Level.STOP for c in result.unassessed if c.rule.startswith(("throw.", "alignment.")))
+
+
+@settings(max_examples=60)
+@given(jobs(physics=True, max_passes=4))
+def test_plans_with_drag_and_stale_alignments_pass_the_audit(job):
+    result = signrules.evaluate(job)
+    if result.found_plan is not None:
+        assert signrules.audit(job, result.found_plan) == []
