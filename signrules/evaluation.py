@@ -126,8 +126,8 @@ def evaluate(
     """Judge a job and plan it.
 
     `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `budget` is how many states the planner
-    opens at the most. `today` is the day for which waivers are judged. `audited` has the plan replayed independently; what
-    does not hold then is a fault. Raises JobError where the job names a standard that nothing brings.
+    opens at the most. `today` is the day for which waivers are judged. `audited` has the plan replayed independently;
+    what does not hold then is a fault. Raises JobError where the job names a standard that nothing brings.
     """
     plugins = load_plugins() if plugins is None else plugins
     standards = _standards(job, plugins)

@@ -182,10 +182,10 @@ def _under_head(machine: Machine, at: int) -> set[int]:
     own = heights.media[at].id
     turning = {machine.flips(handled) for handled in range(machine.pass_count, len(machine.items))}
     found: set[int] = set()
-    for media in heights.in_band[at]:
+    for media in heights.layout.in_band[at]:
         if media == own or media not in turning:
             side = item.side if media == own else "front"
-            found.update(*heights.covers_in_band(at, media, side))
+            found.update(*heights.layout.covers_in_band(at, media, side))
     return found
 
 

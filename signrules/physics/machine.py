@@ -15,6 +15,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap, Handling, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane, Heights
+from signrules.physics.standing import Standing
 
 
 @frozen
@@ -190,7 +191,7 @@ class Machine:
         at: int,
         gap: Gap,
         last: tuple[Gap, str, HeadPlane] | None,
-        printed: Collection[int],
+        standing: Standing,
         turned: Collection[str],
     ) -> HeadPlane:
         """The head plane of a pass that states its gap.
@@ -198,12 +199,11 @@ class Machine:
         `last` is what the pass just before stated, on which sheet, and the plane that came of it. The same again is
         kept where that leaves this pass the least clearance; otherwise the gap is set anew.
         """
-        if last is not None and last[:2] == (gap, self.heights.media[at].id):
-            kept = last[2]
-            clearance = self.heights.clearance(at, kept, {*printed, at}, turned)
+        if gap.reference == "build-up" and last is not None and last[:2] == (gap, self.heights.media[at].id):
+            clearance = self.heights.clearance(at, last[2], {*standing.printed, at}, turned)
             if clears(clearance.low, self.job.printer.min_clearance):
-                return kept
-        return self.heights.head_plane(at, gap, printed)
+                return last[2]
+        return standing.head_plane(at, gap)
 
     def declared_order(self) -> tuple[int, ...]:
         """The items as declared: passes in their order, each handling as soon as what it comes after is done.

@@ -150,7 +150,7 @@ def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | N
 class _Run:
     def __init__(self, machine: Machine, choices: Mapping[int, Gap | None]) -> None:
         self.machine, self.heights, self.choices = machine, machine.heights, choices
-        self.printed: set[int] = set()
+        self.standing = machine.heights.standing()
         self.turned: set[str] = set()
         self.load: str | None = None
         self.plane: HeadPlane | None = None
@@ -192,25 +192,27 @@ class _Run:
             self.turned ^= {flipped}
 
     def print(self, position: int, at: int) -> None:
-        item, heights = self.machine.job.passes[at], self.heights
-        media = heights.media[at].id
+        item, standing = self.machine.job.passes[at], self.standing
+        media = self.heights.media[at].id
         plane = self._plane(at)
         paid = self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM
-        throw = heights.throw(at, plane, self.printed)
-        lowest, highest = (heights.crisp_offset(at, plane, self.printed, name) for name in ("lowest", "highest"))
-        before = heights.surface(at, self.printed)
-        self.printed.add(at)
+        throw, offsets, before = standing.throw(at, plane), standing.crisp_offsets(at, plane), standing.surface(at)
+        crisp, other = offsets.to_lowest, offsets.to_highest
+        if item.crisp_on == "highest":
+            crisp, other = other, crisp
+        standing.add(at)
         printing = Printing(
             at,
             position,
             plane,
             paid,
-            heights.clearance(at, plane, self.printed, self.turned),
+            standing.clearance(at, plane, self.turned),
             throw,
-            heights.throw(at, plane, self.printed),
-            *((lowest, highest) if item.crisp_on == "lowest" else (highest, lowest)),
+            standing.throw(at, plane),
+            crisp,
+            other,
             before,
-            heights.surface(at, self.printed),
+            standing.surface(at),
             "back" if media in self.turned else "front",
         )
         if paid or (self.plane is not None and plane.key != self.plane.key):
@@ -225,8 +227,8 @@ class _Run:
     def _plane(self, at: int) -> HeadPlane:
         gap = self.machine.job.passes[at].gap
         if gap is not None:
-            return self.machine.stated_plane(at, gap, self.stated, self.printed, self.turned)
+            return self.machine.stated_plane(at, gap, self.stated, self.standing, self.turned)
         choice = self.choices.get(at, KEEP)
         if choice is None and self.plane is not None:
             return self.plane
-        return self.heights.head_plane(at, choice or Gap(Interval.exact(0.0)), self.printed)
+        return self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))

@@ -104,7 +104,8 @@ class _Reduction:
             gap = self.planes[at].gap
             room = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - self.needed
             kept = max(
-                sum(self.thick[i] for i in cover if i in own) for cover in self.heights.covers_on[media.id, "front"]
+                sum(self.thick[i] for i in cover if i in own)
+                for cover in self.heights.layout.covers_on(media.id, "front")
             )
             if kept > floor(room * PER_MM + 0.5):
                 return False
@@ -116,7 +117,7 @@ class _Reduction:
         own = self.heights.media[at].id
         return all(
             sum(self.thick[i] for i in cover) <= room
-            for media in self.heights.in_band[at]
+            for media in self.heights.layout.in_band[at]
             if media != own
             for room, cover in self._rooms(at, media, plane)
         )
@@ -124,7 +125,7 @@ class _Reduction:
     def _rooms(self, at: int, media: str, plane: HeadPlane) -> Iterable[tuple[int, Cover]]:
         """For each stack under the head on one sheet how high it may stand, in picometres."""
         room = floor((self.heights.over_bare(plane, media).low - self.needed) * PER_MM + 0.5)
-        return ((room, cover) for cover in self.heights.covers_in_band(at, media, "front"))
+        return ((room, cover) for cover in self.heights.layout.covers_in_band(at, media, "front"))
 
     # --- classes ---------------------------------------------------------------------------------------------------
 
@@ -183,7 +184,7 @@ class _Reduction:
         for at in range(self.count):
             found: dict[tuple[tuple[int, int], ...], int] = {}
             if not self.over_build_up(at):
-                for media in self.heights.in_band[at]:
+                for media in self.heights.layout.in_band[at]:
                     for room, cover in self._rooms(at, media, self.planes[at]):
                         self._add_bar(at, room, cover, found)
             bars.append(tuple(Bar(most, weights) for weights, most in found.items()))

@@ -77,7 +77,7 @@ class Search:
             if machine.is_pass(at):
                 on_media[self.heights.media[at].id] |= 1 << at
         self.relevant = {
-            at: _union(on_media[m] for m in self.heights.in_band[at]) for at in self.items if machine.is_pass(at)
+            at: _union(on_media[m] for m in self.heights.layout.in_band[at]) for at in self.items if machine.is_pass(at)
         }
         self.on_own_media = {at: on_media[self.heights.media[at].id] for at in self.relevant}
         self.partners = {at: [o for o in machine.partners(at) if self.active >> o & 1] for at in self.relevant}

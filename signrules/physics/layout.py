@@ -1,0 +1,157 @@
+"""What lies where: the zones of every sheet, the bands that the head passes over, and what is in them.
+
+Everything here is fixed by the job, worked out on first use and kept.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from functools import cached_property
+
+from attrs import frozen
+
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.zones import Cover, Zone, zones_of
+
+SIDES = ("front", "back")
+LONG = 4.0
+"""Stacks that reach over more than so many times the median are looked at one by one, all others by their place."""
+
+
+@frozen(eq=False)
+class Slots:
+    """Stacks of one side of a sheet, by their place along y: a run of places and some besides."""
+
+    start: int
+    stop: int
+    besides: tuple[int, ...]
+
+
+@frozen(eq=False)
+class SideLayout:
+    """The stacks of one side of a sheet, each a cover and the stretch of y that it takes, in order of y.
+
+    A zone whose pieces lie apart in y has a place for each. `of_pass` gives the places that each pass covers.
+    """
+
+    covers: tuple[Cover, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    of_pass: dict[int, tuple[int, ...]]
+    longest: float
+    long: tuple[int, ...]
+
+    @classmethod
+    def of(cls, zones: tuple[Zone, ...]) -> SideLayout:
+        """The layout of some zones."""
+        stretches = sorted((low, high, zone.cover) for zone in zones for low, high in _stretches(zone))
+        lengths = sorted(high - low for low, high, _ in stretches)
+        longest = LONG * lengths[len(lengths) // 2]
+        of_pass: dict[int, list[int]] = {}
+        for place, (_, _, cover) in enumerate(stretches):
+            for at in cover:
+                of_pass.setdefault(at, []).append(place)
+        return cls(
+            tuple(cover for _, _, cover in stretches),
+            tuple(low for low, _, _ in stretches),
+            tuple(high for _, high, _ in stretches),
+            {at: tuple(places) for at, places in of_pass.items()},
+            longest,
+            tuple(place for place, (low, high, _) in enumerate(stretches) if high - low > longest),
+        )
+
+    def between(self, y0: float, y1: float) -> Slots:
+        """The stacks some of which lies strictly between two heights in y."""
+        stop = bisect_left(self.low, y1)
+        start = bisect_left(self.low, y0)
+        first = bisect_right(self.low, y0 - self.longest)
+        reaching = {place for place in range(first, start) if self.high[place] > y0}
+        reaching |= {place for place in self.long if place < start and self.high[place] > y0}
+        return Slots(start, stop, tuple(sorted(reaching)))
+
+
+def _stretches(zone: Zone) -> list[tuple[float, float]]:
+    """The stretches of y that a zone takes, those that touch as one."""
+    found: list[tuple[float, float]] = []
+    for low, high in sorted((piece.y0, piece.y1) for piece in zone.pieces):
+        if found and low <= found[-1][1]:
+            found[-1] = (found[-1][0], max(high, found[-1][1]))
+        else:
+            found.append((low, high))
+    return found
+
+
+class Layout:
+    """The layout of one job. Passes go by their index in `job.passes`."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.media = tuple(job.media_of(item) for item in job.passes)
+        self._zones: dict[tuple[str, str], tuple[Zone, ...]] = {}
+        self._sides: dict[tuple[str, str], SideLayout] = {}
+        self._slots: dict[tuple[str, str, float, float], Slots] = {}
+
+    def zones(self, media: str, side: str) -> tuple[Zone, ...]:
+        """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
+        if (media, side) not in self._zones:
+            areas = {at: self.job.areas_of(self.job.passes[at]) for at in self.passes_on[media, side]}
+            self._zones[media, side] = zones_of(self.job.media_named(media).size, areas, GUARD_MM)
+        return self._zones[media, side]
+
+    def side(self, media: str, side: str) -> SideLayout:
+        """The stacks of one side of a sheet."""
+        if (media, side) not in self._sides:
+            self._sides[media, side] = SideLayout.of(self.zones(media, side))
+        return self._sides[media, side]
+
+    @cached_property
+    def passes_on(self) -> dict[tuple[str, str], tuple[int, ...]]:
+        """The passes on each side of each sheet."""
+        found: dict[tuple[str, str], list[int]] = {(m.id, side): [] for m in self.job.media for side in SIDES}
+        for at, item in enumerate(self.job.passes):
+            found[self.media[at].id, item.side].append(at)
+        return {key: tuple(some) for key, some in found.items()}
+
+    @cached_property
+    def bands(self) -> tuple[tuple[float, float], ...]:
+        """What the head passes over in each pass, as lowest and highest y on the bed in mm."""
+        return tuple(self._band(item) for item in self.job.passes)
+
+    def _band(self, item: Pass) -> tuple[float, float]:
+        at_y = self.job.media_of(item).at[1]
+        head = self.job.printer.head_length
+        areas = self.job.areas_of(item)
+        return (at_y + min(a.y for a in areas) - head, at_y + max(a.y + a.height for a in areas) + head)
+
+    @cached_property
+    def in_band(self) -> tuple[tuple[str, ...], ...]:
+        """The sheets of the same bed load over which the carriage travels in each pass, bare ones included."""
+        by_load: dict[str, list[tuple[str, float, float]]] = {}
+        for m in self.job.media:
+            by_load.setdefault(m.load, []).append((m.id, m.at[1], m.at[1] + m.size[1]))
+        known: dict[tuple[str, float, float], tuple[str, ...]] = {}
+        for at, (low, high) in enumerate(self.bands):
+            key = (self.media[at].load, low, high)
+            if key not in known:
+                known[key] = tuple(name for name, y0, y1 in by_load[key[0]] if min(y1, high) - max(y0, low) > GUARD_MM)
+        return tuple(known[self.media[at].load, low, high] for at, (low, high) in enumerate(self.bands))
+
+    def slots_in_band(self, at: int, media: str, side: str) -> Slots:
+        """The stacks of one side of a sheet over which the head passes in a pass."""
+        low, high = self.bands[at]
+        sheet = self.job.media_named(media)
+        key = (media, side, low - sheet.at[1], high - sheet.at[1])
+        if key not in self._slots:
+            self._slots[key] = self.side(media, side).between(key[2] + GUARD_MM, key[3] - GUARD_MM)
+        return self._slots[key]
+
+    def covers_in_band(self, at: int, media: str, side: str) -> tuple[Cover, ...]:
+        """The covers over which the head passes in a pass, each once."""
+        slots, covers = self.slots_in_band(at, media, side), self.side(media, side).covers
+        return tuple(dict.fromkeys((*covers[slots.start : slots.stop], *(covers[place] for place in slots.besides))))
+
+    def covers_on(self, media: str, side: str) -> tuple[Cover, ...]:
+        """All covers of one side of a sheet."""
+        return tuple(dict.fromkeys(self.side(media, side).covers))

@@ -1,0 +1,64 @@
+"""Head planes and throws."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from functools import cached_property
+
+from attrs import field, frozen
+
+from signrules.model.passes import Gap
+from signrules.model.quantities import Interval, greatest_of
+from signrules.physics.forms import Form, Unknown
+
+
+@frozen(eq=False)
+class HeadPlane:
+    """Where the underside of the head runs: the highest of `forms`, in mm above the bed, and how it was set."""
+
+    forms: tuple[Form, ...]
+    gap: Gap
+    media: str
+    _known: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
+    _lower: dict[Unknown, HeadPlane] = field(factory=dict, repr=False, init=False)
+
+    @cached_property
+    def height(self) -> Interval:
+        """Height above the bed in mm."""
+        return greatest_of(form.interval() for form in self.forms)
+
+    @cached_property
+    def key(self) -> frozenset[frozenset[tuple[Unknown, int]]]:
+        """What the plane consists of: two planes of one key are one plane, whatever the unknowns turn out to be."""
+        return frozenset(frozenset(form.terms.items()) for form in self.forms)
+
+    def above(self, surface: Form) -> Interval:
+        """How far the plane lies above a surface, in mm; what stands in both cancels."""
+        return greatest_of((form - surface).interval() for form in self.forms)
+
+    def less(self, unknown: Unknown) -> HeadPlane:
+        """The plane lower by one unknown, the same object each time."""
+        if unknown not in self._lower:
+            forms = tuple(form - Form.of(unknown) for form in self.forms)
+            self._lower[unknown] = HeadPlane(forms, self.gap, self.media)
+        return self._lower[unknown]
+
+    def above_known(self, name: Hashable, ground: Form, ink: Form) -> Interval:
+        """The same for ink on a ground that go by one name, worked out once."""
+        found = self._known.get(name)
+        if found is None:
+            found = self._known[name] = self.above(ground + ink)
+        return found
+
+
+@frozen
+class Throw:
+    """Head plane minus the surfaces on which a pass lands, in mm, before its own ink."""
+
+    to_highest: Interval
+    to_lowest: Interval
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """The least and the largest throw at the bad ends."""
+        return (self.to_highest.low, self.to_lowest.high)

@@ -1,0 +1,234 @@
+"""What stands on the sheets at one time, and what a pass meets there.
+
+Every stack of ink is a count of layers for each ink, and equal stacks are one: a bed full of signs has thousands of
+places and only a handful of different stacks, so heights are reckoned for stacks and not for places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Hashable, Iterable
+
+from signrules.model.job import Job
+from signrules.model.passes import Gap
+from signrules.model.quantities import Interval, greatest_of, least_of
+from signrules.physics.flatness import thickness_of
+from signrules.physics.forms import Form, Unknown
+from signrules.physics.layout import Layout
+from signrules.physics.planes import HeadPlane, Throw
+
+BARE = 0
+"""The number of the stack without ink."""
+
+
+class Stacks:
+    """The stacks of ink that a job can bring about, numbered as they come up."""
+
+    def __init__(self, job: Job) -> None:
+        self._inks = {ink.id: number for number, ink in enumerate(job.inks)}
+        self._layers = [Unknown(f"inks.{ink.id}.layer", ink.layer) for ink in job.inks]
+        self._ink_of = [self._inks[item.ink] for item in job.passes]
+        self._layers_of = [item.layers for item in job.passes]
+        self._numbers: dict[tuple[int, ...], int] = {}
+        self._more: dict[tuple[int, int, int], int] = {}
+        self._tops: dict[frozenset[int], tuple[int, ...]] = {}
+        self.counts: list[tuple[int, ...]] = []
+        self.inks: list[Form] = []
+        self.heights: list[Interval] = []
+        self._number((0,) * len(job.inks))
+
+    def _number(self, counts: tuple[int, ...]) -> int:
+        if counts not in self._numbers:
+            self._numbers[counts] = len(self.counts)
+            self.counts.append(counts)
+            form = Form({self._layers[ink]: count for ink, count in enumerate(counts) if count})
+            self.inks.append(form)
+            self.heights.append(form.interval())
+        return self._numbers[counts]
+
+    def with_pass(self, stack: int, at: int) -> int:
+        """The stack with the layers of one more pass."""
+        key = (stack, self._ink_of[at], self._layers_of[at])
+        found = self._more.get(key)
+        if found is None:
+            counts = list(self.counts[stack])
+            counts[key[1]] += key[2]
+            found = self._more[key] = self._number(tuple(counts))
+        return found
+
+    def of_passes(self, passes: Iterable[int]) -> int:
+        """The stack that some passes make."""
+        stack = BARE
+        for at in passes:
+            stack = self.with_pass(stack, at)
+        return stack
+
+    def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:
+        """Those of some stacks that can be the highest: no other one has as much of every ink and more of one."""
+        key = frozenset(stacks)
+        if key not in self._tops:
+            ordered = sorted(key, key=lambda stack: (-sum(self.counts[stack]), self.counts[stack]))
+            kept: list[int] = []
+            for stack in ordered:
+                mine = self.counts[stack]
+                if not any(all(a <= b for a, b in zip(mine, self.counts[other], strict=True)) for other in kept):
+                    kept.append(stack)
+            self._tops[key] = tuple(kept)
+        return self._tops[key]
+
+
+class Side:
+    """The stacks on one side of a sheet: at each place with everything, and with what leaves nothing bare."""
+
+    def __init__(self, places: int) -> None:
+        self.all = [BARE] * places
+        self.full = [BARE] * places
+        self.how_many = {BARE: places}
+
+
+class Ground:
+    """The surfaces on which ink stands, by sheet: its flat top, its top with the bow, each lifted or not."""
+
+    def __init__(self, job: Job) -> None:
+        self.base_gap = Unknown("printer.base_gap", job.printer.base_gap)
+        self._thickness = {m.id: Unknown(f"media.{m.id}.thickness", thickness_of(m)) for m in job.media}
+        self._bow = {m.id: Unknown(f"media.{m.id}.bow", Interval(0, 0, m.bow.high)) for m in job.media}
+        self._known: dict[tuple[str, float, bool], Form] = {}
+
+    def top(self, media: str, lift: float = 0.0, *, bowed: bool = False) -> Form:
+        """The bare top of a sheet that ink underneath lifts by anything up to `lift` mm."""
+        key = (media, lift, bowed)
+        if key not in self._known:
+            parts = [self._thickness[media]]
+            parts += [self._bow[media]] if bowed else []
+            parts += [Unknown(f"media.{media}.lift", Interval(0, 0, lift))] if lift else []
+            self._known[key] = Form.of(*parts)
+        return self._known[key]
+
+
+class Standing:
+    """What has been printed so far. `add` prints one more pass; everything else only looks."""
+
+    def __init__(self, layout: Layout, stacks: Stacks, ground: Ground, printed: Collection[int] = ()) -> None:
+        self.layout, self.stacks, self.ground = layout, stacks, ground
+        self.job = layout.job
+        self.printed = set(printed)
+        self._sides: dict[tuple[str, str], Side] = {}
+        self._planes: dict[tuple[Gap, str, frozenset[int]], HeadPlane] = {}
+
+    def add(self, at: int) -> None:
+        """Print a pass."""
+        self.printed.add(at)
+        key = (self.layout.media[at].id, self.job.passes[at].side)
+        if key in self._sides:
+            self._print(key, at)
+
+    def side(self, media: str, side: str) -> Side:
+        """The stacks on one side of a sheet."""
+        key = (media, side)
+        if key not in self._sides:
+            self._sides[key] = Side(len(self.layout.side(media, side).covers))
+            for at in self.layout.passes_on[key]:
+                if at in self.printed:
+                    self._print(key, at)
+        return self._sides[key]
+
+    def _print(self, key: tuple[str, str], at: int) -> None:
+        side, more, how_many = self._sides[key], self.stacks.with_pass, self._sides[key].how_many
+        whole = self.job.passes[at].coverage >= 1
+        for place in self.layout.side(*key).of_pass.get(at, ()):
+            before = side.all[place]
+            after = side.all[place] = more(before, at)
+            how_many[before] -= 1
+            if not how_many[before]:
+                del how_many[before]
+            how_many[after] = how_many.get(after, 0) + 1
+            if whole:
+                side.full[place] = more(side.full[place], at)
+
+    # --- what is there ---------------------------------------------------------------------------------------------
+
+    def in_band(self, at: int, media: str, side: str) -> set[int]:
+        """The stacks under the head on one side of a sheet during a pass."""
+        slots, stacks = self.layout.slots_in_band(at, media, side), self.side(media, side).all
+        found = set(stacks[slots.start : slots.stop])
+        found.update(stacks[place] for place in slots.besides)
+        return found
+
+    def within(self, at: int, *, lowest: bool = False) -> set[int]:
+        """The stacks within the areas of a pass; with `lowest`, without the ink that leaves something bare."""
+        media, name = self.layout.media[at].id, self.job.passes[at].side
+        side = self.side(media, name)
+        stacks = side.full if lowest else side.all
+        return {stacks[place] for place in self.layout.side(media, name).of_pass[at]}
+
+    def tops_on(self, media: str, side: str) -> tuple[int, ...]:
+        """The stacks that can be the highest on one side of a sheet."""
+        return self.stacks.tops(self.side(media, side).how_many)
+
+    def build_up(self, media: str, side: str) -> Interval:
+        """The highest ink on one side of a sheet, in mm."""
+        return greatest_of(self.stacks.heights[stack] for stack in self.tops_on(media, side))
+
+    def lift(self, media: str, up: str) -> float:
+        """By how much the ink underneath may lift a sheet, in mm: from nothing to its highest, anywhere."""
+        under = "front" if up == "back" else "back"
+        return self.build_up(media, under).high if self.layout.passes_on[media, under] else 0.0
+
+    # --- what a pass meets -----------------------------------------------------------------------------------------
+
+    def head_plane(self, at: int, gap: Gap) -> HeadPlane:
+        """The head plane of a pass whose gap is set now.
+
+        Reference surface + base gap + offset; from the bed, the offset alone.
+        """
+        media = self.layout.media[at].id
+        tops = self.tops_on(media, self.job.passes[at].side) if gap.reference == "build-up" else (BARE,)
+        key = (gap, media, frozenset(tops))
+        if key not in self._planes:
+            offset = Form.of(Unknown("offset", gap.offset))
+            above = offset
+            if gap.reference != "bed":
+                above = offset + Form.of(self.ground.base_gap) + self.ground.top(media)
+            forms = tuple(above + self.stacks.inks[stack] for stack in tops)
+            self._planes[key] = HeadPlane(forms, gap, media)
+        return self._planes[key]
+
+    def clearance(self, at: int, plane: HeadPlane, turned: Collection[str] = ()) -> Interval:
+        """Head plane minus the highest surface in the band of a pass that has just been printed.
+
+        `turned` names the sheets that lie with their back up. In mm; <= 0 is a head strike.
+        """
+        found: list[Interval] = []
+        for media in self.layout.in_band[at]:
+            side = "back" if media in turned else "front"
+            lift = self.lift(media, side)
+            ground = self.ground.top(media, lift, bowed=True)
+            found += self._above(plane, (media, lift, True), ground, self.in_band(at, media, side))
+        return least_of(found)
+
+    def throw(self, at: int, plane: HeadPlane) -> Throw:
+        """Head plane minus the lowest and the highest surface within the areas of a pass that comes next."""
+        media, side = self.layout.media[at].id, self.job.passes[at].side
+        lift = self.lift(media, side)
+        name, ground = (media, lift, False), self.ground.top(media, lift)
+        return Throw(
+            least_of(self._above(plane, name, ground, self.within(at))),
+            greatest_of(self._above(plane, name, ground, self.within(at, lowest=True))),
+        )
+
+    def crisp_offsets(self, at: int, plane: HeadPlane) -> Throw:
+        """The throws of a pass that comes next less the base gap, in mm.
+
+        They are the offsets over a bare sheet at which an alignment would have exactly these throws; the base gap
+        stands on both sides and cancels.
+        """
+        return self.throw(at, plane.less(self.ground.base_gap))
+
+    def surface(self, at: int) -> Interval:
+        """The highest surface within the areas of a pass, in mm above the bed, the sheet lying flat."""
+        media = self.layout.media[at].id
+        ground = self.ground.top(media, self.lift(media, self.job.passes[at].side))
+        return greatest_of((ground + self.stacks.inks[stack]).interval() for stack in self.within(at))
+
+    def _above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> list[Interval]:
+        return [plane.above_known((name, stack), ground, self.stacks.inks[stack]) for stack in sorted(stacks)]
