@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 from attrs import frozen
 
 from signrules.model.job import Job
-from signrules.physics.heights import HeadPlane, Heights
+from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence, clears
+from signrules.physics.zones import Cover
 
 if TYPE_CHECKING:
     import networkx
@@ -130,36 +131,69 @@ def _reach(machine: Machine, start: int, next_to: Sequence[Iterable[int]]) -> se
 def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     """Passes that must come before a build-up because their gap cannot clear it.
 
-    Exact for pairs: only gaps stated over the media or the bed, whose head plane no order can raise, and only what
-    one pass adds beyond those that come before either of the two in any case. Build-ups that strike only together
-    order nothing by themselves.
+    For gaps stated over the media or the bed, whose head plane no order can raise. Of each stack under the head it
+    asks what one pass, with those of the same stack that come before either of the two in any case, leaves of the
+    clearance. Build-ups that strike only together order nothing by themselves.
     """
-    ancestors = _ancestors(machine)
+    least = machine.job.printer.min_clearance
     for at, item in enumerate(machine.job.passes):
         if item.gap is None or item.gap.reference == "build-up":
             continue
-        plane = machine.heights.head_plane(at, item.gap, ())
-        if _shortfall(machine, at, plane, {at}) is not None:
-            continue  # Never clears, whatever comes when: not a matter of order.
-        settled = {at, *ancestors[at]}
-        stuck = _shortfall(machine, at, plane, settled) is not None
+        found: dict[int, float] = {}
+        for room, cover in _under_head(machine, at):
+            for other, left in _too_high(machine, at, room, cover):
+                found[other] = min(left, found.get(other, left))
+        for other, left in sorted(found.items()):
+            short = f"it would be left {left:.3f} mm of the {least:g} mm that it needs"
+            yield Precedence(at, other, MUST_CLEAR, f"{item.id} cannot clear {machine.job.passes[other].id}: {short}")
+
+
+def _under_head(machine: Machine, at: int) -> Iterator[tuple[float, Cover]]:
+    """The stacks that face the head in a pass whatever the order, each with the room above the bare sheet in mm.
+
+    Of other sheets only those that are never turned over count.
+    """
+    heights, item = machine.heights, machine.job.passes[at]
+    assert item.gap is not None
+    plane, own = heights.head_plane(at, item.gap, ()), heights.media[at].id
+    for media in heights.layout.in_band[at]:
+        if media == own or media not in machine.turning:
+            room = heights.over_bare(plane, media).low
+            side = item.side if media == own else "front"
+            if room - heights.tallest(at, media, side) <= machine.job.printer.min_clearance:
+                for cover in heights.layout.covers_in_band(at, media, side):
+                    yield room, cover
+
+
+def _too_high(machine: Machine, at: int, room: float, cover: Cover) -> Iterator[tuple[int, float]]:
+    """The passes of a stack that a pass must come before, each with the clearance in mm that it would be left."""
+    thick, least = machine.heights.thickest, machine.job.printer.min_clearance
+    own = thick(at) if at in cover else 0.0
+    if not clears(room - own, least) or clears(room - sum(thick(i) for i in cover if i != at) - own, least):
+        return  # It never clears, or it always does.
+    before = {i: _before_within(machine, i, cover) for i in cover}
+    mine = before.get(at, frozenset())
+    stuck = not clears(room - own - sum(thick(i) for i in mine), least)
+    for other in cover:
         # Where what comes before it in any case is too high already, one of those must come after it: a circle.
-        for other in sorted(ancestors[at] if stuck else _under_head(machine, at) - settled):
-            standing = {at, other, *ancestors[other]} | (set() if stuck else settled)
-            short = None if at in ancestors[other] else _shortfall(machine, at, plane, standing)
-            if short is not None:
-                text = f"{item.id} cannot clear {machine.job.passes[other].id}: {short}"
-                yield Precedence(at, other, MUST_CLEAR, text)
+        if other == at or (stuck and other not in mine) or (not stuck and other in mine) or at in before[other]:
+            continue
+        standing = {other, *before[other], *(() if stuck else mine)} - {at}
+        left = room - own - sum(thick(i) for i in standing)
+        if not clears(left, least):
+            yield other, left
 
 
-def _shortfall(machine: Machine, at: int, plane: HeadPlane, standing: set[int]) -> str | None:
-    """By how much a pass cannot clear what stands, in words; None where it clears."""
-    turned = {machine.heights.media[at].id} if machine.job.passes[at].side == "back" else set()
-    clearance = machine.heights.clearance(at, plane, standing, turned).low
-    least = machine.job.printer.min_clearance
-    if clears(clearance, least):
-        return None
-    return f"it would be left {clearance:.3f} mm of the {least:g} mm that it needs"
+def _before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
+    """The passes of a stack that come before one of them in any order, as far as the stack itself says."""
+    found: set[int] = set()
+    waiting = [at]
+    while waiting:
+        for earlier in machine.before[waiting.pop()]:
+            if earlier in cover and earlier not in found:
+                found.add(earlier)
+                waiting.append(earlier)
+    return frozenset(found)
 
 
 def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
@@ -174,37 +208,6 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
         ring: list[int] = error.args[1]
         return tuple(edges[pair] for pair in pairwise(ring))
     return ()
-
-
-def _under_head(machine: Machine, at: int) -> set[int]:
-    """The passes whose ink faces the head in the band of a pass whatever the order; sheets that turn over, left out."""
-    heights, item = machine.heights, machine.job.passes[at]
-    own = heights.media[at].id
-    turning = {machine.flips(handled) for handled in range(machine.pass_count, len(machine.items))}
-    found: set[int] = set()
-    for media in heights.layout.in_band[at]:
-        if media == own or media not in turning:
-            side = item.side if media == own else "front"
-            found.update(*heights.layout.covers_in_band(at, media, side))
-    return found
-
-
-def _ancestors(machine: Machine) -> list[frozenset[int]]:
-    """For each pass, the passes that the declared precedence puts before it in every order."""
-    before: dict[int, set[int]] = {at: set() for at in range(machine.pass_count)}
-    for edge in pass_precedence(machine):
-        before[edge.then].add(edge.before)
-    found: dict[int, frozenset[int]] = {}
-    for start in before:
-        seen: set[int] = set()
-        waiting = list(before[start])
-        while waiting:
-            here = waiting.pop()
-            if here not in seen:
-                seen.add(here)
-                waiting.extend(found[here] if here in found else before[here])
-        found[start] = frozenset(seen)
-    return [found[at] for at in range(machine.pass_count)]
 
 
 def _listed(names: list[str], most: int = 6) -> str:

@@ -36,6 +36,7 @@ class Heights:
         self.media = self.layout.media
         self.ground = Ground(job)
         self.stacks = Stacks(job)
+        self._total_ink: dict[tuple[str, str], list[float]] = {}
         self._recent = lru_cache(RECENT)(self.standing)
 
     def standing(self, printed: Printed = ()) -> Standing:
@@ -61,6 +62,21 @@ class Heights:
     def thickest(self, at: int) -> float:
         """The ink that a pass lays at the most, in mm."""
         return self.job.ink_of(self.job.passes[at]).layer.high * self.job.passes[at].layers
+
+    def tallest(self, at: int, media: str, side: str) -> float:
+        """The ink of the highest stack under the head in a pass once everything is printed, in mm."""
+        slots = self.layout.slots_in_band(at, media, side)
+        totals = self._totals(media, side)
+        return max((*totals[slots.start : slots.stop], *(totals[place] for place in slots.besides)), default=0.0)
+
+    def _totals(self, media: str, side: str) -> list[float]:
+        key = (media, side)
+        if key not in self._total_ink:
+            stacks = self.stacks
+            self._total_ink[key] = [
+                stacks.heights[stacks.of_passes(cover)].high for cover in self.layout.side(*key).covers
+            ]
+        return self._total_ink[key]
 
     def over_bare(self, plane: HeadPlane, media: str) -> Interval:
         """How far a head plane lies above the bare top of a sheet, its bow counted, in mm."""

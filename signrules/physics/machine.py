@@ -182,6 +182,12 @@ class Machine:
         item = self.items[at]
         return self.job.media_of(item).id if isinstance(item, Handling) and item.does == "flip" else None
 
+    @cached_property
+    def turning(self) -> frozenset[str]:
+        """The sheets that are turned over at some time."""
+        turned = (self.flips(at) for at in range(self.pass_count, len(self.items)))
+        return frozenset(media for media in turned if media is not None)
+
     def loose(self, at: int, other: int) -> bool:
         """Whether two passes cannot register because nothing holds one of their sheets."""
         return any(self.heights.media[i].hold == "none" for i in (at, other))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
@@ -84,6 +84,41 @@ class Timeline:
     @cached_property
     def _first_of_group(self) -> tuple[int, ...]:
         return tuple(min(group, key=self.positions.__getitem__) for group in self.machine.register_groups)
+
+    def telling_partners(self, at: int) -> tuple[int, ...]:
+        """Of the passes that register with one and come before it, those from which it can lie farthest.
+
+        Of passes that lie alike (printed in the same stay on the bed, at the same stated temperature, on the same
+        areas where temperatures differ at all) the one that lands worst speaks for all.
+        """
+        here = self.positions[at]
+        named = (other for other in self.machine.named_partners[at] if self.positions[other] < here)
+        return tuple(sorted({*named, *self._earlier_kinds.get(at, ())}))
+
+    @cached_property
+    def _earlier_kinds(self) -> dict[int, tuple[int, ...]]:
+        job, landing = self.machine.job, self.landing_errors
+        mixed = any(item.sheet_temperature is not None for item in job.passes)
+        kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
+        stays: dict[str | None, int] = {}
+        moves = iter([*self.moves, (len(self.order) + 1, None)])
+        position, move = next(moves)
+        found = {}
+        for here, at in enumerate(self.order):
+            while position <= here:
+                assert move is not None
+                stays[move.load] = stays.get(move.load, 0) + 1
+                position, move = next(moves)
+            if at in self.machine.group_of:
+                group = kinds[self.machine.group_of[at]]
+                found[at] = tuple(group.values())
+                item = job.passes[at]
+                key: Hashable = (stays.get(self.machine.load_of[at], 0), item.sheet_temperature, mixed and item.areas)
+                if job.printer.absorbed_dose:
+                    key = at  # Every pass finds the sheet at a temperature of its own.
+                if key not in group or (landing[group[key]] or 0.0) < (landing[at] or 0.0):
+                    group[key] = at
+        return found
 
     @cached_property
     def windows(self) -> dict[int, Window]:

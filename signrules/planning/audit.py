@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from signrules.model.job import Job
 from signrules.model.passes import Gap, Handling, Pass
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.heights import HeadPlane, Heights
+from signrules.physics.heights import HeadPlane, Heights, Throw
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Step
 from signrules.planning.plan import Plan
@@ -36,12 +36,12 @@ class _Audit:
         self.items: dict[str, Pass | Handling] = {item.id: item for item in job.items}
         self.number = {item.id: at for at, item in enumerate(job.passes)}
         self.done: dict[str, int] = {}
-        self.printed: set[int] = set()
+        self.standing = self.heights.standing()
         self.turned: set[str] = set()
         self.load: str | None = None
         self.plane: HeadPlane | None = None
         self.stated: tuple[Gap, str] | None = None
-        self.set_for_next = False
+        self.set_for_next = self.kept = False
         # For each load how often it moved with nothing to put it back, and by how much where something did.
         self.moved: dict[str, tuple[int, float]] = {}
         self.moved_before: dict[str, tuple[int, float]] = {}
@@ -105,7 +105,7 @@ class _Audit:
         gap = step.printing.plane.gap
         if abs(gap.offset.nominal - step.offset) > GUARD_MM or gap.reference != step.reference:
             yield f"the gap step before {self.job.passes[at].id} is not that of its head plane"
-        plane = self.heights.head_plane(at, gap, self.printed)
+        plane = self.standing.head_plane(at, gap)
         if self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM:
             self.settings += 1
         self.plane, self.set_for_next = plane, True
@@ -138,15 +138,19 @@ class _Audit:
         if self.plane is None:
             yield f"{item.id} is printed before any gap is set"
             return
-        yield from self._numbers(item, at, step)
-        if not self.plan.judged:
-            yield from self._safe(item, at)
-            yield from self._registers(item)
         yield from self._right_gap(item, at)
+        throw = self.standing.throw(at, self.plane)
+        self.standing.add(at)
+        clearance = self.standing.clearance(at, self.plane, self.turned)
+        yield from self._numbers(item, step, clearance, throw)
+        if not self.plan.judged:
+            yield from self._safe(item, clearance.low, throw.to_lowest.high)
+            yield from self._registers(item)
+        if self.kept and not self._clears(clearance.low):
+            yield f"{item.id}: its head plane was kept though it leaves too little clearance"
         self.moved_before[item.id] = self.moved.get(sheet.load, _NEVER)
         if item.registers_to is None:
             self.first_of.setdefault((sheet.id, item.side), item.id)
-        self.printed.add(at)
         self.stated = None if item.gap is None else (item.gap, sheet.id)
         self.set_for_next = False
 
@@ -161,12 +165,10 @@ class _Audit:
                     yield f"{item.id} is done before {name}"
         self.done[item.id] = len(self.done)
 
-    def _numbers(self, item: Pass, at: int, step: Step) -> Iterator[str]:
+    def _numbers(self, item: Pass, step: Step, clearance: Interval, throw: Throw) -> Iterator[str]:
         assert self.plane is not None
         assert step.printing is not None
         claimed = step.printing
-        clearance = self.heights.clearance(at, self.plane, {*self.printed, at}, self.turned)
-        throw = self.heights.throw(at, self.plane, self.printed)
         pairs = {
             "head plane": (claimed.plane.height, self.plane.height),
             "clearance": (claimed.clearance, clearance),
@@ -177,14 +179,18 @@ class _Audit:
             if not _alike(said, found):
                 yield f"{item.id}: the {what} is {found.low:.6f} to {found.high:.6f} mm, not as the plan says"
 
-    def _safe(self, item: Pass, at: int) -> Iterator[str]:
-        assert self.plane is not None
-        clearance = self.heights.clearance(at, self.plane, {*self.printed, at}, self.turned).low
-        if clearance <= GUARD_MM or clearance < self.job.printer.min_clearance - GUARD_MM:
+    def _clears(self, clearance: float) -> bool:
+        return clearance > GUARD_MM and clearance >= self.job.printer.min_clearance - GUARD_MM
+
+    def _safe(self, item: Pass, clearance: float, reach: float) -> Iterator[str]:
+        if not self._clears(clearance):
             yield f"{item.id}: the head is left {clearance:.6f} mm"
         up = "back" if self.job.media_of(item).id in self.turned else "front"
         if up != item.side:
             yield f"{item.id} prints on the {item.side}, and the {up} lies up"
+        most = self.job.printer.max_throw
+        if item.gap is None and most is not None and reach > most + GUARD_MM:
+            yield f"{item.id}: the throw of {reach:.6f} mm is more than the drops reach"
 
     def _registers(self, item: Pass) -> Iterator[str]:
         tolerance = self.job.registration_tolerance
@@ -210,26 +216,18 @@ class _Audit:
         return {name for name in names if name in self.moved_before and name != item.id}
 
     def _right_gap(self, item: Pass, at: int) -> Iterator[str]:
-        """A stated gap is set as stated, or rightly kept; an open one can be set, and the drops reach."""
+        """A stated gap is set as stated, or kept from the pass just before; an open one can be set."""
         assert self.plane is not None
-        printer = self.job.printer
+        self.kept = False
         if item.gap is None:
             gap = self.plane.gap
-            settable = any(abs(gap.offset.nominal - offset) <= GUARD_MM for offset in printer.gap.offsets())
+            settable = any(abs(gap.offset.nominal - offset) <= GUARD_MM for offset in self.job.printer.gap.offsets())
             if self.set_for_next and not (settable and gap.reference != "bed"):
                 yield f"{item.id}: the printer cannot set {gap.offset.nominal:g} mm over the {gap.reference}"
-            reach = self.heights.throw(at, self.plane, self.printed).to_lowest.high
-            if not self.plan.judged and printer.max_throw is not None and reach > printer.max_throw + GUARD_MM:
-                yield f"{item.id}: the throw of {reach:.6f} mm is more than the drops reach"
-            return
-        wanted = self.heights.head_plane(at, item.gap, self.printed)
-        kept = self.stated == (item.gap, self.job.media_of(item).id) and not self.set_for_next
-        if not kept and wanted.key != self.plane.key:
-            yield f"{item.id}: the head plane is not that of its stated gap"
-        if kept and wanted.key != self.plane.key:
-            clearance = self.heights.clearance(at, self.plane, {*self.printed, at}, self.turned).low
-            if clearance <= GUARD_MM or clearance < printer.min_clearance - GUARD_MM:
-                yield f"{item.id}: its head plane was kept though it leaves too little clearance"
+        elif self.standing.head_plane(at, item.gap).key != self.plane.key:
+            self.kept = self.stated == (item.gap, self.job.media_of(item).id) and not self.set_for_next
+            if not self.kept:
+                yield f"{item.id}: the head plane is not that of its stated gap"
 
     def _whole(self) -> Iterator[str]:
         for name in self.items:

@@ -17,7 +17,7 @@ from math import ceil, floor
 from attrs import frozen
 
 from signrules.model.passes import Handling
-from signrules.model.quantities import GUARD_MM
+from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, fewest_alignments, window
 from signrules.physics.machine import Machine
@@ -231,6 +231,7 @@ class _Reduction:
         if tolerance is None:
             return 0
         records = [a.offset for a in self.job.alignments]
+        self.beneath = [frozenset(i for cover in self._covers_of(at) for i in cover) for at in range(self.count)]
         windows = []
         for at, item in enumerate(self.job.passes):
             if item.directions == 2 and item.gap is not None:
@@ -241,17 +242,31 @@ class _Reduction:
 
     def _all_windows(self, at: int, tolerance: float) -> Window:
         """From the lowest to the highest alignment that serves a pass in some order."""
-        item = self.job.passes[at]
+        item, everything = self.job.passes[at], range(self.count)
         assert item.gap is not None
         least = self.before[at]
-        most = frozenset(i for i in range(self.count) if i != at and not self.after[at] >> i & 1)
-        ends = []
-        for set_when in (least, most) if self.over_build_up(at) else (least,):
-            plane = self.heights.head_plane(at, item.gap, set_when)
-            for standing in (least, most):
-                offset = self.heights.crisp_offset(at, plane, standing, item.crisp_on)
-                ends.append(window(self.job.printer, offset, tolerance))
+        most = frozenset(i for i in self.beneath[at] if i != at and not self.after[at] >> i & 1)
+        planes = [self.planes[at]]
+        if self.over_build_up(at):
+            planes = [self.heights.head_plane(at, item.gap, printed) for printed in (least, everything)]
+        ends = [
+            window(self.job.printer, self._crisp_offset(at, plane, printed), tolerance)
+            for plane in planes
+            for printed in (least, most)
+        ]
         return Window(min(w.low for w in ends), max(w.high for w in ends))
+
+    def _crisp_offset(self, at: int, plane: HeadPlane, printed: frozenset[int]) -> Interval:
+        """The throw of a pass less the base gap, from the stacks within its areas alone."""
+        lowest = self.job.passes[at].crisp_on == "lowest"
+        lower, ground = plane.less(self.heights.ground.base_gap), self.heights.ground.top(self.heights.media[at].id)
+        covers = {self.heights.full(cover) if lowest else cover for cover in self._covers_of(at)}
+        throws = [lower.above(ground + self.heights.ink(cover, printed)) for cover in sorted(covers)]
+        return greatest_of(throws) if lowest else least_of(throws)
+
+    def _covers_of(self, at: int) -> set[Cover]:
+        side = self.heights.layout.side(self.heights.media[at].id, "front")
+        return {side.covers[place] for place in side.of_pass[at]}
 
 
 def _may_meet(a: tuple[float, float], b: tuple[float, float]) -> bool:

@@ -150,14 +150,12 @@ def total(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Mate
 
 def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material]) -> list[_Between]:
     """One for each earlier pass that registers with a pass, as far as methods of locating bridge all moves between."""
-    here = timeline.positions[at]
     found = []
     sweeps: Sweeps = {}
-    for other in timeline.machine.partners(at):
-        if timeline.positions[other] < here:
-            moves = tuple(timeline.moves_between(other, at))
-            if all(move.bridges for move in moves):
-                found.append(_between(timeline, at, other, moves, materials, sweeps))
+    for other in timeline.telling_partners(at):
+        moves = tuple(timeline.moves_between(other, at))
+        if all(move.bridges for move in moves):
+            found.append(_between(timeline, at, other, moves, materials, sweeps))
     return found
 
 
