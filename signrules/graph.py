@@ -61,10 +61,10 @@ def graph_of(machine: Machine) -> networkx.DiGraph[str]:
     graph: networkx.DiGraph[str] = networkx.DiGraph(name=job.name)
     for sheet in job.media:
         graph.add_node(f"media.{sheet.id}", kind="media", id=sheet.id)
-    everything = range(len(job.passes))
+    finished = machine.heights.standing(range(len(job.passes)))
     for at, item in enumerate(job.passes):
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
-        surface = machine.heights.surface(at, everything)
+        surface = finished.surface(at)
         graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(surface.low, surface.high))
     for source, target, reason in _edges(machine):
         if graph.has_edge(source, target):
@@ -81,9 +81,8 @@ def _edges(machine: Machine) -> Iterator[tuple[str, str, Reason]]:
     for at, name in enumerate(names):
         media = machine.heights.media[at].id
         yield f"media.{media}", f"passes.{name}", Reason(PRINTS_ON, f"{name} prints on {media}")
-        partners = [names[other] for other in machine.partners(at)]
-        if partners:
-            text = f"{name} registers with {_listed(partners)}"
+        if machine.has_partners(at):
+            text = f"{name} registers with {_partners(machine, at)}"
             yield f"media.{media}", f"passes.{name}", Reason(REGISTER, text)
         yield f"passes.{name}", f"heights.{name}", Reason(LEAVES, f"{name} leaves this surface")
         for under in job.passes[at].over:
@@ -133,15 +132,24 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
 
     For gaps stated over the media or the bed, whose head plane no order can raise. Of each stack under the head it
     asks what one pass, with those of the same stack that come before either of the two in any case, leaves of the
-    clearance. Build-ups that strike only together order nothing by themselves.
+    clearance; the first that leaves too little is named, not those that come after it. Build-ups that strike only
+    together order nothing by themselves.
     """
     least = machine.job.printer.min_clearance
+    # Stacks that a pass is no part of are the same for all passes with the same room above the sheet.
+    known: dict[tuple[float, Cover], list[tuple[int, float]]] = {}
     for at, item in enumerate(machine.job.passes):
         if item.gap is None or item.gap.reference == "build-up":
             continue
         found: dict[int, float] = {}
         for room, cover in _under_head(machine, at):
-            for other, left in _too_high(machine, at, room, cover):
+            if at in cover:
+                too_high = list(_too_high(machine, at, room, cover))
+            elif (room, cover) in known:
+                too_high = known[room, cover]
+            else:
+                too_high = known[room, cover] = list(_too_high(machine, at, room, cover))
+            for other, left in too_high:
                 found[other] = min(left, found.get(other, left))
         for other, left in sorted(found.items()):
             short = f"it would be left {left:.3f} mm of the {least:g} mm that it needs"
@@ -172,6 +180,7 @@ def _too_high(machine: Machine, at: int, room: float, cover: Cover) -> Iterator[
     if not clears(room - own, least) or clears(room - sum(thick(i) for i in cover if i != at) - own, least):
         return  # It never clears, or it always does.
     before = {i: _before_within(machine, i, cover) for i in cover}
+    named: set[int] = set()
     mine = before.get(at, frozenset())
     stuck = not clears(room - own - sum(thick(i) for i in mine), least)
     for other in cover:
@@ -181,7 +190,12 @@ def _too_high(machine: Machine, at: int, room: float, cover: Cover) -> Iterator[
         standing = {other, *before[other], *(() if stuck else mine)} - {at}
         left = room - own - sum(thick(i) for i in standing)
         if not clears(left, least):
-            yield other, left
+            named.add(other)
+    # What comes after one that is too high already follows from that one.
+    for other in sorted(named):
+        if stuck or not named & before[other]:
+            standing = {other, *before[other], *(() if stuck else mine)} - {at}
+            yield other, room - own - sum(thick(i) for i in standing)
 
 
 def _before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
@@ -210,6 +224,14 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
     return ()
 
 
-def _listed(names: list[str], most: int = 6) -> str:
-    shown = ", ".join(names[:most])
-    return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
+def _partners(machine: Machine, at: int, most: int = 6) -> str:
+    """The passes that register with one, in words; all of a sheet and side as such, so that large jobs stay small."""
+    named = sorted(machine.named_partners[at])
+    words = [machine.items[other].id for other in named[:most]]
+    if len(named) > most:
+        words.append(f"{len(named) - most} more")
+    group = machine.register_groups[machine.group_of[at]] if at in machine.group_of else ()
+    if len(group) > 1:
+        media, side = machine.heights.media[at].id, machine.job.passes[at].side
+        words.append(f"the other passes on the {side} of {media}")
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

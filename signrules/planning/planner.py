@@ -18,8 +18,11 @@ from signrules.planning.reduction import Reduced, reduced
 from signrules.planning.search import Cost, Search
 from signrules.planning.solver import Solver
 
-BUDGET = 200_000
-"""States that one search opens at the most: a count and not a time, so that no answer depends on the machine."""
+BUDGET = 100_000
+"""States that one search opens at the most: a count and not a time, so that no answer depends on the machine.
+
+The changeover core, whose states are sets of all passes, opens fewer the more passes there are: see `states_of_core`.
+"""
 
 SMALL = 14
 """Jobs of up to so many items are searched step by step where the changeover core proves nothing."""
@@ -44,6 +47,11 @@ def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
     if isinstance(best, Conflict):
         return Outcome(None, best, replay_order(machine, machine.declared_order()))
     return Outcome(best, None, best.timeline)
+
+
+def states_of_core(budget: int, passes: int) -> int:
+    """How many states the changeover core may open: a state of ten times the passes takes some ten times as long."""
+    return max(min(budget, 50), budget * 40 // max(passes, 40))
 
 
 def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
@@ -76,14 +84,15 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
 def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Conflict | None:
     """What the changeover core makes of a job; None where it says nothing, several loads having to come and go."""
     solver = Solver(problem.problem)
-    solved = solver.solve(budget)
+    states = states_of_core(budget, machine.pass_count)
+    solved = solver.solve(states)
     if solved.order is None:
         if solved.stuck and problem.loads == 1:
             return conflict_of_stuck(machine, solver, solved.stuck)
         return None
     settings = solved.bound
     if problem.relaxed is not problem.problem:
-        settings = Solver(problem.relaxed).solve(budget).bound
+        settings = Solver(problem.relaxed).solve(states).bound
     costs = Costs.of(machine.job.printer.minutes)
     bound = (problem.loads, costs.weight(problem.loads, settings, problem.alignments))
     declared = machine.declared_order()

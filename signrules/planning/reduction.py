@@ -28,6 +28,10 @@ PER_MM = 10**9
 """Heights become whole picometres: finer than the guard by so much that no rounding passes it."""
 
 
+Weights = tuple[tuple[int, int], ...]
+"""Weights in picometres, each with the bitmask of the passes that have it."""
+
+
 @frozen(eq=False)
 class Reduced:
     """A job as a changeover problem, one unit of cost a gap setting.
@@ -85,6 +89,7 @@ class _Reduction:
         least = self.job.printer.min_clearance
         self.needed = max(least - GUARD_MM, GUARD_MM * 1.001)
         self.thick = [ceil(self.job.ink_of(p).layer.high * p.layers * PER_MM - 0.5) for p in self.job.passes]
+        self._stacks: dict[tuple[int, Cover], tuple[int, Weights]] = {}
         self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
 
     # --- gaps over the build-up ------------------------------------------------------------------------------------
@@ -182,7 +187,7 @@ class _Reduction:
         """What must stand under no head, as precedence where one pass alone is too much, the rest as bars."""
         bars: list[tuple[Bar, ...]] = []
         for at in range(self.count):
-            found: dict[tuple[tuple[int, int], ...], int] = {}
+            found: dict[Weights, int] = {}
             if not self.over_build_up(at):
                 for media in self.heights.layout.in_band[at]:
                     for room, cover in self._rooms(at, media, self.planes[at]):
@@ -190,26 +195,34 @@ class _Reduction:
             bars.append(tuple(Bar(most, weights) for weights, most in found.items()))
         return tuple(tuple(bar for bar in some if self._still_bars(at, bar)) for at, some in enumerate(bars))
 
-    def _add_bar(self, at: int, room: int, cover: Cover, found: dict[tuple[tuple[int, int], ...], int]) -> None:
+    def _add_bar(self, at: int, room: int, cover: Cover, found: dict[Weights, int]) -> None:
         if at in cover:
             room -= self.thick[at]
+            cover = tuple(other for other in cover if other != at)
         if room < 0:
             found[()] = -1
             return
+        # Stacks that a pass is no part of are the same for all passes with the same room above the sheet.
+        key = (room, cover)
+        if key not in self._stacks:
+            self._stacks[key] = self._stack(room, cover)
+        too_thick, weights = self._stacks[key]
+        self.after[at] |= too_thick
+        if weights:
+            found[weights] = min(room, found.get(weights, room))
+
+    def _stack(self, room: int, cover: Cover) -> tuple[int, Weights]:
+        """Of a stack those passes that are too thick by themselves; and the others, if they are so together."""
         by_weight: dict[int, int] = {}
-        total = 0
+        too_thick = total = 0
         for other in cover:
-            if other == at or self.after[at] >> other & 1:
-                continue
             weight = self.thick[other]
             if weight > room:
-                self.after[at] |= 1 << other
+                too_thick |= 1 << other
             else:
                 by_weight[weight] = by_weight.get(weight, 0) | 1 << other
                 total += weight
-        if total > room:
-            key = tuple(sorted(by_weight.items()))
-            found[key] = min(room, found.get(key, room))
+        return too_thick, tuple(sorted(by_weight.items())) if total > room else ()
 
     def _still_bars(self, at: int, bar: Bar) -> bool:
         behind = self.after[at]

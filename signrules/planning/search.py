@@ -94,7 +94,7 @@ class Search:
     # --- the search ------------------------------------------------------------------------------------------------
 
     def run(self, budget: int, *, any_order: bool = False) -> Found:
-        """The cheapest order, or any one; `budget` is the most states that are opened."""
+        """The cheapest order, or any one; `budget` is the most states that are put in the queue."""
         goal = self.active
         start = State()
         # Of equal costs the order that is smallest in declared order comes first, then the gaps in theirs.
@@ -102,7 +102,7 @@ class Search:
         counts: dict[State, Cost] = {}
         heapq.heappush(queue, (self._least(start, 0, 0), (), (), start, 0, 0))
         closed: set[State] = set()
-        expansions = 0
+        expansions = opened = 0
         while queue:
             bound, order, gaps_taken, state, loads, gaps = heapq.heappop(queue)
             if state in closed:
@@ -110,7 +110,7 @@ class Search:
             closed.add(state)
             if state.done == goal:
                 return self._found(order, gaps_taken, bound, expansions, optimal=not any_order)
-            if expansions >= budget:
+            if opened >= budget:
                 return Found(None, {}, False, bound, expansions)
             expansions += 1
             for at, number, after, more_loads, more_gaps in self._moves(state):
@@ -122,6 +122,7 @@ class Search:
                 known = counts.get(after)
                 if known is None or least <= known:
                     counts[after] = least
+                    opened += 1
                     way = ((*order, at), (*gaps_taken, number))
                     heapq.heappush(queue, (least, *way, after, loads + more_loads, gaps + more_gaps))
         return Found(None, {}, True, None, expansions)

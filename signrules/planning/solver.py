@@ -77,10 +77,12 @@ class Solver:
         if solved.order is not None:
             return solved
         best: Solved | None = None
+        runs = 1
         for width in WIDTHS:
-            if best is not None and len(self._tails) > 2 * budget:
+            if best is not None and width * runs > budget:
                 break
             found = self._beam(width)
+            runs = runs if found is None else len(found[1])
             if found is not None and (best is None or found[0] < best.cost):
                 best = Solved(self._order(found[1]), found[0], solved.bound, solved.expansions)
                 if best.optimal:
