@@ -17,7 +17,8 @@ ROOT = Path(__file__).parents[1]
 LAYERS = [
     {"errors"},
     {"model"},
-    {"physics", "documents", "standards", "catalogue", "braille"},
+    {"catalogue"},
+    {"physics", "documents", "standards", "braille"},
     {"graph"},
     {"rules"},
     {"hookspecs", "planning"},

@@ -6,9 +6,11 @@ import json
 import os
 import tomllib
 from collections.abc import Mapping
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from signrules.catalogue.tables import builtin_printers
 from signrules.documents.refusal import Refused, joined
 from signrules.documents.tables import KINDS, read_field, read_table, read_what_can_be, unknown_key
 from signrules.errors import DocumentFault, JobError
@@ -30,12 +32,12 @@ KEYS = ("signrules", *KINDS[Job], "printer", *TABLES)
 def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
     """The job that plain data describes, in the shape of a parsed TOML or JSON document.
 
-    `plugins` may have an attribute `printers`, a mapping of ids to printer tables, for `use = "id"`. Raises JobError
-    with every fault of the document.
+    For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids to printer tables);
+    left out, those of the built-in catalogue. Raises JobError with every fault of the document.
     """
     if not isinstance(mapping, Mapping):
         raise JobError([DocumentFault("", shown(mapping), "a table: the keys of a job document")])
-    reader = _Reader(mapping, getattr(plugins, "printers", None))
+    reader = _Reader(mapping, None if plugins is None else getattr(plugins, "printers", {}))
     return reader.job()
 
 
@@ -56,7 +58,7 @@ class _Reader:
 
     def __init__(self, document: Mapping[Any, Any], printers: object) -> None:
         self.document = document
-        self.printers: Mapping[Any, Any] = printers if isinstance(printers, Mapping) else {}
+        self._stated_printers = printers
         self.faults: list[DocumentFault] = []
 
     def job(self) -> Job:
@@ -102,6 +104,13 @@ class _Reader:
             # What is missing may be in the printer that was not found.
             self.faults += [fault for fault in refused.under("printer") if known or fault.found != NOTHING]
             return read_what_can_be(stated, Printer)[0] if isinstance(stated, Mapping) else None
+
+    @cached_property
+    def printers(self) -> Mapping[Any, Any]:
+        """The printers that a job may use; the built-in catalogue is read when a job first asks for one."""
+        if self._stated_printers is None:
+            return builtin_printers()
+        return self._stated_printers if isinstance(self._stated_printers, Mapping) else {}
 
     def _catalogue_printer(self, id: object) -> Mapping[Any, Any] | None:
         if isinstance(id, str) and id in self.printers:
