@@ -122,6 +122,13 @@ def test_links_lead_somewhere(page):
             assert anchor in known, f"{page.name}: no heading for {target}"
 
 
+@pytest.mark.parametrize("page", PAGES, ids=name)
+def test_a_reader_is_told_the_name_of_each_file_to_save(page):
+    text = page.read_text("utf-8")
+    for file, *_ in blocks(page):
+        assert file is None or re.search(rf"[Ss]ave this\b[^.]* as `{re.escape(file)}`", text), f"{page.name}: {file}"
+
+
 def test_every_page_is_reached_from_the_readme():
     readme = (ROOT / "README.md").read_text("utf-8")
     for page in (ROOT / "docs").glob("*.md"):
