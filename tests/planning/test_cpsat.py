@@ -1,0 +1,98 @@
+"""The changeover core against CP-SAT, on jobs that are too large for a brute force.
+
+A small fixed set always (where ortools is installed), more than 200 jobs with SIGNRULES_LONG=1 in the environment.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+
+import pytest
+from attrs import evolve
+from benchmarks.cases import OFFSETS, rows_of_signs
+from hypothesis import given, settings
+from strategies import jobs
+
+from signrules.model import Gap, Interval, Job
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.planner import plan_job
+from signrules.planning.reduction import reduced
+from signrules.planning.solver import Solver
+
+pytest.importorskip("ortools")
+
+LONG = bool(os.environ.get("SIGNRULES_LONG"))
+SECONDS = 60.0
+SIZES = (8, 16, 24, 32, 40, 48) if LONG else (8, 12, 16, 24)
+
+
+def varied(passes: int, setups: int, seed: int) -> Job:
+    """A job of rows of signs with some layers let loose from their stack, others tied, other gaps: more to choose."""
+    chance = random.Random(seed)
+    job = rows_of_signs(passes, setups, seed)
+    made = []
+    for at, item in enumerate(job.passes):
+        if chance.random() < 0.3:
+            item = evolve(item, over=())
+        if at and chance.random() < 0.2:
+            item = evolve(item, after=(job.passes[chance.randrange(at)].id,))
+        if chance.random() < 0.2:
+            item = evolve(item, gap=Gap(Interval.exact(chance.choice(OFFSETS[:setups]))))
+        made.append(item)
+    return evolve(job, passes=tuple(made))
+
+
+def agree(job: Job) -> bool:
+    """Whether CP-SAT had something to say; and if so, it says what the planner does."""
+    from benchmarks.cpsat import fewest
+
+    machine = Machine(Heights(job))
+    both = reduced(machine)
+    if both is None:
+        return False
+    problem = both.problem
+    solved = Solver(problem).solve(200_000)
+    outcome = plan_job(machine)
+    if solved.order is None:
+        assert solved.stuck
+        if both.loads == 1:
+            assert outcome.conflict is not None
+            assert outcome.conflict.proven
+        answer = fewest(problem, min(len(problem.classes), 12), SECONDS)
+        assert answer.cost is None
+        return answer.proven
+    assert solved.optimal
+    if both.relaxed is problem:
+        assert outcome.plan is not None
+        assert outcome.plan.optimal
+        assert outcome.plan.timeline.gap_settings == solved.cost
+    # An order that costs less has no more runs than it has settings and changes of load.
+    answer = fewest(problem, min(len(problem.classes), solved.cost + both.loads), SECONDS)
+    assert answer.bound <= solved.cost
+    if answer.cost is None:
+        assert not answer.proven
+        return False
+    assert answer.cost >= solved.cost
+    if answer.proven:
+        assert answer.cost == solved.cost
+    return answer.proven
+
+
+@pytest.mark.parametrize("passes", SIZES)
+def test_rows_of_signs(passes, record_property):
+    seeds = 24 if LONG else 5
+    proven = 0
+    for seed in range(seeds):
+        proven += agree(rows_of_signs(passes, 4 + seed % 3, seed))
+        proven += agree(varied(passes, 3 + seed % 4, 1000 + seed))
+    record_property("proven", proven)
+    print(f"{passes} passes: {proven} of {2 * seeds} proven by CP-SAT")
+    assert proven
+
+
+@settings(max_examples=150 if LONG else 20)
+@given(jobs(stated_gaps_only=True, max_passes=14, signs=False, handling=False))
+def test_generated_jobs(job):
+    agree(job)
