@@ -46,6 +46,7 @@ _HOMES = {
     ),
     "physics.calibration": ("Tilt",),
     "physics.pattern": ("AlignmentReading", "read_alignment"),
+    "planning.account": ("account",),
     "planning.audit": ("audit",),
     "planning.plan": ("Conflict", "NoSafeOrder", "Plan"),
     "plugins": ("Plugins", "load_plugins"),

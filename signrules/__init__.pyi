@@ -42,6 +42,7 @@ from signrules.model import Waiver as Waiver
 from signrules.physics.calibration import Tilt as Tilt
 from signrules.physics.pattern import AlignmentReading as AlignmentReading
 from signrules.physics.pattern import read_alignment as read_alignment
+from signrules.planning.account import account as account
 from signrules.planning.audit import audit as audit
 from signrules.planning.plan import Conflict as Conflict
 from signrules.planning.plan import NoSafeOrder as NoSafeOrder

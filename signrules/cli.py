@@ -56,6 +56,7 @@ def _parser() -> argparse.ArgumentParser:
 
     order = commands.add_parser("order", help="the safe order of a job, one id a line")
     order.add_argument("job", metavar="JOB")
+    order.add_argument("--why", action="store_true", help="say of each why it does not come one place earlier")
     order.set_defaults(run=_order)
 
     rules = commands.add_parser("rules", help="list the rules")
@@ -126,14 +127,23 @@ def _order(options: argparse.Namespace) -> int:
     result = _evaluated(options.job, _plugins(options))
     if options.format == "json":
         data = result.to_dict()
-        _print_json({key: data[key] for key in ("signrules", "job", "order", "plan", "conflict", "faults")})
+        wanted = {key: data[key] for key in ("signrules", "job", "order", "plan", "conflict", "faults")}
+        _print_json(wanted | ({"why": _why(result)} if options.why else {}))
     elif result.order_is_safe:
-        print("\n".join(plain(name) for name in result.order))
+        why = {place["item"]: f": {place['text']}" for place in _why(result)} if options.why else {}
+        print("\n".join(plain(name + why.get(name, "")) for name in result.order))
     else:
         from signrules.evaluation import why_not_safe
 
         print(plain(why_not_safe(result).message), file=sys.stderr)
     return _status(result, fine=result.order_is_safe)
+
+
+def _why(result: Evaluation) -> list[dict[str, str]]:
+    from signrules.planning.account import account
+
+    places = () if result.plan is None else account(result.plan)
+    return [{"item": place.item, "kind": place.kind, "text": place.text} for place in places]
 
 
 def _rules(options: argparse.Namespace) -> int:

@@ -146,3 +146,28 @@ def test_a_fault_of_signrules_itself_is_no_verdict(write, monkeypatch, capsys):
     monkeypatch.setattr("signrules.evaluation.evaluate", broken)
     assert main(["check", write(sign_job())]) == 3
     assert "a fault of ours" in capsys.readouterr().err
+
+
+def test_why(write, capsys):
+    assert main(["order", write(sign_job()), "--why"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[2] == "ink-on-dots: ink-on-dots lands on the ink of dots"
+    assert main(["order", write(sign_job()), "--why", "--format", "json"]) == 0
+    assert [place["kind"] for place in json.loads(capsys.readouterr().out)["why"]] == ["first", "unsafe", "edge"]
+
+
+def test_a_sequence_is_told_what_the_best_order_would_save(write, capsys):
+    document = sign_job(standards=[], signs=[])
+    gaps = {"a": 0, "b": 1, "c": 0}
+    document["passes"] = [
+        {"id": n, "ink": "black", "areas": [[20 * i, 0, 10, 10]], "gap": {"offset": gap}}
+        for i, (n, gap) in enumerate(gaps.items())
+    ]
+    document["sequence"] = ["a", "b", "c"]
+    path = write(document)
+    assert main(["check", path]) == 0
+    assert "2 minutes less in the order a, c, b" in capsys.readouterr().out
+    plan = signrules.evaluate(signrules.read_job(path)).to_dict()["plan"]
+    assert plan["judged"]
+    assert plan["best"]["order"] == ["a", "c", "b"]
+    assert plan["setup_minutes"] - plan["best"]["setup_minutes"] == 2

@@ -25,7 +25,14 @@ The changeover core, whose states are sets of all passes, opens fewer the more p
 """
 
 SMALL = 14
-"""Jobs of up to so many items are searched step by step where the changeover core proves nothing."""
+"""Jobs of up to so many items are searched step by step as well.
+
+The changeover core proves what the cheapest order costs; of all that cost as little, the step by step search finds the
+one that is smallest in declared order.
+"""
+
+TIE_BUDGET = 20_000
+"""States that the search opens at the most where it only has to break a tie."""
 
 
 @frozen(eq=False)
@@ -61,20 +68,21 @@ def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
 
 def _best(machine: Machine, budget: int) -> Plan | Conflict:
     problem = reduced(machine)
-    candidate = None
-    if problem is not None:
-        candidate = _by_changeover(machine, problem, budget)
-        settled = isinstance(candidate, Conflict) or (candidate is not None and candidate.optimal)
-        if settled or (candidate is not None and len(machine.items) > SMALL):
-            assert candidate is not None
-            return candidate
-    found = Search(machine).run(budget)
+    candidate = None if problem is None else _by_changeover(machine, problem, budget)
+    if isinstance(candidate, Conflict):
+        return candidate
+    proven = candidate is not None and candidate.optimal
+    if candidate is not None and (
+        len(machine.items) > SMALL or (proven and candidate.timeline.order == machine.declared_order())
+    ):
+        return candidate
+    found = Search(machine).run(TIE_BUDGET if proven else budget)
     if found.order is not None:
         return _plan(machine, replay(machine, found.order, found.choices), found.bound, optimal=True)
+    if candidate is not None:
+        return candidate
     if found.exhausted:
         return conflict_of_search(machine, budget)
-    if isinstance(candidate, Plan):
-        return candidate
     quick = Search(machine).run(budget, any_order=True)
     if quick.order is None:
         return gave_up(machine, budget)

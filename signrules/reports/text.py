@@ -88,6 +88,11 @@ def _plan_title(result: Evaluation) -> str:
     loads = f"{plan.loads} bed load{'' if plan.loads == 1 else 's'}"
     if plan.judged:
         kind = "The sequence as given" if result.order_is_safe else "The sequence as given, NOT SAFE"
+        best = plan.best
+        if best is not None and best.cost < plan.cost:
+            spared = f"{number(plan.cost[1] - best.cost[1])} {'minutes' if plan.in_minutes else 'settings'}"
+            less = f"{plan.loads - best.loads} bed loads" if best.loads < plan.loads else spared
+            return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
     else:
         kind = "Safe order, none cheaper" if plan.optimal else "Safe order, the cheapest found"
     return f"{kind} ({loads}{minutes})"

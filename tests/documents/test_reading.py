@@ -326,8 +326,6 @@ def test_an_unknown_printer_names_the_known_ones() -> None:
     assert set(faults) == {"printer.use", "printer.head_length"}
     assert "'bench', 'broken'" in faults["printer.use"]
     assert "invented-spacers" in faults_of(document)["printer.use"]
-    nothing = SimpleNamespace(printers={})
-    assert "none are loaded" in faults_of(document, plugins=nothing)["printer.use"]
 
 
 def test_the_built_in_catalogue_is_there_without_plugins() -> None:

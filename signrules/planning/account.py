@@ -1,0 +1,80 @@
+"""Why each thing of a plan stands where it stands: what would come of doing it one place earlier."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from signrules.graph import through_handling
+from signrules.physics.machine import Machine, clears
+from signrules.physics.timeline import Timeline, replay
+from signrules.planning.costs import Costs
+from signrules.planning.judging import cheapest_gaps
+from signrules.planning.plan import Plan
+
+
+@frozen
+class Place:
+    """An item of a plan, the one just before it, and why they do not stand the other way round.
+
+    `kind` is `first`, `edge` (one is declared to come before the other or lands on it), `unsafe` (the other way round
+    is not safe), `saving` (it costs more), or `declared` (it costs the same, and the declared order decides).
+    """
+
+    item: str
+    kind: str
+    text: str
+
+
+def account(plan: Plan) -> tuple[Place, ...]:
+    """A place for each item of a plan, in order.
+
+    Each is answered by replaying the plan with the item and the one before it exchanged, so it takes as many replays
+    as there are items.
+    """
+    return tuple(_place(plan, position) for position in range(len(plan.timeline.order)))
+
+
+def _place(plan: Plan, position: int) -> Place:
+    machine, order = plan.timeline.machine, plan.timeline.order
+    name = machine.items[order[position]].id
+    if not position:
+        return Place(name, "first", f"{name} comes first")
+    before, here = order[position - 1], order[position]
+    other = machine.items[before].id
+    for edge in (*machine.precedence, *through_handling(machine)):
+        if (edge.before, edge.then) == (before, here):
+            return Place(name, "edge", edge.reason)
+    exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
+    timeline = replay(machine, exchanged, cheapest_gaps(machine, exchanged))
+    trouble = _trouble(machine, timeline)
+    if trouble:
+        return Place(name, "unsafe", f"ahead of {other}, {trouble}")
+    loads, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
+    if loads != plan.cost[0]:
+        return Place(name, "saving", f"ahead of {other} it would take {loads - plan.cost[0]:+d} bed loads")
+    if weight != plan.cost[1]:
+        unit = "minutes of set-up" if plan.in_minutes else "gap settings and alignments"
+        return Place(name, "saving", f"ahead of {other} it would take {weight - plan.cost[1]:+g} {unit}")
+    return Place(name, "declared", f"ahead of {other} it would cost the same")
+
+
+def _trouble(machine: Machine, timeline: Timeline) -> str:
+    """The first thing that is not safe in a replay, in words; empty where all of it is."""
+    least = machine.job.printer.min_clearance
+    for at in timeline.order:
+        name = machine.items[at].id
+        late = [other for other in machine.before[at] if timeline.positions[other] > timeline.positions[at]]
+        if late:
+            return f"{name} would come before {machine.items[min(late)].id}, which it must follow"
+        if not machine.is_pass(at):
+            continue
+        printing = timeline.printings[at]
+        if not clears(printing.clearance.low, least):
+            return f"{name} would be left {printing.clearance.low:.3f} mm of the {least:g} mm that it needs"
+        if printing.side_up != machine.job.passes[at].side:
+            return f"{name} would meet the {printing.side_up} of its sheet"
+        partner = timeline.earliest_partner(at)
+        moves = [] if partner is None else timeline.moves_between(partner, at)
+        if any(not move.bridges for move in moves):
+            return f"{name} would no longer register: the sheet is moved before it"
+    return ""
