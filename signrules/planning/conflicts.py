@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from attrs import evolve
+
 from signrules.graph import through_handling
+from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears, indices
 from signrules.planning.plan import Conflict
+from signrules.planning.reduction import reduced
 from signrules.planning.search import Search
 from signrules.planning.solver import Solver
 
@@ -23,6 +27,36 @@ def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
         if core >> at & 1:
             core = solver.stuck(core & ~(1 << at)) or core
     return _conflict(machine, core, proven=True)
+
+
+def conflict_of_part(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:
+    """The same for a few of very many passes, which are looked at as a job of their own.
+
+    Where there are more than `most`, all of them are the conflict.
+    """
+    if len(stuck) > most:
+        names = [machine.items[at].id for at in stuck]
+        message = f"No safe order: of {len(names)} passes, {names[0]} the first of them, none can be printed last."
+        return Conflict(tuple(machine.path(at) for at in stuck), (), message)
+    part = Machine(Heights(_part(machine.job, stuck)))
+    problem = reduced(part)
+    everything = (1 << len(stuck)) - 1
+    assert problem is not None
+    return conflict_of_stuck(part, Solver(problem.problem), everything)
+
+
+def _part(job: Job, kept: Sequence[int]) -> Job:
+    """A job of some of the passes, without what they name of the others."""
+    ids = {job.passes[at].id for at in kept}
+
+    def among(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(name for name in names if name in ids)
+
+    passes = tuple(
+        evolve(item, over=among(item.over), after=among(item.after), registers_to=None, builds=None)
+        for item in (job.passes[at] for at in kept)
+    )
+    return evolve(job, passes=passes, handling=(), signs=(), sequence=None, waivers=())
 
 
 def conflict_of_search(machine: Machine, budget: int) -> Conflict:

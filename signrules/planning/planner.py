@@ -10,11 +10,12 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.conflicts import conflict_of_search, conflict_of_stuck, gave_up
+from signrules.planning.conflicts import conflict_of_part, conflict_of_search, conflict_of_stuck, gave_up
 from signrules.planning.costs import Costs
+from signrules.planning.greedy import peel
 from signrules.planning.judging import cheapest_gaps
 from signrules.planning.plan import Conflict, Plan
-from signrules.planning.reduction import Reduced, reduced
+from signrules.planning.reduction import Reduced, reduced, setups
 from signrules.planning.search import Cost, Search
 from signrules.planning.solver import Solver
 
@@ -56,6 +57,10 @@ def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
     return Outcome(best, None, best.timeline)
 
 
+LARGE = 12_000
+"""Jobs of more passes are peeled greedily: sets of so many passes as bitmasks would no longer be small."""
+
+
 def states_of_core(budget: int, passes: int) -> int:
     """How many states the changeover core may open: a state of ten times the passes takes some ten times as long."""
     return max(min(budget, 50), budget * 40 // max(passes, 40))
@@ -67,6 +72,8 @@ def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
 
 
 def _best(machine: Machine, budget: int) -> Plan | Conflict:
+    if machine.pass_count > LARGE:
+        return _by_peeling(machine) or gave_up(machine, budget)
     problem = reduced(machine)
     candidate = None if problem is None else _by_changeover(machine, problem, budget)
     if isinstance(candidate, Conflict):
@@ -112,6 +119,22 @@ def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Co
         if order is not declared or cost <= bound:
             break
     return _plan(machine, timeline, min(bound, cost), optimal=cost <= bound)
+
+
+def _by_peeling(machine: Machine) -> Plan | Conflict | None:
+    """A good order of very many passes; None where it says nothing."""
+    kinds = setups(machine)
+    if kinds is None:
+        return None
+    peeled = peel(machine, kinds.classes, kinds.watched)
+    if peeled.order is None:
+        alone = len(set(machine.load_of[: machine.pass_count])) == 1
+        return conflict_of_part(machine, peeled.stuck, LARGE) if alone else None
+    timeline = replay(machine, peeled.order, {})
+    costs = Costs.of(machine.job.printer.minutes)
+    cost = costs.of_timeline(timeline)
+    least = (cost[0], costs.weight(cost[0], kinds.fewest, 0))
+    return _plan(machine, timeline, min(least, cost), optimal=cost <= least)
 
 
 def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:

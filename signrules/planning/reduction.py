@@ -57,6 +57,30 @@ def reduced(machine: Machine) -> Reduced | None:
     return reduction.result() if reduction.clears_over_build_up() else None
 
 
+@frozen(eq=False)
+class Setups:
+    """The classes of a job's passes, and which of them must be watched for what stands under their head.
+
+    `fewest` is how many gap settings any order takes at the least.
+    """
+
+    classes: tuple[int, ...]
+    watched: tuple[bool, ...]
+    fewest: int
+
+
+def setups(machine: Machine) -> Setups | None:
+    """The classes of a job that reduces to the changeover core; None where it does not. Near linear."""
+    if not _of_that_kind(machine):
+        return None
+    reduction = _Reduction(machine, [])
+    if not reduction.clears_over_build_up():
+        return None
+    fixed = sum(kind[0] == "plane" for kind in reduction.kinds())
+    watched = tuple(not reduction.over_build_up(at) for at in range(machine.pass_count))
+    return Setups(reduction.classes(), watched, max(fixed, 1))
+
+
 def _of_that_kind(machine: Machine) -> bool:
     passes = machine.job.passes
     return (
@@ -100,7 +124,7 @@ class _Reduction:
 
     def clears_over_build_up(self) -> bool:
         """Whether gaps over the build-up clear whatever the order, set anew or kept from a pass with the same gap."""
-        for kind, members in self._kinds().items():
+        for kind, members in self.kinds().items():
             if kind[0] != "build-up":
                 continue
             own = frozenset(members)
@@ -134,7 +158,15 @@ class _Reduction:
 
     # --- classes ---------------------------------------------------------------------------------------------------
 
-    def _kinds(self) -> dict[tuple[str, object], list[int]]:
+    def classes(self) -> tuple[int, ...]:
+        """The class of each pass."""
+        classes = [0] * self.count
+        for number, members in enumerate(self.kinds().values()):
+            for at in members:
+                classes[at] = number
+        return tuple(classes)
+
+    def kinds(self) -> dict[tuple[str, object], list[int]]:
         """The passes by set-up: the head plane, or the gap over the build-up of one sheet."""
         heights = {at: plane.height.nominal for at, plane in enumerate(self.planes) if not self.over_build_up(at)}
         same = snapper(heights.values(), GUARD_MM)
@@ -163,11 +195,7 @@ class _Reduction:
     def result(self) -> Reduced:
         bars = self._bars()
         self.before = self._ancestors()
-        kinds = self._kinds()
-        classes = [0] * self.count
-        for number, members in enumerate(kinds.values()):
-            for at in members:
-                classes[at] = number
+        kinds, classes = self.kinds(), self.classes()
         loads = {load: number for number, load in enumerate(dict.fromkeys(m.load for m in self.heights.media))}
         groups = tuple(loads[m.load] for m in self.heights.media)
         reach = [self._reach(kind, members) for kind, members in kinds.items()]
@@ -178,7 +206,7 @@ class _Reduction:
         start = [1] * len(kinds)
 
         def problem(cost: list[list[int]]) -> Changeover:
-            return Changeover(tuple(classes), groups, tuple(self.after), bars, *closed(cost, start))
+            return Changeover(classes, groups, tuple(self.after), bars, *closed(cost, start))
 
         exact = problem(plain)
         return Reduced(exact, exact if alike == plain else problem(alike), len(loads), self._alignments())

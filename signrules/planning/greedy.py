@@ -1,0 +1,177 @@
+"""A safe order of very many passes, or a proof that there is none, in time about in proportion to their number.
+
+The order is built from its end, as in the changeover core: of what is left, any pass may stand last that nothing left
+must follow and whose head clears all that is left. A pass that does not clear waits at one place that is too high, and
+is looked at again only when enough has been taken from that place. Among those that may stand last, the set-up that
+came before is kept as long as it can be; it is a good order and not a proven one.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Sequence
+from math import ceil, floor
+
+from attrs import field, frozen
+
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.machine import Machine
+
+PER_MM = 10**9
+
+
+@frozen(eq=False)
+class Peeled:
+    """The order that was found (None where none was), and the passes that were left when no further one could go."""
+
+    order: tuple[int, ...] | None
+    stuck: tuple[int, ...] = ()
+
+
+@frozen(eq=False)
+class Watch:
+    """How high the ink under the head of a pass may stand on one sheet, in picometres, and at which places."""
+
+    room: int
+    media: str
+    start: int
+    stop: int
+    besides: tuple[int, ...]
+
+
+@frozen(eq=False)
+class _Places:
+    """The ink that is left at each place of a sheet, in picometres, and who waits there (the most room first)."""
+
+    left: list[int]
+    waiting: dict[int, list[tuple[int, int]]] = field(factory=dict)
+
+
+def peel(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> Peeled:
+    """An order of all items with few changes of class.
+
+    `classes` gives the set-up of each pass; of passes that are not `watched` the head clears at any time.
+    """
+    run = _Peeling(machine, classes, watched)
+    return run.result()
+
+
+class _Peeling:
+    def __init__(self, machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> None:
+        self.machine, self.classes, self.layout = machine, classes, machine.heights.layout
+        thickest = machine.heights.thickest
+        self.thick = [ceil(thickest(at) * PER_MM - 0.5) for at in range(machine.pass_count)]
+        self.places = {
+            sheet.id: _Places(
+                [sum(self.thick[at] for at in cover) for cover in self.layout.side(sheet.id, "front").covers]
+            )
+            for sheet in machine.job.media
+        }
+        self.watches = [self._watches(at) if watched[at] else [] for at in range(machine.pass_count)]
+        self.followers = [len(some) for some in machine.followers]
+        self.ready: list[list[int]] = [[] for _ in range(max(classes, default=-1) + 1)]
+        self.pauses: list[int] = []
+        self.backwards: list[int] = []
+        # Loads are taken whole, the one whose passes are declared last at the end.
+        self.loads = list(dict.fromkeys(machine.load_of[at] for at in range(machine.pass_count)))
+        self.held: dict[str | None, list[int]] = {load: [] for load in self.loads}
+
+    def _watches(self, at: int) -> list[Watch]:
+        heights, gap = self.machine.heights, self.machine.job.passes[at].gap
+        assert gap is not None
+        plane, found = heights.head_plane(at, gap, ()), []
+        needed = max(self.machine.job.printer.min_clearance - GUARD_MM, GUARD_MM * 1.001)
+        for media in self.layout.in_band[at]:
+            room = floor((heights.over_bare(plane, media).low - needed) * PER_MM + 0.5)
+            slots = self.layout.slots_in_band(at, media, "front")
+            if heights.tallest(at, media, "front") * PER_MM > room:
+                found.append(Watch(room, media, slots.start, slots.stop, slots.besides))
+        return found
+
+    def result(self) -> Peeled:
+        for at, count in enumerate(self.followers):
+            if not count:
+                self._offer(at)
+        now = -1
+        while self.loads:
+            load = self.loads[-1]
+            for at in self.held.pop(load):
+                heapq.heappush(self.ready[self.classes[at]], -at)
+            while (taken := self._run(now)) >= 0:
+                now = taken
+            self.loads.pop()
+            if any(self.machine.load_of[at] == load for at in self._left()):
+                break
+        self._take_pauses()
+        if len(self.backwards) == len(self.machine.items):
+            return Peeled(tuple(reversed(self.backwards)))
+        return Peeled(None, tuple(self._left()))
+
+    def _left(self) -> list[int]:
+        done = set(self.backwards)
+        return [at for at in range(self.machine.pass_count) if at not in done]
+
+    def _run(self, now: int) -> int:
+        """Take all that may stand last of one class, of `now` if any does; the class taken, or -1."""
+        others = sorted(range(len(self.ready)), key=lambda one: (-len(self.ready[one]), one))
+        for one in (now, *others) if now >= 0 else others:
+            if self._take_class(one):
+                return one
+        return -1
+
+    def _take_class(self, one: int) -> bool:
+        taken = False
+        ready = self.ready[one]
+        while ready:
+            at = -heapq.heappop(ready)
+            if not self._waits(at):
+                self._take(at)
+                taken = True
+        return taken
+
+    def _waits(self, at: int) -> bool:
+        """Whether a pass must wait, and if so, at the highest place under its head."""
+        for watch in self.watches[at]:
+            left = self.places[watch.media].left
+            most = max(left[watch.start : watch.stop], default=-1)
+            place = left.index(most, watch.start) if most >= 0 else -1
+            for other in watch.besides:
+                if left[other] > most:
+                    most, place = left[other], other
+            if most > watch.room:
+                waiting = self.places[watch.media].waiting.setdefault(place, [])
+                heapq.heappush(waiting, (-watch.room, at))
+                return True
+        return False
+
+    def _take(self, at: int) -> None:
+        self.backwards.append(at)
+        media = self.machine.heights.media[at].id
+        places, thick = self.places[media], self.thick[at]
+        for place in self.layout.side(media, "front").of_pass[at]:
+            places.left[place] -= thick
+            waiting = places.waiting.get(place)
+            while waiting and -waiting[0][0] >= places.left[place]:
+                self._offer(heapq.heappop(waiting)[1])
+        self._released(at)
+        self._take_pauses()
+
+    def _take_pauses(self) -> None:
+        while self.pauses:
+            pause = self.pauses.pop()
+            self.backwards.append(pause)
+            self._released(pause)
+
+    def _released(self, at: int) -> None:
+        for earlier in sorted(self.machine.before[at]):
+            self.followers[earlier] -= 1
+            if not self.followers[earlier]:
+                self._offer(earlier)
+
+    def _offer(self, at: int) -> None:
+        if not self.machine.is_pass(at):
+            self.pauses.append(at)
+        elif self.machine.load_of[at] in self.held:
+            self.held[self.machine.load_of[at]].append(at)
+        else:
+            heapq.heappush(self.ready[self.classes[at]], -at)
