@@ -38,14 +38,15 @@ def varied(passes: int, setups: int, seed: int) -> Job:
     safe = seed % 5 > 0
     plan = plan_job(Machine(Heights(job))).plan
     assert plan is not None
-    position = {name: at for at, name in enumerate(plan.order)}
+    along = plan.order if safe else [item.id for item in job.passes]
+    position = {name: at for at, name in enumerate(along)}
     made = []
     for item in job.passes:
         if chance.random() < 0.3:
             item = evolve(item, over=())
         if chance.random() < 0.2:
             other = chance.choice(job.passes).id
-            if other != item.id and (not safe or position[other] < position[item.id]):
+            if position[other] < position[item.id]:
                 item = evolve(item, after=(other,))
         if chance.random() < 0.2:
             assert item.gap is not None
@@ -93,18 +94,24 @@ def agree(job: Job) -> bool:
 
 
 @pytest.mark.parametrize("passes", SIZES)
-def test_rows_of_signs(passes, record_property):
+def test_rows_of_signs(passes):
     seeds = 24 if LONG else 5
     proven = 0
     for seed in range(seeds):
         proven += agree(rows_of_signs(passes, 4 + seed % 3, seed))
         proven += agree(varied(passes, 3 + seed % 4, 1000 + seed))
-    record_property("proven", proven)
     print(f"{passes} passes: {proven} of {2 * seeds} proven by CP-SAT")
     assert proven
 
 
-@settings(max_examples=150 if LONG else 20)
-@given(jobs(stated_gaps_only=True, max_passes=14, signs=False, handling=False))
-def test_generated_jobs(job):
-    agree(job)
+def test_generated_jobs():
+    proven = []
+
+    @settings(max_examples=150 if LONG else 20)
+    @given(jobs(stated_gaps_only=True, max_passes=14, signs=False, handling=False))
+    def compare(job):
+        proven.append(agree(job))
+
+    compare()
+    print(f"generated jobs: {sum(proven)} of {len(proven)} reduced, and proven by CP-SAT")
+    assert any(proven)
