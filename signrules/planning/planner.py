@@ -85,7 +85,7 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
         return candidate
     found = Search(machine).run(TIE_BUDGET if proven else budget)
     if found.order is not None:
-        return _plan(machine, replay(machine, found.order, found.choices), found.bound, optimal=True)
+        return _plan(machine, replay(machine, found.order, found.choices), found.bound)
     if candidate is not None:
         return candidate
     if found.exhausted:
@@ -93,7 +93,7 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
     quick = Search(machine).run(budget, any_order=True)
     if quick.order is None:
         return gave_up(machine, budget)
-    return _plan(machine, replay(machine, quick.order, quick.choices), found.bound, optimal=False)
+    return _plan(machine, replay(machine, quick.order, quick.choices), found.bound)
 
 
 def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Conflict | None:
@@ -118,7 +118,7 @@ def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Co
         cost = costs.of_timeline(timeline)
         if order is not declared or cost <= bound:
             break
-    return _plan(machine, timeline, min(bound, cost), optimal=cost <= bound)
+    return _plan(machine, timeline, bound)
 
 
 def _by_peeling(machine: Machine) -> Plan | Conflict | None:
@@ -134,7 +134,7 @@ def _by_peeling(machine: Machine) -> Plan | Conflict | None:
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
     least = (cost[0], costs.weight(cost[0], kinds.fewest, 0))
-    return _plan(machine, timeline, min(least, cost), optimal=cost <= least)
+    return _plan(machine, timeline, least)
 
 
 def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:
@@ -178,19 +178,15 @@ def _with_pauses(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
 def _judged(machine: Machine, timeline: Timeline, best: Plan | Conflict) -> Plan:
     """The replay of a sequence, with what the best order would cost beside it."""
     if isinstance(best, Conflict):
-        return _plan(machine, timeline, None, optimal=False, judged=True)
-    return _plan(machine, timeline, best.least, optimal=False, judged=True, best=best)
+        return _plan(machine, timeline, None, judged=True)
+    return _plan(machine, timeline, best.least, judged=True, best=best)
 
 
 def _plan(
-    machine: Machine,
-    timeline: Timeline,
-    least: Cost | None,
-    *,
-    optimal: bool,
-    judged: bool = False,
-    best: Plan | None = None,
+    machine: Machine, timeline: Timeline, least: Cost | None, *, judged: bool = False, best: Plan | None = None
 ) -> Plan:
+    """A plan of a replay; `least` is what any safe order costs at the least, None where there is none to compare."""
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
-    return Plan(timeline, cost, cost if least is None else least, optimal, costs.stated, judged, best)
+    bound = cost if least is None else least if judged else min(least, cost)
+    return Plan(timeline, cost, bound, not judged and cost == bound, costs.stated, judged, best)

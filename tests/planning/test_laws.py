@@ -250,13 +250,12 @@ def test_more_budget_with_open_gaps(job, spacers):
     grows_with_budget(job, (1, 2, 3, 4, 5, 50, 500))
 
 
-@pytest.mark.xfail(reason="a plan of a search cut short that costs as little as its bound is not called proven yet")
 def test_a_cost_as_low_as_the_bound_is_proven():
     document = sign_job(standards=[], signs=[], handling=[{"id": "wait", "does": "pause"}])
     document["passes"] = [{"id": "one", "ink": "black", "layers": 1}]
-    plan = planned(signrules.job_from_dict(document), 1).plan
-    assert plan.cost == plan.least
-    assert plan.optimal
+    plans = [planned(signrules.job_from_dict(document), budget).plan for budget in range(1, 10)]
+    assert all(plan is None or plan.optimal == (plan.cost == plan.least) for plan in plans)
+    assert plans[-1].optimal
 
 
 @settings(max_examples=60)
