@@ -13,6 +13,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _HOMES = {
+    "braille.layout": ("BrailleLayout", "braille_layout"),
     "catalogue.tables": ("Material",),
     "documents": ("job_from_dict", "job_to_dict", "read_job", "write_job"),
     "errors": ("DocumentFault", "JobError", "PluginError", "RuleError", "SignrulesError"),

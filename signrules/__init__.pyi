@@ -1,5 +1,7 @@
 """What signrules exports, for type checkers; the names are those of `_HOMES` in `__init__.py`."""
 
+from signrules.braille.layout import BrailleLayout as BrailleLayout
+from signrules.braille.layout import braille_layout as braille_layout
 from signrules.catalogue.tables import Material as Material
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict

@@ -1,0 +1,76 @@
+"""Braille cells: Unicode patterns U+2800 to U+28FF and their dots, 1 to 8.
+
+Dots 1, 2, 3 run down the left column, 4, 5, 6 down the right one, 7 and 8 lie below 3 and 6. In a pattern, dot n is
+bit n - 1 (the Unicode Standard, block Braille Patterns).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+BLANK = "\u2800"
+"""The cell without dots: a space."""
+
+CAPITAL = "\u2820"
+"""Dot 6: the capital indicator of Unified English Braille; two make a word, three a passage."""
+
+NUMERIC = "\u283c"
+"""Dots 3456: the numeric indicator; the digits 1 to 9 and 0 after it are the letters a to j."""
+
+GRADE_1 = "\u2830"
+"""Dots 56: the grade 1 indicator; what follows is a letter, neither a contraction nor a digit."""
+
+TERMINATOR = "\u2820\u2804"
+"""Dots 6, 3: ends a passage in capitals."""
+
+DIGITS = dict(zip("1234567890", "⠁⠃⠉⠙⠑⠋⠛⠓⠊⠚", strict=True))
+"""The cell of each digit, as it stands after the numeric indicator."""
+
+LETTERS = dict(zip("abcdefghijklmnopqrstuvwxyz", "⠁⠃⠉⠙⠑⠋⠛⠓⠊⠚⠅⠇⠍⠝⠕⠏⠟⠗⠎⠞⠥⠧⠺⠭⠽⠵", strict=True))
+"""The cell of each letter of the English alphabet."""
+
+
+def cell(dots: Iterable[int]) -> str:
+    """The cell with these dots. Raises ValueError for a dot that is not a whole number from 1 to 8."""
+    bits = 0
+    for dot in dots:
+        if dot not in range(1, 9):
+            raise ValueError(f"expected dots from 1 to 8, got {dot!r}")
+        bits |= 1 << (int(dot) - 1)
+    return chr(ord(BLANK) + bits)
+
+
+def dots_of(pattern: str) -> tuple[int, ...]:
+    """The dots of one cell, in order; a plain space has none. Raises ValueError for any other character."""
+    if pattern == " ":
+        return ()
+    if len(pattern) != 1 or not BLANK <= pattern <= "\u28ff":
+        raise ValueError(f"expected one braille pattern from U+2800 to U+28FF, got {pattern!r}")
+    bits = ord(pattern) - ord(BLANK)
+    return tuple(dot for dot in range(1, 9) if bits >> (dot - 1) & 1)
+
+
+def name_of(pattern: str) -> str:
+    """A cell as a transcriber says it: `dots 135`, `dot 6`, `blank`. Raises ValueError as `dots_of` does."""
+    dots = dots_of(pattern)
+    if not dots:
+        return "blank"
+    return f"dot{'s' if len(dots) > 1 else ''} {''.join(map(str, dots))}"
+
+
+def to_dots(cells: str) -> str:
+    """A line of cells in numbers: `⠌⠕⠏` is "34-135-1234", a blank cell 0. Raises ValueError as `dots_of` does."""
+    return "-".join("".join(map(str, dots_of(each))) or "0" for each in cells)
+
+
+def from_dots(numbers: str) -> str:
+    """The cells that `to_dots` wrote. Raises ValueError for anything but digits and hyphens between them."""
+    if not numbers:
+        return ""
+    return "".join(BLANK if each == "0" else cell(_digits(each)) for each in numbers.split("-"))
+
+
+def _digits(text: str) -> list[int]:
+    if not (text.isascii() and text.isdigit()):
+        raise ValueError(f"expected the numbers of dots, got {text!r}")
+    return [int(digit) for digit in text]
