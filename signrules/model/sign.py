@@ -12,6 +12,8 @@ from signrules.model.quantities import Interval
 CASES = ("upper", "lower", "mixed")
 STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "other")
 FINISHES = ("matte", "eggshell", "gloss")
+SHAPES = ("domed", "rounded", "flat", "pointed", "other")
+GRADES = ("contracted", "uncontracted")
 
 
 @frozen
@@ -19,7 +21,8 @@ class Braille:
     """Braille of a sign. `cells` are Unicode braille patterns; spacings are centre to centre.
 
     `dot_height` is declared only where no pass of the job builds the dots; `clear_space` is the least distance to
-    raised characters, borders and edges.
+    raised characters, borders and edges. `dome_radius` is that of the sphere of which the dots are a part,
+    `below_text` the gap from the last line of raised text down to the braille.
     """
 
     cells: str | None = None
@@ -29,13 +32,18 @@ class Braille:
     line_spacing: Interval | None = None
     dot_height: Interval | None = None
     clear_space: Interval | None = None
+    dome_radius: Interval | None = None
+    below_text: Interval | None = None
+    shape: str | None = None
+    grade: str | None = None
 
 
 @frozen
 class Raised:
     """Raised characters: height and stroke of the capital I, gap between characters, baseline to baseline.
 
-    `depth` (relief above the face) is declared only where no pass of the job builds the characters.
+    `depth` (relief above the face) is declared only where no pass of the job builds the characters. `width` is that of
+    the capital O, `word_spacing` the gap between words.
     """
 
     height: Interval | None = None
@@ -45,11 +53,16 @@ class Raised:
     line_spacing: Interval | None = None
     case: str | None = None
     style: str | None = None
+    width: Interval | None = None
+    word_spacing: Interval | None = None
 
 
 @frozen
 class Visual:
-    """Characters read by eye. `viewing_distance` is horizontal; `above_floor` is the baseline's height."""
+    """Characters read by eye. `viewing_distance` is horizontal; `above_floor` is the baseline's height.
+
+    `width` is that of the capital O.
+    """
 
     height: Interval | None = None
     stroke: Interval | None = None
@@ -58,6 +71,7 @@ class Visual:
     style: str | None = None
     viewing_distance: Interval | None = None
     above_floor: Interval | None = None
+    width: Interval | None = None
 
 
 @frozen
@@ -65,23 +79,26 @@ class Pictogram:
     """A pictogram; the standards measure the field on which it stands, not the figure."""
 
     field_height: Interval | None = None
+    field_width: Interval | None = None
 
 
 @frozen
 class Surface:
-    """Finish and light reflectance values (0 to 100) of characters and background."""
+    """Finish, light reflectance values (0 to 100) of characters and background, and gloss in gloss units."""
 
     finish: str | None = None
     character_lrv: float | None = None
     background_lrv: float | None = None
+    gloss: float | None = None
 
 
 @frozen
 class Mounting:
-    """Heights above the floor of the lowest and the highest baseline of tactile characters."""
+    """Heights above the floor: the lowest and the highest baseline of tactile characters, and the sign's centre."""
 
     lowest_tactile: Interval | None = None
     highest_tactile: Interval | None = None
+    centre: Interval | None = None
 
 
 @frozen

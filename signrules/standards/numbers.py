@@ -11,8 +11,8 @@ LENGTHS = {"mm": Fraction(1), "in": Fraction(254, 10), "ft": Fraction(12 * 254, 
 """Units of length, in mm. One inch is 25.4 mm exactly."""
 
 _NUMBER = re.compile(
-    r"(?:(?P<whole>[0-9]{1,9}) )?(?P<top>[0-9]{1,9})/(?P<bottom>[0-9]{1,9}) (?P<fraction_unit>[a-z%]+)"
-    r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{1,12})?) (?P<unit>[a-z%]+)",
+    r"(?:(?P<whole>[0-9]{1,9}) )?(?P<top>[0-9]{1,9})/(?P<bottom>[0-9]{1,9}) (?P<fraction_unit>[a-zA-Z%]+)"
+    r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{1,12})?) (?P<unit>[a-zA-Z%]+)",
     re.ASCII,
 )
 

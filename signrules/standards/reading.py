@@ -12,8 +12,10 @@ from attrs import evolve
 from signrules.standards.numbers import Written, read_number
 from signrules.standards.tables import (
     CONTRAST,
+    FORMULAS,
     LENGTHS,
     LEVELS,
+    PLAIN_UNITS,
     QUANTITIES,
     STANDINGS,
     UNITS,
@@ -25,7 +27,7 @@ from signrules.standards.tables import (
 )
 
 _TEXTS = ("quantity", "clause", "source", "standing")
-_OPTIONAL_TEXTS = ("of", "measured", "level", "note", "title")
+_OPTIONAL_TEXTS = ("of", "measured", "level", "note", "title", "formula")
 _BOUNDS = ("least", "most", "least_printed", "most_printed", "per_foot")
 _ROW_KEYS = (*_TEXTS, *_OPTIONAL_TEXTS, *_BOUNDS, "words", "bands")
 _HEAD = ("id", "title", "publisher", "unit")
@@ -38,9 +40,11 @@ def standard_from(text: str, file: str) -> Standard:
     except tomllib.TOMLDecodeError as error:
         raise TableError(file, None, f"is not TOML: {error}") from error
     try:
-        _no_others(table, (*_HEAD, "rows"))
+        _no_others(table, (*_HEAD, "notes", "amends", "rows"))
         id, title, publisher, unit = (_text(table, key) for key in _HEAD)
         _one_of("unit", unit, UNITS)
+        notes = _texts(table, "notes")
+        amends = _text(table, "amends") if "amends" in table else None
         rows = table.get("rows")
         if not isinstance(rows, list) or not rows:
             raise ValueError("found no rows, expected at least one [[rows]]")
@@ -52,7 +56,7 @@ def standard_from(text: str, file: str) -> Standard:
             found.append(_row(row, unit))
         except ValueError as error:
             raise TableError(file, number, str(error)) from error
-    return Standard(id, title, publisher, unit, tuple(found))
+    return Standard(id, title, publisher, unit, tuple(found), notes, amends)
 
 
 def _row(table: object, unit: str) -> Row:
@@ -71,7 +75,7 @@ def _row(table: object, unit: str) -> Row:
         standing,
         _bound(table, "least"),
         _bound(table, "most"),
-        words=_words(table),
+        words=_texts(table, "words"),
         bands=_bands(table, unit),
         per_foot=_number(table, "per_foot") if "per_foot" in table else None,
         **optional,
@@ -93,6 +97,7 @@ def _one_kind(row: Row, unit: str) -> None:
     if row.per_foot is not None:
         _length("per_foot", row.per_foot, unit)
         _one_of("quantity of a row with bands", row.quantity, ("visual.height",))
+    _one_formula(row)
     if row.of is not None:
         _one_of("of", row.of, LENGTHS)
         if not bounds or row.of == row.quantity:
@@ -105,10 +110,23 @@ def _one_kind(row: Row, unit: str) -> None:
         if row.of is not None:
             if bound.unit == "mm":
                 raise ValueError(f"found {bound.text!r}, expected a share or a multiple of {row.of}")
-        elif row.quantity == CONTRAST:
-            _one_of("unit of a contrast", bound.unit, ("%",))
+        elif row.quantity in PLAIN_UNITS:
+            _one_of(f"unit of a {row.quantity.split('.')[1]}", bound.unit, _units(row))
         else:
             _length("limit", bound, unit)
+
+
+def _one_formula(row: Row) -> None:
+    if row.formula is not None:
+        _one_of("quantity of a row with a formula", row.quantity, (CONTRAST,))
+        _one_of("formula", row.formula, FORMULAS)
+
+
+def _units(row: Row) -> tuple[str, ...]:
+    """The units of a plain number; a difference is in points and every other contrast in %."""
+    if row.quantity == CONTRAST:
+        return ("points",) if row.formula == "difference" else ("%",)
+    return PLAIN_UNITS[row.quantity]
 
 
 def _length(what: str, number: Written, unit: str) -> None:
@@ -152,10 +170,10 @@ def _bands(table: Mapping[str, Any], unit: str) -> tuple[Band, ...]:
     return tuple(bands)
 
 
-def _words(table: Mapping[str, Any]) -> tuple[str, ...]:
-    words = table.get("words", [])
+def _texts(table: Mapping[str, Any], key: str) -> tuple[str, ...]:
+    words = table.get(key, [])
     if not isinstance(words, list) or not all(isinstance(word, str) and word for word in words):
-        raise ValueError("words: expected a list of words")
+        raise ValueError(f"{key}: expected a list of words")
     return tuple(words)
 
 

@@ -1,6 +1,8 @@
 """Dimension tables of published standards, read from data files.
 
-A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm"), and `[[rows]]`. A row names the
+A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm"), and `[[rows]]`; optional are `notes`
+(what the publication asks for and no row says) and `amends` (the id of a table that this one changes: its rows take
+the place of those on the same quantity, and the others are kept with their source). A row names the
 `quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the publication that was
 read), its `standing`, and one kind of limit:
 
@@ -11,16 +13,18 @@ read), its `standing`, and one kind of limit:
 
 Optional: `least_printed` and `most_printed` (the rounded millimetres beside the governing value), `measured` (from
 where to where), `level` (STOP unless stated), `note`, and `title`, where a row comes from another publication than
-the rest of the table.
+the rest of the table; for a contrast, `formula`, one of `FORMULAS`.
 """
 
 from __future__ import annotations
 
 import os
+import tomllib
+from collections.abc import Iterable, Mapping
 from importlib import resources
 from pathlib import Path
 
-from attrs import field, fields, frozen
+from attrs import evolve, field, fields, frozen
 
 from signrules.errors import SignrulesError
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Visual
@@ -31,14 +35,42 @@ STANDINGS = ("read", "second hand")
 
 LEVELS = ("STOP", "REVIEW", "NOTE")
 UNITS = ("in", "mm")
+NOT_AVAILABLE = "not_available.toml"
 CONTRAST = "surface.contrast"
-"""Lighter less darker reflectance over the lighter, in %: computed from two fields of a surface."""
+"""Contrast of two reflectances, in % or points: computed from two fields of a surface by the row's formula."""
 
-WORDS = ("raised.case", "raised.style", "visual.style", "surface.finish")
+SPREAD = "braille.spread"
+"""Largest less smallest measured dot height over their mean, in %: computed from what was measured."""
+
+GLOSS = "surface.gloss"
+"""In gloss units, GU."""
+
+PLAIN_UNITS = {CONTRAST: ("%", "points"), SPREAD: ("%",), GLOSS: ("GU",)}
+"""Quantities that are plain numbers, and the units that they may be limited in."""
+
+FORMULAS = ("weber", "michelson", "difference", "bowman-sapolinski")
+"""Formulas of contrast; `weber` where a row names none. `difference` is in points, the others in %."""
+
+SCOPE = "scope.tactile"
+"""Kinds of sign that need raised characters and braille, as words."""
+
+EXEMPT = "scope.exempt"
+"""Kinds of sign that need no tactile text, as words."""
+
+WORDS = (
+    "raised.case",
+    "raised.style",
+    "visual.style",
+    "surface.finish",
+    "braille.shape",
+    "braille.grade",
+    SCOPE,
+    EXEMPT,
+)
 """Quantities that are a choice of words."""
 
 LENGTHS = (
-    *(f"braille.{item.name}" for item in fields(Braille) if item.name != "cells"),
+    *(f"braille.{item.name}" for item in fields(Braille) if item.name not in ("cells", "shape", "grade")),
     *(f"raised.{item.name}" for item in fields(Raised) if item.name not in ("case", "style")),
     *(f"visual.{item.name}" for item in fields(Visual) if item.name not in ("style", "viewing_distance")),
     *(f"pictogram.{item.name}" for item in fields(Pictogram)),
@@ -46,7 +78,7 @@ LENGTHS = (
 )
 """Quantities that are lengths."""
 
-QUANTITIES = (*LENGTHS, *WORDS, CONTRAST)
+QUANTITIES = (*LENGTHS, *WORDS, *PLAIN_UNITS)
 """Every quantity of a sign that a row may limit."""
 
 
@@ -94,6 +126,7 @@ class Row:
     level: str = "STOP"
     note: str = ""
     title: str | None = None
+    formula: str | None = None
 
     @property
     def kind(self) -> str:
@@ -120,6 +153,8 @@ class Standard:
     publisher: str
     unit: str
     rows: tuple[Row, ...] = field(repr=False)
+    notes: tuple[str, ...] = field(repr=False, default=())
+    amends: str | None = None
 
     def rows_for(self, quantity: str) -> tuple[Row, ...]:
         """The rows that limit one quantity of a sign, in the table's order."""
@@ -144,7 +179,51 @@ def read_standard(text: str, file: str) -> Standard:
 
 def builtin_standards() -> tuple[Standard, ...]:
     """The tables that come with signrules, by file name."""
-    tables = (entry for entry in resources.files("signrules.standards").iterdir() if entry.name.endswith(".toml"))
+    tables = [
+        entry
+        for entry in resources.files("signrules.standards").iterdir()
+        if entry.name.endswith(".toml") and entry.name != NOT_AVAILABLE
+    ]
     return tuple(
         read_standard(entry.read_text(encoding="utf-8"), entry.name) for entry in sorted(tables, key=lambda e: e.name)
     )
+
+
+@frozen
+class NotAvailable:
+    """A publication that is known but has no table, and the reason."""
+
+    id: str
+    title: str
+    reason: str
+
+
+def not_available() -> tuple[NotAvailable, ...]:
+    """The publications that are known to matter and could not be read, by id."""
+    text = resources.files("signrules.standards").joinpath(NOT_AVAILABLE).read_text(encoding="utf-8")
+    found = tomllib.loads(text)["standards"]
+    return tuple(sorted((NotAvailable(**entry) for entry in found), key=lambda one: one.id))
+
+
+def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
+    """Standards by id, in the order given, each table that amends another filled up with the rows it leaves alone.
+
+    Raises ValueError where a table amends one that is not there, or itself over others.
+    """
+    known = {standard.id: standard for standard in standards}
+    return {name: _amended(name, known, ()) for name in known}
+
+
+def _amended(name: str, known: Mapping[str, Standard], above: tuple[str, ...]) -> Standard:
+    standard = known[name]
+    if standard.amends is None:
+        return standard
+    chain = (*above, name)
+    if standard.amends in chain:
+        raise ValueError(f"the tables {', '.join(chain)} amend one another in a circle")
+    if standard.amends not in known:
+        raise ValueError(f"the table {name} amends {standard.amends}, which nothing brings")
+    base = _amended(standard.amends, known, chain)
+    replaced = {row.quantity for row in standard.rows}
+    kept = (evolve(row, title=row.title or base.title) for row in base.rows if row.quantity not in replaced)
+    return evolve(standard, rows=(*kept, *standard.rows))

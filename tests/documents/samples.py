@@ -104,6 +104,10 @@ cell_spacing = "6.1 mm"
 line_spacing = "10 mm"
 dot_height = "0.7 mm"
 clear_space = "9.6 mm"
+dome_radius = "0.78 mm"
+below_text = "11 mm"
+shape = "domed"
+grade = "contracted"
 [signs.raised]
 height = "22 mm"
 stroke = "2.8 mm"
@@ -112,6 +116,8 @@ spacing = "4 mm"
 line_spacing = "30 mm"
 case = "upper"
 style = "sans-serif"
+width = "18 mm"
+word_spacing = "12 mm"
 [signs.visual]
 height = "18 mm"
 stroke = "2 mm"
@@ -120,15 +126,19 @@ line_spacing = "25 mm"
 style = "serif"
 viewing_distance = "2000 mm"
 above_floor = "1500 mm"
+width = "14 mm"
 [signs.pictogram]
 field_height = "6 in"
+field_width = "160 mm"
 [signs.surface]
 finish = "eggshell"
 character_lrv = 75
 background_lrv = 6.5
+gloss = 12
 [signs.mounting]
 lowest_tactile = "1250 mm"
 highest_tactile = "1380 mm"
+centre = "1320 mm"
 [signs.measured]
 dot_height = ["0.66 mm", 0.7]
 depth = ["0.81 mm"]

@@ -90,7 +90,7 @@ def test_each_published_choice_of_words_is_a_row(quantity, clause, words):
 def test_nothing_else_is_in_the_table():
     listed = len(PUBLISHED) + len(WORDS) + len(["visual.height", "surface.contrast"])
     assert len(ada().rows) == listed
-    assert {row.quantity for row in ada().rows} == set(QUANTITIES)
+    assert {row.quantity for row in ada().rows} <= set(QUANTITIES)
 
 
 def test_contrast_is_advisory_and_no_part_of_the_2010_text():
