@@ -138,13 +138,16 @@ def evaluate(
     machine = Machine(heights, extra)
     outcome = plan_job(machine, budget)
     ordered = outcome.plan is not None and not outcome.plan.judged
-    facts = Facts(outcome.timeline, standards, ordered=ordered, materials=plugins.materials)
+    translator = _Translator(plugins)
+    facts = Facts(
+        outcome.timeline, standards, ordered=ordered, materials=plugins.materials, translate=translator.translate
+    )
     checks, rule_faults = run_rules(plugins.rules, facts)
     checks = apply_waivers(checks, job.waivers, today or datetime.date.today())
     failed = [failure.fault() for failure in plugins.failed]
     wrong = audit(job, outcome.plan) if audited and outcome.plan is not None else []
     audit_faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
-    faults = [*failed, *faults, *rule_faults, *audit_faults]
+    faults = [*failed, *faults, *translator.faults, *rule_faults, *audit_faults]
     return Evaluation(job, tuple(checks), tuple(faults), outcome.timeline, outcome.plan, outcome.conflict)
 
 
@@ -173,6 +176,22 @@ def why_not_safe(result: Evaluation) -> Conflict:
     subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
     reasons = tuple(check.message for check in broken)
     return Conflict(subjects, reasons, "\n".join(["The sequence is not safe.", *(f"  {r}" for r in reasons)]))
+
+
+class _Translator:
+    """Asks the plugins once for each line and keeps the faults of those that failed."""
+
+    def __init__(self, plugins: Plugins) -> None:
+        self.faults: list[Fault] = []
+        self._plugins = plugins
+        self._answers: dict[tuple[str, str, str], str | None] = {}
+
+    def translate(self, text: str, grade: str, language: str) -> str | None:
+        key = text, grade, language
+        if key not in self._answers:
+            self._answers[key], faults = self._plugins.translate(*key)
+            self.faults += faults
+        return self._answers[key]
 
 
 def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:

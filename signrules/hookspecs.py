@@ -42,6 +42,15 @@ def signrules_materials() -> Iterable[Material]:  # type: ignore[empty-body]
     """Materials that a sheet may be made of; a sheet names one by its id."""
 
 
+@hookspec(firstresult=True)
+def signrules_translate_braille(text: str, grade: str, language: str) -> str | None:
+    """A line of text as Unicode braille patterns, blank cells between words; None to leave it to another plugin.
+
+    `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital letters in `text` are
+    meant: it comes in lower case but for the words that keep capitals. The first plugin by name that answers is heard.
+    """
+
+
 @hookspec
 def signrules_precedence(job: Job) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
     """Pairs of ids of passes or handling of which the first must come before the second, and why."""

@@ -62,6 +62,7 @@ class Plugins:
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
     _precedence: tuple[tuple[Loaded, Callable[..., Any]], ...] = field(repr=False, default=())
+    _translators: tuple[tuple[Loaded, Callable[..., Any]], ...] = field(repr=False, default=())
 
     def rule_named(self, name: str) -> Rule:
         """The rule of that name. Raises PluginError, with the nearest known name, where there is none."""
@@ -84,6 +85,22 @@ class Plugins:
                 text = f"{type(error).__name__}: {error}"
                 faults.append(Fault("signrules_precedence", plugin.name, plugin.version, "job", text))
         return sorted(pairs), faults
+
+    def translate(self, text: str, grade: str = "contracted", language: str = "en") -> tuple[str | None, list[Fault]]:
+        """A line of text as braille cells, None where no plugin translates it; and the faults of those that failed.
+
+        Plugins are asked in the order of their names until one answers; see the hook `signrules_translate_braille`.
+        """
+        faults: list[Fault] = []
+        for plugin, hook in self._translators:
+            try:
+                cells = hook(text, grade, language)
+                if cells is not None:
+                    return _cells(cells), faults
+            except (Exception, SystemExit) as error:
+                said = f"{type(error).__name__}: {error}"
+                faults.append(Fault("signrules_translate_braille", plugin.name, plugin.version, repr(text), said))
+        return None, faults
 
 
 def load_plugins(
@@ -137,6 +154,7 @@ class _Loading:
         self.failed: list[Failed] = []
         self.brought: list[_Brought] = []
         self.precedence: list[tuple[Loaded, Callable[..., Any]]] = []
+        self.translators: list[tuple[Loaded, Callable[..., Any]]] = []
 
     def add(self, name: str, version: str, origin: str, load: Callable[[], Any]) -> None:
         if name in self.block and name != BUILT_IN:
@@ -162,6 +180,8 @@ class _Loading:
         self.brought.append(_Brought(loaded, rule_sets, standards, printers, materials))
         for implementation in manager.hook.signrules_precedence.get_hookimpls():
             self.precedence.append((loaded, implementation.function))
+        if manager.hook.signrules_translate_braille.get_hookimpls():
+            self.translators.append((loaded, _asked(manager.hook.signrules_translate_braille)))
 
     def result(self) -> Plugins:
         owners: dict[str, str] = {}
@@ -185,6 +205,7 @@ class _Loading:
             MappingProxyType({k: v for one in everything for k, v in one.printers.items()}),
             MappingProxyType({each.id: each for one in everything for each in one.materials}),
             tuple(sorted(self.precedence, key=lambda one: one[0].name)),
+            tuple(sorted(self.translators, key=lambda one: one[0].name)),
         )
 
 
@@ -207,6 +228,17 @@ def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
         if name not in ids:
             raise PluginError(f"the job has no pass or handling {name!r}")
     return pair
+
+
+def _asked(hook: Any) -> Callable[..., Any]:
+    """A translator that may leave out parameters which it does not need, as pluggy allows."""
+    return lambda text, grade, language: hook(text=text, grade=grade, language=language)
+
+
+def _cells(cells: Any) -> str:
+    if not (isinstance(cells, str) and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)):
+        raise PluginError(f"expected Unicode braille patterns, got {cells!r}")
+    return cells
 
 
 def _itself(plugin: object) -> object:

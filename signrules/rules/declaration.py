@@ -33,6 +33,7 @@ READS = (
     "timeline",
     "printing",
     "cycle",
+    "translate",
 )
 """What a rule may ask for by parameter name; docs/rules.md says what each is."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 from itertools import islice
 from types import MappingProxyType
@@ -48,6 +48,15 @@ class Fault:
         return f"{self.rule} (plugin {self.plugin} {self.version}) failed on {self.subject}: {self.error}"
 
 
+Translate = Callable[[str, str, str], str | None]
+"""From a line of text, a grade and a language to braille cells; None where nobody translates."""
+
+
+def untranslated(text: str, grade: str, language: str) -> str | None:
+    """What there is without a translator."""
+    return None
+
+
 @frozen
 class PlacedRule:
     """A rule and the plugin that brought it."""
@@ -67,6 +76,7 @@ class Facts:
         *,
         ordered: bool,
         materials: Mapping[str, Material] = MappingProxyType({}),
+        translate: Translate = untranslated,
     ) -> None:
         self.timeline = timeline
         self.machine: Machine = timeline.machine
@@ -74,6 +84,7 @@ class Facts:
         self.job: Job = self.machine.job
         self.standards = standards
         self.materials = materials
+        self.translate = translate
         self._ordered = ordered
 
     @property
