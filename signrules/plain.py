@@ -20,7 +20,7 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "loads": plan.loads,
         "setup_minutes": plan.setup_minutes,
         "optimal": plan.optimal,
-        "bound": list(plan.bound),
+        "bound": None if plan.bound is None else list(plan.bound),
         "judged": plan.judged,
         "best": None if plan.best is None else plan_to_dict(plan.best) | {"order": list(plan.best.order)},
         "steps": [_step(step) for step in plan.steps],

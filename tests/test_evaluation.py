@@ -225,3 +225,11 @@ def test_a_strike_cannot_be_waived():
     assert not result.ok
     finding = next(c for c in result.checks if c.rule == "waivers.unmatched")
     assert "cannot be waived" in finding.message
+
+
+def test_a_judged_sequence_without_any_safe_order_has_no_bound():
+    document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
+    document["passes"][0]["after"] = ["dots"]
+    plan = signrules.evaluate(signrules.job_from_dict(document)).to_dict()["plan"]
+    assert plan["bound"] is None
+    assert plan["best"] is None

@@ -176,6 +176,9 @@ KINDS: dict[type, dict[str, Kind]] = {
         "below_text": TOLERANCED,
         "shape": TEXT,
         "grade": TEXT,
+        "language": TEXT,
+        "proper": TEXTS,
+        "acronyms": TEXTS,
     },
     Raised: {
         "height": TOLERANCED,

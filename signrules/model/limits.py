@@ -251,6 +251,9 @@ CHECKS: dict[type, dict[str, Check]] = {
         "below_text": RANGE,
         "shape": one_of(sign.SHAPES),
         "grade": one_of(sign.GRADES),
+        "language": NAME,
+        "proper": every(NAME, "a list of names"),
+        "acronyms": every(NAME, "a list of acronyms"),
     },
     Raised: {
         "height": RANGE,

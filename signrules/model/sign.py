@@ -22,7 +22,9 @@ class Braille:
 
     `dot_height` is declared only where no pass of the job builds the dots; `clear_space` is the least distance to
     raised characters, borders and edges. `dome_radius` is that of the sphere of which the dots are a part,
-    `below_text` the gap from the last line of raised text down to the braille.
+    `below_text` the gap from the last line of raised text down to the braille. `grade` is None for the one that the
+    standards ask for; `language` is the tag of the text's language. `proper` are names whose capitals are kept in
+    braille, `acronyms` words that are spelled out in capitals.
     """
 
     cells: str | None = None
@@ -36,6 +38,9 @@ class Braille:
     below_text: Interval | None = None
     shape: str | None = None
     grade: str | None = None
+    language: str = "en"
+    proper: tuple[str, ...] = ()
+    acronyms: tuple[str, ...] = ()
 
 
 @frozen

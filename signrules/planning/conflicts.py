@@ -107,6 +107,15 @@ def gave_up(machine: Machine, budget: int) -> Conflict:
     return Conflict(tuple(machine.path(at) for at in range(len(machine.items))), (), message, proven=False)
 
 
+def too_many(machine: Machine, most: int) -> Conflict:
+    """What is returned for very many passes of a kind that only a search could put in order."""
+    message = (
+        f"No safe order looked for: of more than {most} passes, only those whose gaps are all stated and that need no "
+        "handling but pauses are put in order. State the gaps that are left open, or split the job."
+    )
+    return Conflict(tuple(machine.path(at) for at in range(len(machine.items))), (), message, proven=False)
+
+
 def _needed(machine: Machine, active: int, at: int) -> bool:
     media = machine.flips(at)
     return media is not None and any(

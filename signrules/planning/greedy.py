@@ -10,14 +10,11 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Sequence
-from math import ceil, floor
 
 from attrs import field, frozen
 
-from signrules.model.quantities import GUARD_MM
 from signrules.physics.machine import Machine
-
-PER_MM = 10**9
+from signrules.planning.picometres import PER_MM, room, thickness
 
 
 @frozen(eq=False)
@@ -59,8 +56,7 @@ def peel(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> P
 class _Peeling:
     def __init__(self, machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> None:
         self.machine, self.classes, self.layout = machine, classes, machine.heights.layout
-        thickest = machine.heights.thickest
-        self.thick = [ceil(thickest(at) * PER_MM - 0.5) for at in range(machine.pass_count)]
+        self.thick = [thickness(machine.heights, at) for at in range(machine.pass_count)]
         self.places = {
             sheet.id: _Places(
                 [sum(self.thick[at] for at in cover) for cover in self.layout.side(sheet.id, "front").covers]
@@ -80,12 +76,11 @@ class _Peeling:
         heights, gap = self.machine.heights, self.machine.job.passes[at].gap
         assert gap is not None
         plane, found = heights.head_plane(at, gap, ()), []
-        needed = max(self.machine.job.printer.min_clearance - GUARD_MM, GUARD_MM * 1.001)
         for media in self.layout.in_band[at]:
-            room = floor((heights.over_bare(plane, media).low - needed) * PER_MM + 0.5)
+            most = room(heights, plane, media)
             slots = self.layout.slots_in_band(at, media, "front")
-            if heights.tallest(at, media, "front") * PER_MM > room:
-                found.append(Watch(room, media, slots.start, slots.stop, slots.besides))
+            if heights.tallest(at, media, "front") * PER_MM > most:
+                found.append(Watch(most, media, slots.start, slots.stop, slots.besides))
         return found
 
     def result(self) -> Peeled:

@@ -13,14 +13,15 @@ class Plan:
     """An order of all passes and handling with its set-up.
 
     `cost` and `least` are pairs of bed loads and set-up minutes: what the plan costs, and what any safe order costs at
-    the least. Where the printer does not state all three of its minutes (`in_minutes` is False) each gap setting and
-    each new alignment weighs one instead. `optimal` is True only where it is proven that no safe order costs less.
-    `judged` marks the replay of a sequence that the job brought along; `best` is then the best plan, if there is one.
+    the least (None for a judged sequence where no order is safe). Where the printer does not state all three of its
+    minutes (`in_minutes` is False) each gap setting and each new alignment weighs one instead. `optimal` is True only
+    where it is proven that no safe order costs less. `judged` marks the replay of a sequence that the job brought
+    along; `best` is then the best plan, if there is one.
     """
 
     timeline: Timeline
     cost: tuple[int, float]
-    least: tuple[int, float]
+    least: tuple[int, float] | None
     optimal: bool
     in_minutes: bool
     judged: bool = False
@@ -37,9 +38,9 @@ class Plan:
         return self.cost[1] if self.in_minutes else None
 
     @property
-    def bound(self) -> tuple[int, float | None]:
-        """Bed loads and set-up minutes that any safe order costs at the least."""
-        return self.least[0], self.least[1] if self.in_minutes else None
+    def bound(self) -> tuple[int, float | None] | None:
+        """Bed loads and set-up minutes that any safe order costs at the least; None where there is no safe order."""
+        return None if self.least is None else (self.least[0], self.least[1] if self.in_minutes else None)
 
     @property
     def order(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.conflicts import conflict_of_part, conflict_of_search, conflict_of_stuck, gave_up
+from signrules.planning.conflicts import conflict_of_part, conflict_of_search, conflict_of_stuck, gave_up, too_many
 from signrules.planning.costs import Costs
 from signrules.planning.greedy import peel
 from signrules.planning.judging import cheapest_gaps
@@ -73,7 +73,7 @@ def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
 
 def _best(machine: Machine, budget: int) -> Plan | Conflict:
     if machine.pass_count > LARGE:
-        return _by_peeling(machine) or gave_up(machine, budget)
+        return _by_peeling(machine) or too_many(machine, LARGE)
     problem = reduced(machine)
     candidate = None if problem is None else _by_changeover(machine, problem, budget)
     if isinstance(candidate, Conflict):
@@ -185,8 +185,9 @@ def _judged(machine: Machine, timeline: Timeline, best: Plan | Conflict) -> Plan
 def _plan(
     machine: Machine, timeline: Timeline, least: Cost | None, *, judged: bool = False, best: Plan | None = None
 ) -> Plan:
-    """A plan of a replay; `least` is what any safe order costs at the least, None where there is none to compare."""
+    """A plan of a replay; `least` is what any safe order costs at the least, None where no order is safe."""
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
-    bound = cost if least is None else least if judged else min(least, cost)
-    return Plan(timeline, cost, bound, not judged and cost == bound, costs.stated, judged, best)
+    if judged or least is None:
+        return Plan(timeline, cost, least, False, costs.stated, judged, best)
+    return Plan(timeline, cost, min(least, cost), cost <= least, costs.stated)

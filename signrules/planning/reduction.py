@@ -12,7 +12,7 @@ Set-ups are then classes: passes with the same head plane, or with the same gap 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import ceil, floor
+from math import floor
 
 from attrs import frozen
 
@@ -23,10 +23,7 @@ from signrules.physics.landing import Window, fewest_alignments, window
 from signrules.physics.machine import Machine
 from signrules.physics.zones import Cover, snapper
 from signrules.planning.changeover import Bar, Changeover, bits, closed
-
-PER_MM = 10**9
-"""Heights become whole picometres: finer than the guard by so much that no rounding passes it."""
-
+from signrules.planning.picometres import PER_MM, least_clearance, room, thickness
 
 Weights = tuple[tuple[int, int], ...]
 """Weights in picometres, each with the bitmask of the passes that have it."""
@@ -110,9 +107,7 @@ class _Reduction:
         self.machine, self.heights, self.job = machine, machine.heights, machine.job
         self.after = after
         self.count = machine.pass_count
-        least = self.job.printer.min_clearance
-        self.needed = max(least - GUARD_MM, GUARD_MM * 1.001)
-        self.thick = [ceil(self.job.ink_of(p).layer.high * p.layers * PER_MM - 0.5) for p in self.job.passes]
+        self.thick = [thickness(self.heights, at) for at in range(self.count)]
         self._stacks: dict[tuple[int, Cover], tuple[int, Weights]] = {}
         self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
 
@@ -131,12 +126,12 @@ class _Reduction:
             at = members[0]
             media = self.heights.media[at]
             gap = self.planes[at].gap
-            room = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - self.needed
+            free = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - least_clearance(self.heights)
             kept = max(
                 sum(self.thick[i] for i in cover if i in own)
                 for cover in self.heights.layout.covers_on(media.id, "front")
             )
-            if kept > floor(room * PER_MM + 0.5):
+            if kept > floor(free * PER_MM + 0.5):
                 return False
             if not all(self._clears_neighbours(i, self.planes[i]) for i in members):
                 return False
@@ -153,8 +148,8 @@ class _Reduction:
 
     def _rooms(self, at: int, media: str, plane: HeadPlane) -> Iterable[tuple[int, Cover]]:
         """For each stack under the head on one sheet how high it may stand, in picometres."""
-        room = floor((self.heights.over_bare(plane, media).low - self.needed) * PER_MM + 0.5)
-        return ((room, cover) for cover in self.heights.layout.covers_in_band(at, media, "front"))
+        most = room(self.heights, plane, media)
+        return ((most, cover) for cover in self.heights.layout.covers_in_band(at, media, "front"))
 
     # --- classes ---------------------------------------------------------------------------------------------------
 

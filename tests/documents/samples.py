@@ -108,6 +108,9 @@ dome_radius = "0.78 mm"
 below_text = "11 mm"
 shape = "domed"
 grade = "contracted"
+language = "en-GB"
+proper = ["Lindgren"]
+acronyms = ["IT", "ATM"]
 [signs.raised]
 height = "22 mm"
 stroke = "2.8 mm"

@@ -73,3 +73,10 @@ def test_a_pause_keeps_its_place(monkeypatch):
     plan = planned_as_large(job, monkeypatch).plan
     place = {name: at for at, name in enumerate(plan.order)}
     assert place[first] < place["wait"] < place[second]
+
+
+def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
+    outcome = planned_as_large(rows_of_signs(60, 4, 2, auto=True), monkeypatch)
+    assert outcome.plan is None
+    assert not outcome.conflict.proven
+    assert "State the gaps" in outcome.conflict.message

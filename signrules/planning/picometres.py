@@ -1,0 +1,29 @@
+"""Heights as whole picometres, for sums that must not depend on the order in which they are made.
+
+A picometre is finer than the guard by so much that no rounding passes it.
+"""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import Heights
+from signrules.physics.planes import HeadPlane
+
+PER_MM = 10**9
+
+
+def thickness(heights: Heights, at: int) -> int:
+    """The ink that a pass lays at the most."""
+    return ceil(heights.thickest(at) * PER_MM - 0.5)
+
+
+def least_clearance(heights: Heights) -> float:
+    """What a head must be left in mm, the guard allowed for: no strike, and what the printer asks for."""
+    return max(heights.job.printer.min_clearance - GUARD_MM, GUARD_MM * 1.001)
+
+
+def room(heights: Heights, plane: HeadPlane, media: str) -> int:
+    """How high ink may stand on a sheet under a head plane whose forms hold no ink."""
+    return floor((heights.over_bare(plane, media).low - least_clearance(heights)) * PER_MM + 0.5)
