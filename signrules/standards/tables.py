@@ -70,7 +70,11 @@ WORDS = (
 """Quantities that are a choice of words."""
 
 LENGTHS = (
-    *(f"braille.{item.name}" for item in fields(Braille) if item.type == "Interval | None"),
+    *(
+        f"braille.{item.name}"
+        for item in fields(Braille)
+        if item.name not in ("cells", "shape", "grade", "language", "proper", "acronyms")
+    ),
     *(f"raised.{item.name}" for item in fields(Raised) if item.name not in ("case", "style")),
     *(f"visual.{item.name}" for item in fields(Visual) if item.name not in ("style", "viewing_distance")),
     *(f"pictogram.{item.name}" for item in fields(Pictogram)),
