@@ -24,7 +24,8 @@ def message(subject: str, draft: Draft) -> str:
     """The sentence for a judged draft."""
     outcome = draft.outcome
     if outcome is Outcome.UNASSESSED:
-        return f"{subject}: {draft.what} cannot be assessed: the job does not state {draft.missing}."
+        why = draft.advice or f"the job does not state {draft.missing}"
+        return f"{subject}: {draft.what} cannot be assessed: {why}."
     text = f"{subject}: {draft.what} {_comparison(draft, outcome)}."
     return f"{text} {draft.advice}" if draft.advice and outcome is not Outcome.MET else text
 

@@ -64,6 +64,7 @@ WORDS = (
     "surface.finish",
     "braille.shape",
     "braille.grade",
+    "braille.capitals",
     SCOPE,
     EXEMPT,
 )

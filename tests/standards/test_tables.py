@@ -34,6 +34,7 @@ PUBLISHED = [
 ]
 WORDS = [
     ("raised.case", "703.2.2", ("upper",)),
+    ("braille.capitals", "703.3.1", ("sentence", "name", "letter", "acronym")),
     ("raised.style", "703.2.3", ("sans-serif",)),
     ("visual.style", "703.5.3", ("sans-serif", "serif")),
     ("surface.finish", "703.5.1", ("matte", "eggshell")),

@@ -1,0 +1,226 @@
+"""Rules on what the cells of a sign say, and on whether there is room for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from signrules.braille.cells import name_of
+from signrules.braille.layout import braille_layout, distance
+from signrules.braille.spelling import capital_words, expected, joined, numbers_in, numbers_of, reasons, words_of
+from signrules.model.job import Job
+from signrules.model.passes import Area, Pass
+from signrules.model.sheet import Media
+from signrules.model.sign import Braille, Sign
+from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
+from signrules.rules.declaration import rule
+from signrules.rules.dimensions import TABLES, path_of, rows, source_of
+from signrules.rules.engine import Translate
+from signrules.standards.tables import Standard
+
+Standards = tuple[Standard, ...]
+
+INSTALL = "no plugin translates {language!r} to {grade} braille: install one, such as signrules-liblouis for English"
+_SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
+
+
+@rule(
+    "braille.text",
+    each="sign",
+    level=Level.REVIEW,
+    source=published("the rules of the braille code, as the translator that is installed applies them"),
+)
+def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
+    """The cells say what the text of the sign says, in the grade that the sign states or its standards ask for.
+
+    The text is taken in lower case, but for the names and acronyms that the sign lists; letters that stand alone and
+    the first letter of a sentence may be capitals or not. A translator is no proofreader, hence REVIEW.
+
+    Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
+    A job that breaks it: STAIR as ⠎⠞⠁⠊⠗, spelled out where contracted braille is asked for.
+    One that meets it: STAIR as ⠌⠁⠊⠗.
+    """
+    braille = item.braille
+    if braille is None:
+        return
+    stated = (braille.grade,) if braille.grade else ()
+    wanted = (word for _, row in rows(standards, "braille.grade") for word in row.words)
+    for grade in dict.fromkeys(stated or wanted):
+        what = f"the {grade} braille"
+        if braille.cells is None or not words_of(item.text):
+            yield missing(path_of(item, "braille.cells" if braille.cells is None else "text"), what)
+            continue
+
+        def translated(line: str, grade: str = grade, language: str = braille.language) -> str | None:
+            return translate(line, grade, language)
+
+        allowed = expected(item.text, translated, proper=braille.proper, acronyms=braille.acronyms)
+        if allowed is None:
+            why = INSTALL.format(language=braille.language, grade=grade)
+            yield Draft(what, missing="a translator", advice=why)
+            continue
+        found = joined(braille.cells)
+        yield one_of(what, found=found, allowed=allowed, advice=_difference(found, allowed[0]))
+
+
+def _difference(found: str, wanted: str) -> str:
+    pairs = zip([*found, None], [*wanted, None], strict=False)
+    for number, (one, other) in enumerate(pairs, 1):
+        if one != other:
+            first, second = ("the end" if each is None else name_of(each) for each in (one, other))
+            return f"The first difference is at cell {number}: {first}, not {second}. Have a proofreader decide."
+    return ""
+
+
+@rule("braille.capitals", each="sign", source=TABLES, level=Level.REVIEW)
+def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
+
+    It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
+    The sign lists its names and acronyms, as nobody else can know them. It needs no translator.
+
+    Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
+    A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
+    One that meets it: EXIT as ⠑⠭⠊⠞, or ROOM 12B as ⠗⠕⠕⠍⠀⠼⠁⠃⠠⠃.
+    """
+    braille = item.braille
+    if braille is None or braille.cells is None:
+        return
+    found = capital_words(braille.cells)
+    words = joined(braille.cells).split("\u2800")
+    for standard, row in rows(standards, "braille.capitals"):
+        allowed = [
+            bool(why & set(row.words)) for why in reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
+        ]
+        if len(allowed) == len(words):
+            wrong = [number for number in found if not allowed[number]]
+        else:
+            # The words cannot be paired; as many as have a reason are let pass, from the left.
+            wrong = found[sum(allowed) :]
+        where = ", ".join(f"word {number + 1} ({words[number]})" for number in wrong)
+        yield check(
+            "the number of words with capitals that nothing in the text gives a reason for",
+            measured=len(wrong),
+            most=0,
+            unit="words",
+            advice=f"See {where}: leave the indicator out, or list the name or acronym with the sign.",
+            source=source_of(standard, row),
+        )
+
+
+@rule(
+    "braille.numbers",
+    each="sign",
+    level=Level.STOP,
+    source=published("The Rules of Unified English Braille, second edition 2013, section 6"),
+)
+def numbers(item: Sign) -> Iterator[Draft]:
+    """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
+
+    Why it matters: a sign with the number of another room is worse than none.
+    A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
+    One that meets it: 101 as ⠼⠁⠚⠁.
+    """
+    if item.braille is None or item.braille.cells is None or not words_of(item.text):
+        return
+    wanted, found = numbers_of(item.text), numbers_in(item.braille.cells)
+    if wanted or found:
+        none = "none"
+        yield one_of(
+            "the numbers in the cells",
+            found=" ".join(found) or none,
+            allowed=(" ".join(wanted) or none,),
+            advice="Check each digit, and the indicator before the first one.",
+        )
+
+
+@rule(
+    "braille.fit",
+    each="sign",
+    level=Level.REVIEW,
+    source=geometry("the cells laid out at the stated spacings; the areas of the passes that build the features"),
+)
+def fit(item: Sign, job: Job, passes: Mapping[str, Pass], media: Mapping[str, Media]) -> Iterator[Draft]:
+    """The cells go into the areas of the passes that build them, which keep the sign's clear space.
+
+    Areas are rectangles around what is printed, so the clear space between them is the least that there can be.
+
+    Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork shows neither.
+    A job that breaks it: 9 cells 6.2 mm apart, 53.6 mm with their dots, for an area of 50 mm.
+    One that meets it: the same cells for an area of 60 mm, 10 mm from the raised text and from every edge.
+    """
+    braille = item.braille
+    if braille is None:
+        return
+    building = [each for each in passes.values() if each.builds == f"{item.id}.braille"]
+    if not building:
+        yield missing(f"a pass with builds = '{item.id}.braille'", "the room for the braille")
+        return
+    areas = [area for each in building for area in job.areas_of(each)]
+    yield from _size(item, braille, areas)
+    space = braille.clear_space
+    if space is None:
+        yield missing(path_of(item, "braille.clear_space"), "the room around the braille")
+        return
+    first, sheet = building[0], job.media_of(building[0])
+    beside = [
+        each
+        for each in passes.values()
+        if (each.builds or "").endswith(".raised") and job.media_of(each).id == sheet.id and each.side == first.side
+    ]
+    if any(each.areas is None for each in building):
+        yield missing(f"passes.{first.id}.areas", "the room around the braille")
+        return
+    stated = stated_by_the_job(path_of(item, "braille.clear_space"))
+    width, height = media[sheet.id].size
+    edge = _to_edges(areas, width, height)
+    what = "the distance from the braille to the edge of the sheet"
+    yield check(what, measured=edge, least=space.low, source=stated, advice=_MOVE)
+    what = "the distance from the braille to the raised characters"
+    for each in beside:
+        if each.areas is None:
+            yield missing(f"passes.{each.id}.areas", what)
+            continue
+        apart = min(distance(one, other) for one in areas for other in each.areas)
+        others = (f"passes.{each.id}",)
+        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=others)
+
+
+_MOVE = "Move the one or the other, or draw the areas closer around what is printed."
+
+
+def _size(item: Sign, braille: Braille, areas: Iterable[Area]) -> Iterator[Draft]:
+    what = "the {} of the cells with their dots"
+    if braille.cells is None:
+        yield missing(path_of(item, "braille.cells"), what.format("size"))
+        return
+    needed = _SPACINGS if "\n" not in braille.cells.strip("\n") else (*_SPACINGS, "line_spacing")
+    lengths: dict[str, float] = {"line_spacing": 1.0}
+    for name in needed:
+        value = getattr(braille, name)
+        if value is None or value.high <= 0:
+            yield missing(path_of(item, f"braille.{name}"), what.format("size"))
+            return
+        lengths[name] = value.high
+    around = braille_layout(braille.cells.strip("\n"), at=(0.0, 0.0), **lengths).extents
+    if around is None:
+        return
+    box = _box(areas)
+    advice = "Break the line, or give the pass a larger area."
+    yield check(what.format("width"), measured=around.width, most=box.width, advice=advice)
+    yield check(what.format("height"), measured=around.height, most=box.height, advice=advice)
+
+
+def _box(areas: Iterable[Area]) -> Area:
+    some = list(areas)
+    x, y = min(each.x for each in some), min(each.y for each in some)
+    right, top = max(each.x + each.width for each in some), max(each.y + each.height for each in some)
+    return Area(x, y, right - x, top - y)
+
+
+def _to_edges(areas: Iterable[Area], width: float, height: float) -> float:
+    box = _box(areas)
+    return min(box.x, box.y, width - box.x - box.width, height - box.y - box.height)
+
+
+TEXT_RULES = (text, capitals, numbers, fit)
+"""The rules of this module, which belong to the set `braille`."""
