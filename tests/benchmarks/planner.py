@@ -315,12 +315,12 @@ def feasibility(report: Report, quick: bool) -> None:
                     if max(median(feasible), median(checks)) <= aims[passes]
                     else "**no**",
                 )
-                report.aim(
-                    f"conflict at {passes:,} passes: at most twice a feasibility check",
-                    f"{alone:.3g} times the bare check, "
-                    f"{median(a / c for a, _, c in pairs):.3g} times the one from the job on",
-                    alone <= 2,
-                )
+            report.aim(
+                f"conflict at {passes:,} passes: at most twice a feasibility check",
+                f"{alone:.3g} times the bare check, "
+                f"{median(a / c for a, _, c in pairs):.3g} times the one from the job on",
+                alone <= 2,
+            )
 
     report.table(
         "Safe order or none",
