@@ -23,7 +23,7 @@ from signrules.planning.planner import BUDGET, plan_job
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
-from signrules.standards.tables import Standard
+from signrules.standards.tables import Standard, not_available
 
 FORMAT = 1
 """The version of the shape that `Evaluation.to_dict` gives."""
@@ -196,8 +196,12 @@ class _Translator:
 
 def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     faults = []
+    unread = {} if set(job.standards) <= set(plugins.standards) else {one.id: one for one in not_available()}
     for number, name in enumerate(job.standards):
-        if name not in plugins.standards:
+        if name in unread and name not in plugins.standards:
+            known = f"a standard with a table; {unread[name].title} is known but not available: {unread[name].reason}"
+            faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
+        elif name not in plugins.standards:
             near = difflib.get_close_matches(name, plugins.standards, n=1)
             known = f"{near[0]!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
             faults.append(DocumentFault(f"standards[{number}]", repr(name), f"a standard that is loaded: {known}"))

@@ -20,7 +20,7 @@ from signrules.errors import PluginError
 from signrules.model.job import Job
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
-from signrules.standards.tables import Standard
+from signrules.standards.tables import Standard, amended
 
 BUILT_IN = "signrules"
 GROUP = "signrules"
@@ -201,12 +201,19 @@ class _Loading:
                 for some in one.rule_sets
                 for rule in some.rules
             ),
-            MappingProxyType({each.id: each for one in everything for each in one.standards}),
+            MappingProxyType(_standards(everything)),
             MappingProxyType({k: v for one in everything for k, v in one.printers.items()}),
             MappingProxyType({each.id: each for one in everything for each in one.materials}),
             tuple(sorted(self.precedence, key=lambda one: one[0].name)),
             tuple(sorted(self.translators, key=lambda one: one[0].name)),
         )
+
+
+def _standards(everything: Iterable[_Brought]) -> dict[str, Standard]:
+    try:
+        return amended(each for one in everything for each in one.standards)
+    except ValueError as error:
+        raise PluginError(str(error)) from None
 
 
 def _flat(results: Iterable[Iterable[Any]]) -> list[Any]:

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
+from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
 from signrules.rules.domes import dome
+from signrules.rules.dots import DOTS
 from signrules.rules.relieved import judge_relief
 from signrules.standards.tables import Standard
 
@@ -90,6 +92,6 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 BRAILLE = RuleSet(
     "braille",
-    (dot_height, dot_diameter, dot_spacing, cell_spacing, line_spacing, clear_space, dome),
-    "The dimensions of dots, cells and lines of braille.",
+    (dot_height, dot_diameter, dot_spacing, cell_spacing, line_spacing, clear_space, dome, *DOTS, *TEXT_RULES),
+    "The dimensions of dots, cells and lines of braille, what the cells say, and the room for them.",
 )

@@ -29,7 +29,8 @@ def judge(sign: Sign, standards: Iterable[Standard], quantity: str, what: str, a
         if value is None:
             yield lacking(sign, standard, row, quantity, what)
         else:
-            yield judge_value(sign, standard, row, what, value, advice)
+            found = Interval.exact(value) if isinstance(value, int | float) else value
+            yield judge_value(sign, standard, row, what, found, advice)
 
 
 def rows(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:

@@ -39,6 +39,18 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.height", "the height of the raised characters", advice)
 
 
+@rule("raised.width", each="sign", source=TABLES, level=Level.STOP)
+def width(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How wide the capital O of raised characters is, as a share of their height.
+
+    Why it matters: squeezed letters have no room for a fingertip to tell their strokes, and stretched ones fall apart.
+    A job that breaks it: an O of 12 mm in characters of 25 mm, 48 % where 55 % is the least.
+    One that meets it: an O of 20 mm in characters of 25 mm, 80 %.
+    """
+    advice = "Take a wider or narrower cut of the typeface."
+    yield from judge(item, standards, "raised.width", "the width of the raised characters", advice)
+
+
 @rule("raised.stroke", each="sign", source=TABLES, level=Level.STOP)
 def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How thick the stroke of raised characters is, as a share of their height.
@@ -61,6 +73,18 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     advice = "Change the tracking of the line."
     yield from judge(item, standards, "raised.spacing", "the gap between raised characters", advice)
+
+
+@rule("raised.word-spacing", each="sign", source=TABLES, level=Level.STOP)
+def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How wide the gap between words of raised characters is.
+
+    Why it matters: a finger tells words apart by a gap that is plainly wider than that between letters.
+    A job that breaks it: words 8 mm apart, where at least 10 mm is asked for.
+    One that meets it: words 12 mm apart.
+    """
+    advice = "Set wider word spaces."
+    yield from judge(item, standards, "raised.word_spacing", "the gap between raised words", advice)
 
 
 @rule("raised.line-spacing", each="sign", source=TABLES, level=Level.STOP)
@@ -99,6 +123,6 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 RAISED = RuleSet(
     "raised",
-    (depth, height, stroke, spacing, line_spacing, case, style),
+    (depth, height, width, stroke, spacing, word_spacing, line_spacing, case, style),
     "Relief, size and form of raised characters.",
 )

@@ -120,6 +120,18 @@ def _least(band: Band, distance: float, row: Row) -> float:
     return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])
 
 
+@rule("visual.width", each="sign", source=TABLES, level=Level.STOP)
+def width(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How wide the capital O of visual characters is, as a share of their height.
+
+    Why it matters: squeezed letters are hard to tell apart from a distance.
+    A job that breaks it: an O of 8 mm in characters of 16 mm, 50 % where 55 % is the least.
+    One that meets it: an O of 12 mm in characters of 16 mm, 75 %.
+    """
+    advice = "Take a wider or narrower cut of the typeface."
+    yield from judge(item, standards, "visual.width", "the width of the visual characters", advice)
+
+
 @rule("visual.stroke", each="sign", source=TABLES, level=Level.STOP)
 def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How thick the stroke of visual characters is, as a share of their height.
@@ -184,6 +196,6 @@ def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 VISUAL = RuleSet(
     "visual",
-    (height, stroke, spacing, line_spacing, style, above_floor),
+    (height, width, stroke, spacing, line_spacing, style, above_floor),
     "Characters read by eye: size, form and place.",
 )

@@ -258,7 +258,8 @@ def test_a_feature_is_judged_for_its_relief_even_without_its_section():
     bare = Sign("room-214")
     assert outcomes(dots(bare, DOT)) == ["MET"]
     assert outcomes(dots(evolve(bare, measured=Measured(dot_height=(0.7,))))) == ["MET"]
-    assert {check.rule for check in judged(job_of(bare, passes=(DOT,)), ada())} == {"braille.dot-height"}
+    checks = judged(job_of(bare, passes=(DOT,)), ada())
+    assert {check.rule for check in checks} == {"braille.dot-height", "scope.tactile"}
     assert dots(bare) == []
     other = evolve(DOT, builds="room-9.braille")
     job = job_of(bare, Sign("room-9"), passes=(other,))

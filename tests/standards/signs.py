@@ -12,11 +12,14 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.rules.accessibility import ACCESSIBILITY
+from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, PlacedRule, run_rules
 from signrules.standards.tables import Standard, builtin_standards
 
-RULES = {rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules}
+RULES = {rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules if rule not in TEXT_RULES}
+"""The rules on a sign's dimensions and form; those on what its cells say are tested beside the translator."""
+
 CLEAR = Ink("clear", Interval(0.027, 0.030, 0.033), "clear")
 BLACK = Ink("black", Interval.exact(0.010), "colour")
 DOTS = (Area(40, 30, 60, 8),)

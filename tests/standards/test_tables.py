@@ -14,6 +14,7 @@ from signrules.standards.tables import QUANTITIES, builtin_standards
 PUBLISHED = [
     ("raised.depth", "703.2.1", "1/32 in", None, None),
     ("raised.height", "703.2.5", "5/8 in", "2 in", None),
+    ("raised.width", "703.2.4", "55 %", "110 %", "raised.height"),
     ("raised.stroke", "703.2.6", None, "15 %", "raised.height"),
     ("raised.spacing", "703.2.7", "1/8 in", None, None),
     ("raised.spacing", "703.2.7", None, "4 strokes", "raised.stroke"),
@@ -27,6 +28,7 @@ PUBLISHED = [
     ("mounting.lowest_tactile", "703.4.1", "48 in", None, None),
     ("mounting.highest_tactile", "703.4.1", None, "60 in", None),
     ("visual.above_floor", "703.5.6", "40 in", None, None),
+    ("visual.width", "703.5.4", "55 %", "110 %", "visual.height"),
     ("visual.stroke", "703.5.7", "10 %", "30 %", "visual.height"),
     ("visual.spacing", "703.5.8", "10 %", "35 %", "visual.height"),
     ("visual.line_spacing", "703.5.9", "135 %", "170 %", "visual.height"),
@@ -35,6 +37,9 @@ PUBLISHED = [
 WORDS = [
     ("raised.case", "703.2.2", ("upper",)),
     ("braille.capitals", "703.3.1", ("sentence", "name", "letter", "acronym")),
+    ("braille.grade", "703.3", ("contracted",)),
+    ("braille.shape", "703.3.1", ("domed", "rounded")),
+    ("scope.tactile", "216.2", ("permanent-room",)),
     ("raised.style", "703.2.3", ("sans-serif",)),
     ("visual.style", "703.5.3", ("sans-serif", "serif")),
     ("surface.finish", "703.5.1", ("matte", "eggshell")),
@@ -89,7 +94,8 @@ def test_each_published_choice_of_words_is_a_row(quantity, clause, words):
 
 
 def test_nothing_else_is_in_the_table():
-    listed = len(PUBLISHED) + len(WORDS) + len(["visual.height", "surface.contrast"])
+    rest = ["visual.height", "surface.contrast", "scope.exempt", "scope.exempt"]
+    listed = len(PUBLISHED) + len(WORDS) + len(rest)
     assert len(ada().rows) == listed
     assert {row.quantity for row in ada().rows} <= set(QUANTITIES)
 
@@ -105,7 +111,7 @@ def test_contrast_is_advisory_and_no_part_of_the_2010_text():
 
 def test_what_was_not_read_in_the_text_or_a_copy_says_so():
     second_hand = {row.quantity for row in ada().rows if row.standing == "second hand"}
-    raised = {"raised.style", "raised.height", "raised.spacing", "raised.line_spacing"}
+    raised = {"raised.width", "raised.style", "raised.height", "raised.spacing", "raised.line_spacing"}
     assert second_hand == raised | {"surface.contrast", "pictogram.field_height"}
 
 

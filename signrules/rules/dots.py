@@ -1,0 +1,87 @@
+"""Rules on the form of braille: shape and sphere of its dots, how alike they are, grade, gap below the text."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from signrules.model.quantities import Interval
+from signrules.model.sign import Sign
+from signrules.rules.checks import Draft, Level
+from signrules.rules.declaration import rule
+from signrules.rules.dimensions import TABLES, judge, judge_value, rows
+from signrules.standards.tables import SPREAD, Standard
+
+Standards = tuple[Standard, ...]
+
+
+@rule("braille.shape", each="sign", source=TABLES, level=Level.STOP)
+def shape(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Whether the dots have a shape that the standard allows.
+
+    Why it matters: flat-topped or pointed dots are hard to tell apart and hurt the finger.
+    A job that breaks it: flat dots, where domed or rounded ones are asked for.
+    One that meets it: domed dots.
+    """
+    advice = "Narrow the last layers of each dot, so that it ends in a dome."
+    yield from judge(item, standards, "braille.shape", "the shape of the dots", advice)
+
+
+@rule("braille.grade", each="sign", source=TABLES, level=Level.STOP)
+def grade(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Whether the braille is contracted or uncontracted, as the standard asks.
+
+    Why it matters: readers expect the grade of their country, and countries differ.
+    A job that breaks it: uncontracted braille, where contracted braille is asked for.
+    One that meets it: contracted braille.
+    """
+    advice = "Translate the text anew in the other grade, and have it proofread."
+    yield from judge(item, standards, "braille.grade", "the grade of the braille", advice)
+
+
+@rule("braille.dome-radius", each="sign", source=TABLES, level=Level.STOP)
+def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How large the sphere is of which the dots are a part.
+
+    Why it matters: height and base alone do not say how round a dot feels.
+    A job that breaks it: a radius of 0.83 mm, where 0.76 to 0.81 mm is asked for.
+    One that meets it: a radius of 0.78 mm.
+    """
+    advice = "Change the height or the base: the radius is (height squared + half the base squared) / (2 x height)."
+    yield from judge(item, standards, "braille.dome_radius", "the radius of the domes", advice)
+
+
+@rule("braille.below-text", each="sign", source=TABLES, level=Level.STOP)
+def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How far below the raised text the braille stands.
+
+    Why it matters: a reader looks for the braille right below the words; too near, the letters feel like dots.
+    A job that breaks it: a gap of 14 mm, where 3/8 in to 1/2 in (9.525 to 12.7 mm) is asked for.
+    One that meets it: a gap of 10 mm.
+    """
+    advice = "Move the braille."
+    yield from judge(item, standards, "braille.below_text", "the gap from the text to the braille below it", advice)
+
+
+@rule("braille.spread", each="sign", source=TABLES, level=Level.STOP)
+def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How alike the measured dots of a sign are: largest less smallest height over their mean.
+
+    It is judged where two dots or more were measured.
+
+    Why it matters: a single high or low dot stands out under the finger and is taken for a sign of its own.
+    A job that breaks it: dots measured at 0.70 and 0.75 mm, 6.9 % apart where at most 1 % is allowed.
+    One that meets it: dots measured at 0.700 and 0.705 mm, 0.7 % apart.
+    """
+    heights = () if item.measured is None else item.measured.dot_height
+    mean = math.fsum(heights) / len(heights) if heights else 0.0
+    if len(heights) < 2 or mean <= 0:
+        return
+    found = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
+    advice = "Print all dots of a sign in the same passes, and even out worn or blocked nozzles."
+    for standard, row in rows(standards, SPREAD):
+        yield judge_value(item, standard, row, "the spread of the measured dot heights", found, advice)
+
+
+DOTS = (shape, grade, dome_radius, below_text, spread)
+"""The rules of the set `braille` that are not on dimensions of the grid."""

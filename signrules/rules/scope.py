@@ -1,0 +1,77 @@
+"""Which signs need tactile text at all: by what they are for, as the standards that the job names say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import evolve
+
+from signrules.model.job import Job
+from signrules.model.sign import Sign
+from signrules.rules.checks import Draft, Level, check, missing
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard
+
+_TACTILE = ("raised", "braille")
+
+
+@rule("scope.tactile", each="sign", source=TABLES, level=Level.STOP)
+def tactile(item: Sign, job: Job, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+    """Whether a sign that must be read by touch has raised characters and braille.
+
+    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that shows the way or
+    informs, and a directory, a temporary sign or the name of an occupant, needs neither. A sign with neither section,
+    and no pass that builds either, breaks it; one with a single section leaves the other open. A kind that is not
+    stated, or that the standard does not speak of, is not assessed.
+
+    Why it matters: people who cannot see the sign find the room by its text under their fingers.
+    A job that breaks it: a sign of kind `permanent-room` with visual characters only.
+    One that meets it: a sign of kind `permanent-room` with raised characters and braille.
+    """
+    there = [part for part in _TACTILE if _has(item, job, part)]
+    exempt = {(standard.id, word): row for standard, row in rows(standards, EXEMPT) for word in row.words}
+    for standard, row in rows(standards, SCOPE):
+        kind = item.kind
+        if kind in row.words:
+            yield from _needed(item, standard, row, there)
+        elif kind is not None and (standard.id, kind) in exempt:
+            free = exempt[standard.id, kind]
+            yield _check(f"the sections that a sign of kind {kind} must have and lacks", 0, standard, free)
+        else:
+            named = "" if kind is None else f" (its table does not speak of the kind {kind})"
+            what = f"whether the sign needs raised characters and braille{named}"
+            source, level = source_of(standard, row), Level(row.level)
+            yield missing(path_of(item, "kind"), what, source=source, level=level)
+
+
+def _has(sign: Sign, job: Job, part: str) -> bool:
+    return getattr(sign, part) is not None or any(item.builds == f"{sign.id}.{part}" for item in job.passes)
+
+
+def _needed(sign: Sign, standard: Standard, row: Row, there: list[str]) -> Iterator[Draft]:
+    if len(there) != 1:
+        what = f"of raised characters and braille, the sections that a sign of kind {sign.kind} lacks"
+        yield _check(what, len(_TACTILE) - len(there), standard, row)
+        return
+    for part in _TACTILE:
+        if part not in there:
+            words = {"raised": "raised characters", "braille": "braille"}[part]
+            what = f"whether the sign has {words}, which a sign of kind {sign.kind} needs"
+            yield missing(path_of(sign, part), what, source=source_of(standard, row), level=Level(row.level))
+
+
+def _check(what: str, lacking: int, standard: Standard, row: Row) -> Draft:
+    draft = check(
+        what,
+        measured=lacking,
+        most=0,
+        unit="sections",
+        advice=join("Add raised characters, and braille below them.", row.note),
+        source=source_of(standard, row),
+        level=Level(row.level),
+    )
+    return evolve(draft, limit_text="must be none")
+
+
+SCOPE_RULES = RuleSet("scope", (tactile,), "Which signs need raised characters and braille.")
