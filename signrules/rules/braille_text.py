@@ -142,7 +142,8 @@ def numbers(item: Sign) -> Iterator[Draft]:
 def fit(item: Sign, job: Job, passes: Mapping[str, Pass], media: Mapping[str, Media]) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, which keep the sign's clear space.
 
-    Areas are rectangles around what is printed, so the clear space between them is the least that there can be.
+    Areas are rectangles around what is printed, so the clear space between them is the least that there can be. A sign
+    whose braille no pass builds is not judged.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork shows neither.
     A job that breaks it: 9 cells 6.2 mm apart, 53.6 mm with their dots, for an area of 50 mm.
@@ -153,7 +154,6 @@ def fit(item: Sign, job: Job, passes: Mapping[str, Pass], media: Mapping[str, Me
         return
     building = [each for each in passes.values() if each.builds == f"{item.id}.braille"]
     if not building:
-        yield missing(f"a pass with builds = '{item.id}.braille'", "the room for the braille")
         return
     areas = [area for each in building for area in job.areas_of(each)]
     yield from _size(item, braille, areas)

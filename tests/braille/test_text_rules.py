@@ -1,0 +1,251 @@
+"""The rules on what cells say and whether there is room for them, each met and broken."""
+
+from __future__ import annotations
+
+import pytest
+from attrs import evolve
+from standards.signs import ada, job_of, mm
+
+from signrules.model.passes import Area, Pass
+from signrules.model.sign import Braille, Sign
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
+from signrules.rules.braille_text import TEXT_RULES
+from signrules.rules.checks import Level
+from signrules.rules.engine import Facts, PlacedRule, run_rules, untranslated
+from signrules.standards.tables import Row, Standard
+
+WORDS = {"stair": "⠌⠁⠊⠗", "exit": "⠑⠭⠊⠞", "room 3b": "⠗⠕⠕⠍⠀⠼⠉⠰⠃", "room 3B": "⠗⠕⠕⠍⠀⠼⠉⠠⠃", "office": "⠷⠋⠊⠉⠑"}
+DIMENSIONS = {
+    "dot_diameter": mm(1.55),
+    "dot_spacing": mm(2.4),
+    "cell_spacing": mm(6.2),
+    "line_spacing": mm(10.1),
+    "clear_space": mm(10),
+}
+
+
+CONTRACTED = Standard("x", "X", "X", "mm", (Row("braille.grade", "1", "X", "read", words=("contracted",)),))
+
+
+def translate(text, grade, language):
+    return WORDS.get(text) if (grade, language) == ("contracted", "en") else None
+
+
+def judged(rule, sign, *standards, passes=(), translator=translate):
+    job = job_of(sign, passes=passes)
+    machine = Machine(Heights(job))
+    facts = Facts(replay(machine, range(len(machine.items)), {}), standards, ordered=True, translate=translator)
+    placed = [PlacedRule(one, "builtin", "0") for one in TEXT_RULES if one.name == f"braille.{rule}"]
+    assert placed
+    checks, faults = run_rules(placed, facts)
+    assert faults == []
+    return checks
+
+
+def sign(text, cells, **braille):
+    return Sign("room", text=tuple(text), braille=Braille(cells=cells, **braille))
+
+
+def outcomes(checks):
+    return [check.outcome.value for check in checks]
+
+
+# --- text ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "cells", "outcome"),
+    [
+        (["STAIR"], "⠌⠁⠊⠗", "MET"),
+        (["STAIR"], "⠎⠞⠁⠊⠗", "BROKEN"),
+        (["STAIR"], "⠠⠠⠌⠁⠊⠗", "BROKEN"),
+        (["ROOM", "3B"], "⠗⠕⠕⠍\n⠼⠉⠰⠃", "MET"),
+        (["ROOM 3B"], "⠗⠕⠕⠍ ⠼⠉⠠⠃", "MET"),
+        (["ROOM 3B"], "⠗⠕⠕⠍⠀⠼⠉⠃", "BROKEN"),
+    ],
+)
+def test_text(text, cells, outcome):
+    (check,) = judged("text", sign(text, cells), CONTRACTED)
+    assert (check.outcome.value, check.level) == (outcome, Level.REVIEW)
+
+
+def test_text_says_where_the_difference_is():
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠗"), CONTRACTED)
+    assert "The first difference is at cell 3: dots 1235, not dots 24." in check.message
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊"), CONTRACTED)
+    assert "at cell 4: the end, not dots 1235." in check.message
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗⠎"), CONTRACTED)
+    assert "at cell 5: dots 234, not the end." in check.message
+
+
+def test_text_with_an_acronym():
+    right = sign(["IT OFFICE"], "⠠⠠⠊⠞⠀⠷⠋⠊⠉⠑", acronyms=("IT",))
+    wrong = sign(["IT OFFICE"], "⠠⠠⠭⠀⠷⠋⠊⠉⠑", acronyms=("IT",))
+    assert outcomes(judged("text", right, CONTRACTED)) == ["MET"]
+    assert outcomes(judged("text", wrong, CONTRACTED)) == ["BROKEN"]
+
+
+def test_text_without_a_translator_says_what_to_install():
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗"), CONTRACTED, translator=untranslated)
+    assert check.outcome.value == "UNASSESSED"
+    assert "signrules-liblouis" in check.message
+    assert check.missing == "a translator"
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗", language="sv"), CONTRACTED)
+    assert "'sv'" in check.message
+
+
+def test_text_in_the_stated_grade():
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗", grade="uncontracted"), CONTRACTED)
+    assert check.outcome.value == "UNASSESSED"
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗", grade="contracted"))
+    assert check.outcome.value == "MET"
+
+
+def test_text_that_nobody_asks_about_or_that_is_not_stated():
+    assert judged("text", sign(["STAIR"], "⠌⠁⠊⠗")) == []
+    assert judged("text", Sign("room", text=("STAIR",)), CONTRACTED) == []
+    (check,) = judged("text", sign(["STAIR"], None), CONTRACTED)
+    assert check.missing == "signs.room.braille.cells"
+    (check,) = judged("text", sign([], "⠌⠁⠊⠗"), CONTRACTED)
+    assert check.missing == "signs.room.text"
+
+
+# --- capitals --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "cells", "wrong"),
+    [
+        (["EXIT"], "⠑⠭⠊⠞", 0),
+        (["EXIT"], "⠠⠠⠑⠭⠊⠞", 1),
+        (["ROOM 12B"], "⠗⠕⠕⠍⠀⠼⠁⠃⠠⠃", 0),
+        (["ROOM 12B"], "⠠⠗⠕⠕⠍⠀⠼⠁⠃⠠⠃", 1),
+        (["LINDGREN HALL"], "⠠⠇⠔⠙⠛⠗⠢⠀⠓⠁⠇⠇", 0),
+        (["LINDGREN HALL"], "⠠⠇⠔⠙⠛⠗⠢⠀⠠⠓⠁⠇⠇", 1),
+        (["IT OFFICE"], "⠠⠠⠊⠞⠀⠷⠋⠊⠉⠑", 0),
+        (["ALL GENDER RESTROOM"], "⠠⠠⠠⠁⠇⠇⠀⠛⠢⠙⠻⠀⠗⠑⠌⠗⠕⠕⠍⠠⠄", 3),
+        (["KNOCK FIRST."], "⠠⠅⠝⠕⠉⠅⠀⠋⠌⠲", 0),
+        (["KNOCK FIRST"], "⠠⠅⠝⠕⠉⠅⠀⠋⠌", 1),
+        (["LINDGREN HALL"], "⠠⠇⠔⠙⠛⠗⠢⠓⠁⠇⠇", 0),
+        (["LINDGREN HALL"], "⠠⠇⠔⠀⠙⠛⠗⠢⠀⠠⠓⠁⠇⠇", 1),
+    ],
+)
+def test_capitals(text, cells, wrong):
+    (check,) = judged("capitals", sign(text, cells, proper=("Lindgren",), acronyms=("IT",)), ada())
+    assert check.measured.nominal == wrong
+    assert (check.outcome.value, check.level) == ("BROKEN" if wrong else "MET", Level.REVIEW)
+    assert "703.3.1" in check.source.text
+
+
+def test_capitals_say_where():
+    (check,) = judged("capitals", sign(["EXIT", "STAIR"], "⠑⠭⠊⠞\n⠠⠠⠌⠁⠊⠗"), ada())
+    assert "word 2 (⠠⠠⠌⠁⠊⠗)" in check.message
+
+
+def test_capitals_are_judged_where_a_standard_limits_them():
+    assert judged("capitals", sign(["EXIT"], "⠠⠠⠑⠭⠊⠞")) == []
+    assert judged("capitals", sign(["EXIT"], None), ada()) == []
+
+
+# --- numbers ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "cells", "outcome"),
+    [
+        ("ROOM 101", "⠗⠕⠕⠍⠀⠼⠁⠚⠁", "MET"),
+        ("ROOM 101", "⠗⠕⠕⠍⠀⠁⠚⠁", "BROKEN"),
+        ("ROOM 101", "⠗⠕⠕⠍⠀⠼⠁⠁⠚", "BROKEN"),
+        ("ROOM 101A", "⠗⠕⠕⠍⠀⠼⠁⠚⠁⠰⠁", "MET"),
+        ("ROOM 101A", "⠗⠕⠕⠍⠀⠼⠁⠚⠁⠁", "BROKEN"),
+        ("ROOM", "⠗⠕⠕⠍⠀⠼⠁", "BROKEN"),
+    ],
+)
+def test_numbers(text, cells, outcome):
+    (check,) = judged("numbers", sign([text], cells))
+    assert (check.outcome.value, check.level) == (outcome, Level.STOP)
+
+
+def test_no_numbers_no_check():
+    assert judged("numbers", sign(["EXIT"], "⠑⠭⠊⠞")) == []
+    assert judged("numbers", sign(["ROOM 1"], None)) == []
+    assert judged("numbers", sign([], "⠼⠁")) == []
+
+
+# --- fit -------------------------------------------------------------------------------------------------------------
+
+DOTS = Pass("dots", "clear", areas=(Area(40, 30, 60, 8),), builds="room.braille")
+LETTERS = Pass("letters", "clear", areas=(Area(40, 48, 100, 30),), builds="room.raised")
+NINE = sign(["ROOM 214"], "⠗⠕⠕⠍⠀⠼⠃⠁⠙", **DIMENSIONS)
+
+
+def by_what(checks):
+    return {check.message.split(": ", 1)[1].split(" is ")[0]: check for check in checks}
+
+
+def test_fit_of_a_line():
+    found = by_what(judged("fit", NINE, passes=(DOTS, LETTERS)))
+    width = found["the width of the cells with their dots"]
+    # From dot 1 of the first cell to dot 4 of the ninth, and half a dot on each side.
+    assert width.measured.nominal == pytest.approx(8 * 6.2 + 2.4 + 1.55)
+    assert width.limit == (None, 60)
+    # Cells of three rows of dots.
+    assert found["the height of the cells with their dots"].measured.nominal == pytest.approx(2 * 2.4 + 1.55)
+    assert found["the distance from the braille to the raised characters"].measured.nominal == 10
+    assert found["the distance from the braille to the edge of the sheet"].measured.nominal == 30
+    assert {check.outcome.value for check in found.values()} == {"MET"}
+
+
+@pytest.mark.parametrize(
+    ("dots", "letters", "broken"),
+    [
+        (Area(40, 30, 53.5, 8), Area(40, 48, 100, 30), "the width of the cells with their dots"),
+        (Area(40, 30, 60, 6.3), Area(40, 48, 100, 30), "the height of the cells with their dots"),
+        (Area(40, 30, 60, 8), Area(40, 47.99, 100, 30), "the distance from the braille to the raised characters"),
+        (Area(40, 9.99, 60, 8), Area(40, 48, 100, 30), "the distance from the braille to the edge of the sheet"),
+    ],
+)
+def test_what_does_not_fit(dots, letters, broken):
+    passes = (evolve(DOTS, areas=(dots,)), evolve(LETTERS, areas=(letters,)))
+    checks = judged("fit", NINE, passes=passes)
+    assert list(by_what([check for check in checks if check.outcome.value == "BROKEN"])) == [broken]
+    assert {check.level for check in checks} == {Level.REVIEW}
+
+
+def test_letters_on_the_other_side_are_not_beside():
+    checks = judged("fit", NINE, passes=(DOTS, evolve(LETTERS, areas=(Area(40, 40, 50, 30),), side="back")))
+    assert outcomes(checks) == ["MET"] * 3
+
+
+def test_the_box_of_all_areas_counts():
+    halves = evolve(DOTS, areas=(Area(40, 30, 30, 8), Area(70, 30, 30, 8)))
+    assert outcomes(judged("fit", NINE, passes=(halves,))) == ["MET"] * 3
+
+
+@pytest.mark.parametrize(
+    ("change", "passes", "missing"),
+    [
+        ({"clear_space": None}, (DOTS,), "signs.room.braille.clear_space"),
+        ({"cells": None}, (DOTS,), "signs.room.braille.cells"),
+        ({"cell_spacing": None}, (DOTS,), "signs.room.braille.cell_spacing"),
+        ({"cells": "⠁\n⠁", "line_spacing": None}, (DOTS,), "signs.room.braille.line_spacing"),
+        ({}, (evolve(DOTS, areas=None),), "passes.dots.areas"),
+        ({}, (DOTS, evolve(LETTERS, areas=None)), "passes.letters.areas"),
+    ],
+)
+def test_what_cannot_be_told(change, passes, missing):
+    item = evolve(NINE, braille=evolve(NINE.braille, **change))
+    found = [check for check in judged("fit", item, passes=passes) if check.outcome.value == "UNASSESSED"]
+    assert [check.missing for check in found] == [missing]
+
+
+def test_a_sign_that_no_pass_builds_is_not_judged():
+    assert judged("fit", NINE) == judged("fit", NINE, passes=(evolve(DOTS, builds=None),)) == []
+    assert judged("fit", Sign("room"), passes=(DOTS,)) == []
+
+
+def test_one_line_needs_no_line_spacing():
+    item = evolve(NINE, braille=evolve(NINE.braille, line_spacing=None))
+    assert outcomes(judged("fit", item, passes=(DOTS,))) == ["MET"] * 3
