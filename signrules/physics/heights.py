@@ -78,9 +78,9 @@ class Heights:
             ]
         return self._total_ink[key]
 
-    def over_bare(self, plane: HeadPlane, media: str) -> Interval:
-        """How far a head plane lies above the bare top of a sheet, its bow counted, in mm."""
-        return plane.above(self.ground.top(media, bowed=True))
+    def over_bare(self, plane: HeadPlane, media: str, lift: float = 0.0) -> Interval:
+        """How far a head plane lies above the bare top of a sheet, its bow and what may lift it counted, in mm."""
+        return plane.above(self.ground.top(media, lift, bowed=True))
 
     def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands; see `Standing.head_plane`."""

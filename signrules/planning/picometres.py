@@ -24,6 +24,6 @@ def least_clearance(heights: Heights) -> float:
     return max(heights.job.printer.min_clearance - GUARD_MM, GUARD_MM * 1.001)
 
 
-def room(heights: Heights, plane: HeadPlane, media: str) -> int:
-    """How high ink may stand on a sheet under a head plane whose forms hold no ink."""
-    return floor((heights.over_bare(plane, media).low - least_clearance(heights)) * PER_MM + 0.5)
+def room(heights: Heights, plane: HeadPlane, media: str, lift: float = 0.0) -> int:
+    """How high ink may stand on a sheet, lifted by up to `lift` mm, under a head plane whose forms hold no ink."""
+    return floor((heights.over_bare(plane, media, lift).low - least_clearance(heights)) * PER_MM + 0.5)

@@ -101,9 +101,11 @@ def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Co
     solver = Solver(problem.problem)
     states = states_of_core(budget, machine.pass_count)
     solved = solver.solve(states)
+    placed = problem.machine
     if solved.order is None:
-        if solved.stuck and problem.loads == 1:
-            return conflict_of_stuck(machine, solver, solved.stuck)
+        # Of a small job with handling, the search says whether the handling belongs to the conflict.
+        if solved.stuck and problem.groups == 1 and (placed is machine or len(machine.items) > SMALL):
+            return conflict_of_stuck(placed, solver, solved.stuck)
         return None
     settings = solved.bound
     if problem.relaxed is not problem.problem:
@@ -111,8 +113,8 @@ def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Co
     costs = Costs.of(machine.job.printer.minutes)
     bound = (problem.loads, costs.weight(problem.loads, settings, problem.alignments))
     declared = machine.declared_order()
-    for order in (declared, _with_pauses(machine, solved.order)):
-        if order is declared and not _sound(machine, solver, declared):
+    for order in (declared, _with_handling(placed, solved.order)):
+        if order is declared and not _sound(placed, solver, declared):
             continue
         timeline = replay(machine, order, {})
         cost = costs.of_timeline(timeline)
@@ -139,6 +141,9 @@ def _by_peeling(machine: Machine) -> Plan | Conflict | None:
 
 def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:
     """Whether an order of all items keeps precedence, bars and groups of the changeover problem."""
+    place = {at: position for position, at in enumerate(order)}
+    if any(place[first] > place[at] for at in order for first in machine.before[at]):
+        return False
     passes = [at for at in order if machine.is_pass(at)]
     problem, standing = solver.problem, 0
     seen: list[int] = []
@@ -151,8 +156,8 @@ def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:
     return len(seen) == len(set(seen))
 
 
-def _with_pauses(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
-    """An order of the passes with each pause as soon as what it comes after is done; the others at the end."""
+def _with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
+    """An order of the passes with each handling as soon as what it comes after is done; the others at the end."""
     if len(order) == len(machine.items):
         return order
     missing = [len(some) for some in machine.before]

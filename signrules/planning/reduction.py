@@ -1,6 +1,6 @@
 """From a job to the changeover core, where the job's heights let clearance only get worse as more is printed.
 
-That is so where every gap is stated, nothing but pauses is handled, and
+That is so where every gap is stated, handling has its place (see `settling`), no neighbour is turned over, and
 
 - over the media and the bed, the head plane is the same whatever the order;
 - over the build-up, the head clears its own sheet at any time, also with all that the passes of the same gap print
@@ -16,7 +16,7 @@ from math import floor
 
 from attrs import frozen
 
-from signrules.model.passes import Handling
+from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, fewest_alignments, window
@@ -24,6 +24,7 @@ from signrules.physics.machine import Machine
 from signrules.physics.zones import Cover, snapper
 from signrules.planning.changeover import Bar, Changeover, bits, closed
 from signrules.planning.picometres import PER_MM, least_clearance, room, thickness
+from signrules.planning.settling import settled
 
 Weights = tuple[tuple[int, int], ...]
 """Weights in picometres, each with the bitmask of the passes that have it."""
@@ -34,12 +35,15 @@ class Reduced:
     """A job as a changeover problem, one unit of cost a gap setting.
 
     `relaxed` is the same with changes for nothing wherever two head planes might come out alike, for a bound; it is
-    the problem itself where none can. `loads` are the bed loads, `alignments` the fewest that any order needs.
+    the problem itself where none can. `loads` are the bed loads, reloads and flips, `groups` how many loads there are,
+    `alignments` the fewest new ones that any order needs. `machine` has the precedence that handling brings.
     """
 
+    machine: Machine
     problem: Changeover
     relaxed: Changeover
     loads: int
+    groups: int
     alignments: int
 
 
@@ -47,10 +51,11 @@ def reduced(machine: Machine) -> Reduced | None:
     """The changeover problem of a job; None where the job is not of that kind."""
     if not _of_that_kind(machine):
         return None
-    after = _must_follow(machine)
-    if after is None:
+    placed = settled(machine)
+    after = None if placed is None else _must_follow(placed)
+    if placed is None or after is None:
         return None
-    reduction = _Reduction(machine, after)
+    reduction = _Reduction(placed, after)
     return reduction.result() if reduction.clears_over_build_up() else None
 
 
@@ -68,7 +73,7 @@ class Setups:
 
 def setups(machine: Machine) -> Setups | None:
     """The classes of a job that reduces to the changeover core; None where it does not. Near linear."""
-    if not _of_that_kind(machine):
+    if not _of_that_kind(machine) or settled(machine) is not machine:
         return None
     reduction = _Reduction(machine, [])
     if not reduction.clears_over_build_up():
@@ -79,13 +84,17 @@ def setups(machine: Machine) -> Setups | None:
 
 
 def _of_that_kind(machine: Machine) -> bool:
-    passes = machine.job.passes
-    return (
-        all(item.gap is not None and item.side == "front" for item in passes)
-        and all(isinstance(item, Handling) and item.does == "pause" for item in machine.items[len(passes) :])
-        and not any(machine.has_partners(at) and machine.loose(at, at) for at in range(len(passes)))
-        and not machine.registers_across_loads
-    )
+    passes, heights = machine.job.passes, machine.heights
+    over: dict[tuple[Gap, str], set[str]] = {}
+    for at, item in enumerate(passes):
+        if item.gap is None or (machine.has_partners(at) and machine.loose(at, at)):
+            return False
+        if any(media in machine.turning and media != heights.media[at].id for media in heights.layout.in_band[at]):
+            return False
+        if item.gap.reference == "build-up":
+            over.setdefault((item.gap, heights.media[at].id), set()).add(item.side)
+    # A plane set from the build-up of one side may be kept for the other; that is for the search to follow.
+    return not machine.registers_across_loads and all(len(sides) == 1 for sides in over.values())
 
 
 def _must_follow(machine: Machine) -> list[int] | None:
@@ -108,6 +117,7 @@ class _Reduction:
         self.after = after
         self.count = machine.pass_count
         self.thick = [thickness(self.heights, at) for at in range(self.count)]
+        self._lifts: dict[str, float] = {}
         self._stacks: dict[tuple[int, Cover], tuple[int, Weights]] = {}
         self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
 
@@ -127,9 +137,10 @@ class _Reduction:
             media = self.heights.media[at]
             gap = self.planes[at].gap
             free = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - least_clearance(self.heights)
+            free -= self._lift(at)
             kept = max(
                 sum(self.thick[i] for i in cover if i in own)
-                for cover in self.heights.layout.covers_on(media.id, "front")
+                for cover in self.heights.layout.covers_on(media.id, self.job.passes[at].side)
             )
             if kept > floor(free * PER_MM + 0.5):
                 return False
@@ -148,8 +159,19 @@ class _Reduction:
 
     def _rooms(self, at: int, media: str, plane: HeadPlane) -> Iterable[tuple[int, Cover]]:
         """For each stack under the head on one sheet how high it may stand, in picometres."""
-        most = room(self.heights, plane, media)
-        return ((most, cover) for cover in self.heights.layout.covers_in_band(at, media, "front"))
+        own = media == self.heights.media[at].id
+        most = room(self.heights, plane, media, self._lift(at) if own else 0.0)
+        side = self.job.passes[at].side if own else "front"
+        return ((most, cover) for cover in self.heights.layout.covers_in_band(at, media, side))
+
+    def _lift(self, at: int) -> float:
+        """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was printed on the front."""
+        if self.job.passes[at].side == "front":
+            return 0.0
+        media = self.heights.media[at].id
+        if media not in self._lifts:
+            self._lifts[media] = self.heights.build_up(media, "front", range(self.count)).high
+        return self._lifts[media]
 
     # --- classes ---------------------------------------------------------------------------------------------------
 
@@ -180,10 +202,10 @@ class _Reduction:
         if kind[0] == "plane":
             height = self.planes[members[0]].height.nominal
             return height, height
-        media = self.heights.media[members[0]].id
+        media, side = self.heights.media[members[0]].id, self.job.passes[members[0]].side
         bare = self.planes[members[0]].height.nominal
-        lowest = min(self.heights.build_up(media, "front", self.before[at]).nominal for at in members)
-        return bare + lowest, bare + self.heights.build_up(media, "front", range(self.count)).nominal
+        lowest = min(self.heights.build_up(media, side, self.before[at]).nominal for at in members)
+        return bare + lowest, bare + self.heights.build_up(media, side, range(self.count)).nominal
 
     # --- the problem -----------------------------------------------------------------------------------------------
 
@@ -204,7 +226,9 @@ class _Reduction:
             return Changeover(classes, groups, tuple(self.after), bars, *closed(cost, start))
 
         exact = problem(plain)
-        return Reduced(exact, exact if alike == plain else problem(alike), len(loads), self._alignments())
+        relaxed = exact if alike == plain else problem(alike)
+        handled = sum(self.machine.counts_as_load(at) for at in range(self.count, len(self.machine.items)))
+        return Reduced(self.machine, exact, relaxed, len(loads) + handled, len(loads), self._alignments())
 
     def _bars(self) -> tuple[tuple[Bar, ...], ...]:
         """What must stand under no head, as precedence where one pass alone is too much, the rest as bars."""
@@ -295,13 +319,14 @@ class _Reduction:
     def _crisp_offset(self, at: int, plane: HeadPlane, printed: frozenset[int]) -> Interval:
         """The throw of a pass less the base gap, from the stacks within its areas alone."""
         lowest = self.job.passes[at].crisp_on == "lowest"
-        lower, ground = plane.less(self.heights.ground.base_gap), self.heights.ground.top(self.heights.media[at].id)
+        lower = plane.less(self.heights.ground.base_gap)
+        ground = self.heights.ground.top(self.heights.media[at].id, self._lift(at))
         covers = {self.heights.full(cover) if lowest else cover for cover in self._covers_of(at)}
         throws = [lower.above(ground + self.heights.ink(cover, printed)) for cover in sorted(covers)]
         return greatest_of(throws) if lowest else least_of(throws)
 
     def _covers_of(self, at: int) -> set[Cover]:
-        side = self.heights.layout.side(self.heights.media[at].id, "front")
+        side = self.heights.layout.side(self.heights.media[at].id, self.job.passes[at].side)
         return {side.covers[place] for place in side.of_pass[at]}
 
 

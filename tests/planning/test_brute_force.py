@@ -12,7 +12,10 @@ from strategies import jobs
 from signrules.model import Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
+from signrules.planning import planner
+from signrules.planning.audit import audit
 from signrules.planning.planner import plan_job
+from signrules.planning.reduction import reduced
 
 
 def cost_of(plan):
@@ -45,3 +48,24 @@ def test_stated_gaps(job):
 @given(jobs(max_passes=4, signs=False), st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=3, unique=True))
 def test_auto_gaps(job, spacers):
     agree(evolve(job, printer=evolve(job.printer, gap=Spacers(tuple(spacers)))))
+
+
+@settings(max_examples=300)
+@given(jobs(stated_gaps_only=True, max_passes=6, signs=False, sides=("front", "back"), loads=1))
+def test_the_changeover_core_alone(job):
+    """Where a job reduces to the core, the core by itself finds what the brute force finds; no search mends it."""
+    machine = Machine(Heights(job))
+    problem = reduced(machine)
+    if problem is None:
+        return
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(planner, "SMALL", 0)
+        outcome = plan_job(machine)
+    expected = BruteForce(job).run()
+    assert (outcome.plan is None) == (expected is None)
+    if outcome.plan is not None:
+        loads, weight = cost_of(outcome.plan)
+        assert (loads, expected[1] >= outcome.plan.least[1] - 1e-6) == (expected[0], True)
+        if outcome.plan.optimal:
+            assert weight == expected[1]
+        assert audit(job, outcome.plan) == []
