@@ -70,6 +70,7 @@ _HOMES = {
     "rules.declaration": ("Rule", "RuleSet", "rule"),
     "rules.engine": ("Fault",),
     "standards.tables": ("Standard",),
+    "standards.together": ("together",),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

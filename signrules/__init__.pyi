@@ -70,5 +70,6 @@ from signrules.rules.declaration import RuleSet as RuleSet
 from signrules.rules.declaration import rule as rule
 from signrules.rules.engine import Fault as Fault
 from signrules.standards.tables import Standard as Standard
+from signrules.standards.together import together as together
 
 __version__: str

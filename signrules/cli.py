@@ -66,7 +66,11 @@ def _parser() -> argparse.ArgumentParser:
     explain.add_argument("rule", metavar="RULE")
     explain.set_defaults(run=_explain)
 
-    for command in (check, order, rules, explain):
+    standards = commands.add_parser("standards", help="list the dimension tables, or put some of them together")
+    standards.add_argument("--together", nargs="+", metavar="ID", help="the range of each quantity that satisfies all")
+    standards.set_defaults(run=_standards)
+
+    for command in (check, order, rules, explain, standards):
         command.add_argument("--format", choices=("text", "json"), default="text")
         command.add_argument("--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules")
         command.add_argument("--block", action="append", default=[], metavar="NAME", help="leave a plugin out")
@@ -177,6 +181,19 @@ def _explain(options: argparse.Namespace) -> int:
         print(f"{heading}: {text}")
     print(f"Source: {rule.source}")
     print(f"Reads: {', '.join(rule.reads)}")
+    return FINE
+
+
+def _standards(options: argparse.Namespace) -> int:
+    from signrules.reports.standards import tables_text, tables_to_dict, together_text
+    from signrules.standards.together import together
+
+    known = _plugins(options).standards
+    if options.together is None:
+        _print_json(tables_to_dict(known)) if options.format == "json" else sys.stdout.write(tables_text(known))
+        return FINE
+    found = together([known.get(name, name) for name in options.together])
+    _print_json(found.to_dict()) if options.format == "json" else sys.stdout.write(together_text(found))
     return FINE
 
 
