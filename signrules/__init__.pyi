@@ -5,6 +5,7 @@ from signrules.braille.layout import braille_layout as braille_layout
 from signrules.catalogue.tables import Material as Material
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
+from signrules.documents import jobs_from_schedule as jobs_from_schedule
 from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.errors import DocumentFault as DocumentFault

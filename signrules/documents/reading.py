@@ -48,7 +48,7 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None) -> Job:
     """
     origin = os.fspath(path)
     try:
-        return job_from_dict(_parsed(Path(path)), plugins=plugins)
+        return job_from_dict(plain_data(Path(path)), plugins=plugins)
     except JobError as error:
         raise JobError(error.faults, origin) from None
 
@@ -151,12 +151,12 @@ class _Reader:
         return Table(items, torn)
 
 
-def _parsed(path: Path) -> object:
-    """The plain data in a file; JobError where there is none."""
+def plain_data(path: Path) -> object:
+    """The plain data in a TOML or JSON file. Raises JobError where there is none."""
     suffix = path.suffix.lower()
     if suffix not in (".toml", ".json"):
         raise _whole(f"the suffix {shown(path.suffix)}", "a file name that ends in .toml or .json")
-    text = _text(path)
+    text = text_of(path)
     form = suffix[1:].upper()
     try:
         return tomllib.loads(text) if suffix == ".toml" else _json(text)
@@ -172,7 +172,8 @@ def _parsed(path: Path) -> object:
         raise _whole(f"text that is no {form}: {reason}", form) from None
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """The text of a file in UTF-8 of at most `MOST_BYTES`, without a byte order mark. Raises JobError."""
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
         if path.exists() and not path.is_file():
