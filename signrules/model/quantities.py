@@ -14,11 +14,6 @@ Binary floats cannot hold most decimal millimetres exactly; every comparison of 
 """
 
 
-def _finite(instance: object, attribute: object, value: float) -> None:
-    if not math.isfinite(value):
-        raise ValueError(f"expected a finite number, got {value!r}")
-
-
 @frozen(order=False)
 class Interval:
     """A number known to lie from `low` to `high`; `nominal` is the value that it is meant to have.
@@ -26,13 +21,15 @@ class Interval:
     Raises ValueError unless low <= nominal <= high, all finite.
     """
 
-    low: float = field(converter=float, validator=_finite)
-    nominal: float = field(converter=float, validator=_finite)
-    high: float = field(converter=float, validator=_finite)
+    low: float = field(converter=float)
+    nominal: float = field(converter=float)
+    high: float = field(converter=float)
 
     def __attrs_post_init__(self) -> None:
-        if not self.low <= self.nominal <= self.high:
-            raise ValueError(f"expected low <= nominal <= high, got {self.low}, {self.nominal}, {self.high}")
+        # One comparison, since jobs make very many of these; what is no number fails it too.
+        if not -math.inf < self.low <= self.nominal <= self.high < math.inf:
+            numbers = f"{self.low}, {self.nominal}, {self.high}"
+            raise ValueError(f"expected finite numbers with low <= nominal <= high, got {numbers}")
 
     @classmethod
     def exact(cls, value: float) -> Interval:
