@@ -8,12 +8,13 @@ from attrs import evolve
 
 from signrules.model.job import Job
 from signrules.model.sign import Sign
-from signrules.rules.checks import Draft, Level, check, missing
+from signrules.rules.checks import Draft, Level, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
 from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard
 
 _TACTILE = ("raised", "braille")
+BOTH = "raised characters and braille"
 
 
 @rule("scope.tactile", each="sign", source=TABLES, level=Level.STOP)
@@ -36,13 +37,11 @@ def tactile(item: Sign, job: Job, standards: tuple[Standard, ...]) -> Iterator[D
         if kind in row.words:
             yield from _needed(item, standard, row, there)
         elif kind is not None and (standard.id, kind) in exempt:
-            free = exempt[standard.id, kind]
-            yield _check(f"the sections that a sign of kind {kind} must have and lacks", 0, standard, free)
+            yield _word(item, "not needed", "not needed", standard, exempt[standard.id, kind])
         else:
-            named = "" if kind is None else f" (its table does not speak of the kind {kind})"
-            what = f"whether the sign needs raised characters and braille{named}"
-            source, level = source_of(standard, row), Level(row.level)
-            yield missing(path_of(item, "kind"), what, source=source, level=level)
+            what = "whether the sign needs raised characters and braille"
+            draft = missing(path_of(item, "kind"), what, source=source_of(standard, row), level=Level(row.level))
+            yield draft if kind is None else evolve(draft, advice=f"the table does not speak of signs of kind {kind}")
 
 
 def _has(sign: Sign, job: Job, part: str) -> bool:
@@ -51,8 +50,7 @@ def _has(sign: Sign, job: Job, part: str) -> bool:
 
 def _needed(sign: Sign, standard: Standard, row: Row, there: list[str]) -> Iterator[Draft]:
     if len(there) != 1:
-        what = f"of raised characters and braille, the sections that a sign of kind {sign.kind} lacks"
-        yield _check(what, len(_TACTILE) - len(there), standard, row)
+        yield _word(sign, BOTH if there else "none", BOTH, standard, row)
         return
     for part in _TACTILE:
         if part not in there:
@@ -61,17 +59,15 @@ def _needed(sign: Sign, standard: Standard, row: Row, there: list[str]) -> Itera
             yield missing(path_of(sign, part), what, source=source_of(standard, row), level=Level(row.level))
 
 
-def _check(what: str, lacking: int, standard: Standard, row: Row) -> Draft:
-    draft = check(
-        what,
-        measured=lacking,
-        most=0,
-        unit="sections",
+def _word(sign: Sign, found: str, allowed: str, standard: Standard, row: Row) -> Draft:
+    return one_of(
+        f"the tactile text of a sign of kind {sign.kind}",
+        found=found,
+        allowed=(allowed,),
         advice=join("Add raised characters, and braille below them.", row.note),
         source=source_of(standard, row),
         level=Level(row.level),
     )
-    return evolve(draft, limit_text="must be none")
 
 
 SCOPE_RULES = RuleSet("scope", (tactile,), "Which signs need raised characters and braille.")

@@ -28,7 +28,8 @@ def scope(sign: Sign, *passes: Pass):
 
 def test_a_room_without_tactile_text_breaks_it():
     (check,) = scope(Sign("door", kind="permanent-room", visual=Visual()))
-    assert (check.outcome.value, check.level.value, check.margin) == ("BROKEN", "STOP", -2)
+    assert (check.outcome.value, check.level.value, check.margin) == ("BROKEN", "STOP", -1)
+    assert (check.found, check.allowed) == ("none", ("raised characters and braille",))
     assert "216.2" in check.source.text
 
 
@@ -62,6 +63,8 @@ def test_other_kinds_need_none(kind, clause):
 def test_a_kind_that_is_not_known_is_not_assessed(kind):
     (check,) = scope(Sign("door", kind=kind))
     assert (check.outcome.value, check.missing) == ("UNASSESSED", "signs.door.kind")
+    reason = "the job does not state signs.door.kind" if kind is None else "does not speak of signs of kind poetry"
+    assert reason in check.message
 
 
 def test_a_table_that_says_nothing_of_scope_judges_none():
