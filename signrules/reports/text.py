@@ -47,7 +47,7 @@ def _lines(result: Evaluation, everything: bool) -> Iterator[str]:
     if result.plan is not None:
         yield from _section(_plan_title(result), (_numbered(n, s) for n, s in enumerate(result.plan.steps, start=1)))
     missing = sorted({check.missing for check in result.unassessed if check.missing})
-    yield from _section("Not assessed, because the job does not state", missing)
+    yield from _section("Not assessed, for want of", missing)
     if everything:
         rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
         yield from _section("All other checks", map(_finding, rest))

@@ -19,7 +19,7 @@ from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
 
-INSTALL = "no plugin translates {language!r} to {grade} braille: install one, such as signrules-liblouis for English"
+TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as signrules-liblouis for English"
 _SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
 
 
@@ -55,8 +55,8 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
 
         allowed = expected(item.text, translated, proper=braille.proper, acronyms=braille.acronyms)
         if allowed is None:
-            why = INSTALL.format(language=braille.language, grade=grade)
-            yield Draft(what, missing="a translator", advice=why)
+            absent = TRANSLATOR.format(language=braille.language, grade=grade)
+            yield Draft(what, missing=absent, advice=f"there is no {absent.removeprefix('a ')}; install one")
             continue
         found = joined(braille.cells)
         yield one_of(what, found=found, allowed=allowed, advice=_difference(found, allowed[0]))
@@ -126,7 +126,7 @@ def numbers(item: Sign) -> Iterator[Draft]:
     if wanted or found:
         none = "none"
         yield one_of(
-            "the numbers in the cells",
+            "the list of numbers in the cells",
             found=" ".join(found) or none,
             allowed=(" ".join(wanted) or none,),
             advice="Check each digit, and the indicator before the first one.",
