@@ -248,6 +248,9 @@ def signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
                     dot_diameter=maybe(intervals(140, 170)),
                     dot_spacing=maybe(intervals(230, 260)),
                     clear_space=maybe(intervals(500, 1500)),
+                    language=st.sampled_from(["en", "sv"]),
+                    proper=st.sampled_from([(), ("Lindgren",)]),
+                    acronyms=st.sampled_from([(), ("IT", "A")]),
                 )
             )
         ),

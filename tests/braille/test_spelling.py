@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from signrules.braille.cells import BLANK, CAPITAL, DIGITS, LETTERS, NUMERIC
 from signrules.braille.spelling import (
@@ -13,9 +15,11 @@ from signrules.braille.spelling import (
     capital_words,
     expected,
     forms,
+    joined,
     numbers_in,
     numbers_of,
     reasons,
+    words_of,
 )
 
 
@@ -126,3 +130,43 @@ def test_the_numbers_of_a_text_are_those_of_its_cells(text, cells):
 @pytest.mark.parametrize("digit", DIGITS)
 def test_each_digit(digit):
     assert numbers_of([digit]) == ["⠼" + LETTERS["jabcdefghi"[int(digit)]]]
+
+
+@given(st.lists(st.text(max_size=20), max_size=3), st.lists(st.text(min_size=1, max_size=6), max_size=2))
+def test_forms_differ_from_the_text_in_case_alone(text, proper):
+    line = " ".join(words_of(text))
+    found = forms(text, proper)
+    assert 1 <= len(found) <= 4
+    for form in found:
+        assert len(form.split()) == len(line.split()) == len(reasons(text, proper=proper))
+        assert form.casefold() == line.casefold() or not line.isascii()
+
+
+@given(st.lists(st.text("ABC IT'.!12", max_size=12), max_size=3), st.lists(st.sampled_from(["IT", "AB"]), unique=True))
+def test_every_word_is_heard_by_the_translator_or_spelled_out(text, acronyms):
+    asked = []
+
+    def blanks(line):
+        asked.append(line)
+        return BLANK.join("⠁" for _ in line.split())
+
+    found = expected(text, blanks, acronyms=acronyms)
+    spelled = sum(word in acronyms for word in words_of(text))
+    for cells in found:
+        assert len(cells.split(BLANK) if cells else []) == len(words_of(text))
+        assert cells.count(2 * CAPITAL) == spelled
+
+
+@given(st.lists(st.text("0123456789", min_size=1, max_size=5), max_size=5))
+def test_numbers_come_back(numbers):
+    cells = BLANK.join(NUMERIC + "".join(DIGITS[digit] for digit in number) for number in numbers)
+    assert numbers_of([" ".join(numbers)]) == numbers_in(cells) == (cells.split(BLANK) if numbers else [])
+
+
+@given(st.text([chr(code) for code in range(0x2800, 0x2840)] + [" ", "\n"], max_size=30))
+def test_words_with_capitals_are_words_of_the_cells(cells):
+    found = capital_words(cells)
+    words = joined(cells).split(BLANK)
+    assert found == sorted(set(found))
+    assert all(number < len(words) for number in found)
+    assert bool(found) <= (CAPITAL in cells)
