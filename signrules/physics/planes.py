@@ -36,6 +36,11 @@ class HeadPlane:
         """How far the plane lies above a surface, in mm; what stands in both cancels."""
         return greatest_of((form - surface).interval() for form in self.forms)
 
+    @property
+    def holds_ink(self) -> bool:
+        """Whether ink stands in the plane, so that ink under it may cancel."""
+        return self.gap.reference == "build-up"
+
     def less(self, unknown: Unknown) -> HeadPlane:
         """The plane lower by one unknown, the same object each time."""
         if unknown not in self._lower:

@@ -34,6 +34,9 @@ class Stacks:
         self.counts: list[tuple[int, ...]] = []
         self.inks: list[Form] = []
         self.heights: list[Interval] = []
+        self.lows: list[float] = []
+        self.nominals: list[float] = []
+        self.highs: list[float] = []
         self._number((0,) * len(job.inks))
 
     def _number(self, counts: tuple[int, ...]) -> int:
@@ -42,7 +45,11 @@ class Stacks:
             self.counts.append(counts)
             form = Form({self._layers[ink]: count for ink, count in enumerate(counts) if count})
             self.inks.append(form)
-            self.heights.append(form.interval())
+            height = form.interval()
+            self.heights.append(height)
+            self.lows.append(height.low)
+            self.nominals.append(height.nominal)
+            self.highs.append(height.high)
         return self._numbers[counts]
 
     def with_pass(self, stack: int, at: int) -> int:
@@ -203,7 +210,7 @@ class Standing:
             side = "back" if media in turned else "front"
             lift = self.lift(media, side)
             ground = self.ground.top(media, lift, bowed=True)
-            found += self._above(plane, (media, lift, True), ground, self.in_band(at, media, side))
+            found.append(self._least_above(plane, (media, lift, True), ground, self.in_band(at, media, side)))
         return least_of(found)
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
@@ -212,8 +219,8 @@ class Standing:
         lift = self.lift(media, side)
         name, ground = (media, lift, False), self.ground.top(media, lift)
         return Throw(
-            least_of(self._above(plane, name, ground, self.within(at))),
-            greatest_of(self._above(plane, name, ground, self.within(at, lowest=True))),
+            self._least_above(plane, name, ground, self.within(at)),
+            self._greatest_above(plane, name, ground, self.within(at, lowest=True)),
         )
 
     def crisp_offsets(self, at: int, plane: HeadPlane) -> Throw:
@@ -229,6 +236,29 @@ class Standing:
         media = self.layout.media[at].id
         ground = self.ground.top(media, self.lift(media, self.job.passes[at].side))
         return greatest_of((ground + self.stacks.inks[stack]).interval() for stack in self.within(at))
+
+    def _least_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
+        """How far a plane lies above the highest of some stacks."""
+        if plane.holds_ink:
+            return least_of(self._above(plane, name, ground, stacks))
+        return self._above_ink(plane, name, ground, *(max(map(of.__getitem__, stacks)) for of in self._ends()))
+
+    def _greatest_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
+        """How far a plane lies above the lowest of some stacks."""
+        if plane.holds_ink:
+            return greatest_of(self._above(plane, name, ground, stacks))
+        return self._above_ink(plane, name, ground, *(min(map(of.__getitem__, stacks)) for of in self._ends()))
+
+    def _ends(self) -> tuple[list[float], list[float], list[float]]:
+        return self.stacks.lows, self.stacks.nominals, self.stacks.highs
+
+    def _above_ink(
+        self, plane: HeadPlane, name: Hashable, ground: Form, low: float, nominal: float, high: float
+    ) -> Interval:
+        """The same for ink of a known height where none stands in the plane: nothing of it cancels."""
+        bare = plane.above_known((name, BARE), ground, self.stacks.inks[BARE])
+        ends = (bare.low - high, bare.high - low)
+        return Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
 
     def _above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> list[Interval]:
         return [plane.above_known((name, stack), ground, self.stacks.inks[stack]) for stack in sorted(stacks)]
