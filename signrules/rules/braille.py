@@ -12,6 +12,7 @@ from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
 from signrules.rules.domes import dome
 from signrules.rules.dots import DOTS
+from signrules.rules.measured import measured_spread
 from signrules.rules.relieved import judge_relief
 from signrules.standards.tables import Standard
 
@@ -92,6 +93,17 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 BRAILLE = RuleSet(
     "braille",
-    (dot_height, dot_diameter, dot_spacing, cell_spacing, line_spacing, clear_space, dome, *DOTS, *TEXT_RULES),
+    (
+        dot_height,
+        dot_diameter,
+        dot_spacing,
+        cell_spacing,
+        line_spacing,
+        clear_space,
+        dome,
+        *DOTS,
+        measured_spread,
+        *TEXT_RULES,
+    ),
     "The dimensions of dots, cells and lines of braille, what the cells say, and the room for them.",
 )
