@@ -127,13 +127,14 @@ def limit_text(row: Row) -> str:
     if row.of is not None:
         return f"{written} of {in_words(row.of)}" if row.unit == "%" else written
     bounds = [bound for bound in (least, most) if bound is not None and bound.written_unit != bound.unit]
-    return f"{written} ({' to '.join(exact(bound.value) for bound in bounds)} mm)" if bounds else written
+    exactly = dict.fromkeys(exact(bound.value) for bound in bounds)
+    return f"{written} ({' to '.join(exactly)} mm)" if bounds else written
 
 
 def between(must: str, least: str | None, most: str | None) -> str:
     """`must` at least, at most, or from one to the other."""
     if least is not None and most is not None:
-        return f"{must} {least} to {most}"
+        return f"{must} {least}" if least == most else f"{must} {least} to {most}"
     return f"{must} at least {least}" if least is not None else f"{must} at most {most}"
 
 
