@@ -9,6 +9,7 @@ from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.measured import measured_depths
 from signrules.rules.relieved import judge_relief
 from signrules.standards.tables import Standard
 
@@ -123,6 +124,6 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 RAISED = RuleSet(
     "raised",
-    (depth, height, width, stroke, spacing, word_spacing, line_spacing, case, style),
+    (depth, height, width, stroke, spacing, word_spacing, line_spacing, case, style, measured_depths),
     "Relief, size and form of raised characters.",
 )

@@ -7,9 +7,11 @@ import statistics
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scenario import sign_job
 from scipy.stats import norm
 from standards.signs import ada, job_of, judged, mm
 
+import signrules
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Measured, Sign
 from signrules.physics.measured import MeasuredDots, measured_dots, normal_outside
@@ -150,3 +152,24 @@ def test_a_row_that_is_a_share_of_another_length_gives_no_note():
     standing = "read"
     """
     assert noted(0.7, 0.8, standard=[read_standard(text, "house.toml")]) == []
+
+
+@pytest.mark.parametrize(("depths", "percent"), [((0.80, 0.84, 0.88), 12.379), ((0.99, 1.00, 1.01), 0.0)])
+def test_characters_are_judged_as_dots_are(depths, percent):
+    """Against scipy.stats.norm; the limit of depth is 1/32 in (2010 ADA Standards, 703.2.1)."""
+    document = sign_job()
+    document["signs"][0]["measured"] = {"depth": list(depths)}
+    document["passes"][1]["builds"] = "room.raised"
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    (found,) = [check for check in result.checks if check.rule == "raised.measured-spread"]
+    mean, spread = statistics.fmean(depths), statistics.stdev(depths)
+    assert found.measured.nominal == pytest.approx(100 * norm.cdf(0.79375, mean, spread), abs=1e-6)
+    assert found.measured.nominal == pytest.approx(percent, abs=1e-3)
+    assert f"{1000 * mean / 24:.1f} um a layer" in found.message
+    assert found.level is signrules.Level.NOTE
+
+
+def test_a_missing_character_is_no_fault():
+    document = sign_job()
+    document["signs"][0]["measured"] = {"depth": [0.0, 0.9], "dot_height": [0.0, 0.7]}
+    assert signrules.evaluate(signrules.job_from_dict(document)).complete
