@@ -290,7 +290,7 @@ class _Reduction:
         tolerance = self.job.printer.allowed_landing_error
         if tolerance is None:
             return 0
-        records = [a.offset for a in self.job.alignments]
+        records = [a.offset for a in self.job.usable_alignments]
         self.beneath = [frozenset(i for cover in self._covers_of(at) for i in cover) for at in range(self.count)]
         windows = []
         for at, item in enumerate(self.job.passes):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 import random
 import subprocess
@@ -298,3 +299,14 @@ def test_rows_of_signs_are_sound(seed):
     assert plan is not None
     assert plan.optimal
     assert signrules.audit(job, plan) == []
+
+
+def test_a_stale_alignment_does_not_lower_the_bound():
+    """The least that any order costs counts an alignment that work on the heads has made void as one to be made."""
+    job = rows_of_signs(20, 2, 1)
+    printer = evolve(job.printer, head_work=datetime.date(2026, 6, 1))
+    stale = tuple(evolve(a, date=datetime.date(2026, 1, 1)) for a in job.alignments)
+    plan = planned(evolve(job, printer=printer, alignments=stale)).plan
+    assert plan.timeline.new_alignments
+    assert plan.optimal
+    assert plan.cost == plan.least
