@@ -102,14 +102,6 @@ class Job:
         """The ink of a pass."""
         return self._inks_by_id[item.ink]
 
-    def register_together(self, a: Pass, b: Pass) -> bool:
-        """Whether two passes must lie on each other without a shift between them."""
-        if b.id in a.over or a.id in b.over:
-            return True
-        if a.registers_to is None and b.registers_to is None:
-            return self.media_of(a).id == self.media_of(b).id and a.side == b.side
-        return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
-
     @cached_property
     def _media_by_id(self) -> dict[str, Media]:
         return {sheet.id: sheet for sheet in self.media}

@@ -226,13 +226,3 @@ class Machine:
 def clears(clearance: float, least: float) -> bool:
     """Whether a clearance in mm is no strike and reaches the least that the printer asks for."""
     return clearance > GUARD_MM and clearance >= least - GUARD_MM
-
-
-def indices(mask: int) -> Sequence[int]:
-    """The items whose bits are set, ascending."""
-    found = []
-    while mask:
-        lowest = mask & -mask
-        found.append(lowest.bit_length() - 1)
-        mask ^= lowest
-    return found

@@ -9,7 +9,8 @@ from attrs import evolve
 from signrules.graph import through_handling
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, clears, indices
+from signrules.physics.machine import Machine, clears
+from signrules.planning.changeover import bits
 from signrules.planning.plan import Conflict
 from signrules.planning.reduction import reduced
 from signrules.planning.search import Search
@@ -23,7 +24,7 @@ def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
     still stuck then is kept.
     """
     core = stuck
-    for at in reversed(indices(stuck)):
+    for at in sorted(bits(stuck), reverse=True):
         if core >> at & 1:
             core = solver.stuck(core & ~(1 << at)) or core
     return _conflict(machine, core, proven=True)
@@ -75,7 +76,7 @@ def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
     proven = shrunk = True
     while shrunk:
         shrunk = False
-        for at in reversed(indices(active)):
+        for at in sorted(bits(active), reverse=True):
             if not _needed(machine, active, at):
                 found = Search(machine, active & ~(1 << at)).run(budget, any_order=True)
                 if found.order is None:
@@ -86,7 +87,7 @@ def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
 
 
 def _conflict(machine: Machine, core: int, proven: bool) -> Conflict:
-    members = indices(core)
+    members = tuple(bits(core))
     reasons = tuple(_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
     head = (
@@ -120,7 +121,7 @@ def _needed(machine: Machine, active: int, at: int) -> bool:
     media = machine.flips(at)
     return media is not None and any(
         machine.heights.media[i].id == media and machine.job.passes[i].side == "back"
-        for i in indices(active)
+        for i in bits(active)
         if machine.is_pass(i)
     )
 

@@ -1,7 +1,8 @@
 """From a machine to a plan or a conflict.
 
-Most jobs reduce to the changeover core, which is fast and proves its answer. What does not (gaps left open, sheets that
-are turned or put back, neighbours that a gap over the build-up may or may not clear) is searched exactly step by step.
+Most jobs reduce to the changeover core, which is fast and proves its answer. What does not (gaps left open, handling
+whose place is not settled, neighbours that a gap over the build-up may or may not clear) is searched exactly step by
+step.
 """
 
 from __future__ import annotations
@@ -35,6 +36,9 @@ one that is smallest in declared order.
 TIE_BUDGET = 20_000
 """States that the search opens at the most where it only has to break a tie."""
 
+LARGE = 12_000
+"""Jobs of more passes are peeled greedily: sets of so many passes as bitmasks would no longer be small."""
+
 
 @frozen(eq=False)
 class Outcome:
@@ -55,10 +59,6 @@ def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
     if isinstance(best, Conflict):
         return Outcome(None, best, replay_order(machine, machine.declared_order()))
     return Outcome(best, None, best.timeline)
-
-
-LARGE = 12_000
-"""Jobs of more passes are peeled greedily: sets of so many passes as bitmasks would no longer be small."""
 
 
 def states_of_core(budget: int, passes: int) -> int:

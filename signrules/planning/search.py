@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Hashable, Iterable, Iterator
-from functools import cache, reduce
-from operator import or_
+from functools import cache
 
 from attrs import evolve, frozen
 
@@ -18,9 +17,10 @@ from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, fewest_alignments, window
-from signrules.physics.machine import Machine, clears, indices
+from signrules.physics.machine import Machine, clears
 from signrules.physics.timeline import KEEP
 from signrules.physics.zones import snapper
+from signrules.planning.changeover import bits, union
 from signrules.planning.costs import Costs
 
 Cost = tuple[int, float]
@@ -67,7 +67,7 @@ class Search:
         self.machine, self.heights, self.job = machine, machine.heights, machine.job
         self.costs = Costs.of(self.job.printer.minutes)
         self.active = (1 << len(machine.items)) - 1 if active is None else active
-        self.items = indices(self.active)
+        self.items = tuple(bits(self.active))
         self.before = {at: _mask(machine.before[at]) & self.active for at in self.items}
         self.offsets = self.job.printer.gap.offsets()
         self.planes: list[HeadPlane] = []
@@ -77,7 +77,7 @@ class Search:
             if machine.is_pass(at):
                 on_media[self.heights.media[at].id] |= 1 << at
         self.relevant = {
-            at: _union(on_media[m] for m in self.heights.layout.in_band[at]) for at in self.items if machine.is_pass(at)
+            at: union(on_media[m] for m in self.heights.layout.in_band[at]) for at in self.items if machine.is_pass(at)
         }
         self.on_own_media = {at: on_media[self.heights.media[at].id] for at in self.relevant}
         self.partners = {at: [o for o in machine.partners(at) if self.active >> o & 1] for at in self.relevant}
@@ -89,7 +89,7 @@ class Search:
         self._set_plane = cache(self._set_plane_unshared)
         self._to_align = cache(self._to_align_unshared)
         self._turned = cache(self._turned_unshared)
-        self._printed = cache(lambda mask: frozenset(at for at in indices(mask) if machine.is_pass(at)))
+        self._printed = cache(lambda mask: frozenset(at for at in bits(mask) if machine.is_pass(at)))
 
     # --- the search ------------------------------------------------------------------------------------------------
 
@@ -198,7 +198,7 @@ class Search:
         loads: set[str] = set()
         counted = 0
         planes: set[float] = set()
-        for at in indices(left):
+        for at in bits(left):
             load = self.machine.load_of[at]
             loads |= {load} if load is not None else set()
             counted += self.machine.counts_as_load(at)
@@ -353,7 +353,7 @@ class Search:
 
     def _turned_unshared(self, done: int) -> frozenset[str]:
         turned: frozenset[str] = frozenset()
-        for at in indices(done):
+        for at in bits(done):
             flipped = self.machine.flips(at)
             if flipped is not None:
                 turned ^= {flipped}
@@ -368,8 +368,4 @@ def _reduced(needs: frozenset[Window], wanted: Window) -> frozenset[Window]:
 
 
 def _mask(items: Iterable[int]) -> int:
-    return _union(1 << at for at in items)
-
-
-def _union(masks: Iterable[int]) -> int:
-    return reduce(or_, masks, 0)
+    return union(1 << at for at in items)
