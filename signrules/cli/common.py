@@ -1,0 +1,60 @@
+"""What the commands share: statuses, options, loading plugins, evaluating a file, printing JSON."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from typing import TYPE_CHECKING, TypeAlias
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+    from signrules.plugins import Plugins
+
+FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def add_shared(command: argparse.ArgumentParser) -> None:
+    """The options of every command: format and plugins."""
+    command.add_argument("--format", choices=("text", "json"), default="text")
+    add_plugin_options(command)
+
+
+def add_plugin_options(command: argparse.ArgumentParser) -> None:
+    """The options that say which plugins there are."""
+    command.add_argument("--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules")
+    command.add_argument("--block", action="append", default=[], metavar="NAME", help="leave a plugin out")
+
+
+def plugins_of(options: argparse.Namespace) -> Plugins:
+    """The installed plugins and those that the options name."""
+    from signrules.plugins import load_plugins
+
+    return load_plugins(entry_points=True, files=options.plugin, block=options.block)
+
+
+def evaluated(path: str, plugins: Plugins) -> Evaluation:
+    """The job of a file, evaluated. Raises JobError with the file as its origin."""
+    from signrules.documents import read_job
+    from signrules.errors import JobError
+    from signrules.evaluation import evaluate
+
+    try:
+        return evaluate(read_job(path, plugins=plugins), plugins=plugins)
+    except JobError as error:
+        raise error if error.origin else JobError(error.faults, path) from None
+
+
+def status_of(result: Evaluation, *, fine: bool) -> int:
+    """The exit status for an evaluation of which `fine` says whether what was asked for is in order."""
+    if not result.complete:
+        return INCOMPLETE
+    return FINE if fine else BROKEN
+
+
+def print_json(data: object) -> None:
+    """Data as JSON, in ASCII where the terminal cannot show more."""
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    print(json.dumps(data, indent=2, ensure_ascii=not unicode))

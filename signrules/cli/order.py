@@ -1,0 +1,46 @@
+"""`signrules order`: the safe order of a job."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING
+
+from signrules.cli.common import Commands, add_shared, evaluated, plugins_of, print_json, status_of
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    order = commands.add_parser("order", help="the safe order of a job, one id a line")
+    order.add_argument("job", metavar="JOB")
+    order.add_argument("--why", action="store_true", help="say of each why it does not come one place earlier")
+    order.set_defaults(run=_order)
+    add_shared(order)
+
+
+def _order(options: argparse.Namespace) -> int:
+    from signrules.reports.text import plain
+
+    result = evaluated(options.job, plugins_of(options))
+    if options.format == "json":
+        data = result.to_dict()
+        wanted = {key: data[key] for key in ("signrules", "job", "order", "plan", "conflict", "faults")}
+        print_json(wanted | ({"why": _why(result)} if options.why else {}))
+    elif result.order_is_safe:
+        why = {place["item"]: f": {place['text']}" for place in _why(result)} if options.why else {}
+        print("\n".join(plain(name + why.get(name, "")) for name in result.order))
+    else:
+        from signrules.evaluation import why_not_safe
+
+        print(plain(why_not_safe(result).message), file=sys.stderr)
+    return status_of(result, fine=result.order_is_safe)
+
+
+def _why(result: Evaluation) -> list[dict[str, str]]:
+    from signrules.planning.account import account
+
+    places = () if result.plan is None else account(result.plan)
+    return [{"item": place.item, "kind": place.kind, "text": place.text} for place in places]

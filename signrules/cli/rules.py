@@ -1,0 +1,53 @@
+"""`signrules rules` and `signrules explain`: what rules there are, and what one of them says."""
+
+from __future__ import annotations
+
+import argparse
+
+from signrules.cli.common import FINE, Commands, add_shared, plugins_of, print_json
+
+
+def add(commands: Commands) -> None:
+    """Add the commands."""
+    rules = commands.add_parser("rules", help="list the rules")
+    rules.set_defaults(run=_rules)
+    add_shared(rules)
+
+    explain = commands.add_parser("explain", help="what a rule checks, why, and where its limit comes from")
+    explain.add_argument("rule", metavar="RULE")
+    explain.set_defaults(run=_explain)
+    add_shared(explain)
+
+
+def _rules(options: argparse.Namespace) -> int:
+    rules = [placed.rule for placed in sorted(plugins_of(options).rules, key=lambda placed: placed.rule.name)]
+    if options.format == "json":
+        rows = [
+            {"rule": r.name, "each": r.each, "level": r.level.value, "summary": r.summary, "source": str(r.source)}
+            for r in rules
+        ]
+        print_json(rows)
+        return FINE
+    width = max(len(rule.name) for rule in rules)
+    for rule in rules:
+        print(f"{rule.name:<{width}}  {rule.level.value:<6}  {rule.summary}")
+    return FINE
+
+
+def _explain(options: argparse.Namespace) -> int:
+    rule = plugins_of(options).rule_named(options.rule)
+    sections = dict(rule.sections)
+    if options.format == "json":
+        print_json(
+            {"rule": rule.name, "each": rule.each, "level": rule.level.value, "reads": list(rule.reads)}
+            | {"what_it_checks": rule.summary, "source": str(rule.source)}
+            | {heading.lower().replace(" ", "_"): text for heading, text in sections.items()}
+        )
+        return FINE
+    print(f"{rule.name} ({rule.level.value}, for each {rule.each})\n")
+    print(f"{rule.summary}\n")
+    for heading, text in sections.items():
+        print(f"{heading}: {text}")
+    print(f"Source: {rule.source}")
+    print(f"Reads: {', '.join(rule.reads)}")
+    return FINE
