@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import pickle
 import random
 import subprocess
 import sys
@@ -233,3 +234,10 @@ def test_a_judged_sequence_without_any_safe_order_has_no_bound():
     plan = signrules.evaluate(signrules.job_from_dict(document)).to_dict()["plan"]
     assert plan["bound"] is None
     assert plan["best"] is None
+
+
+def test_an_evaluation_can_be_pickled():
+    result = signrules.evaluate(signrules.job_from_dict(sign_job()))
+    again = pickle.loads(pickle.dumps(result))
+    assert again.to_dict() == result.to_dict()
+    assert again.timeline.machine.heights.standing((0,)).printed == {0}

@@ -39,6 +39,13 @@ class Heights:
         self._total_ink: dict[tuple[str, str], list[float]] = {}
         self._recent = lru_cache(RECENT)(self.standing)
 
+    def __getstate__(self) -> dict[str, object]:
+        return {name: value for name, value in self.__dict__.items() if name != "_recent"}
+
+    def __setstate__(self, state: dict[str, object]) -> None:
+        self.__dict__.update(state)
+        self._recent = lru_cache(RECENT)(self.standing)
+
     def standing(self, printed: Printed = ()) -> Standing:
         """What stands when some passes have been printed, to be looked at and printed on."""
         return Standing(self.layout, self.stacks, self.ground, printed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
+from typing import Any
 
 from attrs import field, frozen
 
@@ -53,6 +54,10 @@ class Step:
     printing: Printing | None = field(default=None, eq=False)
 
 
+def _read_only(found: Mapping[int, Any]) -> Mapping[int, Any]:
+    return MappingProxyType(dict(found))
+
+
 @frozen(eq=False)
 class Timeline:
     """The replay of one order."""
@@ -60,11 +65,16 @@ class Timeline:
     machine: Machine
     order: tuple[int, ...]
     steps: tuple[Step, ...]
-    printings: Mapping[int, Printing]
-    positions: Mapping[int, int]
+    printings: Mapping[int, Printing] = field(converter=_read_only)
+    positions: Mapping[int, int] = field(converter=_read_only)
     moves: Sequence[tuple[int, Move]]
     loads: int
     gap_settings: int
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # A read-only view of a dict cannot be pickled, the dict can.
+        shown = (dict(self.printings), dict(self.positions))
+        return Timeline, (self.machine, self.order, self.steps, *shown, self.moves, self.loads, self.gap_settings)
 
     def moves_between(self, first: int, second: int) -> list[Move]:
         """What moved the sheet of the earlier of two passes before the later one was printed."""
@@ -174,8 +184,8 @@ def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | N
         machine,
         tuple(order),
         tuple(run.steps),
-        MappingProxyType(run.printings),
-        MappingProxyType({at: position for position, at in enumerate(order)}),
+        run.printings,
+        {at: position for position, at in enumerate(order)},
         tuple(run.moves),
         run.loads,
         run.gap_settings,
