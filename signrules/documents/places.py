@@ -1,0 +1,309 @@
+"""Where a table or key of a job document stands in its TOML or JSON text: line and column of any path.
+
+The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the text apart into keys
+and values, without judging it, and stops quietly where it does not understand.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from bisect import bisect_right
+from collections.abc import Iterator
+
+from attrs import define, frozen
+
+Key = str | int
+
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_SPACE = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+_SCALAR = re.compile(r"[^,\]}#\n]*")
+_TOML_STRING = re.compile(
+    r'"""(?:[^\\]|\\.)*?"{3,5}(?!")' + r"|'''.*?'{3,5}(?!')" + r'|"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'", re.S
+)
+_JSON_STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.S)
+_STEP = re.compile(r"\[([0-9]{1,9})\]|\.?([^.\[\]]+)")
+_DEEPEST = 100
+
+
+@frozen
+class Region:
+    """A stretch of a text: lines and columns count from 1, columns in characters; the end column is exclusive."""
+
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+
+
+@define(eq=False)
+class _Node:
+    """A table, list or value; `start` and `end` are offsets into the text, from the key or header on."""
+
+    start: int
+    end: int
+    children: dict[Key, _Node]
+    text: str | None = None
+    by_id: dict[str, _Node] | None = None
+
+    def child(self, key: Key, start: int, end: int) -> _Node:
+        return self.children.setdefault(key, _Node(start, end, {}))
+
+    def named(self, step: Key) -> _Node | None:
+        """What a step of a path leads to: a key, an index, or the id of an element."""
+        if step in self.children:
+            return self.children[step]
+        if self.by_id is None:
+            self.by_id = {}
+            for key, child in self.children.items():
+                if isinstance(key, int) and "id" in child.children:
+                    self.by_id.setdefault(child.children["id"].text or "", child)
+        return self.by_id.get(str(step))
+
+
+class Places:
+    """The places in one text. `form` is "toml" or "json"."""
+
+    def __init__(self, text: str, form: str) -> None:
+        self.text = text
+        self._lines = [0, *(match.end() for match in re.finditer("\n", text))]
+        scanner = _Json(text) if form == "json" else _Toml(text)
+        try:
+            scanner.run()
+        except (_Stop, RecursionError):
+            pass  # What was found up to here still helps.
+        self._root = scanner.root
+
+    def find(self, path: str) -> Region | None:
+        """The region of a path such as `passes.dots`, `passes[1].gap` or `signs.room.braille`.
+
+        Elements go by index or by id. Where a part of the path does not stand in the text, that of the part before it;
+        None where not even the first part does, as for the job itself.
+        """
+        node = self._root
+        for match in _STEP.finditer(path):
+            inner = node.named(int(match[1]) if match[1] else match[2])
+            if inner is None:
+                break
+            node = inner
+        return None if node is self._root else self._region(node)
+
+    def paths(self) -> Iterator[tuple[tuple[Key, ...], Region]]:
+        """Every key and element that was found, with its region, in no particular order."""
+        waiting: list[tuple[tuple[Key, ...], _Node]] = [((), self._root)]
+        while waiting:
+            path, node = waiting.pop()
+            if path:
+                yield path, self._region(node)
+            waiting += [((*path, key), child) for key, child in node.children.items()]
+
+    def slice(self, region: Region) -> str:
+        """The text of a region."""
+        start = self._lines[region.line - 1] + region.column - 1
+        return self.text[start : self._lines[region.end_line - 1] + region.end_column - 1]
+
+    def _region(self, node: _Node) -> Region:
+        return Region(*self._line_column(node.start), *self._line_column(node.end))
+
+    def _line_column(self, offset: int) -> tuple[int, int]:
+        line = bisect_right(self._lines, offset)
+        return line, offset - self._lines[line - 1] + 1
+
+
+class _Stop(Exception):
+    """The text is not what the scanner understands."""
+
+
+class _Scanner:
+    """A cursor over a text, and the tree of what was found."""
+
+    def __init__(self, text: str) -> None:
+        self.text, self.at = text, 0
+        self.root = _Node(0, len(text), {})
+
+    def run(self) -> None:
+        raise NotImplementedError
+
+    def skip(self) -> None:
+        self.at = _match(_SPACE, self.text, self.at).end()
+
+    def peek(self) -> str:
+        return self.text[self.at : self.at + 1]
+
+    def take(self, expected: str) -> bool:
+        if self.text.startswith(expected, self.at):
+            self.at += len(expected)
+            return True
+        return False
+
+    def need(self, expected: str) -> None:
+        if not self.take(expected):
+            raise _Stop
+
+    def string(self, pattern: re.Pattern[str]) -> str:
+        found = _match(pattern, self.text, self.at)
+        self.at = found.end()
+        return found[0]
+
+    def elements(self, node: _Node, depth: int) -> None:
+        """A list, the cursor after its bracket."""
+        for index in range(len(self.text)):
+            self.skip()
+            if self.take("]"):
+                return
+            inner = node.child(index, self.at, self.at)
+            self.value(inner, depth + 1)
+            self.skip()
+            if not self.take(","):
+                self.need("]")
+                return
+
+    def value(self, node: _Node, depth: int) -> None:
+        raise NotImplementedError
+
+
+class _Json(_Scanner):
+    def run(self) -> None:
+        self.skip()
+        self.value(self.root, 0)
+
+    def value(self, node: _Node, depth: int) -> None:
+        if depth > _DEEPEST:
+            raise _Stop
+        if self.take("{"):
+            self.members(node, depth)
+        elif self.take("["):
+            self.elements(node, depth)
+        elif self.peek() == '"':
+            node.text = _unquoted(self.string(_JSON_STRING))
+        else:
+            self.at = _match(_SCALAR, self.text, self.at).end()
+            self.at -= len(self.text[node.start : self.at]) - len(self.text[node.start : self.at].rstrip())
+        node.end = self.at
+
+    def members(self, node: _Node, depth: int) -> None:
+        while True:
+            self.skip()
+            if self.take("}"):
+                return
+            start = self.at
+            key = _unquoted(self.string(_JSON_STRING))
+            self.skip()
+            self.need(":")
+            self.skip()
+            inner = node.child(key, start, self.at)
+            self.value(inner, depth + 1)
+            self.skip()
+            if not self.take(","):
+                self.need("}")
+                return
+
+
+class _Toml(_Scanner):
+    def run(self) -> None:
+        open_nodes = [self.root]
+        while True:
+            self.skip()
+            if self.at >= len(self.text):
+                return
+            start = self.at
+            if self.take("["):
+                many = self.take("[")
+                keys = self.keys()
+                self.need("]]" if many else "]")
+                open_nodes = self.header(keys, start, many=many)
+            else:
+                self.pair(open_nodes[-1], 0)
+            for node in open_nodes[1:]:
+                node.end = max(node.end, self.at)
+
+    def header(self, keys: list[str], start: int, *, many: bool) -> list[_Node]:
+        """The nodes from the root to the table of a header; the last element stands for a list on the way."""
+        nodes = [self.root]
+        for position, key in enumerate(keys):
+            node = nodes[-1].child(key, start, self.at)
+            nodes.append(node)
+            indices = [each for each in node.children if isinstance(each, int)]
+            if many and position == len(keys) - 1:
+                nodes.append(node.child(len(indices), start, self.at))
+            elif indices:
+                nodes.append(node.children[indices[-1]])
+        return nodes
+
+    def keys(self) -> list[str]:
+        found = []
+        while True:
+            self.blank()
+            found.append(self.key())
+            self.blank()
+            if not self.take("."):
+                return found
+
+    def key(self) -> str:
+        if self.peek() in ("'", '"'):
+            return _toml_text(self.string(_TOML_STRING))
+        return self.string(_BARE)
+
+    def blank(self) -> None:
+        while self.peek() in (" ", "\t"):
+            self.at += 1
+
+    def pair(self, node: _Node, depth: int) -> None:
+        start, nodes = self.at, [node]
+        for key in self.keys():
+            nodes.append(nodes[-1].child(key, start, self.at))
+        self.need("=")
+        self.blank()
+        self.value(nodes[-1], depth)
+        for each in nodes[1:]:
+            each.end = max(each.end, self.at)
+
+    def value(self, node: _Node, depth: int) -> None:
+        if depth > _DEEPEST:
+            raise _Stop
+        if self.take("["):
+            self.elements(node, depth)
+        elif self.take("{"):
+            self.inline(node, depth)
+        elif self.peek() in ("'", '"'):
+            node.text = _toml_text(self.string(_TOML_STRING))
+        else:
+            start = self.at
+            found = _match(_SCALAR, self.text, start)[0].rstrip()
+            if not found:
+                raise _Stop
+            self.at = start + len(found)
+        node.end = self.at
+
+    def inline(self, node: _Node, depth: int) -> None:
+        while True:
+            self.skip()
+            if self.take("}"):
+                return
+            self.pair(node, depth + 1)
+            self.skip()
+            if not self.take(","):
+                self.need("}")
+                return
+
+
+def _match(pattern: re.Pattern[str], text: str, at: int) -> re.Match[str]:
+    found = pattern.match(text, at)
+    if found is None:
+        raise _Stop
+    return found
+
+
+def _unquoted(quoted: str) -> str:
+    try:
+        return str(json.loads(quoted, strict=False))
+    except ValueError:
+        raise _Stop from None
+
+
+def _toml_text(quoted: str) -> str:
+    try:
+        return str(tomllib.loads(f"text = {quoted}")["text"])
+    except ValueError:
+        raise _Stop from None
