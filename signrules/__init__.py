@@ -16,7 +16,7 @@ _HOMES = {
     "braille.layout": ("BrailleLayout", "braille_layout"),
     "catalogue.tables": ("Material",),
     "documents": ("job_from_dict", "job_to_dict", "jobs_from_schedule", "read_job", "write_job"),
-    "errors": ("DocumentFault", "JobError", "PluginError", "RuleError", "SignrulesError"),
+    "errors": ("DocumentFault", "JobError", "PatchError", "PathError", "PluginError", "RuleError", "SignrulesError"),
     "evaluation": ("Evaluation", "evaluate", "safe_order"),
     "graph": ("Reason", "job_graph"),
     "hookspecs": ("hookimpl",),

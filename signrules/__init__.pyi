@@ -10,6 +10,8 @@ from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.errors import DocumentFault as DocumentFault
 from signrules.errors import JobError as JobError
+from signrules.errors import PatchError as PatchError
+from signrules.errors import PathError as PathError
 from signrules.errors import PluginError as PluginError
 from signrules.errors import RuleError as RuleError
 from signrules.errors import SignrulesError as SignrulesError

@@ -25,11 +25,13 @@ class DocumentFault:
         return f"{where}: found {self.found}, expected {self.expected}"
 
 
-class JobError(SignrulesError):
-    """A job that cannot be used as it stands; `faults` lists everything that is wrong with it.
+class DocumentError(SignrulesError):
+    """A document that cannot be used as it stands; `faults` lists everything that is wrong with it.
 
-    `origin` names the file that the job was read from, where there is one.
+    `origin` names the file that it was read from, where there is one.
     """
+
+    kind = "document"
 
     def __init__(self, faults: Iterable[DocumentFault], origin: str = "") -> None:
         self.faults = tuple(faults)
@@ -38,8 +40,20 @@ class JobError(SignrulesError):
 
     def __str__(self) -> str:
         count = len(self.faults)
-        head = f"{self.origin or 'job'}: {count} fault{'' if count == 1 else 's'}"
+        head = f"{self.origin or self.kind}: {count} fault{'' if count == 1 else 's'}"
         return "\n".join([head, *(f"  {fault}" for fault in self.faults)])
+
+
+class JobError(DocumentError):
+    """A job that cannot be used as it stands."""
+
+    kind = "job"
+
+
+class ShopError(DocumentError):
+    """What a shop sets for its rules, and cannot be used as it stands."""
+
+    kind = "shop file"
 
 
 class RuleError(SignrulesError):
@@ -52,3 +66,11 @@ class PluginError(SignrulesError):
     def __init__(self, message: str, **details: Any) -> None:
         self.details = details
         super().__init__(message)
+
+
+class PatchError(SignrulesError):
+    """A JSON Patch that is malformed or does not fit the document; the message says which operation, and where."""
+
+
+class PathError(SignrulesError):
+    """A path into a job, or a pointer into its document, that leads nowhere or to what cannot be used there."""

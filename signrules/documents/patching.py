@@ -1,0 +1,207 @@
+"""JSON Patch (RFC 6902) on plain documents: applying one, and the one that makes a document of another.
+
+Pointers are those of RFC 6901. Documents are dicts, lists, text, numbers, booleans and None; what is given is never
+changed.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from signrules.errors import PatchError
+from signrules.model.wording import shown
+
+Operation = Mapping[str, Any]
+Patch = Sequence[Operation]
+
+_NEEDS = {
+    "add": ("path", "value"),
+    "remove": ("path",),
+    "replace": ("path", "value"),
+    "move": ("from", "path"),
+    "copy": ("from", "path"),
+    "test": ("path", "value"),
+}
+
+
+def apply_patch(document: Any, patch: Patch) -> Any:
+    """A new document: the given one after every operation of a JSON Patch, all of them or none.
+
+    Raises PatchError, with the number and the path of the operation that does not fit, for anything that RFC 6902
+    calls an error: a place that is not there, a test that fails, an operation that is malformed.
+    """
+    if not isinstance(patch, Sequence) or isinstance(patch, str | bytes):
+        raise PatchError(f"a patch: found {shown(patch)}, expected a list of operations (RFC 6902)")
+    holder = [copy.deepcopy(document)]
+    for number, operation in enumerate(patch):
+        try:
+            _apply(holder, operation)
+        except _Misfit as misfit:
+            raise PatchError(f"operation {number} of the patch: {misfit}") from None
+    return holder[0]
+
+
+def difference(before: Any, after: Any) -> list[dict[str, Any]]:
+    """The operations that make `after` of `before`: the fewest places in tables, lists compared from both ends.
+
+    A key of a table is set with `add`, which fits whether the key is there or not. Lists that hold no tables are
+    single values and are set as a whole. Where an element of a list that has an `id` is changed, a `test` of the id
+    goes first, so that the patch refuses another document.
+    """
+    return [] if same(before, after) else list(_difference(before, after, ""))
+
+
+def same(one: Any, other: Any) -> bool:
+    """Whether two documents are equal as JSON is: 1 equals 1.0, but true is no number (RFC 6902, 4.6)."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(same(value, other[key]) for key, value in one.items())
+    if isinstance(one, list | tuple) and isinstance(other, list | tuple):
+        return len(one) == len(other) and all(map(same, one, other))
+    return isinstance(one, bool) == isinstance(other, bool) and bool(one == other)
+
+
+def parts_of(pointer: Any) -> list[str]:
+    """The tokens of a JSON Pointer, unescaped. Raises PatchError where it is none."""
+    if not isinstance(pointer, str) or (pointer and not pointer.startswith("/")):
+        raise PatchError(f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC 6901)")
+    return [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
+
+
+def escaped(part: str) -> str:
+    """A key as a token of a JSON Pointer."""
+    return part.replace("~", "~0").replace("/", "~1")
+
+
+class _Misfit(Exception):
+    """Why an operation does not fit."""
+
+
+def _apply(holder: list[Any], operation: Any) -> None:
+    if not isinstance(operation, Mapping):
+        raise _Misfit(f"found {shown(operation)}, expected a table with op and path")
+    op = operation.get("op")
+    if not isinstance(op, str) or op not in _NEEDS:
+        raise _Misfit(f"op: found {shown(op)}, expected one of {', '.join(_NEEDS)}")
+    absent = [key for key in _NEEDS[op] if key not in operation]
+    if absent:
+        raise _Misfit(f"found no {' and no '.join(absent)}, which {op} needs")
+    try:
+        path = parts_of(operation["path"])
+        source = parts_of(operation["from"]) if "from" in _NEEDS[op] else []
+    except PatchError as error:
+        raise _Misfit(str(error)) from None
+    if op == "test":
+        found = _get(holder, path)
+        if not same(found, operation["value"]):
+            raise _Misfit(f"{operation['path']}: found {shown(found)}, expected {shown(operation['value'])}")
+    elif op in ("add", "replace"):
+        _put(holder, path, copy.deepcopy(operation["value"]), new=op == "add")
+    elif op == "remove":
+        _take(holder, path)
+    elif op == "copy":
+        _put(holder, path, copy.deepcopy(_get(holder, source)), new=True)
+    else:
+        if path[: len(source)] == source and len(path) > len(source):
+            raise _Misfit(f"{operation['from']} cannot move into itself")
+        _put(holder, path, _take(holder, source), new=True)
+
+
+def _get(holder: list[Any], path: list[str]) -> Any:
+    value = holder[0]
+    for depth, part in enumerate(path):
+        value = value[_place(value, part, path[: depth + 1])]
+    return value
+
+
+def _take(holder: list[Any], path: list[str]) -> Any:
+    if not path:
+        value, holder[0] = holder[0], None
+        return value
+    parent = _get(holder, path[:-1])
+    return parent.pop(_place(parent, path[-1], path))
+
+
+def _put(holder: list[Any], path: list[str], value: Any, *, new: bool) -> None:
+    if not path:
+        holder[0] = value
+        return
+    parent = _get(holder, path[:-1])
+    if new and isinstance(parent, list):
+        at = len(parent) if path[-1] == "-" else _index(path[-1], len(parent) + 1, path)
+        parent.insert(at, value)
+    elif new and isinstance(parent, dict):
+        parent[path[-1]] = value
+    else:
+        parent[_place(parent, path[-1], path)] = value
+
+
+def _place(parent: Any, part: str, path: list[str]) -> Any:
+    """The key or index of something that is there."""
+    if isinstance(parent, list):
+        return _index(part, len(parent), path)
+    if isinstance(parent, dict) and part in parent:
+        return part
+    raise _Misfit(f"{_pointer(path)}: there is no such place in the document")
+
+
+def _index(part: str, length: int, path: list[str]) -> int:
+    """RFC 6901, 4: digits without leading noughts."""
+    if part.isascii() and part.isdigit() and (part == "0" or part[0] != "0") and len(part) < 10 and int(part) < length:
+        return int(part)
+    raise _Misfit(f"{_pointer(path)}: found {length} places in the list, expected the number of one of them")
+
+
+def _pointer(path: list[str]) -> str:
+    return "".join(f"/{escaped(part)}" for part in path)
+
+
+def _difference(before: Any, after: Any, path: str) -> Iterator[dict[str, Any]]:
+    if isinstance(before, Mapping) and isinstance(after, Mapping):
+        yield from _in_table(before, after, path)
+    elif _holds_tables(before) and _holds_tables(after):
+        yield from _in_list(before, after, path)
+    else:
+        yield {"op": "add" if path else "replace", "path": path, "value": copy.deepcopy(after)}
+
+
+def _in_table(before: Mapping[str, Any], after: Mapping[str, Any], path: str) -> Iterator[dict[str, Any]]:
+    for key in before:
+        if key not in after:
+            yield {"op": "remove", "path": f"{path}/{escaped(key)}"}
+    for key, value in after.items():
+        here = f"{path}/{escaped(key)}"
+        if key not in before:
+            yield {"op": "add", "path": here, "value": copy.deepcopy(value)}
+        elif not same(before[key], value):
+            yield from _difference(before[key], value, here)
+
+
+def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator[dict[str, Any]]:
+    """What both have in common at their ends stays; of what lies between, the first elements are changed in place."""
+    shorter = min(len(before), len(after))
+    tail = 0
+    if len(before) != len(after):
+        head = next((at for at in range(shorter) if not same(before[at], after[at])), shorter)
+        while tail < shorter - head and same(before[-1 - tail], after[-1 - tail]):
+            tail += 1
+    kept = shorter - tail
+    for at in range(kept):
+        if not same(before[at], after[at]):
+            yield from _named(before[at], path, at)
+            yield from _difference(before[at], after[at], f"{path}/{at}")
+    for at in reversed(range(kept, len(before) - tail)):
+        yield from _named(before[at], path, at)
+        yield {"op": "remove", "path": f"{path}/{at}"}
+    for at in range(kept, len(after) - tail):
+        yield {"op": "add", "path": f"{path}/{at}", "value": copy.deepcopy(after[at])}
+
+
+def _named(element: Any, path: str, at: int) -> Iterator[dict[str, Any]]:
+    if isinstance(element, Mapping) and "id" in element:
+        yield {"op": "test", "path": f"{path}/{at}/id", "value": element["id"]}
+
+
+def _holds_tables(value: Any) -> bool:
+    return isinstance(value, list | tuple) and bool(value) and all(isinstance(each, Mapping) for each in value)

@@ -1,0 +1,83 @@
+"""Paths into a job (`passes.dots.layers`) and JSON Pointers into its document (`/passes/1/layers`)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from signrules.documents.patching import escaped, parts_of
+from signrules.errors import PathError
+from signrules.model.wording import listed, shown
+
+_PART = re.compile(r"([^.\[\]]+)|\[(0|[1-9][0-9]{0,8})\]")
+
+
+def path_parts(path: str) -> list[str | int]:
+    """A path in its parts: names, and the numbers that stood in square brackets. Raises PathError where it is none."""
+    parts: list[str | int] = []
+    at = 0
+    while at < len(path):
+        if parts and path[at] == "." and path[at + 1 : at + 2] not in ("", ".", "["):
+            at += 1
+        elif parts and path[at] != "[":
+            break
+        match = _PART.match(path, at)
+        if match is None:
+            break
+        parts.append(match[1] if match[1] is not None else int(match[2]))
+        at = match.end()
+    if not parts or at < len(path) or isinstance(parts[0], int):
+        raise PathError(f"found {shown(path)}, expected a path into the job, such as 'passes.dots.layers'")
+    return parts
+
+
+def pointer_of(document: Any, path: str) -> str:
+    """The JSON Pointer of a path: `passes.dots.layers` is `/passes/1/layers` where `dots` is the second pass.
+
+    Elements of a list go by their `id` or by their number in square brackets, `alignments[0]`. The last part may name
+    a key that the document leaves out. Raises PathError where the path leads nowhere.
+    """
+    value, pointer = document, ""
+    parts = path_parts(path)
+    for number, part in enumerate(parts):
+        last = number == len(parts) - 1
+        if isinstance(value, list):
+            at = part if isinstance(part, int) else _named(value, part, path)
+            if at >= len(value):
+                raise PathError(f"{path}: found {len(value)} in the list, expected more than {at}")
+            pointer, value = f"{pointer}/{at}", value[at]
+        elif isinstance(value, Mapping) and isinstance(part, str) and (part in value or last):
+            pointer, value = f"{pointer}/{escaped(part)}", value.get(part)
+        else:
+            known = (
+                listed([str(key) for key in value]) if isinstance(value, Mapping) else f"nothing inside {shown(value)}"
+            )
+            raise PathError(f"{path}: found {shown(part)}, expected {known}")
+    return pointer
+
+
+def path_of(document: Any, pointer: str) -> str:
+    """The path of a JSON Pointer; elements of a list go by their `id` where they have one. Raises PathError."""
+    value, path = document, ""
+    parts = parts_of(pointer)
+    for number, part in enumerate(parts):
+        if isinstance(value, list):
+            if not part.isdigit() or int(part) >= len(value):
+                raise PathError(f"{pointer}: found {shown(part)}, expected a number below {len(value)}")
+            value = value[int(part)]
+            name = value.get("id") if isinstance(value, Mapping) else None
+            path += f".{name}" if isinstance(name, str) else f"[{part}]"
+        elif isinstance(value, Mapping) and (part in value or number == len(parts) - 1):
+            path, value = f"{path}.{part}" if path else part, value.get(part)
+        else:
+            raise PathError(f"{pointer}: found {shown(part)}, expected a key of the document")
+    return path
+
+
+def _named(rows: list[Any], name: str, path: str) -> int:
+    for at, row in enumerate(rows):
+        if isinstance(row, Mapping) and row.get("id") == name:
+            return at
+    ids = [str(row["id"]) for row in rows if isinstance(row, Mapping) and "id" in row]
+    raise PathError(f"{path}: found {shown(name)}, expected {listed(ids) if ids else 'a number in square brackets'}")
