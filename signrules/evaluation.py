@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime
 import difflib
+from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.errors import DocumentFault, JobError
 from signrules.model.job import Job
@@ -23,13 +24,11 @@ from signrules.planning.planner import BUDGET, plan_job
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
+from signrules.shop import Shop
 from signrules.standards.tables import Standard, not_available
 
 FORMAT = 1
 """The version of the shape that `Evaluation.to_dict` gives."""
-
-DECIDING = ("clearance.", "order.", "registration.", "throw.reach")
-"""The sets and rules whose checks of level STOP decide whether an order is safe."""
 
 
 @frozen(eq=False)
@@ -37,6 +36,8 @@ class Evaluation:
     """What is known of a job: checks with numbers, faults, and a plan or the reason why there is none.
 
     `timeline` is the replay on which the rules judged: the plan's, or the declared order's where there is no plan.
+    `accepted` are faults that the shop accepts, each with its reason; they do not make the evaluation incomplete.
+    `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
     """
 
     job: Job
@@ -45,6 +46,9 @@ class Evaluation:
     timeline: Timeline
     found_plan: Plan | None
     conflict: Conflict | None
+    accepted: tuple[tuple[Fault, str], ...] = ()
+    shop: Shop = field(factory=Shop)
+    plugin_quantities: Mapping[str, float] = field(factory=dict)
 
     @property
     def complete(self) -> bool:
@@ -75,7 +79,7 @@ class Evaluation:
         """Whether the plan's order may be called safe."""
         if self.plan is None or not self.complete:
             return False
-        return not any(check.holds_back and check.rule.startswith(DECIDING) for check in self.checks)
+        return not any(check.holds_back and check.decides for check in self.checks)
 
     @cached_property
     def violations(self) -> tuple[Check, ...]:
@@ -91,13 +95,7 @@ class Evaluation:
     @cached_property
     def quantities(self) -> dict[str, float]:
         """What the job takes, by name; units in the names."""
-        if self.plan is None:
-            return {}
-        counts = {"bed_loads": float(self.plan.loads), "gap_settings": float(self.timeline.gap_settings)}
-        counts["new_alignments"] = float(len(self.timeline.new_alignments))
-        if self.plan.setup_minutes is not None:
-            counts["setup_minutes"] = self.plan.setup_minutes
-        return counts | printing_minutes(self.job) | ink_ml(self.timeline.machine.heights)
+        return {} if self.plan is None else _counted(self.plan, self.timeline) | dict(self.plugin_quantities)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON."""
@@ -111,6 +109,8 @@ class Evaluation:
             "conflict": None if self.conflict is None else conflict_to_dict(self.conflict),
             "checks": [check_to_dict(check) for check in self.checks],
             "faults": [fault_to_dict(fault) for fault in self.faults],
+            "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
+            "shop": self.shop.to_dict(),
             "quantities": {name: rounded(value) for name, value in self.quantities.items()},
         }
 
@@ -119,45 +119,82 @@ def evaluate(
     job: Job,
     *,
     plugins: Plugins | None = None,
+    shop: Shop | None = None,
     budget: int = BUDGET,
     today: datetime.date | None = None,
     audited: bool = True,
+    seconds: float | None = None,
 ) -> Evaluation:
     """Judge a job and plan it.
 
-    `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `budget` is how many states the planner
-    opens at the most. `today` is the day for which waivers are judged. `audited` has the plan replayed independently;
-    what does not hold then is a fault. Raises JobError where the job names a standard that nothing brings.
+    `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `shop` is what `read_shop` gave. `budget`
+    is how many states the planner opens at the most. `today` is the day for which waivers are judged. `audited` has
+    the plan replayed independently; what does not hold then is a fault. `seconds` is the time that each rule and hook
+    of a plugin may take; one that takes longer is a fault. Raises JobError where the job names a standard that nothing
+    brings, ShopError where the shop sets something that does not fit the rules.
     """
     plugins = load_plugins() if plugins is None else plugins
+    shop = Shop() if shop is None else shop
+    rules = shop.placed(plugins.rules, plugins.names)
     standards = _standards(job, plugins)
     heights = Heights(job)
     ids = {item.id: at for at, item in enumerate(job.items)}
-    pairs, faults = plugins.precedence(job)
+    pairs, hook_faults = plugins.precedence(job, seconds)
     extra = [Precedence(ids[first], ids[then], by, reason) for first, then, reason, by in pairs]
     machine = Machine(heights, extra)
     outcome = plan_job(machine, budget)
     ordered = outcome.plan is not None and not outcome.plan.judged
-    translator = _Translator(plugins)
+    translator = _Translator(plugins, seconds)
     facts = Facts(
         outcome.timeline, standards, ordered=ordered, materials=plugins.materials, translate=translator.translate
     )
-    checks, rule_faults = run_rules(plugins.rules, facts)
+    checks, rule_faults = run_rules(rules, facts, seconds=seconds)
     checks = apply_waivers(checks, job.waivers, today or datetime.date.today())
+    counted, quantity_faults = _plugin_quantities(plugins, outcome.plan, outcome.timeline, seconds)
     failed = [failure.fault() for failure in plugins.failed]
     wrong = audit(job, outcome.plan) if audited and outcome.plan is not None else []
     audit_faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
-    faults = [*failed, *faults, *translator.faults, *rule_faults, *audit_faults]
-    return Evaluation(job, tuple(checks), tuple(faults), outcome.timeline, outcome.plan, outcome.conflict)
+    faults = [*failed, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
+    accepted = tuple((fault, reason) for fault in faults if (reason := shop.accepts(fault)))
+    faults = [fault for fault in faults if not shop.accepts(fault)]
+    return Evaluation(
+        job,
+        tuple(checks),
+        (*faults, *audit_faults),
+        outcome.timeline,
+        outcome.plan,
+        outcome.conflict,
+        accepted,
+        shop,
+        counted,
+    )
 
 
-def safe_order(job: Job, *, plugins: Plugins | None = None, budget: int = BUDGET) -> tuple[str, ...]:
+def _plugin_quantities(
+    plugins: Plugins, plan: Plan | None, timeline: Timeline, seconds: float | None
+) -> tuple[dict[str, float], list[Fault]]:
+    if plan is None:
+        return {}, []
+    return plugins.quantities(timeline.machine.job, plan.order, _counted(plan, timeline), seconds)
+
+
+def _counted(plan: Plan, timeline: Timeline) -> dict[str, float]:
+    counts = {"bed_loads": float(plan.loads), "gap_settings": float(timeline.gap_settings)}
+    counts["new_alignments"] = float(len(timeline.new_alignments))
+    if plan.setup_minutes is not None:
+        counts["setup_minutes"] = plan.setup_minutes
+    return counts | printing_minutes(timeline.machine.job) | ink_ml(timeline.machine.heights)
+
+
+def safe_order(
+    job: Job, *, plugins: Plugins | None = None, shop: Shop | None = None, budget: int = BUDGET
+) -> tuple[str, ...]:
     """The ids of the passes in a safe order, the cheapest that was found.
 
     Raises NoSafeOrder, whose `conflict` says why: no order is safe, the job's own sequence is not, or a rule or
     plugin failed, so that no order may be called safe.
     """
-    result = evaluate(job, plugins=plugins, budget=budget)
+    result = evaluate(job, plugins=plugins, shop=shop, budget=budget)
     if result.order_is_safe:
         ids = {item.id for item in job.passes}
         return tuple(name for name in result.order if name in ids)
@@ -172,7 +209,7 @@ def why_not_safe(result: Evaluation) -> Conflict:
         reasons = tuple(str(fault) for fault in result.faults)
         head = "No order is called safe: the evaluation is incomplete."
         return Conflict((), reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven=False)
-    broken = [check for check in result.checks if check.holds_back and check.rule.startswith(DECIDING)]
+    broken = [check for check in result.checks if check.holds_back and check.decides]
     subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
     reasons = tuple(check.message for check in broken)
     return Conflict(subjects, reasons, "\n".join(["The sequence is not safe.", *(f"  {r}" for r in reasons)]))
@@ -181,15 +218,16 @@ def why_not_safe(result: Evaluation) -> Conflict:
 class _Translator:
     """Asks the plugins once for each line and keeps the faults of those that failed."""
 
-    def __init__(self, plugins: Plugins) -> None:
+    def __init__(self, plugins: Plugins, seconds: float | None) -> None:
         self.faults: list[Fault] = []
         self._plugins = plugins
+        self._seconds = seconds
         self._answers: dict[tuple[str, str, str], str | None] = {}
 
     def translate(self, text: str, grade: str, language: str) -> str | None:
         key = text, grade, language
         if key not in self._answers:
-            self._answers[key], faults = self._plugins.translate(*key)
+            self._answers[key], faults = self._plugins.translate(*key, seconds=self._seconds)
             self.faults += faults
         return self._answers[key]
 

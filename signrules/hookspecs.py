@@ -17,6 +17,13 @@ if TYPE_CHECKING:
     from signrules.rules.declaration import RuleSet
     from signrules.standards.tables import Standard
 
+API_VERSION = "1.0"
+"""The version of everything that a plugin may use: these hooks and the public names of `signrules`.
+
+A plugin says in an attribute `signrules_api = "1.0"` for which version it was written. It fits where the number before
+the dot is the same and the one after it is not larger: later versions of the same first number only add.
+"""
+
 PROJECT = "signrules"
 hookspec = pluggy.HookspecMarker(PROJECT)
 hookimpl = pluggy.HookimplMarker(PROJECT)
@@ -54,3 +61,12 @@ def signrules_translate_braille(text: str, grade: str, language: str) -> str | N
 @hookspec
 def signrules_precedence(job: Job) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
     """Pairs of ids of passes or handling of which the first must come before the second, and why."""
+
+
+@hookspec
+def signrules_quantities(job: Job, order: tuple[str, ...], quantities: Mapping[str, float]) -> Mapping[str, float]:  # type: ignore[empty-body]
+    """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of the name.
+
+    `order` is the plan's, `quantities` what is counted already. A name is in lower case with underscores, such as
+    `masking_film_m2`, and no one else's.
+    """

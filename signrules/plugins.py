@@ -2,38 +2,35 @@
 
 from __future__ import annotations
 
-import difflib
 import importlib.util
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import math
+import pickle
+import re
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-import pluggy
 from attrs import field, frozen
 
 import signrules.builtin
-from signrules import hookspecs
+from signrules.bringing import Brought, Loaded, bring
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.job import Job
+from signrules.model.wording import nearest, shown
+from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.standards.tables import Standard, amended
 
+__all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
+
 BUILT_IN = "signrules"
 GROUP = "signrules"
-
-
-@frozen
-class Loaded:
-    """One plugin that was loaded: its name and version, where it came from, which hooks it implements."""
-
-    name: str
-    version: str
-    origin: str
-    hooks: tuple[str, ...]
+_QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
 
 
 @frozen
@@ -61,46 +58,75 @@ class Plugins:
     standards: Mapping[str, Standard]
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
-    _precedence: tuple[tuple[Loaded, Callable[..., Any]], ...] = field(repr=False, default=())
-    _translators: tuple[tuple[Loaded, Callable[..., Any]], ...] = field(repr=False, default=())
+    _later: tuple[Brought, ...] = field(repr=False, default=())
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of all plugins, those that failed too."""
+        return (*(one.name for one in self.loaded), *(one.name for one in self.failed))
 
     def rule_named(self, name: str) -> Rule:
         """The rule of that name. Raises PluginError, with the nearest known name, where there is none."""
-        for placed in self.rules:
-            if placed.rule.name == name:
-                return placed.rule
-        near = difflib.get_close_matches(name, [placed.rule.name for placed in self.rules], n=1)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        raise PluginError(f"no rule is called {name}{hint}")
+        known = {placed.rule.name: placed.rule for placed in self.rules}
+        if name not in known:
+            near = nearest(name, tuple(known))
+            raise PluginError(f"no rule is called {name}{f'; did you mean {near}?' if near else ''}")
+        return known[name]
 
-    def precedence(self, job: Job) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
+    def precedence(self, job: Job, seconds: float | None = None) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
         """Extra pairs (first, then, reason, plugin) for a job, sorted, and the faults of plugins that failed."""
         ids = {item.id for item in job.items}
         pairs: list[tuple[str, str, str, str]] = []
         faults = []
-        for plugin, hook in self._precedence:
+        for one, hook in self._implementing("signrules_precedence"):
+            given = _copied(job)
             try:
-                pairs.extend((*_pair(pair, ids), plugin.name) for pair in hook(job) or ())
-            except (Exception, SystemExit) as error:
-                text = f"{type(error).__name__}: {error}"
-                faults.append(Fault("signrules_precedence", plugin.name, plugin.version, "job", text))
+                found = contained(partial(_pairs, hook, given, ids), seconds)
+                _unchanged(given, job)
+            except (Contained, PluginError) as error:
+                faults.append(_fault("signrules_precedence", one, "job", error))
+            else:
+                pairs += ((*pair, one.name) for pair in found)
         return sorted(pairs), faults
 
-    def translate(self, text: str, grade: str = "contracted", language: str = "en") -> tuple[str | None, list[Fault]]:
+    def translate(
+        self, text: str, grade: str = "contracted", language: str = "en", *, seconds: float | None = None
+    ) -> tuple[str | None, list[Fault]]:
         """A line of text as braille cells, None where no plugin translates it; and the faults of those that failed.
 
         Plugins are asked in the order of their names until one answers; see the hook `signrules_translate_braille`.
         """
         faults: list[Fault] = []
-        for plugin, hook in self._translators:
+        for one, hook in self._implementing("signrules_translate_braille"):
             try:
-                cells = hook(text, grade, language)
+                asked = partial(hook, text=text, grade=grade, language=language)
+                cells = contained(asked, seconds)
                 if cells is not None:
                     return _cells(cells), faults
-            except (Exception, SystemExit) as error:
-                said = f"{type(error).__name__}: {error}"
-                faults.append(Fault("signrules_translate_braille", plugin.name, plugin.version, repr(text), said))
+            except (Contained, PluginError) as error:
+                faults.append(_fault("signrules_translate_braille", one, shown(text), error))
         return None, faults
+
+    def quantities(
+        self, job: Job, order: tuple[str, ...], counted: Mapping[str, float], seconds: float | None = None
+    ) -> tuple[dict[str, float], list[Fault]]:
+        """What plugins count besides, by name; and the faults of those that failed."""
+        found: dict[str, float] = {}
+        faults = []
+        for one, hook in self._implementing("signrules_quantities"):
+            given = _copied(job)
+            try:
+                asked = partial(hook, job=given, order=order, quantities=MappingProxyType(dict(counted)))
+                own = contained(partial(_numbers, asked, {*counted, *found}), seconds)
+                _unchanged(given, job)
+            except (Contained, PluginError) as error:
+                faults.append(_fault("signrules_quantities", one, "job", error))
+            else:
+                found |= own
+        return found, faults
+
+    def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
+        return ((one.loaded, one.later[hook]) for one in self._later if hook in one.later)
 
 
 def load_plugins(
@@ -113,122 +139,90 @@ def load_plugins(
     """The built-in sets, and whatever else is asked for.
 
     `entry_points` looks for installed plugins in the group `signrules`; `files` are Python files; `objects` modules or
-    instances with hook implementations; `block` names plugins to leave out. A plugin that cannot be loaded stands in
-    `failed`, and an evaluation with it is incomplete. Raises PluginError where two plugins bring the same name.
+    instances with hook implementations, called by their `__name__` or their class; `block` names plugins to leave
+    out. The order in which they are given changes nothing. A plugin that cannot be loaded stands in `failed`, and an
+    evaluation with it is incomplete. Raises PluginError where two plugins, or what they bring, have the same name.
     """
-    loading = _Loading(block)
-    loading.add(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)
+    asked: list[tuple[str, str, str, Callable[[], Any]]] = []
     for name, version, load in _installed() if entry_points else ():
-        loading.add(name, version, "entry point", load)
+        asked.append((name, version, "entry point", load))
     for file in files:
-        path = Path(file)
-        loading.add(path.stem, "", str(file), partial(_module_from, path))
-    for number, plugin in enumerate(objects):
-        name = getattr(plugin, "__name__", None) or f"{type(plugin).__name__}-{number}"
-        loading.add(str(name), str(getattr(plugin, "__version__", "")), "object", partial(_itself, plugin))
-    return loading.result()
-
-
-@frozen(eq=False)
-class _Brought:
-    """What one plugin brings."""
-
-    loaded: Loaded
-    rule_sets: list[RuleSet]
-    standards: list[Standard]
-    printers: dict[str, Any]
-    materials: list[Material]
-
-    def names(self) -> Iterable[str]:
-        """Every name that no other plugin may bring too."""
-        yield from (f"rule {one.name}" for some in self.rule_sets for one in some.rules)
-        yield from (f"standard {one.id}" for one in self.standards)
-        yield from (f"printer {one}" for one in self.printers)
-        yield from (f"material {one.id}" for one in self.materials)
-
-
-class _Loading:
-    def __init__(self, block: Sequence[str]) -> None:
-        self.block = frozenset(block)
-        self.loaded: list[Loaded] = []
-        self.failed: list[Failed] = []
-        self.brought: list[_Brought] = []
-        self.precedence: list[tuple[Loaded, Callable[..., Any]]] = []
-        self.translators: list[tuple[Loaded, Callable[..., Any]]] = []
-
-    def add(self, name: str, version: str, origin: str, load: Callable[[], Any]) -> None:
-        if name in self.block and name != BUILT_IN:
-            return
-        if any(name == other.name for other in self.loaded):
-            raise PluginError(f"two plugins are called {name}: give one another name or block it")
+        asked.append((Path(file).stem, "", str(file), partial(_module_from, Path(file))))
+    for plugin in objects:
+        name = getattr(plugin, "__name__", None) or type(plugin).__name__
+        asked.append((str(name), "", "object", partial(_itself, plugin)))
+    brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
+    failed = []
+    _once(f"plugins are called {name}" for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block)))
+    for name, version, origin, load in sorted(asked, key=lambda one: one[:3]):
+        if name in block:
+            continue
         try:
-            manager = pluggy.PluginManager(hookspecs.PROJECT)
-            manager.add_hookspecs(hookspecs)
-            plugin = load()
-            manager.register(plugin, name)
-            manager.check_pending()
-            hooks = sorted(caller.name for caller in manager.get_hookcallers(plugin) or ())
-            rule_sets = [_expect(item, RuleSet) for item in _flat(manager.hook.signrules_rule_sets())]
-            standards = [_expect(item, Standard) for item in _flat(manager.hook.signrules_standards())]
-            printers = {k: v for table in manager.hook.signrules_printers() for k, v in dict(table).items()}
-            materials = [_expect(item, Material) for item in _flat(manager.hook.signrules_materials())]
-        except (Exception, SystemExit) as error:
-            self.failed.append(Failed(name, version, origin, f"{type(error).__name__}: {error}"))
-            return
-        loaded = Loaded(name, version, origin, tuple(hooks))
-        self.loaded.append(loaded)
-        self.brought.append(_Brought(loaded, rule_sets, standards, printers, materials))
-        for implementation in manager.hook.signrules_precedence.get_hookimpls():
-            self.precedence.append((loaded, implementation.function))
-        if manager.hook.signrules_translate_braille.get_hookimpls():
-            self.translators.append((loaded, _asked(manager.hook.signrules_translate_braille)))
-
-    def result(self) -> Plugins:
-        owners: dict[str, str] = {}
-        for one in self.brought:
-            for name in one.names():
-                if name in owners:
-                    raise PluginError(f"{name} is brought by two plugins: {owners[name]} and {one.loaded.name}")
-                owners[name] = one.loaded.name
-        everything = sorted(self.brought, key=lambda one: one.loaded.name)
-        return Plugins(
-            tuple(self.loaded),
-            tuple(self.failed),
-            tuple(some for one in everything for some in one.rule_sets),
-            tuple(
-                PlacedRule(rule, one.loaded.name, one.loaded.version)
-                for one in everything
-                for some in one.rule_sets
-                for rule in some.rules
-            ),
-            MappingProxyType(_standards(everything)),
-            MappingProxyType({k: v for one in everything for k, v in one.printers.items()}),
-            MappingProxyType({each.id: each for one in everything for each in one.materials}),
-            tuple(sorted(self.precedence, key=lambda one: one[0].name)),
-            tuple(sorted(self.translators, key=lambda one: one[0].name)),
-        )
+            brought.append(bring(name, version, origin, load))
+        except (Contained, PluginError) as error:
+            failed.append(Failed(name, version, origin, str(error)))
+    return _together(brought, failed)
 
 
-def _standards(everything: Iterable[_Brought]) -> dict[str, Standard]:
+def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
+    owners: dict[str, str] = {}
+    for one in brought:
+        for name in one.loaded.adds:
+            if name in owners:
+                both = f"{owners[name]} and {one.loaded.name}" if owners[name] != one.loaded.name else "itself"
+                raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")
+            owners[name] = one.loaded.name
+    everything = sorted(brought, key=lambda one: one.loaded.name)
     try:
-        return amended(each for one in everything for each in one.standards)
+        standards = amended(each for one in everything for each in one.standards)
     except ValueError as error:
         raise PluginError(str(error)) from None
+    return Plugins(
+        tuple(one.loaded for one in brought),
+        tuple(failed),
+        tuple(some for one in everything for some in one.rule_sets),
+        tuple(
+            PlacedRule(rule, one.loaded.name, one.loaded.version, foreign=one.loaded.name != BUILT_IN)
+            for one in everything
+            for some in one.rule_sets
+            for rule in some.rules
+        ),
+        MappingProxyType(standards),
+        MappingProxyType({name: table for one in everything for name, table in one.printers.items()}),
+        MappingProxyType({each.id: each for one in everything for each in one.materials}),
+        tuple(one for one in everything if one.later),
+    )
 
 
-def _flat(results: Iterable[Iterable[Any]]) -> list[Any]:
-    return [item for some in results for item in some]
+def _once(names: Iterable[str]) -> None:
+    for name, count in Counter(names).items():
+        if count > 1:
+            raise PluginError(f"{count} {name}: give one another name, or block both")
 
 
-def _expect(item: Any, kind: type[Any]) -> Any:
-    if not isinstance(item, kind):
-        raise PluginError(f"expected {kind.__name__}, got {type(item).__name__}")
-    return item
+def _fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
+    return Fault(hook, plugin.name, plugin.version, subject, str(error))
+
+
+def _copied(job: Job) -> Job:
+    """What a plugin may see: it cannot reach the job that is judged."""
+    copy: Job = pickle.loads(pickle.dumps(job))
+    return copy
+
+
+def _unchanged(given: Job, job: Job) -> None:
+    if given != job:
+        raise PluginError("it changed the job that it was given")
+
+
+def _pairs(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[str, str, str]]:
+    return [_pair(pair, ids) for answer in hook(job=job) for pair in answer or ()]
 
 
 def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
     if not (isinstance(pair, tuple) and len(pair) == 3 and all(isinstance(part, str) for part in pair)):
-        raise PluginError("expected tuples (id that comes first, id that comes after it, reason)")
+        expected = "tuples (id that comes first, id that comes after it, reason)"
+        raise PluginError(f"signrules_precedence gave back {shown(pair)}, expected {expected}")
     if pair[0] == pair[1]:
         raise PluginError(f"{pair[0]!r} cannot come before itself")
     for name in pair[:2]:
@@ -237,15 +231,26 @@ def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
     return pair
 
 
-def _asked(hook: Any) -> Callable[..., Any]:
-    """A translator that may leave out parameters which it does not need, as pluggy allows."""
-    return lambda text, grade, language: hook(text=text, grade=grade, language=language)
-
-
 def _cells(cells: Any) -> str:
     if not (isinstance(cells, str) and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)):
-        raise PluginError(f"expected Unicode braille patterns, got {cells!r}")
+        raise PluginError(f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille patterns")
     return cells
+
+
+def _numbers(ask: Callable[[], Iterable[Any]], taken: Collection[str]) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for answer in ask():
+        if not isinstance(answer, Mapping):
+            raise PluginError(f"signrules_quantities gave back {shown(answer)}, expected numbers by name")
+        for name, value in answer.items():
+            if not (isinstance(name, str) and _QUANTITY.match(name)):
+                raise PluginError(f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2")
+            if name in taken or name in found:
+                raise PluginError(f"the quantity {name} is counted already: give it another name")
+            if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+                raise PluginError(f"the quantity {name} is {shown(value)}, expected a finite number")
+            found[name] = float(value)
+    return found
 
 
 def _itself(plugin: object) -> object:
@@ -261,8 +266,7 @@ def _own_version() -> str:
 def _installed() -> list[tuple[str, str, Callable[[], Any]]]:
     from importlib.metadata import entry_points
 
-    found = [(ep.name, ep.dist.version if ep.dist else "", ep.load) for ep in entry_points(group=GROUP)]
-    return sorted(found, key=lambda one: one[:2])
+    return [(each.name, each.dist.version if each.dist else "", each.load) for each in entry_points(group=GROUP)]
 
 
 def _module_from(path: Path) -> Any:

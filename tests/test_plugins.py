@@ -27,7 +27,7 @@ def declared(function, name="ourshop.thing", each="pass", level=Level.STOP):
 
 def plugin_with(*rules, name="ourshop"):
     def signrules_rule_sets():
-        return [RuleSet(name, rules)]
+        return [RuleSet(rules[0].name.partition(".")[0], rules)]
 
     return SimpleNamespace(__name__=name, signrules_rule_sets=hookimpl(signrules_rule_sets))
 
@@ -157,9 +157,9 @@ def test_a_plugin_that_does_not_load_makes_the_evaluation_incomplete(tmp_path, t
     path = tmp_path / "broken.py"
     path.write_text(text, encoding="utf-8")
     plugins = load_plugins(files=[path, tmp_path / "absent.py"])
-    assert [f.name for f in plugins.failed] == ["broken", "absent"]
+    assert [f.name for f in plugins.failed] == ["absent", "broken"]
     result = signrules.evaluate(JOB, plugins=plugins)
-    assert said in result.faults[0].error
+    assert said in result.faults[1].error
     assert not result.complete
 
 
@@ -182,10 +182,10 @@ def test_name_clashes_name_both():
         yield check("x", measured=1, least=0)
 
     one, two = (plugin_with(declared(thing), name=n) for n in ("one", "two"))
-    with pytest.raises(signrules.PluginError, match=r"rule ourshop\.thing .*one and two"):
+    with pytest.raises(signrules.PluginError, match=r"rule ourshop\.thing is brought twice, by one and two"):
         load_plugins(objects=[one, two])
     assert len(load_plugins(objects=[one, two], block=["two"]).loaded) == 2
-    with pytest.raises(signrules.PluginError, match="two plugins are called one"):
+    with pytest.raises(signrules.PluginError, match="2 plugins are called one"):
         load_plugins(objects=[one, one])
 
 

@@ -220,6 +220,7 @@ class Check:
     allowed: tuple[str, ...] = ()
     waiver: Waiver | None = None
     remedies: tuple[object, ...] = field(default=())
+    decides: bool = False
 
     @property
     def holds_back(self) -> bool:

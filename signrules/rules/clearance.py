@@ -17,6 +17,7 @@ LARGER_GAP = "Set a larger gap for this pass, or print it before what stands in 
     each="pass",
     level=Level.STOP,
     source=geometry("head plane minus the highest surface in the band, at the end of the pass"),
+    decides=True,
 )
 def strike(printing: Printing) -> Iterator[Draft]:
     """The head does not touch anything in its band: sheet, bow, ink, or a thicker neighbour on the bed.
@@ -33,6 +34,7 @@ def strike(printing: Printing) -> Iterator[Draft]:
     each="pass",
     level=Level.STOP,
     source=stated_by_the_job("printer.min_clearance"),
+    decides=True,
 )
 def margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The head keeps the least clearance that the printer asks for over everything in its band.

@@ -8,13 +8,16 @@ from __future__ import annotations
 import difflib
 import inspect
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.errors import RuleError
+from signrules.model.wording import shown
 from signrules.rules.checks import Draft, Level, Source
+from signrules.rules.settings import settings_of
 
 READS = (
     "item",
@@ -34,6 +37,7 @@ READS = (
     "printing",
     "cycle",
     "translate",
+    "settings",
 )
 """What a rule may ask for by parameter name; docs/rules.md says what each is."""
 
@@ -44,11 +48,16 @@ HEADINGS = ("Why it matters", "A job that breaks it", "One that meets it")
 _NAME = re.compile(r"[a-z][a-z0-9-]*\.[a-z][a-z0-9-]*\Z")
 
 RuleFunction = Callable[..., Iterable[Draft]]
+Changes = Mapping[str, Any]
 
 
 @frozen
 class Rule:
-    """A declared rule. Calling it calls the function."""
+    """A declared rule. Calling it calls the function.
+
+    `settings` is the class of its settings. `decides` says that a broken or doubtful check of level STOP makes an
+    order unsafe. `breaks` and `meets` are changes to the sample job, each a path and a value (None takes it away).
+    """
 
     name: str
     each: str
@@ -58,41 +67,99 @@ class Rule:
     summary: str
     sections: tuple[tuple[str, str], ...]
     function: RuleFunction
+    settings: type[Any] | None = None
+    decides: bool = False
+    breaks: Changes | None = field(default=None, hash=False)
+    meets: Changes | None = field(default=None, hash=False)
 
     def __call__(self, *args: Any, **kwargs: Any) -> Iterable[Draft]:
         """Run the rule's function."""
         return self.function(*args, **kwargs)
 
 
+def _tuple(rules: Iterable[Rule]) -> tuple[Rule, ...]:
+    return tuple(rules)
+
+
 @frozen
 class RuleSet:
-    """Rules that belong together under one name, which is the first word of each of theirs."""
+    """Rules that belong together under one name, which is the first word of each of theirs.
+
+    Raises RuleError where that is not so, or where two of them have the same name.
+    """
 
     name: str
-    rules: tuple[Rule, ...]
+    rules: tuple[Rule, ...] = field(converter=_tuple)
     summary: str = ""
 
+    def __attrs_post_init__(self) -> None:
+        names = set()
+        for each in self.rules:
+            if not isinstance(each, Rule):
+                raise RuleError(f"rule set {self.name}: expected rules made with @rule, got {shown(each)}")
+            if each.name.partition(".")[0] != self.name:
+                raise RuleError(
+                    f"rule set {self.name}: its rules must be called {self.name}.something, got {each.name}"
+                )
+            if each.name in names:
+                raise RuleError(f"rule set {self.name}: two rules are called {each.name}")
+            names.add(each.name)
 
-def rule(name: str, *, each: str, source: Source, level: Level = Level.REVIEW) -> Callable[[RuleFunction], Rule]:
+
+def rule(
+    name: str,
+    *,
+    each: str,
+    source: Source,
+    level: Level = Level.REVIEW,
+    settings: type[Any] | None = None,
+    decides: bool = False,
+    breaks: Changes | None = None,
+    meets: Changes | None = None,
+) -> Callable[[RuleFunction], Rule]:
     """Declare a generator function as a rule.
 
     `name` is two words, `set.rule`; `each` one of `SUBJECTS`. The function names as parameters what it reads (one or
     more of `READS`) and yields drafts made by `check`, `one_of` or `missing`. Its docstring says in its first
     paragraph what it checks, then under the headings of `HEADINGS`, each followed by a colon, the rest.
 
+    `settings` is a frozen attrs class made of `setting(...)` fields; the function then asks for `settings`. `decides`
+    says that a check of level STOP which is not met makes an order unsafe. `breaks` and `meets` are examples: changes
+    to the sample job, such as `{"passes.dots.layers": 40}`, after which the rule is broken and met.
+
     Raises RuleError where any of this is not so.
     """
-    if not _NAME.match(name):
+    if not (isinstance(name, str) and _NAME.match(name)):
         raise RuleError(f"rule {name!r}: expected a name of two words in lower case, such as 'ourshop.two-clears'")
     if each not in SUBJECTS:
         raise RuleError(f"rule {name}: each={each!r}, expected one of {', '.join(SUBJECTS)}")
+    if not isinstance(source, Source):
+        raise RuleError(f"rule {name}: source={source!r}, expected a source such as shop_practice('...')")
+    if level not in tuple(Level):
+        raise RuleError(f"rule {name}: level={level!r}, expected one of {', '.join(Level)}")
 
     def declare(function: RuleFunction) -> Rule:
+        if not callable(function):
+            raise RuleError(f"rule {name}: expected a function, got {type(function).__name__}")
         reads = _reads(name, each, function)
         summary, sections = _documentation(name, function)
-        return Rule(name, each, Level(level), source, reads, summary, sections, function)
+        _check_settings(name, settings, reads)
+        examples = [None if one is None else MappingProxyType(dict(one)) for one in (breaks, meets)]
+        return Rule(name, each, Level(level), source, reads, summary, sections, function, settings, decides, *examples)
 
     return declare
+
+
+def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...]) -> None:
+    if settings is None and "settings" in reads:
+        raise RuleError(f"rule {name}: it asks for its settings, and declares no class of them (settings=...)")
+    if settings is not None and "settings" not in reads:
+        raise RuleError(f"rule {name}: it declares settings and does not ask for them by the parameter 'settings'")
+    if settings is not None:
+        try:
+            settings_of(settings)
+        except RuleError as error:
+            raise RuleError(f"rule {name}: {error}") from None
 
 
 def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:

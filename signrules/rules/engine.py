@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime
+import pickle
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -17,10 +19,12 @@ from signrules.model.printer import Printer
 from signrules.model.quantities import Interval
 from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Sign
+from signrules.model.wording import shown
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
 from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule
 from signrules.rules.wording import message
 
@@ -59,11 +63,18 @@ def untranslated(text: str, grade: str, language: str) -> str | None:
 
 @frozen
 class PlacedRule:
-    """A rule and the plugin that brought it."""
+    """A rule, the plugin that brought it, and what a shop has set for it.
+
+    `settings` is an instance of the rule's settings class, `level` the level of all its checks where a shop has
+    changed it. `foreign` rules come from a plugin that is not built in.
+    """
 
     rule: Rule
     plugin: str
     version: str
+    foreign: bool = True
+    settings: Any = None
+    level: Level | None = None
 
 
 class Facts:
@@ -86,6 +97,17 @@ class Facts:
         self.materials = materials
         self.translate = translate
         self._ordered = ordered
+
+    def copied(self) -> Facts:
+        """The same facts over a copy of the job and of its replay."""
+        timeline = pickle.loads(pickle.dumps(self.timeline))
+        return Facts(
+            timeline, self.standards, ordered=self._ordered, materials=self.materials, translate=self.translate
+        )
+
+    def equals(self, other: Facts) -> bool:
+        """Whether both have the same job."""
+        return self.job == other.job
 
     @property
     def printer(self) -> Printer:
@@ -169,36 +191,79 @@ class Facts:
         return getattr(self, name)
 
 
-def run_rules(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fault]]:
-    """Every check that the rules make, ordered by rule name and then by the job's own order; and every fault."""
-    checks: list[Check] = []
-    faults: list[Fault] = []
-    for placed in sorted(rules, key=lambda placed: placed.rule.name):
-        for subject, item in facts.subjects(placed.rule.each):
-            try:
-                checks.extend(_judged(placed.rule, subject, draft) for draft in _drafts(placed.rule, item, facts))
-            except (Exception, SystemExit) as error:
-                text = f"{type(error).__name__}: {error}"
-                faults.append(Fault(placed.rule.name, placed.plugin, placed.version, subject, text))
+def run_rules(
+    rules: Iterable[PlacedRule], facts: Facts, *, seconds: float | None = None
+) -> tuple[list[Check], list[Fault]]:
+    """Every check that the rules make, ordered by rule name and then by the job's own order; and every fault.
+
+    The rules of each plugin that is not built in judge a copy of the facts: what one of them does to it reaches no
+    other plugin. `seconds` is the time that each of these rules may take, for all its subjects together.
+    """
+    placed = sorted(rules, key=lambda one: one.rule.name)
+    found = {one.rule.name: _found(one, facts) for one in placed if not one.foreign}
+    for plugin in sorted({one.plugin for one in placed if one.foreign}):
+        own = [one for one in placed if one.foreign and one.plugin == plugin]
+        found |= _run_foreign(own, facts, seconds)
+    checks = [check for name in sorted(found) for check in found[name][0]]
+    faults = [fault for name in sorted(found) for fault in found[name][1]]
     return checks, faults
 
 
-def _drafts(rule: Rule, item: Any, facts: Facts) -> list[Draft]:
-    drafts = list(islice(rule(**{name: facts.reading(name, item) for name in rule.reads}), MOST_CHECKS + 1))
+_Found = tuple[list[Check], list[Fault]]
+
+
+def _run_foreign(rules: list[PlacedRule], facts: Facts, seconds: float | None) -> dict[str, _Found]:
+    copy, found = facts.copied(), {}
+    for placed in rules:
+        checks, faults = _found(placed, copy, seconds)
+        if not copy.equals(facts):
+            text = "it changed the job that it was given to judge"
+            faults.append(Fault(placed.rule.name, placed.plugin, placed.version, "job", text))
+            copy = facts.copied()
+        found[placed.rule.name] = checks, faults
+    return found
+
+
+def _found(placed: PlacedRule, facts: Facts, seconds: float | None = None) -> _Found:
+    checks: list[Check] = []
+    faults: list[Fault] = []
+    end = None if seconds is None else time.monotonic() + seconds
+    for subject, item in facts.subjects(placed.rule.each):
+        left = None if end is None else max(0.0, end - time.monotonic())
+        try:
+            checks += contained(partial(_judged_all, placed, subject, item, facts), left)
+        except Contained as failure:
+            faults.append(Fault(placed.rule.name, placed.plugin, placed.version, subject, str(failure)))
+            if not left and end is not None:
+                break
+    return checks, faults
+
+
+def _judged_all(placed: PlacedRule, subject: str, item: Any, facts: Facts) -> list[Check]:
+    return [_judged(placed, subject, draft) for draft in _drafts(placed, item, facts)]
+
+
+def _drafts(placed: PlacedRule, item: Any, facts: Facts) -> list[Draft]:
+    rule = placed.rule
+    given = {name: facts.reading(name, item) for name in rule.reads if name != "settings"}
+    if rule.settings is not None:
+        given["settings"] = rule.settings() if placed.settings is None else placed.settings
+    drafts = list(islice(rule(**given), MOST_CHECKS + 1))
     if len(drafts) > MOST_CHECKS:
         raise ValueError(f"expected at most {MOST_CHECKS} checks about one subject")
     for draft in drafts:
         if not isinstance(draft, Draft):
-            raise TypeError(f"expected check(...), one_of(...) or missing(...), got {type(draft).__name__}")
+            raise TypeError(f"expected check(...), one_of(...) or missing(...), got {shown(draft)}")
     return drafts
 
 
-def _judged(rule: Rule, subject: str, draft: Draft) -> Check:
+def _judged(placed: PlacedRule, subject: str, draft: Draft) -> Check:
+    rule = placed.rule
     return Check(
         rule.name,
         (subject, *draft.others),
         draft.outcome,
-        draft.level or rule.level,
+        placed.level or draft.level or rule.level,
         draft.measured,
         (draft.least, draft.most),
         draft.unit,
@@ -208,6 +273,7 @@ def _judged(rule: Rule, subject: str, draft: Draft) -> Check:
         draft.missing,
         draft.found,
         draft.allowed,
+        decides=rule.decides,
     )
 
 

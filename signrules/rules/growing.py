@@ -66,7 +66,7 @@ class _Between:
         return any(warmth is not None and warmth.estimated for warmth in (self.here, self.there))
 
 
-@rule("registration.growth", each="pass", level=Level.STOP, source=EXPANSION)
+@rule("registration.growth", each="pass", level=Level.STOP, source=EXPANSION, decides=True)
 def growth(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Putting the sheet back, and its growth between two passes of different temperature, stay within tolerance.
 
@@ -102,7 +102,7 @@ def growth(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Mat
     )
 
 
-@rule("registration.total", each="pass", level=Level.REVIEW, source=ADDED)
+@rule("registration.total", each="pass", level=Level.REVIEW, source=ADDED, decides=True)
 def total(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Locating, growth and the landing errors of both passes together stay within tolerance.
 

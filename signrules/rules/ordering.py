@@ -11,7 +11,7 @@ from signrules.rules.checks import Draft, Level, check, geometry, one_of, stated
 from signrules.rules.declaration import RuleSet, rule
 
 
-@rule("order.sequence", each="step", level=Level.STOP, source=stated_by_the_job("after and over"))
+@rule("order.sequence", each="step", level=Level.STOP, source=stated_by_the_job("after and over"), decides=True)
 def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     """Nothing is done before what it must come after.
 
@@ -34,7 +34,13 @@ def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     )
 
 
-@rule("order.side", each="pass", level=Level.STOP, source=geometry("front is up at first, each flip turns the sheet"))
+@rule(
+    "order.side",
+    each="pass",
+    level=Level.STOP,
+    source=geometry("front is up at first, each flip turns the sheet"),
+    decides=True,
+)
 def side(item: Pass, printing: Printing) -> Iterator[Draft]:
     """The side on which a pass prints is the side that lies up.
 
@@ -50,7 +56,7 @@ def side(item: Pass, printing: Printing) -> Iterator[Draft]:
     )
 
 
-@rule("order.cycle", each="job", level=Level.STOP, source=geometry("an order has a first pass"))
+@rule("order.cycle", each="job", level=Level.STOP, source=geometry("an order has a first pass"), decides=True)
 def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
     """What must come before what, declared or by clearance, does not run in a circle.
 

@@ -20,6 +20,7 @@ from signrules.rules.growing import growth, total
     each="pass",
     level=Level.STOP,
     source=common_practice("a sheet stays where it lies from the first pass that registers to the last"),
+    decides=True,
 )
 def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Between a pass and those before it that register with it, nothing moves the sheet that nothing puts back.
@@ -62,6 +63,7 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     each="pass",
     level=Level.STOP,
     source=stated_by_the_job("registration_tolerance and printer.locating"),
+    decides=True,
 )
 def budget(item: Pass, job: Job, printer: Printer, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Putting the sheet back costs no more than the registration tolerance, worst case, since the first pass.

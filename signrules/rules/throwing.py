@@ -27,7 +27,7 @@ from signrules.rules.wording import number
 KINEMATICS = published("elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747")
 
 
-@rule("throw.reach", each="pass", level=Level.REVIEW, source=stated_by_the_job("printer.max_throw"))
+@rule("throw.reach", each="pass", level=Level.REVIEW, source=stated_by_the_job("printer.max_throw"), decides=True)
 def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The largest throw of a pass, to the lowest surface that it lands on, stays within what the printer can print.
 

@@ -56,8 +56,8 @@ def test_a_translator_may_ask_for_the_text_alone():
     [
         (fails, "OSError: the table is gone"),
         (leaves, "SystemExit: 3"),
-        (lambda *_: "stop", "PluginError: expected Unicode braille patterns, got 'stop'"),
-        (lambda *_: 7, "PluginError: expected Unicode braille patterns, got 7"),
+        (lambda *_: "stop", "signrules_translate_braille gave back 'stop', expected Unicode braille patterns"),
+        (lambda *_: 7, "signrules_translate_braille gave back 7, expected Unicode braille patterns"),
     ],
 )
 def test_one_that_fails_is_a_fault_and_the_next_is_asked(answer, said):

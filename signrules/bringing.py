@@ -1,0 +1,139 @@
+"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, and hooks to ask later."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any
+
+import pluggy
+from attrs import frozen
+
+from signrules import hookspecs
+from signrules.catalogue.tables import Material
+from signrules.errors import PluginError
+from signrules.model.wording import shown
+from signrules.rules.containment import contained
+from signrules.rules.declaration import RuleSet
+from signrules.standards.tables import Standard
+
+LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
+"""Hooks that are called for each job and not when a plugin is loaded."""
+
+_VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
+
+
+@frozen
+class Loaded:
+    """One plugin that was loaded: its name and version, where it came from, the version of the API for which it was
+    written ("" where it does not say), which hooks it implements, and what it adds."""
+
+    name: str
+    version: str
+    origin: str
+    hooks: tuple[str, ...]
+    api: str = ""
+    adds: tuple[str, ...] = ()
+
+
+@frozen(eq=False)
+class Brought:
+    """What one plugin brings. `later` are its hooks that are asked for each job."""
+
+    loaded: Loaded
+    rule_sets: tuple[RuleSet, ...]
+    standards: tuple[Standard, ...]
+    printers: Mapping[str, Mapping[str, Any]]
+    materials: tuple[Material, ...]
+    later: Mapping[str, Callable[..., Any]]
+
+
+def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
+    """Load one plugin and ask what it brings.
+
+    Raises Contained for whatever the plugin raises, PluginError for what does not fit: another version of the API, an
+    unknown hook, a hook that gives back something of the wrong kind.
+    """
+    plugin = contained(load)
+    version = version or str(getattr(plugin, "__version__", ""))
+    api = _api_version(plugin)
+    manager = pluggy.PluginManager(hookspecs.PROJECT)
+    manager.add_hookspecs(hookspecs)
+    try:
+        manager.register(plugin, name)
+        manager.check_pending()
+    except pluggy.PluginValidationError as error:
+        raise PluginError(" ".join(str(error).split())) from None
+    hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
+    answers = _Answers(manager)
+    rule_sets = answers.listed("signrules_rule_sets", RuleSet)
+    standards = answers.listed("signrules_standards", Standard)
+    materials = answers.listed("signrules_materials", Material)
+    printers = answers.tables("signrules_printers")
+    adds = _names(rule_sets, standards, printers, materials)
+    loaded = Loaded(name, version, origin, hooks, api, tuple(adds))
+    later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
+    return Brought(loaded, rule_sets, standards, printers, materials, later)
+
+
+def _api_version(plugin: object) -> str:
+    stated = getattr(plugin, "signrules_api", "")
+    if stated == "":
+        return ""
+    match = _VERSION.match(stated) if isinstance(stated, str) else None
+    if match is None:
+        raise PluginError(f'signrules_api is {shown(stated)}, expected a text such as "{hookspecs.API_VERSION}"')
+    major, minor = (int(part) for part in hookspecs.API_VERSION.split("."))
+    if int(match[1]) != major or int(match[2]) > minor:
+        older = (int(match[1]), int(match[2])) < (major, minor)
+        what = "get a newer version of the plugin" if older else "get a newer version of signrules"
+        raise PluginError(f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}: {what}")
+    return match[0]
+
+
+class _Answers:
+    """What the hooks of one plugin give back."""
+
+    def __init__(self, manager: pluggy.PluginManager) -> None:
+        self._manager = manager
+
+    def listed(self, hook: str, kind: type[Any]) -> tuple[Any, ...]:
+        """A list of things of one kind."""
+        found = []
+        for answer in self._asked(hook):
+            if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
+                raise PluginError(f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}")
+            for item in contained(lambda answer=answer: list(answer)):  # type: ignore[misc]
+                if not isinstance(item, kind):
+                    raise PluginError(f"{hook} gave back {shown(item)} in its list, expected {kind.__name__}")
+                found.append(item)
+        return tuple(found)
+
+    def tables(self, hook: str) -> dict[str, Mapping[str, Any]]:
+        """Tables by their ids."""
+        found: dict[str, Mapping[str, Any]] = {}
+        for answer in self._asked(hook):
+            if not isinstance(answer, Mapping):
+                raise PluginError(f"{hook} gave back {shown(answer)}, expected a mapping of ids to tables")
+            for name, table in answer.items():
+                if not (isinstance(name, str) and name and isinstance(table, Mapping)):
+                    raise PluginError(f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a table")
+                found[name] = table
+        return found
+
+    def _asked(self, hook: str) -> list[Any]:
+        caller = getattr(self._manager.hook, hook)
+        return contained(lambda: list(caller())) if caller.get_hookimpls() else []
+
+
+def _names(
+    rule_sets: Iterable[RuleSet],
+    standards: Iterable[Standard],
+    printers: Iterable[str],
+    materials: Iterable[Material],
+) -> Iterator[str]:
+    """Every name that no other plugin may bring too."""
+    yield from (f"rule {one.name}" for some in rule_sets for one in some.rules)
+    yield from (f"standard {one.id}" for one in standards)
+    yield from (f"printer {one}" for one in printers)
+    yield from (f"material {one.id}" for one in materials)

@@ -1,0 +1,140 @@
+"""Settings of a rule: a frozen attrs class whose fields have a default, a unit and a line of documentation.
+
+A shop sets them in its file; the rule asks for them by the parameter name `settings`.
+"""
+
+from __future__ import annotations
+
+import math
+import typing
+from collections.abc import Mapping
+from typing import Any
+
+import attrs
+from attrs import frozen
+
+from signrules.documents.lengths import parse_length
+from signrules.documents.refusal import Refused
+from signrules.errors import DocumentFault, RuleError
+from signrules.model.wording import nearest, shown
+
+_UNIT, _DOC = "signrules unit", "signrules documentation"
+_KINDS: Mapping[Any, str] = {
+    bool: "true or false",
+    int: "a whole number",
+    float: "a number",
+    str: "a text",
+    tuple[str, ...]: "a list of texts",
+}
+
+
+def setting(default: Any, *, doc: str, unit: str = "") -> Any:
+    """A field of a settings class: its default, what it means, and its unit.
+
+    A `float` whose unit is "mm" may be written in a shop file as a length with a unit, such as "0.5 in".
+    """
+    return attrs.field(default=default, metadata={_UNIT: unit, _DOC: doc})
+
+
+@frozen
+class Setting:
+    """One setting of a rule."""
+
+    name: str
+    kind: str
+    default: Any
+    unit: str
+    doc: str
+
+
+def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
+    """The settings that a class declares.
+
+    Raises RuleError where the class is not a frozen attrs class, or a field has no default, no documentation or a
+    type that a shop file cannot hold.
+    """
+    name = getattr(settings, "__name__", repr(settings))
+    if not (isinstance(settings, type) and attrs.has(settings)):
+        raise RuleError(f"settings {name}: expected a class made with attrs.frozen")
+    types = _types(settings)
+    found = tuple(_described(name, field, types[field.name]) for field in attrs.fields(settings))
+    if not _is_frozen(settings):
+        raise RuleError(f"settings {name}: expected attrs.frozen, so that no rule can change its settings")
+    return found
+
+
+def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
+    """The settings with those that are given in the place of the defaults.
+
+    Raises Refused, with one fault for each, where a name is unknown or a value of the wrong kind; a ValueError of the
+    class's own validators is a fault too.
+    """
+    types = _types(settings)
+    known = {each.name: each for each in settings_of(settings)}
+    faults, values = [], {}
+    for name, value in given.items():
+        if name not in known:
+            near = nearest(str(name), tuple(known))
+            expected = f"{near!r} perhaps" if near else f"one of {', '.join(known)}"
+            faults.append(DocumentFault(str(name), "an unknown setting", expected))
+            continue
+        try:
+            values[name] = _value(value, types[name], known[name].unit)
+        except Refused as refused:
+            faults += refused.under(name)
+    if faults:
+        raise Refused(faults)
+    try:
+        return settings(**values)
+    except (ValueError, TypeError) as error:
+        raise Refused([DocumentFault("", shown(dict(given)), str(error))]) from None
+
+
+def _is_frozen(settings: type[Any]) -> bool:
+    made = settings()
+    try:
+        for field in attrs.fields(settings):
+            setattr(made, field.name, field.default)
+    except attrs.exceptions.FrozenInstanceError:
+        return True
+    return not attrs.fields(settings)
+
+
+def _types(settings: type[Any]) -> dict[str, Any]:
+    try:
+        return typing.get_type_hints(settings)
+    except NameError as error:
+        raise RuleError(f"settings {settings.__name__}: {error}") from None
+
+
+def _described(owner: str, field: attrs.Attribute[Any], kind: Any) -> Setting:
+    where = f"settings {owner}.{field.name}"
+    if kind not in _KINDS:
+        raise RuleError(f"{where}: expected a type of {', '.join(map(_name, _KINDS))}, got {_name(kind)}")
+    if not field.metadata.get(_DOC):
+        raise RuleError(f"{where}: expected setting(default, doc=...), which says what it means")
+    unit = field.metadata[_UNIT]
+    try:
+        default = _value(field.default, kind, unit)
+    except Refused as refused:
+        raise RuleError(f"{where}: its default is {refused.found}, expected {refused.expected}") from None
+    return Setting(field.name, _KINDS[kind], default, unit, field.metadata[_DOC])
+
+
+def _name(kind: Any) -> str:
+    return str(kind) if typing.get_args(kind) else getattr(kind, "__name__", str(kind))
+
+
+def _value(value: Any, kind: Any, unit: str) -> Any:
+    if kind is float and unit == "mm":
+        return parse_length(value)
+    if kind is float and isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        return float(value)
+    if kind is int and isinstance(value, int) and not isinstance(value, bool):
+        return value
+    if kind in (bool, str) and isinstance(value, kind):
+        return value
+    texts = isinstance(value, list | tuple) and all(isinstance(each, str) for each in value)
+    if kind == tuple[str, ...] and texts:
+        return tuple(value)
+    raise Refused.value(value, _KINDS[kind] + (f" ({unit})" if unit else ""))

@@ -1,0 +1,194 @@
+"""What a shop sets for the rules: their settings and levels, which are off, and whose failing it accepts.
+
+Everything that a shop changes stands in each report, with the reason.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import attrs
+from attrs import evolve, field, frozen
+
+from signrules.documents.reading import plain_data
+from signrules.documents.refusal import Refused, joined
+from signrules.errors import DocumentFault, JobError, ShopError
+from signrules.model.wording import listed, nearest, shown
+from signrules.rules.checks import Level
+from signrules.rules.engine import Fault, PlacedRule
+from signrules.rules.settings import settings_from
+
+VERSION = 1
+KEYS = ("signrules", "rules", "plugins")
+RULE_KEYS = ("settings", "level", "reason", "off", "accept_absence")
+PLUGIN_KEYS = ("accept_absence",)
+
+
+@frozen
+class RuleChange:
+    """What a shop sets for one rule.
+
+    `settings` are values by name; `level` replaces that of all its checks, for `reason`; `off` is the reason why the
+    rule is not run at all; `accept_absence` the reason why an evaluation in which the rule fails counts all the same.
+    """
+
+    settings: Mapping[str, Any] = field(factory=dict)
+    level: Level | None = field(default=None, converter=attrs.converters.optional(Level))
+    reason: str = ""
+    off: str = ""
+    accept_absence: str = ""
+
+
+@frozen
+class Shop:
+    """What a shop sets, by rule; and the plugins whose failing it accepts, each with the reason."""
+
+    rules: Mapping[str, RuleChange] = field(factory=dict)
+    accepted_plugins: Mapping[str, str] = field(factory=dict)
+
+    def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
+        """The same, and the absence of further rules and plugins accepted, each name with a reason.
+
+        `rules` are the names of the rules that there are; any other name is a plugin's.
+        """
+        own = set(rules)
+        changed = {
+            n: evolve(self.rules.get(n, RuleChange()), accept_absence=why) for n, why in names.items() if n in own
+        }
+        others = {name: why for name, why in names.items() if name not in own}
+        return Shop({**self.rules, **changed}, {**self.accepted_plugins, **others})
+
+    def placed(self, rules: Iterable[PlacedRule], plugins: Iterable[str]) -> tuple[PlacedRule, ...]:
+        """The rules that are to run, with settings and levels set.
+
+        Raises ShopError for a rule or plugin that is not there, settings that do not fit, a change without a reason,
+        and for turning down a rule that decides whether an order is safe.
+        """
+        known = {one.rule.name: one for one in rules}
+        faults = list(self._unknown(known, tuple(plugins)))
+        placed = dict(known)
+        for name, change in self.rules.items():
+            if name in known:
+                faults += _unfounded(name, change, known[name])
+                try:
+                    placed[name] = _changed(known[name], change)
+                except Refused as refused:
+                    faults += refused.under(f"rules.{name}.settings")
+        if faults:
+            raise ShopError(faults)
+        return tuple(one for name, one in placed.items() if name not in self.rules or not self.rules[name].off)
+
+    def accepts(self, fault: Fault) -> str:
+        """The reason why a fault is accepted; empty where it is not."""
+        change = self.rules.get(fault.rule)
+        return (change.accept_absence if change else "") or self.accepted_plugins.get(fault.plugin, "")
+
+    def to_dict(self) -> dict[str, Any]:
+        """What reports show: what is set, turned down and off, each with its reason."""
+        rules = sorted(self.rules.items())
+        return {
+            "settings": [{"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings],
+            "levels": [{"rule": name, "level": c.level.value, "reason": c.reason} for name, c in rules if c.level],
+            "off": [{"rule": name, "reason": c.off} for name, c in rules if c.off],
+        }
+
+    def _unknown(self, rules: Mapping[str, PlacedRule], plugins: tuple[str, ...]) -> Iterable[DocumentFault]:
+        for name in self.rules:
+            if name not in rules:
+                yield _not_there(f"rules.{name}", name, "rule", tuple(rules))
+        for name in self.accepted_plugins:
+            if name not in plugins:
+                yield _not_there(f"plugins.{name}", name, "plugin", plugins)
+
+
+def read_shop(path: str | os.PathLike[str]) -> Shop:
+    """The shop file at a path, TOML or JSON. Raises ShopError, with the file's name, for all that is wrong in it."""
+    origin = os.fspath(path)
+    try:
+        return shop_from_dict(plain_data(Path(path)))
+    except (JobError, ShopError) as error:
+        raise ShopError(error.faults, origin) from None
+
+
+def shop_from_dict(document: object) -> Shop:
+    """The shop that plain data describes.
+
+    `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`, `accept_absence`;
+    `[plugins.NAME]` with `accept_absence`. Raises ShopError with every fault.
+    """
+    faults: list[DocumentFault] = []
+    table = _table(document, "", KEYS, faults)
+    if table.get("signrules") != VERSION:
+        faults.append(
+            DocumentFault("signrules", shown(table.get("signrules")), f"the version of the format, {VERSION}")
+        )
+    changes = {}
+    for set_name, rules in _table(table.get("rules", {}), "rules", None, faults).items():
+        for name, entry in _table(rules, f"rules.{set_name}", None, faults).items():
+            path = f"rules.{set_name}.{name}"
+            row = _table(entry, path, RULE_KEYS, faults)
+            changes[f"{set_name}.{name}"] = _change(row, path, faults)
+    accepted = {}
+    for name, entry in _table(table.get("plugins", {}), "plugins", None, faults).items():
+        row = _table(entry, f"plugins.{name}", PLUGIN_KEYS, faults)
+        accepted[name] = _text(row, "accept_absence", f"plugins.{name}", faults)
+    if faults:
+        raise ShopError(faults)
+    return Shop(changes, accepted)
+
+
+def _change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> RuleChange:
+    settings = _table(row.get("settings", {}), f"{path}.settings", None, faults)
+    level = row.get("level")
+    if level is not None and level not in tuple(Level):
+        faults.append(DocumentFault(f"{path}.level", shown(level), f"one of {', '.join(Level)}"))
+        level = None
+    texts = {key: _text(row, key, path, faults) for key in ("reason", "off", "accept_absence")}
+    return RuleChange(settings, level, **texts)
+
+
+def _table(value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]) -> Mapping[str, Any]:
+    if not isinstance(value, Mapping):
+        faults.append(DocumentFault(path, shown(value), "a table"))
+        return {}
+    for key in value:
+        if keys is not None and key not in keys:
+            near = nearest(str(key), keys)
+            expected = f"{near!r} perhaps" if near else f"one of {listed(list(keys))}"
+            faults.append(DocumentFault(joined(path, str(key)), "an unknown key", expected))
+    return value
+
+
+def _text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFault]) -> str:
+    text = row.get(key, "")
+    if key in row and not (isinstance(text, str) and text.strip()):
+        faults.append(DocumentFault(f"{path}.{key}", shown(text), "the reason, as a text"))
+        return ""
+    return str(text)
+
+
+def _unfounded(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[DocumentFault]:
+    path = f"rules.{name}"
+    if change.level is not None and not change.reason:
+        yield DocumentFault(f"{path}.reason", "nothing", "the reason for another level")
+    if placed.rule.decides and (change.off or change.level is not None):
+        what = "off" if change.off else f"level {change.level}"
+        yield DocumentFault(path, what, "nothing of the kind: this rule decides whether an order is safe")
+    if placed.rule.decides and not placed.foreign and change.accept_absence:
+        yield DocumentFault(f"{path}.accept_absence", "a rule without which no order is safe", "another rule")
+
+
+def _changed(placed: PlacedRule, change: RuleChange) -> PlacedRule:
+    rule = placed.rule
+    if change.settings and rule.settings is None:
+        raise Refused([DocumentFault("", shown(dict(change.settings)), "nothing: this rule has no settings")])
+    settings = None if rule.settings is None else settings_from(rule.settings, change.settings)
+    return evolve(placed, settings=settings, level=change.level)
+
+
+def _not_there(path: str, name: str, kind: str, known: tuple[str, ...]) -> DocumentFault:
+    near = nearest(name, known)
+    return DocumentFault(path, f"an unknown {kind}", f"{near!r} perhaps" if near else f"a {kind} that is loaded")
