@@ -56,6 +56,12 @@ class ShopError(DocumentError):
     kind = "shop file"
 
 
+class RatesError(DocumentError):
+    """A rate table that cannot be used as it stands."""
+
+    kind = "rate table"
+
+
 class RuleError(SignrulesError):
     """A rule that is declared wrongly: a bad name, an unknown parameter, a missing docstring."""
 

@@ -9,7 +9,7 @@ from signrules.documents.refusal import Refused
 from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST
 from signrules.model.quantities import Interval
 
-_LENGTH_UNITS = {
+LENGTH_UNITS = {
     "mm": Fraction(1),
     "cm": Fraction(10),
     "um": Fraction(1, 1000),
@@ -17,7 +17,7 @@ _LENGTH_UNITS = {
     "\u03bcm": Fraction(1, 1000),
     "in": Fraction(254, 10),
 }
-_SPEED_UNITS = {
+SPEED_UNITS = {
     "mm/s": Fraction(1),
     "m/s": Fraction(1000),
     "m/min": Fraction(1000, 60),
@@ -48,7 +48,7 @@ def parse_length(value: object) -> float:
     if isinstance(value, str):
         if _TOLERANCE.search(value) or ".." in value:
             raise Refused.value(value, "one length without a tolerance, such as '3 mm'")
-        return _mm(_quantity(value, value, _LENGTH_UNITS, _A_LENGTH), value)
+        return _mm(_quantity(value, value, LENGTH_UNITS, _A_LENGTH), value)
     return _mm(_plain_number(value, _A_LENGTH), value)
 
 
@@ -75,7 +75,7 @@ def parse_toleranced(value: object) -> Interval:
         middle = (numbers[0] + numbers[-1]) / 2 if len(numbers) == 2 else numbers[1]
         ends = (numbers[0], middle, numbers[-1])
     else:
-        return Interval.exact(_mm(_quantity(value, value, _LENGTH_UNITS, _A_TOLERANCED_LENGTH), value))
+        return Interval.exact(_mm(_quantity(value, value, LENGTH_UNITS, _A_TOLERANCED_LENGTH), value))
     return Interval(*(_mm(end, value) for end in ends))
 
 
@@ -83,7 +83,7 @@ def parse_speed(value: object) -> float:
     """A speed in mm/s from text with its unit. Raises Refused for anything else, a bare number included."""
     if not isinstance(value, str):
         raise Refused.value(value, _A_SPEED)
-    speed = float(_quantity(value, value, _SPEED_UNITS, _A_SPEED))
+    speed = float(_quantity(value, value, SPEED_UNITS, _A_SPEED))
     if not SLOWEST <= speed <= FASTEST:
         raise Refused.value(value, "a speed from 0.001 mm/s to 100 km/s")
     return speed
@@ -130,7 +130,7 @@ def _quantities(texts: list[str], written: str) -> list[Fraction]:
     for text in reversed(texts):
         match = _matched(text, written, _A_TOLERANCED_LENGTH)
         unit = match["unit"] or unit
-        numbers.append(_value(match, unit, written, _LENGTH_UNITS, _A_TOLERANCED_LENGTH))
+        numbers.append(_value(match, unit, written, LENGTH_UNITS, _A_TOLERANCED_LENGTH))
     return numbers[::-1]
 
 

@@ -1,7 +1,7 @@
 """Where a table or key of a job document stands in its TOML or JSON text: line and column of any path.
 
-The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the text apart into keys
-and values, without judging it, and stops quietly where it does not understand.
+The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the text apart into
+keys and values, without judging it, and stops quietly where it does not understand.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import re
 import tomllib
 from bisect import bisect_right
 from collections.abc import Iterator
+from contextlib import suppress
 
 from attrs import define, frozen
 
@@ -69,10 +70,8 @@ class Places:
         self.text = text
         self._lines = [0, *(match.end() for match in re.finditer("\n", text))]
         scanner = _Json(text) if form == "json" else _Toml(text)
-        try:
+        with suppress(_Stop, RecursionError):  # What was found up to there still helps.
             scanner.run()
-        except (_Stop, RecursionError):
-            pass  # What was found up to here still helps.
         self._root = scanner.root
 
     def find(self, path: str) -> Region | None:

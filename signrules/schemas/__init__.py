@@ -1,0 +1,43 @@
+"""JSON Schemas (draft 2020-12) of what signrules reads and writes."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from typing import Any
+
+from signrules.errors import SignrulesError
+from signrules.model.wording import nearest
+
+__all__ = ["SCHEMAS", "SchemaError", "schema"]
+
+SCHEMAS = {
+    "job": "a job document",
+    "report": "what `check --format json` gives: an evaluation, or a list of them",
+    "estimate": "what `estimate --format json` gives",
+    "rates": "a rate table for `estimate`",
+    "standard": "a table of a standard",
+}
+"""The schemas that there are, and what each describes."""
+
+
+class SchemaError(SignrulesError):
+    """A schema that is asked for and that there is none of."""
+
+
+def schema(name: str) -> dict[str, Any]:
+    """The JSON Schema of that name, one of `SCHEMAS`; a new copy each time.
+
+    That of the job is made of the reader's own tables. Raises SchemaError for any other name.
+    """
+    if name not in SCHEMAS:
+        near = nearest(name, tuple(SCHEMAS))
+        hint = f"; did you mean {near}?" if near else ""
+        raise SchemaError(f"no schema is called {name!r}, expected one of {', '.join(SCHEMAS)}{hint}")
+    if name == "job":
+        from signrules.schemas.job import job_schema
+
+        return job_schema()
+    file = ("standards", "schema.json") if name == "standard" else ("schemas", f"{name}.json")
+    data: dict[str, Any] = json.loads(resources.files("signrules").joinpath(*file).read_text("utf-8"))
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **data}
