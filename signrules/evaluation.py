@@ -8,9 +8,10 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
-from signrules.errors import DocumentFault, JobError
+from signrules.documents.patching import Patch
+from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.model.job import Job
 from signrules.physics.duration import printing_minutes
 from signrules.physics.heights import Heights
@@ -22,8 +23,11 @@ from signrules.planning.audit import audit
 from signrules.planning.plan import Conflict, NoSafeOrder, Plan
 from signrules.planning.planner import BUDGET, plan_job
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
+from signrules.remedies.applying import patched
+from signrules.remedies.finder import Finder, Reported
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
+from signrules.rules.remedy import Remedy
 from signrules.shop import Shop
 from signrules.standards.tables import Standard, not_available
 
@@ -49,6 +53,8 @@ class Evaluation:
     accepted: tuple[tuple[Fault, str], ...] = ()
     shop: Shop = field(factory=Shop)
     plugin_quantities: Mapping[str, float] = field(factory=dict)
+    _finder: Finder | None = field(default=None, repr=False)
+    _again: _Again | None = field(default=None, repr=False)
 
     @property
     def complete(self) -> bool:
@@ -97,8 +103,29 @@ class Evaluation:
         """What the job takes, by name; units in the names."""
         return {} if self.plan is None else _counted(self.plan, self.timeline) | dict(self.plugin_quantities)
 
-    def to_dict(self) -> dict[str, Any]:
-        """Plain, versioned data, ready for JSON."""
+    @cached_property
+    def reported_remedies(self) -> Reported:
+        """The remedies of the conflict and of all violations, as far as the trials that a report may take go."""
+        return Reported() if self._finder is None else self._finder.report(self.violations)
+
+    @property
+    def conflict_remedies(self) -> tuple[Remedy, ...]:
+        """Changes with which there is a safe order, each tried; empty where there is one already."""
+        return () if self._finder is None or self.conflict is None else self._finder.found(None).remedies
+
+    def with_change(self, patch: Patch) -> Evaluation:
+        """The same job with a JSON Patch (RFC 6902) on its document, evaluated in the same way.
+
+        Raises PatchError where the patch does not fit, JobError where what comes of it is no job, SignrulesError for
+        an evaluation that came from another process, since rules cannot travel.
+        """
+        if self._again is None:
+            raise SignrulesError("this evaluation came from another process: evaluate its job anew to change it")
+        return self._again(patched(self.job, patch))
+
+    def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
+        """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations, if so wished."""
+        reported = self.reported_remedies if remedies else Reported()
         return {
             "signrules": FORMAT,
             "job": self.job.name,
@@ -106,8 +133,9 @@ class Evaluation:
             "complete": self.complete,
             "order": list(self.order),
             "plan": None if self.plan is None else plan_to_dict(self.plan),
-            "conflict": None if self.conflict is None else conflict_to_dict(self.conflict),
-            "checks": [check_to_dict(check) for check in self.checks],
+            "conflict": None if self.conflict is None else conflict_to_dict(self.conflict, reported.of_conflict),
+            "checks": [check_to_dict(check, reported.of_checks.get(check, ())) for check in self.checks],
+            "remedies_left_out": reported.left_out,
             "faults": [fault_to_dict(fault) for fault in self.faults],
             "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
             "shop": self.shop.to_dict(),
@@ -149,7 +177,8 @@ def evaluate(
         outcome.timeline, standards, ordered=ordered, materials=plugins.materials, translate=translator.translate
     )
     checks, rule_faults = run_rules(rules, facts, seconds=seconds)
-    checks = apply_waivers(checks, job.waivers, today or datetime.date.today())
+    today = today or datetime.date.today()
+    checks = apply_waivers(checks, job.waivers, today)
     counted, quantity_faults = _plugin_quantities(plugins, outcome.plan, outcome.timeline, seconds)
     failed = [failure.fault() for failure in plugins.failed]
     wrong = audit(job, outcome.plan) if audited and outcome.plan is not None else []
@@ -157,7 +186,7 @@ def evaluate(
     faults = [*failed, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
     accepted = tuple((fault, reason) for fault in faults if (reason := shop.accepts(fault)))
     faults = [fault for fault in faults if not shop.accepts(fault)]
-    return Evaluation(
+    result = Evaluation(
         job,
         tuple(checks),
         (*faults, *audit_faults),
@@ -168,6 +197,40 @@ def evaluate(
         shop,
         counted,
     )
+    return _with_finder(result, _Again(plugins, shop, budget, today, audited, seconds))
+
+
+@frozen(eq=False)
+class _Again:
+    """How an evaluation came about, so that a changed job can be evaluated in the same way."""
+
+    plugins: Plugins
+    shop: Shop
+    budget: int
+    today: datetime.date
+    audited: bool
+    seconds: float | None
+
+    def __call__(self, job: Job) -> Evaluation:
+        return evaluate(
+            job,
+            plugins=self.plugins,
+            shop=self.shop,
+            budget=self.budget,
+            today=self.today,
+            audited=self.audited,
+            seconds=self.seconds,
+        )
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # Rules and plugins cannot travel to another process.
+        return type(None), ()
+
+
+def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
+    finder = Finder(result, evolve(again, audited=False))
+    checks = tuple(evolve(check, finder=finder) if check.is_bad else check for check in result.checks)
+    return evolve(result, checks=checks, finder=finder, again=again)
 
 
 def _plugin_quantities(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from signrules.model.quantities import Interval
@@ -9,6 +10,7 @@ from signrules.physics.timeline import Step
 from signrules.planning.plan import Conflict, Plan
 from signrules.rules.checks import Check
 from signrules.rules.engine import Fault
+from signrules.rules.remedy import Remedy
 
 DECIMALS = 6
 """Lengths are given in mm to the nanometre: finer digits are rounding of binary floats."""
@@ -27,8 +29,8 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
     }
 
 
-def check_to_dict(check: Check) -> dict[str, Any]:
-    """One check."""
+def check_to_dict(check: Check, remedies: Iterable[Remedy] = ()) -> dict[str, Any]:
+    """One check, with the remedies that are given."""
     data: dict[str, Any] = {
         "rule": check.rule,
         "subjects": list(check.subjects),
@@ -40,7 +42,7 @@ def check_to_dict(check: Check) -> dict[str, Any]:
         "margin": None if check.margin is None else rounded(check.margin),
         "message": check.message,
         "source": str(check.source),
-        "remedies": [],
+        "remedies": [remedy.to_dict() for remedy in remedies],
     }
     if check.missing is not None:
         data["missing"] = check.missing
@@ -87,13 +89,14 @@ def _step(step: Step) -> dict[str, Any]:
     return data
 
 
-def conflict_to_dict(conflict: Conflict) -> dict[str, Any]:
-    """Why there is no safe order."""
+def conflict_to_dict(conflict: Conflict, remedies: Iterable[Remedy] = ()) -> dict[str, Any]:
+    """Why there is no safe order, with the remedies that are given."""
     return {
         "subjects": list(conflict.subjects),
         "reasons": list(conflict.reasons),
         "message": conflict.message,
         "proven": conflict.proven,
+        "remedies": [remedy.to_dict() for remedy in remedies],
     }
 
 

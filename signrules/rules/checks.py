@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from enum import StrEnum
+from typing import Protocol
 
 from attrs import field, frozen
 
 from signrules.model.job import Waiver
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.rules.remedy import Remedy
 
 
 class Outcome(StrEnum):
@@ -196,6 +198,13 @@ def missing(path: str, what: str = "", *, source: Source | None = None, level: L
     return Draft(what or f"what depends on {path}", missing=path, source=source, level=level)
 
 
+class Finds(Protocol):
+    """What finds the remedies of a check."""
+
+    def remedies(self, check: Check) -> tuple[Remedy, ...]:
+        """Changes to the job with which the check is met."""
+
+
 @frozen
 class Check:
     """One comparison that a rule made, judged.
@@ -219,8 +228,21 @@ class Check:
     found: str | None = None
     allowed: tuple[str, ...] = ()
     waiver: Waiver | None = None
-    remedies: tuple[object, ...] = field(default=())
+    _finder: Finds | None = field(default=None, eq=False, repr=False)
     decides: bool = False
+
+    @property
+    def remedies(self) -> tuple[Remedy, ...]:
+        """Changes to the job with which the check is met, each tried; worked out when first asked for.
+
+        Empty unless it is broken or doubtful and more than a note, or where none was found.
+        """
+        return () if self._finder is None else self._finder.remedies(self)
+
+    @property
+    def is_bad(self) -> bool:
+        """Whether it is broken or doubtful, and more than a note."""
+        return self.level is not Level.NOTE and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
 
     @property
     def holds_back(self) -> bool:

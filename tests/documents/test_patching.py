@@ -156,15 +156,12 @@ def test_a_small_change_is_a_small_patch():
         {"op": "test", "path": "/passes/1/id", "value": "dots"},
         {"op": "add", "path": "/passes/1/layers", "value": 25},
     ]
-    after["passes"].pop(0)
-    assert (
-        difference(before, after)[:2]
-        == [
-            {"op": "test", "path": "/passes/0/id", "value": "ground"},
-            {"op": "remove", "path": "/passes/0"},
-        ]
-        or len(difference(before, after)) > 2
-    )
+    shorter = copy.deepcopy(before)
+    shorter["passes"].pop(1)
+    assert difference(before, shorter) == [
+        {"op": "test", "path": "/passes/1/id", "value": "dots"},
+        {"op": "remove", "path": "/passes/1"},
+    ]
 
 
 DOCUMENT = signrules.job_to_dict(signrules.read_job("docs/examples/clinic.toml"))
@@ -191,8 +188,11 @@ def test_paths_and_pointers(path, pointer):
 
 @pytest.mark.parametrize(
     "path",
-    ["", ".", "passes.", "passes..dots", "passes.nobody", "passes[9]", "passes.dots.areas.x", "name.x", "passes[01]"]
-    + ["passes[-1]", "[0]", "passes.dots]", "passes dots.[0]", "printer.locating.pins.x", "nothing.here"],
+    [
+        *("", ".", "passes.", "passes..dots", "passes.nobody", "passes[9]", "passes.dots.areas.x", "name.x"),
+        *("passes[01]", "passes[-1]", "[0]", "passes.dots]", "passes dots.[0]", "printer.locating.pins.x"),
+        "nothing.here",
+    ],
 )
 def test_paths_that_lead_nowhere(path):
     with pytest.raises(PathError, match="found"):

@@ -1,0 +1,23 @@
+"""Applying remedies, and any other patch, to a job."""
+
+from __future__ import annotations
+
+from signrules.documents.patching import Patch, apply_patch
+from signrules.documents.reading import job_from_dict
+from signrules.documents.writing import job_to_dict
+from signrules.model.job import Job
+from signrules.rules.remedy import Remedy
+
+
+def apply_remedy(job: Job, remedy: Remedy) -> Job:
+    """The job with a remedy applied.
+
+    Raises PatchError where the remedy is for another job, so that it does not fit; JobError where what comes of it is
+    no consistent job.
+    """
+    return patched(job, remedy.patch)
+
+
+def patched(job: Job, patch: Patch) -> Job:
+    """The job whose document is that of a job with a JSON Patch applied. Raises PatchError and JobError."""
+    return job_from_dict(apply_patch(job_to_dict(job), patch))

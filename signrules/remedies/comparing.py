@@ -1,0 +1,73 @@
+"""Whether one evaluation is at least as good as another where it must be: on checks of level STOP."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from signrules.remedies.changes import Judged
+from signrules.rules.checks import Check, Level, Outcome
+
+BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
+BY_ORDER = ("registration.",)
+"""Rules that compare a pass with an earlier one: in another order such a check may stand at the other pass."""
+
+Key = tuple[str, str, str]
+
+
+def key_of(check: Check) -> Key:
+    """What makes a check the same in two evaluations: rule, subject and the clause or source of its limit."""
+    return check.rule, check.subjects[0], str(check.source)
+
+
+def grouped(checks: Iterable[Check]) -> dict[Key, list[Check]]:
+    """The checks by what makes them the same."""
+    groups: dict[Key, list[Check]] = {}
+    for check in checks:
+        groups.setdefault(key_of(check), []).append(check)
+    return groups
+
+
+def is_met(group: Iterable[Check]) -> bool:
+    """Whether something was compared and nothing is broken or doubtful."""
+    outcomes = [check.outcome for check in group]
+    return Outcome.MET in outcomes and not any(outcome in BAD for outcome in outcomes)
+
+
+def met_again(check: Check, after: Judged) -> bool:
+    """Whether a check that was not met is there after a change, and met."""
+    return is_met(other for other in after.checks if key_of(other) == key_of(check))
+
+
+def holding(judged: Judged) -> list[Check]:
+    """The checks of level STOP that are broken or doubtful."""
+    return [check for check in judged.checks if check.holds_back]
+
+
+def worsened(before: Judged, after: Judged) -> list[Check] | None:
+    """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
+
+    Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
+    met, and is not any more, or is not even there. None where no further change can help: something failed, there is
+    no safe order any more, or a check is gone.
+    """
+    if len(after.faults) > len(before.faults) or (after.conflict is not None and before.conflict is None):
+        return None
+    old, new = grouped(before.checks), grouped(after.checks)
+    worse: list[Check] = []
+    for key, group in new.items():
+        bad = [check for check in group if check.outcome in BAD]
+        held = [check for check in bad if check.level is Level.STOP]
+        was = old.get(key, [])
+        if _was_met(was):
+            worse += bad
+        elif len(held) > sum(check.holds_back for check in was):
+            worse += held
+    for key, group in old.items():
+        gone = not any(check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, []))
+        if gone and _was_met(group) and not key[0].startswith(BY_ORDER):
+            return None
+    return worse
+
+
+def _was_met(group: list[Check]) -> bool:
+    return any(check.level is Level.STOP for check in group) and is_met(group)

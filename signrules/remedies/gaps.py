@@ -1,0 +1,206 @@
+"""Changes that give the head more room, or drops a shorter way: the gap, layers, what lies on the bed beside it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from signrules.model.passes import Gap, Pass
+from signrules.model.printer import Spacers
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.heights import HeadPlane
+from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
+from signrules.rules.checks import Check
+from signrules.rules.wording import number
+
+BED_STEP_MM = 0.05
+"""A gap from the bed is rounded up to this much: no spacer or dial says what can be set there."""
+
+MOST_NEIGHBOURS = 3
+
+
+def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
+    """The least gap that can be set and clears, from the surface that the pass states and from the others."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    item = judged.job.passes[at]
+    least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
+    for everything in (False, True):
+        for reference in _references(item):
+            zero = _with_offset(item, reference, 0.0)
+            short = least - _clearance(judged, at, zero, everything).low
+            offset = _settable_from(judged, reference, short)
+            if offset is not None:
+                yield _set_gap(judged, at, _with_offset(item, reference, offset))
+
+
+def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
+    """The largest gap that can be set and stays within the reach of the drops, from either surface."""
+    at = pass_at(check, judged)
+    most = judged.job.printer.max_throw
+    if at is None or most is None:
+        return
+    item = judged.job.passes[at]
+    for reference in _references(item):
+        zero = _with_offset(item, reference, 0.0)
+        room = most - _throw(judged, at, zero)
+        offset = _settable_up_to(judged, reference, room)
+        if offset is not None:
+            yield _set_gap(judged, at, _with_offset(item, reference, offset))
+
+
+def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
+    """A stated gap left to the planner; and, where an order was stated too, both."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    item = judged.job.passes[at]
+    free = f"Let the planner choose the gap of {item.id}"
+    if item.gap is not None:
+        yield change(f"{free} instead of {gap_words(judged, item)}.", of_item("passes", item.id, gap=None))
+    if judged.job.sequence is not None:
+        yield change(f"{free} and the order.", of_item("passes", item.id, gap=None), of_job(sequence=None))
+
+
+def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
+    """The next larger gap that can be set, then the next smaller one."""
+    at = pass_at(check, judged)
+    if at is None or judged.job.passes[at].gap is None:
+        return
+    item = judged.job.passes[at]
+    assert item.gap is not None
+    stated = item.gap.offset.nominal
+    for offset in (
+        _settable_from(judged, item.gap.reference, stated),
+        _settable_up_to(judged, item.gap.reference, stated),
+    ):
+        if offset is not None:
+            yield _set_gap(judged, at, _with_offset(item, item.gap.reference, offset))
+
+
+def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
+    """Fewer layers of a build-up that stands in the way, as many as the head is short of."""
+    at = pass_at(check, judged)
+    if at is None or check.measured is None:
+        return
+    job, timeline = judged.job, judged.timeline
+    short = max(judged.job.printer.min_clearance, 2 * GUARD_MM) - check.measured.low
+    for other in sorted(
+        (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at]), reverse=True
+    ):
+        item = job.passes[other]
+        layer = job.ink_of(item).layer
+        if item.builds is not None and layer.high > 0:
+            layers = item.layers - math.ceil(short / layer.high - 1e-9)
+            if layers >= 1:
+                yield set_layers(item, layers)
+
+
+def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
+    """A sheet that lies on the bed with the one that is printed gets a bed load of its own, the thickest first."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    job = judged.job
+    own = job.media_of(job.passes[at])
+    loads = {sheet.load for sheet in job.media}
+    fresh = next(str(count) for count in range(1, len(loads) + 2) if str(count) not in loads)
+    beside = [sheet for sheet in job.media if sheet.load == own.load and sheet.id != own.id]
+    beside.sort(key=lambda sheet: -sheet.thickness.high)
+    for sheet in beside[:MOST_NEIGHBOURS]:
+        text = f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as load {own.load}."
+        yield change(text, of_item("media", sheet.id, load=fresh))
+
+
+def set_layers(item: Pass, layers: int) -> Change:
+    """Another number of layers for a pass."""
+    return change(
+        f"Print {item.id} in {layers} layer{'' if layers == 1 else 's'} instead of {item.layers}.",
+        of_item("passes", item.id, layers=layers),
+    )
+
+
+def gap_words(judged: Judged, item: Pass) -> str:
+    """The gap of a pass in words."""
+    return _words(item.gap, judged.job.media_of(item).id)
+
+
+def _words(gap: Gap | None, sheet: str) -> str:
+    if gap is None:
+        return "the one that the planner chose"
+    where = {"media": f"over {sheet}", "build-up": f"over the build-up on {sheet}"}
+    return f"{number(gap.offset.nominal)} mm {where.get(gap.reference, 'above the bed')}"
+
+
+def _set_gap(judged: Judged, at: int, gap: Gap) -> Change:
+    item = judged.job.passes[at]
+    words = _words(gap, judged.job.media_of(item).id)
+    tool = ""
+    if isinstance(judged.job.printer.gap, Spacers) and gap.reference != "bed":
+        nominal = number(gap.offset.nominal)
+        tool = f" (the {nominal} mm spacer)" if gap.offset.nominal else " (no spacer)"
+    return change(
+        f"Set the gap of {item.id} to {words}{tool} instead of {gap_words(judged, item)}.",
+        of_item("passes", item.id, gap=gap),
+    )
+
+
+def _references(item: Pass) -> tuple[str, ...]:
+    """The surface that the pass states first."""
+    stated = () if item.gap is None else (item.gap.reference,)
+    return tuple(dict.fromkeys((*stated, "media", "build-up")))
+
+
+def _with_offset(item: Pass, reference: str, offset: float) -> Gap:
+    """A gap of another nominal offset; what the stated one has of a tolerance is kept over the same surface."""
+    if item.gap is None or item.gap.reference != reference:
+        return Gap(Interval.exact(offset), reference)
+    stated = item.gap.offset
+    below, above = stated.nominal - stated.low, stated.high - stated.nominal
+    return Gap(Interval(offset - below, offset, offset + above), reference)
+
+
+def _settable_from(judged: Judged, reference: str, least: float) -> float | None:
+    """The least offset that can be set and is not below `least`."""
+    if reference == "bed":
+        return round(math.ceil(least / BED_STEP_MM - 1e-6) * BED_STEP_MM, 6)
+    return next((o for o in judged.job.printer.gap.offsets() if o >= least - GUARD_MM), None)
+
+
+def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None:
+    """The largest offset that can be set and is not above `most`."""
+    if reference == "bed":
+        return round(math.floor(most / BED_STEP_MM + 1e-6) * BED_STEP_MM, 6)
+    return max((o for o in judged.job.printer.gap.offsets() if o <= most + GUARD_MM), default=None)
+
+
+def _clearance(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
+    """The clearance that a pass would have with another gap where the replay prints it; or once all else stands."""
+    heights = judged.timeline.machine.heights
+    printed, turned = _before(judged, at, everything)
+    return heights.clearance(at, _plane(judged, at, gap, printed), {*printed, at}, turned)
+
+
+def _throw(judged: Judged, at: int, gap: Gap) -> float:
+    """The largest throw that a pass would have with another gap where the replay prints it."""
+    printed, _ = _before(judged, at, False)
+    throw = judged.timeline.machine.heights.throw(at, _plane(judged, at, gap, printed), printed)
+    return throw.to_lowest.high
+
+
+def _plane(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> HeadPlane:
+    return judged.timeline.machine.heights.head_plane(at, gap, printed)
+
+
+def _before(judged: Judged, at: int, everything: bool) -> tuple[frozenset[int], set[str]]:
+    """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
+    timeline, machine = judged.timeline, judged.timeline.machine
+    earlier = timeline.order[: timeline.positions[at]]
+    turned: set[str] = set()
+    for item in earlier:
+        flipped = machine.flips(item)
+        if flipped is not None:
+            turned ^= {flipped}
+    standing = range(machine.pass_count) if everything else earlier
+    return frozenset(i for i in standing if machine.is_pass(i) and i != at), turned
