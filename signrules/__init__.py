@@ -14,12 +14,21 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "braille.layout": ("BrailleLayout", "braille_layout"),
-    "catalogue.tables": ("Material",),
+    "catalogue.tables": ("Material", "sample_job"),
     "documents": ("job_from_dict", "job_to_dict", "jobs_from_schedule", "read_job", "write_job"),
-    "errors": ("DocumentFault", "JobError", "PatchError", "PathError", "PluginError", "RuleError", "SignrulesError"),
+    "errors": (
+        "DocumentFault",
+        "JobError",
+        "PatchError",
+        "PathError",
+        "PluginError",
+        "RuleError",
+        "ShopError",
+        "SignrulesError",
+    ),
     "evaluation": ("Evaluation", "evaluate", "safe_order"),
     "graph": ("Reason", "job_graph"),
-    "hookspecs": ("hookimpl",),
+    "hookspecs": ("API_VERSION", "hookimpl"),
     "model": (
         "Alignment",
         "Area",
@@ -69,6 +78,8 @@ _HOMES = {
     ),
     "rules.declaration": ("Rule", "RuleSet", "rule"),
     "rules.engine": ("Fault",),
+    "rules.settings": ("setting",),
+    "shop": ("RuleChange", "Shop", "read_shop", "shop_from_dict"),
     "standards.tables": ("Standard",),
     "standards.together": ("together",),
 }

@@ -3,6 +3,7 @@
 from signrules.braille.layout import BrailleLayout as BrailleLayout
 from signrules.braille.layout import braille_layout as braille_layout
 from signrules.catalogue.tables import Material as Material
+from signrules.catalogue.tables import sample_job as sample_job
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import jobs_from_schedule as jobs_from_schedule
@@ -14,12 +15,14 @@ from signrules.errors import PatchError as PatchError
 from signrules.errors import PathError as PathError
 from signrules.errors import PluginError as PluginError
 from signrules.errors import RuleError as RuleError
+from signrules.errors import ShopError as ShopError
 from signrules.errors import SignrulesError as SignrulesError
 from signrules.evaluation import Evaluation as Evaluation
 from signrules.evaluation import evaluate as evaluate
 from signrules.evaluation import safe_order as safe_order
 from signrules.graph import Reason as Reason
 from signrules.graph import job_graph as job_graph
+from signrules.hookspecs import API_VERSION as API_VERSION
 from signrules.hookspecs import hookimpl as hookimpl
 from signrules.model import Alignment as Alignment
 from signrules.model import Area as Area
@@ -72,6 +75,11 @@ from signrules.rules.declaration import Rule as Rule
 from signrules.rules.declaration import RuleSet as RuleSet
 from signrules.rules.declaration import rule as rule
 from signrules.rules.engine import Fault as Fault
+from signrules.rules.settings import setting as setting
+from signrules.shop import RuleChange as RuleChange
+from signrules.shop import Shop as Shop
+from signrules.shop import read_shop as read_shop
+from signrules.shop import shop_from_dict as shop_from_dict
 from signrules.standards.tables import Standard as Standard
 from signrules.standards.together import together as together
 

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from signrules.catalogue.tables import Material
-from signrules.hookspecs import hookimpl
+from signrules.hookspecs import API_VERSION, hookimpl
 from signrules.rules.declaration import RuleSet
 from signrules.standards.tables import Standard
+
+signrules_api = API_VERSION
 
 
 @hookimpl

@@ -58,7 +58,15 @@ def builtin_printers() -> dict[str, dict[str, Any]]:
     return _read("printers.toml")
 
 
-def _read(name: str) -> dict[str, dict[str, Any]]:
+def sample_job() -> dict[str, Any]:
+    """The sample job as a document: an invented room sign, in order under every built-in rule, made anew each time.
+
+    The examples of rules are changes to it.
+    """
+    return _read("sample.toml")
+
+
+def _read(name: str) -> dict[str, Any]:
     return tomllib.loads(resources.files("signrules.catalogue").joinpath(name).read_text(encoding="utf-8"))
 
 

@@ -5,7 +5,17 @@ from __future__ import annotations
 import argparse
 import sys
 
-from signrules.cli.common import BAD_INPUT, FINE, Commands, add_shared, evaluated, plugins_of, print_json, status_of
+from signrules.cli.common import (
+    BAD_INPUT,
+    FINE,
+    Commands,
+    add_shared,
+    add_shop_options,
+    evaluated,
+    plugins_of,
+    print_json,
+    status_of,
+)
 from signrules.errors import SignrulesError
 
 
@@ -16,6 +26,7 @@ def add(commands: Commands) -> None:
     check.add_argument("--all", action="store_true", help="list met checks and notes too")
     check.set_defaults(run=_check)
     add_shared(check)
+    add_shop_options(check)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -26,7 +37,7 @@ def _check(options: argparse.Namespace) -> int:
     reports = []
     for path in options.jobs:
         try:
-            result = evaluated(path, plugins)
+            result = evaluated(path, plugins, options)
         except SignrulesError as error:
             print(plain(str(error)), file=sys.stderr)
             status = max(status, BAD_INPUT)

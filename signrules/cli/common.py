@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TypeAlias
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
     from signrules.plugins import Plugins
+    from signrules.shop import Shop
 
 FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
 
@@ -28,6 +29,28 @@ def add_plugin_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--block", action="append", default=[], metavar="NAME", help="leave a plugin out")
 
 
+def add_shop_options(command: argparse.ArgumentParser) -> None:
+    """The options that say what a shop sets for the rules, and how long a plugin may take."""
+    command.add_argument("--shop", metavar="FILE", help="a shop file: settings and levels of rules, and which are off")
+    command.add_argument(
+        "--accept",
+        nargs=2,
+        action="append",
+        default=[],
+        metavar=("NAME", "REASON"),
+        help="judge without a rule or plugin that fails, and say so in the report",
+    )
+    command.add_argument("--seconds", type=float, metavar="S", help="the most time for each rule of a plugin")
+
+
+def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
+    """What the shop sets, by its file and by the options. Raises ShopError."""
+    from signrules.shop import Shop, read_shop
+
+    shop = Shop() if options.shop is None else read_shop(options.shop)
+    return shop.accepting(dict(options.accept), [placed.rule.name for placed in plugins.rules])
+
+
 def plugins_of(options: argparse.Namespace) -> Plugins:
     """The installed plugins and those that the options name."""
     from signrules.plugins import load_plugins
@@ -35,14 +58,15 @@ def plugins_of(options: argparse.Namespace) -> Plugins:
     return load_plugins(entry_points=True, files=options.plugin, block=options.block)
 
 
-def evaluated(path: str, plugins: Plugins) -> Evaluation:
-    """The job of a file, evaluated. Raises JobError with the file as its origin."""
+def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evaluation:
+    """The job of a file, evaluated as the shop options say. Raises JobError with the file as its origin."""
     from signrules.documents import read_job
     from signrules.errors import JobError
     from signrules.evaluation import evaluate
 
+    shop = shop_of(options, plugins)
     try:
-        return evaluate(read_job(path, plugins=plugins), plugins=plugins)
+        return evaluate(read_job(path, plugins=plugins), plugins=plugins, shop=shop, seconds=options.seconds)
     except JobError as error:
         raise error if error.origin else JobError(error.faults, path) from None
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from signrules.cli.common import Commands, add_shared, evaluated, plugins_of, print_json, status_of
+from signrules.cli.common import Commands, add_shared, add_shop_options, evaluated, plugins_of, print_json, status_of
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
@@ -19,12 +19,13 @@ def add(commands: Commands) -> None:
     order.add_argument("--why", action="store_true", help="say of each why it does not come one place earlier")
     order.set_defaults(run=_order)
     add_shared(order)
+    add_shop_options(order)
 
 
 def _order(options: argparse.Namespace) -> int:
     from signrules.reports.text import plain
 
-    result = evaluated(options.job, plugins_of(options))
+    result = evaluated(options.job, plugins_of(options), options)
     if options.format == "json":
         data = result.to_dict()
         wanted = {key: data[key] for key in ("signrules", "job", "order", "plan", "conflict", "faults")}

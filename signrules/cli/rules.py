@@ -35,19 +35,8 @@ def _rules(options: argparse.Namespace) -> int:
 
 
 def _explain(options: argparse.Namespace) -> int:
+    from signrules.reports.explaining import explained, rule_to_dict
+
     rule = plugins_of(options).rule_named(options.rule)
-    sections = dict(rule.sections)
-    if options.format == "json":
-        print_json(
-            {"rule": rule.name, "each": rule.each, "level": rule.level.value, "reads": list(rule.reads)}
-            | {"what_it_checks": rule.summary, "source": str(rule.source)}
-            | {heading.lower().replace(" ", "_"): text for heading, text in sections.items()}
-        )
-        return FINE
-    print(f"{rule.name} ({rule.level.value}, for each {rule.each})\n")
-    print(f"{rule.summary}\n")
-    for heading, text in sections.items():
-        print(f"{heading}: {text}")
-    print(f"Source: {rule.source}")
-    print(f"Reads: {', '.join(rule.reads)}")
+    print_json(rule_to_dict(rule)) if options.format == "json" else print("\n".join(explained(rule)))
     return FINE

@@ -25,7 +25,7 @@ def _table(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
     """The lines of a table without its header: first what stands on one line, then what needs a header of its own."""
     for key, value in table.items():
         if not (_is_section(value) or _is_list_of_sections(value)):
-            yield f"{_key(key)} = {_inline(value)}"
+            yield f"{_key(key)} = {inline(value)}"
     for key, value in table.items():
         here = (*path, key)
         name = ".".join(_key(part) for part in here)
@@ -48,7 +48,8 @@ def _is_list_of_sections(value: object) -> bool:
     return isinstance(value, list | tuple) and bool(value) and all(isinstance(each, Mapping) for each in value)
 
 
-def _inline(value: object) -> str:
+def inline(value: object) -> str:
+    """One value as TOML on one line. Raises as `to_toml` does."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
@@ -62,9 +63,9 @@ def _inline(value: object) -> str:
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value.isoformat()
     if isinstance(value, list | tuple):
-        return f"[{', '.join(_inline(each) for each in value)}]"
+        return f"[{', '.join(inline(each) for each in value)}]"
     if isinstance(value, Mapping):
-        inside = ", ".join(f"{_key(key)} = {_inline(each)}" for key, each in value.items())
+        inside = ", ".join(f"{_key(key)} = {inline(each)}" for key, each in value.items())
         return f"{{ {inside} }}" if inside else "{}"
     raise TypeError(f"expected a value that TOML can hold, got {type(value).__name__}")
 

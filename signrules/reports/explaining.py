@@ -1,0 +1,90 @@
+"""A rule in words and as plain data, from its declaration and from nothing else."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from signrules.documents.toml import inline
+from signrules.rules.declaration import Changes, Rule
+from signrules.rules.settings import Setting, settings_of
+
+
+def explained(rule: Rule) -> Iterator[str]:
+    """What the rule checks and why, its settings, an example that breaks it and one that meets it, its source."""
+    yield f"{rule.name} ({rule.level.value}, for each {rule.each})\n"
+    yield f"{rule.summary}\n"
+    yield from (f"{heading}: {text}" for heading, text in rule.sections)
+    settings = _settings(rule)
+    if settings:
+        yield "Settings:"
+        yield from (f"  {one.name} = {inline(one.default)}{_unit(one)}: {one.doc}" for one in settings)
+    yield from _example("Broken in the sample job", rule.breaks)
+    yield from _example("Met in the sample job", rule.meets)
+    yield f"Source: {rule.source}"
+    yield f"Reads: {', '.join(rule.reads)}"
+
+
+def rule_to_dict(rule: Rule) -> dict[str, Any]:
+    """The same for a program, with the settings as a JSON Schema."""
+    return {
+        "rule": rule.name,
+        "each": rule.each,
+        "level": rule.level.value,
+        "decides": rule.decides,
+        "reads": list(rule.reads),
+        "what_it_checks": rule.summary,
+        "source": str(rule.source),
+        **{heading.lower().replace(" ", "_"): text for heading, text in rule.sections},
+        "settings": _schema(_settings(rule)),
+        "examples": {"breaks": _plain(rule.breaks), "meets": _plain(rule.meets)},
+    }
+
+
+def _settings(rule: Rule) -> tuple[Setting, ...]:
+    return () if rule.settings is None else settings_of(rule.settings)
+
+
+def _unit(setting: Setting) -> str:
+    return f" {setting.unit}" if setting.unit else ""
+
+
+def _example(title: str, changes: Changes | None) -> Iterator[str]:
+    if changes is None:
+        return
+    yield f"{title}{' with' if changes else ' as it stands'}{':' if changes else ''}"
+    yield from (f"  {path} {'left out' if value is None else f'= {inline(value)}'}" for path, value in changes.items())
+
+
+def _plain(changes: Changes | None) -> Any:
+    return None if changes is None else json.loads(json.dumps(dict(changes), default=str))
+
+
+_SCHEMAS: dict[str, dict[str, Any]] = {
+    "true or false": {"type": "boolean"},
+    "a whole number": {"type": "integer"},
+    "a number": {"type": "number"},
+    "a text": {"type": "string"},
+    "a list of texts": {"type": "array", "items": {"type": "string"}},
+}
+
+
+def _schema(settings: tuple[Setting, ...]) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {
+            one.name: {
+                **(
+                    {"type": ["number", "string"]}
+                    if one.unit == "mm" and one.kind == "a number"
+                    else _SCHEMAS[one.kind]
+                ),
+                "description": one.doc,
+                "default": list(one.default) if isinstance(one.default, tuple) else one.default,
+                **({"x-unit": one.unit} if one.unit else {}),
+            }
+            for one in settings
+        },
+    }
