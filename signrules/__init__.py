@@ -79,6 +79,7 @@ _HOMES = {
     "rules.declaration": ("Rule", "RuleSet", "rule"),
     "rules.engine": ("Fault",),
     "rules.settings": ("setting",),
+    "sheet.page": ("run_sheet",),
     "shop": ("RuleChange", "Shop", "read_shop", "shop_from_dict"),
     "standards.tables": ("Standard",),
     "standards.together": ("together",),

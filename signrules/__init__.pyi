@@ -76,6 +76,7 @@ from signrules.rules.declaration import RuleSet as RuleSet
 from signrules.rules.declaration import rule as rule
 from signrules.rules.engine import Fault as Fault
 from signrules.rules.settings import setting as setting
+from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange
 from signrules.shop import Shop as Shop
 from signrules.shop import read_shop as read_shop

@@ -29,6 +29,7 @@ LAYERS = [
     {"evaluation"},
     {"estimating", "schemas"},
     {"reports"},
+    {"sheet"},
     {"cli"},
     {"__main__", "__init__"},
 ]

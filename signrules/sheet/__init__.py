@@ -1,0 +1,1 @@
+"""The run sheet: one page for the person at the machine."""

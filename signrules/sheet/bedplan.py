@@ -1,0 +1,64 @@
+"""The plan view of a print step: the bed from above with its sheets, what is printed, and the band of the head."""
+
+from __future__ import annotations
+
+from signrules.model.passes import Area
+from signrules.sheet.scene import Scene
+from signrules.sheet.svg import box, line, picture, words, written
+from signrules.sheet.words import clean, clip, figure, mm, span
+
+ROOM_X, ROOM_Y = 206.0, 170.0
+EDGE = 6.0
+FOOT = 13.0
+LETTER = 4.9
+MOST_AREAS = 400
+"""Above so many rectangles only the one around them is drawn."""
+
+
+def bed_plan(scene: Scene, name: str) -> str:
+    """The picture as SVG: y upwards, so that the bed's lower corner is at the lower left."""
+    job, layout, at = scene.job, scene.heights.layout, scene.printing.at
+    item, own = job.passes[at], layout.media[at]
+    wide, deep = job.printer.bed
+    scale = min(ROOM_X / wide, ROOM_Y / deep)
+    low, high = (min(max(y, 0.0), deep) for y in scene.band)
+    title = f"Bed from above: printing {clean(item.id)}"
+    areas = job.areas_of(item)
+    told = (
+        f"Bed of {figure(wide)} by {mm(deep)}. The head passes over everything from y = {figure(low)} to {mm(high)}. "
+        f"Sheets in this band: {', '.join(clean(media) for media in scene.sheets)}. "
+        f"The pass prints {len(areas)} area{'' if len(areas) == 1 else 's'} on {clean(own.id)}."
+    )
+    height = deep * scale + EDGE + FOOT
+    svg = picture(name, ROOM_X + 2 * EDGE, height, title, told)
+    svg.set("class", "plan")
+    svg.set("data-scale", repr(scale))
+    left = EDGE + (ROOM_X - wide * scale) / 2
+
+    def place(kind: str, x: float, y: float, width: float, length: float) -> None:
+        top = EDGE + (deep - y - length) * scale
+        box(svg, kind, left + x * scale, top, width * scale, length * scale)
+
+    place("bed", 0, 0, wide, deep)
+    for sheet in job.media:
+        if sheet.load == own.load:
+            place("sheet" if sheet.id in scene.sheets else "sheet away", *sheet.at, *sheet.size)
+    place("band", 0, low, wide, high - low)
+    for area in areas if len(areas) <= MOST_AREAS else (_around(areas),):
+        place("ink now", own.at[0] + area.x, own.at[1] + area.y, area.width, area.height)
+    for y in (low, high):
+        line(svg, "band-edge", left, EDGE + (deep - y) * scale, left + wide * scale, EDGE + (deep - y) * scale)
+    for sheet in job.media:
+        letters = int(sheet.size[0] * scale / LETTER)
+        if sheet.load == own.load and letters >= 3:
+            middle = left + (sheet.at[0] + sheet.size[0] / 2) * scale
+            top = EDGE + (deep - sheet.at[1] - sheet.size[1]) * scale
+            y = top - 3 if top > EDGE + 10 else top + 10
+            words(svg, "label mid halo", middle, y, clip(sheet.id, letters))
+    words(svg, "label", left, height - 2, f"band: y {span(low, high)}")
+    return written(svg)
+
+
+def _around(areas: tuple[Area, ...]) -> Area:
+    x, y = min(a.x for a in areas), min(a.y for a in areas)
+    return Area(x, y, max(a.x + a.width for a in areas) - x, max(a.y + a.height for a in areas) - y)

@@ -1,0 +1,221 @@
+"""The run sheet as one self-contained HTML page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib.resources import files
+from typing import Any
+
+from attrs import frozen
+
+from signrules import __version__
+from signrules.braille.cells import dots_of
+from signrules.documents.toml import inline
+from signrules.errors import SignrulesError
+from signrules.evaluation import Evaluation
+from signrules.model.sign import Sign
+from signrules.reports.text import CAUTIONS, verdict
+from signrules.rules.checks import Check
+from signrules.sheet.steps import Cards
+from signrules.sheet.words import NBSP, clean, clip, count, figure, mm, sentence
+
+LONGEST_NAME = 160
+MOST_FINDINGS = 200
+DOTS_TO_MEASURE = 10
+"""Of each sign, or all where there are fewer. Common practice, no published source."""
+
+SIGNAL_WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+MEANINGS = (
+    ("DANGER", "kills or injures badly unless it is avoided"),
+    ("WARNING", "can kill or injure badly"),
+    ("CAUTION", "can injure slightly"),
+    ("NOTICE", "is not about injury"),
+)
+"""What the signal words of ANSI Z535.4 say, of which ISO 3864-2 has all but NOTICE. From memory."""
+
+
+@frozen
+class Measuring:
+    """What to measure on one sign: how many dots, of how many, the range that holds, and what was measured already."""
+
+    sign: str
+    path: str
+    total: int | None
+    blanks: int
+    allowed: str
+    known: str
+
+
+def run_sheet(result: Evaluation) -> str:
+    """The run sheet of an evaluated job: an HTML page without script or reference to anything outside.
+
+    The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not installed.
+    """
+    try:
+        from jinja2 import DictLoader, Environment, StrictUndefined
+    except ModuleNotFoundError:
+        raise SignrulesError(
+            "the run sheet needs the package jinja2, which is not installed: pip install 'signrules[sheet]'"
+        ) from None
+
+    here = files("signrules.sheet")
+    sources = {name: here.joinpath(name).read_text(encoding="utf-8") for name in ("page.html.j2", "page.css")}
+    environment = Environment(
+        loader=DictLoader(sources), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.get_template("page.html.j2").render(contents(result)) + "\n"
+
+
+def contents(result: Evaluation) -> dict[str, Any]:
+    """Everything that the page says, as plain text and cards."""
+    job = result.job
+    name = clip(job.name, LONGEST_NAME) or "job"
+    plan = result.plan
+    # An unsafe order is shown only where it is the one that someone brought along and wants to have judged.
+    safe = result.order_is_safe
+    shown = plan is not None and (safe or plan.judged)
+    cards = Cards(result) if shown else None
+    violations = result.violations
+    return {
+        "name": name,
+        "full_name": clip(job.name, 4 * LONGEST_NAME) if len(job.name) > LONGEST_NAME else "",
+        "name_length": len(job.name),
+        "verdict": verdict(result),
+        "safe": safe,
+        "ok": result.ok,
+        "reason": _reason(result),
+        "faults": [clip(str(fault), 1000) for fault in result.faults[:MOST_FINDINGS]],
+        "conflict": [] if result.conflict is None else [sentence(r) for r in result.conflict.reasons[:MOST_FINDINGS]],
+        "conflict_head": "" if result.conflict is None else sentence(result.conflict.message.split("\n", 1)[0]),
+        "violations": [_finding(check) for check in violations[:MOST_FINDINGS]],
+        "left_out": max(len(violations) - MOST_FINDINGS, 0),
+        "cautions": [_signal(text) for text in CAUTIONS],
+        "meanings": [pair for pair in MEANINGS if pair[0] in {_signal(text)[0] for text in CAUTIONS}],
+        "summary": _summary(result),
+        "cards": cards,
+        "aligns": cards.before_the_load() if cards else [],
+        "steps": cards.at_the_machine() if cards else [],
+        "on_record": _on_record(result, cards) if cards else [],
+        "scale": None if cards is None or cards.scale is None else _scale(cards),
+        "min_clearance": mm(job.printer.min_clearance),
+        "measuring": [_measuring(result, sign) for sign in job.signs if sign.braille] if safe else [],
+        "quantities": list(_quantities(result)) if safe else [],
+        "unassessed": list(dict.fromkeys(sentence(check.message) for check in result.unassessed))[:MOST_FINDINGS],
+        "waived": [_waived(check) for check in result.checks if check.waiver is not None][:MOST_FINDINGS],
+        "accepted": [(clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted[:MOST_FINDINGS]],
+        "shop": [sentence(text) for text in _shop(result)][:MOST_FINDINGS],
+        "version": __version__,
+        "printer": clip(job.printer.name or "", LONGEST_NAME),
+    }
+
+
+def _reason(result: Evaluation) -> str:
+    """Why nothing may be printed; empty where the order is safe."""
+    if not result.complete:
+        return "A rule or plugin failed, so nothing is known to be safe."
+    if result.conflict is not None:
+        return "No order of these passes is safe." if result.conflict.proven else "No safe order was found."
+    if not result.order_is_safe:
+        return (
+            "The sequence is not safe." if result.plan is not None and result.plan.judged else "The plan is not safe."
+        )
+    return ""
+
+
+def _summary(result: Evaluation) -> list[str]:
+    plan = result.plan
+    if plan is None:
+        return []
+    found = [count(plan.loads, "bed load"), count(result.timeline.gap_settings, "gap setting")]
+    found.append(count(len(result.timeline.new_alignments), "new alignment"))
+    if plan.setup_minutes is not None:
+        found.append(f"{figure(plan.setup_minutes)}{NBSP}minutes of set-up")
+    if not plan.judged:
+        found.append("no safe order costs less" if plan.optimal else "the cheapest order that was found")
+    return found
+
+
+def _signal(text: str) -> tuple[str, str]:
+    word, separator, rest = text.partition(": ")
+    if separator and word in SIGNAL_WORDS:
+        return word, rest[:1].upper() + rest[1:]
+    return "NOTICE", text
+
+
+def _finding(check: Check) -> tuple[str, str, str]:
+    return f"{check.level.value} {check.outcome.value}", sentence(check.message), check.rule
+
+
+def _waived(check: Check) -> tuple[str, str, str, str]:
+    assert check.waiver is not None
+    until = "" if check.waiver.until is None else check.waiver.until.isoformat()
+    return sentence(check.message), clip(check.waiver.reason, 400), clip(check.waiver.by, 200), until
+
+
+def _shop(result: Evaluation) -> Iterator[str]:
+    for name, change in sorted(result.shop.rules.items()):
+        if change.off:
+            yield f"{name} is off: {change.off}"
+        if change.level is not None:
+            yield f"{name} counts as {change.level.value}: {change.reason}"
+        if change.settings:
+            yield f"{name}: {', '.join(f'{key} = {inline(value)}' for key, value in change.settings.items())}"
+
+
+def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
+    usable = set(result.job.usable_alignments)
+    rows = []
+    for alignment in result.job.alignments:
+        made = "not stated" if alignment.date is None else alignment.date.isoformat()
+        use = cards.users(alignment.offset) if alignment in usable else "void: the heads were worked on after it"
+        rows.append((mm(alignment.offset), made, use))
+    return rows
+
+
+def _scale(cards: Cards) -> dict[str, str]:
+    assert cards.scale is not None
+    return {
+        "factor": figure(cards.scale.factor),
+        "cut": mm(cards.scale.cut) if cards.scale.cut else "",
+    }
+
+
+def _measuring(result: Evaluation, sign: Sign) -> Measuring:
+    cells = None if sign.braille is None else sign.braille.cells
+    total = None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
+    known = () if sign.measured is None else sign.measured.dot_height
+    limits = [c for c in result.checks if c.rule == "braille.dot-height" and c.subjects[0] == f"signs.{sign.id}"]
+    allowed = list(dict.fromkeys(text for check in limits if (text := _range(check))))
+    return Measuring(
+        clean(sign.id),
+        f"signs.{clean(sign.id)}.measured.dot_height",
+        total,
+        DOTS_TO_MEASURE if total is None else min(total, DOTS_TO_MEASURE),
+        "; ".join(allowed),
+        ", ".join(mm(height) for height in known[:60]),
+    )
+
+
+def _range(check: Check) -> str:
+    low, high = check.limit
+    if low is not None and high is not None:
+        return f"{figure(low)} to {mm(high)} ({sentence(str(check.source))})"
+    return ""
+
+
+_NAMES = {
+    "bed_loads": ("Bed loads", ""),
+    "gap_settings": ("Gap settings", ""),
+    "new_alignments": ("New alignments", ""),
+    "setup_minutes": ("Set-up", "minutes"),
+    "printing_minutes": ("Printing", "minutes"),
+    "ink_ml": ("Cured ink", "mL"),
+}
+
+
+def _quantities(result: Evaluation) -> Iterator[tuple[str, str]]:
+    for key, value in result.quantities.items():
+        kind, _, subject = key.partition(".")
+        label, unit = _NAMES.get(kind, (kind.replace("_", " "), ""))
+        about = f" of {clean(subject)}" if subject else ""
+        yield f"{label}{about}", f"{figure(round(value, 3))}{NBSP}{unit}".rstrip()

@@ -1,0 +1,181 @@
+"""What stands at the moment of each print step, and the one scale at which all of it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from heapq import heappop, heappush
+from itertools import pairwise
+from math import ceil
+
+from attrs import frozen
+
+from signrules.model.job import Job
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.flatness import thickness_of
+from signrules.physics.heights import Heights
+from signrules.physics.timeline import Printing, Timeline
+
+Stack = tuple[int, ...]
+"""The passes whose ink lies on each other, in the order in which they were printed."""
+
+ROOM_X, ROOM_Y = 264.0, 150.0
+"""What a cross-section may take, in px: across the bed, and in height."""
+
+MOST_COLUMNS = 300
+"""Above so many pieces of ink on a sheet, those that fall on one px are drawn as the highest of them."""
+
+_STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+
+
+@frozen(eq=False)
+class Scene:
+    """One pass as it is printed: the passes before it, in order, and the sheets that lie with their back up."""
+
+    heights: Heights
+    printing: Printing
+    printed: Stack
+    turned: frozenset[str]
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.heights.job
+
+    @property
+    def plane(self) -> float:
+        """The head plane in mm above the bed, nominal as everything that is drawn."""
+        return self.printing.plane.height.nominal
+
+    @property
+    def band(self) -> tuple[float, float]:
+        """What the head passes over, as lowest and highest y on the bed in mm."""
+        return self.heights.layout.bands[self.printing.at]
+
+    @property
+    def sheets(self) -> tuple[str, ...]:
+        """The sheets in the band."""
+        return self.heights.layout.in_band[self.printing.at]
+
+
+@frozen
+class Column:
+    """A stretch of x on the bed, in mm, and the highest stack that stands anywhere in the band there."""
+
+    x0: float
+    x1: float
+    stack: Stack
+
+
+def scenes(timeline: Timeline) -> dict[int, Scene]:
+    """The scene of each pass, by its index."""
+    machine = timeline.machine
+    printed: list[int] = []
+    turned: frozenset[str] = frozenset()
+    found = {}
+    for at in timeline.order:
+        if machine.is_pass(at):
+            found[at] = Scene(machine.heights, timeline.printings[at], tuple(printed), turned)
+            printed.append(at)
+        elif (flipped := machine.flips(at)) is not None:
+            turned ^= {flipped}
+    return found
+
+
+def ink_height(job: Job, stack: Stack) -> float:
+    """The nominal height of a stack in mm: layers times layer, added up."""
+    return sum(job.passes[at].layers * job.ink_of(job.passes[at]).layer.nominal for at in stack)
+
+
+def columns(scene: Scene, media: str, *, px_mm: float) -> list[Column]:
+    """The profile of a sheet as the carriage meets it, the scene's own ink included; `px_mm` is the size of a px."""
+    pieces = sorted(_pieces(scene, media))
+    if len(pieces) > MOST_COLUMNS:
+        pieces = sorted(_on_pixels(pieces, px_mm))
+    edges = sorted({edge for x0, x1, _, _ in pieces for edge in (x0, x1)})
+    found: list[Column] = []
+    standing: list[tuple[float, float, Stack]] = []
+    following = 0
+    for x0, x1 in pairwise(edges):
+        while following < len(pieces) and pieces[following][0] <= x0:
+            _, end, height, stack = pieces[following]
+            heappush(standing, (-height, end, stack))
+            following += 1
+        while standing and standing[0][1] <= x0:
+            heappop(standing)
+        if not standing:
+            continue
+        stack = standing[0][2]
+        if found and found[-1].stack == stack and found[-1].x1 == x0:
+            found[-1] = Column(found[-1].x0, x1, stack)
+        else:
+            found.append(Column(x0, x1, stack))
+    return found
+
+
+Part = tuple[float, float, float, Stack]
+"""From x to x in mm, the height of the ink there, its passes."""
+
+
+def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
+    for x0, x1, height, stack in pieces:
+        first = int(x0 // px_mm)
+        yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, stack
+
+
+def _pieces(scene: Scene, media: str) -> Iterator[Part]:
+    sheet = scene.job.media_named(media)
+    order = (*scene.printed, scene.printing.at)
+    low, high = (y - sheet.at[1] for y in scene.band)
+    for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
+        cover = set(zone.cover)
+        stack = tuple(at for at in order if at in cover) if cover else ()
+        height = ink_height(scene.job, stack)
+        for piece in zone.pieces:
+            if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM:
+                yield sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack
+
+
+@frozen
+class Scale:
+    """From mm to px, the same in every cross-section of a page.
+
+    `left` is the x on the bed at which pictures begin, `cut` the height above the bed, `top` the height at which they
+    end; `across` and `up` are px per mm, `factor` = up / across.
+    """
+
+    left: float
+    right: float
+    cut: float
+    top: float
+    across: float
+    up: float
+    factor: float
+
+
+def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
+    """The scale at which all scenes of a job fit, heights being drawn a round number of times larger than widths."""
+    left = min(sheet.at[0] for sheet in job.media)
+    right = max(sheet.at[0] + sheet.size[0] for sheet in job.media)
+    margin = (right - left) * 0.03
+    left, right = left - margin, right + margin
+    top = max(max(s.plane, s.plane - s.printing.clearance.low, s.plane - s.printing.clearance.nominal) for s in some)
+    thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
+    cut = _cut(thinnest, top)
+    across = ROOM_X / (right - left)
+    factor = _round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
+    return Scale(left, right, cut, top, across, across * factor, factor)
+
+
+def _cut(thinnest: float, top: float) -> float:
+    """How much of every sheet is left out, in whole halves of a mm: what is over a quarter of the picture."""
+    foot = max((top - thinnest) / 3, 0.25)
+    return max(0, int((thinnest - foot) / 0.5 + GUARD_MM)) * 0.5
+
+
+def _round_down(value: float) -> float:
+    power = 1.0
+    while power > value:
+        power /= 10
+    while power * 10 <= value:
+        power *= 10
+    return max(step * power for step in _STEPS if step * power <= value or step == 1.0)

@@ -1,0 +1,280 @@
+"""The steps of a plan as the sheet shows them: what to do, with which figures, what must not move, what to check."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from signrules.evaluation import Evaluation
+from signrules.model.passes import Handling
+from signrules.model.printer import Spacers
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.flatness import thickness_of
+from signrules.physics.timeline import Printing, Step
+from signrules.sheet.bedplan import bed_plan
+from signrules.sheet.scene import Scale, Scene, scale_of, scenes
+from signrules.sheet.section import cross_section
+from signrules.sheet.words import NBSP, clean, count, figure, interval, listed, mm, sentence, span
+
+DOES = {
+    "reload": "take off and put back",
+    "flip": "turn over",
+    "release": "release and hold again",
+    "pause": "pause",
+}
+
+
+Figure = tuple[str, str, str]
+
+
+@frozen
+class Card:
+    """One step. `figures` are labels, values and what is to be said of them; the pictures are SVG that is made here."""
+
+    number: int
+    kind: str
+    action: str
+    subject: str
+    figures: tuple[Figure, ...] = ()
+    still: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    findings: tuple[str, ...] = ()
+    section: str | None = None
+    plan: str | None = None
+
+
+class Cards:
+    """Makes the cards of an evaluation that has a plan."""
+
+    def __init__(self, result: Evaluation) -> None:
+        assert result.plan is not None
+        self.result, self.job, self.timeline = result, result.job, result.timeline
+        self.machine = result.timeline.machine
+        self.steps = result.plan.steps
+        self.scenes = scenes(self.timeline)
+        self.scale: Scale | None = scale_of(self.job, tuple(self.scenes.values())) if self.scenes else None
+        self.number_of = {
+            step.printing.at: number
+            for number, step in enumerate(self.steps, start=1)
+            if step.kind == "print" and step.printing is not None
+        }
+        self._handled = {step.subject: n for n, step in enumerate(self.steps, start=1) if step.kind == "handle"}
+        self._findings: dict[str, list[str]] = {}
+        for check in result.violations:
+            self._findings.setdefault(check.subjects[0], []).append(sentence(check.message))
+
+    def before_the_load(self) -> list[Card]:
+        """The alignments to make."""
+        return [self._card(n, step) for n, step in enumerate(self.steps, start=1) if step.kind == "align"]
+
+    def at_the_machine(self) -> list[Card]:
+        """All other steps."""
+        return [self._card(n, step) for n, step in enumerate(self.steps, start=1) if step.kind != "align"]
+
+    def _card(self, number: int, step: Step) -> Card:
+        match step.kind:
+            case "align":
+                return self._align(number, step)
+            case "load":
+                return self._load(number, step)
+            case "gap":
+                return self._gap(number, step)
+            case "print":
+                return self._print(number, step)
+            case "handle":
+                return self._handle(number, step)
+            case _:
+                return Card(number, step.kind, "Unload", f"bed load {clean(step.subject or '')}", checks=_UNLOADING)
+
+    # --- alignments ------------------------------------------------------------------------------------------------
+
+    def served_by(self, offset: float) -> list[int]:
+        """The passes, in printing order, that print by an alignment."""
+        return [
+            at
+            for at, printing in self.timeline.printings.items()
+            if self.job.passes[at].directions == 2 and self.timeline.serving_alignment(printing.crisp) == offset
+        ]
+
+    def users(self, offset: float) -> str:
+        """The passes that print by an alignment, in words."""
+        return listed([self._with_step(at) for at in self.served_by(offset)]) or "no pass of this job"
+
+    def _with_step(self, at: int) -> str:
+        return f"{self.job.passes[at].id} (step {self.number_of[at]})"
+
+    def _align(self, number: int, step: Step) -> Card:
+        offset = step.offset or 0.0
+        windows = [w for at in self.served_by(offset) if (w := self.timeline.windows.get(at)) is not None]
+        low = max((w.low for w in windows), default=offset)
+        high = min((w.high for w in windows), default=offset)
+        figures = [("Offset", mm(offset), "over a bare sheet")]
+        if high - low > GUARD_MM:
+            figures.append(("Serves", "", f"from {span(low, high)}"))
+        figures += [("Set", self._how(offset, low, high), ""), ("Why", "", f"used by {self.users(offset)}")]
+        checks = ("Both directions of the test pattern lie on each other.",)
+        return Card(number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks)
+
+    def _how(self, offset: float, low: float, high: float) -> str:
+        """What to set on the machine so that the head is so far above flat scrap."""
+        can = self.job.printer.gap.offsets()
+        within = [o for o in can if low - GUARD_MM <= o <= high + GUARD_MM]
+        if within:
+            return self._setting(min(within, key=lambda o: (abs(o - offset), o)))
+        above = [o for o in can if o > offset]
+        if above:
+            return f"{self._setting(above[0])}, the scrap raised by {mm(above[0] - offset)}"
+        return "the gap control does not reach so far: ask whoever stated this job"
+
+    # --- gap -------------------------------------------------------------------------------------------------------
+
+    def _setting(self, offset: float) -> str:
+        gap = self.job.printer.gap
+        if not any(abs(offset - can) <= GUARD_MM for can in gap.offsets()):
+            tools = "spacers do" if isinstance(gap, Spacers) else "dial does"
+            return f"{mm(offset)}, which this printer's {tools} not give"
+        if isinstance(gap, Spacers):
+            return f"spacer of {mm(offset)}" if offset > GUARD_MM else "no spacer"
+        return f"dial at {mm(offset)}"
+
+    def _gap(self, number: int, step: Step) -> Card:
+        printing = step.printing
+        assert printing is not None
+        offset, media = printing.plane.gap.offset, clean(step.media or "")
+        surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
+            step.reference or "", "the bed"
+        )
+        over = offset if step.reference == "bed" else offset + self.job.printer.base_gap
+        absolute = step.reference == "bed"
+        setting = f"{mm(offset.nominal)} over the bed" if absolute else self._setting(offset.nominal)
+        figures = [("Head plane", *_plane(printing))]
+        if not printing.paid:
+            figures.append(("Same height", "", "nothing to change over; set it over this surface all the same"))
+        checks = (f"Gauge between the head and {surface}: {interval(over)}.",)
+        subject = f"{setting}, measured from {surface}"
+        return Card(number, "gap", "Set the gap:", subject, tuple(figures), checks=checks)
+
+    # --- printing --------------------------------------------------------------------------------------------------
+
+    def _print(self, number: int, step: Step) -> Card:
+        printing = step.printing
+        assert printing is not None
+        assert self.scale is not None
+        scene = self.scenes[printing.at]
+        item = self.job.passes[printing.at]
+        return Card(
+            number,
+            "print",
+            "Print",
+            clean(item.id),
+            tuple(self._figures(printing)),
+            tuple(self._still(printing.at)),
+            tuple(self._checks(scene)),
+            tuple(self._findings.get(f"passes.{item.id}", ())),
+            cross_section(scene, self.scale, f"section-{number}"),
+            bed_plan(scene, f"plan-{number}"),
+        )
+
+    def _figures(self, printing: Printing) -> Iterator[Figure]:
+        item, printer = self.job.passes[printing.at], self.job.printer
+        part = "" if item.coverage >= 1 else f", {figure(item.coverage * 100)}{NBSP}% covered"
+        yield "Ink", f"{clean(item.ink)},", f"{count(item.layers, 'layer')}{part}"
+        yield "On", clean(self.job.media_of(item).id), "" if item.side == "front" else "with its back up"
+        yield "Head plane", *_plane(printing)
+        least = mm(printer.min_clearance)
+        yield "Clearance", interval(printing.clearance), f"(at least {least})"
+        most = "" if printer.max_throw is None else f"(at most {mm(printer.max_throw)})"
+        yield "Throw", span(*printing.throw.span), most
+        yield "Surface", mm(printing.before.nominal), f"before, {mm(printing.after.nominal)} after"
+        if item.directions == 1:
+            yield "Directions", "one way", ""
+        else:
+            alignment = self.timeline.serving_alignment(printing.crisp)
+            yield "Directions", "both,", "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}"
+            error = self.timeline.landing_errors[printing.at]
+            if error is not None:
+                allowed = printer.allowed_landing_error
+                yield "Landing", f"within {mm(error)}", "" if allowed is None else f"(at most {mm(allowed)})"
+        if item.sheet_temperature is not None:
+            yield "Sheet", f"{figure(item.sheet_temperature)}{NBSP}degrees Celsius", ""
+
+    def _still(self, at: int) -> Iterator[str]:
+        """What must not move, and what this pass must lie true to."""
+        media = self.job.media_of(self.job.passes[at])
+        sheet, here = clean(media.id), self.timeline.positions[at]
+        partners = self.machine.partners(at)
+        earlier = [other for other in partners if self.timeline.positions[other] < here]
+        later = [other for other in partners if self.timeline.positions[other] > here]
+        earlier.sort(key=self.timeline.positions.__getitem__)
+        later.sort(key=self.timeline.positions.__getitem__)
+        if earlier:
+            yield f"Lies true to {listed([self._with_step(other) for other in earlier])}."
+            for move in self.timeline.moves_between(earlier[0], at):
+                error = "" if move.error is None else f", within {mm(move.error)}"
+                where = f" (step {self._handled[move.what]})" if move.what in self._handled else ""
+                how = f"put back by {clean(move.method)}{error}" if move.method else "nothing puts it back"
+                yield f"Moved since then by {clean(move.what)}{where}: {how}."
+        if later:
+            moved = self.timeline.moves_between(at, later[-1])
+            but = ", but for what these steps say" if moved else ""
+            yield f"Leave {sheet} where it lies until {clean(self._with_step(later[-1]))} is done{but}."
+        if not partners:
+            yield "No other pass must lie true to this one."
+        if media.hold == "none" and partners:
+            yield f"Nothing holds {sheet}: it may shift with every pass."
+
+    def _checks(self, scene: Scene) -> Iterator[str]:
+        printing, job = scene.printing, self.job
+        item = job.passes[printing.at]
+        low, high = scene.band
+        deep = job.printer.bed[1]
+        names = listed(list(scene.sheets))
+        yield f"Nothing but {names} lies from y = {figure(max(low, 0.0))} to {mm(min(high, deep))} of the bed."
+        bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
+        for sheet in bowed[:6]:
+            yield f"{clean(sheet.id)} stands off the bed by at most {mm(sheet.bow.high)}."
+        if item.builds is not None:
+            same = [at for at, other in enumerate(job.passes) if other.builds == item.builds]
+            last = max(same, key=self.timeline.positions.__getitem__)
+            if last == printing.at:
+                yield f"{clean(item.builds)} stands up to {interval(printing.after)} above the bed."
+
+    # --- loads and handling ----------------------------------------------------------------------------------------
+
+    def _load(self, number: int, step: Step) -> Card:
+        sheets = [sheet for sheet in self.job.media if sheet.load == step.subject]
+        figures, checks = [], []
+        for sheet in sheets[:40]:
+            x, y = sheet.at
+            width, depth = sheet.size
+            name = clean(sheet.id)
+            size = f"{figure(width)} by {mm(depth)}"
+            held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
+            figures.append((name, f"x = {figure(x)}, y = {mm(y)}", f"lower corner; {size}{held}"))
+            checks.append(f"{name}: thickness {interval(thickness_of(sheet))}.")
+        if len(sheets) > 40:
+            figures.append(("More", "", f"{len(sheets) - 40} sheets that are not listed here"))
+        return Card(
+            number, "load", "Load", f"bed load {clean(step.subject or '')}", tuple(figures), checks=tuple(checks)
+        )
+
+    def _handle(self, number: int, step: Step) -> Card:
+        item = self.machine.items[self.machine.index[step.subject or ""]]
+        assert isinstance(item, Handling)
+        figures = [] if item.does == "pause" else [("Sheet", clean(self.job.media_of(item).id), "")]
+        if item.locates_by is not None:
+            error = self.job.printer.locating_error(item.locates_by)
+            within = "" if error is None else f"within {mm(error)}"
+            figures.append(("Put back by", clean(item.locates_by), within))
+        findings = tuple(self._findings.get(f"handling.{item.id}", ()))
+        action = f"{DOES[item.does].capitalize()}:"
+        return Card(number, "handle", action, clean(item.id), tuple(figures), findings=findings)
+
+
+_UNLOADING = ("Everything is fully cured before it is touched.",)
+
+
+def _plane(printing: Printing) -> tuple[str, str]:
+    height = printing.plane.height
+    return mm(height.nominal), "above the bed" + ("" if height.is_exact else f" ({interval(height)})")
