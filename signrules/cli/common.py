@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
@@ -17,9 +18,9 @@ FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
-def add_shared(command: argparse.ArgumentParser) -> None:
-    """The options of every command: format and plugins."""
-    command.add_argument("--format", choices=("text", "json"), default="text")
+def add_shared(command: argparse.ArgumentParser, formats: Sequence[str] = ("text", "json")) -> None:
+    """The options of every command: format, the first being the usual one, and plugins."""
+    command.add_argument("--format", choices=formats, default=formats[0])
     add_plugin_options(command)
 
 
@@ -82,3 +83,9 @@ def print_json(data: object) -> None:
     """Data as JSON, in ASCII where the terminal cannot show more."""
     unicode = (sys.stdout.encoding or "").lower().startswith("utf")
     print(json.dumps(data, indent=2, ensure_ascii=not unicode))
+
+
+def print_xml(text: str) -> None:
+    """XML, whose declaration says UTF-8, with references for the characters that the terminal cannot show."""
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from signrules.documents.toml import inline
 from signrules.physics.timeline import Step
+from signrules.reports.colour import painted
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.wording import number, quantity
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
+    from signrules.shop import Shop
 
 CAUTIONS = (
     "WARNING: keep hands off the bed while the carriage is armed or moving; it crushes and does not stop for fingers.",
@@ -20,38 +23,81 @@ CAUTIONS = (
 )
 
 
-def evaluation_text(result: Evaluation, *, everything: bool = False) -> str:
-    """Verdict, violations, order with its steps, what was not assessed. `everything` lists met checks and notes too."""
-    return "\n".join(_lines(result, everything)) + "\n"
+MOST_OF_A_NAME = 120
+MOST_OF_A_LINE = 2000
+"""Characters of a name and of a line that are shown; of longer ones the beginning, and how long they are."""
+
+
+def evaluation_text(result: Evaluation, *, everything: bool = False, colour: bool = False) -> str:
+    """Verdict, violations, order with its steps, what was not assessed.
+
+    `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no other character.
+    """
+    return "\n".join(_lines(result, everything, colour)) + "\n"
 
 
 def plain(text: str) -> str:
-    """Text without control characters, so that a hostile name cannot steer the terminal."""
+    """Text without control characters, so that a hostile name cannot steer the terminal.
+
+    Those that turn the direction of writing around and those that cannot be seen are among them.
+    """
     return "".join(char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text)
 
 
-def _lines(result: Evaluation, everything: bool) -> Iterator[str]:
-    yield f"{plain(result.job.name) or 'job'}: {verdict(result)}"
+def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
+    """Plain text on one line, of long text the beginning and its length."""
+    shown = plain(text[:most]).replace("\n", "\N{REPLACEMENT CHARACTER}")
+    return shown if len(text) <= most else f"{shown}... ({len(text)} characters)"
+
+
+def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
+    style = "good" if result.ok else "bad"
+    yield f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}: {painted(verdict(result), style, on=colour)}"
+
+    def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
+        body = [f"  {one_line(line)}" for line in lines]
+        if body:
+            yield from ("", painted(f"{title}:", style, on=colour), *body)
+
+    def findings(title: str, checks: Iterable[Check], style: str) -> Iterator[str]:
+        found = [(f"[{check.level.value} {check.outcome.value}]", _finding(check)) for check in checks]
+        if found:
+            yield from ("", painted(f"{title}:", "title", on=colour))
+            yield from (f"  {painted(head, style, on=colour)} {one_line(text)}" for head, text in found)
+
     if result.faults:
-        yield from _section(
-            "Failed while judging; nothing is called safe until this is mended", map(str, result.faults)
+        yield from section(
+            "Failed while judging; nothing is called safe until this is mended", map(str, result.faults), "bad"
         )
+    accepted = (f"{fault} Accepted: {reason}" for fault, reason in result.accepted)
+    yield from section("Failed while judging, and accepted by the shop", accepted, "doubt")
+    yield from section("Accepted as absent", (f"{fault}. Accepted: {why}" for fault, why in result.accepted))
+    yield from section("Set by the shop", _shop(result.shop))
     if result.conflict is not None:
         yield ""
         yield plain(result.conflict.message)
     broken = [check for check in result.violations if check.level is Level.STOP]
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
-    yield from _section("Stop", map(_finding, broken))
-    yield from _section("Look at", map(_finding, doubts))
-    yield from _section("Waived", (_waived(check) for check in result.checks if check.waiver is not None))
+    yield from findings("Stop", broken, "bad")
+    yield from findings("Look at", doubts, "doubt")
+    yield from findings("Waived", (check for check in result.checks if check.waiver is not None), "faint")
     if result.plan is not None:
-        yield from _section(_plan_title(result), (_numbered(n, s) for n, s in enumerate(result.plan.steps, start=1)))
-    missing = sorted({check.missing for check in result.unassessed if check.missing})
-    yield from _section("Not assessed, for want of", missing)
+        yield from section(_plan_title(result), (_numbered(n, s) for n, s in enumerate(result.plan.steps, start=1)))
+    yield from section("Not assessed, for want of", sorted({c.missing for c in result.unassessed if c.missing}))
     if everything:
         rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
-        yield from _section("All other checks", map(_finding, rest))
-    yield from _section("Cautions", CAUTIONS)
+        yield from findings("All other checks", rest, "good")
+    yield from section("Cautions", CAUTIONS)
+
+
+def _shop(shop: Shop) -> Iterator[str]:
+    for name, change in sorted(shop.rules.items()):
+        if change.off:
+            yield f"{name} is off: {change.off}"
+        if change.level is not None:
+            yield f"{name} counts as {change.level.value}: {change.reason}"
+        if change.settings:
+            yield f"{name}: {', '.join(f'{key} = {inline(value)}' for key, value in change.settings.items())}"
 
 
 def verdict(result: Evaluation) -> str:
@@ -65,20 +111,13 @@ def verdict(result: Evaluation) -> str:
     return "IN ORDER"
 
 
-def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
-    body = [f"  {plain(line)}" for line in lines]
-    if body:
-        yield from ("", f"{title}:", *body)
-
-
 def _finding(check: Check) -> str:
-    return f"[{check.level.value} {check.outcome.value}] {check.rule}: {check.message} ({check.source})"
-
-
-def _waived(check: Check) -> str:
-    assert check.waiver is not None
+    text = f"{check.rule}: {check.message} ({check.source})"
+    if check.waiver is None:
+        return text
     until = f" until {check.waiver.until.isoformat()}" if check.waiver.until else ""
-    return f"{_finding(check)} Waived by {check.waiver.by}{until}: {check.waiver.reason}"
+    by, reason = one_line(check.waiver.by, MOST_OF_A_NAME), one_line(check.waiver.reason, MOST_OF_A_LINE // 2)
+    return f"{text} Waived by {by}{until}: {reason}"
 
 
 def _plan_title(result: Evaluation) -> str:

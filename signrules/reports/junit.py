@@ -1,0 +1,113 @@
+"""Evaluations as XML in the style of JUnit, which services for continuous integration read.
+
+There is no standard of it. Elements and attributes are those that are common to the readers: `testsuites`, `testsuite`
+with its counts, `testcase` with `classname` and `name`, and in it `failure`, `error`, `skipped` or `system-out`.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+from signrules.errors import JobError
+from signrules.evaluation import Evaluation
+from signrules.reports.located import Judged, Source
+from signrules.reports.text import MOST_OF_A_NAME, one_line
+from signrules.rules.checks import Check, Outcome
+
+_FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What no XML 1.0 document may hold: all but the production Char of *Extensible Markup Language 1.0*, 2.2."""
+
+
+def junit(judged: Judged, *, base: Path | None = None) -> str:
+    """XML text: a suite for each file, a case for each rule and subject.
+
+    A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a fault is an error;
+    broken notes and what else there is to say of a case stand in `system-out`. `base` is the folder that file names are
+    relative to, left out the working directory.
+    """
+    base = Path.cwd() if base is None else base.absolute()
+    root = ElementTree.Element("testsuites", name="signrules")
+    for path, outcome in judged.items():
+        source = Source(path, base)
+        if isinstance(outcome, JobError):
+            suite = _suite(root, source.uri, source)
+            for fault in outcome.faults:
+                case = _case(suite, "document.fault", fault.path or "the document", source, fault.path)
+                region = source.region_of_fault(fault)
+                if region is not None:
+                    case.set("line", str(region.line))
+                _say(case, "error", str(fault))
+        else:
+            suite = _suite(root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source)
+            _evaluation(suite, source, outcome)
+        _count(suite, list(suite))
+    _count(root, [case for suite in root for case in suite])
+    ElementTree.indent(root)
+    text = ElementTree.tostring(root, encoding="unicode", short_empty_elements=True)
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
+
+
+def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation) -> None:
+    cases: dict[tuple[str, str], list[Check]] = {}
+    for check in result.checks:
+        cases.setdefault((check.rule, check.subjects[0]), []).append(check)
+    for (rule, subject), checks in cases.items():
+        case = _case(suite, rule, subject, source, subject)
+        broken = [_finding(check) for check in checks if check.is_violation]
+        waived = [_finding(check) for check in checks if check.waiver is not None]
+        open_ = [check for check in checks if check.waiver is None and not check.is_violation]
+        unmade = [_finding(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
+        notes = [_finding(check) for check in open_ if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
+        if broken:
+            _say(case, "failure", *broken)
+            notes = [*waived, *unmade, *notes]
+        elif waived or unmade:
+            _say(case, "skipped", *waived, *unmade)
+        if notes:
+            ElementTree.SubElement(case, "system-out").text = _xml("\n".join(map(one_line, notes)))
+    if result.conflict is not None:
+        case = _case(suite, "order.none-safe", "job", source, "")
+        _say(case, "failure", result.conflict.message)
+    for fault in result.faults:
+        _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault))
+    for fault, reason in result.accepted:
+        _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "skipped", f"{fault} Accepted: {reason}")
+
+
+def _finding(check: Check) -> str:
+    text = f"[{check.level.value} {check.outcome.value}] {check.message} ({check.source})"
+    if check.waiver is None:
+        return text
+    until = "" if check.waiver.until is None else f" until {check.waiver.until.isoformat()}"
+    return f"{text} Waived by {check.waiver.by}{until}: {check.waiver.reason}"
+
+
+def _suite(root: ElementTree.Element, name: str, source: Source) -> ElementTree.Element:
+    return ElementTree.SubElement(root, "testsuite", name=_xml(name), file=_xml(source.uri))
+
+
+def _case(suite: ElementTree.Element, rule: str, subject: str, source: Source, path: str) -> ElementTree.Element:
+    case = ElementTree.SubElement(
+        suite, "testcase", classname=_xml(rule), name=_xml(one_line(subject)), file=_xml(source.uri)
+    )
+    region = source.region(path)
+    if region is not None:
+        case.set("line", str(region.line))
+    return case
+
+
+def _say(case: ElementTree.Element, tag: str, *findings: str) -> None:
+    lines = [one_line(finding) for finding in findings]
+    ElementTree.SubElement(case, tag, message=_xml(lines[0])).text = _xml("\n".join(lines))
+
+
+def _count(element: ElementTree.Element, cases: list[ElementTree.Element]) -> None:
+    element.set("tests", str(len(cases)))
+    for tag, name in (("failure", "failures"), ("error", "errors"), ("skipped", "skipped")):
+        element.set(name, str(sum(case.find(tag) is not None for case in cases)))
+
+
+def _xml(text: str) -> str:
+    return _FORBIDDEN.sub("\N{REPLACEMENT CHARACTER}", text)

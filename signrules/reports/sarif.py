@@ -1,0 +1,222 @@
+"""Evaluations as SARIF 2.1.0, so that tools for code review show each finding at its line of the job document.
+
+*Static Analysis Results Interchange Format (SARIF) Version 2.1.0*, OASIS Standard. Clauses are named beside what
+follows from them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+from typing import Any
+
+from signrules.documents.places import Region
+from signrules.errors import JobError
+from signrules.evaluation import Evaluation
+from signrules.plain import check_to_dict
+from signrules.plugins import Plugins, load_plugins
+from signrules.reports.located import Judged, Source
+from signrules.reports.text import one_line
+from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.declaration import Rule
+from signrules.rules.engine import Fault
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+LEVELS = {Level.STOP: "error", Level.REVIEW: "warning", Level.NOTE: "note"}
+
+NO_ORDER, BAD_DOCUMENT = "order.none-safe", "document.fault"
+_OWN_RULES = {
+    NO_ORDER: "There is a safe order of the passes.",
+    BAD_DOCUMENT: "The job document can be read, and what it says fits together.",
+    "waivers.expired": "A waiver has not expired.",
+    "waivers.unmatched": "A waiver matches a finding that can be waived.",
+}
+
+
+def sarif(judged: Judged, *, plugins: Plugins | None = None, base: Path | None = None) -> dict[str, Any]:
+    """A SARIF log of one run: what came of each file, by its path.
+
+    `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that URIs are relative to,
+    left out the working directory. Met checks are left out. A check that could not be made is of kind `open`, a waived
+    one carries a suppression, a fault is a notification and leaves the run unsuccessful.
+    """
+    base = Path.cwd() if base is None else base.absolute()
+    known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
+    log = _Log(known)
+    for path, outcome in judged.items():
+        source = Source(path, base)
+        if isinstance(outcome, JobError):
+            log.document(source, outcome)
+        else:
+            log.evaluation(source, outcome)
+    return log.to_dict()
+
+
+class _Log:
+    """Gathers results, the rules that they name, and notifications."""
+
+    def __init__(self, known: dict[str, Rule]) -> None:
+        self.known = known
+        self.rules: list[dict[str, Any]] = []
+        self.results: list[dict[str, Any]] = []
+        self.notifications: list[dict[str, Any]] = []
+        self.successful = True
+        self._seen: dict[str, int] = {}
+        self._indices: dict[str, int] = {}
+
+    def to_dict(self) -> dict[str, Any]:
+        from signrules import __version__
+
+        driver = {"name": "signrules", "version": __version__, "rules": self.rules}
+        invocation = {
+            "executionSuccessful": self.successful,
+            "toolExecutionNotifications": self.notifications,
+        }
+        run = {
+            "tool": {"driver": driver},
+            "columnKind": "unicodeCodePoints",
+            "invocations": [invocation],
+            "results": self.results,
+        }
+        return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
+
+    def evaluation(self, source: Source, result: Evaluation) -> None:
+        for check in result.checks:
+            if check.outcome is not Outcome.MET:
+                self._check(source, check, result)
+        conflict = result.conflict
+        if conflict is not None:
+            found = self._result(source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",))
+            found["message"] = _message(conflict.message, lines=True)
+        for fault in result.faults:
+            self._notify(source, fault, "error", str(fault))
+        for fault, reason in result.accepted:
+            self._notify(source, fault, "warning", f"{fault} Accepted: {reason}", successful=True)
+
+    def document(self, source: Source, error: JobError) -> None:
+        for fault in error.faults:
+            found = self._result(source, BAD_DOCUMENT, "error", str(fault), (fault.path,))
+            found["locations"] = [_location(source, fault.path, source.region_of_fault(fault))]
+        self.successful = False
+        self.notifications.append(
+            {
+                "level": "error",
+                "message": _message("The document is at fault and was not evaluated."),
+                "locations": [_location(source, "", source.region(""))],
+            }
+        )
+
+    def _check(self, source: Source, check: Check, result: Evaluation) -> None:
+        unassessed = check.outcome is Outcome.UNASSESSED
+        # 3.27.9: `open` is for too little information to decide; 3.27.10: the level is then `none`.
+        level = "none" if unassessed else LEVELS[check.level]
+        found = self._result(source, check.rule, level, check.message, check.subjects)
+        if unassessed:
+            found["kind"] = "open"
+        data = check_to_dict(check)
+        wanted = ("outcome", "measured", "limit", "unit", "margin", "source", "missing", "found", "allowed")
+        found["properties"] = {"level": check.level.value} | {key: data[key] for key in wanted if key in data}
+        if check.waiver is not None:
+            # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
+            number = result.job.waivers.index(check.waiver)
+            until = "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
+            justification = one_line(f"{check.waiver.reason} (waived by {check.waiver.by}{until})")
+            place = _location(source, f"waivers[{number}]", source.region(f"waivers[{number}]"))
+            found["suppressions"] = [
+                {"kind": "inSource", "status": "accepted", "justification": justification, "location": place}
+            ]
+
+    def _result(self, source: Source, rule: str, level: str, text: str, subjects: tuple[str, ...]) -> dict[str, Any]:
+        first, *others = subjects
+        identity = "|".join([source.uri, rule, *subjects])
+        self._seen[identity] = self._seen.get(identity, 0) + 1
+        print_of = hashlib.sha256(f"{identity}|{self._seen[identity]}".encode("utf-8", "replace")).hexdigest()
+        found: dict[str, Any] = {
+            "ruleId": rule,
+            "ruleIndex": self._rule(rule),
+            "kind": "fail",
+            "level": level,
+            "message": _message(text),
+            "locations": [_location(source, first, source.region(first))],
+            "partialFingerprints": {"subject/v1": print_of[:32]},
+        }
+        if others:
+            found["relatedLocations"] = [
+                {"id": number, "message": _message(other), **_location(source, other, source.region(other))}
+                for number, other in enumerate(others, start=1)
+            ]
+        self.results.append(found)
+        return found
+
+    def _rule(self, name: str) -> int:
+        """The place of a rule among those that the log describes."""
+        if name not in self._indices:
+            self._indices[name] = len(self.rules)
+            rule = self.known.get(name)
+            self.rules.append(_own_rule(name) if rule is None else _described(rule))
+        return self._indices[name]
+
+    def _notify(self, source: Source, fault: Fault, level: str, text: str, *, successful: bool = False) -> None:
+        self.successful = self.successful and successful
+        notification: dict[str, Any] = {
+            "level": level,
+            "message": _message(text),
+            "locations": [_location(source, fault.subject, source.region(fault.subject))],
+            "descriptor": {"id": fault.rule},
+        }
+        if fault.rule in self.known:
+            notification["associatedRule"] = {"id": fault.rule, "index": self._rule(fault.rule)}
+        self.notifications.append(notification)
+
+
+def _described(rule: Rule) -> dict[str, Any]:
+    sections = dict(rule.sections)
+    why, broken, met = (f"{heading}: {text}" for heading, text in sections.items())
+    first, stop, _ = rule.summary.partition(". ")
+    return {
+        "id": rule.name,
+        "shortDescription": _message(first + stop.strip()),
+        "fullDescription": _message(f"{rule.summary} {why}"),
+        "help": _message("\n\n".join([why, broken, met, f"Source: {rule.source}"]), lines=True),
+        "defaultConfiguration": {"level": LEVELS[rule.level]},
+    }
+
+
+def _own_rule(name: str) -> dict[str, Any]:
+    text = _OWN_RULES.get(name, f"The rule {name}, which is not loaded.")
+    return {
+        "id": name,
+        "shortDescription": _message(text),
+        "fullDescription": _message(text),
+        "help": _message(text),
+    }
+
+
+def _location(source: Source, path: str, region: Region | None) -> dict[str, Any]:
+    physical: dict[str, Any] = {"artifactLocation": {"uri": source.uri}}
+    if region is not None:
+        physical["region"] = {
+            "startLine": region.line,
+            "startColumn": region.column,
+            "endLine": region.end_line,
+            "endColumn": region.end_column,
+        }
+    found: dict[str, Any] = {"physicalLocation": physical}
+    if path:
+        name = one_line(path)
+        found["logicalLocations"] = [{"fullyQualifiedName": name, "name": name.rpartition(".")[2], "kind": "object"}]
+    return found
+
+
+def _message(text: str, *, lines: bool = False) -> dict[str, str]:
+    """A plain text message (3.11) of harmless characters.
+
+    Braces are doubled, since single ones hold places for arguments (3.11.5); brackets that would make a link of what a
+    name says are escaped (3.11.6).
+    """
+    parts = text.split("\n") if lines else [text]
+    shown = "\n".join(one_line(part) for part in parts).replace("{", "{{").replace("}", "}}")
+    if "](" in shown:
+        for char in "\\[]":
+            shown = shown.replace(char, f"\\{char}")
+    return {"text": shown or " "}

@@ -1,0 +1,124 @@
+"""The XML in the style of JUnit, read back by the package junitparser and by the parser of the standard library."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree
+
+import junitparser
+import pytest
+from hypothesis import given, settings
+from reports.hostile import ALL, FOR_IDS, harmless, hostile_job
+from reports.test_sarif import written
+from scenario import sign_job
+from strategies import jobs
+
+from signrules import JobError, evaluate, hookimpl, job_from_dict, load_plugins, read_job
+from signrules.cli import main
+from signrules.reports.junit import junit
+from signrules.rules.checks import Outcome
+
+
+def parsed(text: str) -> junitparser.JUnitXml:
+    return junitparser.JUnitXml.fromstring(text.encode())
+
+
+def kinds(case: junitparser.TestCase) -> set[str]:
+    return {type(result).__name__ for result in case.result}
+
+
+def test_a_case_for_each_rule_and_subject(tmp_path):
+    path = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path)
+    result = evaluate(read_job(path))
+    (suite,) = parsed(junit({str(path): result}, base=tmp_path))
+    cases = {(case.classname, case.name): case for case in suite}
+    pairs = {(check.rule, check.subjects[0]) for check in result.checks}
+    assert set(cases) == pairs
+    assert suite.tests == len(pairs)
+    for pair, case in cases.items():
+        checks = [check for check in result.checks if (check.rule, check.subjects[0]) == pair]
+        if any(check.is_violation for check in checks):
+            assert kinds(case) == {"Failure"}
+            assert all(check.message in case.result[0].text for check in checks if check.is_violation)
+        elif any(check.outcome is Outcome.UNASSESSED for check in checks):
+            assert kinds(case) == {"Skipped"}
+        else:
+            assert kinds(case) == set()
+    failed = {check.rule for check in result.violations}
+    assert "clearance.margin" in failed
+    assert suite.failures == len({(check.rule, check.subjects[0]) for check in result.violations})
+
+
+def test_notes_go_to_the_output(tmp_path):
+    path = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path)
+    result = evaluate(read_job(path))
+    notes = [c for c in result.checks if c.level.value == "NOTE" and c.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
+    text = junit({str(path): result}, base=tmp_path)
+    out = " ".join(case.system_out or "" for suite in parsed(text) for case in suite)
+    assert notes
+    assert all(note.message in out for note in notes)
+
+
+def test_waived_findings_are_skipped_with_the_reason(tmp_path):
+    path = written(hostile_job("agreed with the client", "room"), tmp_path)
+    (suite,) = parsed(junit({str(path): evaluate(read_job(path))}, base=tmp_path))
+    (case,) = [case for case in suite if case.classname == "contrast.reflectance"]
+    assert kinds(case) == {"Skipped"}
+    assert "Waived by agreed with the client" in case.result[0].text
+
+
+def test_faults_of_plugins_and_documents_are_errors(tmp_path):
+    class Failing:
+        __name__ = "failing"
+
+        @hookimpl
+        def signrules_precedence(self, job):
+            raise ValueError("boom")
+
+    good, bad = written(sign_job(), tmp_path, "good.toml"), written(sign_job(standards=3), tmp_path, "bad.toml")
+    result = evaluate(read_job(good), plugins=load_plugins(objects=[Failing()]))
+    with pytest.raises(JobError) as caught:
+        read_job(bad)
+    suites = list(parsed(junit({str(good): result, str(bad): caught.value}, base=tmp_path)))
+    assert [suite.errors for suite in suites] == [1, 1]
+    (case,) = list(suites[1])
+    assert (case.classname, case.name) == ("document.fault", "standards")
+    assert kinds(case) == {"Error"}
+    line = int(case._elem.get("line"))
+    assert bad.read_text("utf-8").split("\n")[line - 1].startswith("standards = 3")
+
+
+@pytest.mark.parametrize("name", ALL, ids=lambda name: ascii(name[:12]))
+@pytest.mark.parametrize("id", FOR_IDS, ids=lambda id: ascii(id[:12]))
+def test_hostile_names_leave_it_well_formed(name, id):
+    text = junit({"job.toml": evaluate(job_from_dict(hostile_job(name, id)))})
+    root = ElementTree.fromstring(text.encode())
+    assert {element.tag for element in root.iter()} <= {
+        "testsuites",
+        "testsuite",
+        "testcase",
+        "failure",
+        "skipped",
+        "error",
+        "system-out",
+    }
+    for element in root.iter():
+        assert all(harmless(value) for value in (*element.attrib.values(), element.text or ""))
+
+
+@given(jobs(max_passes=4, sequence=True) | jobs(max_passes=3))
+@settings(max_examples=25)
+def test_counts_of_generated_jobs(job):
+    result = evaluate(job)
+    (suite,) = parsed(junit({"job.toml": result}))
+    assert suite.tests == len(list(suite))
+    assert suite.failures == sum("Failure" in kinds(case) for case in suite)
+    assert (suite.failures > 0) == (bool(result.violations) or result.conflict is not None)
+
+
+def test_the_command(tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    written(sign_job(), tmp_path, "good.toml")
+    assert main(["check", "good.toml", "--format", "junit"]) == 0
+    (suite,) = parsed(capsys.readouterr().out)
+    assert suite.name == "an invented sign"
+    assert suite.failures == 0
