@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from signrules.documents.toml import inline
 from signrules.plugins import Plugins
-from signrules.rules.declaration import HEADINGS, Rule, RuleSet
+from signrules.rules.declaration import HEADINGS, Changes, Rule, RuleSet
+from signrules.rules.settings import settings_of
 
 _HEAD = """\
 # Rules
@@ -15,7 +17,8 @@ anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
 
 Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may carry another
 level than its rule, where a row of a standard says so. "For each" is what the rule looks at one by one; "reads" is
-what its function asks for by the names of its parameters:
+what its function asks for by the names of its parameters. "In the sample job" are examples: what to change in
+`signrules.sample_job()` so that the rule is broken, and met. `signrules explain RULE` prints the same.
 
 | parameter | what the function gets |
 | --- | --- |
@@ -80,9 +83,29 @@ def _rule(rule: Rule) -> Iterator[str]:
     sections = dict(rule.sections)
     yield from ("", f"### {rule.name}", "", rule.summary, "")
     yield from (f"- **{heading}:** {sections[heading]}" for heading in HEADINGS)
+    yield from _examples(rule)
+    if rule.settings is not None:
+        for one in settings_of(rule.settings):
+            unit = f" {one.unit}" if one.unit else ""
+            yield f"- **Setting `{one.name}`:** {one.doc} Without it: `{inline(one.default)}`{unit}"
     yield f"- **Level:** {rule.level}, for each {rule.each}"
     yield f"- **Source:** {rule.source}"
     yield f"- **Reads:** {', '.join(f'`{name}`' for name in rule.reads)}"
+
+
+def _examples(rule: Rule) -> Iterator[str]:
+    found = [
+        f"{word} {_with(some)}" for word, some in (("broken", rule.breaks), ("met", rule.meets)) if some is not None
+    ]
+    if found:
+        yield f"- **In the sample job:** {'; '.join(found)}"
+
+
+def _with(changes: Changes) -> str:
+    if not changes:
+        return "as it stands"
+    some = (f"`{path}` left out" if value is None else f"`{path} = {inline(value)}`" for path, value in changes.items())
+    return f"with {', '.join(some)}"
 
 
 def _first(text: str) -> str:

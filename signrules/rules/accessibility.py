@@ -24,7 +24,14 @@ from signrules.standards.tables import Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("mounting.lowest", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "mounting.lowest",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.mounting.lowest_tactile": "1200 mm"},
+    meets={},
+)
 def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the lowest tactile character is, braille included.
 
@@ -36,7 +43,14 @@ def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "mounting.lowest_tactile", what, "Hang the sign higher.")
 
 
-@rule("mounting.highest", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "mounting.highest",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.mounting.highest_tactile": "1525 mm"},
+    meets={},
+)
 def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the highest tactile character is.
 
@@ -48,7 +62,14 @@ def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "mounting.highest_tactile", what, "Hang the sign lower.")
 
 
-@rule("mounting.centre", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "mounting.centre",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["no-signs"], "signs.room-214.mounting.centre": "1400 mm"},
+    meets={"standards": ["no-signs"]},
+)
 def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the centre of the sign is.
 
@@ -60,7 +81,14 @@ def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "mounting.centre", what, "Hang the sign at the height that is asked for.")
 
 
-@rule("pictogram.field-height", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "pictogram.field-height",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.pictogram.field_height": "150 mm"},
+    meets={},
+)
 def field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall the field is on which a pictogram stands; the figure itself is not measured.
 
@@ -72,7 +100,14 @@ def field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "pictogram.field_height", "the height of the pictogram's field", advice)
 
 
-@rule("pictogram.field-width", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "pictogram.field-width",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["no-signs"], "signs.room-214.pictogram.field_width": "140 mm"},
+    meets={"standards": ["no-signs"]},
+)
 def field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the field is on which a pictogram stands; the figure itself is not measured.
 
@@ -84,7 +119,14 @@ def field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "pictogram.field_width", "the width of the pictogram's field", advice)
 
 
-@rule("finish.glare", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "finish.glare",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.surface.finish": "gloss"},
+    meets={},
+)
 def glare(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the finish of characters and background is free of glare.
 
@@ -96,7 +138,14 @@ def glare(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "surface.finish", "the finish", advice)
 
 
-@rule("finish.gloss", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "finish.gloss",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["dk-tibs"], "signs.room-214.surface.gloss": 60},
+    meets={"standards": ["dk-tibs"]},
+)
 def gloss(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How glossy the surface is, in gloss units, where the standard gives a number.
 

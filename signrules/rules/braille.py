@@ -19,7 +19,7 @@ from signrules.standards.tables import Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("braille.dot-height", each="sign", source=TABLES, level=Level.STOP)
+@rule("braille.dot-height", each="sign", source=TABLES, level=Level.STOP, breaks={"passes.dots.layers": 16}, meets={})
 def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far the dots stand above the face beside them: as measured, else as declared, else as the passes build it.
 
@@ -31,7 +31,14 @@ def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[D
     yield from judge_relief(item, standards, heights, "braille.dot_height", measured, "dot height")
 
 
-@rule("braille.dot-diameter", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.dot-diameter",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.dot_diameter": "1.7 mm"},
+    meets={},
+)
 def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the dots are at their base.
 
@@ -43,7 +50,14 @@ def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.dot_diameter", "the diameter of the dots", advice)
 
 
-@rule("braille.dot-spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.dot-spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.dot_spacing": "2.2 mm"},
+    meets={},
+)
 def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the dots of one cell are, centre to centre.
 
@@ -55,7 +69,14 @@ def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.dot_spacing", "the spacing of the dots", advice)
 
 
-@rule("braille.cell-spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.cell-spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.cell_spacing": "6.1 mm"},
+    meets={},
+)
 def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart neighbouring cells are, centre to centre of corresponding dots.
 
@@ -67,7 +88,14 @@ def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.cell_spacing", "the spacing of the cells", advice)
 
 
-@rule("braille.line-spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.line-spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.line_spacing": "10 mm"},
+    meets={},
+)
 def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the lines of braille are, centre to centre of corresponding dots.
 
@@ -79,7 +107,14 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.line_spacing", "the spacing of the lines of braille", advice)
 
 
-@rule("braille.clear-space", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.clear-space",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.clear_space": "9.5 mm"},
+    meets={},
+)
 def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How much clear face lies around the braille, to raised characters, borders and decoration.
 

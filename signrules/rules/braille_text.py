@@ -28,6 +28,8 @@ _SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
     each="sign",
     level=Level.REVIEW,
     source=published("the rules of the braille code, as the translator that is installed applies them"),
+    breaks={"signs.room-214.text": ["ROOM 215"]},
+    meets={},
 )
 def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """The cells say what the text of the sign says, in the grade that the sign states or its standards ask for.
@@ -71,7 +73,14 @@ def _difference(found: str, wanted: str) -> str:
     return ""
 
 
-@rule("braille.capitals", each="sign", source=TABLES, level=Level.REVIEW)
+@rule(
+    "braille.capitals",
+    each="sign",
+    source=TABLES,
+    level=Level.REVIEW,
+    breaks={"signs.room-214.braille.cells": "⠠⠠⠗⠕⠕⠍⠀⠼⠃⠁⠙"},
+    meets={},
+)
 def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
 
@@ -112,6 +121,8 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     each="sign",
     level=Level.STOP,
     source=published("The Rules of Unified English Braille, second edition 2013, section 6"),
+    breaks={"signs.room-214.braille.cells": "⠗⠕⠕⠍⠀⠃⠁⠙"},
+    meets={},
 )
 def numbers(item: Sign) -> Iterator[Draft]:
     """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
@@ -138,6 +149,8 @@ def numbers(item: Sign) -> Iterator[Draft]:
     each="sign",
     level=Level.REVIEW,
     source=geometry("the cells laid out at the stated spacings; the areas of the passes that build the features"),
+    breaks={"passes.dots.areas": [["30 mm", "42 mm", "50 mm", "8 mm"]]},
+    meets={},
 )
 def fit(item: Sign, job: Job, passes: Mapping[str, Pass], media: Mapping[str, Media]) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, which keep the sign's clear space.

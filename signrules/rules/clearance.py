@@ -18,6 +18,8 @@ LARGER_GAP = "Set a larger gap for this pass, or print it before what stands in 
     level=Level.STOP,
     source=geometry("head plane minus the highest surface in the band, at the end of the pass"),
     decides=True,
+    breaks={"passes.letters.layers": 60},
+    meets={},
 )
 def strike(printing: Printing) -> Iterator[Draft]:
     """The head does not touch anything in its band: sheet, bow, ink, or a thicker neighbour on the bed.
@@ -35,6 +37,8 @@ def strike(printing: Printing) -> Iterator[Draft]:
     level=Level.STOP,
     source=stated_by_the_job("printer.min_clearance"),
     decides=True,
+    breaks={"passes.letters.layers": 32},
+    meets={},
 )
 def margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The head keeps the least clearance that the printer asks for over everything in its band.

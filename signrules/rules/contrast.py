@@ -43,7 +43,14 @@ CONTRASTS: Mapping[str, Callable[[float, float], float]] = MappingProxyType(
 """The formulas by the names that a row of a table gives them."""
 
 
-@rule("contrast.reflectance", each="sign", source=TABLES, level=Level.REVIEW)
+@rule(
+    "contrast.reflectance",
+    each="sign",
+    source=TABLES,
+    level=Level.REVIEW,
+    breaks={"signs.room-214.surface.character_lrv": 20},
+    meets={},
+)
 def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """How much characters and background differ in light reflectance, by the formula that the standard names.
 

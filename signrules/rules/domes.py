@@ -20,6 +20,8 @@ from signrules.rules.relieved import reliefs
     source=geometry(
         "a dome that is part of a sphere and does not overhang is at most half as high as its base is wide"
     ),
+    breaks={"passes.dots.layers": 27},
+    meets={},
 )
 def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     """A dot that is predicted or measured higher than half its base cannot be a plain dome.

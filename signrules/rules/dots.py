@@ -15,7 +15,14 @@ from signrules.standards.tables import SPREAD, Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("braille.shape", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.shape",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.shape": "flat"},
+    meets={},
+)
 def shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the dots have a shape that the standard allows.
 
@@ -27,7 +34,14 @@ def shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.shape", "the shape of the dots", advice)
 
 
-@rule("braille.grade", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.grade",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.grade": "uncontracted"},
+    meets={},
+)
 def grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the braille is contracted or uncontracted, as the standard asks.
 
@@ -39,7 +53,14 @@ def grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.grade", "the grade of the braille", advice)
 
 
-@rule("braille.dome-radius", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.dome-radius",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["au-aba"], "signs.room-214.braille.dome_radius": "0.83 mm"},
+    meets={"standards": ["au-aba"]},
+)
 def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How large the sphere is of which the dots are a part.
 
@@ -51,7 +72,14 @@ def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.dome_radius", "the radius of the domes", advice)
 
 
-@rule("braille.below-text", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.below-text",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["us-ca-cbc-11b"], "signs.room-214.braille.below_text": "14 mm"},
+    meets={"standards": ["us-ca-cbc-11b"]},
+)
 def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far below the raised text the braille stands.
 
@@ -63,7 +91,14 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.below_text", "the gap from the text to the braille below it", advice)
 
 
-@rule("braille.spread", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "braille.spread",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["au-aba"], "signs.room-214.measured": {"dot_height": ["0.70 mm", "0.75 mm"]}},
+    meets={"standards": ["au-aba"], "signs.room-214.measured": {"dot_height": ["0.700 mm", "0.705 mm"]}},
+)
 def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How alike the measured dots of a sign are: largest less smallest height over their mean.
 

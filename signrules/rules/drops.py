@@ -15,7 +15,7 @@ from signrules.rules.declaration import rule
 DRAG = published("drag of a sphere after Schiller and Naumann (1933); the figures of air are from memory")
 
 
-@rule("throw.slowing", each="pass", level=Level.NOTE, source=DRAG)
+@rule("throw.slowing", each="pass", level=Level.NOTE, source=DRAG, breaks={"printer.drop_volume": "0.5 pL"}, meets={})
 def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """How much longer drops fly over the largest throw than at constant speed: not at all to as much as air can do.
 
@@ -41,7 +41,14 @@ def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
         yield check(what, measured=Interval.between(1.0, ratio), unit="")
 
 
-@rule("throw.satellite", each="pass", level=Level.NOTE, source=DRAG)
+@rule(
+    "throw.satellite",
+    each="pass",
+    level=Level.NOTE,
+    source=DRAG,
+    breaks={"printer.satellite_volume": "0.5 pL"},
+    meets={},
+)
 def satellite(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The small drops that trail the main ones reach the surface before air stops them.
 

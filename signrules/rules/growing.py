@@ -66,8 +66,16 @@ class _Between:
         return any(warmth is not None and warmth.estimated for warmth in (self.here, self.there))
 
 
-@rule("registration.growth", each="pass", level=Level.STOP, source=EXPANSION, decides=True)
-def growth(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
+@rule(
+    "registration.growth",
+    each="pass",
+    level=Level.STOP,
+    source=EXPANSION,
+    decides=True,
+    breaks={"passes.dots.sheet_temperature": 40},
+    meets={},
+)
+def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Putting the sheet back, and its growth between two passes of different temperature, stay within tolerance.
 
     Of the passes that register with this one and come before it, that with which most adds up. Temperatures are what
@@ -78,6 +86,7 @@ def growth(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Mat
     A job that breaks it: colour at 32 C over dots that were begun at 22 C, 600 mm from the corner that stays put.
     One that meets it: the same once the sheet has cooled to 23 C.
     """
+    job = timeline.machine.job
     found = [one for one in _all_between(timeline, timeline.machine.index[item.id], materials) if one.warmer.high > 0]
     if not found:
         return
@@ -102,8 +111,16 @@ def growth(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Mat
     )
 
 
-@rule("registration.total", each="pass", level=Level.REVIEW, source=ADDED, decides=True)
-def total(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
+@rule(
+    "registration.total",
+    each="pass",
+    level=Level.REVIEW,
+    source=ADDED,
+    decides=True,
+    breaks={"registration_tolerance": "0.15 mm"},
+    meets={},
+)
+def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Locating, growth and the landing errors of both passes together stay within tolerance.
 
     Measured from the root of the sum of their squares, which holds where they are independent of each other, to their
@@ -114,7 +131,7 @@ def total(item: Pass, job: Job, timeline: Timeline, materials: Mapping[str, Mate
     A job that breaks it: pins good to 0.1 mm, 0.06 mm of growth and 0.05 mm of landing error where 0.1 mm is allowed.
     One that meets it: the same where 0.25 mm is allowed.
     """
-    at = timeline.machine.index[item.id]
+    job, at = timeline.machine.job, timeline.machine.index[item.id]
     found = _all_between(timeline, at, materials)
     if not found:
         return

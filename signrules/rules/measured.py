@@ -15,7 +15,13 @@ from signrules.standards.tables import Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("braille.measured-spread", each="sign", source=TABLES, level=Level.NOTE)
+@rule(
+    "braille.measured-spread",
+    each="sign",
+    source=TABLES,
+    level=Level.NOTE,
+    meets={"signs.room-214.measured": {"dot_height": ["0.74 mm", "0.75 mm", "0.76 mm"]}},
+)
 def measured_spread(item: Sign, standards: Standards, job: Job) -> Iterator[Draft]:
     """How many of the dots that were not measured may lie outside the range, going by those that were.
 
@@ -31,7 +37,13 @@ def measured_spread(item: Sign, standards: Standards, job: Job) -> Iterator[Draf
     yield from _spread(heights, "braille.dot_height", "dots", _layers(job, f"{item.id}.braille"), standards)
 
 
-@rule("raised.measured-spread", each="sign", source=TABLES, level=Level.NOTE)
+@rule(
+    "raised.measured-spread",
+    each="sign",
+    source=TABLES,
+    level=Level.NOTE,
+    meets={"signs.room-214.measured": {"depth": ["0.99 mm", "1.00 mm", "1.01 mm"]}},
+)
 def measured_depths(item: Sign, standards: Standards, job: Job) -> Iterator[Draft]:
     """How many of the raised characters that were not measured may lie outside the range, going by those that were.
 

@@ -11,7 +11,15 @@ from signrules.rules.checks import Draft, Level, check, geometry, one_of, stated
 from signrules.rules.declaration import RuleSet, rule
 
 
-@rule("order.sequence", each="step", level=Level.STOP, source=stated_by_the_job("after and over"), decides=True)
+@rule(
+    "order.sequence",
+    each="step",
+    level=Level.STOP,
+    source=stated_by_the_job("after and over"),
+    decides=True,
+    breaks={"sequence": ["ground", "look", "ink-on-dots", "dots", "letters"]},
+    meets={},
+)
 def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     """Nothing is done before what it must come after.
 
@@ -40,6 +48,8 @@ def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     level=Level.STOP,
     source=geometry("front is up at first, each flip turns the sheet"),
     decides=True,
+    breaks={"passes.ground.side": "back"},
+    meets={},
 )
 def side(item: Pass, printing: Printing) -> Iterator[Draft]:
     """The side on which a pass prints is the side that lies up.
@@ -56,7 +66,15 @@ def side(item: Pass, printing: Printing) -> Iterator[Draft]:
     )
 
 
-@rule("order.cycle", each="job", level=Level.STOP, source=geometry("an order has a first pass"), decides=True)
+@rule(
+    "order.cycle",
+    each="job",
+    level=Level.STOP,
+    source=geometry("an order has a first pass"),
+    decides=True,
+    breaks={"passes.ground.after": ["dots"], "handling.look.after": []},
+    meets={},
+)
 def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
     """What must come before what, declared or by clearance, does not run in a circle.
 

@@ -16,7 +16,7 @@ from signrules.standards.tables import Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("raised.depth", each="sign", source=TABLES, level=Level.STOP)
+@rule("raised.depth", each="sign", source=TABLES, level=Level.STOP, breaks={"passes.letters.layers": 20}, meets={})
 def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far raised characters stand above the face beside them: as measured, declared, or as the passes build it.
 
@@ -28,7 +28,14 @@ def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]
     yield from judge_relief(item, standards, heights, "raised.depth", measured, "relief of the raised characters")
 
 
-@rule("raised.height", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.height",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.height": "15 mm"},
+    meets={},
+)
 def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall raised characters are, on the capital I.
 
@@ -40,7 +47,14 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.height", "the height of the raised characters", advice)
 
 
-@rule("raised.width", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.width",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.width": "12 mm"},
+    meets={},
+)
 def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the capital O of raised characters is, as a share of their height.
 
@@ -52,7 +66,14 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.width", "the width of the raised characters", advice)
 
 
-@rule("raised.stroke", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.stroke",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.stroke": "4 mm"},
+    meets={},
+)
 def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How thick the stroke of raised characters is, as a share of their height.
 
@@ -64,7 +85,14 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.stroke", "the stroke of the raised characters", advice)
 
 
-@rule("raised.spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.spacing": "3 mm"},
+    meets={},
+)
 def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring raised characters is, in itself and against their stroke.
 
@@ -76,7 +104,14 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.spacing", "the gap between raised characters", advice)
 
 
-@rule("raised.word-spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.word-spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["au-ncc-s15"], "signs.room-214.raised.word_spacing": "8 mm"},
+    meets={"standards": ["au-ncc-s15"]},
+)
 def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between words of raised characters is.
 
@@ -88,7 +123,14 @@ def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.word_spacing", "the gap between raised words", advice)
 
 
-@rule("raised.line-spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.line-spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.line_spacing": "30 mm"},
+    meets={},
+)
 def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the baselines of raised lines are, as a share of the height of the characters.
 
@@ -100,7 +142,14 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.line_spacing", "the line spacing of the raised characters", advice)
 
 
-@rule("raised.case", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.case",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.case": "mixed"},
+    meets={},
+)
 def case(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are in the case that the standard asks for.
 
@@ -111,7 +160,14 @@ def case(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "raised.case", "the case of the raised characters", "Set the words anew.")
 
 
-@rule("raised.style", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "raised.style",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.style": "serif"},
+    meets={},
+)
 def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are in a style of typeface that the standard allows.
 

@@ -21,6 +21,8 @@ from signrules.rules.growing import growth, total
     level=Level.STOP,
     source=common_practice("a sheet stays where it lies from the first pass that registers to the last"),
     decides=True,
+    breaks={"handling.look.locates_by": None},
+    meets={},
 )
 def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Between a pass and those before it that register with it, nothing moves the sheet that nothing puts back.
@@ -64,8 +66,10 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     level=Level.STOP,
     source=stated_by_the_job("registration_tolerance and printer.locating"),
     decides=True,
+    breaks={"handling.look.locates_by": "stops"},
+    meets={},
 )
-def budget(item: Pass, job: Job, printer: Printer, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
+def budget(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Putting the sheet back costs no more than the registration tolerance, worst case, since the first pass.
 
     The locating errors of all moves in between are added. What heat and landing error add is judged by
@@ -75,7 +79,7 @@ def budget(item: Pass, job: Job, printer: Printer, timeline: Timeline, heights: 
     A job that breaks it: stops good to 0.5 mm where 0.15 mm is allowed.
     One that meets it: pins good to 0.1 mm.
     """
-    at = heights.index[item.id]
+    job, at = heights.job, heights.index[item.id]
     partner = timeline.earliest_partner(at)
     moves = [] if partner is None else timeline.moves_between(partner, at)
     if partner is None or not moves or not all(move.bridges for move in moves):

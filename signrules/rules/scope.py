@@ -17,7 +17,19 @@ _TACTILE = ("raised", "braille")
 BOTH = "raised characters and braille"
 
 
-@rule("scope.tactile", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "scope.tactile",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={
+        "signs.room-214.raised": None,
+        "signs.room-214.braille": None,
+        "passes.letters.builds": None,
+        "passes.dots.builds": None,
+    },
+    meets={},
+)
 def tactile(item: Sign, job: Job, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """Whether a sign that must be read by touch has raised characters and braille.
 

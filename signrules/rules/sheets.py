@@ -34,6 +34,7 @@ def unsaid(sheet: Media, name: str) -> str:
     each="media",
     level=Level.NOTE,
     source=published("ISO 7823-1 and ISO 7823-2, second hand"),
+    meets={"media.panel.thickness": "3 mm"},
 )
 def assumed(item: Media) -> Iterator[Draft]:
     """The tolerance of a sheet's thickness is that of the standard for its kind, because the job states none.
@@ -55,6 +56,8 @@ def assumed(item: Media) -> Iterator[Draft]:
     each="media",
     level=Level.REVIEW,
     source=published("Coulomb's law of friction and Newton's second law, any handbook of mechanics"),
+    breaks={"media.panel.hold": "none"},
+    meets={},
 )
 def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """On a printer whose bed moves, friction holds the sheet against the acceleration of the bed.

@@ -27,7 +27,15 @@ from signrules.rules.wording import number
 KINEMATICS = published("elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747")
 
 
-@rule("throw.reach", each="pass", level=Level.REVIEW, source=stated_by_the_job("printer.max_throw"), decides=True)
+@rule(
+    "throw.reach",
+    each="pass",
+    level=Level.REVIEW,
+    source=stated_by_the_job("printer.max_throw"),
+    decides=True,
+    breaks={"passes.dots.gap.offset": "3 mm"},
+    meets={},
+)
 def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The largest throw of a pass, to the lowest surface that it lands on, stays within what the printer can print.
 
@@ -54,6 +62,7 @@ def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     each="pass",
     level=Level.NOTE,
     source=geometry("the ink of the pass itself raises the surface on which its last layers land"),
+    meets={},
 )
 def shrink(printing: Printing) -> Iterator[Draft]:
     """How much the throw shrinks within the pass, as its own layers pile up.
@@ -72,6 +81,8 @@ def shrink(printing: Printing) -> Iterator[Draft]:
     each="pass",
     level=Level.REVIEW,
     source=stated_by_the_job("printer.gap"),
+    breaks={"passes.dots.gap.offset": "1.2 mm"},
+    meets={},
 )
 def settable(item: Pass, printer: Printer) -> Iterator[Draft]:
     """A gap that a pass states is one that the printer's gap control can set.
@@ -94,7 +105,14 @@ def settable(item: Pass, printer: Printer) -> Iterator[Draft]:
     )
 
 
-@rule("alignment.served", each="pass", level=Level.REVIEW, source=KINEMATICS)
+@rule(
+    "alignment.served",
+    each="pass",
+    level=Level.REVIEW,
+    source=KINEMATICS,
+    breaks={"printer.landing_tolerance": "0.005 mm"},
+    meets={},
+)
 def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
     """Two-way printing lands within tolerance on the surface where the pass must be crisp.
 
@@ -107,7 +125,14 @@ def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline)
     yield from _landing(item, printing.crisp, printer, timeline, "where it must be crisp")
 
 
-@rule("alignment.other-surface", each="pass", level=Level.NOTE, source=KINEMATICS)
+@rule(
+    "alignment.other-surface",
+    each="pass",
+    level=Level.NOTE,
+    source=KINEMATICS,
+    breaks={},
+    meets={"printer.landing_tolerance": "0.3 mm"},
+)
 def other_surface(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
     """How far apart the two directions land on the other surface: the highest where the lowest must be crisp.
 
@@ -124,6 +149,8 @@ def other_surface(item: Pass, printing: Printing, printer: Printer, timeline: Ti
     each="job",
     level=Level.REVIEW,
     source=common_practice("an alignment is void once the heads have been moved or replaced"),
+    breaks={"alignments[0].date": "2027-02-22"},
+    meets={},
 )
 def stale(item: Job) -> Iterator[Draft]:
     """The alignments on record were made after the last work on the heads.

@@ -18,7 +18,14 @@ from signrules.standards.tables import Band, Row, Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("visual.height", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.height",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.height": "16 mm"},
+    meets={},
+)
 def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall characters are for the distance from which, and the height above the floor at which, they are read.
 
@@ -120,7 +127,14 @@ def _least(band: Band, distance: float, row: Row) -> float:
     return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])
 
 
-@rule("visual.width", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.width",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.width": "15 mm"},
+    meets={},
+)
 def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the capital O of visual characters is, as a share of their height.
 
@@ -132,7 +146,14 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "visual.width", "the width of the visual characters", advice)
 
 
-@rule("visual.stroke", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.stroke",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.stroke": "2 mm"},
+    meets={},
+)
 def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How thick the stroke of visual characters is, as a share of their height.
 
@@ -144,7 +165,14 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "visual.stroke", "the stroke of the visual characters", advice)
 
 
-@rule("visual.spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.spacing": "2 mm"},
+    meets={},
+)
 def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring visual characters is, as a share of their height.
 
@@ -156,7 +184,14 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "visual.spacing", "the gap between visual characters", advice)
 
 
-@rule("visual.line-spacing", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.line-spacing",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.line_spacing": "36 mm"},
+    meets={},
+)
 def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the baselines of visual lines are, as a share of the height of the characters.
 
@@ -169,7 +204,14 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     )
 
 
-@rule("visual.style", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.style",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.style": "script"},
+    meets={},
+)
 def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether visual characters are in a style of typeface that the standard allows.
 
@@ -180,7 +222,14 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "visual.style", "the style of the visual characters", "Take another typeface.")
 
 
-@rule("visual.above-floor", each="sign", source=TABLES, level=Level.STOP)
+@rule(
+    "visual.above-floor",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.visual.above_floor": "1015 mm"},
+    meets={},
+)
 def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor visual characters stand.
 

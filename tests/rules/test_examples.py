@@ -1,0 +1,71 @@
+"""The examples of the built-in rules hold: what breaks each in the sample job, and what meets it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from types import SimpleNamespace
+
+import pytest
+
+import signrules
+from signrules import Outcome, hookimpl, load_plugins, sample_job
+from signrules.documents.changes import changed
+
+INFORM_ONLY = {"braille.measured-spread", "raised.measured-spread", "thickness.assumed", "throw.shrink"}
+"""Notes for the reader, which have no limit; their docstrings say that no job breaks them."""
+
+
+def signrules_translate_braille(text, grade, language):
+    """An invented translator that knows two lines, so that braille.text has something to compare with."""
+    return {"room 214": "⠗⠕⠕⠍⠀⠼⠃⠁⠙", "room 215": "⠗⠕⠕⠍⠀⠼⠃⠁⠑"}.get(text)
+
+
+TRANSLATOR = SimpleNamespace(__name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille))
+PLUGINS = load_plugins(objects=[TRANSLATOR])
+RULES = {placed.rule.name: placed.rule for placed in load_plugins().rules}
+
+
+def outcomes(name, changes):
+    job = signrules.job_from_dict(changed(sample_job(), changes))
+    result = signrules.evaluate(job, plugins=PLUGINS, audited=False)
+    assert not result.faults
+    return Counter(check.outcome for check in result.checks if check.rule == name)
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=RULES)
+def test_what_breaks_a_rule_breaks_it(rule):
+    if rule.name in INFORM_ONLY:
+        assert rule.breaks is None
+        assert dict(rule.sections)["A job that breaks it"].startswith("none")
+        return
+    found = outcomes(rule.name, rule.breaks)
+    assert found[Outcome.BROKEN] + found[Outcome.DOUBTFUL] >= 1
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=RULES)
+def test_what_meets_a_rule_meets_it(rule):
+    assert set(outcomes(rule.name, rule.meets)) == {Outcome.MET}
+
+
+def test_the_examples_are_short():
+    meets = [len(rule.meets) for rule in RULES.values()]
+    assert sum(1 for count in meets if count == 0) >= 0.8 * len(meets)
+    breaks = [len(rule.breaks) for rule in RULES.values() if rule.breaks is not None]
+    assert sum(1 for count in breaks if count == 1) >= 0.8 * len(breaks)
+
+
+def test_the_sample_job_is_in_order():
+    result = signrules.evaluate(signrules.job_from_dict(sample_job()))
+    assert result.ok
+    assert result.order_is_safe
+    assert result.violations == ()
+    # No translator is built in, so nothing compares the cells with the text.
+    assert {check.rule for check in result.unassessed} == {"braille.text"}
+    # A note: colour over dots is crisp on the face beside them, not on their tops.
+    assert {check.rule for check in result.checks if check.outcome is Outcome.BROKEN} == {"alignment.other-surface"}
+
+
+def test_the_sample_job_reads_back_and_says_that_it_is_invented():
+    job = signrules.job_from_dict(sample_job())
+    assert signrules.job_from_dict(signrules.job_to_dict(job)) == job
+    assert "invented" in job.name
