@@ -26,7 +26,7 @@ _HOMES = {
         "ShopError",
         "SignrulesError",
     ),
-    "evaluation": ("Evaluation", "evaluate", "safe_order"),
+    "evaluation": ("Evaluation", "Live", "evaluate", "safe_order"),
     "graph": ("Reason", "job_graph"),
     "hookspecs": ("API_VERSION", "hookimpl"),
     "model": (
@@ -56,12 +56,15 @@ _HOMES = {
     ),
     "physics.calibration": ("Tilt",),
     "physics.pattern": ("AlignmentReading", "read_alignment"),
+    "physics.timeline": ("Printing", "Timeline"),
     "planning.account": ("account",),
     "planning.audit": ("audit",),
     "planning.plan": ("Conflict", "NoSafeOrder", "Plan"),
     "plugins": ("Plugins", "load_plugins"),
+    "remedies.applying": ("apply_remedy",),
     "rules.checks": (
         "Check",
+        "Draft",
         "Level",
         "Outcome",
         "Source",
@@ -78,10 +81,11 @@ _HOMES = {
     ),
     "rules.declaration": ("Rule", "RuleSet", "rule"),
     "rules.engine": ("Fault",),
+    "rules.remedy": ("Remedy",),
     "rules.settings": ("setting",),
     "sheet.page": ("run_sheet",),
     "shop": ("RuleChange", "Shop", "read_shop", "shop_from_dict"),
-    "standards.tables": ("Standard",),
+    "standards.tables": ("Standard", "load_standard"),
     "standards.together": ("together",),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}

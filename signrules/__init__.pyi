@@ -18,6 +18,7 @@ from signrules.errors import RuleError as RuleError
 from signrules.errors import ShopError as ShopError
 from signrules.errors import SignrulesError as SignrulesError
 from signrules.evaluation import Evaluation as Evaluation
+from signrules.evaluation import Live as Live
 from signrules.evaluation import evaluate as evaluate
 from signrules.evaluation import safe_order as safe_order
 from signrules.graph import Reason as Reason
@@ -50,6 +51,8 @@ from signrules.model import Waiver as Waiver
 from signrules.physics.calibration import Tilt as Tilt
 from signrules.physics.pattern import AlignmentReading as AlignmentReading
 from signrules.physics.pattern import read_alignment as read_alignment
+from signrules.physics.timeline import Printing as Printing
+from signrules.physics.timeline import Timeline as Timeline
 from signrules.planning.account import account as account
 from signrules.planning.audit import audit as audit
 from signrules.planning.plan import Conflict as Conflict
@@ -57,7 +60,9 @@ from signrules.planning.plan import NoSafeOrder as NoSafeOrder
 from signrules.planning.plan import Plan as Plan
 from signrules.plugins import Plugins as Plugins
 from signrules.plugins import load_plugins as load_plugins
+from signrules.remedies.applying import apply_remedy as apply_remedy
 from signrules.rules.checks import Check as Check
+from signrules.rules.checks import Draft as Draft
 from signrules.rules.checks import Level as Level
 from signrules.rules.checks import Outcome as Outcome
 from signrules.rules.checks import Source as Source
@@ -75,6 +80,7 @@ from signrules.rules.declaration import Rule as Rule
 from signrules.rules.declaration import RuleSet as RuleSet
 from signrules.rules.declaration import rule as rule
 from signrules.rules.engine import Fault as Fault
+from signrules.rules.remedy import Remedy as Remedy
 from signrules.rules.settings import setting as setting
 from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange
@@ -82,6 +88,8 @@ from signrules.shop import Shop as Shop
 from signrules.shop import read_shop as read_shop
 from signrules.shop import shop_from_dict as shop_from_dict
 from signrules.standards.tables import Standard as Standard
+from signrules.standards.tables import load_standard as load_standard
 from signrules.standards.together import together as together
+
 
 __version__: str
