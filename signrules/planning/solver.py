@@ -27,6 +27,14 @@ class Solver:
         self.class_count = len(problem.start)
         self.of_class = masks_of(problem.classes, self.class_count)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
+        self.before = transposed(problem.after)
+        # Many bars weigh the same items: each such stack stands here once, and is weighed once for all of them.
+        numbers: dict[tuple[tuple[int, int], ...], int] = {}
+        self.limits = [
+            [(numbers.setdefault(_without(item, bar.weights), len(numbers)), bar.most) for bar in bars]
+            for item, bars in enumerate(problem.bars)
+        ]
+        self.stacks = list(numbers)
 
     # --- is there an order at all ----------------------------------------------------------------------------------
 
@@ -51,18 +59,46 @@ class Solver:
 
     def _peeled(self, left: int, members: int) -> int:
         """What is left when as many members as may stand last have been taken, one after another."""
-        after, bars = self.problem.after, self.problem.bars
-        waiting = members
-        taken = True
-        while taken:
-            taken = False
-            for item in sorted(bits(waiting), reverse=True):
-                one = 1 << item
-                if not after[item] & left and all(bar.holds(left ^ one) for bar in bars[item]):
-                    left ^= one
-                    waiting ^= one
-                    taken = True
-        return left
+        return left & ~self._tail(left, members, self._ends_among(members, left))
+
+    def _ends_among(self, candidates: int, left: int) -> int:
+        """Those candidates that nothing left must follow."""
+        after = self.problem.after
+        return union(1 << item for item in bits(candidates) if not after[item] & left)
+
+    def _tail(self, left: int, members: int, ends: int) -> int:
+        """All members that may stand last, one after another; `ends` holds those that nothing left must follow.
+
+        It goes from the ends towards the front, and so looks only at what it takes and at what lies next to that.
+        """
+        tail = blocked = 0
+        wave = ends & members
+        while wave:
+            taken, sums = 0, dict[int, int]()
+            for item in bits(wave):
+                if self._holds(item, left, sums):
+                    taken |= 1 << item
+            if not taken:
+                break
+            blocked = wave & ~taken
+            tail |= taken
+            left &= ~taken
+            nearer = union(self.before[item] for item in bits(taken)) & members & left
+            wave = blocked | self._ends_among(nearer, left)
+        return tail
+
+    def _holds(self, item: int, left: int, sums: dict[int, int]) -> bool:
+        """Whether all bars of an item hold when the others that are left stand; `sums` keeps what they weigh."""
+        limits = self.limits[item]
+        for place, (stack, most) in enumerate(limits):
+            total = sums.get(stack)
+            if total is None:
+                total = sums[stack] = sum(weight * (mask & left).bit_count() for weight, mask in self.stacks[stack])
+            if total > most:
+                # What was too much is asked first next time: it mostly is still.
+                limits[0], limits[place] = limits[place], limits[0]
+                return False
+        return True
 
     # --- the cheapest order ----------------------------------------------------------------------------------------
 
@@ -93,16 +129,8 @@ class Solver:
         problem = self.problem
         relations = Relations.of(problem)
         classes, groups = problem.classes, problem.groups
-        # What stands behind an item that is not of its own class and group: while any of it is left, neither the item
-        # nor its run can stand last.
-        self.other = tuple(
-            behind & ~(self.of_class[classes[item]] & self.of_group[groups[item]])
-            for item, behind in enumerate(relations.behind)
-        )
-        self.barred = union(1 << item for item, bars in enumerate(problem.bars) if bars)
         self.kinds = sorted({(groups[item], classes[item]) for item in range(len(classes))})
         self.of_kind = {kind: self.of_group[kind[0]] & self.of_class[kind[1]] for kind in self.kinds}
-        self.place = {item: place for place, item in enumerate(relations.topological)}
         self.levels = self._levels(relations)
         count = self.class_count
         self.cheapest_out = [
@@ -110,6 +138,7 @@ class Solver:
         ]
         self.grouped = len(set(groups)) > 1
         self._tails: dict[int, list[tuple[int, int]]] = {}
+        self._ends = {self.everything: self._ends_among(self.everything, self.everything)}
 
     def _levels(self, relations: Relations) -> list[list[int]]:
         """For each class, bitmasks of the items that are at least in its first, second, third... run of any order."""
@@ -149,9 +178,10 @@ class Solver:
             known = []
             for group, one in self.kinds:
                 if open_group is None or group == open_group:
-                    tail = self._tail(left, self.of_kind[group, one] & left)
+                    tail = self._tail(left, self.of_kind[group, one] & left, self._ends[left])
                     if tail:
                         known.append((one, tail))
+                        self._take(left, tail)
             self._tails[left] = known
         return known
 
@@ -163,33 +193,12 @@ class Solver:
                 return group
         return None
 
-    def _tail(self, left: int, candidates: int) -> int:
-        other, after, bars = self.other, self.problem.after, self.problem.bars
-        free = 0
-        rest = candidates
-        while rest:
-            one = rest & -rest
-            rest ^= one
-            if not other[one.bit_length() - 1] & left:
-                free |= one
-        if not free & self.barred:
-            return free
-        tail = 0
-        waiting = sorted(bits(free), key=self.place.__getitem__)
-        taken = True
-        while taken and waiting:
-            taken = False
-            blocked = []
-            for item in waiting:
-                remaining = left & ~tail
-                one = 1 << item
-                if not after[item] & remaining and all(bar.holds(remaining ^ one) for bar in bars[item]):
-                    tail |= one
-                    taken = True
-                else:
-                    blocked.append(item)
-            waiting = blocked
-        return tail
+    def _take(self, left: int, tail: int) -> None:
+        """Keep the items that nothing must follow once a tail has been taken."""
+        rest = left & ~tail
+        if rest not in self._ends:
+            nearer = union(self.before[item] for item in bits(tail)) & rest
+            self._ends[rest] = self._ends[left] & rest | self._ends_among(nearer, rest)
 
     def _best_first(self, budget: int) -> Solved:
         cost = self.problem.cost
@@ -237,7 +246,7 @@ class Solver:
         precedence allows).
         """
         problem, classes = self.problem, self.problem.classes
-        before = transposed(problem.after)
+        before = self.before
         layers: list[dict[int, dict[int, tuple[int, int]]]] = [{0: {-1: (0, -1)}}]
         opened = 0
         for _ in classes:
@@ -310,19 +319,39 @@ class Solver:
 
     def _order(self, word: list[tuple[int, int]]) -> tuple[int, ...]:
         """The items in order; within a run the first declared comes as early as it may."""
-        after, bars = self.problem.after, self.problem.bars
+        weighed: list[list[tuple[int, int]]] = [[] for _ in self.before]
+        for stack, weights in enumerate(self.stacks):
+            for weight, mask in weights:
+                for item in bits(mask):
+                    weighed[item].append((stack, weight))
+        sums = [sum(weight * mask.bit_count() for weight, mask in weights) for weights in self.stacks]
         left = self.everything
         backwards = []
         for _, run in word:
-            waiting = run
-            while waiting:
-                for item in sorted(bits(waiting), reverse=True):
-                    one = 1 << item
-                    if not after[item] & left and all(bar.holds(left ^ one) for bar in bars[item]):
-                        break
-                else:
-                    raise AssertionError("a run that cannot stand last")
+            ready = [-item for item in bits(self._ends_among(run, left))]
+            heapq.heapify(ready)
+            waiting: dict[int, list[int]] = {}
+            while ready:
+                item = -heapq.heappop(ready)
+                too_much = next((stack for stack, most in self.limits[item] if sums[stack] > most), None)
+                if too_much is not None:
+                    waiting.setdefault(too_much, []).append(item)
+                    continue
                 backwards.append(item)
-                left ^= one
-                waiting ^= one
+                left ^= 1 << item
+                for stack, weight in weighed[item]:
+                    sums[stack] -= weight
+                    for other in waiting.pop(stack, ()):
+                        heapq.heappush(ready, -other)
+                for earlier in bits(self._ends_among(self.before[item] & run & left, left)):
+                    heapq.heappush(ready, -earlier)
+            if left & run:
+                raise AssertionError("a run that cannot stand last")
         return tuple(reversed(backwards))
+
+
+def _without(item: int, weights: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:
+    """What stands before an item: the weights of a bar without those of the item itself."""
+    if any(mask >> item & 1 for _, mask in weights):
+        return tuple((weight, mask & ~(1 << item)) for weight, mask in weights)
+    return weights
