@@ -7,7 +7,7 @@ from signrules.sheet.scene import Scene
 from signrules.sheet.svg import box, line, picture, words, written
 from signrules.sheet.words import clean, clip, figure, mm, span
 
-ROOM_X, ROOM_Y = 206.0, 170.0
+ROOM_X, ROOM_Y = 206.0, 150.0
 EDGE = 6.0
 FOOT = 13.0
 LETTER = 4.9

@@ -66,7 +66,7 @@ class Column:
     stack: Stack
 
 
-def scenes(timeline: Timeline) -> dict[int, Scene]:
+def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     """The scene of each pass, by its index."""
     machine = timeline.machine
     printed: list[int] = []

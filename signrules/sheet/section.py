@@ -33,7 +33,8 @@ class _Section:
         self.right = LEFT + (scale.right - scale.left) * scale.across
         item = self.job.passes[scene.printing.at]
         self.svg = picture(name, WIDTH, self.height, f"Cross-section: printing {clean(item.id)}", self._description())
-        for key, value in (("base", self.base), ("cut", scale.cut), ("up", scale.up), ("across", scale.across)):
+        scaled = {"base": self.base, "cut": scale.cut, "up": scale.up, "across": scale.across, "left": scale.left}
+        for key, value in scaled.items():
             self.svg.set(f"data-{key}", repr(value))
         self.svg.set("class", "section")
         self._written: list[tuple[str, float, float, str]] = []
@@ -68,11 +69,11 @@ class _Section:
         step = next(step for step in (0.5, 1, 2, 5, 10, 20, 50, 100, 1e3, 1e4, 1e6) if step * self.scale.up >= TEXT)
         first = int(self.scale.cut / step) + 1
         line(self.svg, "axis", LEFT, self.base, LEFT, self.y(self.scale.top))
+        words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
         for at in range(first, int(self.scale.top / step) + 1):
             y = self.y(at * step)
             line(self.svg, "axis", LEFT - 3, y, LEFT, y)
             words(self.svg, "tick end", LEFT - 5, y + 3, figure(at * step))
-        words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
 
     def _free(self) -> None:
         """What must stay free under the head."""

@@ -13,7 +13,7 @@ from signrules.model.quantities import GUARD_MM
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.bedplan import bed_plan
-from signrules.sheet.scene import Scale, Scene, scale_of, scenes
+from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
 from signrules.sheet.section import cross_section
 from signrules.sheet.words import NBSP, clean, count, figure, interval, listed, mm, sentence, span
 
@@ -52,7 +52,7 @@ class Cards:
         self.result, self.job, self.timeline = result, result.job, result.timeline
         self.machine = result.timeline.machine
         self.steps = result.plan.steps
-        self.scenes = scenes(self.timeline)
+        self.scenes = scene_of_each(self.timeline)
         self.scale: Scale | None = scale_of(self.job, tuple(self.scenes.values())) if self.scenes else None
         self.number_of = {
             step.printing.at: number

@@ -1,0 +1,104 @@
+"""The page as a browser shows it, prints it, and as axe-core judges it."""
+
+from __future__ import annotations
+
+import json
+import math
+
+import pytest
+from sheet.pages import AXE, ask, example, needs_axe, needs_browser, printed, sheet_of
+from sheet.test_page import conflict_job
+from sheet.test_section import two_sided
+
+NAMES = ("clinic", "two-thicknesses", "clinic-scrapes", "conflict", "two-sided")
+WIDTHS = {"A4": 794, "Letter": 816, "a telephone": 360}
+"""In px of 1/96 in: 210 mm and 8.5 in."""
+
+pytestmark = needs_browser
+
+
+def page_of(name):
+    jobs = {"conflict": conflict_job, "two-sided": two_sided}
+    return sheet_of(jobs[name]()) if name in jobs else example(name)
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_overflows_and_no_words_lie_on_each_other(name, width, tmp_path):
+    script = """
+    window.addEventListener('load', () => {
+      const root = document.documentElement, out = [], crossed = [];
+      for (const svg of document.querySelectorAll('svg[role=img]')) {
+        const frame = svg.getBoundingClientRect();
+        const texts = [...svg.querySelectorAll('text')].map(e => [e.textContent, e.getBoundingClientRect()]);
+        for (const [text, box] of texts)
+          if (box.left < frame.left - 1 || box.right > frame.right + 1 || box.top < frame.top - 1
+              || box.bottom > frame.bottom + 1) out.push([svg.id, text]);
+        texts.forEach(([a, p], i) => texts.slice(i + 1).forEach(([b, q]) => {
+          const x = Math.min(p.right, q.right) - Math.max(p.left, q.left);
+          const y = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
+          if (x > 1 && y > 2.5) crossed.push([svg.id, a, b]);
+        }));
+      }
+      tell(JSON.stringify({wide: root.scrollWidth, room: root.clientWidth, out, crossed}));
+    });
+    """
+    told = json.loads(ask(page_of(name)[1], tmp_path, script, width))
+    assert told["out"] == []
+    assert told["crossed"] == []
+    assert told["wide"] <= told["room"]
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+@pytest.mark.parametrize("name", NAMES)
+def test_it_prints_on_whole_sheets(name, size, tmp_path):
+    result, page = page_of(name)
+    sheets = printed(page, tmp_path, size)
+    prints = 0 if result.plan is None else len(result.order)
+    # What comes before and after the steps takes two sheets at the most, and two print steps go on one.
+    assert 1 <= len(sheets) <= 2 + math.ceil(prints / 2) + 1
+    for number, text in enumerate(sheets, start=1):
+        assert len(text.split()) > 20, "a sheet with next to nothing on it"
+        assert f"page {number} of {len(sheets)}" in " ".join(text.split())
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_clinic_takes_three_sheets(size, tmp_path):
+    # One for what comes first, up to the load; one for two print steps, each with its gap; one for the last print
+    # step, the dots to measure and the rest. A print step takes about 75 mm with its pictures, its gap 15 mm, and a
+    # sheet has 250 mm.
+    first, second, third = printed(example("clinic")[1], tmp_path, size)
+    assert "Cautions" in first
+    assert "Load bed load 1" in first
+    assert "Print ground" in second
+    assert "Print dots" in second
+    assert "Print ink-on-dots" in third
+    assert "Measured dots" in third
+    # The heading row comes again on each sheet with steps, with the job and its verdict.
+    for text in (first, second, third):
+        assert "Harbour clinic, room 214: IN ORDER" in " ".join(text.split())
+
+
+def test_an_unsafe_sequence_says_so_on_every_sheet(tmp_path):
+    for text in printed(example("clinic-scrapes")[1], tmp_path, "A4"):
+        assert "NOT IN ORDER" in " ".join(text.split())
+
+
+@needs_axe
+@pytest.mark.parametrize("name", NAMES)
+def test_axe_finds_nothing(name, tmp_path):
+    with open(AXE, encoding="utf-8") as file:
+        axe = file.read().replace("</script", "<\\/script")
+    script = f"""{axe}
+    window.addEventListener('load', () => axe.run(document, {{resultTypes: ['violations', 'incomplete', 'passes']}})
+      .then(found => tell(JSON.stringify({{
+        violations: found.violations.map(v => [v.id, v.help, v.nodes.map(n => n.html.slice(0, 200))]),
+        passes: found.passes.map(v => v.id)}})), error => tell(JSON.stringify({{violations: [String(error)]}}))));
+    """
+    told = json.loads(ask(page_of(name)[1], tmp_path, script, 794))
+    assert told["violations"] == []
+    # What it looked at, so that an axe that judged nothing is not taken for a page without fault.
+    assert {"document-title", "html-has-lang", "heading-order", "color-contrast", "svg-img-alt"} <= {
+        *told["passes"],
+        *(() if page_of(name)[0].plan is not None else ("svg-img-alt",)),
+    }
