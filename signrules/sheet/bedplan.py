@@ -9,8 +9,8 @@ from signrules.sheet.words import clean, clip, figure, mm, span
 
 ROOM_X, ROOM_Y = 206.0, 150.0
 EDGE = 6.0
-FOOT = 13.0
-LETTER = 4.9
+FOOT = 16.0
+LETTER = 6.2
 MOST_AREAS = 400
 """Above so many rectangles only the one around them is drawn."""
 
@@ -53,7 +53,7 @@ def bed_plan(scene: Scene, name: str) -> str:
         if sheet.load == own.load and letters >= 3:
             middle = left + (sheet.at[0] + sheet.size[0] / 2) * scale
             top = EDGE + (deep - sheet.at[1] - sheet.size[1]) * scale
-            y = top - 3 if top > EDGE + 10 else top + 10
+            y = top - 3 if top > EDGE + 12 else top + 12
             words(svg, "label mid halo", middle, y, clip(sheet.id, letters))
     words(svg, "label", left, height - 2, f"band: y {span(low, high)}")
     return written(svg)

@@ -11,12 +11,12 @@ from signrules.sheet.scene import Column, Scale, Scene, columns, ink_height
 from signrules.sheet.svg import box, line, picture, put, px, words, written
 from signrules.sheet.words import clean, clip, figure, interval, mm, span
 
-WIDTH = 530.0
-LEFT, TOP, BED = 28.0, 24.0, 7.0
-CLEARANCE_X, THROW_X = 304.0, 414.0
-TEXT = 11.0
+WIDTH = 526.0
+LEFT, TOP, BED = 28.0, 20.0, 7.0
+CLEARANCE_X, THROW_X = 274.0, 396.0
+TEXT = 12.5
 """From one line of text to the next, in px."""
-LETTER = 4.9
+LETTER = 5.6
 """The mean width of a letter in px, for what must fit."""
 
 
@@ -130,8 +130,8 @@ class _Section:
 
     def _head(self) -> None:
         y = self.y(self.scene.plane)
-        box(self.svg, "head", self.right - 44, y - 15, 40, 15)
-        words(self.svg, "label mid halo", self.right - 24, y - 4.5, "head")
+        box(self.svg, "head", self.right - 46, y - 15, 42, 15)
+        words(self.svg, "label mid halo", self.right - 25, y - 4, "head")
         line(self.svg, "head-plane", LEFT, y, THROW_X + 12, y)
         away = TEXT - 1 if self.scene.printing.clearance.low <= 0 else -5
         self._write("label halo", LEFT + 4, y + away, f"head plane at {mm(self.scene.plane)}")
@@ -183,7 +183,7 @@ class _Section:
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:
         """Lines of text with their middle at a height, kept under the head plane and within the picture."""
         tall = TEXT * len(lines)
-        y = min(max(middle - tall / 2, self.y(self.scene.plane) + 1), self.height - tall - 2) + TEXT - 2
+        y = min(max(middle - tall / 2, self.y(self.scene.plane) + 1), self.height - tall - 2) + TEXT - 3
         for number, text in enumerate(lines):
             self._write("value halo" if number % 2 else "label halo", x, y + number * TEXT, text)
 

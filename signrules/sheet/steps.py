@@ -102,7 +102,7 @@ class Cards:
         return listed([self._with_step(at) for at in self.served_by(offset)]) or "no pass of this job"
 
     def _with_step(self, at: int) -> str:
-        return f"{self.job.passes[at].id} (step {self.number_of[at]})"
+        return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
 
     def _align(self, number: int, step: Step) -> Card:
         offset = step.offset or 0.0
@@ -212,7 +212,7 @@ class Cards:
             yield f"Lies true to {listed([self._with_step(other) for other in earlier])}."
             for move in self.timeline.moves_between(earlier[0], at):
                 error = "" if move.error is None else f", within {mm(move.error)}"
-                where = f" (step {self._handled[move.what]})" if move.what in self._handled else ""
+                where = f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
                 how = f"put back by {clean(move.method)}{error}" if move.method else "nothing puts it back"
                 yield f"Moved since then by {clean(move.what)}{where}: {how}."
         if later:

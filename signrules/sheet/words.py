@@ -50,7 +50,7 @@ def clean(text: str) -> str:
     Control characters are shown as replaced. Words that run from right to left are isolated, so that the words and
     numbers beside them stay in their places.
     """
-    words = plain(text).split(" ")
+    words = NBSP.join(map(plain, text.split(NBSP))).split(" ")
     return " ".join(f"{_FIRST}{word}{_LAST}" if _turns(word) else word for word in words)
 
 

@@ -70,14 +70,17 @@ def test_the_clinic_tells_what_to_set_and_why():
     assert f"0.879{NBSP}mm over a bare sheet" in before
     assert f"from 0.765 to 0.993{NBSP}mm" in before
     assert f"spacer of 1{NBSP}mm, the scrap raised by 0.121{NBSP}mm" in before
-    assert "used by dots (step 6) and ink-on-dots (step 8)" in before
+    assert f"used by dots (step{NBSP}6) and ink-on-dots (step{NBSP}8)" in before
     steps = section(page, "Steps")
     assert "Set the gap: no spacer, measured from the top of panel" in steps
     assert f"Set the gap: spacer of 1{NBSP}mm, measured from the top of panel" in steps
     assert "Set the gap: no spacer, measured from the highest ink on panel" in steps
     # 0.75 mm of base gap and 1 mm of spacer.
     assert f"Gauge between the head and the top of panel: 1.75{NBSP}mm." in steps
-    assert "Lies true to ground (step 4). Leave panel where it lies until ink-on-dots (step 8) is done." in steps
+    assert (
+        f"Lies true to ground (step{NBSP}4). Leave panel where it lies until ink-on-dots (step{NBSP}8) is done."
+        in steps
+    )
     assert f"0.724 to 0.972{NBSP}mm (at least 0.5{NBSP}mm)" in steps
     # The band: 50 + 30 - 40 to 50 + 38 + 40.
     assert f"Nothing but panel lies from y = 40 to 128{NBSP}mm of the bed." in steps
