@@ -14,9 +14,16 @@ from signrules.errors import JobError as JobError
 from signrules.errors import PatchError as PatchError
 from signrules.errors import PathError as PathError
 from signrules.errors import PluginError as PluginError
+from signrules.errors import RatesError as RatesError
 from signrules.errors import RuleError as RuleError
 from signrules.errors import ShopError as ShopError
 from signrules.errors import SignrulesError as SignrulesError
+from signrules.estimating import Estimate as Estimate
+from signrules.estimating import EstimateLine as EstimateLine
+from signrules.estimating import Rates as Rates
+from signrules.estimating import estimate as estimate
+from signrules.estimating import rates_from_dict as rates_from_dict
+from signrules.estimating import read_rates as read_rates
 from signrules.evaluation import Evaluation as Evaluation
 from signrules.evaluation import Live as Live
 from signrules.evaluation import evaluate as evaluate
@@ -61,6 +68,11 @@ from signrules.planning.plan import Plan as Plan
 from signrules.plugins import Plugins as Plugins
 from signrules.plugins import load_plugins as load_plugins
 from signrules.remedies.applying import apply_remedy as apply_remedy
+from signrules.reports.estimate import estimate_csv as estimate_csv
+from signrules.reports.estimate import estimate_text as estimate_text
+from signrules.reports.junit import junit as junit
+from signrules.reports.sarif import sarif as sarif
+from signrules.reports.text import evaluation_text as evaluation_text
 from signrules.rules.checks import Check as Check
 from signrules.rules.checks import Draft as Draft
 from signrules.rules.checks import Level as Level
@@ -82,6 +94,8 @@ from signrules.rules.declaration import rule as rule
 from signrules.rules.engine import Fault as Fault
 from signrules.rules.remedy import Remedy as Remedy
 from signrules.rules.settings import setting as setting
+from signrules.schemas import SchemaError as SchemaError
+from signrules.schemas import schema as schema
 from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange
 from signrules.shop import Shop as Shop
@@ -90,6 +104,5 @@ from signrules.shop import shop_from_dict as shop_from_dict
 from signrules.standards.tables import Standard as Standard
 from signrules.standards.tables import load_standard as load_standard
 from signrules.standards.together import together as together
-
 
 __version__: str

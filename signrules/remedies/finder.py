@@ -171,19 +171,36 @@ class _Search:
         seen.add(changed)
         self.tried += 1
         judged, trial = self.finder.judged, self.finder.evaluated(changed)
-        if not (trial.conflict is None if check is None else met_again(check, trial)):
-            return None
         summaries = (*before, change.summary)
+        if check is None and trial.conflict is not None:
+            # Where something else stands in the way now, one thing less does.
+            solved = judged.conflict is not None and trial.conflict.subjects != judged.conflict.subjects
+            further = changes_for_conflict(trial) if solved and repairs else ()
+            return self._any(changed, summaries, further, check, repairs, seen)
+        if check is not None and not met_again(check, trial):
+            return None
         worse = worsened(judged, trial)
         if worse is None:
             return None
         if not worse:
             return self._remedy(summaries, changed, trial)
-        if repairs:
-            for further in _first(changes_for(worse[0], trial), WAYS):
-                remedy = self._follow(changed, summaries, further, check, repairs - 1, seen)
-                if remedy is not None:
-                    return remedy
+        further = changes_for(worse[0], trial) if repairs else ()
+        return self._any(changed, summaries, further, check, repairs, seen)
+
+    def _any(
+        self,
+        job: Job,
+        before: tuple[str, ...],
+        changes: Iterable[Change],
+        check: Check | None,
+        repairs: int,
+        seen: set[Job],
+    ) -> Remedy | None:
+        """The first remedy that one of some further changes completes."""
+        for _, change in zip(range(WAYS), changes, strict=False):
+            remedy = self._follow(job, before, change, check, repairs - 1, seen)
+            if remedy is not None:
+                return remedy
         return None
 
     def _remedy(self, summaries: tuple[str, ...], changed: Job, trial: Judged) -> Remedy | None:
@@ -204,8 +221,3 @@ def extra_minutes(before: Judged, after: Judged) -> float | None:
         return None
     made = len(after.job.alignments) - len(before.job.alignments)
     return minutes[1] - minutes[0] + max(made, 0) * (after.job.printer.minutes.alignment or 0.0)
-
-
-def _first(changes: Iterable[Change], count: int) -> Iterator[Change]:
-    for _, change in zip(range(count), changes, strict=False):
-        yield change

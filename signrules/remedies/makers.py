@@ -3,18 +3,97 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from types import MappingProxyType
 
-from signrules.remedies import gaps
-from signrules.remedies.changes import Change, Judged, Maker
+from attrs import evolve
+
+from signrules.remedies import fields, gaps, locating, orders
+from signrules.remedies.changes import Change, Judged, Maker, passes_named
 from signrules.rules.checks import Check
 
-CLEARING: tuple[Maker, ...] = (gaps.larger_gap, gaps.planned_gap, gaps.fewer_layers, gaps.load_apart)
+CLEARING: tuple[Maker, ...] = (
+    orders.best_order,
+    gaps.larger_gap,
+    gaps.planned_gap,
+    gaps.fewer_layers,
+    gaps.load_apart,
+    orders.planned_order,
+)
+ORDERING: tuple[Maker, ...] = (orders.best_order, orders.kept_order, orders.planned_order, orders.side_up)
+FRAMING: tuple[Maker, ...] = (
+    orders.best_order,
+    locating.better_method,
+    locating.held,
+    locating.one_load,
+    locating.moved_aside,
+    locating.left_out,
+    orders.planned_order,
+    locating.fewer_partners,
+)
+GROWING: tuple[Maker, ...] = (locating.cooler, *FRAMING)
+DIMENSION: tuple[Maker, ...] = (fields.moved,)
+HANGING: tuple[Maker, ...] = (fields.hung, fields.moved)
+WORD: tuple[Maker, ...] = (fields.other_word,)
+RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
-        "clearance.strike": CLEARING,
+        "alignment.served": (locating.slower,),
+        "braille.below-text": DIMENSION,
+        "braille.cell-spacing": DIMENSION,
+        "braille.clear-space": DIMENSION,
+        "braille.dome": (fields.plain_dome,),
+        "braille.dome-radius": DIMENSION,
+        "braille.dot-diameter": DIMENSION,
+        "braille.dot-height": RELIEF,
+        "braille.dot-spacing": DIMENSION,
+        "braille.grade": (fields.other_grade,),
+        "braille.line-spacing": DIMENSION,
+        "braille.numbers": (fields.right_numbers,),
+        "braille.shape": WORD,
+        "braille.text": (fields.translated,),
         "clearance.margin": CLEARING,
+        "clearance.strike": CLEARING,
+        "contrast.reflectance": (fields.more_contrast,),
+        "finish.glare": WORD,
+        "finish.gloss": DIMENSION,
+        "gap.settable": (gaps.nearest_settable, gaps.planned_gap),
+        "hold.slip": (fields.more_vacuum,),
+        "mounting.centre": HANGING,
+        "mounting.highest": HANGING,
+        "mounting.lowest": HANGING,
+        "order.sequence": ORDERING,
+        "order.side": ORDERING,
+        "pictogram.field-height": DIMENSION,
+        "pictogram.field-width": DIMENSION,
+        "raised.case": WORD,
+        "raised.depth": RELIEF,
+        "raised.height": DIMENSION,
+        "raised.line-spacing": DIMENSION,
+        "raised.spacing": DIMENSION,
+        "raised.stroke": DIMENSION,
+        "raised.style": WORD,
+        "raised.width": DIMENSION,
+        "raised.word-spacing": DIMENSION,
+        "registration.budget": FRAMING,
+        "registration.frame": FRAMING,
+        "registration.growth": GROWING,
+        "registration.total": (*GROWING, locating.slower),
+        "throw.reach": (
+            gaps.smaller_gap,
+            orders.best_order,
+            gaps.planned_gap,
+            gaps.load_apart,
+            orders.planned_order,
+        ),
+        "visual.above-floor": HANGING,
+        "visual.height": DIMENSION,
+        "visual.line-spacing": DIMENSION,
+        "visual.spacing": DIMENSION,
+        "visual.stroke": DIMENSION,
+        "visual.style": WORD,
+        "visual.width": DIMENSION,
     }
 )
 """For each rule what computes its candidates, in the order in which they are tried."""
@@ -22,10 +101,45 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
 
 def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     """Candidate changes for a check that is not met."""
+    if check.rule == "order.cycle":
+        yield from changes_for_conflict(judged)
     for maker in MAKERS.get(check.rule, ()):
         yield from maker(check, judged)
 
 
 def changes_for_conflict(judged: Judged) -> Iterator[Change]:
-    """Candidate changes where there is no safe order."""
-    yield from ()
+    """Candidate changes where there is no safe order: one for each member of the conflict in turn, then the next."""
+    subjects = () if judged.conflict is None else judged.conflict.subjects
+    broken = [check for check in judged.checks if check.holds_back and check.decides and check.rule in MAKERS]
+    clearing = [_as_if_short(judged, at) for at in passes_named(subjects, judged)]
+    makers = [
+        *(_all(MAKERS[check.rule], check, judged) for check in broken),
+        *(_all(CLEARING, check, judged) for check in clearing),
+        orders.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
+    ]
+    yield from _in_turn(makers)
+
+
+def _all(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Iterator[Change]:
+    return chain.from_iterable(maker(check, judged) for maker in makers)
+
+
+def _as_if_short(judged: Judged, at: int) -> Check:
+    """A check of the clearance of a pass, for the makers: in a conflict any member may have to give way."""
+    item = judged.job.passes[at]
+    printing = judged.timeline.printings[at]
+    margin = next(c for c in judged.checks if c.rule == "clearance.margin" and c.subjects[0] == f"passes.{item.id}")
+    return evolve(margin, measured=printing.clearance)
+
+
+def _in_turn(makers: list[Iterator[Change]]) -> Iterator[Change]:
+    """The first of each, then the second of each, and so on."""
+    waiting = makers
+    while waiting:
+        going = []
+        for maker in waiting:
+            found = next(maker, None)
+            if found is not None:
+                going.append(maker)
+                yield found
+        waiting = going

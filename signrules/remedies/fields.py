@@ -1,0 +1,264 @@
+"""Changes of what a sign is to be: its dimensions, words and reflectance, where it hangs, the layers of its relief."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
+
+from signrules.braille.cells import DIGITS, NUMERIC
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sheet import Media
+from signrules.model.sign import Sign
+from signrules.physics.flight import GRAVITY
+from signrules.remedies.changes import Change, Edit, Judged, change, of_item, of_section, passes_named, subject_id
+from signrules.remedies.gaps import set_layers
+from signrules.rules.checks import Check
+from signrules.rules.contrast import CONTRASTS
+from signrules.rules.wording import number
+
+FURTHER_LAYERS = 2
+"""How many more layers than reckoned are tried: where ink covers in part, relief is not simply their sum."""
+
+ROUNDING = 0.02
+"""A dimension may move on beyond its limit by this share to come out round."""
+
+_FIELDS = {
+    "mounting.lowest": ("mounting", "lowest_tactile"),
+    "mounting.highest": ("mounting", "highest_tactile"),
+    "finish.glare": ("surface", "finish"),
+    "finish.gloss": ("surface", "gloss"),
+}
+"""Where the field of a rule on dimensions is not named as the rule is."""
+
+
+def moved(check: Check, judged: Judged) -> Iterator[Change]:
+    """The dimension moved to the nearest round value with which it is met, its tolerance kept."""
+    for target, sign, value in _targets(check, judged):
+        section, name = _field(check)
+        shift = target - value.nominal
+        moved_to: Any = Interval(value.low + shift, target, value.high + shift)
+        if isinstance(getattr(getattr(sign, section), name), float | int):
+            moved_to = target
+        unit = "" if section == "surface" else " mm"
+        words = f"{number(target)}{unit} instead of {number(value.nominal)}{unit}"
+        yield change(
+            f"Make the {_in_words(section, name)} of {sign.id} {words}.",
+            of_section(sign.id, section, **{name: moved_to}),
+        )
+
+
+def hung(check: Check, judged: Judged) -> Iterator[Change]:
+    """The whole sign hung higher or lower: all that is stated of its height above the floor moves along."""
+    for target, sign, value in _targets(check, judged):
+        shift = target - value.nominal
+        edits: list[Edit] = []
+        for section, names in (
+            ("mounting", ("lowest_tactile", "highest_tactile", "centre")),
+            ("visual", ("above_floor",)),
+        ):
+            part = getattr(sign, section)
+            stated = {
+                name: getattr(part, name) for name in names if part is not None and getattr(part, name) is not None
+            }
+            if stated:
+                higher = {
+                    name: Interval(v.low + shift, v.nominal + shift, v.high + shift) for name, v in stated.items()
+                }
+                edits.append(of_section(sign.id, section, **higher))
+        section, name = _field(check)
+        way = "higher" if shift > 0 else "lower"
+        at = f"{_in_words(section, name)} at {number(target)} mm instead of {number(value.nominal)} mm"
+        yield change(f"Hang {sign.id} {number(abs(shift))} mm {way}: {at}.", *edits)
+
+
+def other_word(check: Check, judged: Judged) -> Iterator[Change]:
+    """A word that the standard allows."""
+    sign = _sign(check, judged)
+    section, name = _field(check)
+    if sign is None or getattr(sign, section) is None or check.found is None:
+        return
+    for word in check.allowed:
+        text = f"Make the {_in_words(section, name)} of {sign.id} {word} instead of {check.found}."
+        yield change(text, of_section(sign.id, section, **{name: word}))
+
+
+def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
+    """The grade of braille that is asked for, as long as no cells are stated: those must be translated anew."""
+    sign = _sign(check, judged)
+    if sign is not None and sign.braille is not None and sign.braille.cells is None:
+        yield from other_word(check, judged)
+
+
+def translated(check: Check, judged: Judged) -> Iterator[Change]:
+    """The cells that the translator gives."""
+    sign = _sign(check, judged)
+    if sign is not None and sign.braille is not None and check.found is not None and check.allowed:
+        cells = check.allowed[0]
+        text = f"Set the cells of {sign.id} to {cells}, as the translator has them, and have a reader proof them."
+        yield change(text, of_section(sign.id, "braille", cells=check.allowed[0]))
+
+
+def right_numbers(check: Check, judged: Judged) -> Iterator[Change]:
+    """The digits of the text in place of those in the cells, where there are as many numbers in both."""
+    sign = _sign(check, judged)
+    if sign is None or sign.braille is None or sign.braille.cells is None or not check.allowed:
+        return
+    wanted = iter(check.allowed[0].split(" "))
+    pattern = re.compile(f"{NUMERIC}[{''.join(DIGITS.values())}]*")
+
+    cells = pattern.sub(lambda match: next(wanted, match[0]), sign.braille.cells)
+    text = f"Set the cells of {sign.id} to {cells.replace(chr(10), ' ')}, with the numbers of its text."
+    yield change(text, of_section(sign.id, "braille", cells=cells))
+
+
+def layers(check: Check, judged: Judged) -> Iterator[Change]:
+    """As many layers of a pass that builds the feature as bring its relief into the range; the last pass first."""
+    measured, (least, most) = check.measured, check.limit
+    if measured is None or check.unit != "mm":
+        return
+    for at in reversed(list(passes_named(check.subjects[1:], judged))):
+        item = judged.job.passes[at]
+        layer = judged.job.ink_of(item).layer
+        if layer.low <= 0:
+            continue
+        if least is not None and measured.low < least - GUARD_MM:
+            count, step = math.ceil((least - GUARD_MM - measured.low) / layer.low), 1
+        elif most is not None and measured.high > most + GUARD_MM:
+            count, step = -math.ceil((measured.high - most - GUARD_MM) / layer.high), -1
+        else:
+            return
+        for further in range(FURTHER_LAYERS + 1):
+            if item.layers + count + step * further >= 1:
+                yield set_layers(item, item.layers + count + step * further)
+
+
+def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
+    """Dots that a plain dome can have: fewer layers, or a base as wide as twice their height."""
+    sign = _sign(check, judged)
+    if sign is None or sign.braille is None or check.measured is None or check.limit[1] is None:
+        return
+    over = check.measured.high - check.limit[1]
+    for item in judged.job.passes:
+        layer = judged.job.ink_of(item).layer
+        if item.builds == f"{sign.id}.braille" and layer.high > 0:
+            count = item.layers - math.ceil(over / layer.high - 1e-9)
+            if count >= 1:
+                yield set_layers(item, count)
+    base = sign.braille.dot_diameter
+    if base is not None:
+        wider = round_inside(2 * check.measured.high, math.inf) - base.low
+        new = Interval(base.low + wider, base.nominal + wider, base.high + wider)
+        text = f"Draw the dots of {sign.id} {number(new.nominal)} mm wide instead of {number(base.nominal)} mm."
+        yield change(text, of_section(sign.id, "braille", dot_diameter=new))
+
+
+def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
+    """The darker of character and background darker, or the lighter one lighter, as little as it takes."""
+    sign = _sign(check, judged)
+    surface = None if sign is None else sign.surface
+    if sign is None or surface is None or surface.character_lrv is None or surface.background_lrv is None:
+        return
+    if check.measured is None or check.limit[0] is None:
+        return
+    a, b, least, found = surface.character_lrv, surface.background_lrv, check.limit[0], check.measured.nominal
+    formula = next((f for f in CONTRASTS.values() if abs(f(a, b) - found) <= 1e-9), None)
+    if formula is None:
+        return
+    names = ("character_lrv", "background_lrv") if a >= b else ("background_lrv", "character_lrv")
+    lighter, darker = max(a, b), min(a, b)
+    dark = next((d for d in range(math.floor(darker), -1, -1) if formula(lighter, float(d)) >= least), None)
+    light = next((v for v in range(math.ceil(lighter), 101) if formula(float(v), darker) >= least), None)
+    for name, value, limit, now in ((names[1], dark, "at most", darker), (names[0], light, "at least", lighter)):
+        if value is not None:
+            what = name.removesuffix("_lrv")
+            text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
+            yield change(f"{text} (now {number(now)}).", of_section(sign.id, "surface", **{name: float(value)}))
+
+
+def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
+    """Vacuum on as much more of the sheet as it takes to hold it."""
+    sheet: Media | None = next((s for s in judged.job.media if s.id == subject_id(check)), None)
+    if sheet is None or check.measured is None or check.limit[0] is None or sheet.friction is None:
+        return
+    share, weight = sheet.vacuum_share or 0.0, sheet.friction * GRAVITY
+    pulled = check.measured.low - weight
+    if share > 0 and pulled > 0:
+        needed = math.ceil(100 * share * (check.limit[0] - weight) / pulled - 1e-9) / 100
+        if needed <= 1:
+            text = f"Let the vacuum act on {number(100 * needed)} % of {sheet.id} instead of {number(100 * share)} %."
+            yield change(text, of_item("media", sheet.id, vacuum_share=needed))
+
+
+def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
+    """The value from `least` to `most` that lies nearest to `toward` and is round: as few decimals as may be.
+
+    Rounding moves it by at most a fiftieth, and never out of the range.
+    """
+    if least <= toward <= most:
+        return toward
+    from_below = toward < least
+    end = least if from_below else most
+    for decimals in range(7):
+        scale = 10.0**decimals
+        value = (math.ceil(end * scale - 1e-6) if from_below else math.floor(end * scale + 1e-6)) / scale
+        if least - GUARD_MM <= value <= most + GUARD_MM and abs(value - end) <= ROUNDING * abs(end):
+            return value
+    return end
+
+
+def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interval]]:
+    """Nominal values with which the check is met, that first which serves all standards at once."""
+    sign = _sign(check, judged)
+    section, name = _field(check)
+    part = None if sign is None else getattr(sign, section)
+    value = getattr(part, name, None)
+    if sign is None or value is None or isinstance(value, str):
+        return
+    found = Interval.exact(value) if isinstance(value, float | int) else value
+    alike = [other for other in judged.checks if (other.rule, other.subjects[0]) == (check.rule, check.subjects[0])]
+    seen = []
+    for checks in (alike, [check]):
+        least, most = _bounds(checks, found)
+        least, most = least + found.nominal - found.low, most - (found.high - found.nominal)
+        if least <= most + GUARD_MM:
+            target = round_inside(least, most, found.nominal)
+            if target not in seen:
+                seen.append(target)
+                yield target, sign, found
+
+
+def _bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
+    """The least low end and the greatest high end of a value with which checks on it, or on its share, are met."""
+    least, most = -math.inf, math.inf
+    for check in checks:
+        if check.measured is None:
+            continue
+        low, high = check.limit
+        if low is not None:
+            least = max(least, _back(check, value.low, check.measured.low)(low))
+        if high is not None:
+            most = min(most, _back(check, value.high, check.measured.high)(high))
+    return least, most
+
+
+def _back(check: Check, stated: float, measured: float) -> Callable[[float], float]:
+    """From a limit on what is measured to one on the value: a length by its difference, a share by its factor."""
+    if check.unit == "mm" or measured == 0:
+        return lambda limit: limit + stated - measured
+    return lambda limit: limit * stated / measured
+
+
+def _field(check: Check) -> tuple[str, str]:
+    section, _, name = check.rule.partition(".")
+    return _FIELDS.get(check.rule, (section, name.replace("-", "_")))
+
+
+def _sign(check: Check, judged: Judged) -> Sign | None:
+    id = check.subjects[0].removeprefix("signs.")
+    return next((sign for sign in judged.job.signs if sign.id == id), None)
+
+
+def _in_words(section: str, name: str) -> str:
+    return f"{section} {name.replace('_', ' ')}"

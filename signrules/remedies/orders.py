@@ -1,0 +1,98 @@
+"""Changes of the order, and of what stands against every order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from signrules.model.job import Job
+from signrules.model.passes import Handling, Pass
+from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
+from signrules.rules.checks import Check
+
+MOST_NAMES = 12
+
+
+def best_order(check: Check, judged: Judged) -> Iterator[Change]:
+    """The order of the best plan, where the job states another."""
+    plan = judged.found_plan
+    if judged.job.sequence is not None and plan is not None and plan.best is not None:
+        yield _in_order(judged, plan.best.order)
+
+
+def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
+    """The job's own sequence, with as little moved as what must come before what asks for; then none at all."""
+    if judged.job.sequence is None:
+        return
+    machine = judged.timeline.machine
+    left = list(judged.timeline.order)
+    order: list[int] = []
+    while left:
+        ready = next((at for at in left if machine.before[at] <= set(order)), None)
+        if ready is None:
+            return
+        left.remove(ready)
+        order.append(ready)
+    if order != list(judged.timeline.order):
+        yield _in_order(judged, [machine.items[at].id for at in order])
+
+
+def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
+    """No sequence of the job's own: the planner chooses."""
+    if judged.job.sequence is not None:
+        yield change("Let the planner choose the order.", of_job(sequence=None))
+
+
+def side_up(check: Check, judged: Judged) -> Iterator[Change]:
+    """A flip before a pass that prints on the back, where nothing turns its sheet over yet."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    job, machine = judged.job, judged.timeline.machine
+    item, sheet = job.passes[at], job.media_of(job.passes[at])
+    if item.side != "back" or sheet.id in machine.turning:
+        return
+    methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
+    method = methods[0][0] if methods else None
+    front = tuple(p.id for p in job.passes if job.media_of(p).id == sheet.id and p.side == "front")
+    id = _free_id(job, f"flip-{sheet.id}")
+    flip = Handling(id, "flip", sheet.id if len(job.media) > 1 else None, method, front)
+    how = "" if method is None else f", located by {method}"
+    fronts = f" after {_listed(front)}" if front else ""
+    fields: dict[str, Any] = {"handling": (*job.handling, flip)}
+    if job.sequence is not None:
+        first = min(job.sequence.index(p.id) for p in job.passes if job.media_of(p).id == sheet.id and p.side == "back")
+        fields["sequence"] = (*job.sequence[:first], id, *job.sequence[first:])
+        yield change(f"Turn {sheet.id} over before {job.sequence[first]}{how}.", of_job(**fields))
+        fields["sequence"] = None
+    yield change(f"Turn {sheet.id} over{fronts}{how}; let the planner choose the order.", of_job(**fields))
+
+
+def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
+    """One declared `after` less among some items: what a shop has declared it may take back, `over` it may not."""
+    wanted = set(ids)
+    tables: dict[str, Sequence[Pass | Handling]] = {"passes": judged.job.passes, "handling": judged.job.handling}
+    for table, rows in tables.items():
+        for row in rows:
+            for name in row.after if row.id in wanted else ():
+                if name in wanted:
+                    rest = tuple(other for other in row.after if other != name)
+                    yield change(
+                        f"Let {row.id} come before {name}: take {name} out of what it must come after.",
+                        of_item(table, row.id, after=rest),
+                    )
+
+
+def _in_order(judged: Judged, order: Sequence[str]) -> Change:
+    return change(f"Print in the order {_listed(order)}.", of_job(sequence=tuple(order)))
+
+
+def _listed(names: Sequence[str]) -> str:
+    if len(names) <= MOST_NAMES:
+        return ", ".join(names)
+    return f"{', '.join(names[:MOST_NAMES])} and so on ({len(names)} in all)"
+
+
+def _free_id(job: Job, wanted: str) -> str:
+    taken = {item.id for item in job.items}
+    return next(name for name in (wanted, *(f"{wanted}-{n}" for n in range(2, len(taken) + 3))) if name not in taken)
