@@ -18,7 +18,9 @@ NUL = "a\x00b\ufffe\uffff\x08"
 
 ALL = (SCRIPT, BIDI, ESCAPE, LINES, LONG, MARKUP, LINK, FORMULA, NUL)
 FOR_IDS = (SCRIPT, "safe\u202egpj", "-->&\"'`#|%%{x}", "=1+1", "+1", "@x", "x" * 190)
-"""An id holds no control characters, no dot, no bracket; 190 characters, so that a path with it has no more than 200."""
+"""An id holds no control characters, no dot, no bracket; 190 characters, so that a path fits in 200."""
+
+PAIRS = [(name, FOR_IDS[at % len(FOR_IDS)]) for at, name in enumerate(ALL)]
 
 
 def hostile_job(name: str, id: str = "dots", **changes: Any) -> dict[str, Any]:

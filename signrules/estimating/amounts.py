@@ -1,0 +1,130 @@
+"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, and what plugins count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from decimal import ROUND_HALF_EVEN, Context, Decimal
+
+from attrs import frozen
+
+from signrules.evaluation import Evaluation
+from signrules.model.job import Job
+from signrules.physics.duration import unstated
+
+MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = "minutes", "ink", "sheets", "dots", "quantities", "fixed"
+KINDS_OF_MINUTES = ("alignments", "loads", "gaps", "printing", "waiting")
+
+OWN = ("bed_loads", "gap_settings", "new_alignments", "setup_minutes", "printing_minutes", "ink_ml")
+"""The quantities, by the first part of their names, that the library counts itself."""
+
+WIDE = Context(prec=400, rounding=ROUND_HALF_EVEN)
+"""Room for every finite float, so that no number that a plugin counts is too large to be written down."""
+
+_STEP = Decimal("0.0001")
+
+
+@frozen
+class Amount:
+    """How much of one thing a job takes. `amount` is None where it is not known; `missing` then says for want of what.
+
+    `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four decimals, half to
+    even, so that what is shown is what is priced.
+    """
+
+    kind: str
+    item: str
+    unit: str
+    amount: Decimal | None
+    missing: str | None = None
+    note: str = ""
+
+
+def rounded_amount(value: float | int) -> Decimal:
+    """A computed number to four decimals, half to even."""
+    return Decimal(repr(float(value))).quantize(_STEP, ROUND_HALF_EVEN, WIDE)
+
+
+def amounts(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
+    """Every amount of a job that has a plan; `pause_minutes` is how long each pause is taken to last."""
+    quantities = result.quantities
+    return (
+        *_minutes(result.job, quantities, pause_minutes),
+        *_ink(result.job, quantities),
+        *_sheets(result.job),
+        *_dots(result.job),
+        *(
+            Amount(QUANTITIES, name, "", rounded_amount(value))
+            for name, value in quantities.items()
+            if name.partition(".")[0] not in OWN
+        ),
+    )
+
+
+def _minutes(job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None) -> Iterator[Amount]:
+    """Counts of the plan times the minutes that the printer states for each; printing as the physics reckon it."""
+    stated = job.printer.minutes
+    for item, counted, key in (
+        ("alignments", "new_alignments", "alignment"),
+        ("loads", "bed_loads", "load"),
+        ("gaps", "gap_settings", "gap"),
+    ):
+        count = round(quantities[counted])
+        each = None if stated is None else getattr(stated, key)
+        note = f"{count} x {'?' if each is None else f'{each:g}'} min"
+        yield _times(item, count, each, f"printer.minutes.{key}", note)
+    printing = quantities.get("printing_minutes")
+    yield Amount(
+        MINUTES,
+        "printing",
+        "min",
+        None if printing is None else rounded_amount(printing),
+        unstated(job.printer) if printing is None else None,
+    )
+    pauses = sum(item.does == "pause" for item in job.handling)
+    note = f"{pauses} x {'?' if pause_minutes is None else f'{pause_minutes:f}'} min"
+    waiting = Decimal(0) if not pauses else None if pause_minutes is None else pauses * pause_minutes
+    yield Amount(
+        MINUTES,
+        "waiting",
+        "min",
+        None if waiting is None else waiting.quantize(_STEP, ROUND_HALF_EVEN, WIDE),
+        "pause_minutes of the rate table" if waiting is None else None,
+        note,
+    )
+
+
+def _times(item: str, count: int, each: float | None, path: str, note: str) -> Amount:
+    """So many times so many minutes; none take no time, however long each would take."""
+    if not count:
+        return Amount(MINUTES, item, "min", rounded_amount(0), None, note)
+    if each is None:
+        return Amount(MINUTES, item, "min", None, path, note)
+    return Amount(MINUTES, item, "min", rounded_amount(count * each), None, note)
+
+
+def _ink(job: Job, quantities: Mapping[str, float]) -> Iterator[Amount]:
+    for ink in job.inks:
+        value = quantities.get(f"ink_ml.{ink.id}")
+        if value is not None:
+            yield Amount(INK, ink.id, "ml", rounded_amount(value), None, ink.role or "")
+
+
+def _sheets(job: Job) -> Iterator[Amount]:
+    for sheet in job.media:
+        width, height = sheet.size
+        material = sheet.material or "material not stated"
+        note = f"{material}, {sheet.thickness.nominal:g} mm, {width:g} x {height:g} mm"
+        yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), None, note)
+
+
+def _dots(job: Job) -> Iterator[Amount]:
+    """Raised dots by sign: the dots of each braille cell are the bits of its code (Unicode, block Braille Patterns)."""
+    for sign in job.signs:
+        if sign.braille is None:
+            continue
+        cells = sign.braille.cells
+        if cells is None:
+            yield Amount(DOTS, sign.id, "dot", None, f"signs.{sign.id}.braille.cells")
+        else:
+            count = sum((ord(cell) - 0x2800).bit_count() for cell in cells if cell >= "\u2800")
+            yield Amount(DOTS, sign.id, "dot", rounded_amount(count))

@@ -1,0 +1,237 @@
+"""The estimate: every amount with its price, and the sum, which says when something has none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from typing import Any
+
+from attrs import frozen
+
+from signrules.estimating.amounts import (
+    DOTS,
+    FIXED,
+    INK,
+    MINUTES,
+    QUANTITIES,
+    SHEETS,
+    WIDE,
+    Amount,
+    amounts,
+    rounded_amount,
+)
+from signrules.estimating.rates import Rates
+from signrules.evaluation import Evaluation, why_not_safe
+from signrules.model.job import Job
+from signrules.planning.plan import NoSafeOrder
+
+FORMAT = 1
+"""The version of the shape that `Estimate.to_dict` gives."""
+
+
+@frozen
+class EstimateLine:
+    """One amount with its price: amount x (1 + waste) x unit price, rounded half to even.
+
+    `price` is None where the amount or its unit price is not known; `unpriced` then says why.
+    """
+
+    kind: str
+    item: str
+    unit: str
+    amount: Decimal | None
+    waste: Decimal
+    unit_price: Decimal | None
+    price: Decimal | None
+    unpriced: str | None
+    note: str
+
+
+@frozen(eq=False)
+class Estimate:
+    """What a job takes and costs. Money in `currency`; everything about money is None without a rate table.
+
+    `so_far` is the sum of the lines that have a price, `markup` the share of it that is added, `raised` what the
+    minimum adds. `total` is None where a line is unpriced: a sum that leaves something out is no price.
+    """
+
+    job: str
+    in_order: bool
+    lines: tuple[EstimateLine, ...]
+    sheets: tuple[tuple[str, float, int, Decimal], ...]
+    missing: tuple[str, ...]
+    currency: str | None
+    so_far: Decimal | None
+    markup: Decimal | None
+    raised: Decimal | None
+    total: Decimal | None
+
+    @property
+    def complete(self) -> bool:
+        """Whether there is a total: a rate table was given and every line has a price."""
+        return self.total is not None
+
+    @property
+    def unpriced(self) -> tuple[EstimateLine, ...]:
+        """The lines without a price."""
+        return tuple(line for line in self.lines if line.price is None)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain, versioned data, ready for JSON. Money and amounts are text, so that no reader makes floats of them."""
+        return {
+            "signrules_estimate": FORMAT,
+            "job": self.job,
+            "in_order": self.in_order,
+            "complete": self.complete,
+            "currency": self.currency,
+            "lines": [
+                {
+                    "kind": line.kind,
+                    "item": line.item,
+                    "unit": line.unit,
+                    "amount": _text(line.amount),
+                    "waste": _text(line.waste),
+                    "unit_price": _text(line.unit_price),
+                    "price": _text(line.price),
+                    "unpriced": line.unpriced,
+                    "note": line.note,
+                }
+                for line in self.lines
+            ],
+            "sheets": [
+                {"material": material or None, "thickness": thickness, "sheets": count, "area_m2": _text(area)}
+                for material, thickness, count, area in self.sheets
+            ],
+            "missing": list(self.missing),
+            "so_far": _text(self.so_far),
+            "markup": _text(self.markup),
+            "raised_to_minimum": _text(self.raised),
+            "total": _text(self.total),
+        }
+
+
+def estimate(result: Evaluation, rates: Rates | None = None) -> Estimate:
+    """What the plan of an evaluation takes and, with a rate table, what it costs.
+
+    Raises NoSafeOrder where there is no plan to price.
+    """
+    if result.plan is None:
+        raise NoSafeOrder(why_not_safe(result))
+    with localcontext(WIDE):
+        return _estimate(result, rates)
+
+
+def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
+    job = result.job
+    found = amounts(result, None if rates is None else rates.pause_minutes)
+    lines = [_line(amount, job, result, rates) for amount in found]
+    if rates is not None:
+        lines += _asked_for(result, rates)
+        lines += [
+            EstimateLine(FIXED, one.name, "", Decimal(1), Decimal(0), one.price, _money(one.price, rates), None, "")
+            for one in rates.fixed
+        ]
+    missing = tuple(dict.fromkeys(amount.missing for amount in found if amount.missing is not None))
+    return Estimate(
+        job.name,
+        result.ok,
+        tuple(lines),
+        _sheets(job),
+        missing,
+        None if rates is None else rates.currency,
+        *_totals(lines, rates),
+    )
+
+
+def _totals(
+    lines: list[EstimateLine], rates: Rates | None
+) -> tuple[Decimal | None, Decimal | None, Decimal | None, Decimal | None]:
+    """The sum of the priced lines, the markup, what the minimum adds, the total."""
+    if rates is None:
+        return None, None, None, None
+    so_far = sum((line.price for line in lines if line.price is not None), _money(Decimal(0), rates))
+    markup = _money(so_far * rates.markup, rates)
+    if any(line.price is None for line in lines):
+        return so_far, markup, None, None
+    raised = max(Decimal(0), _money(rates.minimum, rates) - so_far - markup)
+    return so_far, markup, _money(raised, rates), so_far + markup + raised
+
+
+def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> EstimateLine:
+    if rates is None:
+        unpriced = None if amount.missing is None else f"{amount.missing} is not stated"
+        return EstimateLine(
+            amount.kind, amount.item, amount.unit, amount.amount, Decimal(0), None, None, unpriced, amount.note
+        )
+    unit_price, wanted = _unit_price(amount, job, rates)
+    waste = {INK: rates.waste_ink, SHEETS: rates.waste_sheets}.get(amount.kind, Decimal(0))
+    price, unpriced = None, None
+    if amount.amount is None:
+        unpriced = f"{amount.missing} is not stated"
+    elif not amount.amount:
+        price = _money(Decimal(0), rates)  # Nothing of a thing costs nothing, whatever it would cost.
+    elif unit_price is None:
+        unpriced = f"the rate table has no {wanted}"
+    else:
+        price = _money(amount.amount * (1 + waste) * unit_price, rates)
+    return EstimateLine(
+        amount.kind, amount.item, amount.unit, amount.amount, waste, unit_price, price, unpriced, amount.note
+    )
+
+
+def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None, str]:
+    """The price of one unit, and which key of the rate table would say it."""
+    item = amount.item
+    if amount.kind == MINUTES:
+        return rates.minute.get(item, rates.minute.get("all")), f"minute.{item} or minute.all"
+    if amount.kind == INK:
+        role = next(ink.role for ink in job.inks if ink.id == item)
+        by_role = None if role is None else rates.ink_role.get(role)
+        return rates.ink.get(item, by_role), f"ink.{item}" + (f" or ink_role.{role}" if role else "")
+    if amount.kind == SHEETS:
+        if item in rates.sheet:
+            return rates.sheet[item], ""
+        sheet = job.media_named(item)
+        per_m2 = rates.sheet_m2.get(sheet.material or "")
+        wanted = f"sheet.{item}" + (f" or sheet_m2.{sheet.material}" if sheet.material else "")
+        return None if per_m2 is None else per_m2 * _area(sheet.size), wanted
+    if amount.kind == DOTS:
+        return rates.dot, "dot"
+    return rates.quantity.get(item), f"quantity.{item}"
+
+
+def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
+    """Lines for what the rate table prices by name and is no line yet: own counts, and what the job does not have."""
+    quantities = result.quantities
+    for name, price in rates.quantity.items():
+        if name not in quantities:
+            reason = f"the job has no quantity {name}"
+            yield EstimateLine(QUANTITIES, name, "", None, Decimal(0), price, None, reason, "")
+        elif name in ("bed_loads", "gap_settings", "new_alignments"):
+            count = rounded_amount(quantities[name])
+            yield EstimateLine(QUANTITIES, name, "", count, Decimal(0), price, _money(count * price, rates), None, "")
+
+
+def _sheets(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
+    """How many sheets of each material and nominal thickness in mm, and their area in m2, in the job's order."""
+    found: dict[tuple[str, float], tuple[int, Decimal]] = {}
+    for sheet in job.media:
+        key = sheet.material or "", sheet.thickness.nominal
+        count, area = found.get(key, (0, Decimal(0)))
+        found[key] = count + 1, area + _area(sheet.size)
+    return tuple((material, thickness, count, area) for (material, thickness), (count, area) in found.items())
+
+
+def _area(size: tuple[float, float]) -> Decimal:
+    """Width x height in m2, to the square millimetre."""
+    width, height = (Decimal(repr(side)) for side in size)
+    return (width * height / 1_000_000).quantize(Decimal("0.000001"), ROUND_HALF_EVEN)
+
+
+def _money(value: Decimal, rates: Rates) -> Decimal:
+    """An amount of money to the decimals of its currency, half to even, never a negative nought."""
+    return value.quantize(Decimal(1).scaleb(-rates.decimals), ROUND_HALF_EVEN) + 0
+
+
+def _text(value: Decimal | None) -> str | None:
+    return None if value is None else f"{value:f}"
