@@ -19,6 +19,7 @@ _HOMES = {
     "errors": (
         "DocumentFault",
         "JobError",
+        "NotEvaluated",
         "PatchError",
         "PathError",
         "PluginError",
@@ -31,6 +32,7 @@ _HOMES = {
     "evaluation": ("Evaluation", "Live", "evaluate", "safe_order"),
     "graph": ("Reason", "job_graph"),
     "hookspecs": ("API_VERSION", "hookimpl"),
+    "many": ("ManyResult", "evaluate_many"),
     "model": (
         "Alignment",
         "Area",

@@ -11,6 +11,7 @@ from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.errors import DocumentFault as DocumentFault
 from signrules.errors import JobError as JobError
+from signrules.errors import NotEvaluated as NotEvaluated
 from signrules.errors import PatchError as PatchError
 from signrules.errors import PathError as PathError
 from signrules.errors import PluginError as PluginError
@@ -32,6 +33,8 @@ from signrules.graph import Reason as Reason
 from signrules.graph import job_graph as job_graph
 from signrules.hookspecs import API_VERSION as API_VERSION
 from signrules.hookspecs import hookimpl as hookimpl
+from signrules.many import ManyResult as ManyResult
+from signrules.many import evaluate_many as evaluate_many
 from signrules.model import Alignment as Alignment
 from signrules.model import Area as Area
 from signrules.model import Braille as Braille

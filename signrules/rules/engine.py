@@ -26,6 +26,7 @@ from signrules.physics.timeline import Timeline
 from signrules.rules.checks import Check, Draft, Level, Outcome, Source
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule
+from signrules.rules.memory import Found, Kept, Memory
 from signrules.rules.wording import message
 
 if TYPE_CHECKING:
@@ -82,6 +83,7 @@ class Facts:
 
     def __init__(
         self,
+        job: Job,
         timeline: Timeline,
         standards: tuple[Standard, ...],
         *,
@@ -89,10 +91,10 @@ class Facts:
         materials: Mapping[str, Material] = MappingProxyType({}),
         translate: Translate = untranslated,
     ) -> None:
+        self.job = job
         self.timeline = timeline
         self.machine: Machine = timeline.machine
         self.heights: Heights = self.machine.heights
-        self.job: Job = self.machine.job
         self.standards = standards
         self.materials = materials
         self.translate = translate
@@ -100,14 +102,24 @@ class Facts:
 
     def copied(self) -> Facts:
         """The same facts over a copy of the job and of its replay."""
-        timeline = pickle.loads(pickle.dumps(self.timeline))
+        job, timeline = pickle.loads(pickle.dumps((self.job, self.timeline)))
         return Facts(
-            timeline, self.standards, ordered=self._ordered, materials=self.materials, translate=self.translate
+            job, timeline, self.standards, ordered=self._ordered, materials=self.materials, translate=self.translate
         )
 
     def equals(self, other: Facts) -> bool:
         """Whether both have the same job."""
-        return self.job == other.job
+        return self.job == other.job and self.machine.job == other.machine.job
+
+    def unchanged_subjects(self, each: str, other: Facts) -> bool:
+        """Whether rules for `each` look at the same subjects in both."""
+        if each == "job":
+            return self.job == other.job
+        if each == "media":
+            return self.job.media == other.job.media
+        if each == "sign":
+            return self.job.signs == other.job.signs
+        return self.timeline is other.timeline  # Passes, steps and pairs are of the replay.
 
     @property
     def printer(self) -> Printer:
@@ -192,51 +204,68 @@ class Facts:
 
 
 def run_rules(
-    rules: Iterable[PlacedRule], facts: Facts, *, seconds: float | None = None
-) -> tuple[list[Check], list[Fault]]:
-    """Every check that the rules make, ordered by rule name and then by the job's own order; and every fault.
+    rules: Iterable[PlacedRule], facts: Facts, *, seconds: float | None = None, memory: Memory | None = None
+) -> tuple[list[Check], list[Fault], Memory]:
+    """Every check that the rules make, ordered by rule name and then by the job's own order; every fault; a memory.
 
     The rules of each plugin that is not built in judge a copy of the facts: what one of them does to it reaches no
-    other plugin. `seconds` is the time that each of these rules may take, for all its subjects together.
+    other plugin. `seconds` is the time that each of these rules may take, for all its subjects together. With the
+    memory of an earlier run, rules are called only where something that they read has changed since.
     """
+    memory = Memory() if memory is None else memory
     placed = sorted(rules, key=lambda one: one.rule.name)
-    found = {one.rule.name: _found(one, facts) for one in placed if not one.foreign}
+    found = {one.rule.name: _found(one, facts, memory, facts) for one in placed if not one.foreign}
     for plugin in sorted({one.plugin for one in placed if one.foreign}):
         own = [one for one in placed if one.foreign and one.plugin == plugin]
-        found |= _run_foreign(own, facts, seconds)
-    checks = [check for name in sorted(found) for check in found[name][0]]
-    faults = [fault for name in sorted(found) for fault in found[name][1]]
-    return checks, faults
+        found |= _run_foreign(own, facts, memory, seconds)
+    results = [one for name in sorted(found) for one in found[name].values()]
+    checks = [check for one in results for check in one.checks]
+    sound = {name: each for name, each in found.items() if not any(one.faults for one in each.values())}
+    return checks, [fault for one in results for fault in one.faults], Memory(facts, sound)
 
 
-_Found = tuple[list[Check], list[Fault]]
-
-
-def _run_foreign(rules: list[PlacedRule], facts: Facts, seconds: float | None) -> dict[str, _Found]:
-    copy, found = facts.copied(), {}
+def _run_foreign(rules: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None) -> dict[str, Found]:
+    found: dict[str, Found] = {}
+    copy = None
     for placed in rules:
-        checks, faults = _found(placed, copy, seconds)
+        if memory.holds_whole(placed.rule, facts) and (kept := memory.of(placed.rule, facts)):
+            found[placed.rule.name] = kept
+            continue
+        copy = facts.copied() if copy is None else copy
+        result = dict(_found(placed, facts, memory, copy, seconds))
         if not copy.equals(facts):
             text = "it changed the job that it was given to judge"
-            faults.append(Fault(placed.rule.name, placed.plugin, placed.version, "job", text))
-            copy = facts.copied()
-        found[placed.rule.name] = checks, faults
+            fault = Fault(placed.rule.name, placed.plugin, placed.version, "job", text)
+            result["changed"] = Kept(None, None, (), (fault,))
+            copy = None
+        found[placed.rule.name] = result
     return found
 
 
-def _found(placed: PlacedRule, facts: Facts, seconds: float | None = None) -> _Found:
-    checks: list[Check] = []
-    faults: list[Fault] = []
+def _found(placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, seconds: float | None = None) -> Found:
+    """What a rule yields about every subject; it is called with `given`, which is a copy where it is foreign."""
+    rule = placed.rule
+    before = memory.of(rule, facts)
+    if before and memory.holds_whole(rule, facts):
+        return before
+    found: dict[str, Kept] = {}
     end = None if seconds is None else time.monotonic() + seconds
-    for subject, item in facts.subjects(placed.rule.each):
+    for (subject, item), (_, handed) in zip(facts.subjects(rule.each), given.subjects(rule.each), strict=False):
+        key = f"{subject} {item[1].id}" if rule.each == "pair" else subject
+        printing = facts.reading("printing", item) if "printing" in rule.reads else None
+        if key in before and before[key].holds_for(item, printing):
+            found[key] = before[key]
+            continue
         left = None if end is None else max(0.0, end - time.monotonic())
         try:
-            checks += contained(partial(_judged_all, placed, subject, item, facts), left)
+            checks = contained(partial(_judged_all, placed, subject, handed, given), left)
+            found[key] = Kept(item, printing, tuple(checks))
         except Contained as failure:
-            faults.append(Fault(placed.rule.name, placed.plugin, placed.version, subject, str(failure)))
+            fault = Fault(rule.name, placed.plugin, placed.version, subject, str(failure))
+            found[key] = Kept(item, printing, (), (fault,))
             if not left and end is not None:
                 break
-    return checks, faults
+    return found
 
 
 def _judged_all(placed: PlacedRule, subject: str, item: Any, facts: Facts) -> list[Check]:

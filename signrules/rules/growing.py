@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping
 from attrs import frozen
 
 from signrules.catalogue.tables import Material
-from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import Interval

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from signrules.model.job import Job
 from signrules.model.passes import Pass
-from signrules.model.printer import Printer
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline

@@ -36,10 +36,12 @@ def translate(text, grade, language):
 def judged(rule, sign, *standards, passes=(), translator=translate):
     job = job_of(sign, passes=passes)
     machine = Machine(Heights(job))
-    facts = Facts(replay(machine, range(len(machine.items)), {}), standards, ordered=True, translate=translator)
+    facts = Facts(
+        machine.job, replay(machine, range(len(machine.items)), {}), standards, ordered=True, translate=translator
+    )
     placed = [PlacedRule(one, "builtin", "0") for one in TEXT_RULES if one.name == f"braille.{rule}"]
     assert placed
-    checks, faults = run_rules(placed, facts)
+    checks, faults, _ = run_rules(placed, facts)
     assert faults == []
     return checks
 

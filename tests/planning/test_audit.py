@@ -137,7 +137,7 @@ def test_a_wrong_cost_is_found():
 
 def test_a_plan_that_fails_its_audit_is_a_fault(monkeypatch):
     job, _ = planned()
-    monkeypatch.setattr("signrules.evaluation.audit", lambda job, plan: ["something is off"])
+    monkeypatch.setattr("signrules.evaluation.live.audit", lambda job, plan: ["something is off"])
     result = signrules.evaluate(job)
     assert not result.complete
     assert result.order == ()

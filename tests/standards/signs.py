@@ -42,9 +42,9 @@ def job_of(*signs: Sign, passes: tuple[Pass, ...] = (), inks: tuple[Ink, ...] = 
 def judged(job: Job, *standards: Standard, rule: str = "") -> list[Check]:
     """The checks that the accessibility rules (or one of them) make on a job; no rule may fail."""
     machine = Machine(Heights(job))
-    facts = Facts(replay(machine, range(len(machine.items)), {}), standards, ordered=True)
+    facts = Facts(machine.job, replay(machine, range(len(machine.items)), {}), standards, ordered=True)
     placed = [PlacedRule(one, "builtin", "0") for name, one in RULES.items() if not rule or name == rule]
-    checks, faults = run_rules(placed, facts)
+    checks, faults, _ = run_rules(placed, facts)
     assert faults == []
     return checks
 

@@ -1,0 +1,244 @@
+"""The main job: evaluate a job, and again when it has changed."""
+
+from __future__ import annotations
+
+import copy
+import datetime
+import difflib
+
+from attrs import evolve, fields, frozen
+
+from signrules.errors import DocumentFault, JobError
+from signrules.evaluation.result import Evaluation, counted, why_not_safe
+from signrules.model.job import Job
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence
+from signrules.planning.audit import audit
+from signrules.planning.plan import NoSafeOrder
+from signrules.planning.planner import BUDGET, Outcome, plan_job
+from signrules.plugins import BUILT_IN, Plugins, load_plugins
+from signrules.remedies.finder import Finder
+from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
+from signrules.rules.memory import Memory
+from signrules.shop import Shop
+from signrules.standards.tables import Standard, not_available
+
+
+class Live:
+    """Evaluates a job again and again while it is being changed: for a form or an editor that asks at every keystroke.
+
+    Works out anew what a change touches, and keeps the rest: heights, plan and audit as long as nothing has changed but
+    name, signs, standards and waivers; of each rule what it made of a subject as long as nothing that it reads has
+    changed. What comes out is what `evaluate` gives.
+
+    `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `shop` is what `read_shop` gave. `budget`
+    is how many states the planner opens at the most. `audited` has each plan replayed independently; what does not hold
+    then is a fault. `seconds` is the time that each rule and hook of a plugin may take; one that takes longer is a
+    fault. Raises ShopError where the shop sets something that does not fit the rules.
+    """
+
+    def __init__(
+        self,
+        *,
+        plugins: Plugins | None = None,
+        shop: Shop | None = None,
+        budget: int = BUDGET,
+        audited: bool = True,
+        seconds: float | None = None,
+    ) -> None:
+        self._plugins = load_plugins() if plugins is None else plugins
+        self._shop = Shop() if shop is None else shop
+        self._rules = self._shop.placed(self._plugins.rules, self._plugins.names)
+        self._budget, self._audited, self._seconds = budget, audited, seconds
+        self._planned: _Planned | None = None
+        self._memory = Memory()
+        self._answers: _Answers = {}
+
+    def evaluate(self, job: Job, *, today: datetime.date | None = None) -> Evaluation:
+        """Judge a job and plan it; `today` is the day for which waivers are judged.
+
+        Raises JobError where the job names a standard that nothing brings.
+        """
+        plugins, seconds = self._plugins, self._seconds
+        today = datetime.date.today() if today is None else today
+        standards = _standards(job, plugins)
+        pairs, hook_faults = plugins.precedence(job, seconds)
+        planned = self._plan(job, pairs)
+        translator = _Translator(plugins, seconds, self._answers)
+        facts = Facts(
+            job,
+            planned.outcome.timeline,
+            standards,
+            ordered=planned.ordered,
+            materials=plugins.materials,
+            translate=translator.translate,
+        )
+        checks, rule_faults, memory = run_rules(self._rules, facts, seconds=seconds, memory=self._memory)
+        further, quantity_faults = self._further_quantities(job, planned.outcome)
+        failed = [failure.fault() for failure in plugins.failed]
+        faults = [*failed, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
+        accepted = tuple((fault, reason) for fault in faults if (reason := self._shop.accepts(fault)))
+        result = Evaluation(
+            job,
+            tuple(apply_waivers(checks, job.waivers, today)),
+            (*(fault for fault in faults if not self._shop.accepts(fault)), *planned.audit_faults),
+            planned.outcome.timeline,
+            planned.outcome.plan,
+            planned.outcome.conflict,
+            accepted,
+            self._shop,
+            further,
+        )
+        self._planned = planned
+        # A translator that failed is asked again next time, and its fault told again.
+        self._memory = Memory() if translator.faults else memory
+        return _with_finder(result, _Again(self._fork(), today))
+
+    def adopted(self, result: Evaluation, *, today: datetime.date) -> Evaluation:
+        """An evaluation from another process, which left rules and plugins behind, as if it had been made here."""
+        return result if result._again is not None else _with_finder(result, _Again(self._fork(), today))
+
+    def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
+        before = self._planned
+        if before is not None and before.pairs == pairs and _same_work(before.job, job):
+            return before
+        ids = {item.id: at for at, item in enumerate(job.items)}
+        extra = [Precedence(ids[first], ids[then], by, reason) for first, then, reason, by in pairs]
+        outcome = plan_job(Machine(Heights(job), extra), self._budget)
+        wrong = audit(job, outcome.plan) if self._audited and outcome.plan is not None else []
+        return _Planned(job, pairs, outcome, [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong])
+
+    def _further_quantities(self, job: Job, outcome: Outcome) -> tuple[dict[str, float], list[Fault]]:
+        if outcome.plan is None:
+            return {}, []
+        known = counted(outcome.plan, outcome.timeline)
+        return self._plugins.quantities(job, outcome.plan.order, known, self._seconds)
+
+    def _fork(self, *, audited: bool | None = None) -> Live:
+        """One that goes on from here, and leaves this one as it is."""
+        fork = copy.copy(self)
+        fork._audited = self._audited if audited is None else audited
+        return fork
+
+
+def evaluate(
+    job: Job,
+    *,
+    plugins: Plugins | None = None,
+    shop: Shop | None = None,
+    budget: int = BUDGET,
+    today: datetime.date | None = None,
+    audited: bool = True,
+    seconds: float | None = None,
+) -> Evaluation:
+    """Judge a job and plan it, as `Live` does; `today` is the day for which waivers are judged.
+
+    Raises JobError where the job names a standard that nothing brings, ShopError where the shop sets something that
+    does not fit the rules.
+    """
+    live = Live(plugins=plugins, shop=shop, budget=budget, audited=audited, seconds=seconds)
+    return live.evaluate(job, today=today)
+
+
+def safe_order(
+    job: Job, *, plugins: Plugins | None = None, shop: Shop | None = None, budget: int = BUDGET
+) -> tuple[str, ...]:
+    """The ids of the passes in a safe order, the cheapest that was found.
+
+    Raises NoSafeOrder, whose `conflict` says why: no order is safe, the job's own sequence is not, or a rule or
+    plugin failed, so that no order may be called safe.
+    """
+    result = evaluate(job, plugins=plugins, shop=shop, budget=budget)
+    if result.order_is_safe:
+        ids = {item.id for item in job.passes}
+        return tuple(name for name in result.order if name in ids)
+    raise NoSafeOrder(why_not_safe(result))
+
+
+@frozen(eq=False)
+class _Planned:
+    """The plan of a job, what its extra precedence was, and what the audit found."""
+
+    job: Job
+    pairs: list[tuple[str, str, str, str]]
+    outcome: Outcome
+    audit_faults: list[Fault]
+
+    @property
+    def ordered(self) -> bool:
+        """Whether an order has been found, and not only a given one replayed."""
+        return self.outcome.plan is not None and not self.outcome.plan.judged
+
+
+def _same_work(one: Job, other: Job) -> bool:
+    """Whether two jobs print the same things in the same way, whatever they say of signs, standards and waivers."""
+    return all(getattr(one, name) == getattr(other, name) for name in _WORK)
+
+
+_WORK = tuple(each.name for each in fields(Job) if each.name not in ("name", "signs", "standards", "waivers"))
+
+
+@frozen(eq=False)
+class _Again:
+    """How an evaluation came about, so that a changed job can be evaluated in the same way and from there."""
+
+    live: Live
+    today: datetime.date
+
+    def __call__(self, job: Job) -> Evaluation:
+        return self.live._fork().evaluate(job, today=self.today)
+
+    def unaudited(self) -> _Again:
+        """The same for trials."""
+        return _Again(self.live._fork(audited=False), self.today)
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # Rules and plugins cannot travel to another process.
+        return type(None), ()
+
+
+def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
+    finder = Finder(result, again.unaudited())
+    checks = tuple(evolve(check, finder=finder) if check.is_bad else check for check in result.checks)
+    return evolve(result, checks=checks, finder=finder, again=again)
+
+
+_Answers = dict[tuple[str, str, str], tuple[str | None, list[Fault]]]
+_MOST_ANSWERS = 10_000
+
+
+class _Translator:
+    """Asks the plugins once for each line, and gathers the faults of those that failed on what was asked."""
+
+    def __init__(self, plugins: Plugins, seconds: float | None, answers: _Answers) -> None:
+        self.faults: list[Fault] = []
+        self._plugins, self._seconds, self._answers = plugins, seconds, answers
+        self._asked: set[tuple[str, str, str]] = set()
+
+    def translate(self, text: str, grade: str, language: str) -> str | None:
+        key = text, grade, language
+        if key not in self._answers:
+            if len(self._answers) >= _MOST_ANSWERS:
+                self._answers.clear()
+            self._answers[key] = self._plugins.translate(*key, seconds=self._seconds)
+        cells, faults = self._answers[key]
+        if key not in self._asked:
+            self._asked.add(key)
+            self.faults += faults
+        return cells
+
+
+def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
+    faults = []
+    unread = {} if set(job.standards) <= set(plugins.standards) else {one.id: one for one in not_available()}
+    for number, name in enumerate(job.standards):
+        if name in unread and name not in plugins.standards:
+            known = f"a standard with a table; {unread[name].title} is known but not available: {unread[name].reason}"
+            faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
+        elif name not in plugins.standards:
+            near = difflib.get_close_matches(name, plugins.standards, n=1)
+            known = f"{near[0]!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
+            faults.append(DocumentFault(f"standards[{number}]", repr(name), f"a standard that is loaded: {known}"))
+    if faults:
+        raise JobError(faults)
+    return tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))

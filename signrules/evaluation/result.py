@@ -1,0 +1,158 @@
+"""What comes of evaluating a job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import Any
+
+from attrs import field, frozen
+
+from signrules.documents.patching import Patch
+from signrules.errors import SignrulesError
+from signrules.model.job import Job
+from signrules.physics.duration import printing_minutes
+from signrules.physics.ink_use import ink_ml
+from signrules.physics.timeline import Timeline
+from signrules.plain import check_to_dict, conflict_to_dict, fault_to_dict, plan_to_dict, rounded
+from signrules.planning.plan import Conflict, Plan
+from signrules.remedies.applying import patched
+from signrules.remedies.finder import Finder, Reported
+from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Fault
+from signrules.rules.remedy import Remedy
+from signrules.shop import Shop
+
+FORMAT = 1
+"""The version of the shape that `Evaluation.to_dict` gives."""
+
+
+@frozen(eq=False)
+class Evaluation:
+    """What is known of a job: checks with numbers, faults, and a plan or the reason why there is none.
+
+    `timeline` is the replay on which the rules judged: the plan's, or the declared order's where there is no plan.
+    `accepted` are faults that the shop accepts, each with its reason; they do not make the evaluation incomplete.
+    `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
+    """
+
+    job: Job
+    checks: tuple[Check, ...]
+    faults: tuple[Fault, ...]
+    timeline: Timeline
+    found_plan: Plan | None
+    conflict: Conflict | None
+    accepted: tuple[tuple[Fault, str], ...] = ()
+    shop: Shop = field(factory=Shop)
+    plugin_quantities: Mapping[str, float] = field(factory=dict)
+    _finder: Finder | None = field(default=None, repr=False)
+    _again: Callable[[Job], Evaluation] | None = field(default=None, repr=False)
+
+    @property
+    def complete(self) -> bool:
+        """Whether every rule and plugin did its work."""
+        return not self.faults
+
+    @property
+    def ok(self) -> bool:
+        """No STOP check broken or doubtful, no fault, no conflict."""
+        return self.complete and self.conflict is None and not any(check.holds_back for check in self.checks)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan; None where there is no safe order, or where the evaluation is incomplete.
+
+        A sequence that the job brought along is replayed whatever came of it.
+        """
+        judged = self.found_plan is not None and self.found_plan.judged
+        return self.found_plan if self.complete or judged else None
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """The ids of passes and handling in the order of the plan; empty without one."""
+        return () if self.plan is None else self.plan.order
+
+    @property
+    def order_is_safe(self) -> bool:
+        """Whether the plan's order may be called safe."""
+        if self.plan is None or not self.complete:
+            return False
+        return not any(check.holds_back and check.decides for check in self.checks)
+
+    @cached_property
+    def violations(self) -> tuple[Check, ...]:
+        """What is broken or doubtful and not waived, STOP before REVIEW; notes are left out."""
+        found = [check for check in self.checks if check.is_violation]
+        return tuple(sorted(found, key=lambda check: check.level is not Level.STOP))
+
+    @cached_property
+    def unassessed(self) -> tuple[Check, ...]:
+        """The checks that the job does not say enough for."""
+        return tuple(check for check in self.checks if check.outcome is Outcome.UNASSESSED)
+
+    @cached_property
+    def quantities(self) -> dict[str, float]:
+        """What the job takes, by name; units in the names."""
+        return {} if self.plan is None else counted(self.plan, self.timeline) | dict(self.plugin_quantities)
+
+    @cached_property
+    def reported_remedies(self) -> Reported:
+        """The remedies of the conflict and of all violations, as far as the trials that a report may take go."""
+        return Reported() if self._finder is None else self._finder.report(self.violations)
+
+    @property
+    def conflict_remedies(self) -> tuple[Remedy, ...]:
+        """Changes with which there is a safe order, each tried; empty where there is one already."""
+        return () if self._finder is None or self.conflict is None else self._finder.found(None).remedies
+
+    def with_change(self, patch: Patch) -> Evaluation:
+        """The same job with a JSON Patch (RFC 6902) on its document, evaluated in the same way.
+
+        Raises PatchError where the patch does not fit, JobError where what comes of it is no job, SignrulesError for
+        an evaluation that came from another process, since rules cannot travel.
+        """
+        if self._again is None:
+            raise SignrulesError("this evaluation came from another process: evaluate its job anew to change it")
+        return self._again(patched(self.job, patch))
+
+    def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
+        """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations, if so wished."""
+        reported = self.reported_remedies if remedies else Reported()
+        return {
+            "signrules": FORMAT,
+            "job": self.job.name,
+            "ok": self.ok,
+            "complete": self.complete,
+            "order": list(self.order),
+            "plan": None if self.plan is None else plan_to_dict(self.plan),
+            "conflict": None if self.conflict is None else conflict_to_dict(self.conflict, reported.of_conflict),
+            "checks": [check_to_dict(check, reported.of_checks.get(check, ())) for check in self.checks],
+            "remedies_left_out": reported.left_out,
+            "faults": [fault_to_dict(fault) for fault in self.faults],
+            "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
+            "shop": self.shop.to_dict(),
+            "quantities": {name: rounded(value) for name, value in self.quantities.items()},
+        }
+
+
+def counted(plan: Plan, timeline: Timeline) -> dict[str, float]:
+    """What a plan takes, by name; units in the names."""
+    counts = {"bed_loads": float(plan.loads), "gap_settings": float(timeline.gap_settings)}
+    counts["new_alignments"] = float(len(timeline.new_alignments))
+    if plan.setup_minutes is not None:
+        counts["setup_minutes"] = plan.setup_minutes
+    return counts | printing_minutes(timeline.machine.job) | ink_ml(timeline.machine.heights)
+
+
+def why_not_safe(result: Evaluation) -> Conflict:
+    """Why an evaluation's order may not be called safe."""
+    if result.conflict is not None:
+        return result.conflict
+    if result.faults:
+        reasons = tuple(str(fault) for fault in result.faults)
+        head = "No order is called safe: the evaluation is incomplete."
+        return Conflict((), reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven=False)
+    broken = [check for check in result.checks if check.holds_back and check.decides]
+    subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
+    reasons = tuple(check.message for check in broken)
+    return Conflict(subjects, reasons, "\n".join(["The sequence is not safe.", *(f"  {r}" for r in reasons)]))

@@ -1,0 +1,83 @@
+"""What rules made of a job, kept for the next one as long as nothing that they read has changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from attrs import field, frozen
+
+from signrules.physics.timeline import Printing
+from signrules.rules.checks import Check
+from signrules.rules.declaration import Rule
+
+if TYPE_CHECKING:
+    from signrules.rules.engine import Facts, Fault
+
+OF_THE_REPLAY = frozenset({"timeline", "heights", "graph", "cycle"})
+"""What is the same as long as the replay is: it holds all of a job but its name, signs, standards and waivers."""
+
+OF_THE_SUBJECT = frozenset({"item", "printing"})
+ALWAYS_THE_SAME = frozenset({"settings", "translate"})
+
+
+@frozen
+class Kept:
+    """What a rule yielded about one subject, and what it had read of it."""
+
+    item: Any
+    printing: Printing | None
+    checks: tuple[Check, ...]
+    faults: tuple[Fault, ...] = ()
+
+    def holds_for(self, item: Any, printing: Printing | None) -> bool:
+        """Whether the rule would yield the same again, all else being the same."""
+        return (self.item is item or self.item == item) and _alike(self.printing, printing)
+
+
+Found = Mapping[str, Kept]
+"""What one rule yielded, by subject."""
+
+
+@frozen(eq=False)
+class Memory:
+    """The facts of the last evaluation and what each rule made of them. `Memory()` knows nothing."""
+
+    facts: Facts | None = None
+    found: Mapping[str, Found] = field(factory=dict)
+
+    def of(self, rule: Rule, facts: Facts) -> Found:
+        """What the rule yielded, where whatever it reads besides its subject is still the same; else nothing."""
+        if self.facts is None or rule.name not in self.found:
+            return {}
+        reads = set(rule.reads) - OF_THE_SUBJECT - ALWAYS_THE_SAME
+        return self.found[rule.name] if all(_unchanged(name, self.facts, facts) for name in reads) else {}
+
+    def holds_whole(self, rule: Rule, facts: Facts) -> bool:
+        """Whether the subjects are the same too."""
+        before = self.facts
+        if before is None or ("printing" in rule.reads and before.timeline is not facts.timeline):
+            return False
+        return before.unchanged_subjects(rule.each, facts)
+
+
+def _unchanged(name: str, before: Facts, now: Facts) -> bool:
+    if name in OF_THE_REPLAY:
+        return before.timeline is now.timeline
+    return bool(getattr(before, name) == getattr(now, name))
+
+
+def _alike(one: Printing | None, other: Printing | None) -> bool:
+    if one is other or one is None or other is None:
+        return one is other
+    return (
+        one.at == other.at
+        and one.position == other.position
+        and one.clearance == other.clearance
+        and one.throw == other.throw
+        and one.throw_at_end == other.throw_at_end
+        and one.before == other.before
+        and one.after == other.after
+        and (one.crisp, one.other, one.paid, one.side_up) == (other.crisp, other.other, other.paid, other.side_up)
+        and (one.plane.gap, one.plane.media, one.plane.key) == (other.plane.gap, other.plane.media, other.plane.key)
+    )
