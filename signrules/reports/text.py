@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from signrules.documents.toml import inline
 from signrules.physics.timeline import Step
 from signrules.reports.colour import painted
 from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.remedy import Remedy
 from signrules.rules.wording import number, quantity
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
 
 def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     style = "good" if result.ok else "bad"
+    reported = result.reported_remedies
     yield f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}: {painted(verdict(result), style, on=colour)}"
 
     def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
@@ -60,10 +62,12 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
             yield from ("", painted(f"{title}:", style, on=colour), *body)
 
     def findings(title: str, checks: Iterable[Check], style: str) -> Iterator[str]:
-        found = [(f"[{check.level.value} {check.outcome.value}]", _finding(check)) for check in checks]
+        found = [(f"[{check.level.value} {check.outcome.value}]", check) for check in checks]
         if found:
             yield from ("", painted(f"{title}:", "title", on=colour))
-            yield from (f"  {painted(head, style, on=colour)} {one_line(text)}" for head, text in found)
+        for head, check in found:
+            yield f"  {painted(head, style, on=colour)} {one_line(_finding(check))}"
+            yield from (f"    {one_line(text)}" for text in _remedy(reported.of_checks.get(check, ())))
 
     if result.faults:
         yield from section(
@@ -76,10 +80,16 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     if result.conflict is not None:
         yield ""
         yield plain(result.conflict.message)
+        yield from (f"  {one_line(text)}" for text in _remedy(reported.of_conflict))
     broken = [check for check in result.violations if check.level is Level.STOP]
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
     yield from findings("Stop", broken, "bad")
     yield from findings("Look at", doubts, "doubt")
+    if reported.left_out:
+        yield from (
+            "",
+            f"Remedies were looked for until the trials were used up; findings left out: {reported.left_out}.",
+        )
     yield from findings("Waived", (check for check in result.checks if check.waiver is not None), "faint")
     if result.plan is not None:
         yield from section(_plan_title(result), (_numbered(n, s) for n, s in enumerate(result.plan.steps, start=1)))
@@ -109,6 +119,14 @@ def verdict(result: Evaluation) -> str:
     if not result.ok:
         return "NOT IN ORDER" if not result.order_is_safe else "SAFE TO PRINT, BUT NOT IN ORDER"
     return "IN ORDER"
+
+
+def _remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
+    """The first of some remedies; JSON has them all."""
+    for remedy in remedies[:1]:
+        minutes = remedy.setup_minutes
+        cost = f" ({number(abs(minutes))} minutes of set-up {'more' if minutes > 0 else 'less'})" if minutes else ""
+        yield f"Remedy: {remedy.summary}{cost}"
 
 
 def _finding(check: Check) -> str:
