@@ -31,7 +31,7 @@ MEANINGS = (
     ("CAUTION", "can injure slightly"),
     ("NOTICE", "is not about injury"),
 )
-"""What the signal words of ANSI Z535.4 say, of which ISO 3864-2 has all but NOTICE. From memory."""
+"""What the signal words of ANSI Z535.4 say; those on injury are in ISO 3864-2 as well. From memory."""
 
 
 @frozen

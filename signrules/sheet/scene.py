@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
 from itertools import pairwise
 from math import ceil
@@ -29,12 +29,20 @@ _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
 @frozen(eq=False)
 class Scene:
-    """One pass as it is printed: the passes before it, in order, and the sheets that lie with their back up."""
+    """One pass as it is printed, and the sheets that lie with their back up.
+
+    `positions` says of each pass when it is printed: those before this one are there.
+    """
 
     heights: Heights
     printing: Printing
-    printed: Stack
+    positions: Mapping[int, int]
     turned: frozenset[str]
+
+    def stack(self, cover: Iterable[int]) -> Stack:
+        """Of some passes those that have been printed, this one included, in printing order."""
+        here = self.printing.position
+        return tuple(sorted((at for at in cover if self.positions[at] <= here), key=self.positions.__getitem__))
 
     @property
     def job(self) -> Job:
@@ -69,13 +77,11 @@ class Column:
 def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     """The scene of each pass, by its index."""
     machine = timeline.machine
-    printed: list[int] = []
     turned: frozenset[str] = frozenset()
     found = {}
     for at in timeline.order:
         if machine.is_pass(at):
-            found[at] = Scene(machine.heights, timeline.printings[at], tuple(printed), turned)
-            printed.append(at)
+            found[at] = Scene(machine.heights, timeline.printings[at], timeline.positions, turned)
         elif (flipped := machine.flips(at)) is not None:
             turned ^= {flipped}
     return found
@@ -124,15 +130,13 @@ def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
 
 def _pieces(scene: Scene, media: str) -> Iterator[Part]:
     sheet = scene.job.media_named(media)
-    order = (*scene.printed, scene.printing.at)
     low, high = (y - sheet.at[1] for y in scene.band)
     for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
-        cover = set(zone.cover)
-        stack = tuple(at for at in order if at in cover) if cover else ()
-        height = ink_height(scene.job, stack)
-        for piece in zone.pieces:
-            if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM:
-                yield sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack
+        here = [piece for piece in zone.pieces if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM]
+        if here:
+            stack = scene.stack(zone.cover)
+            height = ink_height(scene.job, stack)
+            yield from ((sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in here)
 
 
 @frozen

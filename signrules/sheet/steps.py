@@ -99,7 +99,10 @@ class Cards:
 
     def users(self, offset: float) -> str:
         """The passes that print by an alignment, in words."""
-        return listed([self._with_step(at) for at in self.served_by(offset)]) or "no pass of this job"
+        return self._listed(self.served_by(offset)) or "no pass of this job"
+
+    def _listed(self, passes: list[int]) -> str:
+        return listed(passes, self._with_step)
 
     def _with_step(self, at: int) -> str:
         return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
@@ -209,7 +212,7 @@ class Cards:
         earlier.sort(key=self.timeline.positions.__getitem__)
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
-            yield f"Lies true to {listed([self._with_step(other) for other in earlier])}."
+            yield f"Lies true to {self._listed(earlier)}."
             for move in self.timeline.moves_between(earlier[0], at):
                 error = "" if move.error is None else f", within {mm(move.error)}"
                 where = f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
@@ -229,7 +232,7 @@ class Cards:
         item = job.passes[printing.at]
         low, high = scene.band
         deep = job.printer.bed[1]
-        names = listed(list(scene.sheets))
+        names = listed(scene.sheets)
         yield f"Nothing but {names} lies from y = {figure(max(low, 0.0))} to {mm(min(high, deep))} of the bed."
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:

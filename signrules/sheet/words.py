@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 from signrules.model.quantities import Interval
 from signrules.reports.text import plain
 from signrules.rules.wording import number
+
+Thing = TypeVar("Thing")
 
 NBSP = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
@@ -73,9 +77,9 @@ def count(value: int, thing: str) -> str:
     return f"{value}{NBSP}{thing}{'' if value == 1 else 's'}"
 
 
-def listed(names: list[str], most: int = 12) -> str:
-    """Names in a row, cleaned; of very many the first ones."""
-    shown = [clean(name) for name in names[:most]]
-    if len(names) > most:
-        shown.append(f"{len(names) - most} more")
+def listed(things: Sequence[Thing], name: Callable[[Thing], str] = str, most: int = 12) -> str:
+    """The names of things in a row, cleaned; of very many the first ones."""
+    shown = [clean(name(thing)) for thing in things[:most]]
+    if len(things) > most:
+        shown.append(f"{len(things) - most} more")
     return " and ".join((", ".join(shown[:-1]), shown[-1])) if len(shown) > 1 else "".join(shown)
