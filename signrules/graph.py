@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from attrs import frozen
 
 from signrules.model.job import Job
+from signrules.model.passes import Gap
 from signrules.physics.heights import Heights
+from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine, Precedence, clears
 from signrules.physics.zones import Cover
 
@@ -66,34 +68,33 @@ def graph_of(machine: Machine) -> networkx.DiGraph[str]:
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         surface = finished.surface(at)
         graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(surface.low, surface.high))
+    reasons: dict[tuple[str, str], tuple[Reason, ...]] = {}
     for source, target, reason in _edges(machine):
-        if graph.has_edge(source, target):
-            known: tuple[Any, ...] = graph.edges[source, target]["reasons"]
-            if reason not in known:
-                graph.edges[source, target]["reasons"] = (*known, reason)
-        else:
-            graph.add_edge(source, target, reasons=(reason,))
+        known = reasons.get((source, target), ())
+        if reason not in known:
+            reasons[source, target] = (*known, reason)
+    graph.add_edges_from((source, target, {"reasons": some}) for (source, target), some in reasons.items())
     return graph
 
 
 def _edges(machine: Machine) -> Iterator[tuple[str, str, Reason]]:
     job, names = machine.job, [item.id for item in machine.job.passes]
+    passes, surfaces = [f"passes.{name}" for name in names], [f"heights.{name}" for name in names]
     for at, name in enumerate(names):
         media = machine.heights.media[at].id
-        yield f"media.{media}", f"passes.{name}", Reason(PRINTS_ON, f"{name} prints on {media}")
+        yield f"media.{media}", passes[at], Reason(PRINTS_ON, f"{name} prints on {media}")
         if machine.has_partners(at):
-            text = f"{name} registers with {_partners(machine, at)}"
-            yield f"media.{media}", f"passes.{name}", Reason(REGISTER, text)
-        yield f"passes.{name}", f"heights.{name}", Reason(LEAVES, f"{name} leaves this surface")
+            yield f"media.{media}", passes[at], Reason(REGISTER, f"{name} registers with {_partners(machine, at)}")
+        yield passes[at], surfaces[at], Reason(LEAVES, f"{name} leaves this surface")
         for under in job.passes[at].over:
-            yield f"heights.{under}", f"passes.{name}", Reason(LANDS_ON, f"{name} lands on the ink of {under}")
+            yield f"heights.{under}", passes[at], Reason(LANDS_ON, f"{name} lands on the ink of {under}")
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
-        yield f"passes.{names[edge.before]}", f"passes.{names[edge.then]}", Reason(kind, edge.reason)
-    for edge in clearance_precedence(machine):
-        before, then = names[edge.before], names[edge.then]
-        yield f"passes.{before}", f"passes.{then}", Reason(MUST_CLEAR, edge.reason)
-        yield f"passes.{before}", f"heights.{then}", Reason(MUST_CLEAR, edge.reason)
+        yield passes[edge.before], passes[edge.then], Reason(kind, edge.reason)
+    for before, then, text in _unclear(machine):
+        reason = Reason(MUST_CLEAR, text)
+        yield passes[before], passes[then], reason
+        yield passes[before], surfaces[then], reason
 
 
 def pass_precedence(machine: Machine) -> Iterator[Precedence]:
@@ -135,53 +136,94 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     clearance; the first that leaves too little is named, not those that come after it. Build-ups that strike only
     together order nothing by themselves.
     """
-    least = machine.job.printer.min_clearance
-    # Stacks that a pass is no part of are the same for all passes with the same room above the sheet.
-    known: dict[tuple[float, Cover], list[tuple[int, float]]] = {}
-    for at, item in enumerate(machine.job.passes):
-        if item.gap is None or item.gap.reference == "build-up":
-            continue
-        found: dict[int, float] = {}
-        for room, cover in _under_head(machine, at):
-            if at in cover:
-                too_high = list(_too_high(machine, at, room, cover))
-            elif (room, cover) in known:
-                too_high = known[room, cover]
-            else:
-                too_high = known[room, cover] = list(_too_high(machine, at, room, cover))
-            for other, left in too_high:
-                found[other] = min(left, found.get(other, left))
-        for other, left in sorted(found.items()):
-            short = f"it would be left {left:.3f} mm of the {least:g} mm that it needs"
-            yield Precedence(at, other, MUST_CLEAR, f"{item.id} cannot clear {machine.job.passes[other].id}: {short}")
+    for before, then, text in _unclear(machine):
+        yield Precedence(before, then, MUST_CLEAR, text)
 
 
-def _under_head(machine: Machine, at: int) -> Iterator[tuple[float, Cover]]:
-    """The stacks that face the head in a pass whatever the order, each with the room above the bare sheet in mm.
+def _unclear(machine: Machine) -> Iterator[tuple[int, int, str]]:
+    """Each pass with each build-up that it must come before, and why."""
+    passes, least = machine.job.passes, machine.job.printer.min_clearance
+    bands = _Bands(machine)
+    for at, item in enumerate(passes):
+        if item.gap is not None and item.gap.reference != "build-up":
+            for other, left in sorted(bands.too_high(at, item.gap).items()):
+                short = f"it would be left {left:.3f} mm of the {least:g} mm that it needs"
+                yield at, other, f"{item.id} cannot clear {passes[other].id}: {short}"
 
-    Of other sheets only those that are never turned over count.
+
+class _Bands:
+    """What stands too high under the head; the same for all passes of a band with the same room above the sheet.
+
+    Only the stacks that a pass is part of are looked at for it alone.
     """
-    heights, item = machine.heights, machine.job.passes[at]
-    assert item.gap is not None
-    plane, own = heights.head_plane(at, item.gap, ()), heights.media[at].id
-    for media in heights.layout.in_band[at]:
-        if media == own or media not in machine.turning:
-            room = heights.over_bare(plane, media).low
-            side = item.side if media == own else "front"
-            if room - heights.tallest(at, media, side) <= machine.job.printer.min_clearance:
-                for cover in heights.layout.covers_in_band(at, media, side):
-                    yield room, cover
+
+    def __init__(self, machine: Machine) -> None:
+        self.machine, self.heights, self.layout = machine, machine.heights, machine.heights.layout
+        self._known: dict[tuple[float, Slots], dict[int, float]] = {}
+        self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
+
+    def too_high(self, at: int, gap: Gap) -> dict[int, float]:
+        """The passes that one must come before, each with the least clearance in mm that it would be left.
+
+        Of other sheets only those count that are never turned over.
+        """
+        found: dict[int, float] = {}
+        plane, own = self.heights.head_plane(at, gap, ()), self.heights.media[at].id
+        for media in self.layout.in_band[at]:
+            if media != own and media in self.machine.turning:
+                continue
+            room = self.heights.over_bare(plane, media).low
+            side = self.machine.job.passes[at].side if media == own else "front"
+            if room - self.heights.tallest(at, media, side) > self.machine.job.printer.min_clearance:
+                continue
+            key = (room, self.layout.slots_in_band(at, media, side))
+            if key not in self._known:
+                self._known[key] = self._least(room, self.layout.covers_in_band(at, media, side))
+            # Passes lie on one sheet each, so that nothing is named twice.
+            found |= self._known[key]
+            if media == own:
+                self._mend(at, room, found)
+        return found
+
+    def _least(self, room: float, covers: Iterable[Cover]) -> dict[int, float]:
+        found: dict[int, float] = {}
+        for cover in covers:
+            for other, left in self._of_stack(room, cover).items():
+                found[other] = min(left, found.get(other, left))
+        return found
+
+    def _of_stack(self, room: float, cover: Cover) -> dict[int, float]:
+        key = (room, cover)
+        if key not in self._stacks:
+            self._stacks[key] = dict(_too_high(self.machine, None, room, cover))
+        return self._stacks[key]
+
+    def _mend(self, at: int, room: float, found: dict[int, float]) -> None:
+        """Where a pass is part of a stack, its own ink stands there at the end, and what it lands on before it."""
+        mine = self.layout.covers_of(at)
+        for other in {other for cover in mine for other in cover}:
+            found.pop(other, None)
+            for cover in self.layout.covers_of(other):
+                left = None if at in cover else self._of_stack(room, cover).get(other)
+                if left is not None:
+                    found[other] = min(left, found.get(other, left))
+        for cover in mine:
+            for other, left in _too_high(self.machine, at, room, cover):
+                found[other] = min(left, found.get(other, left))
 
 
-def _too_high(machine: Machine, at: int, room: float, cover: Cover) -> Iterator[tuple[int, float]]:
-    """The passes of a stack that a pass must come before, each with the clearance in mm that it would be left."""
+def _too_high(machine: Machine, at: int | None, room: float, cover: Cover) -> Iterator[tuple[int, float]]:
+    """The passes of a stack that a pass must come before, each with the clearance in mm that it would be left.
+
+    `at` is the pass if it is part of the stack, else None.
+    """
     thick, least = machine.heights.thickest, machine.job.printer.min_clearance
-    own = thick(at) if at in cover else 0.0
+    own = 0.0 if at is None else thick(at)
     if not clears(room - own, least) or clears(room - sum(thick(i) for i in cover if i != at) - own, least):
         return  # It never clears, or it always does.
     before = {i: _before_within(machine, i, cover) for i in cover}
     named: set[int] = set()
-    mine = before.get(at, frozenset())
+    mine = frozenset[int]() if at is None else before[at]
     stuck = not clears(room - own - sum(thick(i) for i in mine), least)
     for other in cover:
         # Where what comes before it in any case is too high already, one of those must come after it: a circle.

@@ -92,6 +92,7 @@ class Layout:
         self._zones: dict[tuple[str, str], tuple[Zone, ...]] = {}
         self._sides: dict[tuple[str, str], SideLayout] = {}
         self._slots: dict[tuple[str, str, float, float], Slots] = {}
+        self._covers: dict[Slots, tuple[Cover, ...]] = {}
 
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
         """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
@@ -149,8 +150,17 @@ class Layout:
 
     def covers_in_band(self, at: int, media: str, side: str) -> tuple[Cover, ...]:
         """The covers over which the head passes in a pass, each once."""
-        slots, covers = self.slots_in_band(at, media, side), self.side(media, side).covers
-        return tuple(dict.fromkeys((*covers[slots.start : slots.stop], *(covers[place] for place in slots.besides))))
+        slots = self.slots_in_band(at, media, side)
+        if slots not in self._covers:
+            covers = self.side(media, side).covers
+            some = (*covers[slots.start : slots.stop], *(covers[place] for place in slots.besides))
+            self._covers[slots] = tuple(dict.fromkeys(some))
+        return self._covers[slots]
+
+    def covers_of(self, at: int) -> tuple[Cover, ...]:
+        """The covers that a pass is part of, each once."""
+        side = self.side(self.media[at].id, self.job.passes[at].side)
+        return tuple(dict.fromkeys(side.covers[place] for place in side.of_pass[at]))
 
     def covers_on(self, media: str, side: str) -> tuple[Cover, ...]:
         """All covers of one side of a sheet."""

@@ -11,7 +11,6 @@ Set-ups are then classes: passes with the same head plane, or with the same gap 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from math import floor
 
 from attrs import frozen
@@ -20,6 +19,7 @@ from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, fewest_alignments, window
+from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine
 from signrules.physics.zones import Cover, snapper
 from signrules.planning.changeover import Bar, Changeover, bits, closed
@@ -119,6 +119,7 @@ class _Reduction:
         self.thick = [thickness(self.heights, at) for at in range(self.count)]
         self._lifts: dict[str, float] = {}
         self._stacks: dict[tuple[int, Cover], tuple[int, Weights]] = {}
+        self._bands: dict[tuple[int, Slots], tuple[int, dict[Weights, int]]] = {}
         self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
 
     # --- gaps over the build-up ------------------------------------------------------------------------------------
@@ -151,18 +152,19 @@ class _Reduction:
     def _clears_neighbours(self, at: int, plane: HeadPlane) -> bool:
         own = self.heights.media[at].id
         return all(
-            sum(self.thick[i] for i in cover) <= room
+            sum(self.thick[i] for i in cover) <= self._room(at, media, plane)
             for media in self.heights.layout.in_band[at]
             if media != own
-            for room, cover in self._rooms(at, media, plane)
+            for cover in self.heights.layout.covers_in_band(at, media, self._side_up(at, media))
         )
 
-    def _rooms(self, at: int, media: str, plane: HeadPlane) -> Iterable[tuple[int, Cover]]:
-        """For each stack under the head on one sheet how high it may stand, in picometres."""
-        own = media == self.heights.media[at].id
-        most = room(self.heights, plane, media, self._lift(at) if own else 0.0)
-        side = self.job.passes[at].side if own else "front"
-        return ((most, cover) for cover in self.heights.layout.covers_in_band(at, media, side))
+    def _room(self, at: int, media: str, plane: HeadPlane) -> int:
+        """How high ink may stand on one sheet under the head in a pass, in picometres."""
+        lift = self._lift(at) if media == self.heights.media[at].id else 0.0
+        return room(self.heights, plane, media, lift)
+
+    def _side_up(self, at: int, media: str) -> str:
+        return self.job.passes[at].side if media == self.heights.media[at].id else "front"
 
     def _lift(self, at: int) -> float:
         """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was printed on the front."""
@@ -237,26 +239,48 @@ class _Reduction:
             found: dict[Weights, int] = {}
             if not self.over_build_up(at):
                 for media in self.heights.layout.in_band[at]:
-                    for room, cover in self._rooms(at, media, self.planes[at]):
-                        self._add_bar(at, room, cover, found)
+                    room = self._room(at, media, self.planes[at])
+                    too_thick, weights = self._band(at, media, room)
+                    self.after[at] |= too_thick & ~(1 << at)
+                    found.update(weights)
+                    if media == self.heights.media[at].id:
+                        self._add_own(at, room, found)
             bars.append(tuple(Bar(most, weights) for weights, most in found.items()))
         return tuple(tuple(bar for bar in some if self._still_bars(at, bar)) for at, some in enumerate(bars))
 
-    def _add_bar(self, at: int, room: int, cover: Cover, found: dict[Weights, int]) -> None:
-        if at in cover:
-            room -= self.thick[at]
-            cover = tuple(other for other in cover if other != at)
+    def _band(self, at: int, media: str, room: int) -> tuple[int, dict[Weights, int]]:
+        """What is too thick by itself under the head on one sheet, and what else may not stand there together.
+
+        It is the same for all passes of one band with the same room above the sheet; that a pass does not stand before
+        itself is left to `_add_own`, which says more of its own stacks.
+        """
+        side = self._side_up(at, media)
+        key = (room, self.heights.layout.slots_in_band(at, media, side))
+        if key not in self._bands:
+            thick, found = 0, dict[Weights, int]()
+            for cover in self.heights.layout.covers_in_band(at, media, side):
+                thick |= self._add_bar(room, cover, found)
+            self._bands[key] = thick, found
+        return self._bands[key]
+
+    def _add_own(self, at: int, room: int, found: dict[Weights, int]) -> None:
+        """Add the bars of the stacks that a pass is part of, where its own ink stands as well at the end."""
+        for cover in self.heights.layout.covers_of(at):
+            others = tuple(other for other in cover if other != at)
+            self.after[at] |= self._add_bar(room - self.thick[at], others, found)
+
+    def _add_bar(self, room: int, cover: Cover, found: dict[Weights, int]) -> int:
+        """Add the bar of one stack; the bitmask of what is too thick by itself."""
         if room < 0:
             found[()] = -1
-            return
-        # Stacks that a pass is no part of are the same for all passes with the same room above the sheet.
+            return 0
         key = (room, cover)
         if key not in self._stacks:
             self._stacks[key] = self._stack(room, cover)
         too_thick, weights = self._stacks[key]
-        self.after[at] |= too_thick
         if weights:
             found[weights] = min(room, found.get(weights, room))
+        return too_thick
 
     def _stack(self, room: int, cover: Cover) -> tuple[int, Weights]:
         """Of a stack those passes that are too thick by themselves; and the others, if they are so together."""
@@ -291,7 +315,9 @@ class _Reduction:
         if tolerance is None:
             return 0
         records = [a.offset for a in self.job.usable_alignments]
-        self.beneath = [frozenset(i for cover in self._covers_of(at) for i in cover) for at in range(self.count)]
+        self.beneath = [
+            frozenset(i for cover in self.heights.layout.covers_of(at) for i in cover) for at in range(self.count)
+        ]
         windows = []
         for at, item in enumerate(self.job.passes):
             if item.directions == 2 and item.gap is not None:
@@ -321,13 +347,9 @@ class _Reduction:
         lowest = self.job.passes[at].crisp_on == "lowest"
         lower = plane.less(self.heights.ground.base_gap)
         ground = self.heights.ground.top(self.heights.media[at].id, self._lift(at))
-        covers = {self.heights.full(cover) if lowest else cover for cover in self._covers_of(at)}
+        covers = {self.heights.full(cover) if lowest else cover for cover in self.heights.layout.covers_of(at)}
         throws = [lower.above(ground + self.heights.ink(cover, printed)) for cover in sorted(covers)]
         return greatest_of(throws) if lowest else least_of(throws)
-
-    def _covers_of(self, at: int) -> set[Cover]:
-        side = self.heights.layout.side(self.heights.media[at].id, self.job.passes[at].side)
-        return {side.covers[place] for place in side.of_pass[at]}
 
 
 def _may_meet(a: tuple[float, float], b: tuple[float, float]) -> bool:
