@@ -98,6 +98,11 @@ class Machine:
         return tuple(tuple(sorted(some)) for some in found)
 
     @cached_property
+    def reasons(self) -> dict[tuple[int, int], str]:
+        """Why one item must come before another, where it is not the job itself that says so."""
+        return {(e.before, e.then): e.reason for e in self.precedence if e.kind not in ("after", "over")}
+
+    @cached_property
     def topological(self) -> tuple[int, ...] | None:
         """The items in an order that keeps the precedence, the first declared first; None where it has a cycle."""
         order = self._sorted([(0, at) for at in range(len(self.items))])

@@ -32,12 +32,14 @@ def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     here = timeline.positions[at]
     late = [other for other in sorted(machine.before[at]) if timeline.positions[other] > here]
     names = ", ".join(machine.items[other].id for other in late)
+    reasons = {machine.reasons[other, at] for other in late if (other, at) in machine.reasons}
+    why = f": {'; '.join(sorted(reasons))}" if reasons else ""
     yield check(
         "the number of things that must come before it and come later",
         measured=len(late),
         most=0,
         unit="",
-        advice=f"Put it after {names}." if late else "",
+        advice=f"Put it after {names}{why}." if late else "",
         others=[machine.path(other) for other in late],
     )
 

@@ -12,6 +12,9 @@ TABLES = {
 """The tables of liblouis for a language and a grade; the first turns cells into Unicode patterns."""
 
 
+signrules_api = "1.0"
+
+
 @hookimpl
 def signrules_translate_braille(text: str, grade: str, language: str) -> str | None:
     """A line of text as cells; None for a language or grade without a table, and where the library is missing.
