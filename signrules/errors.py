@@ -74,6 +74,21 @@ class PluginError(SignrulesError):
         super().__init__(message)
 
 
+class NotEvaluated(SignrulesError):
+    """One of many jobs that could not be evaluated though nothing is known to be wrong with it.
+
+    signrules failed, or a worker did, or what was to be made of the evaluation. `details` is a traceback, where there
+    is one.
+    """
+
+    def __init__(self, message: str, details: str = "") -> None:
+        self.details = details
+        super().__init__(message, details)
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
 class PatchError(SignrulesError):
     """A JSON Patch that is malformed or does not fit the document; the message says which operation, and where."""
 

@@ -6,21 +6,22 @@ import importlib.util
 import math
 import pickle
 import re
+import sys
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from types import MappingProxyType
+from types import MappingProxyType, ModuleType
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 import signrules.builtin
 from signrules.bringing import Brought, Loaded, bring
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.job import Job
-from signrules.model.wording import nearest, shown
+from signrules.model.wording import listed, nearest, shown
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
@@ -48,8 +49,22 @@ class Failed:
 
 
 @frozen(eq=False)
+class Recipe:
+    """What was asked of `load_plugins`, so that another process can do the same: the files with their whole paths."""
+
+    entry_points: bool = False
+    files: tuple[tuple[str, Path], ...] = ()
+    objects: tuple[object, ...] = ()
+    block: tuple[str, ...] = ()
+
+
+@frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that failed."""
+    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that failed.
+
+    Rules are functions and cannot travel to another process. What is pickled is how they were loaded, and unpickling
+    loads them again: PluginError where that gives others, or where a plugin is an object that cannot be pickled.
+    """
 
     loaded: tuple[Loaded, ...]
     failed: tuple[Failed, ...]
@@ -59,6 +74,16 @@ class Plugins:
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
     _later: tuple[Brought, ...] = field(repr=False, default=())
+    _recipe: Recipe = field(repr=False, factory=Recipe)
+
+    def __reduce__(self) -> tuple[object, ...]:
+        recipe = self._recipe
+        packed = tuple(_packed(plugin) for plugin in recipe.objects)
+        return _loaded_alike, (recipe.entry_points, recipe.files, packed, recipe.block, self._brought())
+
+    def _brought(self) -> dict[str, tuple[object, ...]]:
+        """By name of the plugin, what must be the same wherever it is loaded."""
+        return {one.name: (one.version, one.adds) for one in self.loaded} | {one.name: () for one in self.failed}
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -143,12 +168,18 @@ def load_plugins(
     out. The order in which they are given changes nothing. A plugin that cannot be loaded stands in `failed`, and an
     evaluation with it is incomplete. Raises PluginError where two plugins, or what they bring, have the same name.
     """
+    named = tuple((str(file), Path(file).absolute()) for file in files)
+    return _loaded(Recipe(entry_points, named, tuple(objects), tuple(block)))
+
+
+def _loaded(recipe: Recipe) -> Plugins:
+    block = recipe.block
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
-    for name, version, load in _installed() if entry_points else ():
+    for name, version, load in _installed() if recipe.entry_points else ():
         asked.append((name, version, "entry point", load))
-    for file in files:
-        asked.append((Path(file).stem, "", str(file), partial(_module_from, Path(file))))
-    for plugin in objects:
+    for file, path in recipe.files:
+        asked.append((path.stem, "", file, partial(_module_from, path, file)))
+    for plugin in recipe.objects:
         name = getattr(plugin, "__name__", None) or type(plugin).__name__
         asked.append((str(name), "", "object", partial(_itself, plugin)))
     brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
@@ -161,7 +192,40 @@ def load_plugins(
             brought.append(bring(name, version, origin, load))
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
-    return _together(brought, failed)
+    return evolve(_together(brought, failed), recipe=recipe)
+
+
+def _packed(plugin: object) -> tuple[bool, Any]:
+    """A plugin that is an object, as it travels: a module by its name, anything else pickled."""
+    if isinstance(plugin, ModuleType) and sys.modules.get(plugin.__name__) is plugin:
+        return True, plugin.__name__
+    try:
+        return False, pickle.dumps(plugin)
+    except Exception as error:
+        name = getattr(plugin, "__name__", None) or type(plugin).__name__
+        advice = "pass a module that can be imported, or name a file"
+        raise PluginError(f"the plugin {name} cannot be sent to another process ({error}): {advice}") from None
+
+
+def _unpacked(by_name: bool, data: Any) -> object:
+    return importlib.import_module(data) if by_name else pickle.loads(data)
+
+
+def _loaded_alike(
+    entry_points: bool,
+    files: tuple[tuple[str, Path], ...],
+    packed: tuple[tuple[bool, Any], ...],
+    block: tuple[str, ...],
+    brought: dict[str, tuple[object, ...]],
+) -> Plugins:
+    """What `Plugins` are when they arrive in another process."""
+    plugins = _loaded(Recipe(entry_points, files, tuple(_unpacked(*one) for one in packed), block))
+    here = plugins._brought()
+    other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
+    if other:
+        failed = "".join(f"; {one.name}: {one.error}" for one in plugins.failed if one.name in other)
+        raise PluginError(f"not the same here as in the process that sent the job: {listed(other)}{failed}")
+    return plugins
 
 
 def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
@@ -269,12 +333,12 @@ def _installed() -> list[tuple[str, str, Callable[[], Any]]]:
     return [(each.name, each.dist.version if each.dist else "", each.load) for each in entry_points(group=GROUP)]
 
 
-def _module_from(path: Path) -> Any:
+def _module_from(path: Path, name: str) -> Any:
     if not path.is_file():
-        raise PluginError(f"there is no file {path}")
+        raise PluginError(f"there is no file {name}")
     spec = importlib.util.spec_from_file_location(f"signrules_plugin_{path.stem}", path)
     if spec is None or spec.loader is None:
-        raise PluginError(f"{path} is not a Python file")
+        raise PluginError(f"{name} is not a Python file")
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module

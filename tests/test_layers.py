@@ -27,7 +27,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "schemas"},
+    {"estimating", "many", "schemas"},
     {"reports"},
     {"sheet"},
     {"cli"},

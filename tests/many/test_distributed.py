@@ -1,0 +1,88 @@
+"""The executor of a distributed engine, against a real cluster on this machine."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from scenario import pass_of, sign_job
+
+from signrules import Evaluation, NotEvaluated, evaluate_many, load_plugins
+
+distributed = pytest.importorskip("distributed", reason="the package distributed is not installed")
+
+PLUGIN = """
+from signrules import hookimpl
+
+@hookimpl
+def signrules_quantities(job, order, quantities):
+    return {"cartons": len(job.signs)}
+"""
+
+
+def varied(number: int) -> dict:
+    document = sign_job(name=f"sign {number}")
+    pass_of(document, "dots")["layers"] = 20 + number % 13
+    if number == 5:
+        del document["printer"]
+    return document
+
+
+def as_json(evaluation: Evaluation) -> str:
+    return json.dumps(evaluation.to_dict(remedies=False))
+
+
+@pytest.fixture(scope="module", params=["threads", "processes"])
+def client(request):
+    """Two workers of one thread each: threads of this process, or processes of their own; no page, loopback alone."""
+    with (
+        distributed.LocalCluster(
+            n_workers=2,
+            threads_per_worker=1,
+            processes=request.param == "processes",
+            dashboard_address=None,
+            host=None if request.param == "threads" else "127.0.0.1",
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        yield client
+
+
+@pytest.fixture(autouse=True)
+def _quiet_engine():
+    # What the engine or what it builds on is deprecating is not ours to mend.
+    import warnings
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
+def test_the_same_bytes_as_one_after_the_other(client, tmp_path):
+    (tmp_path / "cartons.py").write_text(PLUGIN, encoding="utf-8")
+    plugins = load_plugins(files=[tmp_path / "cartons.py"])
+    jobs = [varied(number) for number in range(24)]
+
+    def in_bytes(**options):
+        items = evaluate_many(iter(jobs), plugins=plugins, reduce=as_json, **options)
+        return [f"{item.number} {item.origin} {item.result} {item.error}".encode() for item in items]
+
+    alone = in_bytes()
+    assert b"printer" in alone[5]
+    assert b'"cartons": 1.0' in alone[0]
+    told = []
+    assert in_bytes(executor=client.get_executor(), progress=lambda *args: told.append(args)) == alone
+    assert told[-1] == (24, None)
+
+
+def test_whole_evaluations_come_back(client):
+    (item,) = evaluate_many([varied(1)], executor=client.get_executor(pure=False))
+    (here,) = evaluate_many([varied(1)])
+    assert item.result.to_dict() == here.result.to_dict()
+    assert item.result.order == ("ground", "dots", "ink-on-dots")
+
+
+def test_a_failure_stays_with_its_job(client):
+    items = list(evaluate_many([varied(1), varied(2)], executor=client.get_executor(), reduce=len))
+    assert [type(item.error) for item in items] == [NotEvaluated, NotEvaluated]
+    assert "TypeError" in str(items[0].error)
