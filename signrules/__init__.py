@@ -67,6 +67,7 @@ _HOMES = {
     "plugins": ("Plugins", "load_plugins"),
     "remedies.applying": ("apply_remedy",),
     "reports.estimate": ("estimate_csv", "estimate_text"),
+    "reports.graphs": ("graph_mermaid", "graph_svg", "plan_mermaid", "plan_svg"),
     "reports.junit": ("junit",),
     "reports.sarif": ("sarif",),
     "reports.text": ("evaluation_text",),

@@ -13,11 +13,11 @@ import traceback
 from collections.abc import Sequence
 
 from signrules import __version__
-from signrules.cli import check, estimate, order, plugins, rules, schema, sheet, standards
+from signrules.cli import check, estimate, graph, order, plugins, rules, schema, sheet, standards
 from signrules.cli.common import BAD_INPUT, INCOMPLETE
 from signrules.errors import SignrulesError
 
-COMMANDS = (check, order, rules, standards, plugins, sheet, estimate, schema)
+COMMANDS = (check, order, rules, standards, plugins, sheet, estimate, schema, graph)
 """Each has a function `add(commands)` that adds its sub-commands, in the order in which the help lists them."""
 
 

@@ -1,0 +1,56 @@
+"""`signrules graph`: pictures of a job's graph and of its plan."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from signrules.cli.common import (
+    BROKEN,
+    FINE,
+    INCOMPLETE,
+    Commands,
+    add_shared,
+    add_shop_options,
+    evaluated,
+    plugins_of,
+    print_xml,
+)
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    command = commands.add_parser("graph", help="a picture of the job graph or of the plan, as SVG or Mermaid text")
+    command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
+    command.add_argument("--plan", action="store_true", help="the plan's steps in place of the graph")
+    command.add_argument("-o", "--output", metavar="FILE", help="where to write; left out, it is printed")
+    add_shared(command, ("svg", "mermaid"))
+    add_shop_options(command)
+    command.set_defaults(run=_run)
+
+
+def _run(options: argparse.Namespace) -> int:
+    from signrules.evaluation import why_not_safe
+    from signrules.reports.graphs import graph_mermaid, graph_svg, plan_mermaid, plan_svg
+    from signrules.reports.text import plain
+
+    result = evaluated(options.job, plugins_of(options), options)
+    if options.plan and result.plan is None:
+        print(plain(why_not_safe(result).message), file=sys.stderr)
+        return BROKEN if result.complete else INCOMPLETE
+    draw = {
+        ("svg", False): graph_svg,
+        ("svg", True): plan_svg,
+        ("mermaid", False): graph_mermaid,
+        ("mermaid", True): plan_mermaid,
+    }[options.format, options.plan]
+    if options.output is not None:
+        from signrules.cli.sheet import write_whole
+
+        write_whole(Path(options.output), draw(result))
+    elif options.format == "svg":
+        print_xml(draw(result))
+    else:
+        sys.stdout.write(draw(result))
+    return FINE if result.complete else INCOMPLETE

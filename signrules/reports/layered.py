@@ -1,0 +1,190 @@
+"""A layered drawing of a directed graph: which layer each node is on, in which place, and how edges run between.
+
+Layers by the longest path, order within a layer by barycentres (K. Sugiyama, S. Tagawa, M. Toda, 1981), places by least
+squares under the order of the layer (pooling of adjacent violators). Everything is deterministic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
+
+from attrs import frozen
+
+SWEEPS = 12
+MOST_BENDS = 20_000
+"""As many bends as are placed; a graph with more has its long edges drawn straight."""
+
+GAP = 26.0
+ROW = 96.0
+BEND = 10.0
+
+Edge = tuple[str, str]
+
+
+@frozen
+class Drawing:
+    """Centres of nodes, and for each edge the points that it runs through, both in pixels; and the whole size."""
+
+    centres: Mapping[str, tuple[float, float]]
+    routes: Mapping[Edge, tuple[tuple[float, float], ...]]
+    width: float
+    height: float
+
+
+def drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawing:
+    """The drawing of nodes of these widths, in their order, and edges between them."""
+    names, edges = list(widths), list(edges)
+    forward = _acyclic(names, edges)
+    layer = _layers(names, forward)
+    chains = _chains(forward, layer)
+    nodes: dict[object, float] = {name: widths[name] for name in names}
+    rows: list[list[object]] = [[] for _ in range(max(layer.values(), default=-1) + 1)]
+    for name in names:
+        rows[layer[name]].append(name)
+    links: list[tuple[object, object]] = []
+    for chain in chains.values():
+        for at, bend in enumerate(chain[1:-1], start=1):
+            nodes[bend] = BEND
+            rows[layer[str(chain[0])] + at].append(bend)
+        links += pairwise(chain)
+    above, below = _neighbours(nodes, links)
+    _order(rows, above, below)
+    x = _places(rows, nodes, above, below)
+    row_of = {node: number for number, row in enumerate(rows) for node in row}
+
+    def point(node: object) -> tuple[float, float]:
+        return x[node], (row_of[node] + 0.5) * ROW
+
+    routes = {}
+    for edge, there in forward.items():
+        points = tuple(point(node) for node in chains[there])
+        routes[edge] = points if edge == there else points[::-1]
+    width = max((x[name] + widths[name] / 2 for name in names), default=0.0)
+    return Drawing({name: point(name) for name in names}, routes, width, len(rows) * ROW)
+
+
+def _acyclic(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edge, Edge]:
+    """For each edge the direction in which it is laid out: turned round where it closes a circle."""
+    followers: dict[str, list[str]] = {name: [] for name in names}
+    for source, target in edges:
+        followers[source].append(target)
+    done: set[str] = set()
+    back: set[Edge] = set()
+    for start in names:
+        if start in done:
+            continue
+        path, on_path = [(start, iter(followers[start]))], {start}
+        while path:
+            here, rest = path[-1]
+            for there in rest:
+                if there in on_path:
+                    back.add((here, there))
+                elif there not in done:
+                    path.append((there, iter(followers[there])))
+                    on_path.add(there)
+                    break
+            else:
+                path.pop()
+                on_path.discard(here)
+                done.add(here)
+    return {edge: edge[::-1] if edge in back else edge for edge in edges}
+
+
+def _layers(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[str, int]:
+    """The longest path to each node."""
+    followers: dict[str, list[str]] = {name: [] for name in names}
+    missing = dict.fromkeys(names, 0)
+    for source, target in {each: None for each in forward.values() if each[0] != each[1]}:
+        followers[source].append(target)
+        missing[target] += 1
+    layer = dict.fromkeys(names, 0)
+    ready = [name for name in names if not missing[name]]
+    for name in ready:  # It grows while it is gone through.
+        for then in followers[name]:
+            layer[then] = max(layer[then], layer[name] + 1)
+            missing[then] -= 1
+            if not missing[then]:
+                ready.append(then)
+    return layer
+
+
+def _chains(forward: Mapping[Edge, Edge], layer: Mapping[str, int]) -> dict[Edge, list[object]]:
+    """For each edge as it is laid out its nodes from layer to layer, with a bend on each layer that it passes."""
+    laid = list(dict.fromkeys(forward.values()))
+    bends = sum(max(0, layer[target] - layer[source] - 1) for source, target in laid)
+    found: dict[Edge, list[object]] = {}
+    for source, target in laid:
+        span = range(1, layer[target] - layer[source]) if bends <= MOST_BENDS else range(0)
+        found[source, target] = [source, *((source, target, at) for at in span), target]
+    return found
+
+
+def _neighbours(
+    nodes: Iterable[object], links: Iterable[tuple[object, object]]
+) -> tuple[dict[object, list[object]], dict[object, list[object]]]:
+    above: dict[object, list[object]] = {node: [] for node in nodes}
+    below: dict[object, list[object]] = {node: [] for node in above}
+    for upper, lower in links:
+        above[lower].append(upper)
+        below[upper].append(lower)
+    return above, below
+
+
+def _order(
+    rows: list[list[object]], above: Mapping[object, list[object]], below: Mapping[object, list[object]]
+) -> None:
+    """Puts each row in the order of the means of its neighbours, going down and up in turn."""
+    place = {node: at for row in rows for at, node in enumerate(row)}
+
+    def sort(row: list[object], neighbours: Mapping[object, list[object]]) -> None:
+        means = {
+            node: sum(place[other] for other in neighbours[node]) / len(neighbours[node])
+            if neighbours[node]
+            else float(place[node])
+            for node in row
+        }
+        row.sort(key=lambda node: (means[node], place[node]))
+        place.update({node: at for at, node in enumerate(row)})
+
+    for sweep in range(SWEEPS):
+        for row in rows[1:] if sweep % 2 == 0 else rows[-2::-1]:
+            sort(row, above if sweep % 2 == 0 else below)
+
+
+def _places(
+    rows: Sequence[Sequence[object]],
+    widths: Mapping[object, float],
+    above: Mapping[object, list[object]],
+    below: Mapping[object, list[object]],
+) -> dict[object, float]:
+    """The x of each node: near its neighbours, in the order of its row, without overlaps; the least edge is at 0."""
+    offsets: dict[object, float] = {}
+    for row in rows:
+        here = 0.0
+        for node in row:
+            offsets[node] = here + widths[node] / 2
+            here += widths[node] + (GAP if widths[node] > BEND else GAP / 2)
+    x = dict(offsets)
+    for sweep in range(2 * SWEEPS):
+        for row in rows if sweep % 2 == 0 else rows[::-1]:
+            wanted = []
+            for node in row:
+                near = (*above[node], *below[node])
+                wanted.append(sum(x[other] for other in near) / len(near) if near else x[node])
+            slack = _ascending([want - offsets[node] for want, node in zip(wanted, row, strict=True)])
+            x.update({node: offsets[node] + by for node, by in zip(row, slack, strict=True)})
+    least = min((x[node] - widths[node] / 2 for node in x), default=0.0)
+    return {node: at - least for node, at in x.items()}
+
+
+def _ascending(values: Sequence[float]) -> list[float]:
+    """The numbers that never fall and are nearest to the given ones in the sense of least squares."""
+    blocks: list[tuple[float, int]] = []
+    for value in values:
+        mean, count = value, 1
+        while blocks and blocks[-1][0] > mean:
+            other, more = blocks.pop()
+            mean, count = (mean * count + other * more) / (count + more), count + more
+        blocks.append((mean, count))
+    return [mean for mean, count in blocks for _ in range(count)]

@@ -1,0 +1,318 @@
+"""Pictures of graphs and plans, read back: every node and edge is there, in its place, and names do no harm."""
+
+from __future__ import annotations
+
+import re
+from itertools import combinations
+from xml.etree import ElementTree
+
+import networkx
+import numpy
+import pytest
+import scipy.optimize
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reports.hostile import ALL, PAIRS, harmless, hostile_job
+from scenario import sign_job
+from strategies import jobs
+
+from signrules import NoSafeOrder, evaluate, graph_mermaid, graph_svg, job_from_dict, plan_mermaid, plan_svg
+from signrules.cli import main
+from signrules.graph import graph_of
+from signrules.reports.graphs import KINDS, mermaid_text, picture
+from signrules.reports.layered import _ascending, drawing
+from signrules.reports.text import one_line, step_text
+
+SVG = "{http://www.w3.org/2000/svg}"
+DRAWN = {"svg", "title", "desc", "style", "defs", "marker", "path", "rect", "polygon", "text", "g"}
+FLIPPED = {
+    "handling": [
+        {"id": "cool", "does": "pause", "after": ["dots"]},
+        {"id": "turn", "does": "flip", "after": ["ink-on-dots"], "locates_by": "pins"},
+    ]
+}
+_CODE = re.compile(r"#([0-9]+);")
+_NODE = re.compile(r'^    (n\d+|s\d+)(\[\[|\[|\(|\{\{)"([^"]*)"(\]\]|\]|\)|\}\})$')
+_EDGE = re.compile(r'^    (n\d+) -->\|"([^"]*)"\| (n\d+)$')
+
+
+def result_of(document, **options):
+    return evaluate(job_from_dict(document), **options)
+
+
+def read_back(text):
+    root = ElementTree.fromstring(text.encode())
+    assert root.tag == f"{SVG}svg"
+    assert {element.tag.removeprefix(SVG) for element in root.iter()} <= DRAWN
+    assert not any(name.startswith("on") or "href" in name for e in root.iter() for name in e.attrib)
+    nodes = {g.get("data-name"): g for g in root.iter(f"{SVG}g") if g.get("data-name") is not None}
+    edges = {(g.get("data-from"), g.get("data-to")): g for g in root.iter(f"{SVG}g") if g.get("data-from") is not None}
+    return root, nodes, edges
+
+
+def rectangle(group):
+    """Left, top, right, bottom of the shape of a node."""
+    polygon = group.find(f"{SVG}polygon")
+    if polygon is not None:
+        points = [tuple(map(float, pair.split(","))) for pair in polygon.get("points").split()]
+        return (
+            min(x for x, _ in points),
+            min(y for _, y in points),
+            max(x for x, _ in points),
+            max(y for _, y in points),
+        )
+    rect = group.find(f"{SVG}rect")
+    x, y, width, height = (float(rect.get(name)) for name in ("x", "y", "width", "height"))
+    return x, y, x + width, y + height
+
+
+def check_graph(result):
+    root, nodes, edges = read_back(graph_svg(result))
+    graph = graph_of(result.timeline.machine)
+    handled = {f"handling.{item.id}" for item in result.job.handling}
+    assert set(nodes) == {one_line(name) for name in (*graph.nodes, *handled)}
+    for source, target, data in graph.edges(data=True):
+        group = edges[one_line(source), one_line(target)]
+        assert {reason.kind for reason in data["reasons"]} <= set(group.get("data-kinds").split(", "))
+        title = group.find(f"{SVG}title").text
+        assert (
+            all(reason.text in title for reason in data["reasons"])
+            or not harmless(str(data["reasons"]))
+            or "... (" in title
+        )
+    for edge in result.timeline.machine.precedence:
+        path = result.timeline.machine.path
+        assert (one_line(path(edge.before)), one_line(path(edge.then))) in edges
+    _, _, width, height = map(float, root.get("viewBox").split())
+    boxes = [rectangle(group) for group in nodes.values()]
+    for left, top, right, bottom in boxes:
+        assert 0 <= left < right <= width
+        assert 0 <= top < bottom <= height
+    for one, two in combinations(boxes, 2):
+        assert one[2] <= two[0] or two[2] <= one[0] or one[3] <= two[1] or two[3] <= one[1]
+    for (source, target), group in edges.items():
+        numbers = [float(each) for each in re.findall(r"-?[0-9.]+", group.find(f"{SVG}path").get("d"))]
+        for x, y, box in ((*numbers[:2], rectangle(nodes[source])), (*numbers[-2:], rectangle(nodes[target]))):
+            assert box[0] <= x <= box[2]
+            assert min(abs(y - box[1]), abs(y - box[3])) <= 2.1
+    return root, nodes, edges
+
+
+def test_the_graph_of_the_invented_sign():
+    root, nodes, edges = check_graph(result_of(sign_job(**FLIPPED)))
+    assert nodes["handling.turn"].get("class") == "node handling"
+    assert edges["media.panel", "handling.turn"].get("data-kinds") == "handles"
+    assert edges["passes.dots", "handling.cool"].get("data-kinds") == "declared"
+    assert root.find(f"{SVG}title").text == "an invented sign: job graph"
+    assert "ink-on-dots lands on the ink of dots." in root.find(f"{SVG}desc").text
+    told = {text.text for text in root.iter(f"{SVG}text")}
+    assert {KINDS[int(g.get("class")[-1])] for g in edges.values()} <= told
+
+
+def test_what_depends_stands_below():
+    _, nodes, edges = check_graph(result_of(sign_job()))
+    for source, target in edges:
+        assert rectangle(nodes[source])[3] < rectangle(nodes[target])[1]
+
+
+def test_kinds_differ_without_colour():
+    """Every kind of edge has dashes or a width of its own, every kind of node a shape or an outline of its own."""
+    style = next(e for e in ElementTree.fromstring(graph_svg(result_of(sign_job())).encode()).iter(f"{SVG}style")).text
+    looks = set()
+    for kind in range(len(KINDS)):
+        rule = re.search(rf"\.kind-{kind} path {{ (.*?) }}", style)[1]
+        looks.add(";".join(sorted(part.strip() for part in rule.split(";") if part.strip()[:7] == "stroke-")))
+    assert len(looks) == len(KINDS)
+
+
+def test_a_circle_is_drawn_too():
+    job = sign_job()
+    for item in job["passes"]:
+        item["gap"] = {"offset": 0, "from": "media"}
+    job["passes"][0]["after"] = ["dots"]
+    result = result_of(job)
+    assert result.conflict is not None
+    assert not networkx.is_directed_acyclic_graph(graph_of(result.timeline.machine))
+    check_graph(result)
+    with pytest.raises(NoSafeOrder):
+        plan_svg(result)
+    with pytest.raises(NoSafeOrder):
+        plan_mermaid(result)
+
+
+@given(jobs(max_passes=6))
+@settings(max_examples=40)
+def test_graphs_of_generated_jobs(job):
+    result = evaluate(job, audited=False)
+    check_graph(result)
+    assert graph_svg(result) == graph_svg(result)
+    check_mermaid(result)
+
+
+def large_job(passes=60):
+    job = sign_job(signs=[], standards=[])
+    job["printer"]["bed"] = [2000, 450]
+    job["media"] = [{"id": f"p{n}", "thickness": 3, "size": [200, 200], "at": [210 * n, 0]} for n in range(4)]
+    job["passes"] = [
+        {
+            "id": f"pass-{n}",
+            "ink": ("black", "clear")[n % 2],
+            "media": f"p{n % 4}",
+            "layers": 1 + n % 2 * 6,
+            "areas": [[10 + n // 8 * 20, 20, 15, 15]],
+            "gap": {"offset": n % 2, "from": "media"},
+        }
+        | ({"after": [f"pass-{n - 8}"]} if n >= 8 else {})
+        for n in range(passes)
+    ]
+    return job
+
+
+def test_sixty_passes():
+    result = result_of(large_job())
+    _, nodes, _ = check_graph(result)
+    assert len(nodes) == 124
+    check_plan(result)
+    check_mermaid(result)
+
+
+def check_plan(result):
+    root = ElementTree.fromstring(plan_svg(result).encode())
+    steps = [g for g in root.iter(f"{SVG}g") if g.get("data-step") is not None]
+    assert [int(g.get("data-step")) for g in steps] == list(range(1, len(result.plan.steps) + 1))
+    for at, (group, step) in enumerate(zip(steps, result.plan.steps, strict=True), start=1):
+        assert group.find(f"{SVG}title").text == one_line(f"{at}. {step_text(step)}")
+        assert step.kind in group.get("class").split()
+        words = " ".join(text.text for text in group.iter(f"{SVG}text"))
+        assert words.startswith(f"{at}. ")
+    arrows = [(g.get("data-from"), g.get("data-to")) for g in root.iter(f"{SVG}g") if g.get("data-from") is not None]
+    assert arrows == [(str(at), str(at + 1)) for at in range(1, len(steps))]
+    _, _, width, height = map(float, root.get("viewBox").split())
+    for group in steps:
+        left, top, right, bottom = rectangle(group)
+        assert 0 <= left < right <= width
+        assert 0 <= top < bottom <= height
+        for text in group.iter(f"{SVG}text"):
+            assert top < float(text.get("y")) < bottom
+            assert float(text.get("x")) + 7.6 * len(text.text) <= right + 15
+
+
+def test_the_plan_as_steps():
+    check_plan(result_of(sign_job()))
+    unsafe = result_of(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
+    check_plan(unsafe)
+    assert "NOT SAFE" in ElementTree.fromstring(plan_svg(unsafe).encode()).find(f"{SVG}title").text
+
+
+# --- Mermaid -------------------------------------------------------------------------------------------------------
+
+
+def decoded(text: str) -> str:
+    """Its entity codes, as the Mermaid documentation on flowcharts has them: a number sign, decimals, a semicolon."""
+    assert '"' not in text
+    return _CODE.sub(lambda match: chr(int(match[1])), text)
+
+
+def check_mermaid(result):
+    first, *rest = graph_mermaid(result).split("\n")
+    assert first == "flowchart TD"
+    assert rest.pop() == ""
+    nodes, edges = picture(result)
+    keys = {}
+    found = []
+    for line in rest:
+        node, edge = _NODE.match(line), _EDGE.match(line)
+        assert (node is None) != (edge is None), line
+        if node:
+            keys[node[1]] = nodes[len(keys)].name
+            assert decoded(node[3]) == one_line(": ".join(nodes[len(keys) - 1].lines[::-1]))
+        else:
+            found.append((keys[edge[1]], keys[edge[3]], set(decoded(edge[2]).split(", "))))
+    assert list(keys.values()) == [node.name for node in nodes]
+    assert found == [(e.source, e.target, {reason.kind for reason in e.reasons}) for e in edges]
+
+
+def test_mermaid_of_the_plan():
+    result = result_of(sign_job())
+    first, *rest = plan_mermaid(result).strip().split("\n")
+    assert first == "flowchart TD"
+    words = [decoded(match[3]) for line in rest if (match := _NODE.match(line))]
+    assert words == [f"{at}. {step_text(step)}" for at, step in enumerate(result.plan.steps, start=1)]
+    arrows = [line.strip() for line in rest if "-->" in line]
+    assert arrows == [f"s{at} --> s{at + 1}" for at in range(1, len(words))]
+
+
+@pytest.mark.parametrize("text", ALL, ids=lambda text: ascii(text[:12]))
+def test_mermaid_text_holds_no_syntax(text):
+    shown = mermaid_text(text)
+    assert re.fullmatch(r"(?:[^\W]|[ .,:()/-]|#[0-9]+;)*", shown)
+    assert decoded(shown) == one_line(text, 240)
+
+
+# --- hostile names -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("name", "id"), PAIRS, ids=lambda text: ascii(text[:12]))
+def test_hostile_names(name, id):
+    result = result_of(hostile_job(name, id))
+    check_graph(result)
+    check_plan(result)
+    check_mermaid(result)
+    for text in (graph_svg(result), plan_svg(result)):
+        assert "<script" not in text
+        assert "\u202e" not in text
+        root = ElementTree.fromstring(text.encode())
+        for element in root.iter():
+            assert all(harmless(value) for value in (*element.attrib.values(), (element.text or "")))
+            assert element.tag == f"{SVG}desc" or len(element.text or "") < 3000
+    for text in (graph_mermaid(result), plan_mermaid(result)):
+        assert harmless(text)
+
+
+# --- the layout ----------------------------------------------------------------------------------------------------
+
+
+@st.composite
+def graphs(draw):
+    count = draw(st.integers(1, 14))
+    pairs = st.tuples(st.integers(0, count - 1), st.integers(0, count - 1)).filter(lambda pair: pair[0] != pair[1])
+    edges = draw(st.lists(pairs, max_size=30, unique=True))
+    return [f"n{at}" for at in range(count)], [(f"n{a}", f"n{b}") for a, b in edges]
+
+
+@given(graphs())
+def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
+    names, edges = found
+    laid = drawing(dict.fromkeys(names, 80.0), edges)
+    assert set(laid.centres) == set(names)
+    assert set(laid.routes) == set(edges)
+    for (source, target), route in laid.routes.items():
+        assert (route[0], route[-1]) == (laid.centres[source], laid.centres[target])
+    graph = networkx.DiGraph()
+    graph.add_nodes_from(names)
+    graph.add_edges_from(edges)
+    rows = {}
+    for name in names:
+        rows.setdefault(laid.centres[name][1], set()).add(name)
+    if networkx.is_directed_acyclic_graph(graph):
+        assert [rows[y] for y in sorted(rows)] == [set(some) for some in networkx.topological_generations(graph)]
+    for row in rows.values():
+        places = sorted(laid.centres[name][0] for name in row)
+        assert all(b - a >= 80 for a, b in zip(places, places[1:], strict=False))
+
+
+@given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=20))
+def test_places_are_the_isotonic_regression_of_scipy(values):
+    assert numpy.allclose(_ascending(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6)
+
+
+def test_the_command(tmp_path, capsys, monkeypatch):
+    example = "docs/examples/clinic.toml"
+    assert main(["graph", example]) == 0
+    assert capsys.readouterr().out.startswith('<?xml version="1.0" encoding="UTF-8"?>\n<svg')
+    assert main(["graph", example, "--format", "mermaid", "--plan"]) == 0
+    assert 's2["2. load 1"]' in capsys.readouterr().out
+    target = tmp_path / "plan.svg"
+    assert main(["graph", example, "--plan", "-o", str(target)]) == 0
+    assert ElementTree.fromstring(target.read_bytes()).tag == f"{SVG}svg"
+    assert main(["graph", example, "-o", str(tmp_path / "no" / "plan.svg")]) == 2
