@@ -92,9 +92,12 @@ def ink_height(job: Job, stack: Stack) -> float:
     return sum(job.passes[at].layers * job.ink_of(job.passes[at]).layer.nominal for at in stack)
 
 
-def columns(scene: Scene, media: str, *, px_mm: float) -> list[Column]:
-    """The profile of a sheet as the carriage meets it, the scene's own ink included; `px_mm` is the size of a px."""
-    pieces = sorted(_pieces(scene, media))
+def columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) -> list[Column]:
+    """The profile of a sheet as the carriage meets it, the scene's own ink included; `px_mm` is the size of a px.
+
+    With `own` only where the scene's pass prints.
+    """
+    pieces = sorted(_pieces(scene, media, own))
     if len(pieces) > MOST_COLUMNS:
         pieces = sorted(_on_pixels(pieces, px_mm))
     edges = sorted({edge for x0, x1, _, _ in pieces for edge in (x0, x1)})
@@ -128,10 +131,12 @@ def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
         yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, stack
 
 
-def _pieces(scene: Scene, media: str) -> Iterator[Part]:
+def _pieces(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     sheet = scene.job.media_named(media)
     low, high = (y - sheet.at[1] for y in scene.band)
     for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
+        if own and scene.printing.at not in zone.cover:
+            continue
         here = [piece for piece in zone.pieces if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM]
         if here:
             stack = scene.stack(zone.cover)

@@ -41,6 +41,7 @@ class _Section:
         self._ruler()
         self._free()
         highest = max(self._sheet(media) for media in scene.sheets)
+        self._own(self.job.media_of(item).id)
         self._bed()
         self._head()
         self._clearance(*highest[1:])
@@ -113,6 +114,17 @@ class _Section:
             box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(at))
             height = higher
         return height
+
+    def _own(self, media: str) -> None:
+        """Outline the ink of the pass, which may lie behind something higher in the band."""
+        at = self.scene.printing.at
+        if self.job.passes[at].side != self.scene.printing.side_up:
+            return
+        ground = thickness_of(self.job.media_named(media)).nominal
+        for column in columns(self.scene, media, px_mm=1 / self.scale.across, own=True):
+            top = ground + ink_height(self.job, column.stack)
+            x0, x1, y = self.x(column.x0), self.x(column.x1), self.y(top)
+            box(self.svg, "own", x0, y, x1 - x0, self.y(top - ink_height(self.job, (at,))) - y)
 
     def _break(self, x0: float, x1: float) -> None:
         """The zigzag at which the lower part of a sheet is left out."""

@@ -107,7 +107,7 @@ def test_what_is_drawn_ends_at_the_surfaces_of_the_plan(drawn):
     for printing, read in found:
         item = result.job.passes[printing.at]
         sheet = result.job.media_of(item)
-        own = read.boxes("ink", "now")
+        own = read.boxes("own")
         assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
         assert max(bottom for _, _, bottom, _ in own) == pytest.approx(printing.before.nominal, **read.near)
         areas = [(sheet.at[0] + a.x, sheet.at[0] + a.x + a.width) for a in result.job.areas_of(item)]
