@@ -9,7 +9,7 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
-from signrules.physics.duration import unstated
+from signrules.physics.duration import NEEDED
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = "minutes", "ink", "sheets", "dots", "quantities", "fixed"
 KINDS_OF_MINUTES = ("alignments", "loads", "gaps", "printing", "waiting")
@@ -25,7 +25,7 @@ _STEP = Decimal("0.0001")
 
 @frozen
 class Amount:
-    """How much of one thing a job takes. `amount` is None where it is not known; `missing` then says for want of what.
+    """How much of one thing a job takes. `amount` is None where it is not known, for want of what `missing` lists.
 
     `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four decimals, half to
     even, so that what is shown is what is priced.
@@ -35,7 +35,7 @@ class Amount:
     item: str
     unit: str
     amount: Decimal | None
-    missing: str | None = None
+    missing: tuple[str, ...] = ()
     note: str = ""
 
 
@@ -68,45 +68,36 @@ def _minutes(job: Job, quantities: Mapping[str, float], pause_minutes: Decimal |
         ("loads", "bed_loads", "load"),
         ("gaps", "gap_settings", "gap"),
     ):
-        count = round(quantities[counted])
         each = None if stated is None else getattr(stated, key)
-        note = f"{count} x {'?' if each is None else f'{each:g}'} min"
-        yield _times(item, count, each, f"printer.minutes.{key}", note)
+        minutes = None if each is None else rounded_amount(each)
+        yield _times(item, round(quantities[counted]), minutes, f"printer.minutes.{key}")
     printing = quantities.get("printing_minutes")
-    yield Amount(
-        MINUTES,
-        "printing",
-        "min",
-        None if printing is None else rounded_amount(printing),
-        unstated(job.printer) if printing is None else None,
-    )
+    if printing is None:
+        missing = tuple(f"printer.{name}" for name in NEEDED if getattr(job.printer, name) is None)
+        yield Amount(MINUTES, "printing", "min", None, missing)
+    else:
+        yield Amount(MINUTES, "printing", "min", rounded_amount(printing))
     pauses = sum(item.does == "pause" for item in job.handling)
-    note = f"{pauses} x {'?' if pause_minutes is None else f'{pause_minutes:f}'} min"
-    waiting = Decimal(0) if not pauses else None if pause_minutes is None else pauses * pause_minutes
-    yield Amount(
-        MINUTES,
-        "waiting",
-        "min",
-        None if waiting is None else waiting.quantize(_STEP, ROUND_HALF_EVEN, WIDE),
-        "pause_minutes of the rate table" if waiting is None else None,
-        note,
-    )
+    yield _times("waiting", pauses, pause_minutes, "pause_minutes of the rate table")
 
 
-def _times(item: str, count: int, each: float | None, path: str, note: str) -> Amount:
+def _times(item: str, count: int, each: Decimal | None, path: str) -> Amount:
     """So many times so many minutes; none take no time, however long each would take."""
     if not count:
-        return Amount(MINUTES, item, "min", rounded_amount(0), None, note)
+        return Amount(MINUTES, item, "min", rounded_amount(0), (), "none")
     if each is None:
-        return Amount(MINUTES, item, "min", None, path, note)
-    return Amount(MINUTES, item, "min", rounded_amount(count * each), None, note)
+        return Amount(MINUTES, item, "min", None, (path,), f"{count} x ? min")
+    shown = f"{each.normalize():f}"
+    return Amount(
+        MINUTES, item, "min", (count * each).quantize(_STEP, ROUND_HALF_EVEN, WIDE), (), f"{count} x {shown} min"
+    )
 
 
 def _ink(job: Job, quantities: Mapping[str, float]) -> Iterator[Amount]:
     for ink in job.inks:
         value = quantities.get(f"ink_ml.{ink.id}")
         if value is not None:
-            yield Amount(INK, ink.id, "ml", rounded_amount(value), None, ink.role or "")
+            yield Amount(INK, ink.id, "mL", rounded_amount(value), (), ink.role or "")
 
 
 def _sheets(job: Job) -> Iterator[Amount]:
@@ -114,7 +105,7 @@ def _sheets(job: Job) -> Iterator[Amount]:
         width, height = sheet.size
         material = sheet.material or "material not stated"
         note = f"{material}, {sheet.thickness.nominal:g} mm, {width:g} x {height:g} mm"
-        yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), None, note)
+        yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), (), note)
 
 
 def _dots(job: Job) -> Iterator[Amount]:
@@ -124,7 +115,7 @@ def _dots(job: Job) -> Iterator[Amount]:
             continue
         cells = sign.braille.cells
         if cells is None:
-            yield Amount(DOTS, sign.id, "dot", None, f"signs.{sign.id}.braille.cells")
+            yield Amount(DOTS, sign.id, "dot", None, (f"signs.{sign.id}.braille.cells",))
         else:
             count = sum((ord(cell) - 0x2800).bit_count() for cell in cells if cell >= "\u2800")
             yield Amount(DOTS, sign.id, "dot", rounded_amount(count))

@@ -131,7 +131,7 @@ def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
             EstimateLine(FIXED, one.name, "", Decimal(1), Decimal(0), one.price, _money(one.price, rates), None, "")
             for one in rates.fixed
         ]
-    missing = tuple(dict.fromkeys(amount.missing for amount in found if amount.missing is not None))
+    missing = tuple(dict.fromkeys(path for amount in found for path in amount.missing))
     return Estimate(
         job.name,
         result.ok,
@@ -159,7 +159,7 @@ def _totals(
 
 def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> EstimateLine:
     if rates is None:
-        unpriced = None if amount.missing is None else f"{amount.missing} is not stated"
+        unpriced = _not_stated(amount) if amount.missing else None
         return EstimateLine(
             amount.kind, amount.item, amount.unit, amount.amount, Decimal(0), None, None, unpriced, amount.note
         )
@@ -167,7 +167,7 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     waste = {INK: rates.waste_ink, SHEETS: rates.waste_sheets}.get(amount.kind, Decimal(0))
     price, unpriced = None, None
     if amount.amount is None:
-        unpriced = f"{amount.missing} is not stated"
+        unpriced = _not_stated(amount)
     elif not amount.amount:
         price = _money(Decimal(0), rates)  # Nothing of a thing costs nothing, whatever it would cost.
     elif unit_price is None:
@@ -177,6 +177,10 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     return EstimateLine(
         amount.kind, amount.item, amount.unit, amount.amount, waste, unit_price, price, unpriced, amount.note
     )
+
+
+def _not_stated(amount: Amount) -> str:
+    return f"not stated: {', '.join(amount.missing)}"
 
 
 def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None, str]:

@@ -159,7 +159,7 @@ def test_what_is_not_stated_is_listed_and_never_counts_as_nought(change, kind, i
     found = priced(job)
     one = line(found, kind, item)
     assert (one.amount, one.price) == (None, None)
-    assert one.unpriced == f"{missing} is not stated"
+    assert one.unpriced == f"not stated: {missing}"
     assert missing in found.missing
     assert found.total is None
     assert found.so_far > 0
@@ -183,6 +183,12 @@ def test_what_has_no_price_is_unpriced(change, kind, item, wanted):
     assert line(found, kind, item).unpriced == f"the rate table has no {wanted}"
     assert found.total is None
     assert not found.complete
+
+
+def test_all_that_is_missing_is_listed():
+    found = estimate(result_of(sign_job()))
+    fields = ("swath", "swath_passes", "carriage_acceleration", "overrun")
+    assert found.missing == (*(f"printer.{name}" for name in fields), "signs.room.braille.cells")
 
 
 def test_without_a_price_of_dots_they_are_unpriced_until_it_is_nought():
