@@ -7,7 +7,7 @@ import os
 import pickle
 import traceback
 from collections import deque
-from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sized
+from collections.abc import Callable, Generator, Iterable, Mapping, Sized
 from concurrent.futures import BrokenExecutor, ThreadPoolExecutor
 from contextlib import closing
 from functools import cached_property, lru_cache
@@ -77,7 +77,7 @@ def evaluate_many(
     reduce: None = None,
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
-) -> Iterator[ManyResult[Evaluation]]: ...
+) -> Generator[ManyResult[Evaluation], None, None]: ...
 
 
 @overload
@@ -94,7 +94,7 @@ def evaluate_many(
     reduce: Callable[[Evaluation], T],
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
-) -> Iterator[ManyResult[T]]: ...
+) -> Generator[ManyResult[T], None, None]: ...
 
 
 def evaluate_many(
@@ -110,7 +110,7 @@ def evaluate_many(
     reduce: Callable[[Evaluation], Any] | None = None,
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
-) -> Iterator[ManyResult[Any]]:
+) -> _Results:
     """Evaluate jobs lazily: one ManyResult for each, in their order, whatever comes of the others.
 
     `jobs` may be endless; no more than `ahead` of them are under way at a time, by default four for each worker.
@@ -274,7 +274,7 @@ class _How:
         except Exception as error:
             origin = _origin(number, job)
             return ManyResult(number, origin, error=_failure(error, origin))
-        if self.reduce is None and item.result is not None:
+        if isinstance(item.result, Evaluation):
             return evolve(item, result=self._here.adopted(item.result, today=self.today))
         return item
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import io
+import os
 import sys
 import traceback
 from collections.abc import Sequence
@@ -16,6 +17,9 @@ from signrules import __version__
 from signrules.cli import check, estimate, graph, order, plugins, rules, schema, sheet, standards
 from signrules.cli.common import BAD_INPUT, INCOMPLETE
 from signrules.errors import SignrulesError
+
+INTERRUPTED, READER_GONE = 130, 141
+"""As shells count them: 128 and the number of the signal."""
 
 COMMANDS = (check, order, rules, standards, plugins, sheet, estimate, schema, graph)
 """Each has a function `add(commands)` that adds its sub-commands, in the order in which the help lists them."""
@@ -29,12 +33,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
-        return int(options.run(options))
+        status = int(options.run(options))
+        sys.stdout.flush()
+        return status
     except SignrulesError as error:
         from signrules.reports.text import plain
 
         print(plain(str(error)), file=sys.stderr)
         return BAD_INPUT
+    except BrokenPipeError:
+        # Whoever reads has seen enough. What is still held back must not complain at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return READER_GONE
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
+        return INTERRUPTED
     except Exception:
         # A fault of signrules itself must not look like a verdict.
         traceback.print_exc()

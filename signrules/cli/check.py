@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 from signrules.cli.common import (
     BAD_INPUT,
+    BROKEN,
     FINE,
+    INCOMPLETE,
     Commands,
     add_shared,
     add_shop_options,
-    evaluated,
     plugins_of,
     print_json,
+    print_json_line,
     print_xml,
     status_of,
 )
-from signrules.errors import JobError, SignrulesError
+from signrules.cli.many import add_many_options, error_to_dict, files_of, judged_files, one_file
+from signrules.cli.mend import mend_file, refuse
+from signrules.errors import JobError, NotEvaluated, SignrulesError
 from signrules.reports.colour import CHOICES, wants_colour
 
 if TYPE_CHECKING:
@@ -29,56 +35,106 @@ if TYPE_CHECKING:
 def add(commands: Commands) -> None:
     """Add the command."""
     check = commands.add_parser("check", help="judge jobs: checks with numbers, violations, a safe order")
-    check.add_argument("jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json")
+    add_many_options(check)
     check.add_argument("--all", action="store_true", help="list met checks and notes too")
     check.add_argument("--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal")
+    check.add_argument("--mend", metavar="FILE", help="write a mended job to a new file; one JOB only")
     check.set_defaults(run=_check)
-    add_shared(check, ("text", "json", "sarif", "junit"))
+    add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
 
 
 def _check(options: argparse.Namespace) -> int:
-    from signrules.reports.text import plain
-
+    refuse(options)
     plugins = plugins_of(options)
-    status = FINE
-    judged: dict[str, Evaluation | JobError] = {}
-    for path in options.jobs:
-        try:
-            result = judged[path] = evaluated(path, plugins, options)
-            status = max(status, status_of(result, fine=result.ok))
-        except SignrulesError as error:
-            print(plain(str(error)), file=sys.stderr)
-            status = max(status, BAD_INPUT)
-            if isinstance(error, JobError):
-                judged[path] = error
-            continue
-        if options.format == "text":
-            _print_text(result, plugins, options)
-    _print_data(judged, plugins, options)
-    return status
+    files, errors = files_of(options.jobs, recursive=options.recursive)
+    output = _Output(options, plugins)
+    for error in errors:
+        output.take_error(error.origin, error)
+    for item in judged_files(files, options, plugins, output.reduce):
+        if item.error is not None:
+            output.take_error(item.origin, item.error)
+        else:
+            output.take(item.origin, item.result)
+    output.end()
+    if output.status in (FINE, BROKEN):
+        mend_file(options, plugins)
+    return output.status
 
 
-def _print_text(result: Evaluation, plugins: Plugins, options: argparse.Namespace) -> None:
+class _Output:
+    """Prints what comes of each file: text and lines at once, one document at the end."""
+
+    def __init__(self, options: argparse.Namespace, plugins: Plugins) -> None:
+        self.status = FINE
+        self._options, self._plugins, self._format = options, plugins, options.format
+        self._reports: list[tuple[str, Any]] = []
+
+    @property
+    def reduce(self) -> Callable[[Evaluation], Any]:
+        """What is made of an evaluation where it is made."""
+        if self._format in ("sarif", "junit"):
+            return _whole
+        if self._format != "text":
+            return _data
+        colour = wants_colour(self._options.colour, sys.stdout)
+        others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
+        return partial(_text, everything=self._options.all, colour=colour, others=others)
+
+    def take(self, path: str, made: Any) -> None:
+        """What `reduce` has made of an evaluation."""
+        status, report = made if isinstance(made, tuple) else (_status(made), made)
+        self.status = max(self.status, status)
+        if self._format == "text":
+            sys.stdout.write(report)
+        elif self._format == "jsonl":
+            print_json_line({"file": path, "report": report})
+        else:
+            self._reports.append((path, report))
+
+    def take_error(self, path: str, error: SignrulesError) -> None:
+        """Why there is no evaluation."""
+        self.status = max(self.status, INCOMPLETE if isinstance(error, NotEvaluated) else BAD_INPUT)
+        if self._format == "jsonl":
+            print_json_line({"file": path, "error": error_to_dict(error)})
+            return
+        from signrules.reports.text import plain
+
+        details = error.details if isinstance(error, NotEvaluated) else ""
+        print(plain(details + str(error)), file=sys.stderr)
+        if isinstance(error, JobError):
+            self._reports.append((path, error))
+
+    def end(self) -> None:
+        """Print what is one document."""
+        if self._format == "sarif":
+            from signrules.reports.sarif import sarif
+
+            print_json(sarif(dict(self._reports), plugins=self._plugins))
+        elif self._format == "junit":
+            from signrules.reports.junit import junit
+
+            print_xml(junit(dict(self._reports)))
+        elif self._format == "json":
+            sound = [report for _, report in self._reports if not isinstance(report, JobError)]
+            if sound:
+                print_json(sound[0] if one_file(self._options.jobs) else sound)
+
+
+def _whole(result: Evaluation) -> Evaluation:
+    return result
+
+
+def _data(result: Evaluation) -> tuple[int, dict[str, Any]]:
+    return _status(result), result.to_dict()
+
+
+def _text(result: Evaluation, *, everything: bool, colour: bool, others: str) -> tuple[int, str]:
     from signrules.reports.text import evaluation_text, plain
 
-    others = ", ".join(plugin.name for plugin in plugins.loaded[1:])
-    colour = wants_colour(options.colour, sys.stdout)
-    sys.stdout.write(evaluation_text(result, everything=options.all, colour=colour))
-    sys.stdout.write(f"\nPlugins: {plain(others) or 'none besides the built-in sets'}\n")
+    text = evaluation_text(result, everything=everything, colour=colour)
+    return _status(result), f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n"
 
 
-def _print_data(judged: dict[str, Evaluation | JobError], plugins: Plugins, options: argparse.Namespace) -> None:
-    if options.format == "sarif":
-        from signrules.reports.sarif import sarif
-
-        print_json(sarif(judged, plugins=plugins))
-    elif options.format == "junit":
-        from signrules.reports.junit import junit
-
-        print_xml(junit(judged))
-    elif options.format == "json":
-        reports = [judged[path] for path in options.jobs if path in judged]
-        sound = [each.to_dict() for each in reports if not isinstance(each, JobError)]
-        if sound:
-            print_json(sound[0] if len(options.jobs) == 1 else sound)
+def _status(result: Evaluation) -> int:
+    return status_of(result, fine=result.ok)

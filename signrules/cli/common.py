@@ -85,6 +85,13 @@ def print_json(data: object) -> None:
     print(json.dumps(data, indent=2, ensure_ascii=not unicode))
 
 
+def print_json_line(data: object) -> None:
+    """Data as JSON on one line, which whoever reads along gets at once."""
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    # JSON Lines ends a line at a line feed alone; the other ends of line that Unicode knows are not escaped.
+    print(json.dumps(data, ensure_ascii=not unicode), flush=True)
+
+
 def print_xml(text: str) -> None:
     """XML, whose declaration says UTF-8, with references for the characters that the terminal cannot show."""
     unicode = (sys.stdout.encoding or "").lower().startswith("utf")

@@ -1,0 +1,142 @@
+"""Many files: folders, worker processes, progress on a terminal."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, nullcontext
+from typing import TYPE_CHECKING, Any
+
+from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from signrules.evaluation import Evaluation
+    from signrules.many import ManyResult
+    from signrules.plugins import Plugins
+
+SUFFIXES = (".toml", ".json")
+
+MOST_WORKERS = 61
+"""As many processes as every system lets one wait for."""
+
+
+def add_many_options(command: argparse.ArgumentParser) -> None:
+    """The files and folders, and how many workers there are."""
+    command.add_argument("jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them")
+    command.add_argument("--recursive", action="store_true", help="take the folders inside folders too")
+    command.add_argument("--jobs", dest="workers", type=_count, default=1, metavar="N", help="processes that evaluate")
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MOST_WORKERS):
+        raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}")
+    return int(text)
+
+
+def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str], list[JobError]]:
+    """The files of jobs: those named, and in each folder those that end in .toml or .json and are not hidden, sorted.
+
+    Also an error for each folder that cannot be read or has none.
+    """
+    files: list[str] = []
+    errors: list[JobError] = []
+    for name in names:
+        if not os.path.isdir(name):
+            files.append(name)
+            continue
+        before = len(files) + len(errors)
+        for folder, folders, found in os.walk(name, onerror=lambda error: errors.append(_unreadable(error))):
+            folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
+            own = sorted(each for each in found if each.lower().endswith(SUFFIXES) and not each.startswith("."))
+            files += (os.path.join(folder, each) for each in own)
+        if len(files) + len(errors) == before:
+            deeper = "" if recursive else "; --recursive looks into the folders inside"
+            errors.append(_refused(name, "a folder without jobs", f"files that end in .toml or .json{deeper}"))
+    return files, errors
+
+
+def one_file(names: Sequence[str]) -> bool:
+    """Whether a single file is named, and no folder."""
+    return len(names) == 1 and not os.path.isdir(names[0])
+
+
+def judged_files(
+    files: Sequence[str],
+    options: argparse.Namespace,
+    plugins: Plugins,
+    reduce: Callable[[Evaluation], Any],
+) -> Iterator[ManyResult[Any]]:
+    """What comes of each file, in order, evaluated as the options say; on a terminal with a line that counts.
+
+    Raises ShopError where the shop does not fit the rules.
+    """
+    from signrules.cli.common import shop_of
+    from signrules.many import evaluate_many
+
+    shop = shop_of(options, plugins)
+    line = _CountingLine(len(files))
+    workers = min(options.workers, len(files))
+    with _processes(workers) if workers > 1 else nullcontext() as executor:
+        results = evaluate_many(
+            files, executor=executor, plugins=plugins, shop=shop, seconds=options.seconds, reduce=reduce
+        )
+        with closing(results):
+            line.show(0)
+            for item in results:
+                line.clear()
+                yield item
+                line.show(item.number + 1)
+            line.clear()
+
+
+def error_to_dict(error: SignrulesError) -> dict[str, Any]:
+    """An error as plain data, with the faults of a document."""
+    faults = error.faults if isinstance(error, DocumentError) else ()
+    listed = [{"path": fault.path, "found": fault.found, "expected": fault.expected} for fault in faults]
+    return {"message": str(error), "faults": listed}
+
+
+class _CountingLine:
+    """How many jobs are done, on standard error while the next is waited for, if that is a terminal."""
+
+    def __init__(self, total: int) -> None:
+        self._total = total
+        self._on = total > 1 and sys.stderr.isatty()
+
+    def show(self, done: int) -> None:
+        if self._on:
+            sys.stderr.write(f"\r{done} of {self._total} jobs")
+            sys.stderr.flush()
+
+    def clear(self) -> None:
+        if self._on:
+            sys.stderr.write("\r\x1b[K")
+            sys.stderr.flush()
+
+
+def _processes(workers: int) -> Executor:
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
+    # A fresh process on every system: nothing of this one is in it, and it loads its plugins itself.
+    fresh = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(workers, mp_context=fresh, initializer=_ends_when_interrupted)
+
+
+def _ends_when_interrupted() -> None:
+    # An interrupt goes to the workers too; they end at once and leave it to the first process to say so.
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+def _unreadable(error: OSError) -> JobError:
+    return _refused(str(error.filename), (error.strerror or str(error)).lower(), "a folder that can be read")
+
+
+def _refused(name: str, found: str, expected: str) -> JobError:
+    return JobError([DocumentFault("", found, expected)], name)

@@ -1,0 +1,174 @@
+"""`signrules check` with many files and folders."""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import signal
+import subprocess
+import sys
+
+import pytest
+from scenario import sign_job
+
+import signrules
+from signrules.cli import main
+
+
+@pytest.fixture
+def jobs(tmp_path, monkeypatch):
+    """A folder `jobs`: a sound job, one that scrapes, one that is none; and what is not to be taken along."""
+    folder = tmp_path / "jobs"
+    (folder / "deeper" / ".hidden").mkdir(parents=True)
+    (folder / "b-sound.json").write_text(json.dumps(sign_job(name="sound")), encoding="utf-8")
+    scrapes = sign_job(name="scrapes", sequence=["dots", "ink-on-dots", "ground"])
+    (folder / "a-scrapes.json").write_text(json.dumps(scrapes), encoding="utf-8")
+    (folder / "c-none.toml").write_text("signrules = 1\n", encoding="utf-8")
+    (folder / "deeper" / "sound.JSON").write_text(json.dumps(sign_job(name="deep")), encoding="utf-8")
+    for name in (".hidden.json", "notes.txt", "deeper/.hidden/x.json"):
+        (folder / name).write_text("neither", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return folder
+
+
+def lines_of(capsys) -> list[dict]:
+    return [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+
+
+def test_a_folder_as_json_lines(jobs, capsys):
+    assert main(["check", "jobs", "--format", "jsonl"]) == 2
+    captured = capsys.readouterr()
+    assert captured.err == ""
+    lines = [json.loads(line) for line in captured.out.splitlines()]
+    assert [line["file"] for line in lines] == ["jobs/a-scrapes.json", "jobs/b-sound.json", "jobs/c-none.toml"]
+    assert lines[0]["report"] == signrules.evaluate(signrules.read_job("jobs/a-scrapes.json")).to_dict()
+    assert [line["report"]["ok"] for line in lines[:2]] == [False, True]
+    assert "report" not in lines[2]
+    assert lines[2]["error"]["message"].startswith("jobs/c-none.toml: ")
+    assert "printer" in [fault["path"] for fault in lines[2]["error"]["faults"]]
+
+
+def test_folders_inside_are_taken_when_asked_for(jobs, capsys):
+    main(["check", "jobs", "jobs/b-sound.json", "--recursive", "--format", "jsonl"])
+    names = ["a-scrapes.json", "b-sound.json", "c-none.toml", "deeper/sound.JSON", "b-sound.json"]
+    assert [line["file"] for line in lines_of(capsys)] == [f"jobs/{name}" for name in names]
+
+
+def test_a_folder_without_jobs_is_an_error_that_stops_nothing(jobs, capsys):
+    (jobs / "empty").mkdir()
+    assert main(["check", "jobs/empty", "jobs/b-sound.json"]) == 2
+    captured = capsys.readouterr()
+    assert "jobs/empty: 1 fault\n  the document: found a folder without jobs" in captured.err
+    assert "--recursive" in captured.err
+    assert captured.out.startswith("sound: IN ORDER")
+    assert main(["check", "jobs/empty", "--recursive", "--format", "jsonl"]) == 2
+    (line,) = lines_of(capsys)
+    assert line["file"] == "jobs/empty"
+    assert "error" in line
+
+
+@pytest.mark.parametrize("form", ["text", "json", "jsonl", "sarif", "junit"])
+def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs, form, capsys):
+    one = main(["check", "jobs", "--recursive", "--format", form]), *capsys.readouterr()
+    two = main(["check", "jobs", "--recursive", "--format", form, "--jobs", "2"]), *capsys.readouterr()
+    assert one == two
+    assert one[0] == 2
+    assert "scrapes" in one[1]
+
+
+def test_a_plugin_of_a_file_works_in_the_workers(jobs, capsys):
+    (jobs.parent / "broken.py").write_text("1/0", encoding="utf-8")
+    assert main(["check", "jobs/b-sound.json", "jobs/b-sound.json", "--plugin", "broken.py", "--jobs", "2"]) == 3
+    assert capsys.readouterr().out.count("ZeroDivisionError") == 2
+
+
+def test_one_file_is_one_document_and_a_folder_is_a_list(jobs, capsys):
+    main(["check", "jobs/b-sound.json", "--format", "json"])
+    assert json.loads(capsys.readouterr().out)["job"] == "sound"
+    main(["check", "jobs/deeper", "--format", "json"])
+    assert [report["job"] for report in json.loads(capsys.readouterr().out)] == ["deep"]
+
+
+@pytest.mark.parametrize("count", ["0", "-1", "two", "1.5", "9999999999999"])
+def test_a_number_of_processes_that_is_none(count, capsys):
+    with pytest.raises(SystemExit) as ended:
+        main(["check", "somewhere.toml", "--jobs", count])
+    assert ended.value.code == 2
+    assert "a whole number from 1 to" in capsys.readouterr().err
+
+
+def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(jobs, capsys, monkeypatch):
+    real = signrules.evaluation.evaluate
+
+    def evaluate(job, **options):
+        if job.name == "scrapes":
+            raise RuntimeError("a fault of ours")
+        return real(job, **options)
+
+    monkeypatch.setattr("signrules.evaluation.evaluate", evaluate)
+    assert main(["check", "jobs"]) == 3
+    captured = capsys.readouterr()
+    assert "jobs/a-scrapes.json was not evaluated: RuntimeError: a fault of ours" in captured.err
+    assert "Traceback" in captured.err
+    assert "sound: IN ORDER" in captured.out
+    assert main(["check", "jobs", "--format", "jsonl"]) == 3
+    assert [list(line) for line in lines_of(capsys)] == [["file", "error"], ["file", "report"], ["file", "error"]]
+
+
+def test_whoever_reads_may_stop_reading(jobs):
+    for number in range(40):
+        (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
+    for more in ([], ["--jobs", "2"]):
+        command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", *more]
+        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as run:
+            assert json.loads(run.stdout.readline())["file"] == "jobs/a-scrapes.json"
+            run.stdout.close()
+            assert run.stderr.read() == b""
+            assert run.wait() == 141
+
+
+def test_an_interrupt_ends_it_without_a_traceback(jobs):
+    for number in range(400):
+        (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
+    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True) as run:
+        # By then both workers have started.
+        for _ in range(60):
+            run.stdout.readline()
+        # To the whole group, as a terminal does.
+        os.killpg(run.pid, signal.SIGINT)
+        out, err = run.communicate()
+    assert err == b"Stopped.\n"
+    assert run.returncode == 130
+    assert out.count(b"\n") < 340
+
+
+def on_a_terminal(command: list[str]) -> str:
+    """What a command writes to standard error where that is a terminal."""
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=theirs) as run:
+        os.close(theirs)
+        written = b""
+        while True:
+            try:
+                piece = os.read(ours, 4096)
+            except OSError:
+                break
+            if not piece:
+                break
+            written += piece
+        run.wait()
+    os.close(ours)
+    return written.decode()
+
+
+def test_progress_is_shown_on_a_terminal_only(jobs):
+    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl"]
+    shown = on_a_terminal(command)
+    assert [f"{done} of 3 jobs" in shown for done in range(4)] == [True] * 4
+    # Nothing of it is left.
+    assert shown.endswith("\r\x1b[K")
+    assert on_a_terminal([*command[:4], "jobs/b-sound.json"]) == ""
+    piped = subprocess.run(command, capture_output=True)
+    assert piped.stderr == b""
