@@ -54,7 +54,8 @@ def _run(options: argparse.Namespace) -> int:
     elif options.format == "csv":
         delimiter, comma = _SPREADSHEETS[options.spreadsheet]
         mark = "" if options.spreadsheet == "plain" else "\ufeff"
-        sys.stdout.write(mark + estimate_csv(found, delimiter=delimiter, decimal_comma=comma))
+        text = estimate_csv(found, delimiter=delimiter, decimal_comma=comma)
+        sys.stdout.write(mark + text.replace("\r\n", "\n"))  # The stream ends lines as the system does.
     else:
         sys.stdout.write(estimate_text(found))
     if not result.complete:

@@ -198,7 +198,7 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
         sheet = job.media_named(item)
         per_m2 = rates.sheet_m2.get(sheet.material or "")
         wanted = f"sheet.{item}" + (f" or sheet_m2.{sheet.material}" if sheet.material else "")
-        return None if per_m2 is None else per_m2 * _area(sheet.size), wanted
+        return None if per_m2 is None else (per_m2 * _area(sheet.size)).normalize(), wanted
     if amount.kind == DOTS:
         return rates.dot, "dot"
     return rates.quantity.get(item), f"quantity.{item}"
