@@ -97,6 +97,9 @@ _HOMES = {
     "shop": ("RuleChange", "Shop", "read_shop", "shop_from_dict"),
     "standards.tables": ("Standard", "load_standard"),
     "standards.together": ("together",),
+    "whatif.files": ("write_mended",),
+    "whatif.headroom": ("Headroom", "Reach", "headroom"),
+    "whatif.mending": ("Mended", "mend"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

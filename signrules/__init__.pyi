@@ -111,5 +111,11 @@ from signrules.shop import shop_from_dict as shop_from_dict
 from signrules.standards.tables import Standard as Standard
 from signrules.standards.tables import load_standard as load_standard
 from signrules.standards.together import together as together
+from signrules.whatif.files import write_mended as write_mended
+from signrules.whatif.headroom import Headroom as Headroom
+from signrules.whatif.headroom import Reach as Reach
+from signrules.whatif.headroom import headroom as headroom
+from signrules.whatif.mending import Mended as Mended
+from signrules.whatif.mending import mend as mend
 
 __version__: str

@@ -27,7 +27,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many", "schemas"},
+    {"estimating", "many", "schemas", "whatif"},
     {"reports"},
     {"sheet"},
     {"cli"},

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import os
 import secrets
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -33,23 +35,59 @@ def write_job(job: Job, path: str | os.PathLike[str]) -> None:
 
     Raises JobError, with the file's name as its origin, where the suffix is another or the file cannot be written.
     """
+    _write(job_to_dict(job), path, os.replace)
+
+
+def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:
+    """Writes a document as TOML or JSON to a file that is not there yet; all of it or nothing.
+
+    Raises JobError, with the file's name as its origin, where there is such a file, where the suffix is another or the
+    file cannot be written.
+    """
+    _write(document, path, _put_new)
+
+
+def _write(document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, Path], None]) -> None:
     origin = os.fspath(path)
     suffix = Path(path).suffix.lower()
     if suffix == ".toml":
-        text = to_toml(job_to_dict(job))
+        text = to_toml(document)
     elif suffix == ".json":
-        text = json.dumps(job_to_dict(job), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+        text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False, default=_date) + "\n"
     else:
         fault = DocumentFault("", f"the suffix {shown(suffix)}", "a file name that ends in .toml or .json")
         raise JobError([fault], origin)
+    target = Path(os.path.realpath(path)) if put is os.replace else Path(path)
     try:
-        _replace(Path(os.path.realpath(path)), text.encode())
+        _put(target, text.encode(), put)
+    except FileExistsError:
+        fault = DocumentFault("", "a file of that name", "a name that is not taken: nothing is written over a file")
+        raise JobError([fault], origin) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise JobError([DocumentFault("", reason.lower(), "a file that can be written")], origin) from None
 
 
-def _replace(path: Path, data: bytes) -> None:
+def _date(value: object) -> str:
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    raise TypeError(f"expected a value that JSON can hold, got {type(value).__name__}")
+
+
+def _put_new(beside: Path, path: Path) -> None:
+    """Gives a file its name, unless that is taken."""
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A file system without links: look first.
+        if os.path.lexists(path):
+            raise FileExistsError from None
+        os.replace(beside, path)
+
+
+def _put(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
     """Writes beside the file first, then puts that in its place."""
     beside = path.with_name(f".signrules-{secrets.token_hex(8)}.tmp")
     try:
@@ -57,6 +95,6 @@ def _replace(path: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.replace(beside, path)
+        put(beside, path)
     finally:
         beside.unlink(missing_ok=True)

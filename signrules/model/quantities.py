@@ -49,6 +49,11 @@ class Interval:
     def __add__(self, other: Interval) -> Interval:
         return Interval(self.low + other.low, self.nominal + other.nominal, self.high + other.high)
 
+    def moved_to(self, nominal: float) -> Interval:
+        """The same tolerance around another nominal value."""
+        below, above = self.nominal - self.low, self.high - self.nominal
+        return Interval(nominal - below, nominal, nominal + above)
+
     def scaled(self, factor: float) -> Interval:
         """The interval times a plain number."""
         ends = (self.low * factor, self.high * factor)

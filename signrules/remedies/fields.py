@@ -37,8 +37,7 @@ def moved(check: Check, judged: Judged) -> Iterator[Change]:
     """The dimension moved to the nearest round value with which it is met, its tolerance kept."""
     for target, sign, value in _targets(check, judged):
         section, name = _field(check)
-        shift = target - value.nominal
-        moved_to: Any = Interval(value.low + shift, target, value.high + shift)
+        moved_to: Any = value.moved_to(target)
         if isinstance(getattr(getattr(sign, section), name), float | int):
             moved_to = target
         unit = "" if section == "surface" else " mm"
@@ -63,9 +62,7 @@ def hung(check: Check, judged: Judged) -> Iterator[Change]:
                 name: getattr(part, name) for name in names if part is not None and getattr(part, name) is not None
             }
             if stated:
-                higher = {
-                    name: Interval(v.low + shift, v.nominal + shift, v.high + shift) for name, v in stated.items()
-                }
+                higher = {name: v.moved_to(v.nominal + shift) for name, v in stated.items()}
                 edits.append(of_section(sign.id, section, **higher))
         section, name = _field(check)
         way = "higher" if shift > 0 else "lower"
@@ -149,7 +146,7 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     base = sign.braille.dot_diameter
     if base is not None:
         wider = round_inside(2 * check.measured.high, math.inf) - base.low
-        new = Interval(base.low + wider, base.nominal + wider, base.high + wider)
+        new = base.moved_to(base.nominal + wider)
         text = f"Draw the dots of {sign.id} {number(new.nominal)} mm wide instead of {number(base.nominal)} mm."
         yield change(text, of_section(sign.id, "braille", dot_diameter=new))
 

@@ -156,9 +156,7 @@ def _with_offset(item: Pass, reference: str, offset: float) -> Gap:
     """A gap of another nominal offset; what the stated one has of a tolerance is kept over the same surface."""
     if item.gap is None or item.gap.reference != reference:
         return Gap(Interval.exact(offset), reference)
-    stated = item.gap.offset
-    below, above = stated.nominal - stated.low, stated.high - stated.nominal
-    return Gap(Interval(offset - below, offset, offset + above), reference)
+    return Gap(item.gap.offset.moved_to(offset), reference)
 
 
 def _settable_from(judged: Judged, reference: str, least: float) -> float | None:

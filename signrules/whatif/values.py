@@ -1,0 +1,75 @@
+"""Numbers of a job by their path, read and changed on the model, so that every kind of number is known."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import attrs
+
+from signrules.documents.paths import path_parts
+from signrules.errors import PathError
+from signrules.model.job import Job
+from signrules.model.quantities import Interval
+from signrules.model.wording import listed, shown
+
+Number = int | float | Interval
+
+
+def number_at(job: Job, path: str) -> Number:
+    """The number or toleranced length that a path of a job leads to.
+
+    Raises PathError where it leads nowhere, to no number, or to a field that the job leaves open.
+    """
+    value: Any = job
+    for part in path_parts(path):
+        value = _inside(value, part, path)
+    if isinstance(value, bool) or not isinstance(value, int | float | Interval):
+        found = "nothing, for the job does not state it" if value is None else shown(value)
+        raise PathError(f"{path}: found {found}, expected a number or a length")
+    return value
+
+
+def with_number(job: Job, path: str, value: Number) -> Job:
+    """The job with another number at a path. Raises PathError, and JobError where the job cannot hold it."""
+    changed: Job = _with(job, path_parts(path), value, path)
+    return changed
+
+
+def _with(holder: Any, parts: list[str | int], value: Any, path: str) -> Any:
+    if not parts:
+        return value
+    inner = _with(_inside(holder, parts[0], path), parts[1:], value, path)
+    key = _key(holder, parts[0], path)
+    if isinstance(holder, tuple):
+        # A pair is a name and its number, such as a way of locating and its error.
+        element = (parts[0], inner) if _is_pairs(holder) else inner
+        return (*holder[:key], element, *holder[key + 1 :])
+    return attrs.evolve(holder, **{key: inner})
+
+
+def _inside(holder: Any, part: str | int, path: str) -> Any:
+    key = _key(holder, part, path)
+    if isinstance(holder, tuple):
+        return holder[key][1] if _is_pairs(holder) else holder[key]
+    return getattr(holder, key)
+
+
+def _key(holder: Any, part: str | int, path: str) -> Any:
+    """The index in a tuple or the name of an attribute that a part of a path stands for."""
+    if isinstance(holder, tuple):
+        names: list[Any] = [each[0] if _is_pairs(holder) else getattr(each, "id", None) for each in holder]
+        if isinstance(part, str) and part in names:
+            return names.index(part)
+        if isinstance(part, int) and part < len(holder) and not _is_pairs(holder):
+            return part
+        known = listed([name for name in names if name is not None]) or f"a number below {len(holder)} in brackets"
+        raise PathError(f"{path}: found {shown(part)}, expected {known}")
+    names = [each.name for each in attrs.fields(type(holder))] if attrs.has(type(holder)) else []
+    if isinstance(holder, Interval) or part not in names:
+        known = "nothing further" if isinstance(holder, Interval) or not names else listed(names, most=40)
+        raise PathError(f"{path}: found {shown(part)}, expected {known}")
+    return part
+
+
+def _is_pairs(holder: tuple[Any, ...]) -> bool:
+    return bool(holder) and all(isinstance(each, tuple) and len(each) == 2 for each in holder)
