@@ -5,14 +5,13 @@ from __future__ import annotations
 from signrules import hookimpl
 from signrules_liblouis.binding import LiblouisError, liblouis
 
+signrules_api = "1.0"
+
 TABLES = {
     ("en", "contracted"): "unicode.dis,en-ueb-g2.ctb",
     ("en", "uncontracted"): "unicode.dis,en-ueb-g1.ctb",
 }
 """The tables of liblouis for a language and a grade; the first turns cells into Unicode patterns."""
-
-
-signrules_api = "1.0"
 
 
 @hookimpl
