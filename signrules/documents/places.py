@@ -223,11 +223,10 @@ class _Toml(_Scanner):
         for position, key in enumerate(keys):
             node = nodes[-1].child(key, start, self.at)
             nodes.append(node)
-            indices = [each for each in node.children if isinstance(each, int)]
             if many and position == len(keys) - 1:
-                nodes.append(node.child(len(indices), start, self.at))
-            elif indices:
-                nodes.append(node.children[indices[-1]])
+                nodes.append(node.child(len(node.children), start, self.at))
+            elif 0 in node.children:  # A list: the header goes on in its last element.
+                nodes.append(node.children.get(len(node.children) - 1, node))
         return nodes
 
     def keys(self) -> list[str]:
@@ -302,6 +301,8 @@ def _unquoted(quoted: str) -> str:
 
 
 def _toml_text(quoted: str) -> str:
+    if "\\" not in quoted and quoted[:3] not in ('"""', "'''"):
+        return quoted[1:-1]
     try:
         return str(tomllib.loads(f"text = {quoted}")["text"])
     except ValueError:

@@ -12,7 +12,7 @@ from itertools import pairwise
 from attrs import frozen
 
 SWEEPS = 12
-MOST_BENDS = 20_000
+MOST_BENDS = 5_000
 """As many bends as are placed; a graph with more has its long edges drawn straight."""
 
 GAP = 26.0

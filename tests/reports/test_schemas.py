@@ -19,6 +19,7 @@ from scenario import sign_job
 from strategies import jobs
 
 from signrules import evaluate, job_from_dict, job_to_dict, read_job
+from signrules.cli import main
 from signrules.documents.refusal import Refused
 from signrules.documents.tables import KINDS, keys_of, read_field
 from signrules.errors import JobError
@@ -275,3 +276,13 @@ def test_required_keys_are_those_without_a_default():
         assert {
             name if name != "reference" else "from" for name in KINDS[cls] if fields[name].default is attrs.NOTHING
         } == found
+
+
+def test_the_command_prints_each(capsys):
+    for name in SCHEMAS:
+        assert main(["schema", name]) == 0
+        assert json.loads(capsys.readouterr().out) == schema(name)
+    assert main(["schema"]) == 0
+    assert [line.split()[0] for line in capsys.readouterr().out.splitlines()] == list(SCHEMAS)
+    assert main(["schema", "jobs"]) == 2
+    assert "did you mean job?" in capsys.readouterr().err
