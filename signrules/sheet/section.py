@@ -11,7 +11,7 @@ from signrules.sheet.scene import Column, Scale, Scene, columns, ink_height
 from signrules.sheet.svg import box, line, picture, put, px, words, written
 from signrules.sheet.words import clean, clip, figure, interval, mm, span
 
-WIDTH = 526.0
+WIDTH = 540.0
 LEFT, TOP, BED = 28.0, 20.0, 7.0
 CLEARANCE_X, THROW_X = 274.0, 396.0
 TEXT = 12.5
