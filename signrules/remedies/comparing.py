@@ -47,10 +47,9 @@ def worsened(before: Judged, after: Judged) -> list[Check] | None:
     """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
 
     Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
-    met, and is not any more, or is not even there. None where no further change can help: something failed, there is
-    no safe order any more, or a check is gone.
+    met, and is not any more. None where no further change can help: something failed, or such a check is gone.
     """
-    if len(after.faults) > len(before.faults) or (after.conflict is not None and before.conflict is None):
+    if len(after.faults) > len(before.faults):
         return None
     old, new = grouped(before.checks), grouped(after.checks)
     worse: list[Check] = []

@@ -172,20 +172,19 @@ class _Search:
         self.tried += 1
         judged, trial = self.finder.judged, self.finder.evaluated(changed)
         summaries = (*before, change.summary)
-        if check is None and trial.conflict is not None:
-            # Where something else stands in the way now, one thing less does.
-            solved = judged.conflict is not None and trial.conflict.subjects != judged.conflict.subjects
-            further = changes_for_conflict(trial) if solved and repairs else ()
-            return self._any(changed, summaries, further, check, repairs, seen)
-        if check is not None and not met_again(check, trial):
-            return None
         worse = worsened(judged, trial)
-        if worse is None:
+        if worse is None or (check is not None and not met_again(check, trial)):
             return None
-        if not worse:
+        further: Iterable[Change] = ()
+        if trial.conflict is not None and (check is None or judged.conflict is None):
+            # There is no safe order; or still none, but something else stands in the way than before.
+            if judged.conflict is None or trial.conflict.subjects != judged.conflict.subjects:
+                further = changes_for_conflict(trial)
+        elif worse:
+            further = changes_for(worse[0], trial)
+        else:
             return self._remedy(summaries, changed, trial)
-        further = changes_for(worse[0], trial) if repairs else ()
-        return self._any(changed, summaries, further, check, repairs, seen)
+        return self._any(changed, summaries, further, check, repairs, seen) if repairs else None
 
     def _any(
         self,

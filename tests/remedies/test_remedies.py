@@ -1,0 +1,289 @@
+"""What remedies are offered: worked by hand on small invented jobs."""
+
+from __future__ import annotations
+
+import json
+import pickle
+
+import pytest
+from attrs import evolve
+from scenario import sign_job
+
+import signrules
+from signrules import Check, Interval, Outcome, PatchError
+from signrules.remedies.fields import round_inside
+from signrules.remedies.finder import trials_for
+from signrules.remedies.makers import MAKERS
+
+
+def judged(**changes):
+    document = sign_job()
+    for path, value in changes.pop("at", {}).items():
+        *parents, last = path
+        holder = document
+        for key in parents:
+            holder = holder[key]
+        holder[last] = value
+    return signrules.evaluate(signrules.job_from_dict(document | changes))
+
+
+def the(result, rule, outcome=Outcome.BROKEN):
+    (check,) = [check for check in result.checks if check.rule == rule and check.outcome is outcome]
+    return check
+
+
+def summaries(result, rule, outcome=Outcome.BROKEN):
+    return [remedy.summary for remedy in the(result, rule, outcome).remedies]
+
+
+def test_the_order_of_the_best_plan_and_the_least_gap():
+    # Ground last at 1.5 mm over the sheet: 1.5 - 0.72 - 0.01 - 0.01 = 0.76 mm are left, 1 mm must be. Short of 0.24 mm;
+    # the least spacer that is not thinner is 0.5 mm.
+    result = judged(sequence=["dots", "ink-on-dots", "ground"])
+    check = the(result, "clearance.margin")
+    assert check.measured.low == pytest.approx(0.76)
+    first, second, third = check.remedies
+    assert first.summary == "Print in the order ground, dots, ink-on-dots."
+    assert first.patch == ({"op": "add", "path": "/sequence", "value": ["ground", "dots", "ink-on-dots"]},)
+    assert (
+        second.summary == "Set the gap of ground to 0.5 mm over panel (the 0.5 mm spacer) instead of 0 mm over panel."
+    )
+    assert second.patch[-1] == {"op": "add", "path": "/passes/0/gap/offset", "value": 0.5}
+    assert "build-up" in third.summary
+
+
+def test_layers_that_reach_the_range():
+    # us-ada-2010: 0.025 in, 0.635 mm, at the least; 16 layers of 0.03 mm are 0.48 mm, 22 are 0.66 mm. At most 0.037 in,
+    # 0.9398 mm: 31 layers are 0.93 mm.
+    low = judged(at={("passes", 1, "layers"): 16})
+    assert summaries(low, "braille.dot-height")[0] == "Print dots in 22 layers instead of 16."
+    high = judged(at={("passes", 1, "layers"): 35})
+    assert summaries(high, "braille.dot-height")[0] == "Print dots in 31 layers instead of 35."
+
+
+def test_layers_that_reach_the_range_and_still_clear():
+    # A gap of 0.2 mm that cannot be set larger by itself would strike: more layers need more gap, in one remedy.
+    result = judged(
+        at={
+            ("passes", 1, "layers"): 16,
+            ("passes", 1, "gap"): {"offset": 0},
+            ("printer", "min_clearance"): "0.9 mm",
+        }
+    )
+    (first, *_) = the(result, "braille.dot-height").remedies
+    assert first.summary.startswith("Print dots in 22 layers instead of 16. Set the gap of dots to 0.5 mm")
+    assert signrules.evaluate(signrules.apply_remedy(result.job, first)).ok
+
+
+@pytest.mark.parametrize(
+    ("field", "stated", "rule", "value"),
+    [
+        # 36 CFR 1191, appendix D, table 703.3.1: bases of 0.059 to 0.063 in, which are 1.4986 to 1.6002 mm.
+        ("dot_diameter", "1.7 mm", "braille.dot-diameter", 1.6),
+        ("dot_diameter", "1.4 mm +- 0.02 mm", "braille.dot-diameter", "1.5"),
+        # The same table: 0.241 to 0.300 in, 6.1214 to 7.62 mm.
+        ("cell_spacing", "6.1 mm", "braille.cell-spacing", 6.2),
+        # 703.3.2: 3/8 in, 9.525 mm.
+        ("clear_space", "9 mm", "braille.clear-space", 9.6),
+    ],
+)
+def test_a_dimension_moves_to_the_nearest_round_value(field, stated, rule, value):
+    result = judged(at={("signs", 0, "braille", field): stated})
+    (remedy,) = the(result, rule).remedies
+    moved = remedy.patch[-1]["value"]
+    if isinstance(value, str):
+        assert moved.startswith(value)
+        low, high = (float(part.removesuffix(" mm")) for part in (moved.split(" .. ")[0], moved.split(" .. ")[-1]))
+        assert high - low == pytest.approx(0.04)
+        assert low >= 1.4986
+    else:
+        assert moved == value
+
+
+def test_a_tolerance_wider_than_the_range_has_no_remedy():
+    result = judged(at={("signs", 0, "braille", "dot_diameter"): "1.55 mm +- 0.06 mm"})
+    assert summaries(result, "braille.dot-diameter", Outcome.DOUBTFUL) == []
+
+
+def test_what_was_measured_is_a_fact():
+    result = judged(at={("signs", 0, "measured"): {"dot_height": ["0.5 mm"]}})
+    assert summaries(result, "braille.dot-height") == []
+
+
+def test_the_sheet_put_back_better():
+    handling = [{"id": "again", "does": "reload", "locates_by": "stops", "after": ["ground"]}]
+    # Without a sequence the planner would put it elsewhere.
+    order = ["ground", "again", "dots", "ink-on-dots"]
+    result = judged(handling=handling, sequence=order)
+    texts = [remedy.summary for remedy in the_first(result, "registration.budget").remedies]
+    assert "Put the sheet back by pins (good to 0.1 mm) in again instead of by stops." in texts
+
+
+def the_first(result, rule):
+    return next(check for check in result.checks if check.rule == rule and check.outcome is Outcome.BROKEN)
+
+
+def test_cooling_as_far_as_growth_allows():
+    # 200 mm of 70 ppm/K grow 0.14 mm in 10 K; 0.15 mm are allowed, so 10.7 K.
+    job = sign_job()
+    job["media"][0] |= {"expansion": "70 ppm/K", "located_at": [0, 0]}
+    job["passes"][0] |= {"sheet_temperature": 22}
+    job["passes"][1] |= {"sheet_temperature": 40, "areas": [[0, 0, 200, 8]], "builds": "room.braille"}
+    job["passes"][2] |= {"sheet_temperature": 22, "areas": [[0, 0, 200, 8]]}
+    result = signrules.evaluate(signrules.job_from_dict(job))
+    texts = [remedy.summary for remedy in the_first(result, "registration.growth").remedies]
+    assert texts[0].startswith("Let the sheet cool to 32.7 C before dots instead of printing it at 40 C.")
+
+
+def test_a_colour_with_enough_contrast():
+    # US tables ask for 70 % by Weber as an advisory: 82 - 0.7 x 82 = 24.6 at the most.
+    job = sign_job()
+    job["standards"] = ["us-adaag-1991"]
+    job["signs"][0]["surface"] = {"finish": "matte", "character_lrv": 82, "background_lrv": 40}
+    result = signrules.evaluate(signrules.job_from_dict(job))
+    (remedy, *_) = the_first(result, "contrast.reflectance").remedies
+    assert "a light reflectance value of at most 24" in remedy.summary
+    assert remedy.patch[-1] == {"op": "add", "path": "/signs/0/surface/background_lrv", "value": 24.0}
+
+
+def test_hanging_a_sign_higher_moves_all_of_it():
+    # At least 48 in, 1219.2 mm.
+    job = sign_job()
+    job["signs"][0]["mounting"] = {"lowest_tactile": 1200, "highest_tactile": 1300}
+    result = signrules.evaluate(signrules.job_from_dict(job))
+    (first, second) = the(result, "mounting.lowest").remedies
+    assert first.summary.startswith("Hang room 20 mm higher")
+    moved = signrules.apply_remedy(result.job, first).signs[0].mounting
+    assert (moved.lowest_tactile.nominal, moved.highest_tactile.nominal) == (1220, 1320)
+    alone = signrules.apply_remedy(result.job, second).signs[0].mounting
+    assert (alone.lowest_tactile.nominal, alone.highest_tactile.nominal) == (1220, 1300)
+
+
+def test_a_conflict_says_what_would_resolve_it():
+    result = judged(at={("passes", 0, "after"): ["dots"]})
+    assert result.conflict is not None
+    assert result.conflict_remedies
+    for remedy in result.conflict_remedies:
+        after = signrules.evaluate(signrules.apply_remedy(result.job, remedy))
+        assert after.conflict is None
+        assert after.order_is_safe
+    assert result.to_dict()["conflict"]["remedies"] == [one.to_dict() for one in result.conflict_remedies]
+
+
+def test_the_cost_in_minutes():
+    result = judged(sequence=["dots", "ink-on-dots", "ground"])
+    for remedy in the(result, "clearance.margin").remedies:
+        after = signrules.evaluate(signrules.apply_remedy(result.job, remedy))
+        assert remedy.setup_minutes == pytest.approx(after.plan.setup_minutes - result.plan.setup_minutes)
+    nameless = judged(
+        sequence=["dots", "ink-on-dots", "ground"],
+        printer={k: v for k, v in sign_job()["printer"].items() if k != "minutes"},
+    )
+    assert {remedy.setup_minutes for remedy in the(nameless, "clearance.margin").remedies} == {None}
+
+
+def test_met_checks_and_notes_have_none():
+    result = judged(sequence=["dots", "ink-on-dots", "ground"])
+    for check in result.checks:
+        if check.outcome is Outcome.MET or check.level is signrules.Level.NOTE:
+            assert check.remedies == ()
+    assert (
+        Check("a.b", ("job",), Outcome.BROKEN, signrules.Level.STOP, None, (None, None), "", None, "", None).remedies
+        == ()
+    )
+
+
+def test_a_remedy_for_another_job_does_not_fit():
+    result = judged(sequence=["dots", "ink-on-dots", "ground"])
+    remedy = the(result, "clearance.margin").remedies[1]
+    other = signrules.read_job("docs/examples/two-thicknesses.toml")
+    with pytest.raises(PatchError, match="operation 0 of the patch"):
+        signrules.apply_remedy(other, remedy)
+
+
+def test_what_if():
+    result = judged()
+    after = result.with_change([{"op": "replace", "path": "/passes/1/layers", "value": 40}])
+    assert result.ok
+    assert not after.ok
+    assert after.job == evolve(
+        result.job, passes=tuple(evolve(p, layers=40) if p.id == "dots" else p for p in result.job.passes)
+    )
+    with pytest.raises(PatchError):
+        result.with_change([{"op": "remove", "path": "/nothing"}])
+    with pytest.raises(signrules.JobError):
+        result.with_change([{"op": "remove", "path": "/printer"}])
+
+
+def test_plain_data_and_pickles_keep_what_was_found():
+    result = judged(sequence=["dots", "ink-on-dots", "ground"])
+    data = json.loads(json.dumps(result.to_dict()))
+    found = [check for check in data["checks"] if check["rule"] == "clearance.margin" and check["remedies"]]
+    assert found[0]["remedies"] == [one.to_dict() for one in the(result, "clearance.margin").remedies]
+    assert data["remedies_left_out"] == 0
+    assert not any(check["remedies"] for check in result.to_dict(remedies=False)["checks"])
+    away = pickle.loads(pickle.dumps(result))
+    assert away.to_dict() == result.to_dict()
+    fresh = pickle.loads(pickle.dumps(judged(sequence=["dots", "ink-on-dots", "ground"])))
+    assert the(fresh, "clearance.margin").remedies == ()
+    assert fresh.to_dict()["remedies_left_out"] == len(fresh.violations)
+    with pytest.raises(signrules.SignrulesError, match="another process"):
+        away.with_change([])
+
+
+def test_reports_say_the_same_however_they_were_asked():
+    asked, fresh = (judged(sequence=["dots", "ink-on-dots", "ground"]) for _ in range(2))
+    for check in reversed(asked.checks):
+        check.remedies
+    assert asked.to_dict() == fresh.to_dict()
+
+
+def test_large_jobs_get_fewer_trials():
+    many = [{"id": f"p{n}", "ink": "black", "gap": {"offset": 0}} for n in range(200)]
+    result = signrules.evaluate(signrules.job_from_dict(sign_job(passes=many, signs=[])))
+    assert trials_for(judged()) == 200
+    assert trials_for(result) == 20
+
+
+def test_what_is_left_out_is_counted(monkeypatch):
+    monkeypatch.setattr("signrules.remedies.finder.trials_for", lambda judged: 1)
+    result = judged(
+        sequence=["dots", "ink-on-dots", "ground"],
+        at={("signs", 0, "braille", "dot_diameter"): "1.7 mm", ("signs", 0, "braille", "clear_space"): "9 mm"},
+    )
+    data = result.to_dict()
+    assert 0 < data["remedies_left_out"] < len(result.violations)
+    assert "findings left out" in signrules_text(result)
+
+
+def signrules_text(result):
+    from signrules.reports.text import evaluation_text
+
+    return evaluation_text(result)
+
+
+def test_the_text_names_the_first():
+    text = signrules_text(judged(sequence=["dots", "ink-on-dots", "ground"]))
+    assert "\n    Remedy: Print in the order ground, dots, ink-on-dots." in text
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "toward", "value"),
+    [
+        (1.4986, 1.6002, 1.7, 1.6),
+        (1.4986, 1.6002, 1.4, 1.5),
+        (15.875, 50.8, 15.0, 16.0),
+        (9.525, float("inf"), 9.0, 9.6),
+        (1219.2, 1524.0, 1200.0, 1220.0),
+        (0.12341, 0.12342, 0.0, 0.12341),
+        (1500.0, 1500.0, 1400.0, 1500.0),
+    ],
+)
+def test_rounding_stays_inside(least, most, toward, value):
+    assert round_inside(least, most, toward) == pytest.approx(value, abs=1e-6)
+
+
+def test_every_maker_is_for_a_rule_that_there_is():
+    rules = {placed.rule.name for placed in signrules.load_plugins().rules}
+    assert set(MAKERS) <= rules
+    assert Interval(1, 2, 4).moved_to(3) == Interval(2, 3, 5)

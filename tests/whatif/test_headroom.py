@@ -1,0 +1,152 @@
+"""Headroom: limits worked by hand, and each of them evaluated afresh on both sides."""
+
+from __future__ import annotations
+
+import pytest
+from scenario import sign_job
+
+import signrules
+from signrules import Interval, PathError, headroom
+from signrules.whatif.values import number_at, with_number
+
+
+def job_of(**changes):
+    return signrules.job_from_dict(sign_job(**changes))
+
+
+def test_whole_numbers_by_hand():
+    # us-ada-2010: dots of 0.025 to 0.037 in, 0.635 to 0.9398 mm; 22 to 31 layers of 0.03 mm.
+    found = headroom(job_of(), "passes.dots.layers")
+    assert (found.down.limit, found.down.beyond) == (22, 21)
+    assert (found.up.limit, found.up.beyond) == (31, 32)
+    assert found.down.breaks.rule == found.up.breaks.rule == "braille.dot-height"
+    assert str(found).startswith("passes.dots.layers is 24: down to 22 (braille.dot-height on signs.room breaks at 21)")
+
+
+def test_lengths_by_hand():
+    # 0.059 to 0.063 in are 1.4986 to 1.6002 mm; a tolerance of 0.01 mm moves along.
+    document = sign_job()
+    document["signs"][0]["braille"]["dot_diameter"] = "1.55 mm +- 0.01 mm"
+    found = headroom(signrules.job_from_dict(document), "signs.room.braille.dot_diameter", resolution=1e-4)
+    assert found.down.limit == pytest.approx(1.5086, abs=1.1e-4)
+    assert found.up.limit == pytest.approx(1.5902, abs=1.1e-4)
+
+
+def test_bow_until_the_head_comes_too_near():
+    # The ground runs at 1.5 mm over the sheet and lays 0.01 mm; 1 mm must stay free, so the bow may be 0.49 mm. Ink on
+    # dots runs at 1.5 mm over the dots: the same. Dots run at 2.5 mm and stand 0.73 mm high: 0.77 mm of bow.
+    found = headroom(job_of(), "media.panel.bow")
+    assert found.up.limit == pytest.approx(0.49, abs=0.001)
+    assert found.up.breaks is None
+    assert "no safe order" in found.up.why
+    assert found.down.limit == 0
+    assert "cannot hold it" in found.down.why
+
+
+def test_nothing_found_within_the_range_is_said():
+    found = headroom(job_of(), "printer.locating.stops", within=2)
+    assert found.up.beyond is None
+    assert found.up.limit == pytest.approx(2.5)
+    assert "nothing breaks up to 2.5, where the search ended" in found.up.why
+    assert "up to 2.5 at least" in str(found)
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "passes.dots.layers",
+        "media.panel.thickness",
+        "inks.clear.layer",
+        "passes.dots.gap.offset",
+        "printer.min_clearance",
+    ],
+)
+def test_both_sides_of_each_limit_hold_afresh(path):
+    job = job_of()
+    found = headroom(job, path)
+    value = number_at(job, path)
+
+    def at(nominal):
+        whole = isinstance(value, int)
+        return with_number(
+            job, path, value.moved_to(nominal) if isinstance(value, Interval) else round(nominal) if whole else nominal
+        )
+
+    for reach in (found.down, found.up):
+        if reach.limit != found.value:
+            assert signrules.evaluate(at(reach.limit)).ok
+        if reach.breaks is not None:
+            after = signrules.evaluate(at(reach.beyond))
+            assert any(
+                (c.rule, c.subjects[0]) == (reach.breaks.rule, reach.breaks.subjects[0]) and c.holds_back
+                for c in after.checks
+            )
+    assert found.trials > 0
+
+
+def test_a_hole_on_the_way_is_found_by_sampling():
+    # A rule that forbids 26 to 27 layers only: large steps leap over it, the samples do not.
+    @signrules.rule("ourshop.hole", each="pass", source=signrules.shop_practice("none"), level=signrules.Level.STOP)
+    def hole(item):
+        """Not 26 or 27 layers.
+
+        Why it matters: a test.
+        A job that breaks it: 26 layers.
+        One that meets it: 25 layers.
+        """
+        yield signrules.check("the hole", measured=1 if 25 < item.layers < 28 else 0, most=0, unit="")
+
+    class Plugin:
+        @signrules.hookimpl
+        def signrules_rule_sets(self):
+            return [signrules.RuleSet("ourshop", (hole,))]
+
+    job = job_of(standards=[])
+    found = headroom(job, "passes.dots.layers", plugins=signrules.load_plugins(objects=[Plugin()]), within=16)
+    assert (found.up.limit, found.up.beyond) == (25, 26)
+    assert found.up.breaks.rule == "ourshop.hole"
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("printer.locating.pins", 0.1),
+        ("printer.gap.spacers[1]", 1.0),
+        ("printer.bed[0]", 600.0),
+        ("passes.dots.gap.offset", Interval.exact(1.0)),
+        ("passes[1].layers", 24),
+        ("temperature", 22.0),
+    ],
+)
+def test_numbers_by_their_path(path, value):
+    job = job_of()
+    assert number_at(job, path) == value
+    other = value.moved_to(1.2) if isinstance(value, Interval) else value + 1
+    assert number_at(with_number(job, path, other), path) == other
+    assert with_number(job, path, value) == job
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "name",
+        "passes.dots",
+        "passes.nobody.layers",
+        "passes.dots.sheet_temperature",
+        "media.panel.bow.low",
+        "printer.locating.glue",
+        "passes[7].layers",
+        "printer.gap.spacers.x",
+        "",
+        "passes.dots.layers.x",
+    ],
+)
+def test_paths_to_no_number(path):
+    with pytest.raises(PathError, match="found"):
+        headroom(job_of(), path)
+
+
+def test_senseless_options():
+    for options in ({"within": 0}, {"resolution": -1}, {"resolution": float("nan")}):
+        with pytest.raises(ValueError, match="above 0"):
+            headroom(job_of(), "passes.dots.layers", **options)

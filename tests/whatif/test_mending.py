@@ -1,0 +1,185 @@
+"""Mending: by hand on small jobs, as a law on generated ones, and through the command."""
+
+from __future__ import annotations
+
+import itertools
+import json
+import tomllib
+from pathlib import Path
+
+import jsonpatch
+import pytest
+from hypothesis import HealthCheck, given, settings
+from remedies.near_limits import near_limit_jobs
+from scenario import sign_job
+
+import signrules
+from signrules import JobError
+from signrules.cli import main
+from signrules.remedies.makers import changes_for
+from signrules.whatif.files import write_mended
+
+ROOT = Path(__file__).parents[2]
+SCRAPES = ROOT / "docs/examples/clinic-scrapes.toml"
+
+
+def job_of(**changes):
+    return signrules.job_from_dict(sign_job(**changes))
+
+
+def test_nothing_to_mend():
+    mended = signrules.mend(job_of())
+    assert mended.job == job_of()
+    assert mended.changes == mended.patch == ()
+    assert "nothing to mend" in mended.message
+
+
+def test_two_things_take_two_changes():
+    document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
+    document["signs"][0]["braille"]["dot_diameter"] = "1.7 mm"
+    job = signrules.job_from_dict(document)
+    mended = signrules.mend(job)
+    assert mended.result.ok
+    assert len(mended.changes) == 2
+    assert mended.least
+    # By hand: no single candidate is enough.
+    result = signrules.evaluate(job)
+    for check in result.checks:
+        for change in changes_for(check, result) if check.holds_back else ():
+            changed = change.made(job)
+            assert changed is None or not signrules.evaluate(changed).ok
+
+
+def test_a_tolerance_that_never_fits_cannot_be_mended():
+    document = sign_job()
+    document["signs"][0]["braille"]["dot_diameter"] = "1.55 mm +- 0.06 mm"
+    mended = signrules.mend(signrules.job_from_dict(document))
+    assert mended.job is None
+    assert mended.exhaustive
+    assert "all combinations" in mended.message
+    assert mended.to_dict()["mended"] is False
+
+
+def test_a_search_that_ends_early_says_so():
+    document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
+    document["signs"][0]["braille"] |= {"dot_diameter": "1.7 mm", "clear_space": "9 mm"}
+    mended = signrules.mend(signrules.job_from_dict(document), trials=2)
+    assert mended.job is None
+    assert not mended.exhaustive
+    assert "had not tried everything" in mended.message
+
+
+def test_a_rule_that_fails_is_not_mended():
+    @signrules.rule("ourshop.fails", each="job", source=signrules.shop_practice("none"))
+    def fails(item):
+        """It fails.
+
+        Why it matters: a test.
+        A job that breaks it: any.
+        One that meets it: none.
+        """
+        raise RuntimeError("no")
+        yield
+
+    class Plugin:
+        @signrules.hookimpl
+        def signrules_rule_sets(self):
+            return [signrules.RuleSet("ourshop", (fails,))]
+
+    mended = signrules.mend(job_of(), plugins=signrules.load_plugins(objects=[Plugin()]))
+    assert mended.job is None
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(near_limit_jobs())
+def test_what_is_mended_is_in_order_and_needs_every_change(job):
+    mended = signrules.mend(job, trials=150)
+    if mended.job is None:
+        assert not signrules.evaluate(job).ok
+        return
+    patched = jsonpatch.apply_patch(signrules.job_to_dict(job), list(mended.patch))
+    assert signrules.job_from_dict(patched) == mended.job
+    assert signrules.evaluate(mended.job).ok
+    assert mended.trials <= 151
+
+
+def test_the_document_stays_as_its_author_wrote_it(tmp_path):
+    target = tmp_path / "mended.toml"
+    before = SCRAPES.read_bytes()
+    job = signrules.read_job(SCRAPES)
+    mended = signrules.mend(job)
+    write_mended(mended, SCRAPES, target)
+    assert SCRAPES.read_bytes() == before
+    assert signrules.read_job(target) == mended.job
+    old, new = (tomllib.loads(path.read_text("utf-8")) for path in (SCRAPES, target))
+    assert list(new) == list(old)
+    assert new["printer"] == old["printer"]
+    assert new["signs"] == old["signs"]
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_printer_of_the_catalogue_stays_one(tmp_path):
+    document = sign_job(sequence=["dots", "ink-on-dots", "ground"], printer={"use": "invented-spacers"})
+    source, target = tmp_path / "job.json", tmp_path / "mended.json"
+    source.write_text(json.dumps(document), "utf-8")
+    mended = signrules.mend(signrules.read_job(source))
+    if not mended.changes:
+        document["passes"][1]["layers"] = 10
+        source.write_text(json.dumps(document), "utf-8")
+        mended = signrules.mend(signrules.read_job(source))
+    assert mended.changes
+    write_mended(mended, source, target)
+    assert json.loads(target.read_text("utf-8"))["printer"] == {"use": "invented-spacers"}
+    assert signrules.read_job(target) == mended.job
+
+
+def test_nothing_is_written_over_a_file(tmp_path):
+    target = tmp_path / "taken.toml"
+    target.write_text("mine", "utf-8")
+    mended = signrules.mend(signrules.read_job(SCRAPES))
+    with pytest.raises(JobError, match="nothing is written over"):
+        write_mended(mended, SCRAPES, target)
+    assert target.read_text("utf-8") == "mine"
+    for name in ("mended.txt", "no/such/folder.toml"):
+        with pytest.raises(JobError):
+            write_mended(mended, SCRAPES, tmp_path / name)
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_link_to_nowhere_is_a_file_too(tmp_path):
+    target = tmp_path / "link.toml"
+    target.symlink_to(tmp_path / "elsewhere.toml")
+    with pytest.raises(JobError, match="nothing is written over"):
+        write_mended(signrules.mend(signrules.read_job(SCRAPES)), SCRAPES, target)
+    assert not (tmp_path / "elsewhere.toml").exists()
+
+
+def test_the_command(tmp_path, capsys):
+    target = tmp_path / "mended.toml"
+    assert main(["check", str(SCRAPES), "--mend", str(target)]) == 1
+    out = capsys.readouterr().out
+    assert "1 change (fewer would not do):" in out
+    assert main(["check", str(target)]) == 0
+    capsys.readouterr()
+    for arguments in itertools.chain([[str(SCRAPES)]], [[str(SCRAPES), str(SCRAPES)]]):
+        assert main(["check", *arguments, "--mend", str(target)]) == 2
+        streams = capsys.readouterr()
+        assert streams.out == ""
+        assert "expected" in streams.err
+    assert main(["check", str(SCRAPES), "--mend", str(SCRAPES)]) == 2
+
+
+def test_the_command_in_json(tmp_path, capsys):
+    target = tmp_path / "mended.json"
+    assert main(["check", str(SCRAPES), "--format", "json", "--mend", str(target)]) == 1
+    streams = capsys.readouterr()
+    assert json.loads(streams.out)["ok"] is False
+    assert "Written to" in streams.err
+    assert signrules.evaluate(signrules.read_job(target)).ok
+
+
+def test_the_command_writes_nothing_where_nothing_is_to_mend(tmp_path, capsys):
+    target = tmp_path / "mended.toml"
+    assert main(["check", str(ROOT / "docs/examples/clinic.toml"), "--mend", str(target)]) == 0
+    assert "nothing to mend" in capsys.readouterr().out
+    assert not target.exists()
