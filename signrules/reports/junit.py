@@ -20,12 +20,13 @@ _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff
 """What no XML 1.0 document may hold: all but the production Char of *Extensible Markup Language 1.0*, 2.2."""
 
 
-def junit(judged: Judged, *, base: Path | None = None) -> str:
+def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) -> str:
     """XML text: a suite for each file, a case for each rule and subject.
 
     A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a fault is an error;
     broken notes and what else there is to say of a case stand in `system-out`. `base` is the folder that file names are
-    relative to, left out the working directory.
+    relative to, left out the working directory. With `remedies`, which take trial evaluations, a failure names the
+    first change that would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     root = ElementTree.Element("testsuites", name="signrules")
@@ -41,7 +42,7 @@ def junit(judged: Judged, *, base: Path | None = None) -> str:
                 _say(case, "error", str(fault))
         else:
             suite = _suite(root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source)
-            _evaluation(suite, source, outcome)
+            _evaluation(suite, source, outcome, remedies)
         _count(suite, list(suite))
     _count(root, [case for suite in root for case in suite])
     ElementTree.indent(root)
@@ -49,7 +50,8 @@ def junit(judged: Judged, *, base: Path | None = None) -> str:
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
 
-def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation) -> None:
+def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool) -> None:
+    offered = result.reported_remedies.of_checks if remedies else {}
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)
@@ -61,7 +63,8 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation) 
         unmade = [_finding(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
         notes = [_finding(check) for check in open_ if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
         if broken:
-            _say(case, "failure", *broken)
+            found = dict.fromkeys(f"Remedy: {each.summary}" for c in checks for each in offered.get(c, ())[:1])
+            _say(case, "failure", *broken, *found)
             notes = [*waived, *unmade, *notes]
         elif waived or unmade:
             _say(case, "skipped", *waived, *unmade)

@@ -33,16 +33,19 @@ _OWN_RULES = {
 }
 
 
-def sarif(judged: Judged, *, plugins: Plugins | None = None, base: Path | None = None) -> dict[str, Any]:
+def sarif(
+    judged: Judged, *, plugins: Plugins | None = None, base: Path | None = None, remedies: bool = True
+) -> dict[str, Any]:
     """A SARIF log of one run: what came of each file, by its path.
 
     `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that URIs are relative to,
     left out the working directory. Met checks are left out. A check that could not be made is of kind `open`, a waived
-    one carries a suppression, a fault is a notification and leaves the run unsuccessful.
+    one carries a suppression, a fault is a notification and leaves the run unsuccessful. With `remedies`, which take
+    trial evaluations, the property `remedies` of a result says in words what would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
-    log = _Log(known)
+    log = _Log(known, remedies)
     for path, outcome in judged.items():
         source = Source(path, base)
         if isinstance(outcome, JobError):
@@ -55,8 +58,9 @@ def sarif(judged: Judged, *, plugins: Plugins | None = None, base: Path | None =
 class _Log:
     """Gathers results, the rules that they name, and notifications."""
 
-    def __init__(self, known: dict[str, Rule]) -> None:
+    def __init__(self, known: dict[str, Rule], remedies: bool) -> None:
         self.known = known
+        self.remedies = remedies
         self.rules: list[dict[str, Any]] = []
         self.results: list[dict[str, Any]] = []
         self.notifications: list[dict[str, Any]] = []
@@ -116,6 +120,9 @@ class _Log:
         data = check_to_dict(check)
         wanted = ("outcome", "measured", "limit", "unit", "margin", "source", "missing", "found", "allowed")
         found["properties"] = {"level": check.level.value} | {key: data[key] for key in wanted if key in data}
+        offered = result.reported_remedies.of_checks.get(check, ()) if self.remedies else ()
+        if offered:
+            found["properties"]["remedies"] = [one_line(remedy.summary) for remedy in offered]
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
             number = result.job.waivers.index(check.waiver)

@@ -73,8 +73,6 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         yield from section(
             "Failed while judging; nothing is called safe until this is mended", map(str, result.faults), "bad"
         )
-    accepted = (f"{fault} Accepted: {reason}" for fault, reason in result.accepted)
-    yield from section("Failed while judging, and accepted by the shop", accepted, "doubt")
     yield from section("Accepted as absent", (f"{fault}. Accepted: {why}" for fault, why in result.accepted))
     yield from section("Set by the shop", _shop(result.shop))
     if result.conflict is not None:

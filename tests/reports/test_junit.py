@@ -43,6 +43,8 @@ def test_a_case_for_each_rule_and_subject(tmp_path):
             assert kinds(case) == {"Skipped"}
         else:
             assert kinds(case) == set()
+    margin = cases["clearance.margin", "passes.ground"]
+    assert "\nRemedy: " in margin.result[0].text
     failed = {check.rule for check in result.violations}
     assert "clearance.margin" in failed
     assert suite.failures == len({(check.rule, check.subjects[0]) for check in result.violations})
@@ -108,7 +110,7 @@ def test_hostile_names_leave_it_well_formed(name, id):
 @settings(max_examples=25)
 def test_counts_of_generated_jobs(job):
     result = evaluate(job)
-    (suite,) = parsed(junit({"job.toml": result}))
+    (suite,) = parsed(junit({"job.toml": result}, remedies=False))
     assert suite.tests == len(list(suite))
     assert suite.failures == sum("Failure" in kinds(case) for case in suite)
     assert (suite.failures > 0) == (bool(result.violations) or result.conflict is not None)
