@@ -12,7 +12,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap
 from signrules.model.quantities import Interval
 from signrules.physics.forms import Form
-from signrules.physics.layout import Layout
+from signrules.physics.layout import Layout, Slots
 from signrules.physics.planes import HeadPlane, Throw
 from signrules.physics.standing import Ground, Stacks, Standing
 from signrules.physics.zones import Cover, Zone
@@ -37,6 +37,7 @@ class Heights:
         self.ground = Ground(job)
         self.stacks = Stacks(job)
         self._total_ink: dict[tuple[str, str], list[float]] = {}
+        self._tallest: dict[Slots, float] = {}
         self._recent = lru_cache(RECENT)(self.standing)
 
     def __getstate__(self) -> dict[str, object]:
@@ -73,8 +74,11 @@ class Heights:
     def tallest(self, at: int, media: str, side: str) -> float:
         """The ink of the highest stack under the head in a pass once everything is printed, in mm."""
         slots = self.layout.slots_in_band(at, media, side)
-        totals = self._totals(media, side)
-        return max((*totals[slots.start : slots.stop], *(totals[place] for place in slots.besides)), default=0.0)
+        if slots not in self._tallest:
+            totals = self._totals(media, side)
+            some = (*totals[slots.start : slots.stop], *(totals[place] for place in slots.besides))
+            self._tallest[slots] = max(some, default=0.0)
+        return self._tallest[slots]
 
     def _totals(self, media: str, side: str) -> list[float]:
         key = (media, side)

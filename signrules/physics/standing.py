@@ -121,6 +121,7 @@ class Standing:
         self.printed = set(printed)
         self._sides: dict[tuple[str, str], Side] = {}
         self._planes: dict[tuple[Gap, str, frozenset[int]], HeadPlane] = {}
+        self._surfaces: dict[tuple[str, float, int], Interval] = {}
 
     def add(self, at: int) -> None:
         """Print a pass."""
@@ -234,8 +235,14 @@ class Standing:
     def surface(self, at: int) -> Interval:
         """The highest surface within the areas of a pass, in mm above the bed, the sheet lying flat."""
         media = self.layout.media[at].id
-        ground = self.ground.top(media, self.lift(media, self.job.passes[at].side))
-        return greatest_of((ground + self.stacks.inks[stack]).interval() for stack in self.within(at))
+        lift = self.lift(media, self.job.passes[at].side)
+        return greatest_of([self._top_of(media, lift, stack) for stack in self.within(at)])
+
+    def _top_of(self, media: str, lift: float, stack: int) -> Interval:
+        key = (media, lift, stack)
+        if key not in self._surfaces:
+            self._surfaces[key] = (self.ground.top(media, lift) + self.stacks.inks[stack]).interval()
+        return self._surfaces[key]
 
     def _least_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
         """How far a plane lies above the highest of some stacks."""

@@ -167,8 +167,16 @@ class Timeline:
 
     def serving_alignment(self, offset: Interval) -> float | None:
         """Of all alignments the one with the least landing error at the bad end; None where there is none."""
-        printer = self.machine.job.printer
-        return min(self.alignments, key=lambda a: (round(landing_error(printer, offset, a).high, 9), a), default=None)
+        if offset not in self._serving:
+            printer = self.machine.job.printer
+            errors = [(round(landing_error(printer, offset, one).high, 9), one) for one in self.alignments]
+            self._serving[offset] = min(errors, default=(0.0, None))[1]
+        return self._serving[offset]
+
+    @cached_property
+    def _serving(self) -> dict[Interval, float | None]:
+        """What has been asked; very many passes have one of a few throws."""
+        return {}
 
 
 def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]) -> Timeline:
