@@ -30,7 +30,7 @@ LAYERS = [
     {"estimating", "many", "schemas", "whatif"},
     {"reports"},
     {"sheet"},
-    {"cli"},
+    {"cli", "testing"},
     {"__main__", "__init__"},
 ]
 DEPTH = {name: depth for depth, names in enumerate(LAYERS) for name in names}

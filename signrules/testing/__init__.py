@@ -1,0 +1,33 @@
+"""What the author of a plugin tests with: jobs by hypothesis, the contract that every rule must keep, a reference.
+
+Install it with the extra `testing`. Nothing of it is loaded unless it is imported.
+"""
+
+from signrules.testing.contract import LAWS, ContractBroken, assert_rule_contract
+from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
+from signrules.testing.near import near_limit_jobs
+from signrules.testing.reference import BruteForce, Raster
+from signrules.testing.running import checks_of
+from signrules.testing.strategies import arbitrary_signs, areas, gaps, hundredths, inks, intervals, media, printers
+
+__all__ = [
+    "LAWS",
+    "BruteForce",
+    "ContractBroken",
+    "Raster",
+    "arbitrary_jobs",
+    "arbitrary_signs",
+    "areas",
+    "assert_rule_contract",
+    "checks_of",
+    "documents",
+    "gaps",
+    "hundredths",
+    "inks",
+    "intervals",
+    "jobs",
+    "media",
+    "near_limit_jobs",
+    "printers",
+    "sound_jobs",
+]

@@ -1,0 +1,70 @@
+"""Comparing what a rule says of two jobs that should come to the same, and judging a check once more."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+from signrules.model.quantities import GUARD_MM
+from signrules.rules.checks import Check, Outcome
+from signrules.rules.engine import PlacedRule
+
+_RANK = {Outcome.MET: 0, Outcome.DOUBTFUL: 1, Outcome.BROKEN: 2}
+
+
+Meant = list[tuple[Any, ...]]
+"""What a rule means by its checks."""
+
+
+def meant(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
+    """What a rule means by its checks, apart from names and places: subject, outcome, level, numbers, words."""
+    found = []
+    for check in checks:
+        subjects = tuple(sorted(map(back, check.subjects if one.rule.each == "pair" else check.subjects[:1])))
+        measured = None if check.measured is None else (check.measured.low, check.measured.high)
+        numbers = (measured or (), tuple(-math.inf if end is None else end for end in check.limit))
+        found.append((subjects, check.outcome, check.level, check.unit, check.found or "", check.allowed, *numbers))
+    return sorted(found)
+
+
+def alike(one: Meant, other: Meant) -> bool:
+    """Whether both mean the same; sums may come out otherwise in the last digits where they are added otherwise."""
+
+    def close(a: Any, b: Any) -> bool:
+        if isinstance(a, float) and isinstance(b, float):
+            return math.isclose(a, b, rel_tol=1e-9, abs_tol=GUARD_MM)
+        if isinstance(a, tuple) and isinstance(b, tuple):
+            return len(a) == len(b) and all(map(close, a, b))
+        return bool(a == b)
+
+    return len(one) == len(other) and all(map(close, one, other))
+
+
+def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly: bool) -> Outcome:
+    """The outcome, worked out here once more."""
+    if measured is None:
+        return Outcome.UNASSESSED
+    least, most = limit
+
+    def holds(value: float) -> bool:
+        if strictly:
+            return (least is None or value > least + GUARD_MM) and (most is None or value < most - GUARD_MM)
+        return (least is None or value >= least - GUARD_MM) and (most is None or value <= most + GUARD_MM)
+
+    ends = [holds(measured.low), holds(measured.high)]
+    if all(ends):
+        return Outcome.MET
+    # Both ends may lie beyond different limits: what lies between them then holds.
+    around = least is not None and most is not None and measured.low < least and measured.high > most
+    return Outcome.DOUBTFUL if any(ends) or around else Outcome.BROKEN
+
+
+def worst(checks: list[Check]) -> dict[str, int]:
+    """How bad the worst check of each subject is; subjects that are not assessed in full are left out."""
+    found: dict[str, int] = {}
+    open_ = {check.subjects[0] for check in checks if check.outcome is Outcome.UNASSESSED}
+    for check in checks:
+        if check.subjects[0] not in open_:
+            found[check.subjects[0]] = max(found.get(check.subjects[0], 0), _RANK[check.outcome])
+    return found

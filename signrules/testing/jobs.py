@@ -1,0 +1,353 @@
+"""Hypothesis strategies for whole jobs. Arguments narrow them; what a failing test shrinks to is small."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from attrs import evolve
+from hypothesis import strategies as st
+
+from signrules.documents.writing import job_to_dict
+from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.passes import Area, Gap, Handling, Pass
+from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Ink, Media
+from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
+from signrules.testing.strategies import (
+    arbitrary_signs,
+    areas,
+    gaps,
+    given,
+    hundredths,
+    inks,
+    intervals,
+    maybe,
+    media,
+    printers,
+    signs,
+    some_of,
+    stated,
+)
+
+PrinterGiven = Printer | st.SearchStrategy[Printer] | None
+MediaGiven = Sequence[Media] | st.SearchStrategy[Sequence[Media]] | None
+InksGiven = Sequence[Ink] | st.SearchStrategy[Sequence[Ink]] | None
+
+_WAIVER = Waiver("contrast.reflectance", "signs.sign-0", "agreed", "the shop", datetime.date(2027, 3, 1))
+
+
+@st.composite
+def _passes(
+    draw: st.DrawFn,
+    sheets: Sequence[Media],
+    stock: Sequence[Ink],
+    most: int,
+    auto: bool,
+    references: tuple[str, ...],
+    features: dict[str, list[str]],
+    sides: tuple[str, ...],
+) -> list[Pass]:
+    made: list[Pass] = []
+    for index in range(draw(st.integers(1, most))):
+        sheet = draw(st.sampled_from(sheets))
+        side = draw(st.sampled_from(sides))
+        earlier = [item.id for item in made]
+        same = [item.id for item in made if (item.media or sheets[0].id) == sheet.id and item.side == side]
+        named = len(sheets) > 1 or draw(st.booleans())
+        made.append(
+            Pass(
+                id=f"pass-{index}",
+                ink=draw(st.sampled_from(stock)).id,
+                media=sheet.id if named else None,
+                areas=draw(maybe(st.lists(areas(sheet), min_size=1, max_size=3).map(tuple))),
+                layers=draw(st.integers(1, 40)),
+                coverage=draw(st.sampled_from([1.0, 0.75, 0.3])),
+                gap=draw(st.none() | gaps(references) if auto else gaps(references)),
+                side=side,
+                directions=draw(st.sampled_from([2, 1])),
+                crisp_on=draw(st.sampled_from(["lowest", "highest"])),
+                sheet_temperature=draw(maybe(st.integers(15, 60).map(float))),
+                over=draw(some_of(same)),
+                after=draw(some_of(earlier)),
+                registers_to=draw(st.none() | some_of(earlier)),
+                builds=draw(st.none() | st.sampled_from(features[sheet.id])) if features[sheet.id] else None,
+            )
+        )
+    return made
+
+
+def _tenths(least: int, most: int) -> st.SearchStrategy[float]:
+    return st.integers(least, most).map(lambda count: count / 10)
+
+
+_DAYS = st.dates(datetime.date(2026, 1, 1), datetime.date(2026, 12, 31))
+_OF_A_PRINTER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
+    {
+        "drop_volume": _tenths(10, 420),
+        "drop_density": _tenths(9000, 12000),
+        "satellite_volume": _tenths(5, 20),
+        "satellite_speed": _tenths(10_000, 60_000),
+        "head_work": _DAYS,
+        "moving_bed": st.sampled_from([MovingBed(), MovingBed(1500.5)]),
+        "swath": _tenths(50, 700),
+        "swath_passes": st.integers(1, 16),
+        "carriage_acceleration": _tenths(10_000, 200_000),
+        "overrun": _tenths(0, 1000),
+        "return_speed": _tenths(1000, 20_000),
+        "absorbed_dose": _tenths(0, 20_000),
+        "cooling": _tenths(10, 300),
+    }
+)
+_OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
+    {
+        "sheet_type": st.sampled_from(["cast-acrylic", "extruded-acrylic"]),
+        "located_at": st.sampled_from([(0.0, 0.0), (-2.5, 10.0)]),
+        "expansion": intervals(1000, 9000, 5000),
+        "density": _tenths(8000, 90_000),
+        "heat_capacity": _tenths(4000, 20_000),
+        "vacuum_pressure": _tenths(0, 500_000),
+        "vacuum_share": st.integers(0, 10).map(lambda count: count / 10),
+        "friction": hundredths(0, 100),
+    }
+)
+
+
+def with_physics(draw: st.DrawFn, job: Job) -> Job:
+    """The same job with whatever it may say of drops, heat, hold, time and the age of its alignments."""
+
+    def some(values: Mapping[str, st.SearchStrategy[Any]]) -> dict[str, Any]:
+        names = draw(stated(tuple(values)))
+        return {name: draw(value) for name, value in values.items() if name in names}
+
+    dated = [evolve(alignment, date=draw(maybe(_DAYS))) for alignment in job.alignments]
+    return evolve(
+        job,
+        printer=evolve(job.printer, **some(_OF_A_PRINTER)),
+        media=tuple(evolve(sheet, **some(_OF_A_SHEET)) for sheet in job.media),
+        alignments=tuple(dated),
+    )
+
+
+@st.composite
+def _handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> list[Handling]:
+    made = []
+    for index in range(draw(st.integers(0, 2))):
+        sheet = draw(st.sampled_from(sheets))
+        does = draw(st.sampled_from(["pause", "reload", "flip", "release"]))
+        made.append(
+            Handling(
+                id=f"handling-{index}",
+                does=does,
+                media=None if does == "pause" or len(sheets) == 1 else sheet.id,
+                locates_by=draw(st.sampled_from([None, "pins", "stops"])),
+                after=draw(some_of([item.id for item in passes])),
+            )
+        )
+    return made
+
+
+@st.composite
+def _sheets(draw: st.DrawFn, most: int, loads: int) -> list[Media]:
+    return [draw(media(slot, loads)) for slot in range(draw(st.integers(1, most)))]
+
+
+@st.composite
+def _stock(draw: st.DrawFn, most: int) -> list[Ink]:
+    return [draw(inks(f"ink-{index}")) for index in range(draw(st.integers(1, most)))]
+
+
+@st.composite
+def jobs(
+    draw: st.DrawFn,
+    *,
+    stated_gaps_only: bool = False,
+    max_passes: int = 6,
+    max_media: int = 3,
+    max_inks: int = 4,
+    handling: bool = True,
+    signs: bool | None = True,
+    sequence: bool = False,
+    references: tuple[str, ...] = ("media", "build-up", "bed"),
+    sides: tuple[str, ...] = ("front",),
+    loads: int = 2,
+    physics: bool = False,
+    printer: PrinterGiven = None,
+    media: MediaGiven = None,
+    inks: InksGiven = None,
+) -> Job:
+    """Jobs that are consistent, whatever comes of them.
+
+    `stated_gaps_only` leaves no gap to the planner; `sequence` states an order of everything declared; `references`
+    are those that stated gaps may have, `loads` the most bed loads; the other switches say what the job may hold at
+    all. `signs` is None for signs with everything that a sign can say. `physics` adds what a job may say of drops,
+    heat, hold and time. `printer`, `media` and `inks` narrow the job to what is given: a value or a strategy.
+    """
+    sheets = list(draw(given(media, _sheets(max_media, loads))))
+    stock = list(draw(given(inks, _stock(max_inks))))
+    made_signs: list[Sign] = []
+    if signs is not False:
+        for index in range(draw(st.integers(0, 2))):
+            one = _signs_of if signs else arbitrary_signs
+            made_signs.append(draw(one(draw(st.sampled_from(sheets)), f"sign-{index}")))
+    features = {
+        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in ("braille", "raised")]
+        for sheet in sheets
+    }
+    passes = draw(_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides))
+    handled = draw(_handling(sheets, passes)) if handling else []
+    ids = [item.id for item in passes] + [item.id for item in handled]
+    job = Job(
+        printer=draw(given(printer, printers())),
+        media=tuple(sheets),
+        inks=tuple(stock),
+        passes=tuple(passes),
+        handling=tuple(handled),
+        signs=tuple(made_signs),
+        alignments=tuple(draw(st.lists(hundredths(-50, 200).map(Alignment), max_size=2))),
+        standards=draw(st.sampled_from([(), ("us-ada-2010",)])),
+        sequence=tuple(draw(st.permutations(ids))) if sequence else None,
+        registration_tolerance=draw(maybe(hundredths(5, 80))),
+        temperature=draw(st.sampled_from([22.0, 19.5])),
+        waivers=draw(st.sampled_from([(), (_WAIVER,)])),
+        name=draw(st.sampled_from(["", "a job", 'quotes " and \\ and\ttabs'])),
+    )
+    return with_physics(draw, job) if physics else job
+
+
+_signs_of = signs
+
+
+def arbitrary_jobs(
+    *,
+    max_passes: int = 3,
+    max_media: int = 2,
+    printer: PrinterGiven = None,
+    media: MediaGiven = None,
+    inks: InksGiven = None,
+) -> st.SearchStrategy[Job]:
+    """Jobs of anything that the model allows: all that may be left out is drawn or left out, signs of any kind, both
+    sides, handling, bed loads, gaps left open. Many of them have no safe order."""
+    return jobs(
+        max_passes=max_passes,
+        max_media=max_media,
+        max_inks=2,
+        signs=None,
+        sides=("front", "back"),
+        physics=True,
+        printer=printer,
+        media=media,
+        inks=inks,
+    )
+
+
+_INCH = 25.4
+
+
+@st.composite
+def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)) -> Job:
+    """Jobs that are in order by construction: a sign with braille and raised characters, ground, dots, letters and
+    colour over the dots, which have a safe order and break no built-in rule of level STOP.
+
+    The dimensions of the sign are drawn within the ranges of the 2010 ADA Standards, 703; `standards` are those that
+    the job names.
+    """
+    exact = Interval.exact
+
+    def within(least_in: float, most_in: float) -> Interval:
+        """A length from so many inches to so many, in mm."""
+        return exact(draw(st.integers(0, 10)) / 10 * (most_in - least_in) * _INCH + least_in * _INCH)
+
+    printer = Printer(
+        bed=(600.0, 450.0),
+        base_gap=draw(intervals(80, 150, 10)),
+        min_clearance=draw(hundredths(0, 50)),
+        gap=draw(st.just(Spacers((0.5, 1.0, 1.5))) | st.just(Dial(3.0, 0.5))),
+        head_length=draw(st.sampled_from([40.0, 20.0])),
+        carriage_speed=800.0,
+        drop_speed=6000.0,
+        max_throw=draw(maybe(hundredths(500, 800))),
+        landing_tolerance=draw(maybe(hundredths(10, 30))),
+        minutes=draw(st.sampled_from([Minutes(), Minutes(4.0, 2.0, 12.0)])),
+    )
+    sheet = Media(
+        id="panel",
+        thickness=draw(intervals(200, 600)),
+        size=(240.0, 320.0),
+        at=(50.0, 50.0),
+        material=draw(maybe(st.sampled_from(["acrylic", "aluminium"]))),
+        bow=exact(draw(hundredths(0, 20))),
+        hold=draw(st.sampled_from(["vacuum", "tack", "tape", "pins"])),
+    )
+    colour = Ink("colour", exact(draw(st.integers(5, 12)) / 1000), "colour")
+    clear = Ink("clear", exact(draw(st.integers(28, 33)) / 1000), "clear")
+    around_dots, around_letters = (_area(30.0, 42.0, 70.0, 8.0), _area(30.0, 60.0, 180.0, 25.0))
+    over_sheet = draw(st.sampled_from([None, Gap(exact(1.0))]))
+    passes = [
+        Pass("ground", "colour", gap=draw(st.sampled_from([None, Gap(exact(0.0))]))),
+        Pass(
+            "dots",
+            "clear",
+            areas=around_dots,
+            layers=draw(st.integers(23, 28)),
+            coverage=0.3,
+            gap=over_sheet,
+            builds="room.braille",
+        ),
+        Pass(
+            "letters",
+            "clear",
+            areas=around_letters,
+            layers=draw(st.integers(29, 30)),
+            coverage=0.4,
+            gap=over_sheet,
+            builds="room.raised",
+        ),
+        Pass("ink-on-dots", "colour", areas=around_dots, gap=Gap(exact(0.0), "build-up"), over=("dots",)),
+    ]
+    sign = Sign(
+        id="room",
+        kind="permanent-room",
+        text=(draw(st.sampled_from(["ROOM", "EXIT"])),),
+        braille=Braille(
+            dot_diameter=within(0.059, 0.063),
+            dot_spacing=within(0.09, 0.1),
+            cell_spacing=within(0.241, 0.3),
+            line_spacing=within(0.395, 0.4),
+            clear_space=exact(10.0),
+            shape=draw(st.sampled_from(["domed", "rounded"])),
+            grade="contracted",
+        ),
+        raised=Raised(
+            height=exact(25.0),
+            width=exact(draw(hundredths(1500, 2500))),
+            stroke=exact(draw(hundredths(200, 370))),
+            spacing=exact(draw(hundredths(350, 800))),
+            line_spacing=exact(draw(hundredths(3400, 4200))),
+            case="upper",
+            style="sans-serif",
+        ),
+        surface=Surface("matte", 82.0, 8.0),
+        mounting=Mounting(within(48.0, 54.0), within(55.0, 60.0)),
+    )
+    return Job(
+        printer=printer,
+        media=(sheet,),
+        inks=(colour, clear),
+        passes=tuple(passes),
+        signs=(sign,),
+        standards=standards,
+        name="an invented sign in order",
+    )
+
+
+def documents(jobs: st.SearchStrategy[Job] | None = None) -> st.SearchStrategy[dict[str, Any]]:
+    """Job documents as plain data, which `job_from_dict` reads: those of the jobs, or of arbitrary ones."""
+    return (arbitrary_jobs() if jobs is None else jobs).map(job_to_dict)
+
+
+def _area(x: float, y: float, width: float, height: float) -> tuple[Area, ...]:
+    return (Area(x, y, width, height),)

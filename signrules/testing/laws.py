@@ -1,0 +1,370 @@
+"""The laws that every rule must keep, each a generator of what speaks against it in one trial."""
+
+from __future__ import annotations
+
+import json
+import random
+import re
+import sys
+import time
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any
+
+import attrs
+from attrs import evolve, field, frozen
+
+from signrules.builtin import signrules_rule_sets
+from signrules.documents.reading import job_from_dict
+from signrules.documents.writing import job_to_dict
+from signrules.errors import JobError
+from signrules.model.job import Job
+from signrules.model.wording import shown
+from signrules.plain import check_to_dict
+from signrules.plugins import Plugins
+from signrules.rules.checks import Check, Level, Outcome, Source
+from signrules.rules.engine import Facts, Fault, PlacedRule
+from signrules.testing.altering import (
+    Document,
+    Where,
+    is_field,
+    larger,
+    leaves,
+    matches,
+    path_at,
+    rearranged,
+    renamed,
+    value_at,
+    with_value,
+    without,
+)
+from signrules.testing.comparing import alike, meant, outcome_of, worst
+from signrules.testing.running import drafts_of, facts_of, placed, run
+
+NEVER_MENDS, NEVER_BREAKS = "up never mends", "up never breaks"
+"""What an author may claim of a number: that a larger one makes no check better, or no check worse."""
+
+MOST_LEAVES = 12
+"""So many fields are left out of a job in one trial; of larger jobs some, others in each trial."""
+
+_LONGEST = 2000
+_PROBES = ("clearance", "order", "throw", "registration")
+_CLOCKS = (time.time, time.time_ns, time.monotonic, time.perf_counter, time.localtime, time.gmtime)
+_CLOCK_NAMES = (
+    "date.today",
+    "datetime.now",
+    "datetime.utcnow",
+    "datetime.today",
+    "Random.random",
+    "Random.getrandbits",
+)
+
+Found = tuple[list[Check], list[Fault]]
+
+
+@frozen
+class World:
+    """What a contract is held with: plugins, what the author claims, and the units that were seen so far.
+
+    `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without which a rule has
+    nothing to say.
+    """
+
+    plugins: Plugins
+    monotone: Mapping[str, str] = MappingProxyType({})
+    silent_without: tuple[str, ...] = ()
+    units: dict[tuple[str, str], str] = field(factory=dict)
+
+
+@frozen
+class Trial:
+    """One job on which rules are tried. `pick` chooses among what could be altered."""
+
+    job: Job
+    world: World
+    pick: int = 0
+    everything: bool = False
+    _cache: dict[Any, Any] = field(factory=dict, eq=False, repr=False)
+
+    @cached_property
+    def document(self) -> Document:
+        """The job as a document."""
+        return job_to_dict(self.job)
+
+    def facts(self, name: str, job: Job | None = None) -> Facts:
+        """Facts kept under a name, so that they are worked out once for all rules."""
+        if name not in self._cache:
+            self._cache[name] = facts_of(self.job if job is None else job, self.world.plugins)
+        found: Facts = self._cache[name]
+        return found
+
+    def found(self, one: PlacedRule, name: str = "first") -> Found:
+        """What a rule makes of facts of that name, worked out once."""
+        key = (one.rule.name, name)
+        if key not in self._cache:
+            self._cache[key] = run([one], self.facts(name))
+        found: Found = self._cache[key]
+        return found
+
+    def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
+        """The checks of a rule on another document; None where that is no job."""
+        try:
+            job = job_from_dict(document)
+        except JobError:
+            return None
+        return run([one], facts_of(job, self.world.plugins))[0]
+
+
+Law = Callable[[Trial, PlacedRule], Iterator[str]]
+
+
+def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It fails on no job that the model allows: whatever may be left out may be missing."""
+    yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
+
+
+def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It leaves the job, the replay and its settings as they were."""
+    settings = repr(one.settings)
+    own = facts_of(trial.job, trial.world.plugins)
+    run([one], own)
+    if own.job != trial.job:
+        yield "it changed the job"
+    elif repr(one.settings) != settings:
+        yield f"it changed its settings from {settings} to {one.settings!r}"
+    else:
+        probes = [each for each in _builtin() if each.rule.name.partition(".")[0] in _PROBES]
+        if "probes" not in trial._cache:
+            trial._cache["probes"] = run(probes, facts_of(trial.job, trial.world.plugins))
+        if run(probes, own) != trial._cache["probes"]:
+            yield "it changed the heights or the replay that other rules are judged on"
+
+
+def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It gives the same checks of the same job each time, whatever it was asked before."""
+    before = trial.found(one)
+    again = run([one], trial.facts("again"))
+    if again[0] != before[0]:
+        yield f"asked twice, it answered {_first_difference(before[0], again[0])}"
+    other = trial.checks(one, _other_job(trial.document))
+    if other is not None and run([one], trial.facts("again"))[0] != before[0]:
+        yield "it answered otherwise after it had judged another job"
+
+
+def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It asks neither the time nor the date nor chance."""
+    asked: list[str] = []
+    facts = trial.facts("again")
+
+    def watch(frame: Any, event: str, called: Any) -> None:
+        if event == "c_call":
+            name = getattr(called, "__qualname__", "")
+            if any(called is clock for clock in _CLOCKS) or name in _CLOCK_NAMES or _is_chance(called):
+                asked.append(name)
+
+    before = sys.getprofile()
+    sys.setprofile(watch)
+    try:
+        run([one], facts)
+    finally:
+        sys.setprofile(before)
+    if asked:
+        yield f"it asked {', '.join(sorted(set(asked)))}: take the day and the like from the job or from a setting"
+
+
+def _is_chance(called: Any) -> bool:
+    return isinstance(getattr(called, "__self__", None), random.Random)
+
+
+def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Other ids, and tables and keys in another order, change no number and no outcome."""
+    document = {key: value for key, value in trial.document.items() if key != "waivers"}
+    if "sequence" not in document:
+        facts = trial.facts("first")
+        document["sequence"] = [facts.machine.items[at].id for at in facts.timeline.order]
+    key = "pinned"
+    if key not in trial._cache:
+        other, back = renamed(document)
+        trial._cache[key] = back
+        trial.facts("stated", job_from_dict(document))
+        trial.facts("renamed", job_from_dict(other))
+        trial.facts("rearranged", job_from_dict(rearranged(document)))
+    expected = meant(one, trial.found(one, "stated")[0])
+    if not alike(meant(one, trial.found(one, "renamed")[0], trial._cache[key]), expected):
+        yield "with other ids it judged otherwise"
+    elif not alike(meant(one, trial.found(one, "rearranged")[0]), expected):
+        yield "with the tables of the document in another order it judged otherwise"
+
+
+def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Each check says what it is about, in one unit, on subjects and fields that the job has, with advice if broken."""
+    ids = [row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)]
+    names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
+    for subject, draft in drafts_of(one, trial.facts("first")):
+        about = f"{subject}: the check of {shown(draft.what)}"
+        if not (isinstance(draft.what, str) and draft.what.strip()):
+            yield f"{subject}: a check does not say what it is about"
+            continue
+        for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
+            if not isinstance(text, str) or len(text) > _LONGEST or any(not c.isprintable() for c in text):
+                yield f"{about}: {name} is {shown(text)}, expected one line of at most {_LONGEST} characters"
+        if not isinstance(draft.level or Level.STOP, Level) or not isinstance(draft.source or one.rule.source, Source):
+            yield f"{about}: expected a Level and a Source"
+        for other in draft.others:
+            if not (isinstance(other, str) and _is_subject(trial.document, other)):
+                yield f"{about}: names {shown(other)}, which is nothing in the job: expected a path such as passes.ID"
+        if draft.missing is not None and " " not in draft.missing and not is_field(trial.document, draft.missing):
+            yield f"{about}: misses {shown(draft.missing)}, which is no field of a job document"
+        bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+        if bad and (draft.level or one.rule.level) is not Level.NOTE and not draft.advice.strip():
+            yield f"{about}: is {draft.outcome} and gives no advice"
+        if draft.outcome is not outcome_of(draft.measured, (draft.least, draft.most), draft.strictly):
+            yield f"{about}: its outcome does not follow from what was measured and the limit"
+        if draft.measured is not None and draft.found is None:
+            words = names.sub("_", draft.what)
+            unit = trial.world.units.setdefault((one.rule.name, words), draft.unit)
+            if unit != draft.unit:
+                yield f"{about}: is in {shown(draft.unit)} here and in {shown(unit)} elsewhere"
+
+
+def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Its checks go into a report and come back the same."""
+    for check in trial.found(one)[0]:
+        data = check_to_dict(check)
+        try:
+            text = json.dumps(data, ensure_ascii=False, allow_nan=False).encode()
+        except (TypeError, ValueError) as error:
+            yield f"{check.subjects[0]}: {error}"
+            continue
+        if json.loads(text) != data:
+            yield f"{check.subjects[0]}: a check does not come back from JSON as it was"
+
+
+def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not just say nothing."""
+    before = {check.subjects[0]: check for check in trial.found(one)[0] if check.outcome is not Outcome.UNASSESSED}
+    if not before:
+        return
+    for where in _some(trial, [each for each in leaves(trial.document) if each[-1] not in ("id", "signrules")]):
+        path = path_at(trial.document, where)
+        if any(matches(path, pattern) for pattern in trial.world.silent_without):
+            continue
+        key = f"without {path}"
+        if key not in trial._cache:
+            trial._cache[key] = _facts_without(trial, where)
+        if trial._cache[key] is None:
+            continue
+        told = {check.subjects[0] for check in run([one], trial._cache[key])[0]}
+        for subject, check in before.items():
+            if subject not in told and _reckons_with(trial, one, where, subject, check):
+                yield (
+                    f"{subject}: without {path} it says nothing at all; yield missing({path!r}), "
+                    "or name the field in silent_without"
+                )
+
+
+def keeps_its_claims(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """What the author says of larger numbers is so."""
+    before = worst(trial.found(one)[0])
+    for pattern, claim in trial.world.monotone.items():
+        for what, after in _with_larger(trial, one, pattern):
+            for subject in before.keys() & after.keys():
+                worse = after[subject] - before[subject]
+                if (worse < 0 and claim == NEVER_MENDS) or (worse > 0 and claim == NEVER_BREAKS):
+                    done = "mended" if worse < 0 else "broke"
+                    yield f"{subject}: {what} {done} it, and the claim is {pattern!r}: {claim!r}"
+
+
+LAWS: Mapping[str, Law] = MappingProxyType(
+    {
+        "raises nothing": raises_nothing,
+        "changes nothing": changes_nothing,
+        "answers alike": answers_alike,
+        "asks no clock": asks_no_clock,
+        "goes by no names": goes_by_no_names,
+        "says what it means": says_what_it_means,
+        "can be written down": can_be_written_down,
+        "is never silent": is_never_silent,
+        "keeps its claims": keeps_its_claims,
+    }
+)
+"""The laws that are tried on drawn jobs, by name."""
+
+
+def _builtin() -> tuple[PlacedRule, ...]:
+    return placed(signrules_rule_sets())
+
+
+def _first_difference(one: list[Check], other: list[Check]) -> str:
+    for a, b in zip(one, other, strict=False):
+        if a != b:
+            return f"{a.message!r} and then {b.message!r}"
+    return f"with {len(one)} checks and then with {len(other)}"
+
+
+def _other_job(document: Document) -> Document:
+    """The same job with thicker layers, as something else to judge in between."""
+    made = json.loads(json.dumps(document, default=str))
+    for row in made["passes"]:
+        row["layers"] = row.get("layers", 1) + 1
+    return dict(made)
+
+
+def _is_subject(document: Document, path: str) -> bool:
+    return path in ("job", "plan") or is_field(document, path)
+
+
+def _some(trial: Trial, places: list[Where]) -> list[Where]:
+    if trial.everything or len(places) <= MOST_LEAVES:
+        return places
+    start = trial.pick % len(places)
+    return [*places[start:], *places[:start]][:MOST_LEAVES]
+
+
+def _facts_without(trial: Trial, where: Where) -> Facts | None:
+    try:
+        return facts_of(job_from_dict(without(trial.document, where)), trial.world.plugins)
+    except JobError:
+        return None
+
+
+def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, check: Check) -> bool:
+    """Whether what a rule measures, or its limit, depends on the value there."""
+    value = value_at(trial.document, where)
+    if check.found is not None and check.found == value:
+        return True
+    mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
+    for factor in (1.25, 0.8):
+        other = larger(value, factor)
+        checks = None if other is None else trial.checks(one, with_value(trial.document, where, other))
+        if checks is not None:
+            told = [c for c in checks if c.subjects[0] == subject]
+            return bool(told) and not alike(meant(one, told), meant(one, mine))
+    return False
+
+
+def _with_larger(trial: Trial, one: PlacedRule, pattern: str) -> Iterator[tuple[str, dict[str, int]]]:
+    """What comes of making each number that fits a pattern larger: which one, and how bad each subject is then."""
+    for factor in (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
+        if pattern.startswith("settings."):
+            name = pattern.removeprefix("settings.")
+            settings = _settings_of(one)
+            if name in {each.name for each in attrs.fields(type(settings))}:
+                value = larger(getattr(settings, name), factor)
+                changed = run([evolve(one, settings=evolve(settings, **{name: value}))], trial.facts("first"))[0]
+                yield f"{pattern} = {value:g}", worst(changed)
+            continue
+        for where in leaves(trial.document):
+            path = path_at(trial.document, where)
+            value = larger(value_at(trial.document, where), factor)
+            if value is None or not matches(path, pattern):
+                continue
+            checks = trial.checks(one, with_value(trial.document, where, value))
+            if checks is not None:
+                yield f"{path} = {shown(value)}", worst(checks)
+
+
+def _settings_of(one: PlacedRule) -> Any:
+    """The settings that a rule is run with."""
+    return one.rule.settings() if one.settings is None and one.rule.settings is not None else one.settings

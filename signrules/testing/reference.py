@@ -1,0 +1,355 @@
+"""A plain reference: a raster of the bed and a brute force over orders and gaps.
+
+It shares no code with the library beyond the classes of the model, and is written to be obviously right, not fast: the
+sheet is cut into the cells between all edges, every cell keeps the list of passes printed on it, and every order with
+every gap is tried. Hold a rule or a tool of your own against it where a second opinion is worth the time: jobs of up
+to some six passes. Lengths in mm, intervals as (low, nominal, high) or (low, high).
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+from signrules.model import Area, Gap, Handling, Interval, Job, Media, Pass, Spacers
+
+EPS = 1e-6
+"""A nanometre, in mm."""
+
+Sum = dict[object, int]
+"""A height as a sum of unknowns, each with how often it counts."""
+
+Triple = tuple[float, float, float]
+"""Low, nominal and high end of a length in mm."""
+
+Cell = tuple[float, float, list[Pass]]
+"""From where to where in y, and the passes that print there."""
+
+
+def add(*sums: Sum, sign: int = 1) -> Sum:
+    """The sum of sums; with sign -1 the first less the others."""
+    total: Sum = {}
+    for number, one in enumerate(sums):
+        for unknown, count in one.items():
+            total[unknown] = total.get(unknown, 0) + (count if number == 0 else sign * count)
+    return {unknown: count for unknown, count in total.items() if count}
+
+
+def minus(a: Sum, b: Sum) -> Sum:
+    """One sum less another; what stands in both cancels."""
+    return add(a, b, sign=-1)
+
+
+class Raster:
+    """Cells of every sheet, and heights as sums of unknowns."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.values: dict[object, Triple] = {}
+        self._know("base", job.printer.base_gap)
+        for sheet in job.media:
+            self._know(("t", sheet.id), sheet.thickness)
+            self.values["bow", sheet.id] = (0.0, 0.0, sheet.bow.high)
+        for ink in job.inks:
+            self._know(("ink", ink.id), ink.layer)
+        self.cells = {sheet.id: self._cells(sheet.id, sheet.size) for sheet in job.media}
+
+    def _know(self, unknown: object, value: Interval) -> object:
+        self.values[unknown] = (value.low, value.nominal, value.high)
+        return unknown
+
+    def media(self, item: Pass) -> str:
+        """The id of the sheet that a pass prints on."""
+        return item.media or self.job.media[0].id
+
+    def areas(self, item: Pass) -> list[Area]:
+        """The rectangles of a pass."""
+        sheet = self.sheet(self.media(item))
+        return list(item.areas or [Area(0, 0, *sheet.size)])
+
+    def sheet(self, name: str) -> Media:
+        """The sheet of that id."""
+        return next(m for m in self.job.media if m.id == name)
+
+    def _cells(self, media: str, size: tuple[float, float]) -> list[Cell]:
+        mine = [item for item in self.job.passes if self.media(item) == media]
+        xs, ys = {0.0, size[0]}, {0.0, size[1]}
+        for item in mine:
+            for a in self.areas(item):
+                xs |= {a.x, a.x + a.width}
+                ys |= {a.y, a.y + a.height}
+        found = []
+        for x0, x1 in pairwise(sorted(xs)):
+            for y0, y1 in pairwise(sorted(ys)):
+                cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
+                over = [
+                    item
+                    for item in mine
+                    if any(a.x < cx < a.x + a.width and a.y < cy < a.y + a.height for a in self.areas(item))
+                ]
+                found.append((y0, y1, over))
+        return found
+
+    def interval(self, total: Sum) -> Triple:
+        """The ends of a sum."""
+        low = sum(c * self.values[u][0 if c > 0 else 2] for u, c in total.items())
+        high = sum(c * self.values[u][2 if c > 0 else 0] for u, c in total.items())
+        return low, sum(c * self.values[u][1] for u, c in total.items()), high
+
+    def stack(self, over: list[Pass], printed: set[str], side: str, full_only: bool = False) -> Sum:
+        """How high the printed passes of one side stand in a cell; `full_only` counts the fully covered alone."""
+        total: Sum = {}
+        for item in over:
+            if item.id in printed and item.side == side and (item.coverage >= 1 or not full_only):
+                total["ink", item.ink] = total.get(("ink", item.ink), 0) + item.layers
+        return total
+
+    def lift(self, media: str, up: str, printed: set[str]) -> Sum:
+        """By how much ink on the side that lies down may lift a sheet."""
+        under = "back" if up == "front" else "front"
+        most = max(self.interval(self.stack(over, printed, under))[2] for *_, over in self.cells[media])
+        if most <= 0:
+            return {}
+        unknown = ("lift", media, most)
+        self.values[unknown] = (0.0, 0.0, most)
+        return {unknown: 1}
+
+    def plane(self, item: Pass, gap: Gap, printed: set[str]) -> list[Sum]:
+        """The head plane that a gap gives: the highest of these sums."""
+        offset: Sum = {self._know(("offset", gap.offset), gap.offset): 1}
+        media = self.media(item)
+        if gap.reference == "bed":
+            return [offset]
+        above = add(offset, {"base": 1, ("t", media): 1})
+        if gap.reference == "media":
+            return [above]
+        return [add(above, self.stack(over, printed, item.side)) for *_, over in self.cells[media]]
+
+    def over_surface(self, plane: list[Sum], surface: Sum) -> Triple:
+        """How far a head plane is above a surface."""
+        all_ = [self.interval(minus(top, surface)) for top in plane]
+        return max(a for a, _, _ in all_), max(b for _, b, _ in all_), max(c for _, _, c in all_)
+
+    def in_band(self, item: Pass) -> list[str]:
+        """The ids of the sheets that the head passes over."""
+        low, high = self.band(item)
+        load = self.sheet(self.media(item)).load
+        return [
+            m.id for m in self.job.media if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
+        ]
+
+    def band(self, item: Pass) -> tuple[float, float]:
+        """From where to where in y the head passes."""
+        y = self.sheet(self.media(item)).at[1]
+        head = self.job.printer.head_length
+        return (
+            y + min(a.y for a in self.areas(item)) - head,
+            y + max(a.y + a.height for a in self.areas(item)) + head,
+        )
+
+    def clearance(self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]) -> tuple[float, float]:
+        """The least that is left under the head, low and high; `turned` are the sheets that lie on their front."""
+        low, high = self.band(item)
+        found = []
+        for name in self.in_band(item):
+            sheet, up = self.sheet(name), "back" if name in turned else "front"
+            ground = add({("t", name): 1, ("bow", name): 1}, self.lift(name, up, printed))
+            for y0, y1, over in self.cells[name]:
+                if min(high, sheet.at[1] + y1) - max(low, sheet.at[1] + y0) > EPS:
+                    found.append(self.over_surface(plane, add(ground, self.stack(over, printed, up))))
+        return min(f[0] for f in found), min(f[2] for f in found)
+
+    def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[tuple[float, float]]:
+        """The throw to the highest and to the lowest surface within the areas, each low and high."""
+        media = self.media(item)
+        ground = add({("t", media): 1}, self.lift(media, item.side, printed))
+        mine = [over for *_, over in self.cells[media] if item in over]
+        tops = [self.over_surface(plane, add(ground, self.stack(o, printed, item.side))) for o in mine]
+        feet = [self.over_surface(plane, add(ground, self.stack(o, printed, item.side, True))) for o in mine]
+        return [
+            (min(t[0] for t in tops), min(t[2] for t in tops)),
+            (max(t[0] for t in feet), max(t[2] for t in feet)),
+        ]
+
+    def nominal(self, plane: list[Sum]) -> float:
+        """The nominal height of a head plane above the bed."""
+        return max(self.interval(one)[1] for one in plane)
+
+
+class _State(NamedTuple):
+    """Where the brute force stands: what is done, what lies on the bed and how, the head plane, what it cost.
+
+    `stated` is the last stated gap, its sheet and its plane; `moved` what moved which load by how much after so many
+    things were done; `windows` the alignments that are needed.
+    """
+
+    done: tuple[str, ...] = ()
+    load: str | None = None
+    plane: list[Sum] | None = None
+    stated: tuple[Gap, str, list[Sum]] | None = None
+    turned: frozenset[str] = frozenset()
+    moved: tuple[tuple[int, str, float], ...] = ()
+    windows: tuple[tuple[float, float], ...] = ()
+    loads: int = 0
+    gaps: int = 0
+
+
+class BruteForce:
+    """The least (loads, weight) over every order and every gap; None where no order is safe."""
+
+    def __init__(self, job: Job) -> None:
+        self.job, self.raster, self.printer = job, Raster(job), job.printer
+        self.best: tuple[int, float] | None = None
+        self.seen: dict[object, tuple[int, int]] = {}
+        minutes = (job.printer.minutes.load, job.printer.minutes.gap, job.printer.minutes.alignment)
+        stated = [each for each in minutes if each is not None]
+        self.minutes = stated if len(stated) == len(minutes) else [0.0, 1.0, 1.0]
+
+    def run(self) -> tuple[int, float] | None:
+        """Try every order and every gap."""
+        self._step(_State())
+        return self.best
+
+    def _weight(self, state: _State) -> tuple[int, float]:
+        load, gap, alignment = self.minutes
+        return state.loads, state.loads * load + state.gaps * gap + self._stabs(state.windows) * alignment
+
+    def _stabs(self, windows: tuple[tuple[float, float], ...]) -> int:
+        waiting = sorted(windows, key=lambda w: w[1])
+        count = 0
+        while waiting:
+            point = waiting[0][1]
+            waiting = [w for w in waiting if not w[0] - EPS <= point <= w[1] + EPS]
+            count += 1
+        return count
+
+    def _step(self, state: _State) -> None:
+        done = state.done
+        items: list[Pass | Handling] = [*self.job.passes, *self.job.handling]
+        if len(done) == len(items):
+            cost = self._weight(state)
+            if self.best is None or (cost[0], round(cost[1], 6)) < (self.best[0], round(self.best[1], 6)):
+                self.best = cost
+            return
+        key = self._key(state)
+        known = self.seen.get(key)
+        if known is not None and known[0] <= state.loads and known[1] <= state.gaps:
+            return
+        self.seen[key] = (state.loads, state.gaps)
+        for item in items:
+            if item.id in done or any(name not in done for name in item.after):
+                continue
+            if isinstance(item, Pass) and any(name not in done for name in item.over):
+                continue
+            self._do(item, state)
+
+    def _key(self, state: _State) -> object:
+        plane = state.plane and tuple(sorted(str(sorted(s.items(), key=str)) for s in state.plane))
+        moved = tuple(sorted((i, tuple(m for m in state.moved if m[0] >= n)) for n, i in enumerate(state.done)))
+        stated = state.stated and state.stated[:2]
+        return frozenset(state.done), state.load, plane, stated, state.turned, moved, frozenset(state.windows)
+
+    def _do(self, item: Pass | Handling, state: _State) -> None:
+        then = (*state.done, item.id)
+        if isinstance(item, Handling) and item.does == "pause":
+            self._step(state._replace(done=then))
+            return
+        sheet = self.raster.sheet(item.media or self.job.media[0].id)
+        if sheet.load != state.load:
+            away = () if state.load is None else ((len(state.done), state.load, float("inf")),)
+            state = state._replace(load=sheet.load, loads=state.loads + 1, moved=(*state.moved, *away))
+        if isinstance(item, Handling):
+            errors = dict(self.printer.locating)
+            error = float("inf") if item.locates_by is None else errors.get(item.locates_by, 0.0)
+            self._step(
+                state._replace(
+                    done=then,
+                    moved=(*state.moved, (len(state.done), sheet.load, error)),
+                    loads=state.loads + (item.does in ("reload", "flip")),
+                    turned=state.turned ^ {sheet.id} if item.does == "flip" else state.turned,
+                )
+            )
+            return
+        if (item.side == "back") != (sheet.id in state.turned) or not self._registers(item, state):
+            return
+        for chosen in self._planes(item, state):
+            plane = state.plane
+            paid = plane is None or abs(self.raster.nominal(chosen) - self.raster.nominal(plane)) > EPS
+            wanted = self._window(item, chosen, set(state.done))
+            self._step(
+                state._replace(
+                    done=then,
+                    plane=chosen,
+                    stated=None if item.gap is None else (item.gap, sheet.id, chosen),
+                    windows=state.windows if wanted is None else (*state.windows, wanted),
+                    gaps=state.gaps + paid,
+                )
+            )
+
+    def _safe(self, item: Pass, plane: list[Sum], state: _State) -> bool:
+        low, _ = self.raster.clearance(item, plane, {*state.done, item.id}, set(state.turned))
+        return low > EPS and low >= self.printer.min_clearance - EPS
+
+    def _planes(self, item: Pass, state: _State) -> list[list[Sum]]:
+        printed, stated = set(state.done), state.stated
+        if item.gap is not None:
+            same = stated is not None and stated[:2] == (item.gap, self.raster.media(item))
+            if same and stated is not None and self._safe(item, stated[2], state):
+                return [stated[2]]
+            new = self.raster.plane(item, item.gap, printed)
+            return [new] if self._safe(item, new, state) else []
+        offsets, control = {0.0}, self.printer.gap
+        if isinstance(control, Spacers):
+            offsets |= set(control.spacers)
+        else:
+            step = 0
+            while step * control.step <= control.max + 1e-9:
+                offsets.add(round(step * control.step, 6))
+                step += 1
+        choices = [] if state.plane is None else [state.plane]
+        for reference in ("media", "build-up"):
+            choices += [self.raster.plane(item, Gap(Interval.exact(o), reference), printed) for o in sorted(offsets)]
+        most = self.printer.max_throw
+        return [
+            choice
+            for choice in choices
+            if (most is None or self.raster.throws(item, choice, printed)[1][1] <= most + EPS)
+            and self._safe(item, choice, state)
+        ]
+
+    def _registers(self, item: Pass, state: _State) -> bool:
+        for position, name in enumerate(state.done):
+            other = next((p for p in self.job.passes if p.id == name), None)
+            if other is None or not self._together(item, other):
+                continue
+            sheets = [self.raster.sheet(self.raster.media(p)) for p in (item, other)]
+            error = sum(m[2] for m in state.moved if m[0] > position and m[1] == sheets[1].load)
+            tolerance = self.job.registration_tolerance
+            if any(s.hold == "none" for s in sheets) or error == float("inf"):
+                return False
+            if tolerance is not None and error > tolerance + EPS:
+                return False
+        return True
+
+    def _together(self, a: Pass, b: Pass) -> bool:
+        if b.id in a.over or a.id in b.over:
+            return True
+        if a.registers_to is None and b.registers_to is None:
+            return self.raster.media(a) == self.raster.media(b) and a.side == b.side
+        return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
+
+    def _window(self, item: Pass, plane: list[Sum], printed: set[str]) -> tuple[float, float] | None:
+        tolerance = self.printer.landing_tolerance
+        if tolerance is None and self.printer.resolution is not None:
+            tolerance = 25.4 / self.printer.resolution
+        if item.directions == 1 or tolerance is None:
+            return None
+        less = [minus(form, {"base": 1}) for form in plane]
+        low, high = self.raster.throws(item, less, printed)[1 if item.crisp_on == "lowest" else 0]
+        reach = tolerance * self.printer.drop_speed / (2 * self.printer.carriage_speed)
+        start, end = high - reach, low + reach
+        if start > end + EPS:
+            start = end = (low + high) / 2
+        if any(start - EPS <= a.offset <= end + EPS for a in self.job.alignments):
+            return None
+        return round(start, 9), round(end, 9)

@@ -1,0 +1,99 @@
+"""Running single rules on a job, on the same facts as an evaluation gives them."""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from signrules.documents.reading import job_from_dict
+from signrules.errors import RuleError
+from signrules.model.job import Job
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence
+from signrules.planning.planner import BUDGET, plan_job, replay_order
+from signrules.plugins import Plugins, load_plugins
+from signrules.rules.checks import Check, Draft
+from signrules.rules.declaration import Rule, RuleSet
+from signrules.rules.engine import Facts, Fault, PlacedRule, run_rules
+
+Rules = Rule | RuleSet | Iterable["Rule | RuleSet"]
+"""What a test may name as rules: one, a set of them, or several of either."""
+
+
+def rules_of(rules: Rules) -> tuple[Rule, ...]:
+    """The rules one by one. Raises RuleError for anything that is none."""
+    if isinstance(rules, Rule):
+        return (rules,)
+    if isinstance(rules, RuleSet):
+        return rules.rules
+    try:
+        several = tuple(rules)
+    except TypeError:
+        raise RuleError(f"expected a rule, a rule set or several of them, got {type(rules).__name__}") from None
+    return tuple(one for some in several for one in rules_of(some))
+
+
+def placed(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
+    """The rules as the engine takes them, with settings for those that have any."""
+    return tuple(
+        PlacedRule(one, "under test", "", False, None if one.settings is None else settings) for one in rules_of(rules)
+    )
+
+
+def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
+    """What rules may read of a job, over a copy of it.
+
+    `planned` has it planned as an evaluation does. Otherwise the job's sequence, or the order in which it declares its
+    passes, is replayed, which is quick and is what rules see of a job that has no safe order.
+    """
+    job = pickle.loads(pickle.dumps(job))
+    ids = {item.id: at for at, item in enumerate(job.items)}
+    pairs, _ = plugins.precedence(job)
+    machine = Machine(Heights(job), [Precedence(ids[a], ids[b], by, why) for a, b, why, by in pairs])
+    ordered = False
+    if planned:
+        outcome = plan_job(machine, BUDGET)
+        timeline, ordered = outcome.timeline, outcome.plan is not None and not outcome.plan.judged
+    else:
+        declared = machine.declared_order()
+        order = declared if job.sequence is None else tuple(machine.index[name] for name in job.sequence)
+        timeline = replay_order(machine, order)
+    standards = tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))
+
+    def translate(text: str, grade: str, language: str) -> str | None:
+        return plugins.translate(text, grade, language)[0]
+
+    return Facts(job, timeline, standards, ordered=ordered, materials=plugins.materials, translate=translate)
+
+
+def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fault]]:
+    """The checks and the faults of rules on facts; they are given these very facts and no copy."""
+    checks, faults, *_ = run_rules(rules, facts)
+    return checks, faults
+
+
+def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
+    """What a rule yields, by subject, before the engine has judged it."""
+    settings = one.settings
+    if settings is None and one.rule.settings is not None:
+        settings = one.rule.settings()
+    for subject, item in facts.subjects(one.rule.each):
+        given = {name: settings if name == "settings" else facts.reading(name, item) for name in one.rule.reads}
+        yield from ((subject, draft) for draft in one.rule(**given))
+
+
+def checks_of(
+    rules: Rules, job: Job | Mapping[str, Any], *, plugins: Plugins | None = None, settings: Any = None
+) -> list[Check]:
+    """The checks that rules make of a job or of a job document, planned and judged as in an evaluation.
+
+    `plugins` bring standards, materials and a translator, `settings` is an instance of the rule's settings class.
+    Raises RuleError where a rule fails, JobError where the document is no job.
+    """
+    plugins = load_plugins() if plugins is None else plugins
+    made = job if isinstance(job, Job) else job_from_dict(dict(job))
+    checks, faults = run(placed(rules, settings), facts_of(made, plugins, planned=True))
+    if faults:
+        raise RuleError("; ".join(str(fault) for fault in faults))
+    return checks

@@ -1,0 +1,253 @@
+"""Hypothesis strategies for the parts of a job: each draws anything that the model allows, in sizes as in a shop.
+
+Lengths are drawn as whole hundredths of a millimetre, so that what a failing test shrinks to is short and easy to read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+import attrs
+from hypothesis import strategies as st
+
+from signrules.model.limits import CHECKS, RANGE
+from signrules.model.passes import Area, Gap
+from signrules.model.printer import Dial, Minutes, Printer, Spacers
+from signrules.model.quantities import Interval
+from signrules.model.sheet import HOLDS, ROLES, Ink, Media
+from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.schemas.job import CHOICES
+
+T = TypeVar("T")
+
+GRID_MM = 5.0
+"""Sides of sheets and areas are multiples of this, so that areas overlap and touch often."""
+
+SLOT_MM = 100.0
+"""Sheets lie in slots of this width along x, one each, so that they never overlap."""
+
+
+def hundredths(least: int, most: int) -> st.SearchStrategy[float]:
+    """Lengths in mm with two decimals; `least` and `most` in hundredths of a mm."""
+    return st.integers(least, most).map(lambda count: count / 100)
+
+
+@st.composite
+def intervals(draw: st.DrawFn, least: int, most: int, spread: int = 20) -> Interval:
+    """Exact or toleranced lengths; `least`, `most` and the widest `spread` in hundredths of a mm."""
+    low = draw(st.integers(least, most))
+    return Interval.between(low / 100, (low + draw(st.integers(0, spread))) / 100)
+
+
+def maybe(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
+    """None, or what the strategy gives."""
+    return st.none() | strategy
+
+
+def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
+    """Some of the names. One draw for all of them, since a job has very many fields that may be left out."""
+    return st.integers(0, 2 ** len(names) - 1).map(
+        lambda bits: frozenset(name for at, name in enumerate(names) if bits >> at & 1)
+    )
+
+
+def given(value: T | st.SearchStrategy[T] | None, otherwise: st.SearchStrategy[T]) -> st.SearchStrategy[T]:
+    """What an argument narrows: a strategy as it is, a value as the only one, and None for the usual strategy."""
+    if value is None:
+        return otherwise
+    return value if isinstance(value, st.SearchStrategy) else st.just(value)
+
+
+@st.composite
+def printers(draw: st.DrawFn) -> Printer:
+    """Printers with a bed of 400 x 200 mm, with spacers or a dial; they say nothing of drops, heat and time.
+
+    `arbitrary_jobs` adds that.
+    """
+    spacers = st.lists(hundredths(10, 300), max_size=4, unique=True).map(lambda found: Spacers(tuple(found)))
+    dials = st.builds(Dial, max=hundredths(100, 500), step=st.sampled_from([0.1, 0.25, 0.5, 1.0]))
+    return Printer(
+        bed=(400.0, 200.0),
+        base_gap=draw(intervals(100, 250)),
+        min_clearance=draw(hundredths(0, 150)),
+        gap=draw(spacers | dials),
+        head_length=draw(st.sampled_from([5.0, 20.0, 40.0])),
+        carriage_speed=draw(st.sampled_from([400.0, 800.0, 1200.5])),
+        drop_speed=draw(st.sampled_from([5000.0, 6000.0, 7500.25])),
+        max_throw=draw(maybe(hundredths(200, 800))),
+        resolution=draw(maybe(st.sampled_from([300.0, 600.0, 1200.0]))),
+        landing_tolerance=draw(maybe(hundredths(2, 30))),
+        locating=draw(st.sampled_from([(), (("pins", 0.1),), (("pins", 0.1), ("stops", 0.5))])),
+        minutes=draw(
+            st.builds(
+                Minutes,
+                load=maybe(st.integers(0, 20).map(float)),
+                gap=maybe(st.integers(0, 20).map(float)),
+                alignment=maybe(st.integers(0, 20).map(float)),
+            )
+        ),
+        name=draw(maybe(st.sampled_from(["bench one", "the big bed"]))),
+    )
+
+
+@st.composite
+def inks(draw: st.DrawFn, id: str = "ink-0") -> Ink:
+    """Inks of 5 to 60 micrometres a layer."""
+    thin = draw(st.integers(5, 60))
+    layer = Interval.between(thin / 1000, (thin + draw(st.integers(0, 6))) / 1000)
+    return Ink(id, layer, draw(st.sampled_from([None, *ROLES])))
+
+
+@st.composite
+def media(draw: st.DrawFn, slot: int = 0, loads: int = 1) -> Media:
+    """One sheet in its slot of the bed, in one of so many bed loads."""
+    return Media(
+        id=f"sheet-{slot}",
+        thickness=draw(intervals(50, 600)),
+        size=(draw(st.integers(4, 20)) * GRID_MM, draw(st.integers(4, 30)) * GRID_MM),
+        at=(slot * SLOT_MM, draw(st.integers(0, 10)) * GRID_MM),
+        material=draw(maybe(st.sampled_from(["acrylic", "brass", "unheard of"]))),
+        bow=draw(st.just(Interval.exact(0.0)) | intervals(0, 40)),
+        hold=draw(st.sampled_from([None, *HOLDS])),
+        load=str(draw(st.integers(1, loads))),
+    )
+
+
+@st.composite
+def areas(draw: st.DrawFn, sheet: Media) -> Area:
+    """A rectangle inside a sheet, on a coarse grid, so that areas overlap and touch often."""
+    columns, rows = (max(1, int(side / GRID_MM)) for side in sheet.size)
+    step_x, step_y = (min(GRID_MM, side) for side in sheet.size)
+    x, y = draw(st.integers(0, columns - 1)), draw(st.integers(0, rows - 1))
+    width, height = draw(st.integers(1, columns - x)), draw(st.integers(1, rows - y))
+    return Area(x * step_x, y * step_y, width * step_x, height * step_y)
+
+
+@st.composite
+def gaps(draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")) -> Gap:
+    """Stated gaps; over the bed the offset is the height of the head plane, so it is large."""
+    reference = draw(st.sampled_from(references))
+    return Gap(draw(intervals(600, 1200, 5) if reference == "bed" else intervals(0, 300, 5)), reference)
+
+
+@st.composite
+def signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
+    """Signs of which anything may be left unsaid; `arbitrary_signs` says more."""
+
+    def length(least: int, most: int) -> Interval | None:
+        return draw(maybe(intervals(least, most)))
+
+    return Sign(
+        id=id,
+        media=sheet.id,
+        kind=draw(maybe(st.sampled_from(["permanent-room", "directional"]))),
+        text=tuple(draw(st.lists(st.sampled_from(["ROOM 9", 'A "B" \\ C', "two\nlines", "Ä"]), max_size=2))),
+        braille=draw(
+            maybe(
+                st.builds(
+                    Braille,
+                    cells=maybe(st.text(alphabet="\u2800\u2801\u283f\u28ff \n", max_size=6)),
+                    dot_diameter=maybe(intervals(140, 170)),
+                    dot_spacing=maybe(intervals(230, 260)),
+                    clear_space=maybe(intervals(500, 1500)),
+                    language=st.sampled_from(["en", "sv"]),
+                    proper=st.sampled_from([(), ("Lindgren",)]),
+                    acronyms=st.sampled_from([(), ("IT", "A")]),
+                )
+            )
+        ),
+        raised=draw(st.none() | st.just(Raised(height=length(1500, 5000), stroke=length(100, 900), case="upper"))),
+        visual=draw(st.none() | st.just(Visual(height=length(1500, 5000), style="sans-serif"))),
+        pictogram=draw(st.none() | st.just(Pictogram(length(15000, 16000)))),
+        surface=draw(st.none() | st.just(Surface("matte", 82.0, draw(maybe(st.integers(0, 100).map(float)))))),
+        mounting=draw(st.none() | st.just(Mounting(length(120000, 130000), length(130000, 150000)))),
+        measured=draw(st.none() | st.just(Measured(dot_height=tuple(draw(st.lists(hundredths(50, 90), max_size=3)))))),
+    )
+
+
+_SIZES: Mapping[str, tuple[int, int]] = MappingProxyType(
+    {
+        "braille.dot_diameter": (0, 200),
+        "braille.dot_spacing": (0, 300),
+        "braille.cell_spacing": (0, 800),
+        "braille.line_spacing": (0, 1200),
+        "braille.dot_height": (0, 120),
+        "braille.dome_radius": (0, 120),
+        "raised.depth": (0, 160),
+        "raised.stroke": (0, 800),
+        "visual.viewing_distance": (0, 2_000_000),
+        "visual.above_floor": (0, 400_000),
+        "mounting.lowest_tactile": (0, 200_000),
+        "mounting.highest_tactile": (0, 200_000),
+        "mounting.centre": (0, 200_000),
+    }
+)
+_USUAL_SIZE = (0, 6000)
+_OTHER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
+    {
+        "cells": st.text(alphabet="⠁⠃⠉⠼⠠⠀\n ⣿", max_size=6),
+        "language": st.sampled_from(["en", "sv"]),
+        "proper": st.sampled_from([(), ("Lindgren",)]),
+        "acronyms": st.sampled_from([(), ("IT", "A")]),
+        "character_lrv": st.integers(0, 100).map(float),
+        "background_lrv": st.integers(0, 100).map(float),
+        "gloss": st.integers(0, 2000).map(float),
+        "dot_height": st.lists(hundredths(0, 150), max_size=3).map(tuple),
+        "depth": st.lists(hundredths(0, 150), max_size=3).map(tuple),
+    }
+)
+
+SECTIONS: Mapping[str, type] = MappingProxyType(
+    {
+        "braille": Braille,
+        "raised": Raised,
+        "visual": Visual,
+        "pictogram": Pictogram,
+        "surface": Surface,
+        "mounting": Mounting,
+        "measured": Measured,
+    }
+)
+"""The sections of a sign."""
+
+
+def _value_of(section: str, field: str) -> st.SearchStrategy[Any]:
+    cls = SECTIONS[section]
+    if CHECKS[cls][field] is RANGE:
+        return intervals(*_SIZES.get(f"{section}.{field}", _USUAL_SIZE))
+    if (cls, field) in CHOICES:
+        return st.sampled_from(CHOICES[cls, field])
+    return _OTHER[field]
+
+
+_VALUES: Mapping[str, Mapping[str, st.SearchStrategy[Any]]] = MappingProxyType(
+    {name: {field.name: _value_of(name, field.name) for field in attrs.fields(cls)} for name, cls in SECTIONS.items()}
+)
+
+
+@st.composite
+def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
+    """Signs with any section and any field that the model knows, each of them drawn or left out."""
+    sections = {}
+    for name in sorted(draw(stated(tuple(SECTIONS)))):
+        some = draw(stated(tuple(_VALUES[name])))
+        sections[name] = SECTIONS[name](**{key: draw(value) for key, value in _VALUES[name].items() if key in some})
+    return Sign(
+        id=id,
+        media=sheet.id,
+        kind=draw(_KINDS),
+        text=tuple(draw(_TEXTS)),
+        **sections,
+    )
+
+
+_KINDS = st.sampled_from([None, "permanent-room", "directional", "unheard-of"])
+_TEXTS = st.lists(st.sampled_from(["ROOM 9", "a", "", "IT", 'A "B" \\ C', "Ä"]), max_size=2)
+
+
+def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
+    """None, one or two of the ids."""
+    known = list(ids)
+    return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple) if known else st.just(())
