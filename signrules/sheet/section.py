@@ -6,7 +6,9 @@ every height can be read back: height = data-cut + (data-base - y) / data-up.
 
 from __future__ import annotations
 
+from signrules.model.quantities import GUARD_MM
 from signrules.physics.flatness import thickness_of
+from signrules.physics.machine import clears
 from signrules.sheet.scene import Column, Scale, Scene, columns, ink_height
 from signrules.sheet.svg import box, line, picture, put, px, words, written
 from signrules.sheet.words import clean, clip, figure, interval, mm, span
@@ -155,12 +157,17 @@ class _Section:
             line(self.svg, "worst", LEFT, worst, self.right, worst)
         y = self.y(plane - printing.clearance.nominal)
         line(self.svg, "reach", x1, y, CLEARANCE_X + 4, y)
-        strikes = printing.clearance.low <= 0
-        if strikes:
+        if printing.clearance.low <= 0:
             box(self.svg, "strike", x0, worst, x1 - x0, self.y(plane) - worst)
         self._arrow("clearance", CLEARANCE_X, self.y(plane), y)
-        text = [f"clearance{', STRIKE' if strikes else ''}", interval(printing.clearance)]
+        text = [f"clearance{self._danger()}", interval(printing.clearance)]
         self._beside(CLEARANCE_X + 7, (y + self.y(plane)) / 2, text)
+
+    def _danger(self) -> str:
+        low = self.scene.printing.clearance.low
+        if clears(low, self.job.printer.min_clearance):
+            return ""
+        return ", STRIKE" if low <= GUARD_MM else ", TOO NEAR"
 
     def _throw(self) -> None:
         throw, plane = self.scene.printing.throw, self.scene.plane

@@ -168,6 +168,18 @@ def test_a_strike_is_hatched_from_the_head_to_the_bad_end():
     assert "STRIKE" in page
 
 
+def test_a_head_that_comes_too_near_is_named_in_the_picture():
+    # 1.5 mm over the sheet less 24 layers of 0.03 mm, the colour on them and the colour itself: 0.76 mm of the 1 mm.
+    result, page = sheet_of(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
+    *before, (printing, read) = sections(result, page)
+    assert printing.clearance.low == pytest.approx(0.76)
+    texts = [each.text for each in read.svg.iter("text")]
+    assert "clearance, TOO NEAR" in texts
+    assert not of_class(read.svg, "strike")
+    for _, other in before:
+        assert "clearance" in [each.text for each in other.svg.iter("text")]
+
+
 def test_heights_are_drawn_from_the_bed_where_sheets_are_thin():
     job = sign_job(standards=[], signs=[])
     job["media"][0]["thickness"] = "0.5 mm"
