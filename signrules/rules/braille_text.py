@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from signrules.braille.cells import name_of
 from signrules.braille.layout import braille_layout, distance
 from signrules.braille.spelling import capital_words, expected, joined, numbers_in, numbers_of, reasons, words_of
-from signrules.model.job import Job
 from signrules.model.passes import Area, Pass
 from signrules.model.sheet import Media
 from signrules.model.sign import Braille, Sign
+from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, path_of, rows, source_of
@@ -152,7 +152,7 @@ def numbers(item: Sign) -> Iterator[Draft]:
     breaks={"passes.dots.areas": [["30 mm", "42 mm", "50 mm", "8 mm"]]},
     meets={},
 )
-def fit(item: Sign, job: Job, passes: Mapping[str, Pass], media: Mapping[str, Media]) -> Iterator[Draft]:
+def fit(item: Sign, heights: Heights, passes: Mapping[str, Pass], media: Mapping[str, Media]) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, which keep the sign's clear space.
 
     Areas are rectangles around what is printed, so the clear space between them is the least that there can be. A sign
@@ -168,6 +168,7 @@ def fit(item: Sign, job: Job, passes: Mapping[str, Pass], media: Mapping[str, Me
     building = [each for each in passes.values() if each.builds == f"{item.id}.braille"]
     if not building:
         return
+    job = heights.job
     areas = [area for each in building for area in job.areas_of(each)]
     yield from _size(item, braille, areas)
     space = braille.clear_space

@@ -253,16 +253,17 @@ def _found(placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, secon
     for (subject, item), (_, handed) in zip(facts.subjects(rule.each), given.subjects(rule.each), strict=False):
         key = f"{subject} {item[1].id}" if rule.each == "pair" else subject
         printing = facts.reading("printing", item) if "printing" in rule.reads else None
-        if key in before and before[key].holds_for(item, printing):
+        looked_at = item if "item" in rule.reads else None
+        if key in before and before[key].holds_for(looked_at, printing):
             found[key] = before[key]
             continue
         left = None if end is None else max(0.0, end - time.monotonic())
         try:
             checks = contained(partial(_judged_all, placed, subject, handed, given), left)
-            found[key] = Kept(item, printing, tuple(checks))
+            found[key] = Kept(looked_at, printing, tuple(checks))
         except Contained as failure:
             fault = Fault(rule.name, placed.plugin, placed.version, subject, str(failure))
-            found[key] = Kept(item, printing, (), (fault,))
+            found[key] = Kept(looked_at, printing, (), (fault,))
             if not left and end is not None:
                 break
     return found

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from signrules.model.job import Job
+from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.measured import measured_dots
 from signrules.rules.checks import Draft, Level, check
@@ -22,7 +22,7 @@ Standards = tuple[Standard, ...]
     level=Level.NOTE,
     meets={"signs.room-214.measured": {"dot_height": ["0.74 mm", "0.75 mm", "0.76 mm"]}},
 )
-def measured_spread(item: Sign, standards: Standards, job: Job) -> Iterator[Draft]:
+def measured_spread(item: Sign, standards: Standards, passes: Mapping[str, Pass]) -> Iterator[Draft]:
     """How many of the dots that were not measured may lie outside the range, going by those that were.
 
     It is the share of a normal distribution with the mean and the standard deviation of the measured heights, from two
@@ -34,7 +34,7 @@ def measured_spread(item: Sign, standards: Standards, job: Job) -> Iterator[Draf
     One that meets it: heights of 0.74, 0.75 and 0.76 mm, of which none is.
     """
     heights = () if item.measured is None else item.measured.dot_height
-    yield from _spread(heights, "braille.dot_height", "dots", _layers(job, f"{item.id}.braille"), standards)
+    yield from _spread(heights, "braille.dot_height", "dots", _layers(passes, f"{item.id}.braille"), standards)
 
 
 @rule(
@@ -44,7 +44,7 @@ def measured_spread(item: Sign, standards: Standards, job: Job) -> Iterator[Draf
     level=Level.NOTE,
     meets={"signs.room-214.measured": {"depth": ["0.99 mm", "1.00 mm", "1.01 mm"]}},
 )
-def measured_depths(item: Sign, standards: Standards, job: Job) -> Iterator[Draft]:
+def measured_depths(item: Sign, standards: Standards, passes: Mapping[str, Pass]) -> Iterator[Draft]:
     """How many of the raised characters that were not measured may lie outside the range, going by those that were.
 
     Reckoned as for dots: a normal distribution with the mean and the standard deviation of the measured depths. It has
@@ -55,12 +55,12 @@ def measured_depths(item: Sign, standards: Standards, job: Job) -> Iterator[Draf
     One that meets it: depths of 0.99, 1.00 and 1.01 mm, which let expect none.
     """
     depths = () if item.measured is None else item.measured.depth
-    yield from _spread(depths, "raised.depth", "characters", _layers(job, f"{item.id}.raised"), standards)
+    yield from _spread(depths, "raised.depth", "characters", _layers(passes, f"{item.id}.raised"), standards)
 
 
-def _layers(job: Job, feature: str) -> int | None:
+def _layers(passes: Mapping[str, Pass], feature: str) -> int | None:
     """The layers of the one pass that builds a feature; None where several do, or none."""
-    builders = [one.layers for one in job.passes if one.builds == feature]
+    builders = [one.layers for one in passes.values() if one.builds == feature]
     return builders[0] if len(builders) == 1 else None
 
 

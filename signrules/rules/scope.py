@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from attrs import evolve
 
-from signrules.model.job import Job
+from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
@@ -30,7 +30,7 @@ BOTH = "raised characters and braille"
     },
     meets={},
 )
-def tactile(item: Sign, job: Job, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def tactile(item: Sign, passes: Mapping[str, Pass], standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """Whether a sign that must be read by touch has raised characters and braille.
 
     What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that shows the way or
@@ -42,7 +42,7 @@ def tactile(item: Sign, job: Job, standards: tuple[Standard, ...]) -> Iterator[D
     A job that breaks it: a sign of kind `permanent-room` with visual characters only.
     One that meets it: a sign of kind `permanent-room` with raised characters and braille.
     """
-    there = [part for part in _TACTILE if _has(item, job, part)]
+    there = [part for part in _TACTILE if _has(item, passes, part)]
     exempt = {(standard.id, word): row for standard, row in rows(standards, EXEMPT) for word in row.words}
     for standard, row in rows(standards, SCOPE):
         kind = item.kind
@@ -56,8 +56,8 @@ def tactile(item: Sign, job: Job, standards: tuple[Standard, ...]) -> Iterator[D
             yield draft if kind is None else evolve(draft, advice=f"the table does not speak of signs of kind {kind}")
 
 
-def _has(sign: Sign, job: Job, part: str) -> bool:
-    return getattr(sign, part) is not None or any(item.builds == f"{sign.id}.{part}" for item in job.passes)
+def _has(sign: Sign, passes: Mapping[str, Pass], part: str) -> bool:
+    return getattr(sign, part) is not None or any(item.builds == f"{sign.id}.{part}" for item in passes.values())
 
 
 def _needed(sign: Sign, standard: Standard, row: Row, there: list[str]) -> Iterator[Draft]:

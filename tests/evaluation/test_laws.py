@@ -20,7 +20,7 @@ from strategies import jobs
 import signrules
 from signrules import Interval, Outcome
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 
 
 def clearances(result):
