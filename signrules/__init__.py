@@ -8,7 +8,6 @@ checkers.
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any
 
 __version__ = "0.1.0"
 
@@ -106,7 +105,7 @@ _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 __all__ = ["__version__", *sorted(_HOME_OF)]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     if name not in _HOME_OF:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     value = getattr(import_module(f"{__name__}.{_HOME_OF[name]}"), name)

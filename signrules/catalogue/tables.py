@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
+from functools import cache
 from importlib import resources
 from typing import Any
 
@@ -48,8 +49,9 @@ class Material:
         return dict(self.sources).get(name, "")
 
 
+@cache
 def builtin_materials() -> tuple[Material, ...]:
-    """The materials that come with signrules."""
+    """The materials that come with signrules; read once."""
     return tuple(_material(id, table) for id, table in _read("materials.toml").items())
 
 

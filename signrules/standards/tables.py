@@ -21,6 +21,7 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Iterable, Mapping
+from functools import cache
 from importlib import resources
 from pathlib import Path
 
@@ -182,8 +183,9 @@ def read_standard(text: str, file: str) -> Standard:
     return standard_from(text, file)
 
 
+@cache
 def builtin_standards() -> tuple[Standard, ...]:
-    """The tables that come with signrules, by file name."""
+    """The tables that come with signrules, by file name; read once."""
     tables = [
         entry
         for entry in resources.files("signrules.standards").iterdir()
