@@ -8,13 +8,6 @@ import signrules_house_rules.plugin as plugin
 from signrules import Job, evaluate, job_from_dict, load_plugins, sample_job
 
 
-@pytest.fixture
-def plugins():
-    loaded = load_plugins(objects=[plugin])
-    assert loaded.failed == ()
-    return loaded
-
-
 def job(**changes) -> Job:
     return job_from_dict(sample_job() | changes)
 
@@ -22,9 +15,9 @@ def job(**changes) -> Job:
 # --- the table -------------------------------------------------------------------------------------------------------
 
 
-def test_every_row_of_the_house_lies_within_the_standard_that_it_amends(plugins):
+def test_every_row_of_the_house_lies_within_the_standard_that_it_amends(loaded_plugins):
     base = load_plugins().standards["us-ada-2010"]
-    own = [row for row in plugins.standards["harbour-tactile"].rows if row.clause.startswith("house ")]
+    own = [row for row in loaded_plugins.standards["harbour-tactile"].rows if row.clause.startswith("house ")]
     assert len(own) == 4
     for row in own:
         (law,) = base.rows_for(row.quantity)
@@ -34,16 +27,16 @@ def test_every_row_of_the_house_lies_within_the_standard_that_it_amends(plugins)
             assert row.most.value < law.most.value
 
 
-def test_the_other_rows_are_those_of_the_standard(plugins):
+def test_the_other_rows_are_those_of_the_standard(loaded_plugins):
     base = load_plugins().standards["us-ada-2010"]
-    house = plugins.standards["harbour-tactile"]
+    house = loaded_plugins.standards["harbour-tactile"]
     assert {row.quantity for row in house.rows} == {row.quantity for row in base.rows}
     assert house.rows_for("braille.dot_diameter")[0].clause == base.rows_for("braille.dot_diameter")[0].clause
 
 
 @pytest.mark.parametrize(("standard", "outcome"), [("us-ada-2010", "MET"), ("harbour-tactile", "BROKEN")])
-def test_a_sign_that_the_law_allows_and_the_house_does_not(plugins, standard, outcome):
-    checks = evaluate(job(standards=[standard]), plugins=plugins).checks
+def test_a_sign_that_the_law_allows_and_the_house_does_not(loaded_plugins, standard, outcome):
+    checks = evaluate(job(standards=[standard]), plugins=loaded_plugins).checks
     (room,) = [c for c in checks if c.rule == "braille.clear-space"]
     assert room.outcome.value == outcome  # 10 mm: 3/8 in are 9.525 mm, the house asks for 12 mm.
 
@@ -51,17 +44,17 @@ def test_a_sign_that_the_law_allows_and_the_house_does_not(plugins, standard, ou
 # --- board and printer -----------------------------------------------------------------------------------------------
 
 
-def test_the_board_is_a_material(plugins):
+def test_the_board_is_a_material(loaded_plugins):
     sheet = sample_job()["media"][0] | {"material": "harbour-board"}
-    assert evaluate(job(media=[sheet]), plugins=plugins).faults == ()
-    assert plugins.materials["harbour-board"].source_of("density") == "invented"
+    assert evaluate(job(media=[sheet]), plugins=loaded_plugins).faults == ()
+    assert loaded_plugins.materials["harbour-board"].source_of("density") == "invented"
 
 
-def test_the_printer_can_be_used(plugins):
+def test_the_printer_can_be_used(loaded_plugins):
     document = sample_job() | {"printer": {"use": "harbour-flatbed", "moving_bed": {"acceleration": "3 m/s2"}}}
-    read = job_from_dict(document, plugins=plugins)
+    read = job_from_dict(document, plugins=loaded_plugins)
     assert read.printer.bed == (600.0, 450.0)
-    assert evaluate(read, plugins=plugins).complete
+    assert evaluate(read, plugins=loaded_plugins).complete
 
 
 # --- white before colour ---------------------------------------------------------------------------------------------
@@ -77,22 +70,22 @@ def layered(**colour):
     return job_from_dict(document)
 
 
-def before(plugins, read, first, then):
-    order = evaluate(read, plugins=plugins).order
+def before(loaded_plugins, read, first, then):
+    order = evaluate(read, plugins=loaded_plugins).order
     return order.index(first) < order.index(then)
 
 
-def test_white_goes_before_the_colour_on_it(plugins):
+def test_white_goes_before_the_colour_on_it(loaded_plugins):
     assert before(load_plugins(), layered(), "picture", "underbase")
-    assert before(plugins, layered(), "underbase", "picture")
+    assert before(loaded_plugins, layered(), "underbase", "picture")
 
 
-def test_white_beside_the_colour_has_no_order(plugins):
+def test_white_beside_the_colour_has_no_order(loaded_plugins):
     beside = layered(areas=[["80 mm", "200 mm", "50 mm", "50 mm"]])
     assert ("underbase", "picture") not in {pair[:2] for pair in plugin.signrules_precedence(beside)}
 
 
-def test_what_the_job_itself_says_goes_first(plugins):
+def test_what_the_job_itself_says_goes_first(loaded_plugins):
     document = sample_job()
     document["inks"].append({"id": "white", "role": "white", "layer": "12 um"})
     area = [["30 mm", "200 mm", "50 mm", "50 mm"]]
@@ -102,15 +95,15 @@ def test_what_the_job_itself_says_goes_first(plugins):
     pairs = {pair[:2] for pair in plugin.signrules_precedence(read)}
     assert ("underbase", "picture") not in pairs
     assert ("underbase", "ground") not in pairs  # after picture, after look, after ground
-    assert evaluate(read, plugins=plugins).order_is_safe
+    assert evaluate(read, plugins=loaded_plugins).order_is_safe
 
 
-def test_a_sequence_with_colour_first_is_broken(plugins):
+def test_a_sequence_with_colour_first_is_broken(loaded_plugins):
     document = sample_job()
     document["inks"].append({"id": "white", "role": "white", "layer": "12 um"})
     document["passes"].append({"id": "underbase", "ink": "white", "areas": [["30 mm", "200 mm", "50 mm", "50 mm"]]})
     sequence = ["ground", "look", "underbase", "dots", "letters", "ink-on-dots"]
-    result = evaluate(job_from_dict(document | {"sequence": sequence}), plugins=plugins)
+    result = evaluate(job_from_dict(document | {"sequence": sequence}), plugins=loaded_plugins)
     (broken,) = [c for c in result.checks if c.rule == "order.sequence" and c.outcome.value == "BROKEN"]
     assert "our white goes under the colour" in broken.message
 
@@ -118,8 +111,8 @@ def test_a_sequence_with_colour_first_is_broken(plugins):
 # --- quantities ------------------------------------------------------------------------------------------------------
 
 
-def test_film_and_cleaning_by_hand(plugins):
-    result = evaluate(job(), plugins=plugins)
+def test_film_and_cleaning_by_hand(loaded_plugins):
+    result = evaluate(job(), plugins=loaded_plugins)
     # One sheet of 240 x 320 mm with 20 mm all round: 0.28 m x 0.36 m.
     assert result.quantities["masking_film_m2"] == pytest.approx(0.1008)
     # ground, dots and letters, ink-on-dots: blue, clear, blue are two changes; the reload makes two loads.
@@ -127,14 +120,14 @@ def test_film_and_cleaning_by_hand(plugins):
     assert result.quantities["cleaning_minutes"] == pytest.approx(2 * 3.0 + 2 * 1.5)
 
 
-def test_a_second_sheet_takes_more_film(plugins):
+def test_a_second_sheet_takes_more_film(loaded_plugins):
     document = sample_job()
     document["media"].append(document["media"][0] | {"id": "strip", "size": [100, 100], "load": "2"})
     for each in document["passes"]:
         each["media"] = "panel"
     for each in document["handling"]:
         each["media"] = "panel"
-    result = evaluate(job_from_dict(document), plugins=plugins)
+    result = evaluate(job_from_dict(document), plugins=loaded_plugins)
     assert result.quantities["masking_film_m2"] == pytest.approx(0.1008 + 0.14 * 0.14)
 
 

@@ -8,11 +8,13 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 import signrules_liblouis.plugin as plugin
+from hypothesis import given, settings
 from signrules_liblouis import binding
 from signrules_liblouis.__main__ import main
 from signrules_liblouis.binding import LIBRARY, LONGEST, LiblouisError, liblouis
 
-from signrules import evaluate, job_from_dict, load_plugins
+from signrules import API_VERSION, evaluate, job_from_dict, load_plugins
+from signrules.testing import sound_jobs
 
 
 def present():
@@ -91,6 +93,18 @@ def test_without_the_library_nothing_is_assessed_and_nothing_fails(capsys):
 def test_the_command_says_the_version(capsys):
     assert main() == 0
     assert capsys.readouterr().out.startswith(f"liblouis {liblouis().version}: en contracted")
+
+
+@settings(max_examples=15, deadline=None)
+@given(sound_jobs())
+def test_it_fails_on_no_sound_job(job):
+    assert evaluate(job, plugins=load_plugins(objects=[plugin])).faults == ()
+
+
+def test_it_says_for_which_version_of_the_api_it_was_written():
+    (own,) = [each for each in load_plugins(objects=[plugin]).loaded if each.origin == "object"]
+    assert own.api == plugin.signrules_api
+    assert own.api.split(".")[0] == API_VERSION.split(".")[0]
 
 
 @pytest.mark.parametrize(("grade", "language"), [("contracted", "sv"), ("half", "en"), ("contracted", "")])

@@ -5,7 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-import signrules_nls_800.plugin as plugin
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from signrules_nls_800 import plugin
 
 from signrules import evaluate, job_from_dict, load_plugins, sample_job, together
 
@@ -20,15 +22,8 @@ PUBLISHED = {
 
 
 @pytest.fixture
-def plugins():
-    loaded = load_plugins(objects=[plugin])
-    assert loaded.failed == ()
-    return loaded
-
-
-@pytest.fixture
-def table(plugins):
-    return plugins.standards["us-nls-800"]
+def table(loaded_plugins):
+    return loaded_plugins.standards["us-nls-800"]
 
 
 def test_every_published_dimension_is_there_and_no_other(table):
@@ -80,9 +75,9 @@ def outcomes(plugins, job):
     return {name: found[name] for name in sorted(named & set(found))}
 
 
-def test_a_card_that_keeps_to_it(plugins):
+def test_a_card_that_keeps_to_it(loaded_plugins):
     # The dots of the sample job are 0.7 mm high: built for a sign, too high for paper.
-    assert outcomes(plugins, card(**PAPER)) == {
+    assert outcomes(loaded_plugins, card(**PAPER)) == {
         "cell-spacing": "MET",
         "dot-diameter": "MET",
         "dot-height": "BROKEN",
@@ -92,13 +87,22 @@ def test_a_card_that_keeps_to_it(plugins):
 
 
 @pytest.mark.parametrize("key", sorted(PAPER))
-def test_the_printed_millimetres_miss_it(plugins, key):
+def test_the_printed_millimetres_miss_it(loaded_plugins, key):
     job = card(**PAPER | {key: f"{PUBLISHED[f'braille.{key}'][2]} mm"})
-    assert outcomes(plugins, job)[key.replace("_", "-")] == "BROKEN"
+    assert outcomes(loaded_plugins, job)[key.replace("_", "-")] == "BROKEN"
 
 
-def test_the_report_says_that_it_is_not_for_signs(plugins):
-    checks = evaluate(card(**PAPER), plugins=plugins).checks
+@settings(max_examples=20, deadline=None)
+@given(st.sampled_from(sorted(PAPER)), st.integers(-3, 3))
+def test_a_thousandth_of_an_inch_beside_it_misses_it(key, thousandths):
+    inches = Decimal(PUBLISHED[f"braille.{key}"][1]) + Decimal(thousandths) / 1000
+    job = card(**PAPER | {key: f"{inches} in"})
+    plugins = load_plugins(objects=[plugin])
+    assert outcomes(plugins, job)[key.replace("_", "-")] == ("MET" if thousandths == 0 else "BROKEN")
+
+
+def test_the_report_says_that_it_is_not_for_signs(loaded_plugins):
+    checks = evaluate(card(**PAPER), plugins=loaded_plugins).checks
     (height,) = [check for check in checks if check.rule == "braille.dot-height"]
     assert "not for signs" in str(height.source)
     assert "3.2.1" in str(height.source)
