@@ -21,6 +21,7 @@ from signrules.documents.reading import job_from_dict, read_job
 from signrules.errors import JobError, NotEvaluated, SignrulesError
 from signrules.evaluation import Evaluation, Live
 from signrules.model.job import Job
+from signrules.model.wording import shown
 from signrules.planning.planner import BUDGET
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
@@ -120,9 +121,12 @@ def evaluate_many(
     sent. `progress` is called here with the number of jobs done and that of all, None where it is not known.
 
     A worker process loads the plugins again. Raises, before anything is evaluated, PluginError where they cannot be
-    sent, SignrulesError where `reduce` cannot, ShopError where the shop does not fit the rules, ValueError for an
-    `ahead` below 1. What `jobs` itself raises comes out after the results of the jobs before.
+    sent, SignrulesError where `reduce` cannot, ShopError where the shop does not fit the rules, TypeError for a single
+    job instead of several, ValueError for an `ahead` below 1. What `jobs` itself raises comes out after the results of
+    the jobs before.
     """
+    if isinstance(jobs, Job | Mapping | str | os.PathLike):
+        raise TypeError(f"jobs is {shown(jobs)}, expected a list or another iterable of jobs")
     if ahead is not None and ahead < 1:
         raise ValueError(f"ahead is {ahead}, expected 1 or more")
     plugins = load_plugins() if plugins is None else plugins

@@ -81,6 +81,13 @@ class Plugins:
         packed = tuple(_packed(plugin) for plugin in recipe.objects)
         return _loaded_alike, (recipe.entry_points, recipe.files, packed, recipe.block, self._brought())
 
+    def __copy__(self) -> Plugins:
+        # In the same process nothing need be loaded again.
+        return self
+
+    def __deepcopy__(self, memo: object) -> Plugins:
+        return self
+
     def _brought(self) -> dict[str, tuple[object, ...]]:
         """By name of the plugin, what must be the same wherever it is loaded."""
         return {one.name: (one.version, one.adds) for one in self.loaded} | {one.name: () for one in self.failed}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -51,11 +52,12 @@ def _check(options: argparse.Namespace) -> int:
     output = _Output(options, plugins)
     for error in errors:
         output.take_error(error.origin, error)
-    for item in judged_files(files, options, plugins, output.reduce):
-        if item.error is not None:
-            output.take_error(item.origin, item.error)
-        else:
-            output.take(item.origin, item.result)
+    with closing(judged_files(files, options, plugins, output.reduce)) as items:
+        for item in items:
+            if item.error is not None:
+                output.take_error(item.origin, item.error)
+            else:
+                output.take(item.origin, item.result)
     output.end()
     if output.status in (FINE, BROKEN):
         mend_file(options, plugins)

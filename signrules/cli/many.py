@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import closing, nullcontext
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import closing, contextmanager, nullcontext
 from typing import TYPE_CHECKING, Any
 
 from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
 
 if TYPE_CHECKING:
-    from concurrent.futures import Executor
+    from concurrent.futures import Executor, Future
 
     from signrules.evaluation import Evaluation
     from signrules.many import ManyResult
@@ -69,20 +69,21 @@ def judged_files(
     options: argparse.Namespace,
     plugins: Plugins,
     reduce: Callable[[Evaluation], Any],
-) -> Iterator[ManyResult[Any]]:
+) -> Generator[ManyResult[Any], None, None]:
     """What comes of each file, in order, evaluated as the options say; on a terminal with a line that counts.
 
     Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.common import shop_of
-    from signrules.many import evaluate_many
+    from signrules.many import AHEAD, evaluate_many
 
     shop = shop_of(options, plugins)
     line = _CountingLine(len(files))
     workers = min(options.workers, len(files))
     with _processes(workers) if workers > 1 else nullcontext() as executor:
+        ahead = None if executor is None else AHEAD * workers
         results = evaluate_many(
-            files, executor=executor, plugins=plugins, shop=shop, seconds=options.seconds, reduce=reduce
+            files, executor=executor, ahead=ahead, plugins=plugins, shop=shop, seconds=options.seconds, reduce=reduce
         )
         with closing(results):
             line.show(0)
@@ -118,13 +119,41 @@ class _CountingLine:
             sys.stderr.flush()
 
 
-def _processes(workers: int) -> Executor:
+@contextmanager
+def _processes(workers: int) -> Iterator[_Submits]:
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
     # A fresh process on every system: nothing of this one is in it, and it loads its plugins itself.
     fresh = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(workers, mp_context=fresh, initializer=_ends_when_interrupted)
+    pool = ProcessPoolExecutor(workers, mp_context=fresh, initializer=_ends_when_interrupted)
+    try:
+        yield _Submits(pool)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+class _Submits:
+    """A pool that cancels what waits by itself, at its end.
+
+    A future that is cancelled from outside, and whose worker an interrupt has ended, makes some versions of Python
+    print a traceback.
+    """
+
+    def __init__(self, pool: Executor) -> None:
+        self._pool = pool
+
+    def submit(self, function: Callable[..., Any], /, *arguments: Any) -> _Submits.Waiting:
+        return self.Waiting(self._pool.submit(function, *arguments))
+
+    class Waiting:
+        """A future that is left alone."""
+
+        def __init__(self, future: Future[Any]) -> None:
+            self.result = future.result
+
+        def cancel(self) -> None:
+            """Left to the pool."""
 
 
 def _ends_when_interrupted() -> None:

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import json
+import warnings
 
 import pytest
 from scenario import pass_of, sign_job
 
 from signrules import Evaluation, NotEvaluated, evaluate_many, load_plugins
 
-distributed = pytest.importorskip("distributed", reason="the package distributed is not installed")
+with warnings.catch_warnings():
+    # What the engine warns of, a slow disk or a coming change, is not ours to mend.
+    warnings.simplefilter("ignore")
+    distributed = pytest.importorskip("distributed", reason="the package distributed is not installed")
+
+pytestmark = pytest.mark.filterwarnings("ignore")
 
 PLUGIN = """
 from signrules import hookimpl
@@ -46,16 +52,6 @@ def client(request):
         distributed.Client(cluster) as client,
     ):
         yield client
-
-
-@pytest.fixture(autouse=True)
-def _quiet_engine():
-    # What the engine or what it builds on is deprecating is not ours to mend.
-    import warnings
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        yield
 
 
 def test_the_same_bytes_as_one_after_the_other(client, tmp_path):

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import copy
 import importlib
 import json
 import multiprocessing
 import os
+import pickle
 import threading
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from itertools import count, islice
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -345,6 +348,23 @@ def test_a_worker_that_finds_another_plugin_says_so(tmp_path, processes):
     path.unlink()
     (item,) = evaluate_many([varied(1)], plugins=plugins, executor=processes, budget=1000)
     assert f"ourshop: there is no file {path}" in str(item.error).replace("PluginError: ", "")
+
+
+def test_plugins_are_loaded_again_where_they_arrive_and_not_where_they_are_copied(tmp_path):
+    path = tmp_path / "ourshop.py"
+    path.write_text(PLUGIN, encoding="utf-8")
+    plugins = load_plugins(files=[path], block=["another"])
+    again = pickle.loads(pickle.dumps(plugins))
+    assert again.loaded == plugins.loaded
+    assert again.rule_named("ourshop.few-layers").function is not plugins.rule_named("ourshop.few-layers").function
+    assert copy.copy(plugins) is plugins
+    assert copy.deepcopy(plugins) is plugins
+
+
+@pytest.mark.parametrize("one", ["sign.toml", varied(0), Path("sign.toml"), signrules.job_from_dict(varied(0))])
+def test_a_single_job_is_no_list_of_jobs(one):
+    with pytest.raises(TypeError, match="expected a list or another iterable of jobs"):
+        evaluate_many(one)
 
 
 def test_a_shop_that_does_not_fit_is_refused_before_anything_starts():
