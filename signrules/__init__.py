@@ -15,6 +15,7 @@ _HOMES = {
     "braille.layout": ("BrailleLayout", "braille_layout"),
     "catalogue.tables": ("Material", "sample_job"),
     "documents": ("job_from_dict", "job_to_dict", "jobs_from_schedule", "read_job", "write_job"),
+    "documents.changes": ("changed",),
     "errors": (
         "DocumentFault",
         "JobError",

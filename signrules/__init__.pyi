@@ -9,6 +9,7 @@ from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import jobs_from_schedule as jobs_from_schedule
 from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
+from signrules.documents.changes import changed as changed
 from signrules.errors import DocumentFault as DocumentFault
 from signrules.errors import JobError as JobError
 from signrules.errors import NotEvaluated as NotEvaluated

@@ -50,7 +50,8 @@ class Fault:
     error: str
 
     def __str__(self) -> str:
-        return f"{self.rule} (plugin {self.plugin} {self.version}) failed on {self.subject}: {self.error}"
+        plugin = f"{self.plugin} {self.version}".rstrip()
+        return f"{self.rule} (plugin {plugin}) failed on {self.subject}: {self.error}"
 
 
 Translate = Callable[[str, str, str], str | None]
