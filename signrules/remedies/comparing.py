@@ -11,6 +11,9 @@ BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
 BY_ORDER = ("registration.",)
 """Rules that compare a pass with an earlier one: in another order such a check may stand at the other pass."""
 
+BETWEEN = ("registration.budget", "registration.growth", "registration.total")
+"""Rules that compare what lies between two passes, and say nothing where nothing does."""
+
 Key = tuple[str, str, str]
 
 
@@ -34,8 +37,15 @@ def is_met(group: Iterable[Check]) -> bool:
 
 
 def met_again(check: Check, after: Judged) -> bool:
-    """Whether a check that was not met is there after a change, and met."""
-    return is_met(other for other in after.checks if key_of(other) == key_of(check))
+    """Whether a check that was not met is there after a change, and met.
+
+    A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then nothing must move the
+    sheet between them.
+    """
+    alike = [other for other in after.checks if key_of(other) == key_of(check)]
+    if not alike and check.rule in BETWEEN:
+        alike = [o for o in after.checks if (o.rule, o.subjects[0]) == ("registration.frame", check.subjects[0])]
+    return is_met(alike)
 
 
 def holding(judged: Judged) -> list[Check]:
@@ -47,12 +57,16 @@ def worsened(before: Judged, after: Judged) -> list[Check] | None:
     """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
 
     Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
-    met, and is not any more. None where no further change can help: something failed, or such a check is gone.
+    met, and is not any more. None where no further change can help: something failed, or such a check is gone though
+    what it looked at is still there.
     """
     if len(after.faults) > len(before.faults):
         return None
     old, new = grouped(before.checks), grouped(after.checks)
     worse: list[Check] = []
+    left_out = {f"handling.{one.id}" for one in before.job.handling} - {
+        f"handling.{one.id}" for one in after.job.handling
+    }
     for key, group in new.items():
         bad = [check for check in group if check.outcome in BAD]
         held = [check for check in bad if check.level is Level.STOP]
@@ -63,7 +77,7 @@ def worsened(before: Judged, after: Judged) -> list[Check] | None:
             worse += held
     for key, group in old.items():
         gone = not any(check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, []))
-        if gone and _was_met(group) and not key[0].startswith(BY_ORDER):
+        if gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
             return None
     return worse
 

@@ -61,6 +61,14 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
         )
 
 
+def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
+    """A hold, one bed load and the best way of putting back together, where a pass lacks more than one of them."""
+    first = [next(iter(maker(check, judged)), None) for maker in (held, one_load, better_method)]
+    found = [one for one in first if one is not None]
+    if len(found) > 1:
+        yield Change(" ".join(one.summary for one in found), tuple(edit for one in found for edit in one.edits))
+
+
 def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
     """What moves the sheet is done after the last pass that registers, or before the first."""
     job = judged.job

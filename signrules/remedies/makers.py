@@ -26,6 +26,7 @@ FRAMING: tuple[Maker, ...] = (
     locating.better_method,
     locating.held,
     locating.one_load,
+    locating.all_at_once,
     locating.moved_aside,
     locating.left_out,
     orders.planned_order,
@@ -101,10 +102,11 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
 
 def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     """Candidate changes for a check that is not met."""
-    if check.rule == "order.cycle":
-        yield from changes_for_conflict(judged)
     for maker in MAKERS.get(check.rule, ()):
         yield from maker(check, judged)
+    if check.rule == "order.cycle" or (check.decides and judged.conflict is not None):
+        # It was judged on the declared order, for want of a safe one: what gives a safe one may meet it too.
+        yield from changes_for_conflict(judged)
 
 
 def changes_for_conflict(judged: Judged) -> Iterator[Change]:

@@ -10,7 +10,7 @@ from pathlib import Path
 import jsonpatch
 import pytest
 from hypothesis import HealthCheck, given, settings
-from remedies.near_limits import near_limit_jobs
+from remedies.moved import moved_jobs
 from scenario import sign_job
 
 import signrules
@@ -91,7 +91,7 @@ def test_a_rule_that_fails_is_not_mended():
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
-@given(near_limit_jobs())
+@given(moved_jobs())
 def test_what_is_mended_is_in_order_and_needs_every_change(job):
     mended = signrules.mend(job, trials=150)
     if mended.job is None:

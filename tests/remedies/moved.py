@@ -1,7 +1,8 @@
-"""Jobs near a limit: a sound sign as shops print it, of which one to three numbers are moved to a limit or just beyond.
+"""A sound sign as shops print it, of which one to three things are moved to a limit, near it or beyond.
 
-The scenario is invented. What is moved are things that a shop chooses: gaps, layers, the order, how sheets are put back
-and held, how warm they are, what the sign is to be.
+The scenario is invented. What is moved is mostly what a shop chooses: gaps, layers, the order, how sheets are put back
+and held, how warm they are, what the sign is to be. Some of it nobody can mend: tolerances that are wider than their
+range, dots that were measured, a sign without the text that it needs.
 """
 
 from __future__ import annotations
@@ -185,7 +186,7 @@ def _dimension(draw: st.DrawFn, job: dict[str, Any]) -> None:
     field = draw(st.sampled_from(sorted(DIMENSIONS)))
     section, name = field.split(".")
     low, high = DIMENSIONS[field]
-    job["signs"][0][section][name] = length(draw, low, high, tolerance=0.01)
+    job["signs"][0][section][name] = length(draw, low, high, draw(st.sampled_from([0.01, 0.01, 0.06])))
 
 
 def _word(draw: st.DrawFn, job: dict[str, Any]) -> None:
@@ -232,6 +233,19 @@ def _back(draw: st.DrawFn, job: dict[str, Any]) -> None:
     job.pop("sequence", None)
 
 
+def _measured(draw: st.DrawFn, job: dict[str, Any]) -> None:
+    job["signs"][0]["measured"] = {
+        "dot_height": draw(st.lists(st.sampled_from([0.62, 0.7, 0.75, 0.95]), min_size=1, max_size=3))
+    }
+
+
+def _untouchable(draw: st.DrawFn, job: dict[str, Any]) -> None:
+    del job["signs"][0]["raised"]
+    del job["signs"][0]["braille"]
+    for item in job["passes"]:
+        item.pop("builds", None)
+
+
 MOVES = (
     _gap,
     _gap,
@@ -247,13 +261,16 @@ MOVES = (
     _after,
     _numbers,
     _back,
+    _measured,
 )
 
 
 @st.composite
-def near_limit_jobs(draw: st.DrawFn) -> Job:
+def moved_jobs(draw: st.DrawFn) -> Job:
     """A sound job of which one to three things are moved."""
     job = sound(draw)
     for move in draw(st.lists(st.sampled_from(MOVES), min_size=1, max_size=3, unique=True)):
         move(draw, job)
+    if draw(st.integers(0, 30)) == 17:
+        _untouchable(draw, job)
     return signrules.job_from_dict(job)
