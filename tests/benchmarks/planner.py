@@ -1,6 +1,6 @@
-"""Measures the planner beside other libraries: `python tests/benchmarks/planner.py [--quick] [--write FILE]`.
+"""Measures the planner beside other libraries: `python tests/benchmarks/planner.py [--quick]`.
 
-It prints Markdown tables; `--write` puts them between the marks of a page, or makes the page. Times depend on the
+It prints Markdown tables; `all.py` puts them into the page, beside all others. Times depend on the
 machine, so nothing is asserted; the ratios within one run are what counts. ortools and rustworkx are left out where
 they are not installed, published sequential ordering problems where SIGNRULES_SOP names no folder with them.
 """
@@ -8,29 +8,24 @@ they are not installed, published sequential ordering problems where SIGNRULES_S
 from __future__ import annotations
 
 import argparse
-import gc
-import math
 import os
-import platform
 import random
 import resource
 import subprocess
 import sys
-import time
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from contextlib import suppress
 from graphlib import TopologicalSorter
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from statistics import median
-from typing import TypeVar
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import networkx
 import sop
-from attrs import define, evolve
+from attrs import evolve
 from benchmarks.cases import rows_of_signs
+from benchmarks.reporting import Report, machine_line, ratio, shown, slope, timed, version_of
 
 from signrules.graph import clearance_precedence, graph_of
 from signrules.model import Job
@@ -47,62 +42,7 @@ from signrules.planning.reduction import Reduced, reduced, setups
 from signrules.planning.search import Search
 from signrules.planning.solver import Solver
 
-BEGIN, END = "<!-- measured: begin -->", "<!-- measured: end -->"
 CPSAT_SECONDS = 10.0
-T = TypeVar("T")
-
-
-@define
-class Report:
-    """Lines of Markdown, and the aims with what was measured."""
-
-    lines: list[str]
-    aims: list[tuple[str, str, str]]
-
-    def say(self, *lines: str) -> None:
-        """Add lines, and show them as they come."""
-        self.lines.extend(lines)
-        print("\n".join(lines), flush=True)
-
-    def table(self, title: str, about: str, head: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> None:
-        """Add a section with a table; its rows are shown as they are measured."""
-        self.say("", f"### {title}", "", about, "", f"| {' | '.join(head)} |", "|--" * len(head) + "|")
-        for row in rows:
-            self.say(f"| {' | '.join(map(str, row))} |")
-
-    def aim(self, what: str, measured: str, reached: bool | str) -> None:
-        """Note what was to be reached and what was measured."""
-        word = reached if isinstance(reached, str) else "yes" if reached else "**no**"
-        self.aims.append((what, measured, word))
-
-
-def timed(work: Callable[[], T], repeats: int = 1) -> tuple[float, T]:
-    """The least time in seconds of some runs, and the last result."""
-    best = math.inf
-    for _ in range(repeats):
-        gc.collect()
-        start = time.perf_counter()
-        result = work()
-        best = min(best, time.perf_counter() - start)
-    return best, result
-
-
-def shown(seconds: float) -> str:
-    """A time with two significant digits."""
-    if seconds < 1e-3:
-        return f"{seconds * 1e6:.0f} us"
-    return f"{seconds * 1e3:.2g} ms" if seconds < 0.0995 else f"{seconds:.2g} s"
-
-
-def ratio(one: float, other: float) -> str:
-    """How many times one time is another one."""
-    return f"{one / other:.3g}" if one / other < 100 else f"{one / other:.0f}"
-
-
-def version_of(name: str) -> str | None:
-    with suppress(PackageNotFoundError):
-        return version(name)
-    return None
 
 
 def problem_of(job: Job) -> tuple[Machine, Reduced]:
@@ -507,13 +447,6 @@ def growth(report: Report, quick: bool) -> None:
     )
 
 
-def slope(sizes: Iterable[int], values: Iterable[float]) -> float:
-    """The exponent of growth: the slope of the line of least squares through the logarithms."""
-    points = [(math.log(size), math.log(value)) for size, value in zip(sizes, values, strict=True)]
-    x, y = (sum(axis) / len(points) for axis in zip(*points, strict=True))
-    return sum((a - x) * (b - y) for a, b in points) / sum((a - x) ** 2 for a, _ in points)
-
-
 def memory(report: Report, quick: bool) -> None:
     def rows() -> Iterable[tuple[object, ...]]:
         for passes in (1_000,) if quick else (1_000, 10_000):
@@ -646,16 +579,9 @@ def published(report: Report, quick: bool) -> None:
 # --- the run -----------------------------------------------------------------------------------------------------
 
 
-def machine_line() -> str:
-    libraries = ", ".join(f"{name} {version_of(name) or 'absent'}" for name in ("networkx", "rustworkx", "ortools"))
-    python = f"{platform.python_implementation()} {platform.python_version()}"
-    return f"{os.cpu_count()} cores, {platform.machine()}, {platform.system()}, {python}; {libraries}."
-
-
 def main(arguments: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--quick", action="store_true", help="small sizes only")
-    parser.add_argument("--write", type=Path, metavar="FILE", help="a page that takes the tables")
     parser.add_argument("--memory", nargs=2, help=argparse.SUPPRESS)
     chosen = parser.parse_args(arguments)
     if chosen.memory:
@@ -663,23 +589,13 @@ def main(arguments: list[str] | None = None) -> None:
         print(peeled(passes) if stage == "peel" else peak(stage, passes))
         return
     report = Report([], [])
-    report.say(machine_line(), "" if not chosen.quick else "A quick run: small sizes and few jobs.")
-    parts = (stated_gaps, open_gaps, feasibility, whole_job, growth, very_many, memory, published, against_cpsat)
-    for part in parts:
+    report.say(machine_line())
+    for part in PARTS:
         part(report, chosen.quick)
-    aims = list(report.aims)
-    report.table(
-        "Aims",
-        "What was to be reached, and what this run measured. Times are those of one run on one machine.",
-        ("aim", "measured", "reached"),
-        aims,
-    )
-    if chosen.write:
-        text = chosen.write.read_text("utf-8") if chosen.write.exists() else f"# Benchmarks\n\n{BEGIN}\n{END}\n"
-        before, _, rest = text.partition(BEGIN)
-        _, _, after = rest.partition(END)
-        body = "\n".join(report.lines).strip()
-        chosen.write.write_text(f"{before}{BEGIN}\n{body}\n{END}{after}", "utf-8")
+    report.say_aims()
+
+
+PARTS = (stated_gaps, open_gaps, feasibility, whole_job, growth, very_many, memory, published, against_cpsat)
 
 
 if __name__ == "__main__":
