@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from typing import Any
 
+from signrules.documents.lengths import parse_toleranced
 from signrules.documents.paths import path_parts
 from signrules.errors import PathError
 from signrules.schemas.job import job_schema
@@ -122,6 +123,18 @@ def larger(value: Any, factor: float = 1.25) -> Any:
         made = [larger(each, factor) for each in value]
         return None if any(each is None for each in made) else made
     return None
+
+
+def wider(value: Any) -> str | None:
+    """A length in mm with a wider tolerance about the same nominal value; None for what is no length above 0."""
+    try:
+        found = parse_toleranced(value)
+    except ValueError:
+        return None
+    spread = 0.1 * found.nominal
+    if spread <= 0:
+        return None
+    return f"{max(0.0, found.low - spread):.6f} .. {found.nominal:.6f} .. {found.high + spread:.6f} mm"
 
 
 def path_at(document: Document, where: Where) -> str:

@@ -10,7 +10,8 @@ from signrules.model.quantities import GUARD_MM
 from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import PlacedRule
 
-_RANK = {Outcome.MET: 0, Outcome.DOUBTFUL: 1, Outcome.BROKEN: 2}
+RANK = {Outcome.MET: 0, Outcome.DOUBTFUL: 1, Outcome.BROKEN: 2}
+"""How bad an outcome is."""
 
 
 Meant = list[tuple[Any, ...]]
@@ -33,7 +34,7 @@ def alike(one: Meant, other: Meant) -> bool:
 
     def close(a: Any, b: Any) -> bool:
         if isinstance(a, float) and isinstance(b, float):
-            return math.isclose(a, b, rel_tol=1e-9, abs_tol=GUARD_MM)
+            return is_close(a, b)
         if isinstance(a, tuple) and isinstance(b, tuple):
             return len(a) == len(b) and all(map(close, a, b))
         return bool(a == b)
@@ -66,5 +67,20 @@ def worst(checks: list[Check]) -> dict[str, int]:
     open_ = {check.subjects[0] for check in checks if check.outcome is Outcome.UNASSESSED}
     for check in checks:
         if check.subjects[0] not in open_:
-            found[check.subjects[0]] = max(found.get(check.subjects[0], 0), _RANK[check.outcome])
+            found[check.subjects[0]] = max(found.get(check.subjects[0], 0), RANK[check.outcome])
     return found
+
+
+def measures_other(one: list[Check], other: list[Check]) -> bool:
+    """Whether what is measured differs, not just the limit or how many checks there are; counts are left out."""
+    pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
+    return len(one) == len(other) and any(
+        not is_close(a.nominal, b.nominal) and not (a.nominal.is_integer() and b.nominal.is_integer())
+        for a, b in pairs
+        if a is not None and b is not None
+    )
+
+
+def is_close(a: float, b: float) -> bool:
+    """Whether two numbers are the same but for the last digits of a sum, or for a nanometre."""
+    return math.isclose(a, b, rel_tol=1e-9, abs_tol=GUARD_MM)

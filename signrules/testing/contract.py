@@ -25,11 +25,14 @@ from signrules.rules.engine import PlacedRule
 from signrules.testing import elsewhere
 from signrules.testing.altering import larger
 from signrules.testing.jobs import arbitrary_jobs
+from signrules.testing.laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
 from signrules.testing.laws import LAWS as ON_JOBS
-from signrules.testing.laws import NEVER_BREAKS, NEVER_MENDS, Trial, World
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.running import Rules, facts_of, placed, run
+from signrules.testing.trial import Reference, Trial, World
 
+CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
+TOLERANCES = "minds tolerances"
 EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
 LAWS: Mapping[str, str] = MappingProxyType(
     {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
@@ -67,6 +70,7 @@ def assert_rule_contract(
     plugins: Plugins | None = None,
     monotone: Mapping[str, str] | None = None,
     silent_without: tuple[str, ...] = (),
+    reference: Reference | None = None,
     but: Mapping[str, str] | None = None,
     max_examples: int = 40,
 ) -> None:
@@ -75,18 +79,21 @@ def assert_rule_contract(
     `rules` are a rule, a rule set or several of them. `jobs` are those on which they are tried: small arbitrary ones
     and ones near a limit where left out. `plugins` bring the standards, materials and translators that the rules need.
     `monotone` maps paths such as "passes.*.layers" or "settings.most" to what is claimed of larger numbers there: "up
-    never mends" or "up never breaks". `silent_without` names fields, such as "signs.*.measured.**", without which a
-    rule rightly has nothing to say. `but` are laws that a rule need not keep, each with the reason. ValueError for
-    laws and claims that are not known.
+    never mends", "up never breaks", or "up breaks" where it never mends and breaks in the end. `silent_without` names
+    fields, such as "signs.*.measured.**", without which a rule rightly has nothing to say. `reference` is a function
+    from a job and the order of its passes to what should be measured, low and high by subject, worked out by another
+    method. `but` are laws that a rule need not keep, each with the reason. ValueError for laws and claims that are not
+    known.
     """
     skipped = dict(but or {})
     for name, reason in skipped.items():
         if name not in LAWS or not reason:
             raise ValueError(f"expected one of {', '.join(LAWS)} and a reason, got {name!r}: {reason!r}")
     for pattern, claim in (monotone or {}).items():
-        if claim not in (NEVER_MENDS, NEVER_BREAKS):
-            raise ValueError(f"{pattern}: expected {NEVER_MENDS!r} or {NEVER_BREAKS!r}, got {claim!r}")
-    world = World(load_plugins() if plugins is None else plugins, dict(monotone or {}), tuple(silent_without))
+        if claim not in CLAIMS:
+            raise ValueError(f"{pattern}: expected one of {', '.join(CLAIMS)}, got {claim!r}")
+    loaded = load_plugins() if plugins is None else plugins
+    world = World(loaded, dict(monotone or {}), tuple(silent_without), reference)
     tried = placed(rules)
     seen = _on_drawn_jobs(
         tried, world, skipped, near_limit_jobs() | _arbitrary() if jobs is None else jobs, max_examples
@@ -168,7 +175,9 @@ def _on_examples(tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[s
         own = [Trial(job, world) for some in (one.rule.breaks, one.rule.meets) if some and (job := _sample(some)[1])]
         for name, law in ON_JOBS.items():
             if name not in skipped:
-                yield from ((name, problem, one, some.job) for some in (*own, trial) for problem in law(some, one))
+                # The sample job states so much that tolerances are tried on it alone.
+                tried_on = (trial,) if name == TOLERANCES else (*own, trial)
+                yield from ((name, problem, one, some.job) for some in tried_on for problem in law(some, one))
         if SETTINGS not in skipped and one.rule.settings is not None:
             jobs = [sample, *(some.job for some in own)]
             yield from ((SETTINGS, problem, one, sample) for problem in _idle_settings(one, world, jobs))

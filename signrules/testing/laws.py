@@ -8,23 +8,19 @@ import re
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
-from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
 import attrs
-from attrs import evolve, field, frozen
+from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
 from signrules.documents.reading import job_from_dict
-from signrules.documents.writing import job_to_dict
 from signrules.errors import JobError
-from signrules.model.job import Job
 from signrules.model.wording import shown
 from signrules.plain import check_to_dict
-from signrules.plugins import Plugins
 from signrules.rules.checks import Check, Level, Outcome, Source
-from signrules.rules.engine import Facts, Fault, PlacedRule
+from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altering import (
     Document,
     Where,
@@ -36,14 +32,19 @@ from signrules.testing.altering import (
     rearranged,
     renamed,
     value_at,
-    with_value,
+    wider,
     without,
 )
-from signrules.testing.comparing import alike, meant, outcome_of, worst
+from signrules.testing.comparing import RANK, alike, is_close, meant, measures_other, outcome_of, worst
 from signrules.testing.running import drafts_of, facts_of, placed, run
+from signrules.testing.trial import Trial
 
-NEVER_MENDS, NEVER_BREAKS = "up never mends", "up never breaks"
-"""What an author may claim of a number: that a larger one makes no check better, or no check worse."""
+NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
+"""What an author may claim of a number: that a larger one makes no check better; or no check worse; or no check better
+and, large enough, breaks one."""
+
+LARGE = 10_000.0
+"""By how much a number is multiplied that is claimed to break a check in the end."""
 
 MOST_LEAVES = 12
 """So many fields are left out of a job in one trial; of larger jobs some, others in each trial."""
@@ -59,62 +60,6 @@ _CLOCK_NAMES = (
     "Random.random",
     "Random.getrandbits",
 )
-
-Found = tuple[list[Check], list[Fault]]
-
-
-@frozen
-class World:
-    """What a contract is held with: plugins, what the author claims, and the units that were seen so far.
-
-    `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without which a rule has
-    nothing to say.
-    """
-
-    plugins: Plugins
-    monotone: Mapping[str, str] = MappingProxyType({})
-    silent_without: tuple[str, ...] = ()
-    units: dict[tuple[str, str], str] = field(factory=dict)
-
-
-@frozen
-class Trial:
-    """One job on which rules are tried. `pick` chooses among what could be altered."""
-
-    job: Job
-    world: World
-    pick: int = 0
-    everything: bool = False
-    _cache: dict[Any, Any] = field(factory=dict, eq=False, repr=False)
-
-    @cached_property
-    def document(self) -> Document:
-        """The job as a document."""
-        return job_to_dict(self.job)
-
-    def facts(self, name: str, job: Job | None = None) -> Facts:
-        """Facts kept under a name, so that they are worked out once for all rules."""
-        if name not in self._cache:
-            self._cache[name] = facts_of(self.job if job is None else job, self.world.plugins)
-        found: Facts = self._cache[name]
-        return found
-
-    def found(self, one: PlacedRule, name: str = "first") -> Found:
-        """What a rule makes of facts of that name, worked out once."""
-        key = (one.rule.name, name)
-        if key not in self._cache:
-            self._cache[key] = run([one], self.facts(name))
-        found: Found = self._cache[key]
-        return found
-
-    def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
-        """The checks of a rule on another document; None where that is no job."""
-        try:
-            job = job_from_dict(document)
-        except JobError:
-            return None
-        return run([one], facts_of(job, self.world.plugins))[0]
-
 
 Law = Callable[[Trial, PlacedRule], Iterator[str]]
 
@@ -135,9 +80,9 @@ def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
         yield f"it changed its settings from {settings} to {one.settings!r}"
     else:
         probes = [each for each in _builtin() if each.rule.name.partition(".")[0] in _PROBES]
-        if "probes" not in trial._cache:
-            trial._cache["probes"] = run(probes, facts_of(trial.job, trial.world.plugins))
-        if run(probes, own) != trial._cache["probes"]:
+        if "probes" not in trial.cache:
+            trial.cache["probes"] = run(probes, facts_of(trial.job, trial.world.plugins))
+        if run(probes, own) != trial.cache["probes"]:
             yield "it changed the heights or the replay that other rules are judged on"
 
 
@@ -154,6 +99,8 @@ def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It asks neither the time nor the date nor chance."""
+    if sys.getprofile() is not None:
+        return  # A profiler is at work, and there can be only one.
     asked: list[str] = []
     facts = trial.facts("again")
 
@@ -163,12 +110,11 @@ def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
             if any(called is clock for clock in _CLOCKS) or name in _CLOCK_NAMES or _is_chance(called):
                 asked.append(name)
 
-    before = sys.getprofile()
     sys.setprofile(watch)
     try:
         run([one], facts)
     finally:
-        sys.setprofile(before)
+        sys.setprofile(None)
     if asked:
         yield f"it asked {', '.join(sorted(set(asked)))}: take the day and the like from the job or from a setting"
 
@@ -184,14 +130,14 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
         facts = trial.facts("first")
         document["sequence"] = [facts.machine.items[at].id for at in facts.timeline.order]
     key = "pinned"
-    if key not in trial._cache:
+    if key not in trial.cache:
         other, back = renamed(document)
-        trial._cache[key] = back
+        trial.cache[key] = back
         trial.facts("stated", job_from_dict(document))
         trial.facts("renamed", job_from_dict(other))
         trial.facts("rearranged", job_from_dict(rearranged(document)))
     expected = meant(one, trial.found(one, "stated")[0])
-    if not alike(meant(one, trial.found(one, "renamed")[0], trial._cache[key]), expected):
+    if not alike(meant(one, trial.found(one, "renamed")[0], trial.cache[key]), expected):
         yield "with other ids it judged otherwise"
     elif not alike(meant(one, trial.found(one, "rearranged")[0]), expected):
         yield "with the tables of the document in another order it judged otherwise"
@@ -251,17 +197,47 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if any(matches(path, pattern) for pattern in trial.world.silent_without):
             continue
         key = f"without {path}"
-        if key not in trial._cache:
-            trial._cache[key] = _facts_without(trial, where)
-        if trial._cache[key] is None:
+        if key not in trial.cache:
+            trial.cache[key] = _facts_without(trial, where)
+        if trial.cache[key] is None:
             continue
-        told = {check.subjects[0] for check in run([one], trial._cache[key])[0]}
+        told = {check.subjects[0] for check in run([one], trial.cache[key])[0]}
         for subject, check in before.items():
             if subject not in told and _reckons_with(trial, one, where, subject, check):
                 yield (
                     f"{subject}: without {path} it says nothing at all; yield missing({path!r}), "
                     "or name the field in silent_without"
                 )
+
+
+def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes what it measures."""
+    expected = meant(one, trial.found(one)[0])
+    if not any(check.measured is not None for check in trial.found(one)[0]):
+        return
+    for where in leaves(trial.document):
+        wide = wider(value_at(trial.document, where))
+        facts = None if wide is None else trial.facts_with(where, wide)
+        if facts is None or not alike(meant(one, run([one], facts)[0]), expected):
+            continue
+        more = trial.facts_with(where, larger(value_at(trial.document, where)))
+        if more is not None and measures_other(run([one], more)[0], trial.found(one)[0]):
+            path = path_at(trial.document, where)
+            yield f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and .high"
+
+
+def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """What it measures is what the reference says."""
+    if trial.world.reference is None:
+        return
+    facts = trial.facts("first")
+    order = tuple(facts.machine.items[at].id for at in facts.timeline.order)
+    expected = trial.world.reference(trial.job, order)
+    for subject, (low, high) in expected.items():
+        found = [c.measured for c in trial.found(one)[0] if c.subjects[0] == subject and c.measured is not None]
+        if not any(is_close(each.low, low) and is_close(each.high, high) for each in found):
+            told = ", ".join(f"{each.low:g} to {each.high:g}" for each in found) or "nothing"
+            yield f"{subject}: it measured {told}, and the reference {low:g} to {high:g}"
 
 
 def keeps_its_claims(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -271,9 +247,13 @@ def keeps_its_claims(trial: Trial, one: PlacedRule) -> Iterator[str]:
         for what, after in _with_larger(trial, one, pattern):
             for subject in before.keys() & after.keys():
                 worse = after[subject] - before[subject]
-                if (worse < 0 and claim == NEVER_MENDS) or (worse > 0 and claim == NEVER_BREAKS):
+                if (worse < 0 and claim != NEVER_BREAKS) or (worse > 0 and claim == NEVER_BREAKS):
                     done = "mended" if worse < 0 else "broke"
                     yield f"{subject}: {what} {done} it, and the claim is {pattern!r}: {claim!r}"
+        if claim == BREAKS and before:
+            for what, after in _with_larger(trial, one, pattern, (LARGE,)):
+                if after and max(after.values()) < RANK[Outcome.BROKEN]:
+                    yield f"with {what} nothing is broken, and the claim is {pattern!r}: {claim!r}"
 
 
 LAWS: Mapping[str, Law] = MappingProxyType(
@@ -286,6 +266,8 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "says what it means": says_what_it_means,
         "can be written down": can_be_written_down,
         "is never silent": is_never_silent,
+        "minds tolerances": minds_tolerances,
+        "agrees with the reference": agrees_with_the_reference,
         "keeps its claims": keeps_its_claims,
     }
 )
@@ -337,16 +319,19 @@ def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, che
     mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
     for factor in (1.25, 0.8):
         other = larger(value, factor)
-        checks = None if other is None else trial.checks(one, with_value(trial.document, where, other))
-        if checks is not None:
+        facts = None if other is None else trial.facts_with(where, other)
+        if facts is not None:
+            checks = run([one], facts)[0]
             told = [c for c in checks if c.subjects[0] == subject]
             return bool(told) and not alike(meant(one, told), meant(one, mine))
     return False
 
 
-def _with_larger(trial: Trial, one: PlacedRule, pattern: str) -> Iterator[tuple[str, dict[str, int]]]:
+def _with_larger(
+    trial: Trial, one: PlacedRule, pattern: str, factors: tuple[float, ...] = ()
+) -> Iterator[tuple[str, dict[str, int]]]:
     """What comes of making each number that fits a pattern larger: which one, and how bad each subject is then."""
-    for factor in (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
+    for factor in factors or (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
         if pattern.startswith("settings."):
             name = pattern.removeprefix("settings.")
             settings = _settings_of(one)
@@ -360,9 +345,9 @@ def _with_larger(trial: Trial, one: PlacedRule, pattern: str) -> Iterator[tuple[
             value = larger(value_at(trial.document, where), factor)
             if value is None or not matches(path, pattern):
                 continue
-            checks = trial.checks(one, with_value(trial.document, where, value))
-            if checks is not None:
-                yield f"{path} = {shown(value)}", worst(checks)
+            facts = trial.facts_with(where, value)
+            if facts is not None:
+                yield f"{path} = {shown(value)}", worst(run([one], facts)[0])
 
 
 def _settings_of(one: PlacedRule) -> Any:

@@ -35,10 +35,14 @@ def rules_of(rules: Rules) -> tuple[Rule, ...]:
 
 
 def placed(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
-    """The rules as the engine takes them, with settings for those that have any."""
-    return tuple(
-        PlacedRule(one, "under test", "", False, None if one.settings is None else settings) for one in rules_of(rules)
-    )
+    """The rules as the engine takes them, with their own settings where none are given for them."""
+
+    def own(one: Rule) -> Any:
+        if one.settings is None or isinstance(settings, one.settings):
+            return settings if one.settings is not None else None
+        return one.settings()
+
+    return tuple(PlacedRule(one, "under test", "", False, own(one)) for one in rules_of(rules))
 
 
 def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:

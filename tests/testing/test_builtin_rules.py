@@ -1,0 +1,56 @@
+"""The built-in rules keep the contract that plugins are held to."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+from signrules import hookimpl, load_plugins
+from signrules.testing import assert_rule_contract, jobs
+
+SILENT_WITHOUT = (
+    "printer.head_work",  # No work on the heads is known of: nothing to judge.
+    "signs.*.measured.**",  # What was not measured is predicted, or not judged.
+    "passes.*.sheet_temperature",  # It has a default.
+    "printer.locating.*",  # registration.budget says that it is missing, growth does not repeat it.
+    "signs.*.braille.dot_diameter",  # braille.dot-diameter says that it is missing; braille.dome does not repeat it.
+)
+NOMINAL = ("gap.settable", "registration.growth", "registration.total")
+"""What the operator sets is the nominal offset; how warm a sheet gets is an estimate for one of nominal thickness."""
+
+
+def signrules_translate_braille(text, grade, language):
+    """An invented translator that knows two lines."""
+    return {"room 214": "⠗⠕⠕⠍⠀⠼⠃⠁⠙", "room 215": "⠗⠕⠕⠍⠀⠼⠃⠁⠑"}.get(text)
+
+
+TRANSLATOR = SimpleNamespace(__name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille))
+PLUGINS = load_plugins(objects=[TRANSLATOR])
+RULES = [placed.rule for placed in load_plugins().rules]
+
+
+def test_the_built_in_rules_keep_the_contract():
+    strict = [rule for rule in RULES if rule.name not in NOMINAL]
+    assert_rule_contract(strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, max_examples=12)
+
+
+def test_the_rules_on_nominal_values_keep_all_other_laws():
+    rules = [rule for rule in RULES if rule.name in NOMINAL]
+    but = {"minds tolerances": "the operator sets the nominal offset, and warmth is an estimate"}
+    # The gap of a pass that states none is left to the planner, which takes one that can be set.
+    silent_without = (*SILENT_WITHOUT, "passes.*.gap.offset")
+    assert_rule_contract(rules, but=but, silent_without=silent_without, max_examples=25)
+
+
+def test_what_the_rules_of_clearance_claim():
+    fixed = jobs(stated_gaps_only=True, references=("media", "bed"), max_passes=2, handling=False, signs=False)
+    clearance = [rule for rule in RULES if rule.name.startswith("clearance.")]
+    assert_rule_contract(
+        clearance,
+        jobs=fixed,
+        monotone={
+            "passes.*.layers": "up breaks",
+            "media.*.bow": "up never mends",
+            "printer.base_gap": "up never breaks",
+        },
+        max_examples=25,
+    )

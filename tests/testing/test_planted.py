@@ -1,0 +1,120 @@
+"""The contract finds planted mistakes, each by the law that it breaks and with a small job that shows it."""
+
+from __future__ import annotations
+
+import tomllib
+
+import planted
+import pytest
+
+from signrules import job_from_dict
+from signrules.documents.toml import to_toml
+from signrules.documents.writing import job_to_dict
+from signrules.testing import LAWS, ContractBroken, Raster, assert_rule_contract, jobs
+
+FEW = 20
+FLAT = jobs(
+    stated_gaps_only=True, references=("media",), max_passes=2, max_media=2, loads=1, handling=False, signs=False
+)
+"""Jobs with gaps over the sheet, which are the same in every order."""
+
+
+def clearances(job, order):
+    """The clearance of each pass by the plain reference; a gap that is set again is the same over the sheet."""
+    raster, found, printed = Raster(job), {}, set()
+    for name in order:
+        item = next(each for each in job.passes if each.id == name)
+        plane = raster.plane(item, item.gap, printed)
+        printed |= {name}
+        found[f"passes.{name}"] = raster.clearance(item, plane, printed, set())
+    return found
+
+
+MISTAKES = [
+    (planted.forgets_bow, "keeps its claims", {"jobs": FLAT, "monotone": {"media.*.bow": "up breaks"}}),
+    (planted.forgets_bow, "agrees with the reference", {"jobs": FLAT, "reference": clearances}),
+    (
+        planted.looks_at_its_own_sheet_and_not_at_the_band,
+        "agrees with the reference",
+        {"jobs": FLAT, "reference": clearances},
+    ),
+    (planted.nominal_instead_of_the_bad_end, "minds tolerances", {}),
+    (planted.state_between_calls, "answers alike", {}),
+    (planted.raises_the_second_time, ("raises nothing", "answers alike"), {}),
+    (planted.depends_on_ids, "goes by no names", {}),
+    (planted.depends_on_the_order_of_tables, "goes by no names", {}),
+    (planted.depends_on_the_hash_of_texts, "answers alike elsewhere", {}),
+    (planted.raises_where_a_field_is_left_out, "raises nothing", {}),
+    (planted.wrong_unit_now_and_then, "says what it means", {}),
+    (planted.micrometres_against_millimetres, "its examples hold", {}),
+    (planted.names_a_subject_that_does_not_exist, "says what it means", {}),
+    (planted.misses_a_field_that_nobody_knows, "says what it means", {}),
+    (planted.silent_on_a_missing_field, "is never silent", {}),
+    (planted.silent_on_a_missing_word, "is never silent", {}),
+    (planted.not_monotone_as_it_claims, "keeps its claims", {"monotone": {"passes.*.layers": "up never mends"}}),
+    (planted.ignores_a_setting, "its settings count", {}),
+    (planted.tightening_mends, "keeps its claims", {"monotone": {"settings.most": "up never breaks"}}),
+    (planted.changes_its_settings, "changes nothing", {}),
+    (planted.changes_the_job, "changes nothing", {}),
+    (planted.changes_the_replay, "changes nothing", {}),
+    (planted.its_example_does_not_break_it, "its examples hold", {}),
+    (planted.its_example_does_not_meet_it, "its examples hold", {}),
+    (planted.has_no_example, "its examples hold", {}),
+    (planted.asks_for_the_time, "asks no clock", {}),
+    (planted.asks_for_the_day, "asks no clock", {}),
+    (planted.throws_a_die, ("answers alike", "asks no clock"), {}),
+    (planted.gives_no_advice, "says what it means", {}),
+    (planted.does_not_say_what, "says what it means", {}),
+    (planted.cannot_be_written, ("says what it means", "can be written down"), {}),
+]
+ON_THE_SAMPLE = ("its examples hold", "its settings count", "answers alike elsewhere")
+"""Laws about the sample job itself, which is no small one."""
+
+
+@pytest.mark.parametrize(("rule", "law", "options"), MISTAKES, ids=[f"{r.name}-{w}" for r, w, _ in MISTAKES])
+def test_a_planted_mistake_is_found_with_a_small_job(rule, law, options):
+    with pytest.raises(ContractBroken) as found:
+        assert_rule_contract(rule, max_examples=FEW, **options)
+    broken = found.value
+    assert broken.rule == rule.name
+    assert broken.law in ((law,) if isinstance(law, str) else law)
+    if broken.law not in ON_THE_SAMPLE:
+        assert len(broken.job.passes) <= 2
+        assert len(broken.job.media) <= 2
+        assert len(broken.job.signs) <= 1
+        assert len(to_toml(job_to_dict(broken.job)).splitlines()) <= 60
+
+
+def test_a_sound_rule_keeps_every_law():
+    monotone = {"passes.*.layers": "up breaks"}
+    assert_rule_contract(planted.sound, max_examples=FEW, monotone=monotone)
+
+
+def test_the_failure_says_which_law_in_words_and_prints_a_job_that_can_be_read():
+    with pytest.raises(AssertionError) as found:
+        assert_rule_contract(planted.raises_where_a_field_is_left_out, max_examples=FEW)
+    text = str(found.value)
+    assert "breaks the law 'raises nothing'" in text
+    assert LAWS["raises nothing"] in text
+    assert "TypeError" in text or "AttributeError" in text
+    document = tomllib.loads(text[text.index("signrules = 1") :])
+    assert job_from_dict(document) == found.value.job
+
+
+def test_small_means_small_numbers_too():
+    with pytest.raises(ContractBroken) as found:
+        assert_rule_contract(planted.raises_where_a_field_is_left_out, max_examples=FEW)
+    (item,) = found.value.job.passes
+    assert item.layers == 1
+    assert found.value.job.handling == ()
+
+
+def test_a_law_may_be_left_out_with_a_reason_only():
+    with pytest.raises(ValueError, match="and a reason"):
+        assert_rule_contract(planted.has_no_example, but={"its examples hold": ""})
+    with pytest.raises(ValueError, match="expected one of"):
+        assert_rule_contract(planted.has_no_example, but={"is beautiful": "never mind"})
+    with pytest.raises(ValueError, match="up never mends"):
+        assert_rule_contract(planted.sound, monotone={"passes.*.layers": "upwards"})
+    but = {"its examples hold": "it is new, and its examples come later"}
+    assert_rule_contract(planted.has_no_example, but=but, max_examples=5)
