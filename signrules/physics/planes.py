@@ -19,7 +19,8 @@ class HeadPlane:
     forms: tuple[Form, ...]
     gap: Gap
     media: str
-    _known: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
+    known: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
+    """How far the plane lies above what has been asked for, by whatever name that goes."""
     _lower: dict[Unknown, HeadPlane] = field(factory=dict, repr=False, init=False)
 
     @cached_property
@@ -50,9 +51,9 @@ class HeadPlane:
 
     def above_known(self, name: Hashable, ground: Form, ink: Form) -> Interval:
         """The same for ink on a ground that go by one name, worked out once."""
-        found = self._known.get(name)
+        found = self.known.get(name)
         if found is None:
-            found = self._known[name] = self.above(ground + ink)
+            found = self.known[name] = self.above(ground + ink)
         return found
 
 

@@ -248,24 +248,28 @@ class Standing:
         """How far a plane lies above the highest of some stacks."""
         if plane.holds_ink:
             return least_of(self._above(plane, name, ground, stacks))
-        return self._above_ink(plane, name, ground, *(max(map(of.__getitem__, stacks)) for of in self._ends()))
+        ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
+        return self._above_ink(plane, name, ground, *(max([of[stack] for stack in stacks]) for of in ends))
 
     def _greatest_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
         """How far a plane lies above the lowest of some stacks."""
         if plane.holds_ink:
             return greatest_of(self._above(plane, name, ground, stacks))
-        return self._above_ink(plane, name, ground, *(min(map(of.__getitem__, stacks)) for of in self._ends()))
-
-    def _ends(self) -> tuple[list[float], list[float], list[float]]:
-        return self.stacks.lows, self.stacks.nominals, self.stacks.highs
+        ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
+        return self._above_ink(plane, name, ground, *(min([of[stack] for stack in stacks]) for of in ends))
 
     def _above_ink(
         self, plane: HeadPlane, name: Hashable, ground: Form, low: float, nominal: float, high: float
     ) -> Interval:
         """The same for ink of a known height where none stands in the plane: nothing of it cancels."""
-        bare = plane.above_known((name, BARE), ground, self.stacks.inks[BARE])
-        ends = (bare.low - high, bare.high - low)
-        return Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
+        key = (name, low, nominal, high)
+        found = plane.known.get(key)
+        if found is None:
+            bare = plane.above_known((name, BARE), ground, self.stacks.inks[BARE])
+            ends = (bare.low - high, bare.high - low)
+            found = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
+            plane.known[key] = found
+        return found
 
     def _above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> list[Interval]:
         return [plane.above_known((name, stack), ground, self.stacks.inks[stack]) for stack in sorted(stacks)]
