@@ -13,8 +13,9 @@ from signrules import hookspecs
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.wording import shown
-from signrules.rules.containment import contained
+from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import RuleSet
+from signrules.rules.settings import Setting, settings_of
 from signrules.standards.tables import Standard
 
 LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
@@ -26,7 +27,7 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 @frozen
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API for which it was
-    written ("" where it does not say), which hooks it implements, and what it adds."""
+    written ("" where it does not say), which hooks it implements, what it adds, and the settings of its hooks."""
 
     name: str
     version: str
@@ -34,11 +35,12 @@ class Loaded:
     hooks: tuple[str, ...]
     api: str = ""
     adds: tuple[str, ...] = ()
+    settings: tuple[Setting, ...] = ()
 
 
 @frozen(eq=False)
 class Brought:
-    """What one plugin brings. `later` are its hooks that are asked for each job."""
+    """What one plugin brings. `later` are its hooks that are asked for each job, `settings` what they are given."""
 
     loaded: Loaded
     rule_sets: tuple[RuleSet, ...]
@@ -46,17 +48,19 @@ class Brought:
     printers: Mapping[str, Mapping[str, Any]]
     materials: tuple[Material, ...]
     later: Mapping[str, Callable[..., Any]]
+    settings: Any = None
 
 
 def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
     """Load one plugin and ask what it brings.
 
     Raises Contained for whatever the plugin raises, PluginError for what does not fit: another version of the API, an
-    unknown hook, a hook that gives back something of the wrong kind.
+    unknown hook, a hook that gives back something of the wrong kind, settings that are none.
     """
     plugin = contained(load)
     version = version or str(getattr(plugin, "__version__", ""))
     api = _api_version(plugin)
+    settings = _settings(plugin)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     try:
@@ -71,9 +75,10 @@ def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brou
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
     adds = _names(rule_sets, standards, printers, materials)
-    loaded = Loaded(name, version, origin, hooks, api, tuple(adds))
+    of_hooks = () if settings is None else settings_of(type(settings))
+    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(loaded, rule_sets, standards, printers, materials, later)
+    return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
 
 
 def _api_version(plugin: object) -> str:
@@ -89,6 +94,18 @@ def _api_version(plugin: object) -> str:
         what = "get a newer version of the plugin" if older else "get a newer version of signrules"
         raise PluginError(f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}: {what}")
     return match[0]
+
+
+def _settings(plugin: object) -> Any:
+    """The settings of the plugin's hooks as they are where no shop has set anything, None where it has none."""
+    stated = contained(lambda: getattr(plugin, "signrules_settings", None))
+    if stated is None:
+        return None
+    try:
+        contained(lambda: settings_of(stated))
+        return contained(stated)
+    except Contained as failure:
+        raise PluginError(f"signrules_settings: {failure}") from None
 
 
 class _Answers:

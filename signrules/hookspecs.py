@@ -22,6 +22,10 @@ API_VERSION = "1.0"
 
 A plugin says in an attribute `signrules_api = "1.0"` for which version it was written. It fits where the number before
 the dot is the same and the one after it is not larger: later versions of the same first number only add.
+
+Hooks that are called for each job may ask for `settings`: an instance of the class that the plugin names in an
+attribute `signrules_settings`, a frozen attrs class made of `setting(...)` fields, as a rule has one; None where it
+names none.
 """
 
 PROJECT = "signrules"
@@ -50,7 +54,7 @@ def signrules_materials() -> Iterable[Material]:  # type: ignore[empty-body]
 
 
 @hookspec(firstresult=True)
-def signrules_translate_braille(text: str, grade: str, language: str) -> str | None:
+def signrules_translate_braille(text: str, grade: str, language: str, settings: Any) -> str | None:
     """A line of text as Unicode braille patterns, blank cells between words; None to leave it to another plugin.
 
     `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital letters in `text` are
@@ -59,12 +63,14 @@ def signrules_translate_braille(text: str, grade: str, language: str) -> str | N
 
 
 @hookspec
-def signrules_precedence(job: Job) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
+def signrules_precedence(job: Job, settings: Any) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
     """Pairs of ids of passes or handling of which the first must come before the second, and why."""
 
 
 @hookspec
-def signrules_quantities(job: Job, order: tuple[str, ...], quantities: Mapping[str, float]) -> Mapping[str, float]:  # type: ignore[empty-body]
+def signrules_quantities(  # type: ignore[empty-body]
+    job: Job, order: tuple[str, ...], quantities: Mapping[str, float], settings: Any
+) -> Mapping[str, float]:
     """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of the name.
 
     `order` is the plan's, `quantities` what is counted already. A name is in lower case with underscores, such as

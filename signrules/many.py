@@ -131,7 +131,7 @@ def evaluate_many(
         raise ValueError(f"ahead is {ahead}, expected 1 or more")
     plugins = load_plugins() if plugins is None else plugins
     shop = Shop() if shop is None else shop
-    shop.placed(plugins.rules, plugins.names)
+    shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
     total = len(jobs) if isinstance(jobs, Sized) else None
     if executor is None:

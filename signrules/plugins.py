@@ -25,6 +25,7 @@ from signrules.model.wording import listed, nearest, shown
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
+from signrules.shop import Shop
 from signrules.standards.tables import Standard, amended
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
@@ -105,6 +106,19 @@ class Plugins:
             raise PluginError(f"no rule is called {name}{f'; did you mean {near}?' if near else ''}")
         return known[name]
 
+    @property
+    def settings(self) -> Mapping[str, type[Any] | None]:
+        """The classes of the settings of hooks, by plugin; None for those plugins that have none."""
+        own = {one.loaded.name: type(one.settings) for one in self._later if one.settings is not None}
+        return {one.name: own.get(one.name) for one in self.loaded}
+
+    def configured(self, shop: Shop) -> Plugins:
+        """The same, the hooks with the settings that a shop has set. Raises Refused where these do not fit."""
+        if not shop.plugin_settings:
+            return self
+        given = shop.settings_of_plugins(self.settings)
+        return evolve(self, later=tuple(evolve(o, settings=given.get(o.loaded.name, o.settings)) for o in self._later))
+
     def precedence(self, job: Job, seconds: float | None = None) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
         """Extra pairs (first, then, reason, plugin) for a job, sorted, and the faults of plugins that failed."""
         ids = {item.id for item in job.items}
@@ -158,7 +172,7 @@ class Plugins:
         return found, faults
 
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
-        return ((one.loaded, one.later[hook]) for one in self._later if hook in one.later)
+        return ((o.loaded, partial(o.later[hook], settings=o.settings)) for o in self._later if hook in o.later)
 
 
 def load_plugins(
@@ -261,7 +275,7 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
         MappingProxyType(standards),
         MappingProxyType({name: table for one in everything for name, table in one.printers.items()}),
         MappingProxyType({each.id: each for one in everything for each in one.materials}),
-        tuple(one for one in everything if one.later),
+        tuple(one for one in everything if one.later or one.settings is not None),
     )
 
 

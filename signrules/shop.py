@@ -6,8 +6,9 @@ Everything that a shop changes stands in each report, with the reason.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import attrs
@@ -15,6 +16,7 @@ from attrs import evolve, field, frozen
 
 from signrules.documents.reading import plain_data
 from signrules.documents.refusal import Refused, joined
+from signrules.documents.toml import inline
 from signrules.errors import DocumentFault, JobError, ShopError
 from signrules.model.wording import listed, nearest, shown
 from signrules.rules.checks import Level
@@ -22,9 +24,13 @@ from signrules.rules.engine import Fault, PlacedRule
 from signrules.rules.settings import settings_from
 
 VERSION = 1
+Classes = Mapping[str, type[Any] | None]
+"""The classes of the settings of hooks, by plugin; None for a plugin that has none."""
+
+NO_SETTINGS: Classes = MappingProxyType({})
 KEYS = ("signrules", "rules", "plugins")
 RULE_KEYS = ("settings", "level", "reason", "off", "accept_absence")
-PLUGIN_KEYS = ("accept_absence",)
+PLUGIN_KEYS = ("accept_absence", "settings")
 
 
 @frozen
@@ -44,10 +50,11 @@ class RuleChange:
 
 @frozen
 class Shop:
-    """What a shop sets, by rule; and the plugins whose failing it accepts, each with the reason."""
+    """What a shop sets, by rule; the plugins whose failing it accepts, each with the reason; settings of plugins."""
 
     rules: Mapping[str, RuleChange] = field(factory=dict)
     accepted_plugins: Mapping[str, str] = field(factory=dict)
+    plugin_settings: Mapping[str, Mapping[str, Any]] = field(factory=dict)
 
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
         """The same, and the absence of further rules and plugins accepted, each name with a reason.
@@ -59,10 +66,15 @@ class Shop:
             n: evolve(self.rules.get(n, RuleChange()), accept_absence=why) for n, why in names.items() if n in own
         }
         others = {name: why for name, why in names.items() if name not in own}
-        return Shop({**self.rules, **changed}, {**self.accepted_plugins, **others})
+        return evolve(self, rules={**self.rules, **changed}, accepted_plugins={**self.accepted_plugins, **others})
 
-    def placed(self, rules: Iterable[PlacedRule], plugins: Iterable[str]) -> tuple[PlacedRule, ...]:
-        """The rules that are to run, with settings and levels set.
+    def placed(
+        self,
+        rules: Iterable[PlacedRule],
+        plugins: Iterable[str],
+        settings: Classes = NO_SETTINGS,
+    ) -> tuple[PlacedRule, ...]:
+        """The rules that are to run, with settings and levels set. `settings` are the classes of those of plugins.
 
         Raises ShopError for a rule or plugin that is not there, settings that do not fit, a change without a reason,
         and for turning down a rule that decides whether an order is safe.
@@ -77,9 +89,33 @@ class Shop:
                     placed[name] = _changed(known[name], change)
                 except Refused as refused:
                     faults += refused.under(f"rules.{name}.settings")
+        try:
+            self.settings_of_plugins(settings)
+        except Refused as refused:
+            faults += refused.faults
         if faults:
             raise ShopError(faults)
         return tuple(one for name, one in placed.items() if name not in self.rules or not self.rules[name].off)
+
+    def settings_of_plugins(self, known: Classes) -> dict[str, Any]:
+        """The settings of plugins, made of their classes; a plugin that could not be loaded has no class.
+
+        Raises Refused for all that does not fit.
+        """
+        found: dict[str, Any] = {}
+        faults: list[DocumentFault] = []
+        for name, given in self.plugin_settings.items():
+            path, settings = f"plugins.{name}.settings", known.get(name)
+            if settings is not None:
+                try:
+                    found[name] = settings_from(settings, given)
+                except Refused as refused:
+                    faults += refused.under(path)
+            elif name in known:
+                faults.append(DocumentFault(path, shown(dict(given)), "nothing: this plugin has no settings"))
+        if faults:
+            raise Refused(faults)
+        return found
 
     def accepts(self, fault: Fault) -> str:
         """The reason why a fault is accepted; empty where it is not."""
@@ -93,13 +129,27 @@ class Shop:
             "settings": [{"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings],
             "levels": [{"rule": name, "level": c.level.value, "reason": c.reason} for name, c in rules if c.level],
             "off": [{"rule": name, "reason": c.off} for name, c in rules if c.off],
+            "plugin_settings": [
+                {"plugin": name, "settings": dict(given)} for name, given in sorted(self.plugin_settings.items())
+            ],
         }
+
+    def in_words(self) -> Iterator[str]:
+        """The same for people, a line each."""
+        for name, change in sorted(self.rules.items()):
+            if change.off:
+                yield f"{name} is off: {change.off}"
+            if change.level is not None:
+                yield f"{name} counts as {change.level.value}: {change.reason}"
+            if change.settings:
+                yield f"{name}: {_listed(change.settings)}"
+        yield from (f"plugin {name}: {_listed(given)}" for name, given in sorted(self.plugin_settings.items()))
 
     def _unknown(self, rules: Mapping[str, PlacedRule], plugins: tuple[str, ...]) -> Iterable[DocumentFault]:
         for name in self.rules:
             if name not in rules:
                 yield _not_there(f"rules.{name}", name, "rule", tuple(rules))
-        for name in self.accepted_plugins:
+        for name in {**self.accepted_plugins, **self.plugin_settings}:
             if name not in plugins:
                 yield _not_there(f"plugins.{name}", name, "plugin", plugins)
 
@@ -117,7 +167,7 @@ def shop_from_dict(document: object) -> Shop:
     """The shop that plain data describes.
 
     `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`, `accept_absence`;
-    `[plugins.NAME]` with `accept_absence`. Raises ShopError with every fault.
+    `[plugins.NAME]` with `accept_absence` and `settings`. Raises ShopError with every fault.
     """
     faults: list[DocumentFault] = []
     table = _table(document, "", KEYS, faults)
@@ -131,13 +181,21 @@ def shop_from_dict(document: object) -> Shop:
             path = f"rules.{set_name}.{name}"
             row = _table(entry, path, RULE_KEYS, faults)
             changes[f"{set_name}.{name}"] = _change(row, path, faults)
-    accepted = {}
+    accepted: dict[str, str] = {}
+    settings: dict[str, Mapping[str, Any]] = {}
     for name, entry in _table(table.get("plugins", {}), "plugins", None, faults).items():
         row = _table(entry, f"plugins.{name}", PLUGIN_KEYS, faults)
-        accepted[name] = _text(row, "accept_absence", f"plugins.{name}", faults)
+        if "accept_absence" in row:
+            accepted[name] = _text(row, "accept_absence", f"plugins.{name}", faults)
+        if "settings" in row:
+            settings[name] = _table(row["settings"], f"plugins.{name}.settings", None, faults)
     if faults:
         raise ShopError(faults)
-    return Shop(changes, accepted)
+    return Shop(changes, accepted, settings)
+
+
+def _listed(settings: Mapping[str, Any]) -> str:
+    return ", ".join(f"{key} = {inline(value)}" for key, value in settings.items())
 
 
 def _change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> RuleChange:

@@ -32,11 +32,14 @@ def _plugins(options: argparse.Namespace) -> int:
 
 
 def _lines(plugins: Plugins) -> Iterator[str]:
+    from signrules.reports.explaining import setting_text
+
     for one in plugins.loaded:
         yield f"{one.name} {one.version}".rstrip() + f" ({one.origin}, plugin API {one.api or 'not declared'})"
         yield f"  hooks: {', '.join(one.hooks) or 'none'}"
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
         yield f"  adds: {', '.join(_counted(kind, count) for kind, count in counts.items() if count) or 'nothing'}"
+        yield from (f"  setting {setting_text(each)}" for each in one.settings)
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
@@ -50,12 +53,13 @@ def _counted(kind: str, count: int) -> str:
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:
     from signrules.hookspecs import API_VERSION
+    from signrules.reports.explaining import settings_schema
 
     return {
         "api": API_VERSION,
         "loaded": [
             {"name": one.name, "version": one.version, "origin": one.origin, "api": one.api or None}
-            | {"hooks": list(one.hooks), "adds": list(one.adds)}
+            | {"hooks": list(one.hooks), "adds": list(one.adds), "settings": settings_schema(one.settings)}
             for one in plugins.loaded
         ],
         "failed": [

@@ -46,9 +46,10 @@ class Live:
         audited: bool = True,
         seconds: float | None = None,
     ) -> None:
-        self._plugins = load_plugins() if plugins is None else plugins
+        plugins = load_plugins() if plugins is None else plugins
         self._shop = Shop() if shop is None else shop
-        self._rules = self._shop.placed(self._plugins.rules, self._plugins.names)
+        self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
+        self._plugins = plugins.configured(self._shop)
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
         self._memory = Memory()

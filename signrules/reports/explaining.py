@@ -19,7 +19,7 @@ def explained(rule: Rule) -> Iterator[str]:
     settings = _settings(rule)
     if settings:
         yield "Settings:"
-        yield from (f"  {one.name} = {inline(one.default)}{_unit(one)}: {one.doc}" for one in settings)
+        yield from (f"  {setting_text(one)}" for one in settings)
     yield from _example("Broken in the sample job", rule.breaks)
     yield from _example("Met in the sample job", rule.meets)
     yield f"Source: {rule.source}"
@@ -37,7 +37,7 @@ def rule_to_dict(rule: Rule) -> dict[str, Any]:
         "what_it_checks": rule.summary,
         "source": str(rule.source),
         **{heading.lower().replace(" ", "_"): text for heading, text in rule.sections},
-        "settings": _schema(_settings(rule)),
+        "settings": settings_schema(_settings(rule)),
         "examples": {"breaks": _plain(rule.breaks), "meets": _plain(rule.meets)},
     }
 
@@ -46,8 +46,10 @@ def _settings(rule: Rule) -> tuple[Setting, ...]:
     return () if rule.settings is None else settings_of(rule.settings)
 
 
-def _unit(setting: Setting) -> str:
-    return f" {setting.unit}" if setting.unit else ""
+def setting_text(setting: Setting) -> str:
+    """One setting in a line: its default with the unit, and what it means."""
+    unit = f" {setting.unit}" if setting.unit else ""
+    return f"{setting.name} = {inline(setting.default)}{unit}: {setting.doc}"
 
 
 def _example(title: str, changes: Changes | None) -> Iterator[str]:
@@ -70,7 +72,8 @@ _SCHEMAS: dict[str, dict[str, Any]] = {
 }
 
 
-def _schema(settings: tuple[Setting, ...]) -> dict[str, Any]:
+def settings_schema(settings: tuple[Setting, ...]) -> dict[str, Any]:
+    """Settings as a JSON Schema."""
     return {
         "type": "object",
         "additionalProperties": False,

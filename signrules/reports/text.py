@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from signrules.documents.toml import inline
 from signrules.physics.timeline import Step
 from signrules.reports.colour import painted
 from signrules.rules.checks import Check, Level, Outcome
@@ -14,7 +13,6 @@ from signrules.rules.wording import number, quantity
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
-    from signrules.shop import Shop
 
 CAUTIONS = (
     "WARNING: keep hands off the bed while the carriage is armed or moving; it crushes and does not stop for fingers.",
@@ -74,7 +72,7 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
             "Failed while judging; nothing is called safe until this is mended", map(str, result.faults), "bad"
         )
     yield from section("Accepted as absent", (f"{fault}. Accepted: {why}" for fault, why in result.accepted))
-    yield from section("Set by the shop", _shop(result.shop))
+    yield from section("Set by the shop", result.shop.in_words())
     if result.conflict is not None:
         yield ""
         yield plain(result.conflict.message)
@@ -96,16 +94,6 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
         yield from findings("All other checks", rest, "good")
     yield from section("Cautions", CAUTIONS)
-
-
-def _shop(shop: Shop) -> Iterator[str]:
-    for name, change in sorted(shop.rules.items()):
-        if change.off:
-            yield f"{name} is off: {change.off}"
-        if change.level is not None:
-            yield f"{name} counts as {change.level.value}: {change.reason}"
-        if change.settings:
-            yield f"{name}: {', '.join(f'{key} = {inline(value)}' for key, value in change.settings.items())}"
 
 
 def verdict(result: Evaluation) -> str:

@@ -10,7 +10,6 @@ from attrs import frozen
 
 from signrules import __version__
 from signrules.braille.cells import dots_of
-from signrules.documents.toml import inline
 from signrules.errors import SignrulesError
 from signrules.evaluation import Evaluation
 from signrules.model.sign import Sign
@@ -103,7 +102,7 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "unassessed": list(dict.fromkeys(sentence(check.message) for check in result.unassessed))[:MOST_FINDINGS],
         "waived": [_waived(check) for check in result.checks if check.waiver is not None][:MOST_FINDINGS],
         "accepted": [(clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted[:MOST_FINDINGS]],
-        "shop": [sentence(text) for text in _shop(result)][:MOST_FINDINGS],
+        "shop": [sentence(text) for text in result.shop.in_words()][:MOST_FINDINGS],
         "version": __version__,
         "printer": clip(job.printer.name or "", LONGEST_NAME),
     }
@@ -150,16 +149,6 @@ def _waived(check: Check) -> tuple[str, str, str, str]:
     assert check.waiver is not None
     until = "" if check.waiver.until is None else check.waiver.until.isoformat()
     return sentence(check.message), clip(check.waiver.reason, 400), clip(check.waiver.by, 200), until
-
-
-def _shop(result: Evaluation) -> Iterator[str]:
-    for name, change in sorted(result.shop.rules.items()):
-        if change.off:
-            yield f"{name} is off: {change.off}"
-        if change.level is not None:
-            yield f"{name} counts as {change.level.value}: {change.reason}"
-        if change.settings:
-            yield f"{name}: {', '.join(f'{key} = {inline(value)}' for key, value in change.settings.items())}"
 
 
 def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:

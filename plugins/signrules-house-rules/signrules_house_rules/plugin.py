@@ -7,16 +7,24 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from signrules import Area, Interval, Job, Material, Pass, RuleSet, Standard, hookimpl, load_standard
+from attrs import frozen
+
+from signrules import Area, Interval, Job, Material, Pass, RuleSet, Standard, hookimpl, load_standard, setting
 from signrules_house_rules.rules import HARBOUR
 
 signrules_api = "1.0"
 
-FILM_MARGIN_MM = 20.0
-"""How far masking film stands out beyond a sheet, on each side. Invented, as all that follows."""
 
-CLEANING_MINUTES = {"load": 3.0, "ink change": 1.5}
-"""What cleaning takes before each bed load, and each time that the next pass takes another ink."""
+@frozen
+class Counting:
+    """What the quantities are reckoned with. Invented, as all numbers here."""
+
+    film_margin: float = setting(20.0, unit="mm", doc="how far masking film stands out beyond a sheet, on each side")
+    load_cleaning: float = setting(3.0, unit="minutes", doc="cleaning before each bed load")
+    ink_cleaning: float = setting(1.5, unit="minutes", doc="cleaning each time that the next pass takes another ink")
+
+
+signrules_settings = Counting
 
 
 @hookimpl
@@ -79,13 +87,16 @@ def signrules_precedence(job: Job) -> Iterator[tuple[str, str, str]]:
 
 
 @hookimpl
-def signrules_quantities(job: Job, order: tuple[str, ...], quantities: Mapping[str, float]) -> dict[str, float]:
+def signrules_quantities(
+    job: Job, order: tuple[str, ...], quantities: Mapping[str, float], settings: Counting
+) -> dict[str, float]:
     """Masking film for every sheet, and the minutes of cleaning that the order asks for."""
-    film = sum((w + 2 * FILM_MARGIN_MM) * (h + 2 * FILM_MARGIN_MM) for w, h in (sheet.size for sheet in job.media))
+    edges = 2 * settings.film_margin
+    film = sum((width + edges) * (height + edges) for width, height in (sheet.size for sheet in job.media))
     inks = {item.id: item.ink for item in job.passes}
     used = [inks[name] for name in order if name in inks]
     changes = sum(first != then for first, then in pairwise(used))
-    cleaning = CLEANING_MINUTES["load"] * quantities["bed_loads"] + CLEANING_MINUTES["ink change"] * changes
+    cleaning = settings.load_cleaning * quantities["bed_loads"] + settings.ink_cleaning * changes
     return {"masking_film_m2": film / 1e6, "cleaning_minutes": cleaning}
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 import signrules_house_rules.plugin as plugin
 
-from signrules import Job, evaluate, job_from_dict, load_plugins, sample_job
+from signrules import Job, evaluate, job_from_dict, load_plugins, sample_job, shop_from_dict
 
 
 def job(**changes) -> Job:
@@ -118,6 +118,15 @@ def test_film_and_cleaning_by_hand(loaded_plugins):
     # ground, dots and letters, ink-on-dots: blue, clear, blue are two changes; the reload makes two loads.
     assert result.order == ("ground", "look", "dots", "letters", "ink-on-dots")
     assert result.quantities["cleaning_minutes"] == pytest.approx(2 * 3.0 + 2 * 1.5)
+
+
+def test_the_shop_sets_what_they_are_reckoned_with(evaluate_with):
+    name = plugin.__name__
+    settings = {"film_margin": "1 cm", "load_cleaning": 5, "ink_cleaning": 0}
+    shop = shop_from_dict({"signrules": 1, "plugins": {name: {"settings": settings}}})
+    result = evaluate_with(shop=shop)
+    assert result.quantities["masking_film_m2"] == pytest.approx(0.26 * 0.34)
+    assert result.quantities["cleaning_minutes"] == pytest.approx(2 * 5.0)
 
 
 def test_a_second_sheet_takes_more_film(loaded_plugins):
