@@ -6,7 +6,10 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
+
+from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
@@ -96,3 +99,14 @@ def print_xml(text: str) -> None:
     """XML, whose declaration says UTF-8, with references for the characters that the terminal cannot show."""
     unicode = (sys.stdout.encoding or "").lower().startswith("utf")
     sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
+
+
+def write_whole(target: Path, text: str) -> None:
+    """Write a file so that it is there in full or not at all. Raises SignrulesError where that cannot be done."""
+    from signrules.documents.files import put_in_place
+
+    try:
+        put_in_place(target, text.encode())
+    except OSError as error:
+        found = error.strerror or str(error)
+        raise SignrulesError(f"{target}: found {found}, expected a file that can be written") from None

@@ -16,6 +16,7 @@ from signrules.cli.common import (
     evaluated,
     plugins_of,
     print_xml,
+    write_whole,
 )
 
 
@@ -46,8 +47,6 @@ def _run(options: argparse.Namespace) -> int:
         ("mermaid", True): plan_mermaid,
     }[options.format, options.plan]
     if options.output is not None:
-        from signrules.cli.sheet import write_whole
-
         write_whole(Path(options.output), draw(result))
     elif options.format == "svg":
         print_xml(draw(result))

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import argparse
 import os
-import secrets
 from pathlib import Path
 
-from signrules.cli.common import Commands, add_plugin_options, add_shop_options, evaluated, plugins_of, status_of
+from signrules.cli.common import (
+    Commands,
+    add_plugin_options,
+    add_shop_options,
+    evaluated,
+    plugins_of,
+    status_of,
+    write_whole,
+)
 from signrules.errors import SignrulesError
 
 
@@ -34,18 +41,3 @@ def _sheet(options: argparse.Namespace) -> int:
     write_whole(target, run_sheet(result))
     print(plain(f"{options.output}: {verdict(result)}"))
     return status_of(result, fine=result.ok)
-
-
-def write_whole(target: Path, text: str) -> None:
-    """Write a file so that it is there in full or not at all. Raises SignrulesError where that cannot be done."""
-    beside = target.with_name(f".{secrets.token_hex(8)}.part")
-    try:
-        try:
-            beside.write_text(text, encoding="utf-8", newline="\n")
-            os.replace(beside, target)
-        finally:
-            beside.unlink(missing_ok=True)
-    except OSError as error:
-        raise SignrulesError(
-            f"{target}: found {error.strerror or error}, expected a file that can be written"
-        ) from None

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 import json
 import os
-import secrets
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from signrules.documents.files import put_in_place, put_new
 from signrules.documents.reading import VERSION
 from signrules.documents.tables import write_table
 from signrules.documents.toml import to_toml
@@ -35,7 +35,7 @@ def write_job(job: Job, path: str | os.PathLike[str]) -> None:
 
     Raises JobError, with the file's name as its origin, where the suffix is another or the file cannot be written.
     """
-    _write(job_to_dict(job), path, os.replace)
+    _write(job_to_dict(job), path, put_in_place)
 
 
 def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:
@@ -44,10 +44,10 @@ def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]
     Raises JobError, with the file's name as its origin, where there is such a file, where the suffix is another or the
     file cannot be written.
     """
-    _write(document, path, _put_new)
+    _write(document, path, put_new)
 
 
-def _write(document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, Path], None]) -> None:
+def _write(document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, bytes], None]) -> None:
     origin = os.fspath(path)
     suffix = Path(path).suffix.lower()
     if suffix == ".toml":
@@ -57,9 +57,8 @@ def _write(document: Mapping[str, Any], path: str | os.PathLike[str], put: Calla
     else:
         fault = DocumentFault("", f"the suffix {shown(suffix)}", "a file name that ends in .toml or .json")
         raise JobError([fault], origin)
-    target = Path(os.path.realpath(path)) if put is os.replace else Path(path)
     try:
-        _put(target, text.encode(), put)
+        put(Path(path), text.encode())
     except FileExistsError:
         fault = DocumentFault("", "a file of that name", "a name that is not taken: nothing is written over a file")
         raise JobError([fault], origin) from None
@@ -72,29 +71,3 @@ def _date(value: object) -> str:
     if isinstance(value, datetime.date):
         return value.isoformat()
     raise TypeError(f"expected a value that JSON can hold, got {type(value).__name__}")
-
-
-def _put_new(beside: Path, path: Path) -> None:
-    """Gives a file its name, unless that is taken."""
-    try:
-        os.link(beside, path)
-    except FileExistsError:
-        raise
-    except OSError:
-        # A file system without links: look first.
-        if os.path.lexists(path):
-            raise FileExistsError from None
-        os.replace(beside, path)
-
-
-def _put(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
-    """Writes beside the file first, then puts that in its place."""
-    beside = path.with_name(f".signrules-{secrets.token_hex(8)}.tmp")
-    try:
-        with beside.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        put(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)

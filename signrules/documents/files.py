@@ -1,0 +1,42 @@
+"""Files that are there in full or not at all: written beside, under a name of their own, and then put in place."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+
+
+def put_in_place(path: Path, data: bytes) -> None:
+    """Write a file, in the place of whatever stands there. Raises OSError where that cannot be done."""
+    _put(Path(os.path.realpath(path)), data, os.replace)
+
+
+def put_new(path: Path, data: bytes) -> None:
+    """Write a file that is not there yet. Raises FileExistsError where it is, OSError where that cannot be done."""
+    _put(path, data, _name_new)
+
+
+def _put(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
+    beside = path.with_name(f".signrules-{secrets.token_hex(8)}.tmp")
+    try:
+        with beside.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        put(beside, path)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _name_new(beside: Path, path: Path) -> None:
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A file system without links: look first.
+        if os.path.lexists(path):
+            raise FileExistsError from None
+        os.replace(beside, path)
