@@ -41,6 +41,14 @@ class Printing:
     after: Interval
     side_up: str
 
+    def shows_the_same(self, other: Printing) -> bool:
+        """Whether all that can be compared of two printings is alike; planes are compared by their height."""
+        mine, its = (
+            (o.at, o.position, o.paid, o.clearance, o.throw, o.throw_at_end, o.crisp, o.other, o.before, o.after)
+            for o in (self, other)
+        )
+        return mine == its and self.side_up == other.side_up and self.plane.height == other.plane.height
+
 
 @frozen
 class Step:
@@ -75,6 +83,16 @@ class Timeline:
         # A read-only view of a dict cannot be pickled, the dict can.
         shown = (dict(self.printings), dict(self.positions))
         return Timeline, (self.machine, self.order, self.steps, *shown, self.moves, self.loads, self.gap_settings)
+
+    def shows_the_same(self, other: Timeline) -> bool:
+        """Whether two replays have the same order, moves and numbers."""
+        return (
+            self.order == other.order
+            and self.positions == other.positions
+            and list(self.moves) == list(other.moves)
+            and self.printings.keys() == other.printings.keys()
+            and all(one.shows_the_same(other.printings[at]) for at, one in self.printings.items())
+        )
 
     def moves_between(self, first: int, second: int) -> list[Move]:
         """What moved the sheet of the earlier of two passes before the later one was printed."""

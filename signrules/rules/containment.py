@@ -13,6 +13,7 @@ from types import FrameType
 from typing import Any, TypeVar
 
 T = TypeVar("T")
+_LONGEST = 500
 
 
 class Contained(Exception):
@@ -40,12 +41,20 @@ def contained(call: Callable[[], T], seconds: float | None = None) -> T:
 
 
 def described(error: BaseException) -> str:
-    """An exception in words, even one that fails when it is asked for its text."""
+    """An exception in words that can be written anywhere, even one that fails when it is asked for its text."""
     try:
         text = str(error)
-    except Exception as worse:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as worse:
         text = f"(no text: {type(worse).__name__})"
-    return f"{type(error).__name__}: {text}"
+    return printable(f"{type(error).__name__}: {text}")
+
+
+def printable(text: str) -> str:
+    """A text of any length and of any characters as one line that can be printed and encoded."""
+    short = text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
+    return "".join(each if each.isprintable() else " " if each in "\n\t" else f"\\u{ord(each):04x}" for each in short)
 
 
 def _timed(call: Callable[[], T], seconds: float) -> T:

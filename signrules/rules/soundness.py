@@ -1,0 +1,80 @@
+"""What a rule of a plugin yields, looked at before it is believed: kinds, finite numbers, texts that can be written."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from signrules.model.job import Job
+from signrules.model.quantities import Interval
+from signrules.model.wording import shown
+from signrules.rules.checks import Draft, Level, Source
+
+LONGEST_TEXT = 2000
+"""As many characters as one text of a check may have."""
+
+_BY_ID = ("media", "inks", "passes", "handling", "signs")
+
+
+def is_sound_text(text: object) -> bool:
+    """Whether a text is one line of printable characters, and not too long; it can then be written anywhere."""
+    return type(text) is str and len(text) <= LONGEST_TEXT and text.isprintable()
+
+
+def demand_sound(draft: Any, job: Job) -> None:
+    """Raises TypeError for what is no draft, ValueError for a draft of which something is of the wrong kind."""
+    if type(draft) is not Draft:
+        raise TypeError(f"expected check(...), one_of(...) or missing(...), got {shown(draft)}")
+    for name, value, expected in _wrong(draft, job):
+        raise ValueError(f"a check with {name} {shown(value)}, expected {expected}")
+
+
+def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
+    text = f"one line of printable text of at most {LONGEST_TEXT} characters"
+    for name in ("what", "unit", "advice"):
+        if not is_sound_text(getattr(draft, name)):
+            yield name, getattr(draft, name), text
+    for name in ("found", "missing", "limit_text"):
+        if getattr(draft, name) is not None and not is_sound_text(getattr(draft, name)):
+            yield name, getattr(draft, name), text
+    for name in ("others", "allowed"):
+        value = getattr(draft, name)
+        if type(value) is not tuple or not all(map(is_sound_text, value)):
+            yield name, value, "a list of texts"
+            return
+    for path in draft.others:
+        if not _is_there(path, job):
+            yield "others", path, "paths into the job, such as passes.ID"
+    if draft.level is not None and type(draft.level) is not Level:
+        yield "level", draft.level, "a Level"
+    source = draft.source
+    if source is not None and not (
+        type(source) is Source and is_sound_text(source.kind) and is_sound_text(source.text)
+    ):
+        yield "source", source, "a source such as shop_practice('...')"
+    for name in ("least", "most"):
+        if getattr(draft, name) is not None and not _is_number(getattr(draft, name)):
+            yield name, getattr(draft, name), "a finite number"
+    measured = draft.measured
+    if measured is None and draft.missing is None:
+        yield "measured", None, "a number, or missing(...)"
+    if measured is not None and not (
+        type(measured) is Interval
+        and all(map(_is_number, (measured.low, measured.nominal, measured.high)))
+        and measured.low <= measured.high
+    ):
+        yield "measured", measured, "a finite number or an Interval"
+    if type(draft.strictly) is not bool:
+        yield "strictly", draft.strictly, "True or False"
+
+
+def _is_number(value: object) -> bool:
+    return type(value) in (int, float) and math.isfinite(value)  # type: ignore[arg-type]
+
+
+def _is_there(path: str, job: Job) -> bool:
+    table, _, rest = path.partition(".")
+    if not rest or table not in _BY_ID:
+        return bool(table)
+    return rest.partition(".")[0] in {row.id for row in getattr(job, table)}
