@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Any
+from itertools import islice
+from typing import Any, TypeVar
 
 import pluggy
 from attrs import frozen
@@ -13,14 +14,20 @@ from signrules import hookspecs
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.wording import shown
-from signrules.rules.containment import Contained, contained
-from signrules.rules.declaration import RuleSet
+from signrules.rules.checks import Level, Source
+from signrules.rules.containment import Contained, contained, printable
+from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
 from signrules.rules.settings import Setting, settings_of
+from signrules.rules.soundness import is_sound_text
 from signrules.standards.tables import Standard
 
 LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
 """Hooks that are called for each job and not when a plugin is loaded."""
 
+MOST_ITEMS = 10_000
+"""As many rule sets, standards or materials as one plugin may bring."""
+
+T = TypeVar("T")
 _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 
 
@@ -57,8 +64,30 @@ def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brou
     Raises Contained for whatever the plugin raises, PluginError for what does not fit: another version of the API, an
     unknown hook, a hook that gives back something of the wrong kind, settings that are none.
     """
-    plugin = contained(load)
-    version = version or str(getattr(plugin, "__version__", ""))
+    return _held(lambda: _brought(name, version, origin, load()))
+
+
+def _held(call: Callable[[], T]) -> T:
+    """What the call gives back; whatever of a plugin's own making it raises comes back as Contained."""
+    ours: list[PluginError] = []
+
+    def run() -> T:
+        try:
+            return call()
+        except PluginError as error:
+            ours.append(error)
+            raise
+
+    try:
+        return contained(run)
+    except Contained:
+        if ours:
+            raise ours[0] from None
+        raise
+
+
+def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
+    version = version or printable(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _settings(plugin)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
@@ -71,6 +100,8 @@ def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brou
     hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
     answers = _Answers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
+    for one in (one for some in rule_sets for one in some.rules):
+        _demand_sound_rule(one)
     standards = answers.listed("signrules_standards", Standard)
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
@@ -79,6 +110,22 @@ def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brou
     loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+
+
+def _demand_sound_rule(rule: Any) -> None:
+    """Raises PluginError for a rule that was not made with @rule, or was changed since."""
+    sound = (
+        type(rule) is Rule
+        and type(rule.name) is str
+        and rule.each in SUBJECTS
+        and set(rule.reads) <= set(READS)
+        and ("printing" not in rule.reads or rule.each == "pass")
+        and type(rule.level) is Level
+        and type(rule.source) is Source
+        and callable(rule.function)
+    )
+    if not sound:
+        raise PluginError(f"signrules_rule_sets gave back {shown(rule)} as a rule, expected one made with @rule")
 
 
 def _api_version(plugin: object) -> str:
@@ -120,8 +167,11 @@ class _Answers:
         for answer in self._asked(hook):
             if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
                 raise PluginError(f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}")
-            for item in contained(lambda answer=answer: list(answer)):  # type: ignore[misc]
-                if not isinstance(item, kind):
+            items = list(islice(answer, MOST_ITEMS + 1))
+            if len(items) > MOST_ITEMS:
+                raise PluginError(f"{hook} gave back more than {MOST_ITEMS} of {kind.__name__}")
+            for item in items:
+                if type(item) is not kind:
                     raise PluginError(f"{hook} gave back {shown(item)} in its list, expected {kind.__name__}")
                 found.append(item)
         return tuple(found)
@@ -133,14 +183,14 @@ class _Answers:
             if not isinstance(answer, Mapping):
                 raise PluginError(f"{hook} gave back {shown(answer)}, expected a mapping of ids to tables")
             for name, table in answer.items():
-                if not (isinstance(name, str) and name and isinstance(table, Mapping)):
+                if not (is_sound_text(name) and name and isinstance(table, Mapping)):
                     raise PluginError(f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a table")
-                found[name] = table
+                found[name] = dict(table)
         return found
 
     def _asked(self, hook: str) -> list[Any]:
         caller = getattr(self._manager.hook, hook)
-        return contained(lambda: list(caller())) if caller.get_hookimpls() else []
+        return list(caller()) if caller.get_hookimpls() else []
 
 
 def _names(

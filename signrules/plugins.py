@@ -10,6 +10,7 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
+from itertools import islice
 from pathlib import Path
 from types import MappingProxyType, ModuleType
 from typing import Any
@@ -22,9 +23,10 @@ from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.job import Job
 from signrules.model.wording import listed, nearest, shown
-from signrules.rules.containment import Contained, contained
+from signrules.rules.containment import Contained, contained, printable
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
+from signrules.rules.soundness import LONGEST_TEXT, is_sound_text
 from signrules.shop import Shop
 from signrules.standards.tables import Standard, amended
 
@@ -32,6 +34,9 @@ __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
 GROUP = "signrules"
+MOST_PAIRS = 100_000
+"""As many pairs as one plugin may give of what comes before what."""
+
 _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
 
 
@@ -201,8 +206,7 @@ def _loaded(recipe: Recipe) -> Plugins:
     for file, path in recipe.files:
         asked.append((path.stem, "", file, partial(_module_from, path, file)))
     for plugin in recipe.objects:
-        name = getattr(plugin, "__name__", None) or type(plugin).__name__
-        asked.append((str(name), "", "object", partial(_itself, plugin)))
+        asked.append((_name_of(plugin), "", "object", partial(_itself, plugin)))
     brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
     failed = []
     _once(f"plugins are called {name}" for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block)))
@@ -213,7 +217,27 @@ def _loaded(recipe: Recipe) -> Plugins:
             brought.append(bring(name, version, origin, load))
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
+    while amiss := [(one, amends) for one in brought for amends in _amending_nothing(one, brought)]:
+        one, amends = amiss[0]
+        brought.remove(one)
+        text = f"a table of it amends {amends}, which nothing brings"
+        failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, text))
     return evolve(_together(brought, failed), recipe=recipe)
+
+
+def _amending_nothing(one: Brought, brought: Iterable[Brought]) -> list[str]:
+    """What tables of a plugin amend that no plugin brings."""
+    known = {each.id for some in brought for each in some.standards}
+    return [each.amends for each in one.standards if each.amends is not None and each.amends not in known]
+
+
+def _name_of(plugin: object) -> str:
+    """What an object calls itself, or else its class."""
+    try:
+        name = contained(lambda: getattr(plugin, "__name__", None))
+    except Contained:
+        name = None
+    return printable(name) if type(name) is str and name else type(plugin).__name__
 
 
 def _packed(plugin: object) -> tuple[bool, Any]:
@@ -223,7 +247,7 @@ def _packed(plugin: object) -> tuple[bool, Any]:
     try:
         return False, pickle.dumps(plugin)
     except Exception as error:
-        name = getattr(plugin, "__name__", None) or type(plugin).__name__
+        name = _name_of(plugin)
         advice = "pass a module that can be imported, or name a file"
         raise PluginError(f"the plugin {name} cannot be sent to another process ({error}): {advice}") from None
 
@@ -296,16 +320,22 @@ def _copied(job: Job) -> Job:
 
 
 def _unchanged(given: Job, job: Job) -> None:
-    if given != job:
+    # What it put there may fail when it is compared.
+    if contained(lambda: given != job):
         raise PluginError("it changed the job that it was given")
 
 
 def _pairs(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[str, str, str]]:
-    return [_pair(pair, ids) for answer in hook(job=job) for pair in answer or ()]
+    found: list[tuple[str, str, str]] = []
+    for answer in hook(job=job):
+        found += (_pair(pair, ids) for pair in islice(answer or (), MOST_PAIRS + 1 - len(found)))
+    if len(found) > MOST_PAIRS:
+        raise PluginError(f"signrules_precedence gave back more than {MOST_PAIRS} pairs")
+    return found
 
 
 def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
-    if not (isinstance(pair, tuple) and len(pair) == 3 and all(isinstance(part, str) for part in pair)):
+    if not (type(pair) is tuple and len(pair) == 3 and all(is_sound_text(part) for part in pair)):
         expected = "tuples (id that comes first, id that comes after it, reason)"
         raise PluginError(f"signrules_precedence gave back {shown(pair)}, expected {expected}")
     if pair[0] == pair[1]:
@@ -317,7 +347,7 @@ def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
 
 
 def _cells(cells: Any) -> str:
-    if not (isinstance(cells, str) and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)):
+    if not (type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)):
         raise PluginError(f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille patterns")
     return cells
 
@@ -328,11 +358,11 @@ def _numbers(ask: Callable[[], Iterable[Any]], taken: Collection[str]) -> dict[s
         if not isinstance(answer, Mapping):
             raise PluginError(f"signrules_quantities gave back {shown(answer)}, expected numbers by name")
         for name, value in answer.items():
-            if not (isinstance(name, str) and _QUANTITY.match(name)):
+            if not (type(name) is str and len(name) <= LONGEST_TEXT and _QUANTITY.match(name)):
                 raise PluginError(f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2")
             if name in taken or name in found:
                 raise PluginError(f"the quantity {name} is counted already: give it another name")
-            if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            if type(value) not in (int, float) or not math.isfinite(value):
                 raise PluginError(f"the quantity {name} is {shown(value)}, expected a finite number")
             found[name] = float(value)
     return found
