@@ -63,6 +63,10 @@ def test_a_table_may_amend_one_that_amends_another():
 def test_what_cannot_be_amended_is_refused(standards, problem):
     with pytest.raises(ValueError, match=problem):
         amended(standards)
+    if "nowhere" in problem:
+        (failed,) = load_plugins(objects=[Brings(*standards)]).failed
+        assert problem in failed.error
+        return
     with pytest.raises(signrules.PluginError, match=problem):
         load_plugins(objects=[Brings(*standards)])
 
