@@ -22,10 +22,14 @@ MOST_REMEDIES = 3
 """As many remedies of one finding as are looked for."""
 
 MOST_TRIALS = 24
-"""As many evaluations as the search for the remedies of one finding may take."""
+"""As many evaluations as the search for the remedies of one finding may take; no more than a report may."""
 
 REPORT_TRIALS = 200
-"""As many as all remedies of a report may take, in jobs of up to 20 passes; see `trials_for`."""
+"""As many as all remedies of a report may take, in jobs of up to `SMALL` passes and handling; see `trials_for`."""
+
+SMALL = 20
+HARD_TRIALS = 8
+FEWEST_TRIALS = 4
 
 REPAIRS = 2
 """How many further changes may mend what a change breaks elsewhere."""
@@ -58,12 +62,20 @@ class Reported:
 
 
 def trials_for(judged: Judged) -> int:
-    """How many trials a report may take: fewer the larger the job, or where the planner used its budget up."""
+    """How many trials a report may take: fewer the larger the job, or where the planner used its budget up.
+
+    Never fewer than `FEWEST_TRIALS`. At most `HARD_TRIALS` where it could not prove a plan for more than `SMALL`.
+    """
     plan = judged.found_plan
     best = plan.best if plan is not None and plan.judged else plan
     gave_up = (best is not None and not best.optimal) or (judged.conflict is not None and not judged.conflict.proven)
     size = len(judged.job.items)
-    return 8 if gave_up and size > 20 else max(8, min(REPORT_TRIALS, 4000 // size))
+    return max(FEWEST_TRIALS, min(HARD_TRIALS if gave_up and size > SMALL else REPORT_TRIALS, _scaled(size)))
+
+
+def _scaled(size: int) -> int:
+    """An evaluation takes about as the square of the size, so trials fall with it."""
+    return REPORT_TRIALS * SMALL**2 // max(size, SMALL) ** 2
 
 
 class Finder:
@@ -148,13 +160,14 @@ class _Search:
     def __init__(self, finder: Finder) -> None:
         self.finder = finder
         self.tried = 0
+        self.most = min(MOST_TRIALS, trials_for(finder.judged))
 
     def remedies(self, check: Check | None) -> Iterator[Remedy]:
         judged = self.finder.judged
         count = 0
         seen: set[Job] = set()
         for change in changes_for_conflict(judged) if check is None else changes_for(check, judged):
-            if count == MOST_REMEDIES or self.tried >= MOST_TRIALS:
+            if count == MOST_REMEDIES or self.tried >= self.most:
                 return
             remedy = self._follow(judged.job, (), change, check, REPAIRS, seen)
             if remedy is not None:
@@ -166,7 +179,7 @@ class _Search:
     ) -> Remedy | None:
         """The remedy that a change is, by itself or with what it takes to mend what it breaks."""
         changed = change.made(job)
-        if changed is None or changed in seen or self.tried >= MOST_TRIALS:
+        if changed is None or changed in seen or self.tried >= self.most:
             return None
         seen.add(changed)
         self.tried += 1

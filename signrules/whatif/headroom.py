@@ -126,7 +126,7 @@ class _Tried:
         try:
             result = self.live.evaluate(self.make(value), today=self.today)
         except JobError as error:
-            return _Verdict(False, None, f"the job cannot hold it: {error.faults[0]}")
+            return _Verdict(False, None, f"the job cannot hold it, expected is {error.faults[0].expected}")
         if result.conflict is not None and self.start.conflict is None:
             return _Verdict(False, None, f"there is no safe order any more: {result.conflict.message}")
         if len(result.faults) > len(self.start.faults):

@@ -155,7 +155,7 @@ class _Search:
     def __init__(self, job: Job, live: Live, today: datetime.date, trials: int) -> None:
         self.start = _Node(live.evaluate(job, today=today))
         self.tried = 1
-        self._most = max(2, min(trials, trials * 20 // len(job.items)))
+        self._most = max(2, min(trials, trials * 400 // len(job.items) ** 2))
         self._known: dict[Job, Evaluation | None] = {job: self.start.result}
         self._live, self._today = live, today
 

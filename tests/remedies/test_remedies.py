@@ -242,7 +242,7 @@ def test_large_jobs_get_fewer_trials():
     many = [{"id": f"p{n}", "ink": "black", "gap": {"offset": 0}} for n in range(200)]
     result = signrules.evaluate(signrules.job_from_dict(sign_job(passes=many, signs=[])))
     assert trials_for(judged()) == 200
-    assert trials_for(result) == 20
+    assert trials_for(result) == 4
 
 
 def test_what_is_left_out_is_counted(monkeypatch):
