@@ -41,8 +41,8 @@ PARAMETERS = {
     "timeline": "the replay on which all rules judge: the plan's, or the declared order's where there is no plan",
     "printing": 'this pass in that replay: its head plane, clearance and throw; for `each="pass"` alone',
     "cycle": "the precedence that runs in a circle, empty where there is an order",
-    "settings": "the rule's own settings, with what a shop has set in the place of the defaults",
     "translate": "`translate(text, grade, language)`: braille cells, or None where no plugin translates",
+    "settings": "the rule's own settings, with what a shop has set in the place of the defaults",
 }
 """What each parameter that a rule may ask for gives it."""
 
