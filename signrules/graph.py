@@ -68,12 +68,14 @@ def graph_of(machine: Machine) -> networkx.DiGraph[str]:
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         surface = finished.surface(at)
         graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(surface.low, surface.high))
-    reasons: dict[tuple[str, str], tuple[Reason, ...]] = {}
+    reasons: dict[str, dict[str, tuple[Reason, ...]]] = {}
     for source, target, reason in _edges(machine):
-        known = reasons.get((source, target), ())
+        targets = reasons.setdefault(source, {})
+        known = targets.get(target, ())
         if reason not in known:
-            reasons[source, target] = (*known, reason)
-    graph.add_edges_from((source, target, {"reasons": some}) for (source, target), some in reasons.items())
+            targets[target] = (*known, reason)
+    for source, targets in reasons.items():
+        graph.add_edges_from((source, target, {"reasons": some}) for target, some in targets.items())
     return graph
 
 
