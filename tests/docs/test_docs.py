@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from signrules import load_plugins, read_job
+from signrules import evaluate, job_from_dict, load_plugins, read_job, sample_job
 from signrules.cli import main
 from signrules.documents.tables import KINDS, keys_of
 from signrules.model import Job
@@ -241,6 +241,15 @@ def test_the_document_page_lists_every_key_of_every_table():
     wanted = [key for cls in KINDS for key in keys_of(cls)]
     wanted += ["signrules", "printer", *TABLES, "control", "control", "use"]
     assert sorted(listed) == sorted(wanted)
+
+
+def test_the_report_page_lists_every_key_of_a_report():
+    page = (ROOT / "docs" / "report.md").read_text("utf-8")
+    listed = re.findall(r"^\| `(\w+)` \|", page.split("## Evaluation")[1].split("## ")[0], flags=re.M)
+    report = evaluate(job_from_dict(sample_job())).to_dict()
+    assert sorted(listed) == sorted(report)
+    (shop,) = re.findall(r"^\| `shop` \| (.*) \|$", page, flags=re.M)
+    assert re.findall(r"`(\w+)`", shop) == list(report["shop"])
 
 
 def test_the_readme_names_every_outcome_and_level():
