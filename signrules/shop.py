@@ -76,11 +76,14 @@ class Shop:
     ) -> tuple[PlacedRule, ...]:
         """The rules that are to run, with settings and levels set. `settings` are the classes of those of plugins.
 
-        Raises ShopError for a rule or plugin that is not there, settings that do not fit, a change without a reason,
-        and for turning down a rule that decides whether an order is safe.
+        A plugin without an entry there could not be loaded; a rule of a set that is not there may then be one of its
+        own. Raises ShopError for any other rule or plugin that is not there, settings that do not fit, a change
+        without a reason, and for turning down a rule that decides whether an order is safe.
         """
         known = {one.rule.name: one for one in rules}
-        faults = list(self._unknown(known, tuple(plugins)))
+        names = tuple(plugins)
+        whole = not settings or set(names) <= set(settings)
+        faults = list(self._unknown(known, names, whole))
         placed = dict(known)
         for name, change in self.rules.items():
             if name in known:
@@ -145,9 +148,12 @@ class Shop:
                 yield f"{name}: {_listed(change.settings)}"
         yield from (f"plugin {name}: {_listed(given)}" for name, given in sorted(self.plugin_settings.items()))
 
-    def _unknown(self, rules: Mapping[str, PlacedRule], plugins: tuple[str, ...]) -> Iterable[DocumentFault]:
+    def _unknown(
+        self, rules: Mapping[str, PlacedRule], plugins: tuple[str, ...], whole: bool
+    ) -> Iterable[DocumentFault]:
+        sets = {name.partition(".")[0] for name in rules}
         for name in self.rules:
-            if name not in rules:
+            if name not in rules and (whole or name.partition(".")[0] in sets):
                 yield _not_there(f"rules.{name}", name, "rule", tuple(rules))
         for name in {**self.accepted_plugins, **self.plugin_settings}:
             if name not in plugins:

@@ -126,6 +126,25 @@ def test_a_plugin_that_could_not_be_loaded_may_have_settings_and_be_accepted():
     assert [reason for _, reason in result.accepted] == ["mended on Monday"]
 
 
+def test_rules_of_a_plugin_that_could_not_be_loaded_may_be_set_too():
+    broken = counting()
+    broken.signrules_api = "9.0"
+    document = {
+        "signrules": 1,
+        "rules": {"film": {"width": {"settings": {"least": 1}}}},
+        "plugins": {"film": {"accept_absence": "mended on Monday"}},
+    }
+    plugins = load_plugins(objects=[broken])
+    assert evaluate(JOB, plugins=plugins, shop=shop_from_dict(document)).complete
+    document["rules"]["throw"] = {"reech": {"off": "a slip of the pen"}}
+    with pytest.raises(ShopError) as caught:
+        evaluate(JOB, plugins=plugins, shop=shop_from_dict(document))
+    assert [fault.path for fault in caught.value.faults] == ["rules.throw.reech"]
+    with pytest.raises(ShopError) as caught:
+        evaluate(JOB, plugins=load_plugins(objects=[counting()]), shop=shop_from_dict(document))
+    assert [fault.path for fault in caught.value.faults] == ["rules.film.width", "rules.throw.reech"]
+
+
 @define
 class Thawed:
     margin: float = setting(20.0, unit="mm", doc="how far film stands out")
