@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from signrules.documents.patching import apply_patch
+from signrules.documents.patching import apply_patch, parts_of
 from signrules.documents.paths import pointer_of
 
 
@@ -25,5 +25,7 @@ def changed(document: Any, changes: Mapping[str, Any]) -> Any:
 
 def _replacing(document: Any, operation: Mapping[str, Any]) -> Mapping[str, Any]:
     """In a list `add` would put the value before the element that is meant."""
-    last = operation["path"].rpartition("/")[2]
-    return {**operation, "op": "replace"} if operation["op"] == "add" and last.isdigit() else operation
+    holder = document
+    for part in parts_of(operation["path"])[:-1]:
+        holder = holder[int(part)] if isinstance(holder, list) else holder[part]
+    return {**operation, "op": "replace"} if operation["op"] == "add" and isinstance(holder, list) else operation

@@ -16,6 +16,9 @@ from signrules.model.wording import shown
 Operation = Mapping[str, Any]
 Patch = Sequence[Operation]
 
+MOST_COPIED = 1_000_000
+"""As many values as the `copy` operations of one patch may copy: each can double the document."""
+
 _NEEDS = {
     "add": ("path", "value"),
     "remove": ("path",),
@@ -30,16 +33,23 @@ def apply_patch(document: Any, patch: Patch) -> Any:
     """A new document: the given one after every operation of a JSON Patch, all of them or none.
 
     Raises PatchError, with the number and the path of the operation that does not fit, for anything that RFC 6902
-    calls an error: a place that is not there, a test that fails, an operation that is malformed.
+    calls an error: a place that is not there, a test that fails, an operation that is malformed. The same for what is
+    nested too deeply to be copied, and for copies of more than `MOST_COPIED` values in all.
     """
     if not isinstance(patch, Sequence) or isinstance(patch, str | bytes):
         raise PatchError(f"a patch: found {shown(patch)}, expected a list of operations (RFC 6902)")
-    holder = [copy.deepcopy(document)]
+    try:
+        holder = [copy.deepcopy(document)]
+    except RecursionError:
+        raise PatchError(_TOO_DEEP) from None
+    copied = 0
     for number, operation in enumerate(patch):
         try:
-            _apply(holder, operation)
+            copied += _apply(holder, operation, MOST_COPIED - copied)
         except _Misfit as misfit:
             raise PatchError(f"operation {number} of the patch: {misfit}") from None
+        except RecursionError:
+            raise PatchError(f"operation {number} of the patch: {_TOO_DEEP}") from None
     return holder[0]
 
 
@@ -78,7 +88,11 @@ class _Misfit(Exception):
     """Why an operation does not fit."""
 
 
-def _apply(holder: list[Any], operation: Any) -> None:
+_TOO_DEEP = "found tables or lists nested too deeply, expected a few levels"
+
+
+def _apply(holder: list[Any], operation: Any, copies: int) -> int:
+    """Apply one operation, which may copy so many values; how many it has copied."""
     if not isinstance(operation, Mapping):
         raise _Misfit(f"found {shown(operation)}, expected a table with op and path")
     op = operation.get("op")
@@ -101,11 +115,30 @@ def _apply(holder: list[Any], operation: Any) -> None:
     elif op == "remove":
         _take(holder, path)
     elif op == "copy":
-        _put(holder, path, copy.deepcopy(_get(holder, source)), new=True)
+        found = _get(holder, source)
+        size = _size(found, copies)
+        if size > copies:
+            raise _Misfit(f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values in all")
+        _put(holder, path, copy.deepcopy(found), new=True)
+        return size
     else:
         if path[: len(source)] == source and len(path) > len(source):
             raise _Misfit(f"{operation['from']} cannot move into itself")
         _put(holder, path, _take(holder, source), new=True)
+    return 0
+
+
+def _size(value: Any, most: int) -> int:
+    """How many values there are in a value, itself included; counting ends beyond `most`."""
+    count, waiting = 0, [value]
+    while waiting and count <= most:
+        value = waiting.pop()
+        count += 1
+        if isinstance(value, Mapping):
+            waiting += value.values()
+        elif isinstance(value, list | tuple):
+            waiting += value
+    return count
 
 
 def _get(holder: list[Any], path: list[str]) -> Any:

@@ -11,6 +11,7 @@ from signrules.errors import PathError
 from signrules.model.wording import listed, shown
 
 _PART = re.compile(r"([^.\[\]]+)|\[(0|[1-9][0-9]{0,8})\]")
+_INDEX = re.compile(r"0|[1-9][0-9]{0,8}", re.ASCII)
 
 
 def path_parts(path: str) -> list[str | int]:
@@ -63,7 +64,7 @@ def path_of(document: Any, pointer: str) -> str:
     parts = parts_of(pointer)
     for number, part in enumerate(parts):
         if isinstance(value, list):
-            if not part.isdigit() or int(part) >= len(value):
+            if _INDEX.fullmatch(part) is None or int(part) >= len(value):
                 raise PathError(f"{pointer}: found {shown(part)}, expected a number below {len(value)}")
             value = value[int(part)]
             name = value.get("id") if isinstance(value, Mapping) else None

@@ -79,7 +79,16 @@ class Parts:
 def inconsistencies(job: Job) -> list[DocumentFault]:
     """Everything that does not fit together in a job, and every value that is out of its range."""
     faults = list(field_faults("", job))
-    tables = {name: Table(dict(enumerate(getattr(job, name)))) for name in TABLES}
+    if job.printer is None:
+        faults.append(DocumentFault("printer", shown(None), "a Printer"))
+    tables = {}
+    for name, cls in TABLES.items():
+        rows: object = getattr(job, name)
+        if isinstance(rows, tuple):
+            tables[name] = Table(dict(enumerate(rows)))
+        else:
+            faults.append(DocumentFault(name, shown(rows), f"a tuple, each element a {cls.__name__}"))
+            tables[name] = Table(lost=True)
     sequence = None if any(fault.path.startswith("sequence") for fault in faults) else job.sequence
     return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
 
