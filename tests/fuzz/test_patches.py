@@ -39,20 +39,6 @@ OPERATIONS = st.one_of(
     JUNK,
 )
 NAMES = ("passes", "one", "two", "layers", "printer", "bed", "gap", "offset", "media", "plate", "thickness", "id")
-    "passes",
-    "one",
-    "two",
-    "layers",
-    "printer",
-    "bed",
-    "gap",
-    "offset",
-    "media",
-    "plate",
-    "thickness",
-    "id",
-    "low",
-)
 INDICES = ("[0]", "[1]", "[00]", "[-1]", "[²]", f"[{DIGITS}]", "")
 PATHS = st.one_of(
     st.lists(st.sampled_from(NAMES + INDICES), max_size=5).map(lambda parts: ".".join(parts).replace(".[", "[")),
