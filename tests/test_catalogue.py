@@ -81,7 +81,7 @@ def test_a_plugin_brings_a_material():
 
 def test_a_material_is_brought_once():
     twice = Material("acrylic", density=1200.0, sources={"density": "an invented test"})
-    with pytest.raises(PluginError, match="material acrylic is brought by two plugins"):
+    with pytest.raises(PluginError, match="material acrylic is brought twice, by signrules and shop"):
         load_plugins(objects=[bringing(signrules_materials=[twice])])
 
 
