@@ -13,7 +13,7 @@ import attrs
 import jsonschema
 import pytest
 from documents.samples import FULL_TOML, SMALL
-from documents.test_damage import damaged
+from fuzz.damage import damaged
 from hypothesis import given, settings
 from scenario import sign_job
 from strategies import jobs
