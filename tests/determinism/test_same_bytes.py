@@ -96,16 +96,16 @@ def test_in_another_process_under_other_settings(folder, made, environment):
 @cache
 def other_pythons() -> dict[str, str]:
     """Every other release of CPython from 3.11 on that the machine offers, by its version."""
-    candidates = [found for minor in range(11, 20) if (found := shutil.which(f"python3.{minor}"))]
+    folders = [Path(folder) for folder in os.environ.get("PATH", "").split(os.pathsep) if folder]
+    names = [f"python3.{minor}" for minor in range(11, 20)]
+    candidates = [str(folder / name) for folder in folders for name in names if os.access(folder / name, os.X_OK)]
     root = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv"))
     candidates += [str(path) for path in sorted(root.glob("versions/3.*/bin/python3"))]
-    code = (
-        "import sys; print(sys.implementation.name, *sys.version_info[:3], hasattr(sys, 'abiflags') and sys.abiflags)"
-    )
+    code = "import sys; print(sys.implementation.name, *sys.version_info[:3])"
     found = {}
     for python in candidates:
         shown = subprocess.run([python, "-I", "-c", code], capture_output=True, text=True, check=False)
-        name, *numbers = shown.stdout.split()[:4] or [""]
+        name, *numbers = shown.stdout.split() or [""]
         if name == "cpython" and (3, 11) <= tuple(map(int, numbers)) != sys.version_info[:3]:
             found.setdefault(".".join(numbers), python)
     return found

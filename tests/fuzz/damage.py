@@ -87,9 +87,10 @@ _WITH_UNIT = re.compile(r"[-+.0-9eE/ ]*[0-9] *(?P<unit>[^\W0-9][^ ]*)\Z")
 
 
 def quick(few: int) -> settings:
-    """Settings for so many examples in the usual run, and `TIMES` as many in the long one."""
+    """Settings for so many examples, the same in every run; in the long one `TIMES` as many, and always others."""
     slow = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
-    return settings(max_examples=few * (TIMES if LONG else 1), deadline=None, suppress_health_check=slow)
+    count = few * (TIMES if LONG else 1)
+    return settings(max_examples=count, derandomize=not LONG, deadline=None, suppress_health_check=slow)
 
 
 def attempt(work: Callable[[], Any], *errors: type[Exception]) -> Any:
