@@ -167,8 +167,9 @@ class _Planned:
 
     @property
     def ordered(self) -> bool:
-        """Whether an order has been found, and not only a given one replayed."""
-        return self.outcome.plan is not None and not self.outcome.plan.judged
+        """Whether an order is known to exist: one was found, perhaps beside a sequence that was given."""
+        plan = self.outcome.plan
+        return plan is not None and (not plan.judged or plan.best is not None)
 
 
 def _same_work(one: Job, other: Job) -> bool:
