@@ -1,0 +1,72 @@
+"""What the sdist and the wheel hold: all that is needed, and nothing else."""
+
+from __future__ import annotations
+
+import importlib.util
+import shutil
+import subprocess
+import sys
+import tarfile
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PARTS = ("signrules", "tests", "docs", "plugins")
+pytestmark = [
+    pytest.mark.skipif(importlib.util.find_spec("hatchling") is None, reason="hatchling is needed to build"),
+    pytest.mark.skipif(not (ROOT / "pyproject.toml").exists(), reason="there is no checkout to build from"),
+]
+
+
+def ours(part: str) -> set[str]:
+    """The files of one part of the checkout, but for what tools leave behind."""
+    left = {"__pycache__", "build", "dist"}
+    found = (path.relative_to(ROOT) for path in (ROOT / part).rglob("*") if path.is_file())
+    return {
+        path.as_posix()
+        for path in found
+        if not any(name in left or name.startswith(".") or name.endswith(".egg-info") for name in path.parts)
+    }
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with both, built from a copy: a build leaves nothing in the checkout."""
+    copy, made = tmp_path_factory.mktemp("checkout"), tmp_path_factory.mktemp("dist")
+    for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", ".gitignore"):
+        if (ROOT / name).exists():
+            shutil.copy(ROOT / name, copy)
+    for part in PARTS:
+        shutil.copytree(ROOT / part, copy / part)
+    build = [sys.executable, "-m", "hatchling", "build", "-d", str(made)]
+    shown = subprocess.run(build, cwd=copy, capture_output=True, text=True, check=False)
+    assert shown.returncode == 0, shown.stderr
+    return made
+
+
+def test_the_wheel_holds_the_package_and_all_its_data(built):
+    (wheel,) = built.glob("*.whl")
+    with zipfile.ZipFile(wheel) as archive:
+        names = set(archive.namelist())
+        metadata = next(archive.read(name).decode("utf-8") for name in names if name.endswith("/METADATA"))
+    inside = {name for name in names if ".dist-info/" not in name}
+    assert inside == ours("signrules")
+    kinds = {Path(name).suffix for name in inside}
+    assert {".py", ".pyi", ".toml", ".json", ".css", ".j2"} <= kinds
+    assert "signrules/py.typed" in inside
+    # Lower bounds, and nothing but the four without an extra.
+    needed = [line.split(" ", 1)[1] for line in metadata.splitlines() if line.startswith("Requires-Dist:")]
+    bare = sorted(line for line in needed if "extra ==" not in line)
+    assert [line.split(">=")[0] for line in bare] == ["attrs", "cattrs", "networkx", "pluggy"]
+
+
+def test_the_sdist_holds_tests_docs_and_plugins(built):
+    (sdist,) = built.glob("*.tar.gz")
+    with tarfile.open(sdist) as archive:
+        names = {name.partition("/")[2] for name in archive.getnames() if not archive.getmember(name).isdir()}
+    for part in PARTS:
+        assert {name for name in names if name.startswith(f"{part}/")} == ours(part)
+    beside = {name for name in names if "/" not in name}
+    assert {"README.md", "DEVELOPERS.md", "pyproject.toml", "PKG-INFO"} <= beside
