@@ -1,6 +1,6 @@
 """One thing changed in a job of many passes: evaluated live beside a fresh evaluation, in one run; ratios printed.
 
-    python tests/benchmarks/live.py [PASSES]
+python tests/benchmarks/live.py [PASSES]
 """
 
 from __future__ import annotations
