@@ -178,7 +178,7 @@ def _dimension(draw: st.DrawFn) -> Job:
 @st.composite
 def _served(draw: st.DrawFn) -> Job:
     """An alignment on record at the end of the window within which it serves."""
-    tolerance = draw(hundredths(2, 20))
+    tolerance = draw(hundredths(2, 10))
     reach = tolerance * 6000.0 / (2 * 800.0)
     item = Pass("colour", "colour", gap=Gap(_exact(0.5)))
     alignment = Alignment(0.5 - reach + draw(AWAY))

@@ -1,0 +1,235 @@
+"""What else is in the kit: running single rules, the reference, the fixtures, altered documents."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import signrules
+from signrules import Outcome, RuleSet, load_plugins, sample_job
+from signrules.documents.writing import job_to_dict
+from signrules.testing import altering, checks_of, reference
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = job_to_dict(signrules.job_from_dict(sample_job()))
+
+
+def test_the_reference_shares_the_model_and_no_other_code():
+    tree = ast.parse(Path(reference.__file__).read_text(encoding="utf-8"))
+    modules = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+    modules |= {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
+    assert modules == {"__future__", "itertools", "typing", "signrules.model"}
+
+
+def test_single_rules_give_the_checks_of_an_evaluation():
+    job = signrules.job_from_dict(sample_job())
+    plugins = load_plugins()
+    expected = list(signrules.evaluate(job).checks)
+    assert checks_of(plugins.rule_sets, sample_job()) == expected
+    reach = plugins.rule_named("throw.reach")
+    assert checks_of(reach, job, plugins=plugins) == [check for check in expected if check.rule == "throw.reach"]
+    assert checks_of(RuleSet("throw", (reach,)), job) == checks_of([reach], job)
+
+
+def test_a_rule_that_fails_is_an_error_where_its_checks_are_asked_for():
+    from planted import raises_where_a_field_is_left_out
+
+    document = sample_job()
+    del document["printer"]["max_throw"]
+    with pytest.raises(signrules.RuleError, match="TypeError"):
+        checks_of(raises_where_a_field_is_left_out, document)
+    with pytest.raises(signrules.RuleError, match="expected a rule"):
+        checks_of(3, document)
+
+
+def test_nothing_of_the_kit_is_loaded_unless_it_is_asked_for():
+    code = (
+        "import sys, signrules; signrules.evaluate; signrules.sample_job;"
+        "print([name for name in sys.modules if 'hypothesis' in name or name.startswith('signrules.testing')])"
+    )
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert shown.stdout.strip() == "[]"
+
+
+def test_the_fixtures(tmp_path):
+    (tmp_path / "conftest.py").write_text('pytest_plugins = ["signrules.testing.plugin"]\n', encoding="utf-8")
+    (tmp_path / "ourshop.py").write_text(OURSHOP, encoding="utf-8")
+    (tmp_path / "test_ourshop.py").write_text(TESTS, encoding="utf-8")
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--rootdir", ".", "."]
+    shown = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path)
+    assert "4 passed" in shown.stdout, shown.stdout + shown.stderr
+
+
+OURSHOP = '''
+from signrules import RuleSet, check, hookimpl, rule, shop_practice
+
+
+@rule(
+    "ourshop.few-layers",
+    each="pass",
+    source=shop_practice("no pass of more than 30 layers"),
+    breaks={"passes.letters.layers": 31},
+    meets={},
+)
+def few(item):
+    """A pass has 30 layers at the most.
+
+    Why it matters: more of them take too long.
+    A job that breaks it: letters of 31 layers.
+    One that meets it: letters of 26 layers.
+    """
+    advice = "Split the pass."
+    yield check("the number of layers", measured=item.layers, most=30, unit="layers", advice=advice)
+
+
+@hookimpl
+def signrules_rule_sets():
+    return [RuleSet("ourshop", (few,))]
+'''
+TESTS = """
+import ourshop
+import pytest
+
+
+@pytest.fixture(scope="session")
+def signrules_plugins():
+    return [ourshop]
+
+
+def test_the_contract(check_rule):
+    check_rule(ourshop.few, monotone={"passes.*.layers": "up breaks"}, max_examples=5)
+
+
+def test_it_fires(evaluate_with):
+    result = evaluate_with({"passes.letters.layers": 31})
+    assert [c.subjects for c in result.violations if c.rule == "ourshop.few-layers"] == [("passes.letters",)]
+
+
+def test_it_is_quiet(evaluate_with, sample_job):
+    assert evaluate_with().ok
+    sample_job["passes"][0]["layers"] = 40
+    assert not evaluate_with(job=sample_job).ok
+
+
+def test_each_test_has_a_sample_job_of_its_own(sample_job):
+    assert sample_job["passes"][0].get("layers", 1) == 1
+"""
+
+
+def test_other_names_are_the_same_job():
+    other, back = altering.renamed(SAMPLE)
+    assert signrules.job_from_dict(other).passes[0].id != "ground"
+    assert sorted(back(f"passes.{row['id']}") for row in other["passes"]) == sorted(
+        f"passes.{row['id']}" for row in SAMPLE["passes"]
+    )
+    assert back("printer.max_throw") == "printer.max_throw"
+    assert back("job") == "job"
+    ids = [row["id"] for row in SAMPLE["passes"]]
+    renamed = [row["id"] for row in other["passes"]]
+    assert sorted(range(len(ids)), key=ids.__getitem__) != sorted(range(len(ids)), key=renamed.__getitem__)
+
+
+def test_another_arrangement_is_the_same_job():
+    other = altering.rearranged(SAMPLE)
+    assert other != SAMPLE or list(other) != list(SAMPLE)
+    assert altering.rearranged(other) == {key: value for key, value in SAMPLE.items() if key != "waivers"}
+
+
+@pytest.mark.parametrize(
+    ("path", "known"),
+    [
+        ("printer.max_throw", True),
+        ("printer.locating.pins", True),
+        ("printer.moving_bed.acceleration", True),
+        ("printer.maximum_throw", False),
+        ("passes.dots.gap.offset", True),
+        ("passes.dots.gap.from", True),
+        ("passes.dots.gap.reference", False),
+        ("passes.nowhere.layers", False),
+        ("passes[0].layers", True),
+        ("passes[9].layers", False),
+        ("media.panel", True),
+        ("media.panel.hold", True),
+        ("media.panel.size", True),
+        ("signs.room-214.braille.dot_height", True),
+        ("signs.room-214.measured.dot_height", True),
+        ("signs.room-214.braille.height", False),
+        ("alignments[0].date", True),
+        ("registration_tolerance", True),
+        ("tolerance", False),
+        ("", False),
+        ("a plugin that translates", False),
+    ],
+)
+def test_fields_that_a_document_could_state(path, known):
+    assert altering.is_field(SAMPLE, path) is known
+
+
+@pytest.mark.parametrize(
+    ("path", "pattern", "fits"),
+    [
+        ("passes.dots.layers", "passes.*.layers", True),
+        ("passes.dots.layers", "passes.dots.layers", True),
+        ("passes.dots.layers", "passes.*", False),
+        ("signs.a.measured.dot_height", "signs.*.measured.**", True),
+        ("signs.a.mounting.centre", "signs.*.measured.**", False),
+        ("printer.max_throw", "printer.max_throw", True),
+        ("alignments[0].offset", "alignments.*.offset", True),
+    ],
+)
+def test_patterns(path, pattern, fits):
+    assert altering.matches(path, pattern) is fits
+
+
+@pytest.mark.parametrize(
+    ("value", "more"),
+    [
+        (4, 5),
+        (40, 50),
+        (0.4, 0.5),
+        (0.0, 0.25),
+        ("3 mm", "3.75 mm"),
+        ("2 .. 4 mm", "2.5 .. 5 mm"),
+        ("800 mm/s", "1000 mm/s"),
+        ("2027-03-01", "2028-02-29"),
+        ("acrylic", None),
+        (True, None),
+        ([1.0, "4 mm"], [1.25, "5 mm"]),
+        (["words"], None),
+    ],
+)
+def test_larger_numbers(value, more):
+    assert altering.larger(value) == more
+
+
+def test_wider_tolerances_keep_the_nominal_value():
+    assert altering.wider("2.8 .. 3.2 mm") == "2.500000 .. 3.000000 .. 3.500000 mm"
+    assert altering.wider(0.0) is None
+    assert altering.wider("clear") is None
+
+
+def test_leaves_are_all_that_a_document_states():
+    paths = [altering.path_at(SAMPLE, where) for where in altering.leaves(SAMPLE)]
+    assert "passes.dots.gap.offset" in paths
+    assert "printer.locating.pins" in paths
+    assert "passes.dots.areas" in paths
+    assert len(paths) == len(set(paths))
+    for where in altering.leaves(SAMPLE):
+        assert altering.value_at(altering.with_value(SAMPLE, where, "other"), where) == "other"
+        path = altering.path_at(SAMPLE, where)
+        assert path not in [
+            altering.path_at(d, w) for d in [altering.without(SAMPLE, where)] for w in altering.leaves(d)
+        ] or (where[-1] == "id")
+
+
+def test_what_is_met_and_broken_is_judged_once_more_the_same():
+    from signrules.testing.comparing import outcome_of
+
+    for check in signrules.evaluate(signrules.job_from_dict(sample_job())).checks:
+        if check.rule != "clearance.strike":
+            assert outcome_of(check.measured, check.limit, False) is check.outcome
+    assert outcome_of(signrules.Interval.between(0, 3), (1, 2), False) is Outcome.DOUBTFUL
