@@ -1,0 +1,91 @@
+"""One job on which rules are tried, with the facts that the laws need of it, each worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any
+
+from attrs import field, frozen
+
+from signrules.documents.reading import job_from_dict
+from signrules.documents.writing import job_to_dict
+from signrules.errors import JobError
+from signrules.model.job import Job
+from signrules.plugins import Plugins
+from signrules.rules.checks import Check
+from signrules.rules.engine import Facts, Fault, PlacedRule
+from signrules.testing.altering import Document, Where, with_value
+from signrules.testing.running import facts_of, run
+
+Reference = Callable[[Job, tuple[str, ...]], Mapping[str, tuple[float, float]]]
+"""What should be measured, by another method: from a job and the order of its passes to low and high by subject."""
+
+Found = tuple[list[Check], list[Fault]]
+
+
+@frozen
+class World:
+    """What a contract is held with: plugins, what the author claims, and the units that were seen so far.
+
+    `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without which a rule has
+    nothing to say; `reference` says what should be measured.
+    """
+
+    plugins: Plugins
+    monotone: Mapping[str, str] = MappingProxyType({})
+    silent_without: tuple[str, ...] = ()
+    reference: Reference | None = None
+    units: dict[tuple[str, str], str] = field(factory=dict)
+
+
+@frozen
+class Trial:
+    """One job on which rules are tried. `pick` chooses among what could be altered."""
+
+    job: Job
+    world: World
+    pick: int = 0
+    everything: bool = False
+    cache: dict[Any, Any] = field(factory=dict, eq=False, repr=False)
+
+    @cached_property
+    def document(self) -> Document:
+        """The job as a document."""
+        return job_to_dict(self.job)
+
+    def facts(self, name: str, job: Job | None = None) -> Facts:
+        """Facts kept under a name, so that they are worked out once for all rules."""
+        if name not in self.cache:
+            self.cache[name] = facts_of(self.job if job is None else job, self.world.plugins)
+        found: Facts = self.cache[name]
+        return found
+
+    def found(self, one: PlacedRule, name: str = "first") -> Found:
+        """What a rule makes of facts of that name, worked out once."""
+        key = (one.rule.name, name)
+        if key not in self.cache:
+            self.cache[key] = run([one], self.facts(name))
+        found: Found = self.cache[key]
+        return found
+
+    def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
+        """The checks of a rule on another document; None where that is no job."""
+        try:
+            job = job_from_dict(document)
+        except JobError:
+            return None
+        return run([one], facts_of(job, self.world.plugins))[0]
+
+    def facts_with(self, where: Where, value: Any) -> Facts | None:
+        """Facts of the job with another value at one place; None where that is no job."""
+        key = (where, repr(value))
+        if key not in self.cache:
+            try:
+                job = job_from_dict(with_value(self.document, where, value))
+                self.cache[key] = facts_of(job, self.world.plugins)
+            except JobError:
+                self.cache[key] = None
+        found: Facts | None = self.cache[key]
+        return found
