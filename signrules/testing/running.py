@@ -78,7 +78,7 @@ def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fa
 
 
 def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
-    """What a rule yields, by subject, before the engine has judged it."""
+    """What a rule yields, by subject, before the engine has judged it; it is given the very settings of the rule."""
     settings = one.settings
     if settings is None and one.rule.settings is not None:
         settings = one.rule.settings()
