@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import permutations
 
 import networkx
+from effort import effort
 from hypothesis import given, settings
 from reference import Raster
 from scenario import pass_of, sign_job
@@ -70,7 +71,7 @@ def test_a_declared_order_that_cannot_clear_gives_a_cycle():
     assert kinds(graph, "passes.dots", "passes.ground") == {"declared"}
 
 
-@settings(max_examples=300)
+@settings(max_examples=effort(90))
 @given(jobs(max_passes=5, signs=False))
 def test_the_plan_is_a_linear_extension_of_the_graph(job):
     result = signrules.evaluate(job)
@@ -80,7 +81,7 @@ def test_the_plan_is_a_linear_extension_of_the_graph(job):
         assert sorted(place) == sorted(item.id for item in job.items)
 
 
-@settings(max_examples=150)
+@settings(max_examples=effort(50))
 @given(jobs(stated_gaps_only=True, max_passes=4, max_media=2, handling=False, signs=False, references=("media", "bed")))
 def test_clearance_edges_are_implied_by_every_order_that_clears(job):
     """Of all permutations (and of those alone that networkx calls topological), the clear ones keep every edge."""

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
@@ -31,7 +32,7 @@ def clearances(result):
     }
 
 
-@settings(max_examples=200)
+@settings(max_examples=effort(60))
 @given(
     jobs(stated_gaps_only=True, handling=False, signs=False, references=("media", "bed"), sequence=True),
     st.sampled_from(["limit", "layers", "bow", "tolerance"]),
@@ -68,7 +69,7 @@ def outcomes(result, rename=lambda text: text):
     )
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(35))
 @given(jobs(signs=True, max_passes=5), st.sampled_from([2.5, 10.0]))
 def test_moving_everything_on_the_bed_changes_nothing(job, by):
     bed = (job.printer.bed[0] + by, job.printer.bed[1] + by)
@@ -108,7 +109,7 @@ def renamed(job, name):
     )
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(35))
 @given(jobs(signs=False, max_passes=5), st.integers(0, 10**6))
 def test_renaming_changes_no_outcome(job, seed):
     ids = [t.id for some in (job.media, job.inks, job.passes, job.handling) for t in some]
@@ -126,7 +127,7 @@ def test_renaming_changes_no_outcome(job, seed):
     assert tuple(new[name] for name in result.order) == other.order
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(35))
 @given(jobs(signs=False, max_passes=4), st.randoms(use_true_random=False))
 def test_the_order_of_the_tables_changes_the_tie_alone(job, chance):
     def mixed(things):
@@ -143,7 +144,7 @@ def test_the_order_of_the_tables_changes_the_tie_alone(job, chance):
         assert (before.plan.loads, before.plan.bound) == (after.plan.loads, after.plan.bound)
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(30))
 @given(jobs())
 def test_every_step_of_a_plan_is_safe_by_the_rules_and_the_replay_costs_what_the_search_said(job):
     # The planner does not look for growth: a sheet that gets warm is judged in the order that it chose.

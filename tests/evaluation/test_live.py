@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
-import os
 from types import SimpleNamespace
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
@@ -89,7 +89,7 @@ def edits(draw, job):
     return job
 
 
-@settings(max_examples=1500 if os.environ.get("SIGNRULES_LONG") else 40)
+@settings(max_examples=effort(40))
 @given(st.data())
 def test_live_equals_fresh(data):
     job = data.draw(jobs(max_passes=4, sides=("front", "back"), physics=data.draw(st.booleans())))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import given, settings
 from scenario import pass_of, sign_job
 from strategies import jobs
@@ -16,7 +17,7 @@ from signrules.physics.timeline import replay
 from signrules.planning.planner import plan_job
 
 
-@settings(max_examples=300)
+@settings(max_examples=effort(90))
 @given(jobs(max_passes=5, signs=False, sides=("front", "back")))
 def test_plans_pass(job):
     plan = plan_job(Machine(Heights(job))).plan
@@ -24,7 +25,7 @@ def test_plans_pass(job):
         assert signrules.audit(job, plan) == []
 
 
-@settings(max_examples=150)
+@settings(max_examples=effort(50))
 @given(jobs(max_passes=5, signs=False, sides=("front", "back"), sequence=True))
 def test_the_numbers_of_judged_sequences_are_confirmed(job):
     plan = plan_job(Machine(Heights(job))).plan

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reference import BruteForce
@@ -38,19 +39,19 @@ def agree(job):
         assert cost_of(outcome.plan) == expected
 
 
-@settings(max_examples=300)
+@settings(max_examples=effort(100))
 @given(jobs(stated_gaps_only=True, max_passes=6, signs=False, sides=("front", "back")))
 def test_stated_gaps(job):
     agree(job)
 
 
-@settings(max_examples=200)
+@settings(max_examples=effort(70))
 @given(jobs(max_passes=4, signs=False), st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=3, unique=True))
 def test_auto_gaps(job, spacers):
     agree(evolve(job, printer=evolve(job.printer, gap=Spacers(tuple(spacers)))))
 
 
-@settings(max_examples=300)
+@settings(max_examples=effort(100))
 @given(jobs(stated_gaps_only=True, max_passes=6, signs=False, sides=("front", "back"), loads=1))
 def test_the_changeover_core_alone(job):
     """Where a job reduces to the core, the core by itself finds what the brute force finds; no search mends it."""

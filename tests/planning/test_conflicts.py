@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from effort import effort
 from hypothesis import given, settings
 from reference import BruteForce
 from scenario import pass_of, sign_job
@@ -14,7 +15,7 @@ from signrules.planning.planner import plan_job
 from signrules.planning.search import Search
 
 
-@settings(max_examples=300)
+@settings(max_examples=effort(100))
 @given(jobs(stated_gaps_only=True, max_passes=5, signs=False, sides=("front", "back")))
 def test_a_conflict_is_proven_and_minimal(job):
     machine = Machine(Heights(job))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
+from effort import effort
 from hypothesis import given, settings
 from strategies import jobs
 
@@ -16,7 +17,7 @@ from signrules.planning.reduction import setups
 from signrules.planning.search import Search
 
 
-@settings(max_examples=400)
+@settings(max_examples=effort(130))
 @given(jobs(stated_gaps_only=True, max_passes=6, signs=False, handling=False, loads=1))
 def test_it_finds_an_order_where_there_is_one_and_what_is_stuck_is_a_proof(job):
     machine = Machine(Heights(job))

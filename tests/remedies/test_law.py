@@ -7,6 +7,7 @@ evaluated afresh, and what makes two checks the same is stated here once more.
 from __future__ import annotations
 
 import jsonpatch
+from effort import effort
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from remedies.moved import moved_jobs
@@ -16,7 +17,7 @@ import signrules
 from signrules import Level, Outcome
 
 BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
-SLOW = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+SLOW = settings(max_examples=effort(20), deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def outcomes(result):

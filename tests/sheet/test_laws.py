@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from effort import effort
 from hypothesis import given, settings
 from sheet.pages import of_class, tree
 from sheet.test_section import sections
@@ -11,7 +12,7 @@ from strategies import jobs
 import signrules
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=effort(25), deadline=None)
 @given(jobs())
 def test_boxes_to_tick_stand_on_safe_pages_alone(job):
     result = signrules.evaluate(job)
@@ -24,7 +25,7 @@ def test_boxes_to_tick_stand_on_safe_pages_alone(job):
     assert len(steps) == (len(result.plan.steps) if shown else 0)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=effort(25), deadline=None)
 @given(jobs(sequence=True, sides=("front", "back")))
 def test_what_is_drawn_is_what_was_reckoned(job):
     # A sequence that is judged is drawn, safe or not.

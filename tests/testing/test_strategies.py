@@ -93,13 +93,19 @@ def test_arbitrary_jobs_come_with_every_optional_field_and_without_it():
         for part in (job.printer, *job.media, *job.passes, *signs):
             seen.setdefault(type(part), []).append(stated_fields(part))
 
-    collect()
-    for cls in (signrules.Printer, signrules.Media, signrules.Pass, Braille, Raised):
-        for field in attrs.fields(cls):
-            if field.default is not attrs.NOTHING and not isinstance(field.default, attrs.Factory):
-                stated = [field.name in some for some in seen[cls]]
-                assert any(stated), f"{cls.__name__}.{field.name} is never stated"
-                assert not all(stated), f"{cls.__name__}.{field.name} is always stated"
+    optional = {
+        (cls, field.name)
+        for cls in (signrules.Printer, signrules.Media, signrules.Pass, Braille, Raised)
+        for field in attrs.fields(cls)
+        if field.default is not attrs.NOTHING and not isinstance(field.default, attrs.Factory)
+    }
+    for _ in range(10):
+        collect()
+        always = {one for one in optional if all(one[1] in stated for stated in seen[one[0]])}
+        never = {one for one in optional if not any(one[1] in stated for stated in seen[one[0]])}
+        if not always | never:
+            break
+    assert (always, never) == (set(), set())
 
 
 @settings(max_examples=10)
