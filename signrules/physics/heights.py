@@ -113,10 +113,6 @@ class Heights:
         offsets = self._after(printed).crisp_offsets(at, plane)
         return offsets.to_lowest if surface == "lowest" else offsets.to_highest
 
-    def surface(self, at: int, printed: Printed) -> Interval:
-        """The highest surface within the areas of a pass, in mm above the bed, the sheet lying flat."""
-        return self._after(printed).surface(at)
-
     def build_up(self, media: str, side: str, printed: Printed) -> Interval:
         """The highest ink on one side of a sheet, in mm."""
         return self._after(printed).build_up(media, side)

@@ -35,10 +35,6 @@ class Zone:
     cover: Cover
     pieces: tuple[Piece, ...]
 
-    def reaches(self, y0: float, y1: float) -> bool:
-        """Whether some of the zone lies strictly between two heights in y."""
-        return any(piece.y0 < y1 and piece.y1 > y0 for piece in self.pieces)
-
 
 def zones_of(size: tuple[float, float], areas: Mapping[int, Iterable[Area]], merge: float) -> tuple[Zone, ...]:
     """The zones of a sheet of `size`, given the rectangles of each pass index; bare ground is a zone of its own.

@@ -55,7 +55,7 @@ def _best_first(search: Search, order: Sequence[int], budget: int) -> tuple[int,
     queue = [start]
     closed: set[State] = set()
     counter = 0
-    while queue:
+    while True:  # There is a way through every order, safe or not.
         way, _, state = heapq.heappop(queue)
         if state in closed:
             continue
@@ -67,7 +67,6 @@ def _best_first(search: Search, order: Sequence[int], budget: int) -> tuple[int,
             heapq.heappush(queue, (onward, counter, after))
         if counter > budget:
             return None
-    return None
 
 
 def _beam(search: Search, order: Sequence[int]) -> tuple[int, ...]:

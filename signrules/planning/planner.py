@@ -113,7 +113,7 @@ def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Co
     costs = Costs.of(machine.job.printer.minutes)
     bound = (problem.loads, costs.weight(problem.loads, settings, problem.alignments))
     declared = machine.declared_order()
-    for order in (declared, _with_handling(placed, solved.order)):
+    for order in (declared, _with_handling(placed, solved.order)):  # pragma: no branch - the second is always taken
         if order is declared and not _sound(placed, solver, declared):
             continue
         timeline = replay(machine, order, {})

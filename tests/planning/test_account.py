@@ -38,3 +38,29 @@ def test_every_item_has_its_place_and_a_proven_plan_is_never_dearer_than_its_nei
     assert [place.item for place in found] == list(plan.order)
     if plan.optimal:
         assert not [place for place in found if place.kind == "saving" and " -" in place.text]
+
+
+def test_a_sheet_turned_over_or_moved_too_early():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "one", "ink": "black", "gap": {"offset": 0}},
+        {"id": "two", "ink": "black", "gap": {"offset": 0}, "registers_to": ["one"]},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}, "registers_to": []},
+    ]
+    document["handling"] = [{"id": "over", "does": "flip"}]
+    found = places(document)
+    assert list(found) == ["one", "two", "over", "back"]
+    assert found["over"] == ("unsafe", "ahead of two, two would meet the back of its sheet")
+    assert found["back"] == ("unsafe", "ahead of over, back would meet the front of its sheet")
+
+
+def test_a_sheet_taken_away_too_early():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "one", "ink": "black", "gap": {"offset": 0}},
+        {"id": "two", "ink": "black", "gap": {"offset": 0}, "registers_to": ["one"]},
+    ]
+    document["handling"] = [{"id": "out", "does": "reload", "after": ["one"]}]
+    found = places(document)
+    assert list(found) == ["one", "two", "out"]
+    assert found["out"] == ("unsafe", "ahead of two, two would no longer register: the sheet is moved before it")

@@ -143,3 +143,71 @@ def test_a_plan_that_fails_its_audit_is_a_fault(monkeypatch):
     assert not result.complete
     assert result.order == ()
     assert signrules.evaluate(job, audited=False).ok
+
+
+def altered(kind, **fields):
+    def change(steps):
+        at = next(n for n, step in enumerate(steps) if step.kind == kind)
+        return [evolve(step, **fields) if n == at else step for n, step in enumerate(steps)]
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (altered("gap", printing=None), "a gap step says neither offset nor reference"),
+        (altered("handle", subject="dots"), "dots is no handling of the job"),
+        (altered("print", subject="put-back"), "put-back is no pass of the job"),
+    ],
+)
+def test_steps_that_do_not_fit_their_kind_are_found(change, said):
+    job, plan = planned()
+    assert said in signrules.audit(job, Tampered(plan, change(list(plan.steps))))
+
+
+def test_a_head_plane_that_was_kept_too_long_is_found():
+    # 1.5 + 1 - 48 x 0.03 = 1.06 mm are left; 10 layers of 0.01 mm more under the same plane leave 0.96 mm; 1 mm must be.
+    document = sign_job(standards=[], signs=[])
+    gap = {"offset": 1, "from": "build-up"}
+    document["passes"] = [
+        {"id": "tall", "ink": "clear", "layers": 48, "gap": gap},
+        {"id": "over", "ink": "black", "layers": 10, "over": ["tall"], "gap": gap},
+    ]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert signrules.audit(job, plan) == []
+    found = signrules.audit(job, Tampered(plan, without("gap", 1)(plan.steps)))
+    assert "over: its head plane was kept though it leaves too little clearance" in found
+
+
+def test_the_wrong_side_up_is_found():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "front", "ink": "black", "gap": {"offset": 0}},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}, "after": ["over"]},
+    ]
+    document["handling"] = [{"id": "over", "does": "flip", "locates_by": "pins", "after": ["front"]}]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert signrules.audit(job, plan) == []
+    found = signrules.audit(job, Tampered(plan, without("handle")(plan.steps)))
+    assert "back prints on the back, and the front lies up" in found
+
+
+def test_a_throw_beyond_the_reach_is_found():
+    document = sign_job()
+    del pass_of(document, "ground")["gap"]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    # 1.5 mm from the plate and 3 mm more; the drops reach 4 mm.
+    far = replay(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(3.0))})
+    found = signrules.audit(job, evolve(plan, timeline=far))
+    assert "ground: the throw of 4.500000 mm is more than the drops reach" in found
+
+
+def test_a_sheet_that_nothing_holds_is_found():
+    job, plan = planned()
+    loose = evolve(job, media=(evolve(job.media[0], hold="none"),))
+    found = signrules.audit(loose, plan)
+    assert "ink-on-dots does not register with dots: nothing holds the sheet" in found

@@ -10,6 +10,7 @@ import pytest
 import sop
 from attrs import evolve
 
+from signrules.planning import solver
 from signrules.planning.changeover import Bar, Changeover, bits, closed
 from signrules.planning.solver import Solver
 
@@ -111,3 +112,33 @@ def test_published_instances_are_never_beaten_and_mostly_reached(name):
     if name in PROVEN:
         assert solved.optimal
         assert solved.cost == best
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_short_memory_of_the_solver_costs_time_and_nothing_else(seed, monkeypatch):
+    one = problem(random.Random(seed))
+    expected = Solver(one).solve(10_000)
+    monkeypatch.setattr(solver, "ARCHIVE", 1)
+    found = Solver(one).solve(10_000)
+    assert (found.order is None) == (expected.order is None)
+    assert found.cost == expected.cost
+
+
+def test_the_beam_that_has_tried_all_its_widths(monkeypatch):
+    monkeypatch.setattr(solver, "WIDTHS", (1,))
+    unproven = 0
+    for seed in range(200):
+        one = problem(random.Random(seed))
+        expected = Solver(one).solve(10_000)
+        found = Solver(one).solve(0)
+        if found.order is not None:
+            assert cost_of(one, found.order) == found.cost >= expected.cost >= found.bound
+            unproven += not found.optimal
+    assert unproven
+
+
+def test_groups_that_each_need_the_other_between():
+    # Items 0 and 2 of one group, item 1 of another, in the order 0, 1, 2: no group comes and goes once.
+    one = Changeover((0, 0, 0), (0, 1, 0), (0, 1 << 0, 1 << 1), ((), (), ()), *closed([[0]], [1]))
+    found = Solver(one).solve(1_000)
+    assert found.order is None

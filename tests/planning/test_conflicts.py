@@ -11,6 +11,7 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
+from signrules.planning.conflicts import _against, conflict_of_part
 from signrules.planning.planner import plan_job
 from signrules.planning.search import Search
 
@@ -83,3 +84,22 @@ def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
     ]
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert result.conflict.subjects == ("passes.p1",)
+
+
+def in_a_row(count, **fields):
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": f"p{n}", "ink": "black", "gap": {"offset": 0}, **fields} for n in range(count)]
+    return Machine(Heights(signrules.job_from_dict(document)))
+
+
+def test_of_very_many_that_are_stuck_all_are_the_conflict():
+    found = conflict_of_part(in_a_row(3), [0, 1, 2], 2)
+    assert found.subjects == ("passes.p0", "passes.p1", "passes.p2")
+    assert found.message == "No safe order: of 3 passes, p0 the first of them, none can be printed last."
+
+
+def test_a_pass_against_which_nothing_stands_by_itself():
+    # No edge, strike, side or registration: only what the others need then is in the way.
+    assert _against(in_a_row(2, registers_to=[]), [0, 1], 0) == (
+        "p0 can only come after the others, which leaves one of them no place."
+    )

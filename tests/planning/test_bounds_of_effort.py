@@ -1,0 +1,64 @@
+"""What comes out where the planner is allowed less than it would like: never less than sound, and honest about it."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from scenario import sign_job
+from strategies import jobs
+
+import signrules
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
+from signrules.planning import planner
+from signrules.planning.greedy import peel
+from signrules.planning.judging import cheapest_gaps
+from signrules.planning.reduction import setups
+
+
+def unsafe(machine, order, gaps):
+    timeline = replay(machine, order, gaps)
+    least = machine.job.printer.min_clearance
+    return [at for at in order if machine.is_pass(at) and timeline.printings[at].clearance.low < least - 1e-6]
+
+
+@settings(max_examples=60)
+@given(jobs(max_passes=4, signs=False, handling=False, loads=1))
+def test_gaps_for_an_order_within_a_small_budget(job):
+    machine = Machine(Heights(job))
+    order = machine.declared_order()
+    found, best = cheapest_gaps(machine, order, budget=0), cheapest_gaps(machine, order)
+    assert found.keys() == best.keys()
+    assert len(unsafe(machine, order, found)) == len(unsafe(machine, order, best))
+
+
+def test_a_tie_that_is_not_searched_to_its_end_keeps_the_proven_order(monkeypatch):
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "gap": {"offset": n % 2}, "areas": [[40 * n, 0, 30, 30]]} for n in range(5)
+    ]
+    job = signrules.job_from_dict(document)
+    whole = signrules.evaluate(job).plan
+    monkeypatch.setattr(planner, "TIE_BUDGET", 0)
+    short = signrules.evaluate(job).plan
+    assert whole.optimal
+    assert short.optimal
+    assert short.cost == whole.cost
+
+
+def test_the_next_load_may_go_on_with_the_gap_of_the_last():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": name, "thickness": 3, "size": [50, 50], "at": [0, 0], "hold": "vacuum", "load": name} for name in "ab"
+    ]
+    document["passes"] = [
+        {"id": f"{name}{offset}", "ink": "black", "media": name, "gap": {"offset": offset}}
+        for name in "ab"
+        for offset in (0, 1)
+    ]
+    machine = Machine(Heights(signrules.job_from_dict(document)))
+    kinds = setups(machine)
+    peeled = peel(machine, kinds.classes, kinds.watched)
+    assert sorted(peeled.order) == [0, 1, 2, 3]
+    timeline = replay(machine, peeled.order, {})
+    assert (timeline.gap_settings, timeline.loads) == (3, 2)
