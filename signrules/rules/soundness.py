@@ -42,7 +42,6 @@ def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
         value = getattr(draft, name)
         if type(value) is not tuple or not all(map(is_sound_text, value)):
             yield name, value, "a list of texts"
-            return
     for path in draft.others:
         if not _is_there(path, job):
             yield "others", path, "paths into the job, such as passes.ID"

@@ -167,7 +167,7 @@ def test_steps_that_do_not_fit_their_kind_are_found(change, said):
 
 
 def test_a_head_plane_that_was_kept_too_long_is_found():
-    # 1.5 + 1 - 48 x 0.03 = 1.06 mm are left; 10 layers of 0.01 mm more under the same plane leave 0.96 mm; 1 mm must be.
+    # 1.5 + 1 - 48 x 0.03 = 1.06 mm are left, and 0.96 mm after 10 layers of 0.01 mm more; 1 mm must be.
     document = sign_job(standards=[], signs=[])
     gap = {"offset": 1, "from": "build-up"}
     document["passes"] = [

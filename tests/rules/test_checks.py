@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from signrules import Interval, Outcome, check, missing, one_of
+from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
 from signrules.rules.wording import message
 
@@ -80,3 +80,15 @@ def test_the_message_says_what_where_by_how_much_and_what_to_do():
     assert message("passes.a", draft) == text
     doubtful = check("the clearance", measured=Interval(0.7, 1, 1.2), least=1.0)
     assert "holds at one end of the tolerance and misses by 0.3 mm" in message("passes.a", doubtful)
+
+
+@pytest.mark.parametrize("rubbish", [math.nan, math.inf])
+def test_limits_that_are_none_are_refused(rubbish):
+    with pytest.raises(ValueError, match="expected a finite limit"):
+        check("a gap", measured=1.0, least=rubbish)
+
+
+def test_a_limit_on_both_sides_and_what_nobody_has_looked_up():
+    draft = check("a gap", measured=3.0, least=1.0, most=2.0, source=from_memory("seen somewhere"))
+    assert message("passes.a", draft) == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
+    assert draft.source.kind == "from memory"

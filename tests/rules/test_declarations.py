@@ -1,0 +1,156 @@
+"""What the author of a rule is told where its declaration, its settings or its checks are not what they must be."""
+
+from __future__ import annotations
+
+import pytest
+from attrs import evolve, frozen
+from scenario import sign_job
+
+import signrules
+from signrules import RuleSet, check, load_plugins, rule, setting, shop_from_dict, shop_practice
+from signrules.documents.refusal import Refused
+from signrules.rules.containment import Contained, contained, described
+from signrules.rules.engine import PlacedRule
+from signrules.rules.settings import settings_from
+from signrules.rules.soundness import demand_sound
+from signrules.testing.running import facts_of, run
+
+JOB = signrules.job_from_dict(sign_job())
+DOC = "A thing.\n\nWhy it matters: it does.\nA job that breaks it: any.\nOne that meets it: none.\n"
+
+
+def declared(function=None, **more):
+    def plain(item):
+        yield check("x", measured=1, least=0)
+
+    function = plain if function is None else function
+    function.__doc__ = DOC
+    return rule(**{"name": "ourshop.thing", "each": "pass", "source": shop_practice("x"), **more})(function)
+
+
+@frozen
+class Limit:
+    most: float = setting(3.0, unit="mm", doc="the most of it")
+
+
+@frozen
+class Counts:
+    count: list[int] = setting((), doc="how many")
+
+
+@frozen
+class Ill:
+    most: int = setting(0.5, doc="the most of it")
+
+
+@frozen
+class Nameless:
+    most: Nowhere = setting(1, doc="of a type that nobody knows")  # noqa: F821
+
+
+@frozen
+class Ordered:
+    words: tuple[str, ...] = setting(("a",), doc="words")
+    least: float = setting(1.0, doc="the least of it")
+    most: float = setting(2.0, doc="the most of it")
+
+    def __attrs_post_init__(self):
+        if self.least > self.most:
+            raise ValueError("the least is above the most")
+
+
+def with_settings(item, settings):
+    yield check("x", measured=1, least=0)
+
+
+@pytest.mark.parametrize(
+    ("make", "said"),
+    [
+        (lambda: declared(source="a norm"), "source='a norm', expected a source"),
+        (lambda: declared(level="GRAVE"), "level='GRAVE', expected one of STOP, REVIEW, NOTE"),
+        (lambda: rule("ourshop.x", each="pass", source=shop_practice("x"))(7), "expected a function, got int"),
+        (lambda: declared(with_settings), "declares no class of them"),
+        (lambda: declared(settings=Limit), "declares settings and does not ask for them"),
+        (lambda: declared(with_settings, settings=Counts), r"Counts.count: expected a type of .*, got list\[int\]"),
+        (lambda: declared(with_settings, settings=Ill), "Ill.most: its default is 0.5, expected a whole number"),
+        (lambda: declared(with_settings, settings=Nameless), "rule ourshop.thing: settings Nameless: .*'Nowhere'"),
+        (lambda: RuleSet("ourshop", [7]), "rule set ourshop: expected rules made with @rule, got 7"),
+        (lambda: RuleSet("yours", [declared()]), "its rules must be called yours.something, got ourshop.thing"),
+        (lambda: RuleSet("ourshop", [declared(), declared()]), "two rules are called ourshop.thing"),
+    ],
+)
+def test_what_is_wrong_is_said(make, said):
+    with pytest.raises(signrules.RuleError, match=said):
+        make()
+
+
+def test_parameters_that_take_anything():
+    def many(*item):
+        yield check("x", measured=1, least=0)
+
+    with pytest.raises(signrules.RuleError, match=r"expected plain parameters, got \*item"):
+        declared(many)
+
+
+def test_settings_that_are_right_one_by_one_and_not_together():
+    assert settings_from(Ordered, {"words": ["b", "c"], "least": 2}).words == ("b", "c")
+    with pytest.raises(Refused) as caught:
+        settings_from(Ordered, {"least": 3})
+    assert "the least is above the most" in str(caught.value.faults[0])
+
+
+@pytest.mark.parametrize("value", ["many", True, float("inf")])
+def test_a_setting_that_is_no_number(value):
+    with pytest.raises(Refused) as caught:
+        settings_from(Ordered, {"most": value})
+    assert caught.value.faults[0].path == "most"
+    assert caught.value.faults[0].expected == "a number"
+
+
+def test_a_draft_is_sound_to_its_last_field():
+    draft = check("x", measured=1, least=0, others=("job",))
+    demand_sound(draft, JOB)
+    with pytest.raises(ValueError, match="a check with strictly 1, expected True or False"):
+        demand_sound(evolve(draft, strictly=1), JOB)
+    with pytest.raises(ValueError, match="a check with others 'passes.nobody'"):
+        demand_sound(evolve(draft, others=("passes.nobody",)), JOB)
+
+
+def test_a_built_in_rule_that_yields_no_check_fails_too():
+    def rubbish(item):
+        yield 42
+
+    facts = facts_of(JOB, load_plugins())
+    checks, faults = run([PlacedRule(declared(rubbish, each="job"), "builtin", "0")], facts)
+    assert checks == []
+    assert "expected check(...), one_of(...) or missing(...), got 42" in faults[0].error
+
+
+def test_settings_for_a_rule_that_has_none_and_the_absence_of_one_that_must_be():
+    document = {"signrules": 1, "rules": {"clearance": {"margin": {"settings": {"x": 1}}}}}
+    with pytest.raises(signrules.ShopError, match="nothing: this rule has no settings"):
+        signrules.evaluate(JOB, shop=shop_from_dict(document))
+    document = {"signrules": 1, "rules": {"clearance": {"margin": {"accept_absence": "it is late"}}}}
+    with pytest.raises(signrules.ShopError, match="a rule without which no order is safe"):
+        signrules.evaluate(JOB, shop=shop_from_dict(document))
+
+
+def test_an_interrupt_is_never_contained():
+    def interrupted():
+        raise KeyboardInterrupt
+
+    class Stubborn(Exception):
+        def __str__(self):
+            raise KeyboardInterrupt
+
+    class Mute(Exception):
+        def __str__(self):
+            raise ZeroDivisionError
+
+    with pytest.raises(KeyboardInterrupt):
+        contained(interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        described(Stubborn())
+    assert described(Mute()) == "Mute: (no text: ZeroDivisionError)"
+    with pytest.raises(Contained, match="it took longer than the 0 s"):
+        contained(lambda: sum(range(10)), seconds=0.0)
