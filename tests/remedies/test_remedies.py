@@ -14,6 +14,7 @@ from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.fields import round_inside
 from signrules.remedies.finder import trials_for
 from signrules.remedies.makers import MAKERS
+from signrules.remedies.orders import MOST_NAMES
 
 
 def judged(**changes):
@@ -287,3 +288,89 @@ def test_every_maker_is_for_a_rule_that_there_is():
     rules = {placed.rule.name for placed in signrules.load_plugins().rules}
     assert set(MAKERS) <= rules
     assert Interval(1, 2, 4).moved_to(3) == Interval(2, 3, 5)
+
+
+ODD = [
+    Check("a.b", (subject,), Outcome.BROKEN, signrules.Level.STOP, measured, (None, None), "", None, "", None)
+    for subject in ("job", "passes.dots", "passes.nobody", "signs.room", "signs.nobody", "media.panel", "media.nobody")
+    for measured in (None, Interval.exact(1.0))
+]
+
+
+@pytest.mark.parametrize("rule", sorted(MAKERS))
+def test_a_check_that_states_nothing_to_aim_at_has_no_dimension_to_change(rule):
+    result = judged(sequence=["dots", "ink-on-dots", "ground"])
+    for check in ODD:
+        for maker in MAKERS[rule]:
+            for one in maker(evolve(check, rule=rule), result):
+                assert "nobody" not in one.summary
+                assert one.made(result.job) != result.job
+
+
+def test_vacuum_on_as_much_more_of_the_sheet_as_holds_it():
+    # 600 x 400 x 3 mm of acrylic: 0.857 kg; 0.3 x (5 kPa x 0.24 m2 x share / 0.857 kg + g) must be the acceleration.
+    # 10 % give 42 + 2.9 = 45 m/s2; 60 m/s2 take 13.6 %, and of whole percents 14.
+    document = sign_job()
+    document["printer"]["moving_bed"] = {"acceleration": "60 m/s2"}
+    document["media"][0] |= {"size": [600, 400], "at": [0, 0], "material": "acrylic", "friction": 0.3}
+    document["media"][0] |= {"vacuum_pressure": "5 kPa", "vacuum_share": 0.1}
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    (remedy,) = the(result, "hold.slip").remedies
+    assert remedy.summary == "Let the vacuum act on 14 % of panel instead of 10 %."
+    for share, outcome in ((0.13, Outcome.BROKEN), (0.14, Outcome.MET)):
+        document["media"][0]["vacuum_share"] = share
+        assert the(signrules.evaluate(signrules.job_from_dict(document)), "hold.slip", outcome)
+    document["printer"]["moving_bed"] = {"acceleration": "900 m/s2"}
+    assert summaries(signrules.evaluate(signrules.job_from_dict(document)), "hold.slip") == []
+
+
+def test_the_grade_that_is_asked_for():
+    result = judged(at={("signs", 0, "braille", "grade"): "uncontracted"})
+    assert summaries(result, "braille.grade") == ["Make the braille grade of room contracted instead of uncontracted."]
+    cells = judged(at={("signs", 0, "braille", "grade"): "uncontracted", ("signs", 0, "braille", "cells"): "⠗⠕⠕⠍ ⠼⠊"})
+    assert summaries(cells, "braille.grade") == []
+
+
+def test_the_cells_that_the_translator_gives():
+    class Translator:
+        @signrules.hookimpl
+        def signrules_translate_braille(self, text):
+            return {"room 9": "⠗⠕⠕⠍\u2800⠼⠊"}.get(text)
+
+    document = sign_job()
+    document["signs"][0]["braille"] |= {"grade": "contracted", "cells": "⠗⠕⠍ ⠼⠊"}
+    plugins = signrules.load_plugins(objects=[Translator()])
+    result = signrules.evaluate(signrules.job_from_dict(document), plugins=plugins)
+    (remedy,) = the(result, "braille.text").remedies
+    assert remedy.summary == (
+        "Set the cells of room to ⠗⠕⠕⠍\u2800⠼⠊, as the translator has them, and have a reader proof them."
+    )
+    assert remedy.patch[-1] == {"op": "add", "path": "/signs/0/braille/cells", "value": "⠗⠕⠕⠍\u2800⠼⠊"}
+
+
+def test_turning_over_within_a_sequence_of_its_own():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "front", "ink": "black", "gap": {"offset": 0}},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}},
+    ]
+    document["sequence"] = ["front", "back"]
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    check = next(one for one in result.checks if one.is_bad and one.subjects[0] == "passes.back")
+    assert check.remedies[0].summary == "Turn panel over before back, located by pins."
+    after = signrules.apply_remedy(result.job, check.remedies[0])
+    assert after.sequence == ("front", "flip-panel", "back")
+    assert signrules.evaluate(after).order_is_safe
+
+
+def test_a_long_order_is_named_by_its_first_passes():
+    count = MOST_NAMES + 3
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "gap": {"offset": 0}, "after": [f"p{n - 1}"] if n else []} for n in range(count)
+    ]
+    document["sequence"] = [f"p{n}" for n in (1, 0, *range(2, count))]
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    texts = {remedy.summary for check in result.violations for remedy in check.remedies}
+    names = ", ".join(f"p{n}" for n in range(MOST_NAMES))
+    assert f"Print in the order {names} and so on ({count} in all)." in texts

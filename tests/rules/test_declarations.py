@@ -35,7 +35,7 @@ class Limit:
 
 @frozen
 class Counts:
-    count: list[int] = setting((), doc="how many")
+    count: list[int] = setting((), doc="how many")  # noqa: RUF009
 
 
 @frozen
@@ -45,7 +45,7 @@ class Ill:
 
 @frozen
 class Nameless:
-    most: Nowhere = setting(1, doc="of a type that nobody knows")  # noqa: F821
+    most: Nowhere = setting(1, doc="of a type that nobody knows")  # noqa: F821, RUF009
 
 
 @frozen
@@ -112,7 +112,7 @@ def test_a_draft_is_sound_to_its_last_field():
     demand_sound(draft, JOB)
     with pytest.raises(ValueError, match="a check with strictly 1, expected True or False"):
         demand_sound(evolve(draft, strictly=1), JOB)
-    with pytest.raises(ValueError, match="a check with others 'passes.nobody'"):
+    with pytest.raises(ValueError, match=r"a check with others 'passes\.nobody'"):
         demand_sound(evolve(draft, others=("passes.nobody",)), JOB)
 
 
