@@ -171,3 +171,52 @@ def test_a_sequence_is_told_what_the_best_order_would_save(write, capsys):
     assert plan["judged"]
     assert plan["best"]["order"] == ["a", "c", "b"]
     assert plan["setup_minutes"] - plan["best"]["setup_minutes"] == 2
+
+
+def test_an_interrupt_and_a_reader_that_has_gone(write, monkeypatch, capsys):
+    def stops(*_, **__):
+        raise KeyboardInterrupt
+
+    path = write(sign_job())
+    monkeypatch.setattr("signrules.evaluation.evaluate", stops)
+    assert main(["check", path]) == 130
+    assert capsys.readouterr().err == "Stopped.\n"
+
+
+def test_a_plan_that_is_not_there_cannot_be_drawn(write, capsys):
+    document = sign_job()
+    pass_of(document, "ground")["after"] = ["dots"]
+    assert main(["graph", write(document), "--plan"]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.startswith("No safe order: ")
+
+
+def test_a_plugin_that_could_not_be_loaded_is_listed(tmp_path, capsys):
+    file = tmp_path / "broken.py"
+    file.write_text("1 / 0\n", encoding="utf-8")
+    assert main(["plugins", "--plugin", str(file)]) == 3
+    assert "FAILED: ZeroDivisionError" in capsys.readouterr().out
+
+
+def test_the_estimate_of_an_incomplete_evaluation_ends_with_its_status(write, tmp_path, capsys):
+    file = tmp_path / "failing.py"
+    file.write_text(
+        "from signrules import hookimpl\n\n@hookimpl\ndef signrules_quantities(job, order, quantities, settings):\n"
+        "    raise ValueError('boom')\n",
+        encoding="utf-8",
+    )
+    assert main(["estimate", write(sign_job()), "--plugin", str(file)]) == 3
+    captured = capsys.readouterr()
+    assert "boom" in captured.out + captured.err
+
+
+def test_only_documents_that_are_none_give_no_json(tmp_path, capsys):
+    assert main(["check", str(tmp_path / "nowhere.json"), "--format", "json"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "nowhere.json" in captured.err
+
+
+def test_the_names_that_a_session_offers():
+    assert dir(signrules) == sorted(signrules.__all__)

@@ -12,6 +12,9 @@ from scenario import pass_of, sign_job
 from strategies import jobs
 
 import signrules
+from signrules.graph import _partners, through_handling
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
 
 
 def graph_of(document):
@@ -102,3 +105,36 @@ def test_clearance_edges_are_implied_by_every_order_that_clears(job):
             clear = clear and declared and low > 1e-6 and low >= job.printer.min_clearance - 1e-6
         if clear:
             assert tuple(item.id for item in order) in sorts
+
+
+def test_handling_on_two_ways_between_the_same_passes():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "one", "ink": "black", "gap": {"offset": 0}},
+        {"id": "two", "ink": "black", "gap": {"offset": 0}, "after": ["last"]},
+    ]
+    document["handling"] = [
+        {"id": "left", "does": "pause", "after": ["one"]},
+        {"id": "right", "does": "pause", "after": ["one"]},
+        {"id": "last", "does": "pause", "after": ["left", "right"]},
+    ]
+    machine = Machine(Heights(signrules.job_from_dict(document)))
+    found = {edge.reason for edge in through_handling(machine)}
+    assert found == {f"{name} comes after one, and two after it" for name in ("left", "right", "last")}
+
+
+def test_many_partners_are_named_by_the_first():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": f"p{n}", "ink": "black", "gap": {"offset": 0}, "registers_to": []} for n in range(8)]
+    document["passes"].append(
+        {"id": "last", "ink": "black", "gap": {"offset": 0}, "registers_to": [f"p{n}" for n in range(8)]}
+    )
+    machine = Machine(Heights(signrules.job_from_dict(document)))
+    assert _partners(machine, 8) == "p0, p1, p2, p3, p4, p5 and 2 more"
+
+
+def test_a_pass_that_names_itself_as_its_partner_has_none():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "alone", "ink": "black", "gap": {"offset": 0}, "registers_to": ["alone"]}]
+    machine = Machine(Heights(signrules.job_from_dict(document)))
+    assert machine.partners(0) == ()

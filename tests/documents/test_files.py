@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import os
 import tomllib
@@ -15,6 +16,7 @@ from strategies import jobs
 
 from signrules.documents import job_from_dict, job_to_dict, read_job, write_job
 from signrules.documents.toml import to_toml
+from signrules.documents.writing import write_new_document
 from signrules.errors import JobError
 from signrules.model import Job
 
@@ -190,3 +192,23 @@ def test_where_a_job_cannot_be_written(tmp_path: Path) -> None:
             write_job(job, path)
         assert caught.value.origin == str(path)
         assert not path.exists()
+
+
+def test_a_new_file_where_files_cannot_be_linked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def link(*_: object) -> None:
+        raise OSError("no links here")
+
+    monkeypatch.setattr("os.link", link)
+    target = tmp_path / "new.json"
+    write_new_document({"day": datetime.date(2026, 2, 1)}, target)
+    assert json.loads(target.read_text("utf-8")) == {"day": "2026-02-01"}
+    with pytest.raises(JobError, match="nothing is written over a file"):
+        write_new_document({}, target)
+    assert json.loads(target.read_text("utf-8")) == {"day": "2026-02-01"}
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_what_json_cannot_hold(tmp_path: Path) -> None:
+    with pytest.raises(TypeError, match="expected a value that JSON can hold, got object"):
+        write_new_document({"a": object()}, tmp_path / "new.json")
+    assert list(tmp_path.iterdir()) == []

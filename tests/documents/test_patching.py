@@ -222,3 +222,12 @@ def test_every_place_of_a_document_has_a_path(job):
             path = path_of(document, pointer)
             assert pointer_of(document, path) == pointer
             assert path_parts(path)
+
+
+def test_the_whole_moved_onto_itself():
+    # RFC 6902, 4.4: `from` must not be a proper prefix of `path`; the same place is none.
+    assert apply_patch({"a": 1}, [{"op": "move", "from": "", "path": ""}]) == {"a": 1}
+
+
+def test_what_is_copied_is_counted_to_its_leaves():
+    assert apply_patch({"a": {"b": [1, 2]}}, [{"op": "copy", "from": "/a", "path": "/c"}])["c"] == {"b": [1, 2]}

@@ -456,3 +456,26 @@ def test_the_command_without_a_plan(tmp_path, capsys, monkeypatch):
 
 def test_the_invented_rates_are_sound_toml():
     assert rates_from_dict(tomllib.loads(to_toml(RATES), parse_float=Decimal)) == rates_from_dict(RATES)
+
+
+@pytest.mark.parametrize(
+    ("table", "path", "found"),
+    [
+        ([1], "", "[1]"),
+        ({"signrules_rates": 1, "currency": "EUR", "minute": {1: "2"}}, "minute", "the key 1"),
+        ({"signrules_rates": 1, "currency": "EUR", "fixed": [3]}, "fixed[0]", "3"),
+    ],
+)
+def test_what_is_no_rate_table(table, path, found):
+    with pytest.raises(RatesError) as caught:
+        rates_from_dict(table)
+    assert (path, found) in [(fault.path, fault.found) for fault in caught.value.faults]
+
+
+def test_without_a_markup_none_is_told_and_without_rates_no_sum():
+    result = evaluate(job_from_dict(sign_job()))
+    bare = {"signrules_rates": 1, "currency": "EUR", "fixed": [{"name": "proofreading", "price": "12.50"}]}
+    priced = estimate(result, rates_from_dict(bare))
+    assert "Markup" not in estimate_text(priced)
+    counted = [row for row in csv.reader(io.StringIO(estimate_csv(estimate(result)))) if row[0] == "sum"]
+    assert counted == []

@@ -172,3 +172,22 @@ def test_progress_is_shown_on_a_terminal_only(jobs):
     assert on_a_terminal([*command[:4], "jobs/b-sound.json"]) == ""
     piped = subprocess.run(command, capture_output=True)
     assert piped.stderr == b""
+
+
+def test_a_terminal_sees_how_many_are_done(jobs, capsys, monkeypatch):
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    main(["check", "jobs/a-scrapes.json", "jobs/b-sound.json", "--format", "jsonl"])
+    captured = capsys.readouterr()
+    assert len(captured.out.splitlines()) == 2
+    assert "\r1 of 2 jobs" in captured.err
+    assert captured.err.endswith("\r\x1b[K")
+
+
+def test_a_folder_that_cannot_be_read(jobs, capsys, monkeypatch):
+    def walk(top, onerror=None, **_):
+        onerror(PermissionError(13, "Permission denied", os.fspath(top)))
+        return iter(())
+
+    monkeypatch.setattr("os.walk", walk)
+    assert main(["check", "jobs", "--format", "jsonl"]) == 2
+    assert "permission denied" in "".join(capsys.readouterr())

@@ -9,8 +9,10 @@ import pytest
 from attrs import evolve
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from scenario import sign_job
 from strategies import jobs
 
+import signrules
 from signrules.errors import JobError
 from signrules.model import (
     GUARD_MM,
@@ -230,3 +232,11 @@ def test_anything_is_shown_in_short() -> None:
         deep = [deep]
     for value in (deep, "x" * 10**7, 10**10_000, {str(n): n for n in range(1000)}, b"x" * 10**6, None, 1.5):
         assert 0 < len(shown(value)) <= 60
+
+
+def test_parts_that_are_none():
+    job = signrules.job_from_dict(sign_job())
+    with pytest.raises(signrules.JobError, match=r"passes\[0\].areas\[0\]: found 1, expected \[x, y, width, height\]"):
+        evolve(job, passes=(evolve(job.passes[0], areas=(1,)), *job.passes[1:]))
+    with pytest.raises(signrules.JobError, match="expected a locating method by a short name, with its error"):
+        evolve(job, printer=evolve(job.printer, locating=((1, 2, 3),)))

@@ -12,7 +12,10 @@ from scenario import sign_job
 import signrules
 from signrules import Area, Interval
 from signrules.model import Media
-from signrules.physics import budget, duration, flatness, hold, ink, light, thermal
+from signrules.physics import budget, calibration, duration, flatness, hold, ink, light, thermal
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
 
 sizes = st.floats(1, 2000)
 coefficients = st.floats(1, 200)
@@ -206,3 +209,28 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
 def test_values_out_of_range_are_refused(wrong):
     with pytest.raises(ValueError, match="expected"):
         wrong()
+
+
+def test_a_printer_that_states_no_times_gives_no_warmth():
+    job = signrules.job_from_dict(sign_job())
+    timeline = signrules.evaluate(job).timeline
+    with pytest.raises(ValueError, match="expected a printer that states"):
+        budget.estimated_warmths(timeline, "panel", budget.SheetHeat(1190.0, 1470.0), 100.0, 10.0)
+
+
+def test_an_uncertainty_below_nothing():
+    with pytest.raises(ValueError, match="uncertainty: expected at least 0 mm, got -1"):
+        calibration.tilt(0.1, 0.2, 800.0, 6000.0, uncertainty=-1)
+
+
+def test_ink_that_is_added_before_anybody_looks():
+    heights = Heights(signrules.job_from_dict(sign_job()))
+    standing = heights.standing()
+    for at in range(3):
+        standing.add(at)
+    assert standing.build_up("panel", "front") == heights.build_up("panel", "front", frozenset(range(3)))
+
+
+def test_nothing_done_takes_no_steps():
+    machine = Machine(Heights(signrules.job_from_dict(sign_job())))
+    assert replay(machine, (), {}).steps == ()

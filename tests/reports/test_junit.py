@@ -8,7 +8,7 @@ import junitparser
 import pytest
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
-from reports.test_sarif import written
+from reports.test_sarif import accepted_fault, written
 from scenario import sign_job
 from strategies import jobs
 
@@ -123,3 +123,12 @@ def test_the_command(tmp_path, capsys, monkeypatch):
     (suite,) = parsed(capsys.readouterr().out)
     assert suite.name == "an invented sign"
     assert suite.failures == 0
+
+
+def test_a_fault_that_the_shop_accepts_is_skipped_with_its_reason(tmp_path):
+    path, result = accepted_fault(tmp_path)
+    (suite,) = parsed(junit({str(path): result}, base=tmp_path))
+    (case,) = [case for case in suite if case.classname == "ourshop.fails"]
+    assert kinds(case) == {"Skipped"}
+    assert "Accepted: it is being mended" in case.result[0].message + str(case.result[0].text)
+    assert suite.errors == 0

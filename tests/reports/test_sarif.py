@@ -9,12 +9,25 @@ from urllib.parse import unquote
 
 import jsonschema
 import pytest
+from attrs import evolve
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
 from scenario import sign_job
 from strategies import jobs
 
-from signrules import JobError, evaluate, hookimpl, job_from_dict, load_plugins, read_job, write_job
+from signrules import (
+    JobError,
+    RuleSet,
+    evaluate,
+    hookimpl,
+    job_from_dict,
+    load_plugins,
+    read_job,
+    rule,
+    shop_from_dict,
+    shop_practice,
+    write_job,
+)
 from signrules.cli import main
 from signrules.documents.toml import to_toml
 from signrules.reports.sarif import sarif
@@ -236,3 +249,52 @@ def test_the_command_reports_sound_and_faulty_documents_together(tmp_path, capsy
     uris = {r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for r in log["runs"][0]["results"]}
     assert uris == {"good.toml", "bad.toml"}
     assert "standards" in err
+
+
+def accepted_fault(folder):
+    """A job, judged by a rule that fails and whose absence the shop accepts."""
+
+    @rule("ourshop.fails", each="job", source=shop_practice("an invented house rule"))
+    def fails(item):
+        """It fails.
+
+        Why it matters: a test.
+        A job that breaks it: any.
+        One that meets it: none.
+        """
+        raise ValueError("boom")
+        yield
+
+    class Plugin:
+        @hookimpl
+        def signrules_rule_sets(self):
+            return [RuleSet("ourshop", (fails,))]
+
+    path = written(sign_job(), folder)
+    plugins = load_plugins(objects=[Plugin()])
+    table = {"ourshop": {"fails": {"accept_absence": "it is being mended"}}}
+    return path, evaluate(read_job(path), plugins=plugins, shop=shop_from_dict({"signrules": 1, "rules": table}))
+
+
+def test_a_fault_that_the_shop_accepts_is_a_warning(tmp_path):
+    path, outcome = accepted_fault(tmp_path)
+    assert outcome.complete
+    log = sarif({str(path): outcome}, base=tmp_path)
+    VALIDATOR.validate(log)
+    (invocation,) = log["runs"][0]["invocations"]
+    assert invocation["executionSuccessful"] is True
+    (notification,) = invocation["toolExecutionNotifications"]
+    assert notification["level"] == "warning"
+    assert "Accepted: it is being mended" in notification["message"]["text"]
+
+
+def test_a_fault_of_a_known_rule_names_it(tmp_path):
+    path, outcome = accepted_fault(tmp_path)
+    ((fault, _),) = outcome.accepted
+    named = evolve(fault, rule="clearance.margin")
+    log = sarif({str(path): evolve(outcome, accepted=(), faults=(named,))}, base=tmp_path)
+    VALIDATOR.validate(log)
+    run = log["runs"][0]
+    (notification,) = run["invocations"][0]["toolExecutionNotifications"]
+    place = notification["associatedRule"]["index"]
+    assert run["tool"]["driver"]["rules"][place]["id"] == "clearance.margin"
