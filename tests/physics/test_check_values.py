@@ -255,3 +255,17 @@ def test_cv_38_tilt():
 def test_cv_39_how_level_a_bed_must_be():
     assert calibration.height_tolerance(0.05, 1000, 7000) == approx(0.175, rel=PERMILLE)
     assert calibration.height_tolerance(0.05, 500, 7000) == approx(0.35, rel=PERMILLE)
+
+
+def test_a_cast_sheet_thinner_than_its_tolerance_still_has_a_thickness():
+    # 0.4 mm + 0.1 x 0.4 mm = 0.44 mm either way, ISO 7823-1, second hand; a hundredth of 0.4 mm is left.
+    document = sign_job()
+    document["media"][0] |= {"thickness": "0.4 mm", "sheet_type": "cast-acrylic"}
+    thickness = flatness.thickness_of(signrules.job_from_dict(document).media[0])
+    assert (thickness.low, thickness.nominal, thickness.high) == approx((0.004, 0.4, 0.84))
+
+
+def test_the_largest_warming_by_hand():
+    assert thermal.largest_warming(Interval.exact(0), 600, 0.1) == math.inf
+    # A millimetre for each kelvin: 1000 ppm/K over a metre. Two kelvins use up 2 mm.
+    assert thermal.largest_warming(Interval.exact(1000), 1000, 2) == approx(2)

@@ -1,0 +1,102 @@
+"""Plans, conflicts and precedences of small jobs, worked by hand: sums of heights, and counts of gap settings."""
+
+from __future__ import annotations
+
+import pytest
+from attrs import astuple, evolve
+from scenario import pass_of, sign_job
+
+import signrules
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.conflicts import _listed
+from signrules.planning.judging import _beam, _best_first
+from signrules.planning.planner import plan_job
+from signrules.planning.search import Search
+from signrules.planning.settling import _sides
+
+
+def machine_of(document):
+    return Machine(Heights(signrules.job_from_dict(document)))
+
+
+def conflict_of(layers):
+    """Colour at the plain gap of 1.5 mm after dots of so many layers of 30 um."""
+    document = sign_job(standards=[], signs=[])
+    pass_of(document, "dots")["layers"] = layers
+    del pass_of(document, "dots")["builds"]
+    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    return " ".join(plan_job(machine_of(document)).conflict.reasons)
+
+
+def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
+    # 1.5 mm less 24 layers of 0.03 mm and the colour's own 0.01 mm; 1 mm is asked for.
+    near = conflict_of(24)
+    assert "comes too near if it is printed after dots: the head is left 0.770 mm, 1 mm are needed" in near
+    assert "a gap larger by 0.230 mm would clear" in near
+    # 50 layers stand 1.5 mm high.
+    assert "strikes if it is printed after dots: the head is left -0.010 mm" in conflict_of(50)
+    assert "a gap larger by 1.010 mm would clear" in conflict_of(50)
+
+
+def test_names_are_listed_as_in_a_sentence():
+    assert [_listed(list(names)) for names in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
+
+
+def apart_at(gaps):
+    """Passes on places of their own, which nothing ties, each at one of two gaps; no cost hangs on alignments."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["passes"] = [
+        {"id": f"p{at}", "ink": "black", "areas": [[10 * at, 0, 5, 5]], "registers_to": [], "gap": {"offset": int(gap)}}
+        for at, gap in enumerate(gaps)
+    ]
+    return machine_of(document)
+
+
+@pytest.mark.parametrize("gaps", ["01", "10"])
+def test_a_declared_order_stays_only_where_it_costs_no_more(gaps):
+    """More passes than the small search takes: two gaps take two settings at the least, to and fro eighteen."""
+    grouped = plan_job(apart_at(gaps[0] * 9 + gaps[1] * 9)).plan
+    assert grouped.timeline.order == tuple(range(18))
+    mixed = plan_job(apart_at(gaps * 9)).plan
+    assert mixed.timeline.order != tuple(range(18))
+    for plan in (grouped, mixed):
+        assert plan.optimal
+        assert plan.timeline.gap_settings == 2
+
+
+def test_the_bound_of_a_proven_plan_is_its_cost_in_minutes_where_all_are_stated():
+    machine = machine_of(sign_job())
+    plan = plan_job(machine).plan
+    assert plan.optimal
+    assert plan.setup_minutes > 0
+    assert plan.bound == (plan.loads, plan.setup_minutes)
+    printer = machine.job.printer
+    unstated = evolve(machine.job, printer=evolve(printer, minutes=evolve(printer.minutes, gap=None)))
+    plan = plan_job(Machine(Heights(unstated))).plan
+    assert (plan.setup_minutes, plan.bound) == (None, (plan.loads, None))
+
+
+def test_fronts_come_before_the_flip_and_backs_after_it():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [x, 0]} for m, x in [("a", 0), ("b", 60)]]
+    document["passes"] = [
+        {"id": f"{side}-{m}", "ink": "black", "media": m, "side": side, "gap": {"offset": 0}}
+        for m, side in [("a", "front"), ("a", "back"), ("b", "front")]
+    ]
+    document["handling"] = [{"id": "turn", "does": "flip", "media": "a", "locates_by": "pins"}]
+    found = {astuple(one)[:2] for one in _sides(machine_of(document), [3])}
+    assert found == {(0, 3), (3, 1)}
+
+
+def test_the_beam_finds_what_the_whole_search_finds():
+    """On so few ways the beam leaves none out."""
+    document = sign_job(standards=[], signs=[])
+    for item in document["passes"]:
+        item["gap"] = "auto"
+    del pass_of(document, "dots")["builds"]
+    machine = machine_of(document)
+    search, order = Search(machine), machine.declared_order()
+    assert _beam(search, order) == _best_first(search, order, 100_000)
+    assert len(_beam(search, order)) == len(order)

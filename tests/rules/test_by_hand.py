@@ -1,0 +1,82 @@
+"""Checks and what they say, on small jobs worked by hand. Where no publication is named the source is geometry."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from attrs import evolve
+from scenario import pass_of, sign_job
+
+import signrules
+from signrules import Outcome, check
+from signrules.rules.soundness import demand_sound
+
+approx = pytest.approx
+
+
+def evaluate(document):
+    return signrules.evaluate(signrules.job_from_dict(document))
+
+
+def the_check(result, rule, subject):
+    (found,) = [check for check in result.checks if check.rule == rule and check.subjects[0] == subject]
+    return found
+
+
+@pytest.mark.parametrize("name", ["least", "most"])
+def test_limits_that_are_no_numbers_are_refused(name):
+    job = signrules.job_from_dict(sign_job())
+    sound = evolve(check("a gap", measured=1, least=0, most=2), **{name: 1.5})
+    demand_sound(sound, job)
+    for rubbish in (math.nan, math.inf, "1", True):
+        with pytest.raises(ValueError, match=f"{name} .*finite number"):
+            demand_sound(evolve(sound, **{name: rubbish}), job)
+
+
+def test_a_circle_says_what_holds_each_pass_back():
+    document = sign_job()
+    pass_of(document, "ground")["after"] = ["ink-on-dots"]
+    circle = the_check(evaluate(document), "order.cycle", "job")
+    assert circle.outcome is Outcome.BROKEN
+    assert circle.message.count("; ") == circle.measured.high - 1 >= 1
+    assert circle.message.endswith(".")
+    for name in ("ground", "ink-on-dots"):
+        assert name in circle.message
+
+
+def test_the_budget_of_locating_names_each_move_and_its_method():
+    document = sign_job()
+    document["handling"] = [{"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    pass_of(document, "dots")["after"] = ["put-back"]
+    document["registration_tolerance"] = "0.05 mm"
+    document["sequence"] = ["ground", "put-back", "dots", "ink-on-dots"]
+    found = the_check(evaluate(document), "registration.budget", "passes.dots")
+    assert "located by pins" in found.message
+    assert found.measured.high == approx(0.1)
+
+
+def test_one_way_passes_land_alike():
+    """Without a stroke back there is nothing to land apart from."""
+    document = sign_job()
+    document["printer"]["landing_tolerance"] = "1 mm"
+    document["alignments"] = [{"offset": 3}]
+    two_way = evaluate(document).plan.timeline.landing_errors
+    assert all(error > 0 for error in two_way.values())
+    for item in document["passes"]:
+        item["directions"] = 1
+    assert list(evaluate(document).plan.timeline.landing_errors.values()) == [0.0, 0.0, 0.0]
+
+
+def test_the_worst_landing_of_those_before_counts():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": name, "ink": "black", "areas": [[x, 0, 20, 20]], "gap": {"offset": gap}}
+        for name, x, gap in [("near", 0, 0), ("far", 40, 0.5), ("last", 80, 0)]
+    ]
+    document["printer"]["landing_tolerance"] = "1 mm"
+    document["sequence"] = ["near", "far", "last"]
+    document["alignments"] = [{"offset": 0.1}]
+    # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x distance / 6000 each.
+    found = the_check(evaluate(document), "registration.total", "passes.last")
+    assert found.measured.high == approx(2 * 800 * (0.4 + 0.1) / 6000)
