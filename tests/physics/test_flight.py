@@ -104,7 +104,8 @@ def test_a_drop_slows_down_all_the_way(drop, a, b):
         assert second / far > first / near  # convex: longer throws take more than their share
     assert drop.distance_after(second) == pytest.approx(far, rel=1e-9)
     assert drop.flight_time(near * 1e-6) * drop.speed / (near * 1e-6) == pytest.approx(1, abs=1e-4)
-    assert drop.speed_after(second) <= drop.speed_after(first) <= drop.speed
+    # To the last digits: two throws that differ by one of them may give speeds that do.
+    assert drop.speed_after(second) * (1 - 1e-12) <= drop.speed_after(first) <= drop.speed
 
 
 @given(st.floats(1, 8))
