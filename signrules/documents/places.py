@@ -147,7 +147,7 @@ class _Scanner:
 
     def elements(self, node: _Node, depth: int) -> None:
         """A list, the cursor after its bracket."""
-        for index in range(len(self.text)):
+        for index in range(len(self.text)):  # pragma: no branch - each element takes a character at least
             self.skip()
             if self.take("]"):
                 return

@@ -59,8 +59,6 @@ def _sweep(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
     for position in sorted(media, key=lambda position: (media[position].at[0], position)):
         sheet = media[position]
         x, y = sheet.at
-        if min(sheet.size) <= GUARD_MM:
-            continue
         while ends and ends[0][0] <= x:
             del lying[bisect_left(lying, heappop(ends)[1])]
         stretch = (y, y + sheet.size[1] - GUARD_MM, position)

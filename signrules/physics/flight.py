@@ -181,7 +181,7 @@ def _flight_time(drop: Drop, throw: float) -> float:
     if throw >= drop.stop_distance * _ALMOST:
         raise ValueError(f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got {throw!r}")
     time = throw / drop.speed
-    for _ in range(200):
+    for _ in range(200):  # pragma: no branch - a handful of steps is enough
         step = (throw - drop.distance_after(time)) / drop.speed_after(time)
         time += step
         if step <= 1e-13 * time:

@@ -75,8 +75,8 @@ def _spread(
         least, most = (None if bound is None else bound.number for bound in (row.least, row.most))
         # A height of nothing, which only a missing dot has, shows no layer.
         found = measured_dots(values, least, most, layers if min(values) > 0 else None)
-        if found.spread is None or found.expected_outside is None:
-            continue
+        assert found.spread is not None  # There are two heights at the least.
+        assert found.expected_outside is not None
         out = round(found.outside * found.count)
         known = f"mean {found.mean:.3f} mm, standard deviation {found.spread:.3f} mm, {out} of {found.count} outside"
         if found.layer is not None:

@@ -162,3 +162,17 @@ def test_a_document_that_is_no_toml_from_some_line_on_keeps_what_came_before():
     places = Places('[printer]\nname = "x"\n\n[[passes]]\nid = = 3\n', "toml")
     assert places.find("printer.name").line == 2
     assert places.find("passes[0]").line == 4
+
+
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ('first = 1\nsecond = "\\q"\nthird = 3\n', "toml"),
+        ("first = 1\nsecond = \nthird = 3\n", "toml"),
+        ('{"first": 1, "sec\\qond": 2, "third": 3}', "json"),
+    ],
+)
+def test_what_comes_before_something_unreadable_is_found(text, form):
+    places = Places(text, form)
+    assert places.find("first").line == 1
+    assert places.find("third") is None

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from documents.samples import FULL_TOML, MISSING, SMALL, changed, nested
+from scenario import sign_job
 
 from signrules.documents import job_from_dict
 from signrules.errors import JobError
@@ -346,3 +347,13 @@ def test_deep_nesting_is_a_plain_fault(levels: int, in_lists: bool) -> None:
     deep = nested(levels, 1, in_lists)
     assert "passes[0].ink" in faults_of(changed(("passes", 0, "ink"), deep, copy.copy(SMALL)))
     assert "name" in faults_of({**SMALL, "name": deep})
+
+
+def test_a_range_of_other_units_has_its_lower_end_first_too() -> None:
+    document = sign_job()
+    document["media"][0]["expansion"] = "70 .. 60 ppm/K"
+    with pytest.raises(JobError) as caught:
+        job_from_dict(document)
+    ((path, expected),) = [(fault.path, fault.expected) for fault in caught.value.faults]
+    assert path == "media[0].expansion"
+    assert expected.endswith("; a range has its lower end first")

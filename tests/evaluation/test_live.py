@@ -200,3 +200,56 @@ def test_an_earlier_evaluation_keeps_its_own_remedies():
     again = signrules.evaluate(broken.job, today=TODAY)
     assert found == {c.rule: c.remedies for c in again.violations}
     assert found
+
+
+def test_a_translator_is_asked_once_for_a_line_and_again_when_too_many_were_kept(monkeypatch):
+    asked = []
+
+    def signrules_translate_braille(text):
+        asked.append(text)
+        return "⠁"
+
+    plugin = SimpleNamespace(__name__="words", signrules_translate_braille=hookimpl(signrules_translate_braille))
+    live = Live(plugins=load_plugins(objects=[plugin]))
+    document = sign_job()
+    document["signs"][0]["braille"] |= {"cells": "⠁", "grade": "contracted"}
+
+    def with_text(text):
+        document["signs"][0]["text"] = [text]
+        return signrules.job_from_dict(document)
+
+    for text in ("ROOM 9", "ROOM 8", "ROOM 9"):
+        live.evaluate(with_text(text))
+    assert asked.count("room 9") == 1
+    monkeypatch.setattr("signrules.evaluation.live._MOST_ANSWERS", 1)
+    for text in ("ROOM 7", "ROOM 9"):
+        live.evaluate(with_text(text))
+    assert asked.count("room 9") == 2
+
+
+def test_unknown_standards_are_all_named():
+    with pytest.raises(signrules.JobError) as caught:
+        signrules.evaluate(job_with(standards=["us-ada-2010", "us-ada-2011", "xyz"]))
+    first, second = caught.value.faults
+    assert (first.path, first.expected) == ("standards[1]", "a standard that is loaded: 'us-ada-2010' perhaps")
+    assert second.path == "standards[2]"
+    assert "one of " in second.expected
+
+
+def test_each_rule_of_a_plugin_is_kept_or_run_by_itself():
+    """A rule that is kept does not keep the others of its plugin from running."""
+
+    def made(name, each):
+        def looks(item):
+            yield check("a thing", measured=1, most=2, unit="")
+
+        looks.__doc__ = "X.\n\nWhy it matters: x.\nA job that breaks it: x.\nOne that meets it: x.\n"
+        return rule(name, each=each, source=shop_practice("x"))(looks)
+
+    rules = [made("ourshop.first", "media"), made("ourshop.second", "pass")]
+    plugin = SimpleNamespace(__name__="ourshop", signrules_rule_sets=hookimpl(lambda: [RuleSet("ourshop", rules)]))
+    live = Live(plugins=load_plugins(objects=[plugin]))
+    live.evaluate(job_with())
+    again = live.evaluate(job_with(**{"passes.ink-on-dots.layers": 2}))
+    count = {name: sum(one.rule == name for one in again.checks) for name in ("ourshop.first", "ourshop.second")}
+    assert count == {"ourshop.first": 1, "ourshop.second": 3}

@@ -18,7 +18,7 @@ import pytest
 from scenario import pass_of, sign_job
 
 import signrules
-from signrules import Evaluation, JobError, NotEvaluated, PluginError, evaluate_many, hookimpl, load_plugins
+from signrules import Evaluation, JobError, NotEvaluated, PluginError, evaluate_many, hookimpl, load_plugins, many
 
 PLUGIN = """
 from signrules import RuleSet, check, hookimpl, rule, shop_practice
@@ -391,3 +391,16 @@ def test_waivers_are_judged_on_the_same_day_everywhere(processes):
         both = [list(evaluate_many([document], today=day, executor=each, reduce=as_json)) for each in (None, processes)]
         assert both[0] == both[1]
         assert both[0][0].error is None
+
+
+def test_a_plugin_whose_hooks_are_gone_where_it_arrives_fails_each_job(threads):
+    class Carrier:
+        @property
+        def how(self):
+            raise PluginError("not the same here")
+
+    found = many._work(Carrier(), 3, varied(0))
+    assert (found.number, found.origin, found.result) == (3, "jobs[3]", None)
+    assert isinstance(found.error, PluginError)
+    file = many._work(Carrier(), 4, many._File("a.toml", Path("/somewhere/a.toml")))
+    assert file.origin == "a.toml"

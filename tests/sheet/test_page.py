@@ -15,7 +15,8 @@ from sheet.pages import EXAMPLES, NBSP, example, of_class, seen, sheet_of, tree
 
 import signrules
 from signrules.reports.text import CAUTIONS
-from signrules.sheet.words import clean, figure, mm, sentence, span
+from signrules.sheet.scene import _round_down
+from signrules.sheet.words import clean, figure, listed, mm, sentence, span
 
 NAMES = ("clinic", "two-thicknesses", "clinic-scrapes")
 
@@ -362,3 +363,24 @@ def test_names_that_run_from_right_to_left_are_isolated():
     assert clean("plain words 12") == "plain words 12"
     assert clean("\u05d0\u05d1 12") == "\u2068\u05d0\u05d1\u2069 12"
     assert clean("a\u202eb\u0007") == "a\ufffdb\ufffd"
+
+
+def test_of_very_many_the_first_are_named():
+    assert listed(["a"]) == "a"
+    assert listed(["a", "b", "c"]) == "a, b and c"
+    assert listed([f"p{n}" for n in range(5)], most=3) == "p0, p1, p2 and 2 more"
+
+
+def test_of_very_many_sheets_on_the_bed_the_first_are_told():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": f"s{n}", "thickness": 3, "size": [20, 20], "at": [30 * (n % 10), 30 * (n // 10)]} for n in range(43)
+    ]
+    document["passes"] = [{"id": "ink", "ink": "black", "media": "s0", "gap": {"offset": 0}}]
+    _, page = sheet_of(document)
+    assert "3 sheets that are not listed here" in page
+
+
+def test_a_picture_of_a_tall_stack_is_drawn_smaller_by_a_round_factor():
+    # From memory: scales of drawings go by 1, 2 and 5; here also what lies between.
+    assert [_round_down(value) for value in (0.031, 0.5, 7.0, 40.0)] == pytest.approx([0.03, 0.5, 6.0, 40.0])

@@ -150,3 +150,60 @@ def test_senseless_options():
     for options in ({"within": 0}, {"resolution": -1}, {"resolution": float("nan")}):
         with pytest.raises(ValueError, match="above 0"):
             headroom(job_of(), "passes.dots.layers", **options)
+
+
+class House:
+    """A plugin with one rule, of level STOP, on the passes."""
+
+    def __init__(self, judge):
+        def thing(item):
+            """A house rule.
+
+            Why it matters: a test.
+            A job that breaks it: any.
+            One that meets it: none.
+            """
+            yield from judge(item)
+
+        source, stop = signrules.shop_practice("none"), signrules.Level.STOP
+        self.rule = signrules.rule("ourshop.thing", each="pass", source=source, level=stop)(thing)
+
+    @signrules.hookimpl
+    def signrules_rule_sets(self):
+        return [signrules.RuleSet("ourshop", (self.rule,))]
+
+
+def layers_up_to(judge):
+    plugins = signrules.load_plugins(objects=[House(judge)])
+    return headroom(job_of(standards=[]), "passes.dots.layers", plugins=plugins, within=4).up
+
+
+def test_a_rule_that_fails_further_on_ends_the_room():
+    def judge(item):
+        if item.layers > 26:
+            raise ValueError("too many for me")
+        yield signrules.check("layers", measured=item.layers, least=0, unit="")
+
+    up = layers_up_to(judge)
+    assert (up.limit, up.beyond, up.breaks) == (26, 27, None)
+    assert up.why.startswith("judging fails: ")
+    assert "too many for me" in up.why
+
+
+def test_a_check_that_is_no_longer_made_ends_the_room():
+    def judge(item):
+        if item.layers <= 26:
+            yield signrules.check("layers", measured=item.layers, least=0, unit="")
+
+    up = layers_up_to(judge)
+    assert (up.limit, up.beyond, up.breaks) == (26, 27, None)
+    assert up.why == "a check of level STOP that was met can no longer be made"
+
+
+def test_a_check_that_was_not_there_and_is_broken_ends_the_room():
+    def judge(item):
+        if item.layers > 26:
+            yield signrules.check("layers", measured=item.layers, most=26, unit="")
+
+    up = layers_up_to(judge)
+    assert (up.limit, up.beyond, up.breaks.rule) == (26, 27, "ourshop.thing")

@@ -183,3 +183,22 @@ def test_the_command_writes_nothing_where_nothing_is_to_mend(tmp_path, capsys):
     assert main(["check", str(ROOT / "docs/examples/clinic.toml"), "--mend", str(target)]) == 0
     assert "nothing to mend" in capsys.readouterr().out
     assert not target.exists()
+
+
+def test_what_was_not_mended_is_not_written(tmp_path):
+    document = sign_job()
+    document["signs"][0]["braille"]["dot_diameter"] = "1.55 mm +- 0.06 mm"
+    mended = signrules.mend(signrules.job_from_dict(document), trials=5)
+    with pytest.raises(ValueError, match="expected a job that was mended"):
+        write_mended(mended, SCRAPES, tmp_path / "mended.toml")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_document_that_the_patch_does_not_fit_is_made_anew(tmp_path):
+    mended = signrules.mend(job_of(sequence=["dots", "ink-on-dots", "ground"]))
+    source, target = tmp_path / "other.json", tmp_path / "mended.json"
+    for other in ({"signrules": 1}, sign_job(name="another"), []):
+        source.write_text(json.dumps(other), "utf-8")
+        target.unlink(missing_ok=True)
+        write_mended(mended, source, target)
+        assert signrules.read_job(target) == mended.job
