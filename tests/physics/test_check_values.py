@@ -65,6 +65,8 @@ def test_cv_10_a_drop_that_leaves_at_an_angle():
 def test_cv_11_gravity_is_nothing():
     # A lecture on the physics of an ink-jet printer (Rochester Institute of Technology): 0.11 um over 3 mm at 20 m/s.
     assert fall(3, 20_000, gravity=9.8) * 1e3 == approx(0.110, abs=5e-4)
+    # 9.80665 m/s2 for 1 ms, by hand: 4.903325 um.
+    assert fall(6, 6000) * 1e3 == approx(4.903325)
 
 
 # Stokes' law and Schiller and Naumann (1933), run with a fixed-step integration of the equation of motion.

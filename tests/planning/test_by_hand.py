@@ -9,11 +9,14 @@ from scenario import pass_of, sign_job
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
+from signrules.planning.changeover import Solved, closed
 from signrules.planning.conflicts import _listed
 from signrules.planning.judging import _beam, _best_first
 from signrules.planning.planner import plan_job
+from signrules.planning.reduction import reduced
 from signrules.planning.search import Search
 from signrules.planning.settling import _sides
+from signrules.planning.solver import Solver
 
 
 def machine_of(document):
@@ -100,3 +103,38 @@ def test_the_beam_finds_what_the_whole_search_finds():
     search, order = Search(machine), machine.declared_order()
     assert _beam(search, order) == _best_first(search, order, 100_000)
     assert len(_beam(search, order)) == len(order)
+
+
+def test_a_change_by_way_of_a_third_class_may_be_cheaper():
+    # From 0 to 1 by way of 2: 1 + 1 instead of 5. The start in 1 by way of 2: 3 + 1 instead of 9.
+    best, first = closed([[0, 5, 1], [5, 0, 5], [5, 1, 0]], [3, 9, 3])
+    assert best[0] == (0, 2, 1)
+    assert first == (3, 4, 3)
+
+
+def test_nothing_is_optimal_without_an_order_and_a_proof():
+    assert Solved((0,), 2, 2, 1).optimal
+    assert not Solved((0,), 3, 2, 1).optimal
+    assert not Solved(None, 2, 2, 1).optimal
+
+
+def test_loads_that_lie_apart_are_not_stuck():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"]
+    document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
+    problem = reduced(machine_of(document)).problem
+    assert len(set(problem.groups)) == 2
+    assert Solver(problem).stuck(0b11) == 0
+
+
+def test_of_gaps_none_of_which_is_safe_the_best_within_reach_is_taken():
+    """Colour around dots of 1.2 mm, drops reaching 2 mm: what clears the dots by 1 mm throws too far."""
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["max_throw"] = "2 mm"
+    pass_of(document, "dots")["layers"] = 40
+    del pass_of(document, "dots")["builds"]
+    pass_of(document, "ink-on-dots").update({"gap": "auto", "over": [], "areas": [[0, 0, 200, 200]]})
+    document["sequence"] = ["ground", "dots", "ink-on-dots"]
+    plan = plan_job(machine_of(document)).plan
+    # Of 1.5, 2, 2.5 and 3 mm over the sheet, 2 mm leaves most room and still reaches it.
+    assert plan.timeline.printings[2].plane.height.nominal == pytest.approx(3 + 2)
