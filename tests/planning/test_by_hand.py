@@ -9,7 +9,9 @@ from scenario import pass_of, sign_job
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.changeover import Solved, closed
+from signrules.physics.timeline import replay
+from signrules.planning.audit import audit
+from signrules.planning.changeover import Changeover, Relations, Solved, closed
 from signrules.planning.conflicts import _listed
 from signrules.planning.judging import _beam, _best_first
 from signrules.planning.planner import plan_job
@@ -138,3 +140,32 @@ def test_of_gaps_none_of_which_is_safe_the_best_within_reach_is_taken():
     plan = plan_job(machine_of(document)).plan
     # Of 1.5, 2, 2.5 and 3 mm over the sheet, 2 mm leaves most room and still reaches it.
     assert plan.timeline.printings[2].plane.height.nominal == pytest.approx(3 + 2)
+
+
+def test_what_comes_behind_comes_behind_for_all_before():
+    """A chain of three, and one that stands alone."""
+    problem = Changeover((0, 0, 0, 0), (0, 0, 0, 0), (0b0010, 0b0100, 0, 0), ((), (), (), ()), ((0,),), (1,))
+    assert Relations.of(problem).behind == (0b0110, 0b0100, 0, 0)
+
+
+@pytest.mark.parametrize(("bow", "safe"), [("0 mm", True), ("0.05 mm", True), ("0.2 mm", False)])
+def test_the_bow_of_a_sheet_takes_room(bow, safe):
+    """1.5 mm less 0.39 mm of dots and 0.01 mm of colour leave 1.1 mm, of which 1 mm is needed."""
+    document = sign_job(standards=[], signs=[])
+    document["media"][0]["bow"] = bow
+    pass_of(document, "dots")["layers"] = 13
+    del pass_of(document, "dots")["builds"]
+    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    outcome = plan_job(machine_of(document))
+    assert (outcome.plan is not None) is safe
+    machine = machine_of(document)
+    room = machine.heights.over_bare(machine.heights.head_plane(0, machine.job.passes[0].gap, ()), "panel")
+    assert room.low == pytest.approx(1.5 - float(bow.split()[0]))
+
+
+def test_the_audit_holds_a_plan_to_every_precedence():
+    machine = machine_of(sign_job())
+    plan = plan_job(machine).plan
+    assert audit(machine.job, plan) == []
+    turned = evolve(plan, timeline=replay(machine, [2, 1, 0], {}))
+    assert any(fault.startswith("ink-on-dots is done before dots: ") for fault in audit(machine.job, turned))

@@ -9,7 +9,7 @@ from attrs import evolve
 from scenario import pass_of, sign_job
 
 import signrules
-from signrules import Outcome, check
+from signrules import Outcome, Remedy, check, load_plugins
 from signrules.rules.soundness import demand_sound
 
 approx = pytest.approx
@@ -80,3 +80,25 @@ def test_the_worst_landing_of_those_before_counts():
     # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x distance / 6000 each.
     found = the_check(evaluate(document), "registration.total", "passes.last")
     assert found.measured.high == approx(2 * 800 * (0.4 + 0.1) / 6000)
+
+
+def test_the_rules_that_decide_whether_an_order_is_safe():
+    """Strikes, too little room, what is out of order, sheets moved between passes, throws too far; nothing else."""
+    assert {one.rule.name for one in load_plugins().rules if one.rule.decides} == {
+        *(f"clearance.{name}" for name in ("strike", "margin")),
+        *(f"order.{name}" for name in ("cycle", "sequence", "side")),
+        *(f"registration.{name}" for name in ("frame", "budget", "growth", "total")),
+        "throw.reach",
+    }
+
+
+@pytest.mark.parametrize("minutes", [None, 0.0, 2.5])
+def test_a_remedy_says_the_minutes_that_it_takes(minutes):
+    assert Remedy("wait", (), minutes).to_dict()["setup_minutes"] == minutes
+
+
+def test_of_several_things_unsaid_the_bed_comes_first():
+    document = sign_job()
+    document["printer"]["moving_bed"] = {}
+    found = the_check(evaluate(document), "hold.slip", "media.panel")
+    assert found.missing == "printer.moving_bed.acceleration"
