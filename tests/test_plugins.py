@@ -270,3 +270,36 @@ def test_every_subject_kind_reaches_its_rule():
         "sign": ["signs.room"],
         "pair": ["passes.ground", "passes.ground", "passes.dots"],
     }
+
+
+def test_a_plugin_that_cannot_even_say_its_name_goes_by_its_class():
+    class Nameless:
+        @property
+        def __name__(self):
+            raise RuntimeError("no name for you")
+
+        @hookimpl
+        def signrules_precedence(self, job):
+            return [("dots", "ground", "for the look of it")]
+
+    plugins = load_plugins(objects=[Nameless()])
+    assert "Nameless" in plugins.names
+
+
+def test_a_file_that_is_no_python(tmp_path):
+    path = tmp_path / "rules.txt"
+    path.write_text("hello", encoding="utf-8")
+    (failed,) = load_plugins(files=[str(path)]).failed
+    assert "is not a Python file" in failed.error
+
+
+def test_plugins_of_installed_distributions_are_loaded_when_asked_for(tmp_path, monkeypatch):
+    facts = tmp_path / "ourshop-1.2.dist-info"
+    facts.mkdir()
+    (facts / "METADATA").write_text("Metadata-Version: 2.1\nName: ourshop\nVersion: 1.2\n", "utf-8")
+    (facts / "entry_points.txt").write_text("[signrules]\nourshop = ourshop_installed\n", "utf-8")
+    (tmp_path / "ourshop_installed.py").write_text("from signrules import hookimpl\n", "utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    assert "ourshop" not in load_plugins().names
+    (one,) = [one for one in load_plugins(entry_points=True).loaded if one.name == "ourshop"]
+    assert (one.version, one.origin) == ("1.2", "entry point")

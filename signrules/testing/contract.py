@@ -20,7 +20,7 @@ from signrules.errors import JobError, PathError
 from signrules.model.job import Job
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Outcome
-from signrules.rules.declaration import Changes, Rule
+from signrules.rules.declaration import Changes
 from signrules.rules.engine import PlacedRule
 from signrules.testing import elsewhere
 from signrules.testing.altering import larger
@@ -247,8 +247,3 @@ def _words() -> Iterator[tuple[str, ...]]:
     _, job = _sample({})
     words = [*(row.id for row in (*job.items, *job.media, *job.inks, *job.signs)), "acrylic", "clear", "colour"]
     yield from ((word,) for word in words)
-
-
-def rule_named(rules: Rules, name: str) -> Rule:
-    """The rule of that name among several. Raises KeyError where there is none."""
-    return {one.rule.name: one.rule for one in placed(rules)}[name]

@@ -252,3 +252,9 @@ def test_a_sign_that_no_pass_builds_is_not_judged():
 def test_one_line_needs_no_line_spacing():
     item = evolve(NINE, braille=evolve(NINE.braille, line_spacing=None))
     assert outcomes(judged("fit", item, passes=(DOTS,))) == ["MET"] * 3
+
+
+def test_blank_cells_need_no_room_but_that_around_them():
+    blank = judged("fit", sign(["X"], "⠀⠀", **DIMENSIONS), passes=(DOTS,))
+    filled = judged("fit", sign(["X"], "⠃⠃", **DIMENSIONS), passes=(DOTS,))
+    assert len(filled) - len(blank) == sum("of the cells with their dots" in check.message for check in filled) > 0

@@ -9,6 +9,11 @@ from standards.signs import ada, job_of, judged, mm, outcomes
 
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign, Visual
+from signrules.rules.checks import Outcome
+from signrules.rules.visual import _governing
+from signrules.rules.visual import height as visual_height
+from signrules.standards.numbers import read_number
+from signrules.standards.tables import Row, Standard
 
 INCH = 25.4
 
@@ -127,3 +132,16 @@ def test_a_verdict_on_ranges_holds_for_every_value_within(floor, floor_spread, d
         assert one.outcome is whole.outcome
     else:
         assert whole.measured.low < 0 < whole.measured.high or whole.measured.high == pytest.approx(0, abs=1e-5)
+
+
+def test_a_table_in_mm_says_its_limit_in_mm():
+    assert _governing(25.0, Standard("x", "X", "X", "mm", ())) == "25 mm"
+    assert _governing(25.4, Standard("x", "X", "X", "in", ())) == "1 in (25.4 mm)"
+
+
+def test_a_height_of_characters_that_goes_by_no_distance():
+    row = Row("visual.height", "1", "X", "read", least=read_number("15 mm"))
+    item = Sign("room", visual=Visual(height=Interval.exact(14.0)))
+    (found,) = visual_height.function(item, (Standard("x", "X", "X", "mm", (row,)),))
+    assert found.outcome is Outcome.BROKEN
+    assert (found.measured.low, found.least) == (14.0, 15.0)

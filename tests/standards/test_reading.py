@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from signrules import load_plugins
 from signrules.errors import SignrulesError
 from signrules.standards.numbers import read_number
 from signrules.standards.tables import TableError, load_standard, read_standard
@@ -134,3 +135,8 @@ def test_numbers_are_read_exactly(text, value, unit):
 def test_other_texts_are_no_numbers(text):
     with pytest.raises(ValueError, match="found"):
         read_number(text)
+
+
+def test_the_kind_of_a_row_is_what_it_limits_by():
+    kinds = {row.kind for standard in load_plugins().standards.values() for row in standard.rows}
+    assert kinds == {"words", "bands", "ratio", "range"}

@@ -8,11 +8,14 @@ import sys
 from pathlib import Path
 
 import pytest
+from attrs import frozen
 
 import signrules
-from signrules import Outcome, RuleSet, load_plugins, sample_job
+from signrules import Outcome, RuleSet, job_from_dict, load_plugins, rule, sample_job, setting, shop_practice
 from signrules.documents.writing import job_to_dict
-from signrules.testing import altering, checks_of, reference
+from signrules.testing import ContractBroken, altering, assert_rule_contract, checks_of, reference
+from signrules.testing.running import placed
+from signrules.testing.trial import Trial, World
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = job_to_dict(signrules.job_from_dict(sample_job()))
@@ -101,7 +104,7 @@ def signrules_plugins():
 
 
 def test_the_contract(check_rule):
-    check_rule(ourshop.few, monotone={"passes.*.layers": "up breaks"}, max_examples=5)
+    check_rule(ourshop.few, monotone={"passes.*.layers": "up breaks"}, max_max_examples=5)
 
 
 def test_it_fires(evaluate_with):
@@ -233,3 +236,61 @@ def test_what_is_met_and_broken_is_judged_once_more_the_same():
         if check.rule != "clearance.strike":
             assert outcome_of(check.measured, check.limit, False) is check.outcome
     assert outcome_of(signrules.Interval.between(0, 3), (1, 2), False) is Outcome.DOUBTFUL
+
+
+@frozen
+class Kinds:
+    """A setting of each kind; the number must not be larger than the sheet is."""
+
+    most: float = setting(20.0, doc="the most layers")
+    strict: bool = setting(True, doc="whether any may be too many")
+    role: str = setting("clear", doc="the role of the inks that are meant")
+    but: tuple[str, ...] = setting((), doc="roles that are left alone")
+
+    def __attrs_post_init__(self):
+        if self.most > 1000:
+            raise ValueError("too many")
+
+
+def with_kinds(**examples):
+    @rule("ourshop.kinds", each="pass", source=shop_practice("an invented house rule"), settings=Kinds, **examples)
+    def kinds(item, inks, settings):
+        """Few layers of one ink.
+
+        Why it matters: a test.
+        A job that breaks it: 21 layers.
+        One that meets it: 20 layers.
+        """
+        role = inks[item.ink].role
+        if role == settings.role and role not in settings.but and settings.strict:
+            advice = "Print fewer layers."
+            yield signrules.check("the layers", measured=item.layers, most=settings.most, unit="", advice=advice)
+
+    return kinds
+
+
+def test_settings_of_every_kind_are_tried():
+    told = with_kinds(breaks={"passes.dots.layers": 40}, meets={"passes.dots.layers": 3, "passes.letters.layers": 3})
+    assert_rule_contract(told, max_examples=5)
+
+
+def test_an_example_that_does_not_fit_the_sample_job():
+    for breaks in ({"passes.nobody.layers": 40}, {"passes.dots.layers": -1}):
+        with pytest.raises(ContractBroken, match="does not fit the sample job"):
+            assert_rule_contract(with_kinds(breaks=breaks, meets={}), max_examples=5)
+
+
+def test_a_rule_without_examples_is_asked_for_them():
+    with pytest.raises(ContractBroken, match=r"it has no example: give breaks=\{...\}"):
+        assert_rule_contract(with_kinds(), max_examples=5)
+
+
+def test_a_path_that_is_none_fits_only_itself():
+    assert altering.matches("a..b[", "a..b[")
+    assert not altering.matches("a..b[", "**")
+
+
+def test_a_document_that_is_no_job_has_no_checks():
+    one = placed(with_kinds())[0]
+    job = job_from_dict(sample_job())
+    assert Trial(job, World(load_plugins()), 0).checks(one, {"signrules": 1}) is None
