@@ -242,6 +242,7 @@ def test_cv_37_ultraviolet_light_past_the_shields():
     # 10 kJ/m2 of UV-A for the eye: ICNIRP 2004, second hand.
     assert light.uva_exposure_time(1) == approx(10_000)
     assert light.uva_exposure_time(10) == approx(1000)
+    assert light.uva_exposure_time(30) == approx(1000 / 3)
 
 
 def test_cv_38_tilt():
@@ -271,3 +272,11 @@ def test_the_largest_warming_by_hand():
     assert thermal.largest_warming(Interval.exact(0), 600, 0.1) == math.inf
     # A millimetre for each kelvin: 1000 ppm/K over a metre. Two kelvins use up 2 mm.
     assert thermal.largest_warming(Interval.exact(1000), 1000, 2) == approx(2)
+
+
+def test_a_share_says_where_it_may_lie():
+    assert ink.share("coverage", 0.0) == 0.0
+    with pytest.raises(ValueError, match=r"^coverage: expected a share from 0 to 1, got 1\.5$"):
+        ink.share("coverage", 1.5)
+    with pytest.raises(ValueError, match=r"^coverage: expected a share above 0 to 1, got 0$"):
+        ink.share("coverage", 0, zero=False)
