@@ -11,7 +11,7 @@ from scenario import sign_job
 
 import signrules
 from signrules import Check, Interval, Outcome, PatchError
-from signrules.remedies.fields import round_inside
+from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.finder import trials_for
 from signrules.remedies.makers import MAKERS
 from signrules.remedies.orders import MOST_NAMES
@@ -374,3 +374,27 @@ def test_a_long_order_is_named_by_its_first_passes():
     texts = {remedy.summary for check in result.violations for remedy in check.remedies}
     names = ", ".join(f"p{n}" for n in range(MOST_NAMES))
     assert f"Print in the order {names} and so on ({count} in all)." in texts
+
+
+def test_a_contrast_by_no_formula_that_is_known_has_no_colour():
+    result = judged(at={("signs", 0, "surface"): {"character_lrv": 82, "background_lrv": 40}})
+    check = evolve(ODD[6], subjects=("signs.room",), measured=Interval.exact(1234.5))
+    assert list(more_contrast(check, result)) == []
+    assert list(more_contrast(evolve(check, limit=(70.0, None)), result)) == []
+
+
+def test_layers_of_what_is_in_range_stay():
+    check = evolve(ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.7))
+    assert list(layers(evolve(check, limit=(0.6, 0.9)), judged())) == []
+
+
+def test_a_plain_dome_of_a_single_layer_can_only_be_drawn_wider():
+    document = sign_job()
+    document["passes"][1]["layers"] = 1
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    check = evolve(ODD[0], subjects=("signs.room",), unit="mm", measured=Interval.exact(0.9), limit=(None, 0.775))
+    (wider,) = plain_dome(check, result)
+    # Twice the height of 0.9 mm, geometry of a half sphere; the base was 1.55 mm.
+    assert wider.summary == "Draw the dots of room 1.8 mm wide instead of 1.55 mm."
+    del document["signs"][0]["braille"]["dot_diameter"]
+    assert list(plain_dome(check, signrules.evaluate(signrules.job_from_dict(document)))) == []
