@@ -4,14 +4,30 @@ from __future__ import annotations
 
 import json
 import pickle
+import subprocess
+import sys
 from types import SimpleNamespace
 
 import pytest
 from attrs import define, frozen
 
 import signrules
-from signrules import ShopError, evaluate, hookimpl, job_from_dict, load_plugins, sample_job, setting, shop_from_dict
+from signrules import (
+    RuleSet,
+    ShopError,
+    check,
+    evaluate,
+    hookimpl,
+    job_from_dict,
+    load_plugins,
+    rule,
+    sample_job,
+    setting,
+    shop_from_dict,
+    shop_practice,
+)
 from signrules.cli import main
+from signrules.reports.catalogue import catalogue
 from signrules.reports.text import evaluation_text
 
 JOB = job_from_dict(sample_job())
@@ -206,3 +222,30 @@ def test_plugins_that_have_travelled_are_set_again(file):
     assert quantities(there, set_)["margin_mm"] == 3.0
     (many,) = signrules.evaluate_many([JOB], plugins=plugins, shop=set_)
     assert many.result.quantities["margin_mm"] == 3.0
+
+
+def test_the_catalogue_lists_settings_and_does_without_examples():
+    @rule("ourshop.few", each="pass", source=shop_practice("an invented house rule"), settings=Film)
+    def few(item, settings):
+        """Few layers.
+
+        Why it matters: a test.
+        A job that breaks it: any.
+        One that meets it: none.
+        """
+        yield check("the layers", measured=item.layers, most=settings.margin, unit="")
+
+    class House:
+        @hookimpl
+        def signrules_rule_sets(self):
+            return [RuleSet("ourshop", (few,))]
+
+    _, told = catalogue(load_plugins(objects=[House()])).split("### ourshop.few")
+    own = told.split("###")[0]
+    assert "- **Setting `margin`:** how far film stands out Without it: `20.0` mm" in own
+    assert "In the sample job" not in own
+
+
+def test_the_catalogue_is_written_by_its_module():
+    shown = subprocess.run([sys.executable, "-m", "signrules.reports.catalogue"], capture_output=True, check=True)
+    assert shown.stdout.decode().replace("\r\n", "\n") == catalogue(load_plugins())

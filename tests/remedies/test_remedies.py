@@ -13,6 +13,7 @@ import signrules
 from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.finder import trials_for
+from signrules.remedies.locating import all_at_once
 from signrules.remedies.makers import MAKERS
 from signrules.remedies.orders import MOST_NAMES
 
@@ -398,3 +399,15 @@ def test_a_plain_dome_of_a_single_layer_can_only_be_drawn_wider():
     assert wider.summary == "Draw the dots of room 1.8 mm wide instead of 1.55 mm."
     del document["signs"][0]["braille"]["dot_diameter"]
     assert list(plain_dome(check, signrules.evaluate(signrules.job_from_dict(document)))) == []
+
+
+def test_a_hold_and_a_way_of_putting_back_in_one():
+    handling = [{"id": "again", "does": "reload", "after": ["ground"]}]
+    document = sign_job(handling=handling, sequence=["ground", "again", "dots", "ink-on-dots"])
+    document["media"][0]["hold"] = "none"
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    check = the_first(result, "registration.frame")
+    both = [one.summary for one in all_at_once(check, result)]
+    assert len(both) == 1
+    assert both[0].startswith("Hold panel by ")
+    assert "Put the sheet back by pins (good to 0.1 mm) in again instead of by nothing." in both[0]

@@ -207,3 +207,16 @@ def test_a_check_that_was_not_there_and_is_broken_ends_the_room():
 
     up = layers_up_to(judge)
     assert (up.limit, up.beyond, up.breaks.rule) == (26, 27, "ourshop.thing")
+
+
+def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
+    # The steps go by 1, 2, 4, 8 and 16 layers from 24; from 33 to 38 layers nothing of that is tried.
+    def judge(item):
+        yield signrules.check("the hole", measured=1 if 32 < item.layers < 39 else 0, most=0, unit="")
+
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "dots", "ink": "clear", "layers": 24, "gap": {"offset": 1}, "areas": [[0, 0, 9, 9]]}]
+    job = signrules.job_from_dict(document)
+    plugins = signrules.load_plugins(objects=[House(judge)])
+    up = headroom(job, "passes.dots.layers", plugins=plugins, within=16).up
+    assert (up.limit, up.beyond, up.breaks.rule) == (32, 33, "ourshop.thing")
