@@ -138,3 +138,14 @@ def test_a_pass_that_names_itself_as_its_partner_has_none():
     document["passes"] = [{"id": "alone", "ink": "black", "gap": {"offset": 0}, "registers_to": ["alone"]}]
     machine = Machine(Heights(signrules.job_from_dict(document)))
     assert machine.partners(0) == ()
+
+
+def test_what_is_declared_twice_is_one_reason():
+    document = sign_job()
+    pass_of(document, "dots")["after"] = ["ground", "ground"]
+    twice = signrules.job_graph(signrules.job_from_dict(document))
+    pass_of(document, "dots")["after"] = ["ground"]
+    once = signrules.job_graph(signrules.job_from_dict(document))
+    reasons = once.edges["passes.ground", "passes.dots"]["reasons"]
+    assert twice.edges["passes.ground", "passes.dots"]["reasons"] == reasons
+    assert len(reasons) == len(set(reasons))

@@ -357,3 +357,18 @@ def test_a_range_of_other_units_has_its_lower_end_first_too() -> None:
     ((path, expected),) = [(fault.path, fault.expected) for fault in caught.value.faults]
     assert path == "media[0].expansion"
     assert expected.endswith("; a range has its lower end first")
+
+
+def test_a_length_out_of_range_is_shown_as_it_was_written() -> None:
+    document = sign_job()
+    document["printer"]["bed"] = ["600 mm", "-1 in"]
+    document["printer"]["gap"]["spacers"] = ["1 mm", "-2 mm"]
+    document["printer"]["locating"]["pins"] = "-3 mm"
+    with pytest.raises(JobError) as caught:
+        job_from_dict(document)
+    found = {fault.path: fault.found for fault in caught.value.faults}
+    assert found == {
+        "printer.bed[1]": "'-1 in'",
+        "printer.gap.spacers[1]": "'-2 mm'",
+        "printer.locating.pins": "'-3 mm'",
+    }
