@@ -1,0 +1,372 @@
+"""How much the tests notice: plants faults in a sample of places, and counts those that no test sees.
+
+    python tests/mutation/run.py --work build/mutation --sample 12 --more 20
+
+First every test runs once with coverage, so that each mutant is shown only to tests that run its line, the likeliest
+and shortest first. Then a process is forked for each mutant, with every other library loaded beforehand. It stands in
+memory alone: no file of the checkout changes. What was found is kept in the work folder, and a run goes on where it
+was stopped; `--again` shows the survivors to the tests once more.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import gc
+import importlib
+import importlib.machinery
+import importlib.util
+import json
+import os
+import resource
+import select
+import signal
+import sys
+import time
+import warnings
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(Path(__file__).parent)]
+
+import hypothesis  # noqa: E402
+import pytest  # noqa: E402
+from report import explained, tables, write  # noqa: E402
+
+PACKAGES = ("physics", "rules", "planning")
+COMPUTING = {
+    "landing",
+    "flight",
+    "relief",
+    "standing",
+    "planes",
+    "zones",
+    "thermal",
+    "budget",
+    "heights",
+    "layout",
+    "machine",
+    "timeline",
+    "checks",
+    "engine",
+    "containment",
+    "audit",
+    "reduction",
+    "solver",
+    "search",
+    "changeover",
+    "greedy",
+    "conflicts",
+}
+TESTS = [
+    "physics",
+    "rules",
+    "planning",
+    "evaluation",
+    "braille",
+    "standards",
+    "estimating",
+    "remedies",
+    "whatif",
+    "test_main_job.py",
+    "test_graph.py",
+    "test_plugins.py",
+    "test_plugin_settings.py",
+    "test_sabotage.py",
+    "test_catalogue.py",
+]
+NEAREST = ("physics", "rules", "planning", "evaluation")
+"""Where tests that kill survivors are put: with `--again` whatever is new there is shown to every survivor first."""
+EXAMPLES = 15
+"""Examples for each property test, of the 60 to 400 that the suite takes."""
+SLOW_SECONDS = 4.0
+"""Tests that take longer than this are left out."""
+ENOUGH_SECONDS = 10.0
+"""Tests are shown to one mutant up to this much time in all."""
+MEMORY = 4 << 30
+FEW_FILES = 3
+
+
+class Kit:
+    """A pytest plugin: caps property tests, keeps chosen tests, notes how long each took, and which failed first."""
+
+    def __init__(self, chosen=None, coverage=None, examples=EXAMPLES, known=()):
+        self.chosen, self.coverage, self.examples, self.known = chosen, coverage, examples, set(known)
+        self.seconds, self.failed = {}, None
+
+    def pytest_collection_modifyitems(self, config, items):
+        if self.chosen is not None:
+            rank = {name: n for n, name in enumerate(self.chosen)}
+            if self.known:
+                rank |= {item.nodeid: -1 for item in items if item.nodeid not in self.known}
+            items[:] = sorted((item for item in items if item.nodeid in rank), key=lambda item: rank[item.nodeid])
+        for item in items:
+            function = getattr(item.obj, "__func__", item.obj)
+            stated = getattr(function, "_hypothesis_internal_use_settings", None)
+            if stated is not None and self.examples:
+                function._hypothesis_internal_use_settings = hypothesis.settings(
+                    stated,
+                    max_examples=min(stated.max_examples, self.examples),
+                    phases=[hypothesis.Phase.explicit, hypothesis.Phase.generate],
+                    database=None,
+                )
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item, nextitem):
+        start = time.process_time()
+        if self.coverage:
+            self.coverage.switch_context(item.nodeid)
+        try:
+            return (yield)
+        finally:
+            self.seconds[item.nodeid] = time.process_time() - start
+
+    def pytest_runtest_logreport(self, report):
+        if report.failed and self.failed is None:
+            self.failed = report.nodeid
+
+
+def run_tests(paths, kit, *more):
+    arguments = ["-q", "-p", "no:cacheprovider", "-p", "no:cov", "-p", "no:xdist", "--rootdir", str(ROOT)]
+    arguments += ["-W", "ignore::pytest.PytestAssertRewriteWarning", "--tb=no", *more]
+    os.chdir(ROOT)
+    return int(pytest.main([*arguments, *paths], plugins=[kit]))
+
+
+def in_child(work, seconds):
+    """What `work()` gives back as plain data, from a process of its own, or why there is nothing."""
+    reader, writer = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.setpgid(0, 0)
+        signal.alarm(int(seconds) + 60)  # Should the parent be gone by then.
+        os.close(reader)
+        with open(os.devnull, "w") as nowhere:
+            for stream in (1, 2):
+                os.dup2(nowhere.fileno(), stream)
+        os.write(writer, json.dumps(work()).encode())
+        os._exit(0)
+    os.close(writer)
+    told, until = b"", time.monotonic() + seconds
+    while (left := until - time.monotonic()) > 0:
+        if select.select([reader], [], [], left)[0]:
+            if not (part := os.read(reader, 1 << 16)):
+                break
+            told += part
+    late = left <= 0
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    os.close(reader)
+    if late:
+        return "late"
+    return json.loads(told) if told else "died"
+
+
+def mapped():
+    """Which tests run which line, how long each test takes, and what other libraries they load."""
+    from coverage import Coverage
+
+    coverage = Coverage(source_pkgs=["signrules"], data_file=None, config_file=False)
+    kit = Kit(coverage=coverage)
+    coverage.start()
+    code = run_tests([f"tests/{name}" for name in TESTS], kit)
+    coverage.stop()
+    data = coverage.get_data()
+    names = sorted(kit.seconds)
+    number = {name: n for n, name in enumerate(names)}
+    lines = {
+        str(Path(file).relative_to(ROOT)): {
+            line: sorted(number[context] for context in contexts if context in number)
+            for line, contexts in data.contexts_by_lineno(file).items()
+        }
+        for file in data.measured_files()
+    }
+    others = sorted(
+        name
+        for name, module in list(sys.modules.items())
+        if (file := getattr(module, "__file__", None))
+        and not Path(file).is_relative_to(ROOT)
+        and "coverage" not in name
+    )
+    seconds = [kit.seconds[name] for name in names]
+    return {"code": code, "failed": kit.failed, "names": names, "seconds": seconds, "lines": lines, "others": others}
+
+
+class Planted(importlib.machinery.SourceFileLoader):
+    """Loads one module from a source that stands in no file."""
+
+    def __init__(self, name, path, source):
+        super().__init__(name, path)
+        self.source = source
+
+    def get_code(self, fullname):
+        return compile(self.source, self.path, "exec", dont_inherit=True)
+
+
+class Finder:
+    def __init__(self, name, path, source):
+        self.name, self.path, self.source = name, path, source
+
+    def find_spec(self, fullname, path=None, target=None):
+        if fullname != self.name:
+            return None
+        return importlib.util.spec_from_file_location(
+            fullname, self.path, loader=Planted(fullname, self.path, self.source)
+        )
+
+
+def chosen_tests(tests, module, line):
+    """The tests that run a line; those that run anything of the module for a line that runs at import alone."""
+    lines = tests["lines"].get(module, {})
+    running = set(lines.get(str(line), ())) or {test for others in lines.values() for test in others}
+    package = f"tests/{module.split('/')[1]}/"
+    weight = {
+        test: tests["seconds"][test] * (1 if tests["names"][test].startswith(package) else 3)
+        for test in running
+        if tests["seconds"][test] <= SLOW_SECONDS
+    }
+    chosen, total = [], 0.0
+    for test in sorted(weight, key=lambda test: (weight[test], test)):
+        if total + tests["seconds"][test] <= ENOUGH_SECONDS:
+            chosen.append(tests["names"][test])
+            total += tests["seconds"][test]
+    return chosen, total
+
+
+def shown(module, source, chosen, examples=EXAMPLES, known=()):
+    """What the chosen tests say of the module with that source; with `known`, those too that the map does not know."""
+
+    def work():
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        name = module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        sys.meta_path.insert(0, Finder(name, str(ROOT / module), source))
+        kit = Kit(chosen=chosen, examples=examples, known=known)
+        paths = [f"tests/{name}" for name in NEAREST] if known else sorted({test.split("::")[0] for test in chosen})
+        return {"code": run_tests(paths, kit, "-x"), "by": kit.failed}
+
+    return work
+
+
+def likeliest(chosen):
+    """Some first tests from few files, which are quickly collected, and the others."""
+    files, first = [], []
+    for test in chosen[:60]:
+        file = test.split("::")[0]
+        if file not in files:
+            files.append(file)
+        if file in files[:FEW_FILES]:
+            first.append(test)
+    return [part for part in (first, [test for test in chosen if test not in first]) if part]
+
+
+def outcome_of(mutant, tests, examples=EXAMPLES, *, new_only=False):
+    chosen, seconds = chosen_tests(tests, mutant.module, mutant.line)
+    outcome, by = "survived", None if chosen else "no test runs it"
+    start = time.monotonic()
+    known = tests["names"] if new_only else ()
+    for part in [[]] if new_only else likeliest(chosen):
+        work = shown(mutant.module, mutant.source, part, examples, known)
+        told = in_child(work, 30 + 8 * seconds * (1 if examples else 15))
+        if told == "late":
+            outcome = "timed out"
+        elif told == "died":
+            outcome, by = "killed", "the process ended"
+        elif told["code"] != 0:
+            outcome, by = "killed", told["by"]
+        if outcome != "survived":
+            break
+    return {"outcome": outcome, "by": by, "seconds": round(time.monotonic() - start, 2)}
+
+
+def modules_of(only):
+    for package in PACKAGES:
+        for path in sorted((ROOT / "signrules" / package).glob("*.py")):
+            module = str(path.relative_to(ROOT))
+            if path.stem != "__init__" and (not only or path.stem in only):
+                yield module, path
+
+
+def sample(arguments):
+    """The mutants of the sample: the first of each module, then the second of each, and so on."""
+    from mutants import drawn
+
+    rows = []
+    for module, path in modules_of(arguments.only):
+        wanted = arguments.more if path.stem in COMPUTING else arguments.sample
+        for number, mutant in enumerate(drawn(module, path, arguments.seed)):
+            if number == wanted:
+                break
+            rows.append((number / wanted, module, mutant))
+    return [mutant for _, _, mutant in sorted(rows, key=lambda row: row[:2])]
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--work", type=Path, default=ROOT / "build" / "mutation", help="folder for what was found")
+    parser.add_argument("--seed", type=int, default=9)
+    parser.add_argument("--sample", type=int, default=12, help="mutants of each module")
+    parser.add_argument("--more", type=int, default=20, help="mutants of each module that computes")
+    parser.add_argument("--only", nargs="*", default=[], help="names of modules")
+    parser.add_argument("--minutes", type=float, default=1e9, help="stop after so long; what was done is a fair sample")
+    parser.add_argument("--map", action="store_true", help="find out anew which tests run which lines")
+    parser.add_argument("--again", action="store_true", help="show survivors to tests that were added since the map")
+    parser.add_argument("--full", action="store_true", help="property tests take all their examples")
+    parser.add_argument("--write", type=Path, help="put the table into this page")
+    arguments = parser.parse_args()
+    arguments.work.mkdir(parents=True, exist_ok=True)
+    sys.dont_write_bytecode, sys.pycache_prefix = False, str(arguments.work.resolve() / "bytecode")
+    until = time.monotonic() + 60 * arguments.minutes
+
+    map_file, results_file = arguments.work / "map.json", arguments.work / "results.jsonl"
+    if arguments.map or not map_file.exists():
+        told = in_child(mapped, 3600)
+        if not isinstance(told, dict) or told["code"] != 0:
+            sys.exit(f"the tests fail without any mutant: {told if isinstance(told, str) else told['failed']}")
+        map_file.write_text(json.dumps(told))
+    tests = json.loads(map_file.read_text())
+    for name in tests["others"]:
+        with contextlib.suppress(Exception), warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            if not name.startswith(("signrules", "conftest", "_")):
+                importlib.import_module(name)
+    assert not any(name.split(".")[0] == "signrules" for name in sys.modules), "signrules was loaded before its mutants"
+
+    gc.freeze()
+    results = {}
+    if results_file.exists():
+        for line in results_file.read_text().splitlines():
+            row = json.loads(line)
+            results[row["key"]] = row
+    mutants = sample(arguments)
+    examples = None if arguments.full else EXAMPLES
+    if arguments.again and mutants:
+        module = mutants[0].module
+        told = in_child(shown(module, (ROOT / module).read_text(encoding="utf-8"), [], examples, tests["names"]), 600)
+        if not isinstance(told, dict) or told["code"] != 0:
+            sys.exit(f"the new tests fail without any mutant: {told}")
+    reasons = explained()
+    with results_file.open("a") as file:
+        for mutant in mutants:
+            known = results.get(mutant.key)
+            if known and not (arguments.again and known["outcome"] == "survived" and mutant.key not in reasons):
+                continue
+            if time.monotonic() > until:
+                break
+            if arguments.again and not known:
+                continue
+            row = {"key": mutant.key, "module": mutant.module, "line": mutant.line, "operator": mutant.operator}
+            row |= outcome_of(mutant, tests, examples, new_only=arguments.again)
+            results[mutant.key] = row
+            file.write(json.dumps(row) + "\n")
+            file.flush()
+            print(f"{row['outcome']:9} {row['seconds']:6.1f} s  {mutant.key}", flush=True)
+    rows = [results[mutant.key] for mutant in mutants if mutant.key in results]
+    text = tables(rows, arguments.seed)
+    print(text)
+    if arguments.write:
+        write(arguments.write, text)
+
+
+if __name__ == "__main__":
+    main()
