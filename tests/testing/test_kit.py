@@ -104,7 +104,7 @@ def signrules_plugins():
 
 
 def test_the_contract(check_rule):
-    check_rule(ourshop.few, monotone={"passes.*.layers": "up breaks"}, max_max_examples=5)
+    check_rule(ourshop.few, monotone={"passes.*.layers": "up breaks"}, max_examples=5)
 
 
 def test_it_fires(evaluate_with):
