@@ -121,7 +121,7 @@ def test_a_built_in_rule_that_yields_no_check_fails_too():
         yield 42
 
     facts = facts_of(JOB, load_plugins())
-    checks, faults = run([PlacedRule(declared(rubbish, each="job"), "builtin", "0")], facts)
+    checks, faults = run([PlacedRule(declared(rubbish, each="job"), "signrules", "0", foreign=False)], facts)
     assert checks == []
     assert "expected check(...), one_of(...) or missing(...), got 42" in faults[0].error
 
