@@ -68,16 +68,19 @@ def test_one_way_passes_land_alike():
     assert list(evaluate(document).plan.timeline.landing_errors.values()) == [0.0, 0.0, 0.0]
 
 
-def test_the_worst_landing_of_those_before_counts():
+@pytest.mark.parametrize("order", [["near", "far"], ["far", "near"]])
+@pytest.mark.parametrize("directions", [1, 2])
+def test_the_worst_landing_of_those_before_counts(order, directions):
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": name, "ink": "black", "areas": [[x, 0, 20, 20]], "gap": {"offset": gap}}
-        for name, x, gap in [("near", 0, 0), ("far", 40, 0.5), ("last", 80, 0)]
+        {"id": name, "ink": "black", "areas": [[x, 0, 20, 20]], "gap": {"offset": gap}, "directions": ways}
+        for name, x, gap, ways in [("near", 0, 0, directions), ("far", 40, 0.5, 2), ("last", 80, 0, 2)]
     ]
     document["printer"]["landing_tolerance"] = "1 mm"
-    document["sequence"] = ["near", "far", "last"]
+    document["sequence"] = [*order, "last"]
     document["alignments"] = [{"offset": 0.1}]
-    # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x distance / 6000 each.
+    # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x distance / 6000 each;
+    # a pass that prints one way lands where it should.
     found = the_check(evaluate(document), "registration.total", "passes.last")
     assert found.measured.high == approx(2 * 800 * (0.4 + 0.1) / 6000)
 
