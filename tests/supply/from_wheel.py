@@ -22,7 +22,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 TESTS = {
     "newest": ("tests/test_main_job.py", "tests/test_cli.py", "tests/test_catalogue.py", "tests/reports/test_text.py"),
-    "lowest": ("tests/documents", "tests/physics", "tests/rules", "tests/planning", "tests/test_plugins.py"),
+    "lowest": ("tests/documents", "tests/physics", "tests/rules", "tests/test_plugins.py", "tests/test_main_job.py"),
 }
 EXTRAS = {"newest": ("test",), "lowest": ("test",)}
 
