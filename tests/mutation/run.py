@@ -264,15 +264,15 @@ def outcome_of(mutant, tests, examples=EXAMPLES, *, new_only=False):
     chosen, seconds = chosen_tests(tests, mutant.module, mutant.line)
     outcome, by = "survived", None if chosen else "no test runs it"
     start = time.monotonic()
-    known = tests["names"] if new_only else ()
-    for part in [[]] if new_only else likeliest(chosen):
+    parts = [([], tests["names"])] if new_only else [*((part, ()) for part in likeliest(chosen)), ([], tests["names"])]
+    for part, known in parts:
         work = shown(mutant.module, mutant.source, part, examples, known)
         told = in_child(work, 30 + 8 * seconds * (1 if examples else 15))
         if told == "late":
             outcome = "timed out"
         elif told == "died":
             outcome, by = "killed", "the process ended"
-        elif told["code"] != 0:
+        elif told["code"] not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
             outcome, by = "killed", told["by"]
         if outcome != "survived":
             break
@@ -310,7 +310,7 @@ def main():
     parser.add_argument("--only", nargs="*", default=[], help="names of modules")
     parser.add_argument("--minutes", type=float, default=1e9, help="stop after so long; what was done is a fair sample")
     parser.add_argument("--map", action="store_true", help="find out anew which tests run which lines")
-    parser.add_argument("--again", action="store_true", help="show survivors to tests that were added since the map")
+    parser.add_argument("--again", action="store_true", help="show survivors to tests added since the map alone")
     parser.add_argument("--full", action="store_true", help="property tests take all their examples")
     parser.add_argument("--write", type=Path, help="put the table into this page")
     arguments = parser.parse_args()
@@ -362,6 +362,11 @@ def main():
             file.flush()
             print(f"{row['outcome']:9} {row['seconds']:6.1f} s  {mutant.key}", flush=True)
     rows = [results[mutant.key] for mutant in mutants if mutant.key in results]
+    module = rows[0]["module"]
+    killers = sorted({row["by"] for row in rows if row["outcome"] == "killed" and "::" in (row["by"] or "")})
+    told = in_child(shown(module, (ROOT / module).read_text(encoding="utf-8"), killers, examples), 900)
+    if not isinstance(told, dict) or told["code"] != 0:
+        sys.exit(f"tests that killed mutants fail without any: {told}")
     text = tables(rows, arguments.seed)
     print(text)
     if arguments.write:
