@@ -5,6 +5,7 @@ Everything that a shop changes stands in each report, with the reason.
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
@@ -59,8 +60,12 @@ class Shop:
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
         """The same, and the absence of further rules and plugins accepted, each name with a reason.
 
-        `rules` are the names of the rules that there are; any other name is a plugin's.
+        `rules` are the names of the rules that there are; any other name is a plugin's. Raises ShopError for a reason
+        that says nothing.
         """
+        for name, why in names.items():
+            if not why.strip():
+                raise ShopError([DocumentFault(f"--accept {name}", shown(why), "the reason, as a text")])
         own = set(rules)
         changed = {
             n: evolve(self.rules.get(n, RuleChange()), accept_absence=why) for n, why in names.items() if n in own
@@ -92,6 +97,9 @@ class Shop:
                     placed[name] = _changed(known[name], change)
                 except Refused as refused:
                     faults += refused.under(f"rules.{name}.settings")
+        for name in sorted(self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}):
+            path = f"plugins.{name}.accept_absence"
+            faults.append(DocumentFault(path, "what is built in, without which no order is safe", "another plugin"))
         try:
             self.settings_of_plugins(settings)
         except Refused as refused:
@@ -177,7 +185,7 @@ def shop_from_dict(document: object) -> Shop:
     """
     faults: list[DocumentFault] = []
     table = _table(document, "", KEYS, faults)
-    if table.get("signrules") != VERSION:
+    if type(table.get("signrules")) is not int or table["signrules"] != VERSION:
         faults.append(
             DocumentFault("signrules", shown(table.get("signrules")), f"the version of the format, {VERSION}")
         )
@@ -194,7 +202,7 @@ def shop_from_dict(document: object) -> Shop:
         if "accept_absence" in row:
             accepted[name] = _text(row, "accept_absence", f"plugins.{name}", faults)
         if "settings" in row:
-            settings[name] = _table(row["settings"], f"plugins.{name}.settings", None, faults)
+            settings[name] = _settings(row["settings"], f"plugins.{name}.settings", faults)
     if faults:
         raise ShopError(faults)
     return Shop(changes, accepted, settings)
@@ -205,13 +213,27 @@ def _listed(settings: Mapping[str, Any]) -> str:
 
 
 def _change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> RuleChange:
-    settings = _table(row.get("settings", {}), f"{path}.settings", None, faults)
+    settings = _settings(row.get("settings", {}), f"{path}.settings", faults)
     level = row.get("level")
     if level is not None and level not in tuple(Level):
         faults.append(DocumentFault(f"{path}.level", shown(level), f"one of {', '.join(Level)}"))
         level = None
     texts = {key: _text(row, key, path, faults) for key in ("reason", "off", "accept_absence")}
     return RuleChange(settings, level, **texts)
+
+
+def _settings(value: object, path: str, faults: list[DocumentFault]) -> Mapping[str, Any]:
+    """Settings by name: whether they fit the plugin is seen once it is there, whether a report can hold them is now."""
+    table = _table(value, path, None, faults)
+    for name, each in table.items():
+        if not all(map(_is_plain, each if isinstance(each, list | tuple) else [each])):
+            expected = "true or false, a finite number, a text, or a list of these"
+            faults.append(DocumentFault(joined(path, str(name)), shown(each), expected))
+    return table
+
+
+def _is_plain(value: object) -> bool:
+    return isinstance(value, str | int) or (isinstance(value, float) and math.isfinite(value))
 
 
 def _table(value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]) -> Mapping[str, Any]:

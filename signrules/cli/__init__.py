@@ -7,16 +7,21 @@ is incomplete.
 from __future__ import annotations
 
 import argparse
+import errno
 import io
 import os
 import sys
 import traceback
 from collections.abc import Sequence
+from typing import TextIO
 
 from signrules import __version__
 from signrules.cli import check, estimate, graph, order, plugins, rules, schema, sheet, standards
 from signrules.cli.common import BAD_INPUT, INCOMPLETE
 from signrules.errors import SignrulesError
+
+UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+"""What a stream says that takes no more: a full disk, a quota, a device that fails."""
 
 INTERRUPTED, READER_GONE = 130, 141
 """As shells count them: 128 and the number of the signal."""
@@ -27,6 +32,10 @@ COMMANDS = (check, order, rules, standards, plugins, sheet, estimate, schema, gr
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit status."""
+    for name in ("stdout", "stderr"):
+        # A stream that was closed before the start: what is written there is lost, the status counts all the same.
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
     options = _parser().parse_args(arguments)
     for stream in (sys.stdout, sys.stderr):
         # A job may hold any character; where the terminal cannot show one, its code stands for it.
@@ -39,19 +48,37 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SignrulesError as error:
         from signrules.reports.text import plain
 
-        print(plain(str(error)), file=sys.stderr)
+        _tell(plain(str(error)))
         return BAD_INPUT
     except BrokenPipeError:
         # Whoever reads has seen enough. What is still held back must not complain at the end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _silence(sys.stdout)
         return READER_GONE
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
         return INTERRUPTED
-    except Exception:
+    except Exception as error:
+        if isinstance(error, OSError) and error.errno in UNWRITABLE:
+            # Files that are written name themselves: this was one of the streams.
+            _silence(sys.stdout)
+            _tell(f"the output could not be written: {error.strerror}")
+            return INCOMPLETE
         # A fault of signrules itself must not look like a verdict.
         traceback.print_exc()
         return INCOMPLETE
+
+
+def _tell(text: str) -> None:
+    """Write to standard error, or not where that cannot be done: the status says it too."""
+    try:
+        print(text, file=sys.stderr, flush=True)
+    except OSError:
+        _silence(sys.stderr)
+
+
+def _silence(stream: TextIO) -> None:
+    """What a stream still holds back must not complain at the end of the process and change its status."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -119,8 +119,10 @@ class _Output:
             print_xml(junit(dict(self._reports)))
         elif self._format == "json":
             sound = [report for _, report in self._reports if not isinstance(report, JobError)]
-            if sound:
-                print_json(sound[0] if one_file(self._options.jobs) else sound)
+            if not one_file(self._options.jobs):
+                print_json(sound)
+            elif sound:
+                print_json(sound[0])
 
 
 def _whole(result: Evaluation) -> Evaluation:

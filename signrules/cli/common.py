@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -44,7 +46,17 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
         metavar=("NAME", "REASON"),
         help="judge without a rule or plugin that fails, and say so in the report",
     )
-    command.add_argument("--seconds", type=float, metavar="S", help="the most time for each rule of a plugin")
+    command.add_argument("--seconds", type=_seconds, metavar="S", help="the most time for each rule of a plugin")
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not 0 < seconds < math.inf:
+        raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected seconds above 0")
+    return seconds
 
 
 def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
@@ -60,6 +72,15 @@ def plugins_of(options: argparse.Namespace) -> Plugins:
     from signrules.plugins import load_plugins
 
     return load_plugins(entry_points=True, files=options.plugin, block=options.block)
+
+
+def without_failed(plugins: Plugins) -> int:
+    """The exit status of a list of what plugins bring; on standard error, which plugins it is without."""
+    from signrules.reports.text import plain
+
+    for failed in plugins.failed:
+        print(plain(f"{failed.name} ({failed.origin}) could not be loaded: {failed.error}"), file=sys.stderr)
+    return INCOMPLETE if plugins.failed else FINE
 
 
 def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evaluation:
@@ -101,12 +122,22 @@ def print_xml(text: str) -> None:
     sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
 
 
-def write_whole(target: Path, text: str) -> None:
+def demand_other_file(output: str, job: str) -> None:
+    """Raises SignrulesError where an output would be written over the job document."""
+    try:
+        same = os.path.samefile(job, output)
+    except OSError:  # One of them is not there yet.
+        return
+    if same:
+        raise SignrulesError(f"{output}: found the job document itself, expected another file to write to")
+
+
+def write_whole(target: str, text: str) -> None:
     """Write a file so that it is there in full or not at all. Raises SignrulesError where that cannot be done."""
     from signrules.documents.files import put_in_place
 
     try:
-        put_in_place(target, text.encode())
-    except OSError as error:
-        found = error.strerror or str(error)
+        put_in_place(Path(target), text.encode())
+    except (OSError, ValueError) as error:
+        found = getattr(error, "strerror", None) or str(error)
         raise SignrulesError(f"{target}: found {found}, expected a file that can be written") from None

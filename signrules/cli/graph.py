@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 
 from signrules.cli.common import (
     BROKEN,
@@ -13,6 +12,7 @@ from signrules.cli.common import (
     Commands,
     add_shared,
     add_shop_options,
+    demand_other_file,
     evaluated,
     plugins_of,
     print_xml,
@@ -36,6 +36,8 @@ def _run(options: argparse.Namespace) -> int:
     from signrules.reports.graphs import graph_mermaid, graph_svg, plan_mermaid, plan_svg
     from signrules.reports.text import plain
 
+    if options.output is not None:
+        demand_other_file(options.output, options.job)
     result = evaluated(options.job, plugins_of(options), options)
     if options.plan and result.plan is None:
         print(plain(why_not_safe(result).message), file=sys.stderr)
@@ -47,7 +49,7 @@ def _run(options: argparse.Namespace) -> int:
         ("mermaid", True): plan_mermaid,
     }[options.format, options.plan]
     if options.output is not None:
-        write_whole(Path(options.output), draw(result))
+        write_whole(options.output, draw(result))
     elif options.format == "svg":
         print_xml(draw(result))
     else:

@@ -8,6 +8,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from signrules.cli.common import shop_of
+from signrules.cli.many import SUFFIXES
 from signrules.errors import DocumentFault, JobError, SignrulesError
 
 if TYPE_CHECKING:
@@ -20,6 +21,8 @@ def refuse(options: argparse.Namespace) -> None:
         return
     if len(options.jobs) != 1 or os.path.isdir(options.jobs[0]):
         raise SignrulesError(f"--mend: found {len(options.jobs)} jobs or a folder, expected one job")
+    if not options.mend.lower().endswith(SUFFIXES):
+        raise JobError([DocumentFault("", "another suffix", "a file name that ends in .toml or .json")], options.mend)
     if os.path.lexists(options.mend):
         fault = DocumentFault("", "a file of that name", "a name that is not taken: nothing is written over a file")
         raise JobError([fault], options.mend)

@@ -28,7 +28,10 @@ def _order(options: argparse.Namespace) -> int:
     result = evaluated(options.job, plugins_of(options), options)
     if options.format == "json":
         data = result.to_dict()
-        wanted = {key: data[key] for key in ("signrules", "job", "order", "plan", "conflict", "faults")}
+        wanted = {
+            key: data[key]
+            for key in ("signrules", "job", "order", "order_is_safe", "plan", "conflict", "faults", "accepted", "shop")
+        }
         print_json(wanted | ({"why": _why(result)} if options.why else {}))
     elif result.order_is_safe:
         why = {place["item"]: f": {place['text']}" for place in _why(result)} if options.why else {}

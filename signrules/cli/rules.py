@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from signrules.cli.common import FINE, Commands, add_shared, plugins_of, print_json
+from signrules.cli.common import Commands, add_shared, plugins_of, print_json, without_failed
 
 
 def add(commands: Commands) -> None:
@@ -20,23 +20,27 @@ def add(commands: Commands) -> None:
 
 
 def _rules(options: argparse.Namespace) -> int:
-    rules = [placed.rule for placed in sorted(plugins_of(options).rules, key=lambda placed: placed.rule.name)]
+    plugins = plugins_of(options)
+    status = without_failed(plugins)
+    rules = [placed.rule for placed in sorted(plugins.rules, key=lambda placed: placed.rule.name)]
     if options.format == "json":
         rows = [
             {"rule": r.name, "each": r.each, "level": r.level.value, "summary": r.summary, "source": str(r.source)}
             for r in rules
         ]
         print_json(rows)
-        return FINE
+        return status
     width = max(len(rule.name) for rule in rules)
     for rule in rules:
         print(f"{rule.name:<{width}}  {rule.level.value:<6}  {rule.summary}")
-    return FINE
+    return status
 
 
 def _explain(options: argparse.Namespace) -> int:
     from signrules.reports.explaining import explained, rule_to_dict
 
-    rule = plugins_of(options).rule_named(options.rule)
+    plugins = plugins_of(options)
+    status = without_failed(plugins)
+    rule = plugins.rule_named(options.rule)
     print_json(rule_to_dict(rule)) if options.format == "json" else print("\n".join(explained(rule)))
-    return FINE
+    return status

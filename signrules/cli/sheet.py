@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import os
-from pathlib import Path
 
 from signrules.cli.common import (
     Commands,
     add_plugin_options,
     add_shop_options,
+    demand_other_file,
     evaluated,
     plugins_of,
     status_of,
     write_whole,
 )
-from signrules.errors import SignrulesError
 
 
 def add(commands: Commands) -> None:
@@ -34,10 +32,8 @@ def _sheet(options: argparse.Namespace) -> int:
     from signrules.reports.text import plain, verdict
     from signrules.sheet.page import run_sheet
 
-    target = Path(os.path.realpath(options.output))
-    if target.exists() and Path(options.job).exists() and os.path.samefile(options.job, target):
-        raise SignrulesError(f"{options.output}: found the job document itself, expected another file to write to")
+    demand_other_file(options.output, options.job)
     result = evaluated(options.job, plugins_of(options), options)
-    write_whole(target, run_sheet(result))
+    write_whole(options.output, run_sheet(result))
     print(plain(f"{options.output}: {verdict(result)}"))
     return status_of(result, fine=result.ok)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from signrules.cli.common import FINE, Commands, add_shared, plugins_of, print_json
+from signrules.cli.common import Commands, add_shared, plugins_of, print_json, without_failed
 
 
 def add(commands: Commands) -> None:
@@ -20,10 +20,11 @@ def _standards(options: argparse.Namespace) -> int:
     from signrules.reports.standards import tables_text, tables_to_dict, together_text
     from signrules.standards.together import together
 
-    known = plugins_of(options).standards
+    plugins = plugins_of(options)
+    status, known = without_failed(plugins), plugins.standards
     if options.together is None:
         print_json(tables_to_dict(known)) if options.format == "json" else sys.stdout.write(tables_text(known))
-        return FINE
+        return status
     found = together([known.get(name, name) for name in options.together])
     print_json(found.to_dict()) if options.format == "json" else sys.stdout.write(together_text(found))
-    return FINE
+    return status

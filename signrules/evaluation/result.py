@@ -124,6 +124,7 @@ class Evaluation:
             "ok": self.ok,
             "complete": self.complete,
             "order": list(self.order),
+            "order_is_safe": self.order_is_safe,
             "plan": None if self.plan is None else plan_to_dict(self.plan),
             "conflict": None if self.conflict is None else conflict_to_dict(self.conflict, reported.of_conflict),
             "checks": [check_to_dict(check, reported.of_checks.get(check, ())) for check in self.checks],
@@ -155,4 +156,6 @@ def why_not_safe(result: Evaluation) -> Conflict:
     broken = [check for check in result.checks if check.holds_back and check.decides]
     subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
     reasons = tuple(check.message for check in broken)
-    return Conflict(subjects, reasons, "\n".join(["The sequence is not safe.", *(f"  {r}" for r in reasons)]))
+    judged = result.found_plan is not None and result.found_plan.judged
+    head = f"The {'sequence' if judged else 'order'} is not safe."
+    return Conflict(subjects, reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]))

@@ -136,6 +136,9 @@ def plan_svg(result: Evaluation) -> str:
     width = min(across, max(len(steps), 1)) * (wide + 30) + 20
     svg = _svg(width, rows * (high + 36) + 60, f"{name}: plan{safe}", one_line(told, 20_000))
 
+    if safe:
+        _text(svg, 20, 26, safe.strip(" ()"))
+
     def corner(at: int) -> tuple[float, float]:
         return 20 + at % across * (wide + 30), 40 + at // across * (high + 36)
 
@@ -184,6 +187,8 @@ def plan_mermaid(result: Evaluation) -> str:
     """The plan as Mermaid text: a flowchart of its steps. Raises NoSafeOrder where there is no plan."""
     steps = _steps(result)
     lines = ["flowchart TD"]
+    if not result.order_is_safe:
+        lines += ['    s0["NOT SAFE"]', "    s0 --> s1"]
     for at, step in enumerate(steps, start=1):
         lines.append(f'    s{at}["{mermaid_text(f"{at}. {step_text(step)}")}"]')
     lines += [f"    s{at} --> s{at + 1}" for at in range(1, len(steps))]

@@ -136,8 +136,11 @@ def _plan_title(result: Evaluation) -> str:
             spared = f"{number(plan.cost[1] - best.cost[1])} {'minutes' if plan.in_minutes else 'settings'}"
             less = f"{plan.loads - best.loads} bed loads" if best.loads < plan.loads else spared
             return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
-    else:
+    elif result.order_is_safe:
         kind = "Safe order, none cheaper" if plan.optimal else "Safe order, the cheapest found"
+    else:
+        # A rule forbids it that the planner does not look for.
+        kind = "The order as planned, NOT SAFE"
     return f"{kind} ({loads}{minutes})"
 
 

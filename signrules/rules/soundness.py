@@ -64,6 +64,8 @@ def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
         and measured.low <= measured.high
     ):
         yield "measured", measured, "a finite number or an Interval"
+    elif draft.margin is not None and not math.isfinite(draft.margin):
+        yield "margin", draft.margin, "a finite number"
     if type(draft.strictly) is not bool:
         yield "strictly", draft.strictly, "True or False"
 

@@ -1,0 +1,212 @@
+"""What reports and the command say where it is tempting to say less: an order that is not safe, plugins that failed,
+options and files that make no sense."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import signrules
+from signrules.cli import main
+from signrules.reports.text import evaluation_text
+from signrules.rules.engine import Fault
+
+CLINIC = "docs/examples/clinic.toml"
+SCRAPES = "docs/examples/clinic-scrapes.toml"
+
+RULE = '''
+from signrules import Level, RuleSet, check, hookimpl, rule, shop_practice
+
+
+@rule("{name}.layers", each="pass", level=Level.STOP, source=shop_practice("invented"), decides=True)
+def layers(item):
+    """A pass has few layers.
+
+    Why it matters: it is an invented limit.
+    A job that breaks it: six layers.
+    One that meets it: five layers.
+    """
+    {body}
+
+
+@hookimpl
+def signrules_rule_sets():
+    return [RuleSet("{name}", [layers])]
+'''
+
+
+def plugin(folder: Path, name: str, body: str) -> str:
+    file = folder / f"{name}.py"
+    file.write_text(RULE.format(name=name, body=body))
+    return str(file)
+
+
+@pytest.fixture
+def deciding(tmp_path: Path) -> str:
+    """A plugin whose rule decides, and breaks on the dots of the clinic."""
+    return plugin(tmp_path, "decider", 'yield check("the layers", measured=item.layers, most=5, unit="layers")')
+
+
+@pytest.fixture
+def failing(tmp_path: Path) -> str:
+    return plugin(tmp_path, "failing", 'yield check("the layers", measured=1 / 0, most=5)')
+
+
+def test_an_order_that_a_rule_of_a_plugin_forbids_is_nowhere_called_safe(
+    deciding: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    result = signrules.evaluate(signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[deciding]))
+    assert not result.order_is_safe
+    assert "Safe order" not in evaluation_text(result)
+    assert "NOT SAFE" in evaluation_text(result)
+    assert "NOT SAFE" in signrules.plan_mermaid(result)
+    assert result.to_dict()["order_is_safe"] is False
+    assert main(["order", CLINIC, "--plugin", deciding, "--format", "json"]) == 1
+    assert json.loads(capsys.readouterr().out)["order_is_safe"] is False
+    assert main(["order", CLINIC, "--plugin", deciding]) == 1
+    assert capsys.readouterr().err.startswith("The order is not safe.")
+
+
+def test_a_safe_plan_is_called_so() -> None:
+    result = signrules.evaluate(signrules.read_job(CLINIC))
+    assert result.to_dict()["order_is_safe"] is True
+    assert "Safe order, none cheaper" in evaluation_text(result)
+    assert "NOT SAFE" not in signrules.plan_mermaid(result)
+
+
+def test_the_failing_of_what_is_built_in_cannot_be_accepted_by_the_name_of_its_plugin() -> None:
+    document = {"signrules": 1, "plugins": {"signrules": {"accept_absence": "we are careful"}}}
+    with pytest.raises(signrules.ShopError) as raised:
+        signrules.evaluate(signrules.read_job(CLINIC), shop=signrules.shop_from_dict(document))
+    assert [fault.path for fault in raised.value.faults] == ["plugins.signrules.accept_absence"]
+    fault = Fault("clearance.strike", "signrules", "", "passes.dots", "it failed")
+    assert signrules.shop_from_dict({"signrules": 1}).accepts(fault) == ""
+
+
+@pytest.mark.parametrize("version", [True, 1.0, "1", None])
+def test_the_version_of_a_shop_file_is_a_whole_number(version: object) -> None:
+    with pytest.raises(signrules.ShopError, match="the version of the format"):
+        signrules.shop_from_dict({"signrules": version})
+
+
+@pytest.mark.parametrize("reason", ["", "  "])
+def test_an_absence_is_accepted_with_a_reason_only(
+    reason: str, failing: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", CLINIC, "--plugin", failing, "--accept", "failing.layers", reason]) == 2
+    assert "--accept failing.layers" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("seconds", ["nan", "-1", "0", "inf", "soon"])
+def test_a_time_is_a_number_of_seconds_above_nought(seconds: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(["check", CLINIC, "--seconds", seconds])
+    assert stopped.value.code == 2
+    assert "expected seconds above 0" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [["rules"], ["standards"], ["explain", "clearance.strike"]])
+def test_a_list_without_a_plugin_that_failed_says_so(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*command, "--plugin", "nowhere.py"]) == 3
+    told = capsys.readouterr()
+    assert "nowhere.py" in told.err
+    assert told.out
+
+
+def test_a_rule_of_a_plugin_that_failed_is_looked_for_in_vain_and_the_reason_is_told(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["explain", "nowhere.rule", "--plugin", "nowhere.py"]) == 2
+    assert "there is no file nowhere.py" in capsys.readouterr().err
+
+
+def test_a_margin_beyond_all_floats_is_no_number_in_a_report(tmp_path: Path) -> None:
+    body = 'yield check("the layers", measured=-1.7e308, least=1.7e308)'
+    plugins = signrules.load_plugins(files=[plugin(tmp_path, "wide", body)])
+    result = signrules.evaluate(signrules.read_job(CLINIC), plugins=plugins)
+    assert {fault.rule for fault in result.faults} == {"wide.layers"}
+    json.dumps(result.to_dict(), allow_nan=False)
+
+
+def test_settings_that_no_report_can_hold_are_refused_even_where_the_plugin_is_not_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = tmp_path / "broken.py"
+    broken.write_text("raise RuntimeError('not today')")
+    shop = tmp_path / "shop.toml"
+    shop.write_text(
+        "signrules = 1\n[rules.lost.one.settings]\nat = 10:00:00\n"
+        "[plugins.broken]\nsettings = { when = 2024-01-01, far = nan, deep = { a = 1 }, good = [1, 2.5, 'x', true] }\n"
+    )
+    assert main(["check", CLINIC, "--plugin", str(broken), "--shop", str(shop), "--format", "json"]) == 2
+    paths = {line.split(":")[0].strip() for line in capsys.readouterr().err.splitlines()[1:]}
+    assert paths == {
+        "rules.lost.one.settings.at",
+        "plugins.broken.settings.when",
+        "plugins.broken.settings.far",
+        "plugins.broken.settings.deep",
+    }
+
+
+@pytest.mark.parametrize("command", ["graph", "sheet"])
+def test_no_output_is_written_over_the_job(command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    if command == "sheet":
+        pytest.importorskip("jinja2")
+    job = tmp_path / "job.toml"
+    job.write_bytes(Path(CLINIC).read_bytes())
+    (tmp_path / "link.svg").symlink_to(job)
+    for name in ("job.toml", "link.svg"):
+        assert main([command, str(job), "-o", str(tmp_path / name)]) == 2
+        assert "the job document itself" in capsys.readouterr().err
+    assert job.read_bytes() == Path(CLINIC).read_bytes()
+
+
+@pytest.mark.parametrize("command", ["graph", "sheet"])
+@pytest.mark.parametrize("name", ["/", "", "a" * 300, "nowhere/at/all.svg"])
+def test_an_output_that_cannot_be_written_is_an_error_of_the_input(
+    command: str, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if command == "sheet":
+        pytest.importorskip("jinja2")
+    assert main([command, CLINIC, "-o", name]) == 2
+    assert "expected a file that can be written" in capsys.readouterr().err
+
+
+def test_several_jobs_give_a_list_even_where_none_could_be_read(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "nowhere.toml", "nor-here.toml", "--format", "json"]) == 2
+    assert json.loads(capsys.readouterr().out) == []
+
+
+def test_a_mended_job_of_an_unknown_format_is_refused_before_anything_is_judged(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["check", SCRAPES, "--mend", "mended.txt"]) == 2
+    told = capsys.readouterr()
+    assert not told.out
+    assert "mended.txt" in told.err
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
+@pytest.mark.parametrize("command", [["check", CLINIC], ["rules"]])
+def test_a_full_disk_is_told_in_a_line_and_looks_like_no_verdict(command: list[str]) -> None:
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "signrules", *command], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert done.returncode == 3
+    assert "Traceback" not in done.stderr
+    assert "the output could not be written" in done.stderr
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
+def test_a_fault_of_the_input_stays_one_where_it_cannot_be_told() -> None:
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "signrules", "order", "nowhere.toml"], stderr=full, stdout=full, check=False
+        )
+    assert done.returncode in (2, 3)  # Never 1, which is a verdict.
