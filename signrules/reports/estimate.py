@@ -12,6 +12,7 @@ from signrules.estimating.estimate import Estimate, EstimateLine
 from signrules.reports.text import MOST_OF_A_NAME, one_line
 
 UNPRICED = "UNPRICED"
+NOT_IN_ORDER = "The job is NOT IN ORDER: this is what it would take as it stands."
 HEAD = ("kind", "item", "amount", "unit", "waste", "unit_price", "price", "currency", "note")
 
 
@@ -24,7 +25,7 @@ def _lines(estimate: Estimate) -> Iterator[str]:
     name = one_line(estimate.job, MOST_OF_A_NAME) or "job"
     yield f"{name}: what it takes" if estimate.currency is None else f"{name}: estimate in {estimate.currency}"
     if not estimate.in_order:
-        yield "The job is NOT IN ORDER: this is what it would take as it stands."
+        yield NOT_IN_ORDER
     yield ""
     rows = [_row(line, priced=estimate.currency is not None) for line in estimate.lines]
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
@@ -65,7 +66,8 @@ def _sums(estimate: Estimate) -> Iterator[str]:
 
 
 def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: bool = False) -> str:
-    """Rows of RFC 4180 with a head: the lines, and below them the sums.
+    """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums a row of the kind `job`
+    says so where the job is not in order.
 
     Spreadsheets in German want `delimiter=";"` and `decimal_comma=True`. Numbers are plain numbers. Text that a
     spreadsheet would take for a formula is preceded by an apostrophe, which makes it text. An unpriced line says so
@@ -86,6 +88,8 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
         note = "; ".join(part for part in (line.unpriced, line.note) if part)
         amounts = [number(line.amount), cell(line.unit), number(line.waste), number(line.unit_price)]
         writer.writerow([cell(line.kind), cell(line.item), *amounts, price, currency, cell(note)])
+    if not estimate.in_order:
+        writer.writerow(["job", *[""] * (len(HEAD) - 2), NOT_IN_ORDER])
     if money:
         sums = (("so far", estimate.so_far), ("markup", estimate.markup), ("raised to minimum", estimate.raised))
         for name, value in (*sums, ("total", estimate.total)):
