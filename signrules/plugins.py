@@ -391,5 +391,14 @@ def _module_from(path: Path, name: str) -> Any:
     if spec is None or spec.loader is None:
         raise PluginError(f"{name} is not a Python file")
     module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
+    # Annotations as text are looked up in the module by its name, by dataclasses and for settings.
+    before = sys.modules.get(spec.name)
+    sys.modules[spec.name] = module
+    try:
+        spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[spec.name]
+        if before is not None:
+            sys.modules[spec.name] = before
+        raise
     return module

@@ -3,16 +3,20 @@ options and files that make no sense."""
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import os
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 import signrules
 from signrules.cli import main
+from signrules.reports.estimate import estimate_csv
 from signrules.reports.text import evaluation_text
 from signrules.rules.engine import Fault
 
@@ -210,3 +214,56 @@ def test_a_fault_of_the_input_stays_one_where_it_cannot_be_told() -> None:
             [sys.executable, "-m", "signrules", "order", "nowhere.toml"], stderr=full, stdout=full, check=False
         )
     assert done.returncode in (2, 3)  # Never 1, which is a verdict.
+
+
+def test_a_translator_that_failed_once_is_asked_again() -> None:
+    asked: list[str] = []
+
+    def signrules_translate_braille(text: str) -> None:
+        asked.append(text)
+        if len(asked) == 1:
+            raise OSError("not just now")
+
+    words = SimpleNamespace(
+        __name__="words", signrules_translate_braille=signrules.hookimpl(signrules_translate_braille)
+    )
+    live = signrules.Live(plugins=signrules.load_plugins(objects=[words]))
+    job = signrules.job_from_dict(signrules.sample_job())
+    assert [fault.plugin for fault in live.evaluate(job).faults] == ["words"]
+    assert live.evaluate(job).complete
+
+
+def test_a_plugin_in_a_file_may_hold_dataclasses_and_names_of_its_own_in_annotations(tmp_path: Path) -> None:
+    file = tmp_path / "annotated.py"
+    file.write_text(
+        "from __future__ import annotations\n"
+        "from dataclasses import dataclass\n"
+        "from attrs import frozen\n"
+        "from signrules import setting\n"
+        "Length = float\n"
+        "@frozen\n"
+        "class Own:\n"
+        "    most: Length = setting(1.0, doc='an invented limit')\n"
+        "@dataclass\n"
+        "class Part:\n"
+        "    count: int = 1\n"
+        "signrules_settings = Own\n"
+    )
+    plugins = signrules.load_plugins(files=[file])
+    assert plugins.failed == ()
+    assert [each.name for each in plugins.loaded[1].settings] == ["most"]
+
+
+def test_a_file_that_fails_leaves_no_module_behind(tmp_path: Path) -> None:
+    file = tmp_path / "half.py"
+    file.write_text("1 / 0\n")
+    assert signrules.load_plugins(files=[file]).failed
+    assert "signrules_plugin_half" not in sys.modules
+
+
+def test_rows_for_a_spreadsheet_say_that_the_job_is_not_in_order() -> None:
+    for path, told in ((SCRAPES, 1), (CLINIC, 0)):
+        found = signrules.estimate(signrules.evaluate(signrules.read_job(path)))
+        rows = list(csv.reader(io.StringIO(estimate_csv(found), newline="")))
+        assert {len(row) for row in rows} == {9}
+        assert sum("NOT IN ORDER" in row[-1] for row in rows) == told

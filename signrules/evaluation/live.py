@@ -91,7 +91,8 @@ class Live:
             further,
         )
         self._planned = planned
-        # A translator that failed is asked again next time, and its fault told again.
+        # A translator that failed is asked again next time, and the rules that heard of it too.
+        translator.forget_failures()
         self._memory = Memory() if translator.faults else memory
         return _with_finder(result, _Again(self._fork(), today))
 
@@ -228,6 +229,12 @@ class _Translator:
             self._asked.add(key)
             self.faults += faults
         return cells
+
+    def forget_failures(self) -> None:
+        """Keep of the answers those that no plugin failed on."""
+        for key in self._asked:
+            if key in self._answers and self._answers[key][1]:
+                del self._answers[key]
 
 
 def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
