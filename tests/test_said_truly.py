@@ -11,6 +11,7 @@ import subprocess
 import sys
 from pathlib import Path
 from types import SimpleNamespace
+from xml.etree import ElementTree
 
 import pytest
 
@@ -267,3 +268,38 @@ def test_rows_for_a_spreadsheet_say_that_the_job_is_not_in_order() -> None:
         rows = list(csv.reader(io.StringIO(estimate_csv(found), newline="")))
         assert {len(row) for row in rows} == {9}
         assert sum("NOT IN ORDER" in row[-1] for row in rows) == told
+
+
+OFF = {"signrules": 1, "rules": {"contrast": {"reflectance": {"off": "the customer measures it"}}}}
+
+
+def test_what_a_shop_has_set_stands_in_reports_for_other_tools_too() -> None:
+    result = signrules.evaluate(signrules.read_job(CLINIC), shop=signrules.shop_from_dict(OFF))
+    run = signrules.sarif({CLINIC: result})["runs"][0]
+    notes = [each["message"]["text"] for each in run["invocations"][0]["toolConfigurationNotifications"]]
+    assert notes == ["contrast.reflectance is off: the customer measures it"]
+    suite = ElementTree.fromstring(signrules.junit({CLINIC: result}))[0]
+    assert [(each.get("name"), each.get("value")) for each in suite.iter("property")] == [("shop", notes[0])]
+    assert int(suite.get("tests", "")) == len(suite.findall("testcase"))
+
+
+def test_a_job_that_was_not_evaluated_does_not_vanish_from_reports_for_other_tools() -> None:
+    lost = {CLINIC: signrules.NotEvaluated(f"{CLINIC} was not evaluated: a worker died")}
+    run = signrules.sarif(lost)["runs"][0]
+    assert run["invocations"][0]["executionSuccessful"] is False
+    assert "a worker died" in run["invocations"][0]["toolExecutionNotifications"][0]["message"]["text"]
+    suites = ElementTree.fromstring(signrules.junit(lost))
+    assert (suites.get("tests"), suites.get("errors")) == ("1", "1")
+
+
+@pytest.mark.parametrize("form", ["sarif", "junit", "json"])
+def test_the_command_hands_on_what_was_not_evaluated(
+    form: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("a fault of ours")
+
+    monkeypatch.setattr("signrules.evaluation.evaluate", broken)
+    assert main(["check", CLINIC, SCRAPES, "--format", form]) == 3
+    out = capsys.readouterr().out
+    assert (json.loads(out) == []) if form == "json" else out.count("a fault of ours") >= 2

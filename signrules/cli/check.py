@@ -25,7 +25,7 @@ from signrules.cli.common import (
 )
 from signrules.cli.many import add_many_options, error_to_dict, files_of, judged_files, one_file
 from signrules.cli.mend import mend_file, refuse
-from signrules.errors import JobError, NotEvaluated, SignrulesError
+from signrules.errors import NotEvaluated, SignrulesError
 from signrules.reports.colour import CHOICES, wants_colour
 
 if TYPE_CHECKING:
@@ -104,8 +104,7 @@ class _Output:
 
         details = error.details if isinstance(error, NotEvaluated) else ""
         print(plain(details + str(error)), file=sys.stderr)
-        if isinstance(error, JobError):
-            self._reports.append((path, error))
+        self._reports.append((path, error))
 
     def end(self) -> None:
         """Print what is one document."""
@@ -118,7 +117,7 @@ class _Output:
 
             print_xml(junit(dict(self._reports)))
         elif self._format == "json":
-            sound = [report for _, report in self._reports if not isinstance(report, JobError)]
+            sound = [report for _, report in self._reports if not isinstance(report, SignrulesError)]
             if not one_file(self._options.jobs):
                 print_json(sound)
             elif sound:

@@ -24,15 +24,18 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
     """XML text: a suite for each file, a case for each rule and subject.
 
     A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a fault is an error;
-    broken notes and what else there is to say of a case stand in `system-out`. `base` is the folder that file names are
-    relative to, left out the working directory. With `remedies`, which take trial evaluations, a failure names the
-    first change that would meet the check.
+    what the shop has set is a property of the suite; broken notes and what else there is to say of a case stand in
+    `system-out`. `base` is the folder that file names are relative to, left out the working directory. With
+    `remedies`, which take trial evaluations, a failure names the first change that would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     root = ElementTree.Element("testsuites", name="signrules")
     for path, outcome in judged.items():
         source = Source(path, base)
-        if isinstance(outcome, JobError):
+        if isinstance(outcome, Evaluation):
+            suite = _suite(root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source)
+            _evaluation(suite, source, outcome, remedies)
+        elif isinstance(outcome, JobError):
             suite = _suite(root, source.uri, source)
             for fault in outcome.faults:
                 case = _case(suite, "document.fault", fault.path or "the document", source, fault.path)
@@ -41,10 +44,10 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
                     case.set("line", str(region.line))
                 _say(case, "error", str(fault))
         else:
-            suite = _suite(root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source)
-            _evaluation(suite, source, outcome, remedies)
-        _count(suite, list(suite))
-    _count(root, [case for suite in root for case in suite])
+            suite = _suite(root, source.uri, source)
+            _say(_case(suite, "evaluation", "the document", source, ""), "error", str(outcome))
+        _count(suite, suite.findall("testcase"))
+    _count(root, root.findall("testsuite/testcase"))
     ElementTree.indent(root)
     text = ElementTree.tostring(root, encoding="unicode", short_empty_elements=True)
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
@@ -52,6 +55,10 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
 
 def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool) -> None:
     offered = result.reported_remedies.of_checks if remedies else {}
+    if lines := list(result.shop.in_words()):
+        properties = ElementTree.SubElement(suite, "properties")
+        for line in lines:
+            ElementTree.SubElement(properties, "property", name="shop", value=_xml(one_line(line)))
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)

@@ -10,11 +10,12 @@ from urllib.parse import quote
 
 from signrules.documents.places import Places, Region
 from signrules.documents.reading import text_of
-from signrules.errors import DocumentFault, JobError
+from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation import Evaluation
 
-Judged = Mapping[str, Evaluation | JobError]
-"""What came of each file, by its path: an evaluation, or what is wrong with the document."""
+Judged = Mapping[str, Evaluation | SignrulesError]
+"""What came of each file, by its path: an evaluation, a JobError that says what is wrong with the document, or another
+error that says why it was not evaluated."""
 
 _STATED = re.compile(r"\bline ([0-9]+)(?:, column ([0-9]+))?")
 

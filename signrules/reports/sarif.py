@@ -40,18 +40,21 @@ def sarif(
 
     `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that URIs are relative to,
     left out the working directory. Met checks are left out. A check that could not be made is of kind `open`, a waived
-    one carries a suppression, a fault is a notification and leaves the run unsuccessful. With `remedies`, which take
-    trial evaluations, the property `remedies` of a result says in words what would meet the check.
+    one carries a suppression, a fault is a notification and leaves the run unsuccessful, and so does an error that says
+    why a file was not evaluated. What the shop has set is told as notifications on the configuration. With `remedies`,
+    which take trial evaluations, the property `remedies` of a result says in words what would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
     log = _Log(known, remedies)
     for path, outcome in judged.items():
         source = Source(path, base)
-        if isinstance(outcome, JobError):
+        if isinstance(outcome, Evaluation):
+            log.evaluation(source, outcome)
+        elif isinstance(outcome, JobError):
             log.document(source, outcome)
         else:
-            log.evaluation(source, outcome)
+            log.unsuccessful(source, str(outcome))
     return log.to_dict()
 
 
@@ -64,6 +67,7 @@ class _Log:
         self.rules: list[dict[str, Any]] = []
         self.results: list[dict[str, Any]] = []
         self.notifications: list[dict[str, Any]] = []
+        self.set_by_the_shop: dict[str, None] = {}
         self.successful = True
         self._seen: dict[str, int] = {}
         self._indices: dict[str, int] = {}
@@ -76,6 +80,9 @@ class _Log:
             "executionSuccessful": self.successful,
             "toolExecutionNotifications": self.notifications,
         }
+        if self.set_by_the_shop:
+            notes = [{"level": "note", "message": _message(text)} for text in self.set_by_the_shop]
+            invocation["toolConfigurationNotifications"] = notes
         run = {
             "tool": {"driver": driver},
             "columnKind": "unicodeCodePoints",
@@ -85,6 +92,7 @@ class _Log:
         return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
+        self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
         for check in result.checks:
             if check.outcome is not Outcome.MET:
                 self._check(source, check, result)
@@ -101,11 +109,15 @@ class _Log:
         for fault in error.faults:
             found = self._result(source, BAD_DOCUMENT, "error", str(fault), (fault.path,))
             found["locations"] = [_location(source, fault.path, source.region_of_fault(fault))]
+        self.unsuccessful(source, "The document is at fault and was not evaluated.")
+
+    def unsuccessful(self, source: Source, text: str) -> None:
+        """A file that was not evaluated, and why."""
         self.successful = False
         self.notifications.append(
             {
                 "level": "error",
-                "message": _message("The document is at fault and was not evaluated."),
+                "message": _message(text),
                 "locations": [_location(source, "", source.region(""))],
             }
         )
