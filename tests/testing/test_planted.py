@@ -67,8 +67,8 @@ MISTAKES = [
     (planted.does_not_say_what, "says what it means", {}),
     (planted.cannot_be_written, ("says what it means", "can be written down"), {}),
 ]
-ON_THE_SAMPLE = ("its examples hold", "its settings count", "answers alike elsewhere")
-"""Laws about the sample job itself, which is no small one."""
+ON_THE_SAMPLE = ("its examples hold", "its settings count", "answers alike elsewhere", "is never silent")
+"""Laws about the sample job itself, which is no small one, or that may find the mistake there first."""
 
 
 @pytest.mark.parametrize(("rule", "law", "options"), MISTAKES, ids=[f"{r.name}-{w}" for r, w, _ in MISTAKES])
