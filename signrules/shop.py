@@ -5,6 +5,7 @@ Everything that a shop changes stands in each report, with the reason.
 
 from __future__ import annotations
 
+import json
 import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
@@ -184,6 +185,8 @@ def shop_from_dict(document: object) -> Shop:
     `[plugins.NAME]` with `accept_absence` and `settings`. Raises ShopError with every fault.
     """
     faults: list[DocumentFault] = []
+    if not _can_be_written(document):
+        faults.append(DocumentFault("", "half of a surrogate pair", "text that can be written in UTF-8"))
     table = _table(document, "", KEYS, faults)
     if type(table.get("signrules")) is not int or table["signrules"] != VERSION:
         faults.append(
@@ -246,6 +249,16 @@ def _table(value: object, path: str, keys: tuple[str, ...] | None, faults: list[
             expected = f"{near!r} perhaps" if near else f"one of {listed(list(keys))}"
             faults.append(DocumentFault(joined(path, str(key)), "an unknown key", expected))
     return value
+
+
+def _can_be_written(document: object) -> bool:
+    try:
+        json.dumps(document, ensure_ascii=False, default=str).encode()
+    except UnicodeEncodeError:
+        return False
+    except (TypeError, ValueError, RecursionError):
+        return True  # Something else is wrong with it, and is told elsewhere.
+    return True
 
 
 def _text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFault]) -> str:

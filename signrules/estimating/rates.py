@@ -91,7 +91,7 @@ def read_rates(path: str | os.PathLike[str]) -> Rates:
         return rates_from_dict(tomllib.loads(text, parse_float=Decimal))
     except RatesError as error:
         raise RatesError(error.faults, origin) from None
-    except (ValueError, RecursionError) as error:
+    except (ValueError, RecursionError, ArithmeticError) as error:
         reason = str(error)[:200] or type(error).__name__
         raise RatesError([DocumentFault("", f"text that is no TOML: {reason}", "TOML")], origin) from None
 

@@ -37,8 +37,9 @@ def standard_from(text: str, file: str) -> Standard:
     """The standard in a TOML text. Raises TableError."""
     try:
         table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise TableError(file, None, f"is not TOML: {error}") from error
+    except (ValueError, RecursionError) as error:
+        # Nesting without end, or a number of thousands of digits, is no TOMLDecodeError.
+        raise TableError(file, None, f"is not TOML: {str(error)[:200]}") from error
     try:
         _no_others(table, (*_HEAD, "notes", "amends", "rows"))
         id, title, publisher, unit = (_text(table, key) for key in _HEAD)

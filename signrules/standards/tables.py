@@ -27,7 +27,7 @@ from pathlib import Path
 
 from attrs import evolve, field, fields, frozen
 
-from signrules.errors import SignrulesError
+from signrules.errors import JobError, SignrulesError
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Visual
 from signrules.standards.numbers import Written
 
@@ -169,10 +169,12 @@ class Standard:
 
 def load_standard(path: str | os.PathLike[str]) -> Standard:
     """The standard in a TOML file. Raises TableError where it cannot be read or is malformed."""
+    from signrules.documents.reading import text_of
+
     try:
-        text = Path(path).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise TableError(os.fspath(path), None, f"cannot be read: {error}") from error
+        text = text_of(Path(path))
+    except JobError as error:
+        raise TableError(os.fspath(path), None, f"cannot be read: found {error.faults[0].found}") from None
     return read_standard(text, os.fspath(path))
 
 
