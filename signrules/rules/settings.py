@@ -58,7 +58,11 @@ def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
         raise RuleError(f"settings {name}: expected a class made with attrs.frozen")
     types = _types(settings)
     found = tuple(_described(name, field, types[field.name]) for field in attrs.fields(settings))
-    if not _is_frozen(settings):
+    try:
+        frozen_class = _is_frozen(settings)
+    except (ValueError, TypeError) as error:
+        raise RuleError(f"settings {name}: its own defaults are refused: {error}") from None
+    if not frozen_class:
         raise RuleError(f"settings {name}: expected attrs.frozen, so that no rule can change its settings")
     return found
 

@@ -11,7 +11,7 @@ from signrules import RuleSet, check, load_plugins, rule, setting, shop_from_dic
 from signrules.documents.refusal import Refused
 from signrules.rules.containment import Contained, contained, described
 from signrules.rules.engine import PlacedRule
-from signrules.rules.settings import settings_from
+from signrules.rules.settings import settings_from, settings_of
 from signrules.rules.soundness import demand_sound
 from signrules.testing.running import facts_of, run
 
@@ -154,3 +154,16 @@ def test_an_interrupt_is_never_contained():
     assert described(Mute()) == "Mute: (no text: ZeroDivisionError)"
     with pytest.raises(Contained, match="it took longer than the 0 s"):
         contained(lambda: sum(range(10)), seconds=0.0)
+
+
+def test_settings_that_refuse_their_own_defaults_are_told_as_such():
+    @frozen
+    class Layers:
+        most: int = setting(3, doc="the most layers", unit="layers")
+
+        def __attrs_post_init__(self):
+            if self.most < 5:
+                raise ValueError("at least 5 layers")
+
+    with pytest.raises(signrules.RuleError, match="defaults are refused: at least 5 layers"):
+        settings_of(Layers)
