@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import copy
 import datetime
-import difflib
 
 from attrs import evolve, fields, frozen
 
 from signrules.errors import DocumentFault, JobError
 from signrules.evaluation.result import Evaluation, counted, why_not_safe
 from signrules.model.job import Job
+from signrules.model.wording import nearest
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.planning.audit import audit
@@ -245,8 +245,8 @@ def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
             known = f"a standard with a table; {unread[name].title} is known but not available: {unread[name].reason}"
             faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
         elif name not in plugins.standards:
-            near = difflib.get_close_matches(name, plugins.standards, n=1)
-            known = f"{near[0]!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
+            near = nearest(name, tuple(plugins.standards))
+            known = f"{near!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
             faults.append(DocumentFault(f"standards[{number}]", repr(name), f"a standard that is loaded: {known}"))
     if faults:
         raise JobError(faults)

@@ -5,7 +5,6 @@ The declaration is the one source of the rule's documentation, its row in the ca
 
 from __future__ import annotations
 
-import difflib
 import inspect
 import re
 from collections.abc import Callable, Iterable, Mapping
@@ -15,7 +14,7 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.errors import RuleError
-from signrules.model.wording import shown
+from signrules.model.wording import nearest, shown
 from signrules.rules.checks import Draft, Level, Source
 from signrules.rules.settings import settings_of
 
@@ -166,8 +165,8 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
     reads = []
     for parameter in inspect.signature(function).parameters.values():
         if parameter.name not in READS:
-            near = difflib.get_close_matches(parameter.name, READS, n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else ""
+            near = nearest(parameter.name, READS)
+            hint = f"; did you mean {near!r}?" if near else ""
             raise RuleError(f"rule {name}: it asks for {parameter.name!r}, which is none of {', '.join(READS)}{hint}")
         if parameter.kind in (parameter.VAR_POSITIONAL, parameter.VAR_KEYWORD):
             raise RuleError(f"rule {name}: expected plain parameters, got {parameter}")
