@@ -68,35 +68,39 @@ def graph_of(machine: Machine) -> networkx.DiGraph[str]:
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         surface = finished.surface(at)
         graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(surface.low, surface.high))
-    reasons: dict[str, dict[str, tuple[Reason, ...]]] = {}
-    for source, target, reason in _edges(machine):
-        targets = reasons.setdefault(source, {})
-        known = targets.get(target, ())
-        if reason not in known:
-            targets[target] = (*known, reason)
-    for source, targets in reasons.items():
-        graph.add_edges_from((source, target, {"reasons": some}) for target, some in targets.items())
+    graph.add_edges_from(_new_edges(graph, machine))
     return graph
 
 
-def _edges(machine: Machine) -> Iterator[tuple[str, str, Reason]]:
+def _new_edges(
+    graph: networkx.DiGraph[str], machine: Machine
+) -> Iterator[tuple[str, str, dict[str, tuple[Reason, ...]]]]:
+    """The edges one by one as the graph takes them in; further reasons are added to an edge that it has already."""
+    for source, target, reasons in _edges(machine):
+        if not graph.has_edge(source, target):
+            yield source, target, {"reasons": reasons}
+            continue
+        data = graph.edges[source, target]
+        data["reasons"] = tuple(dict.fromkeys((*data["reasons"], *reasons)))
+
+
+def _edges(machine: Machine) -> Iterator[tuple[str, str, tuple[Reason, ...]]]:
     job, names = machine.job, [item.id for item in machine.job.passes]
     passes, surfaces = [f"passes.{name}" for name in names], [f"heights.{name}" for name in names]
     for at, name in enumerate(names):
         media = machine.heights.media[at].id
-        yield f"media.{media}", passes[at], Reason(PRINTS_ON, f"{name} prints on {media}")
+        yield f"media.{media}", passes[at], (Reason(PRINTS_ON, f"{name} prints on {media}"),)
         if machine.has_partners(at):
-            yield f"media.{media}", passes[at], Reason(REGISTER, f"{name} registers with {_partners(machine, at)}")
-        yield passes[at], surfaces[at], Reason(LEAVES, f"{name} leaves this surface")
+            yield f"media.{media}", passes[at], (Reason(REGISTER, f"{name} registers with {_partners(machine, at)}"),)
+        yield passes[at], surfaces[at], (Reason(LEAVES, f"{name} leaves this surface"),)
         for under in job.passes[at].over:
-            yield f"heights.{under}", passes[at], Reason(LANDS_ON, f"{name} lands on the ink of {under}")
+            yield f"heights.{under}", passes[at], (Reason(LANDS_ON, f"{name} lands on the ink of {under}"),)
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
-        yield passes[edge.before], passes[edge.then], Reason(kind, edge.reason)
-    for before, then, text in _unclear(machine):
-        reason = Reason(MUST_CLEAR, text)
-        yield passes[before], passes[then], reason
-        yield passes[before], surfaces[then], reason
+        yield passes[edge.before], passes[edge.then], (Reason(kind, edge.reason),)
+    for before, then, reasons in _unclear(machine):
+        yield passes[before], passes[then], reasons
+        yield passes[before], surfaces[then], reasons
 
 
 def pass_precedence(machine: Machine) -> Iterator[Precedence]:
@@ -138,19 +142,22 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     clearance; the first that leaves too little is named, not those that come after it. Build-ups that strike only
     together order nothing by themselves.
     """
-    for before, then, text in _unclear(machine):
-        yield Precedence(before, then, MUST_CLEAR, text)
+    for before, then, (reason,) in _unclear(machine):
+        yield Precedence(before, then, MUST_CLEAR, reason.text)
 
 
-def _unclear(machine: Machine) -> Iterator[tuple[int, int, str]]:
-    """Each pass with each build-up that it must come before, and why."""
+def _unclear(machine: Machine) -> Iterator[tuple[int, int, tuple[Reason]]]:
+    """Each pass with each build-up that it must come before, and why; passes for which it is the same share it."""
     passes, least = machine.job.passes, machine.job.printer.min_clearance
-    bands = _Bands(machine)
+    bands, known = _Bands(machine), dict[tuple[int, float], tuple[Reason]]()
     for at, item in enumerate(passes):
         if item.gap is not None and item.gap.reference != "build-up":
-            for other, left in sorted(bands.too_high(at, item.gap).items()):
-                short = f"it would be left {left:.3f} mm of the {least:g} mm that it needs"
-                yield at, other, f"{item.id} cannot clear {passes[other].id}: {short}"
+            for too_high in sorted(bands.too_high(at, item.gap).items()):
+                if too_high not in known:
+                    other, left = too_high
+                    text = f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g} mm that it needs"
+                    known[too_high] = (Reason(MUST_CLEAR, text),)
+                yield at, too_high[0], known[too_high]
 
 
 class _Bands:
