@@ -59,13 +59,10 @@ def _place(plan: Plan, position: int) -> Place:
 
 
 def _trouble(machine: Machine, timeline: Timeline) -> str:
-    """The first thing that is not safe in a replay, in words; empty where all of it is."""
+    """The first thing that is not safe in a replay that keeps the precedence, in words; empty where all of it is."""
     least = machine.job.printer.min_clearance
     for at in timeline.order:
         name = machine.items[at].id
-        late = [other for other in machine.before[at] if timeline.positions[other] > timeline.positions[at]]
-        if late:
-            return f"{name} would come before {machine.items[min(late)].id}, which it must follow"
         if not machine.is_pass(at):
             continue
         printing = timeline.printings[at]

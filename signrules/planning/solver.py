@@ -236,7 +236,7 @@ class Solver:
                     parents[following] = state
                     remaining = following[0].bit_count()
                     heapq.heappush(queue, (paid + self.least(*following), remaining, *following))
-        return Solved(None, 0, 0, expansions)
+        raise AssertionError("expected an order, since nothing is stuck")
 
     def _by_layers(self, budget: int) -> Solved:
         """The same where every item is a class of its own, item by item from the front.

@@ -16,6 +16,7 @@ from signrules.remedies.changes import Change, Edit, Judged, change, of_item, of
 from signrules.remedies.gaps import set_layers
 from signrules.rules.checks import Check
 from signrules.rules.contrast import CONTRASTS
+from signrules.rules.relieved import layers_over
 from signrules.rules.wording import number
 
 FURTHER_LAYERS = 2
@@ -118,12 +119,10 @@ def layers(check: Check, judged: Judged) -> Iterator[Change]:
     for at in reversed(list(passes_named(check.subjects[1:], judged))):
         item = judged.job.passes[at]
         layer = judged.job.ink_of(item).layer
-        if layer.low <= 0:
-            continue
         if least is not None and measured.low < least - GUARD_MM:
-            count, step = math.ceil((least - GUARD_MM - measured.low) / layer.low), 1
+            count, step = layers_over(least - GUARD_MM - measured.low, layer.low), 1
         elif most is not None and measured.high > most + GUARD_MM:
-            count, step = -math.ceil((measured.high - most - GUARD_MM) / layer.high), -1
+            count, step = -layers_over(measured.high - most - GUARD_MM, layer.high), -1
         else:
             return
         for further in range(FURTHER_LAYERS + 1):
@@ -139,8 +138,8 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     over = check.measured.high - check.limit[1]
     for item in judged.job.passes:
         layer = judged.job.ink_of(item).layer
-        if item.builds == f"{sign.id}.braille" and layer.high > 0:
-            count = item.layers - math.ceil(over / layer.high - 1e-9)
+        if item.builds == f"{sign.id}.braille":
+            count = item.layers - layers_over(over, layer.high)
             if count >= 1:
                 yield set_layers(item, count)
     base = sign.braille.dot_diameter
@@ -182,10 +181,11 @@ def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
     share, weight = sheet.vacuum_share or 0.0, sheet.friction * GRAVITY
     pulled = check.measured.low - weight
     if share > 0 and pulled > 0:
-        needed = math.ceil(100 * share * (check.limit[0] - weight) / pulled - 1e-9) / 100
-        if needed <= 1:
-            text = f"Let the vacuum act on {number(100 * needed)} % of {sheet.id} instead of {number(100 * share)} %."
-            yield change(text, of_item("media", sheet.id, vacuum_share=needed))
+        needed = min(100 * share * (check.limit[0] - weight) / pulled, 101)
+        percent = math.ceil(needed - 1e-9)
+        if percent <= 100:
+            text = f"Let the vacuum act on {percent} % of {sheet.id} instead of {number(100 * share)} %."
+            yield change(text, of_item("media", sheet.id, vacuum_share=percent / 100))
 
 
 def round_inside(least: float, most: float, toward: float = -math.inf) -> float:

@@ -8,8 +8,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.patching import apply_patch, difference
-from signrules.documents.reading import job_from_dict
+from signrules.documents.patching import difference
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
 from signrules.remedies.changes import Change, Judged
@@ -215,11 +214,8 @@ class _Search:
                 return remedy
         return None
 
-    def _remedy(self, summaries: tuple[str, ...], changed: Job, trial: Judged) -> Remedy | None:
-        document = self.finder.document
-        patch = difference(document, job_to_dict(changed))
-        if job_from_dict(apply_patch(document, patch)) != changed:
-            return None
+    def _remedy(self, summaries: tuple[str, ...], changed: Job, trial: Judged) -> Remedy:
+        patch = difference(self.finder.document, job_to_dict(changed))
         return Remedy(" ".join(summaries), tuple(patch), extra_minutes(self.finder.judged, trial))
 
 

@@ -11,6 +11,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane
 from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
 from signrules.rules.checks import Check
+from signrules.rules.relieved import layers_over
 from signrules.rules.wording import number
 
 BED_STEP_MM = 0.05
@@ -91,8 +92,8 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     ):
         item = job.passes[other]
         layer = job.ink_of(item).layer
-        if item.builds is not None and layer.high > 0:
-            layers = item.layers - math.ceil(short / layer.high - 1e-9)
+        if item.builds is not None:
+            layers = item.layers - layers_over(short, layer.high)
             if layers >= 1:
                 yield set_layers(item, layers)
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from signrules.model.job import Job
+from signrules.model.limits import MOST_LAYERS
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
@@ -100,18 +101,23 @@ def _advice(row: Row, one: _Relief, heights: Heights) -> str:
         return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
     item = heights.job.passes[one.builders[-1]]
     layer = heights.job.ink_of(item).layer
-    count = _layers(low, high, least, most, layer) if layer.low > 0 else None
-    if count is None or item.layers + count < 1:
+    count = _layers(low, high, least, most, layer)
+    if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
         spread = f"its spread is {exact(high - low)} mm"
         return f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the layers closer."
     amount = f"{abs(count)} {'more' if count > 0 else 'fewer'} layer{'' if abs(count) == 1 else 's'}"
     return f"About {amount} in {item.id} would bring it within."
 
 
+def layers_over(height: float, layer: float) -> int:
+    """How many layers it takes for a height; where no pass can have as many, one more than it can."""
+    return math.ceil(min(height / layer, MOST_LAYERS + 1) - 1e-9)
+
+
 def _layers(low: float, high: float, least: float, most: float, layer: Interval) -> int | None:
     """The fewest layers to add (or, negative, to leave out) so that both ends come within; None where none does."""
     if low < least - GUARD_MM:
-        count = math.ceil((least - GUARD_MM - low) / layer.low)
+        count = layers_over(least - GUARD_MM - low, layer.low)
         return count if high + count * layer.high <= most + GUARD_MM else None
-    count = math.ceil((high - most - GUARD_MM) / layer.high)
+    count = layers_over(high - most - GUARD_MM, layer.high)
     return -count if low - count * layer.low >= least - GUARD_MM else None

@@ -185,11 +185,10 @@ def _landing(
     if item.directions == 1:
         return
     tolerance = printer.allowed_landing_error
-    if tolerance is None:
-        yield missing("printer.landing_tolerance", f"how well two-way printing lands {where}")
-        return
     alignment = timeline.serving_alignment(aligned_for or offset)
-    if alignment is None:
+    # With a tolerance there is an alignment for each pass that prints both ways, made first where none is on record.
+    if tolerance is None or alignment is None:
+        yield missing("printer.landing_tolerance", f"how well two-way printing lands {where}")
         return
     error = landing_error(printer, offset, alignment)
     yield check(

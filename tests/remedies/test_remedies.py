@@ -13,9 +13,10 @@ import signrules
 from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.finder import trials_for
-from signrules.remedies.locating import all_at_once
+from signrules.remedies.gaps import fewer_layers
+from signrules.remedies.locating import all_at_once, cooler
 from signrules.remedies.makers import MAKERS
-from signrules.remedies.orders import MOST_NAMES
+from signrules.remedies.orders import MOST_NAMES, kept_order
 
 
 def judged(**changes):
@@ -135,6 +136,87 @@ def test_cooling_as_far_as_growth_allows():
     result = signrules.evaluate(signrules.job_from_dict(job))
     texts = [remedy.summary for remedy in the_first(result, "registration.growth").remedies]
     assert texts[0].startswith("Let the sheet cool to 32.7 C before dots instead of printing it at 40 C.")
+
+
+def test_cooling_by_less_than_a_tenth_of_a_degree_is_cooling_all_the_way():
+    # The same growth of 0.252 mm in 18 K, and 0.001 mm allowed: 18 x 0.001 / 0.252 = 0.07 K above 22 C, which is 22 C.
+    job = sign_job(registration_tolerance="0.001 mm")
+    job["media"][0] |= {"expansion": "70 ppm/K", "located_at": [0, 0]}
+    job["passes"][0] |= {"sheet_temperature": 22}
+    job["passes"][1] |= {"sheet_temperature": 40, "areas": [[0, 0, 200, 8]], "builds": "room.braille"}
+    job["passes"][2] |= {"sheet_temperature": 22, "areas": [[0, 0, 200, 8]]}
+    result = signrules.evaluate(signrules.job_from_dict(job))
+    (only,) = cooler(the_first(result, "registration.growth"), result)
+    assert only.summary == "Let the sheet cool to 22 C before dots instead of printing it at 40 C."
+
+
+def test_a_gloss_is_a_plain_number():
+    # The table dk-tibs allows at most 40 GU.
+    document = sign_job(standards=["dk-tibs"])
+    document["signs"][0]["surface"] = {"gloss": 60}
+    (remedy,) = the(signrules.evaluate(signrules.job_from_dict(document)), "finish.gloss").remedies
+    assert remedy.summary == "Make the surface gloss of room 40 instead of 60."
+    assert remedy.patch[-1] == {"op": "add", "path": "/signs/0/surface/gloss", "value": 40.0}
+
+
+def test_a_circle_of_precedence_leaves_no_order_to_keep():
+    class Ring:
+        @signrules.hookimpl
+        def signrules_precedence(self, job):
+            return [("ground", "dots", "a"), ("dots", "ground", "b")]
+
+    job = signrules.job_from_dict(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
+    result = signrules.evaluate(job, plugins=signrules.load_plugins(objects=[Ring()]))
+    check = the(result, "order.sequence")
+    assert "Put it after ground: a" in check.message
+    assert list(kept_order(check, result)) == []
+    assert [one.summary for one in kept_order(check, signrules.evaluate(job))] == []
+    late = [("ground", "dots", "a")]
+    Ring.signrules_precedence = signrules.hookimpl(lambda self, job: late)
+    result = signrules.evaluate(job, plugins=signrules.load_plugins(objects=[Ring()]))
+    (kept,) = kept_order(the(result, "order.sequence"), result)
+    assert kept.summary == "Print in the order ground, dots, ink-on-dots."
+
+
+def test_ink_too_thin_for_any_number_of_layers():
+    # Below 1e-308 a length divided by a layer is beyond every number that a computer counts with.
+    document = sign_job()
+    document["inks"].append({"id": "breath", "role": "clear", "layer": "1e-320 mm"})
+    over = {"id": "mist", "ink": "breath", "areas": [[40, 30, 60, 8]], "over": ["dots"], "builds": "room.braille"}
+    document["passes"].append(over | {"gap": {"offset": 0, "from": "build-up"}})
+    # As without the mist: 22 layers of 0.03 mm reach 0.635 mm, and 31 stay below 0.9398 mm.
+    for stated, advised in ((10, 22), (40, 31)):
+        document["passes"][1]["layers"] = stated
+        result = signrules.evaluate(signrules.job_from_dict(document))
+        assert result.faults == ()
+        check = the(result, "braille.dot-height")
+        assert "No number of layers in mist alone brings all of it within" in check.message
+        assert check.remedies[0].summary == f"Print dots in {advised} layers instead of {stated}."
+    # The head is short of 0.24 mm over dots of 0.72 mm, as in the first test: no mist is thick enough to matter.
+    document["passes"][1]["layers"] = 24
+    document["sequence"] = ["dots", "mist", "ink-on-dots", "ground"]
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    found = [one.summary for one in fewer_layers(the(result, "clearance.margin"), result)]
+    assert found == ["Print dots in 16 layers instead of 24."]
+
+
+def test_a_vacuum_so_weak_that_no_share_of_it_holds():
+    document = sign_job()
+    document["printer"]["moving_bed"] = {"acceleration": "60 m/s2"}
+    document["media"][0] |= {"material": "acrylic", "friction": 1e-320}
+    document["media"][0] |= {"vacuum_pressure": "5 kPa", "vacuum_share": 0.1}
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert result.faults == ()
+    assert summaries(result, "hold.slip") == []
+
+
+def test_a_dome_of_many_thin_layers_can_only_be_drawn_wider():
+    document = sign_job()
+    document["inks"][1]["layer"] = "1e-320 mm"
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    check = evolve(ODD[0], subjects=("signs.room",), unit="mm", measured=Interval.exact(0.9), limit=(None, 0.775))
+    (wider,) = plain_dome(check, result)
+    assert wider.summary == "Draw the dots of room 1.8 mm wide instead of 1.55 mm."
 
 
 def test_a_colour_with_enough_contrast():
@@ -283,6 +365,11 @@ def test_the_text_names_the_first():
 )
 def test_rounding_stays_inside(least, most, toward, value):
     assert round_inside(least, most, toward) == pytest.approx(value, abs=1e-6)
+
+
+def test_what_is_too_small_for_any_round_number_stays():
+    # Of numbers of six decimals 0 and 0.000001 are the nearest, and both are further than a fiftieth away.
+    assert round_inside(1.5e-8, 1.0) == 1.5e-8
 
 
 def test_every_maker_is_for_a_rule_that_there_is():
