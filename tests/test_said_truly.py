@@ -303,3 +303,72 @@ def test_the_command_hands_on_what_was_not_evaluated(
     assert main(["check", CLINIC, SCRAPES, "--format", form]) == 3
     out = capsys.readouterr().out
     assert (json.loads(out) == []) if form == "json" else out.count("a fault of ours") >= 2
+
+
+@pytest.fixture
+def terms(failing: str, tmp_path: Path) -> list[str]:
+    """Options with which a rule fails, its failing is accepted, and the shop has set two things."""
+    shop = tmp_path / "shop.toml"
+    shop.write_text(
+        'signrules = 1\n[rules.failing.layers]\naccept_absence = "=1+1 on Monday"\n'
+        '[rules.contrast.reflectance]\noff = "the customer measures it"\n'
+    )
+    return [CLINIC, "--plugin", failing, "--shop", str(shop)]
+
+
+def test_every_output_says_on_which_terms_a_job_was_judged(
+    terms: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", *terms]) == 0
+    check = capsys.readouterr().out.splitlines()
+    start = check.index("Accepted as absent:")
+    said = check[start : check.index("Set by the shop:") + 2]
+    assert "Accepted: =1+1 on Monday" in said[1]
+    assert said[-1] == "  contrast.reflectance is off: the customer measures it"
+
+    assert main(["estimate", *terms]) == 0
+    estimate = capsys.readouterr().out.splitlines()
+    start = estimate.index("Accepted as absent:")
+    assert estimate[start : start + len(said)] == said
+
+    assert main(["estimate", *terms, "--format", "csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    notes = [row["note"] for row in rows if row["kind"] == "job"]
+    title, *faults, _, second, off = said
+    assert len(faults) == 3  # The rule fails on each pass.
+    assert notes == [*(f"{title} {fault.strip()}" for fault in faults), f"{second} {off.strip()}"]
+
+    assert main(["estimate", *terms, "--format", "json"]) == 0
+    estimated = json.loads(capsys.readouterr().out)
+    assert main(["check", *terms, "--format", "json"]) == 0
+    checked = json.loads(capsys.readouterr().out)
+    assert estimated["accepted"] == checked["accepted"] != []
+    assert estimated["shop"] == checked["shop"]
+    assert main(["order", *terms]) == 0
+    order = capsys.readouterr()
+    assert order.out.split() == ["ground", "dots", "ink-on-dots"]
+    assert order.err.splitlines() == [line for line in said if line]
+
+
+def test_where_there_are_no_terms_nothing_is_said_of_them(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["order", CLINIC]) == 0
+    assert capsys.readouterr().err == ""
+    assert main(["estimate", CLINIC]) == 0
+    assert not {"Accepted as absent:", "Set by the shop:"} & set(capsys.readouterr().out.splitlines())
+
+
+def test_a_job_without_a_plan_says_its_terms_beside_the_reason(
+    terms: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = tmp_path / "none.toml"
+    ground = 'id = "ground"\n'
+    text = Path(CLINIC).read_text(encoding="utf-8")
+    assert text.count(ground) == 1
+    job.write_text(text.replace(ground, ground + 'after = ["dots"]\n'), encoding="utf-8")
+    for command in ("estimate", "order"):
+        assert main([command, str(job), *terms[1:]]) == 1
+        shown = capsys.readouterr()
+        assert shown.out == ""
+        assert shown.err.startswith("No safe order")
+        assert "Accepted: =1+1 on Monday" in shown.err
+        assert "contrast.reflectance is off" in shown.err

@@ -96,6 +96,14 @@ def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evalu
         raise error if error.origin else JobError(error.faults, path) from None
 
 
+def say_terms(result: Evaluation) -> None:
+    """On standard error, beside output that scripts read: whose failing the shop accepts, and what it has set."""
+    from signrules.reports.text import on_terms, one_line
+
+    for title, lines in on_terms(result.accepted, result.shop):
+        print(f"{title}:", *map(one_line, lines), sep="\n  ", file=sys.stderr)
+
+
 def status_of(result: Evaluation, *, fine: bool) -> int:
     """The exit status for an evaluation of which `fine` says whether what was asked for is in order."""
     if not result.complete:

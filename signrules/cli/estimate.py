@@ -15,6 +15,7 @@ from signrules.cli.common import (
     evaluated,
     plugins_of,
     print_json,
+    say_terms,
 )
 
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
@@ -47,6 +48,7 @@ def _run(options: argparse.Namespace) -> int:
     result = evaluated(options.job, plugins_of(options), options)
     if result.plan is None:
         print(plain(why_not_safe(result).message), file=sys.stderr)
+        say_terms(result)
         return BROKEN if result.complete else INCOMPLETE
     found = estimate(result, rates)
     if options.format == "json":

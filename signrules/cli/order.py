@@ -6,7 +6,16 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from signrules.cli.common import Commands, add_shared, add_shop_options, evaluated, plugins_of, print_json, status_of
+from signrules.cli.common import (
+    Commands,
+    add_shared,
+    add_shop_options,
+    evaluated,
+    plugins_of,
+    print_json,
+    say_terms,
+    status_of,
+)
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
@@ -40,6 +49,8 @@ def _order(options: argparse.Namespace) -> int:
         from signrules.evaluation import why_not_safe
 
         print(plain(why_not_safe(result).message), file=sys.stderr)
+    if options.format == "text":
+        say_terms(result)
     return status_of(result, fine=result.order_is_safe)
 
 

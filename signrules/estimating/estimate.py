@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.estimating.amounts import (
     DOTS,
@@ -23,7 +23,10 @@ from signrules.estimating.amounts import (
 from signrules.estimating.rates import Rates
 from signrules.evaluation import Evaluation, why_not_safe
 from signrules.model.job import Job
+from signrules.plain import fault_to_dict
 from signrules.planning.plan import NoSafeOrder
+from signrules.rules.engine import Fault
+from signrules.shop import Shop
 
 FORMAT = 1
 """The version of the shape that `Estimate.to_dict` gives."""
@@ -52,7 +55,8 @@ class Estimate:
     """What a job takes and costs. Money in `currency`; everything about money is None without a rate table.
 
     `so_far` is the sum of the lines that have a price, `markup` the share of it that is added, `raised` what the
-    minimum adds. `total` is None where a line is unpriced: a sum that leaves something out is no price.
+    minimum adds. `total` is None where a line is unpriced: a sum that leaves something out is no price. `accepted` and
+    `shop` are those of the evaluation: the failures that the shop accepts, each with its reason, and what it has set.
     """
 
     job: str
@@ -65,6 +69,8 @@ class Estimate:
     markup: Decimal | None
     raised: Decimal | None
     total: Decimal | None
+    accepted: tuple[tuple[Fault, str], ...] = ()
+    shop: Shop = field(factory=Shop)
 
     @property
     def complete(self) -> bool:
@@ -107,6 +113,8 @@ class Estimate:
             "markup": _text(self.markup),
             "raised_to_minimum": _text(self.raised),
             "total": _text(self.total),
+            "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
+            "shop": self.shop.to_dict(),
         }
 
 
@@ -140,6 +148,8 @@ def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
         missing,
         None if rates is None else rates.currency,
         *_totals(lines, rates),
+        accepted=result.accepted,
+        shop=result.shop,
     )
 
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from signrules.estimating.amounts import FIXED
 from signrules.estimating.estimate import Estimate, EstimateLine
-from signrules.reports.text import MOST_OF_A_NAME, one_line
+from signrules.reports.text import MOST_OF_A_NAME, on_terms, one_line
 
 UNPRICED = "UNPRICED"
 NOT_IN_ORDER = "The job is NOT IN ORDER: this is what it would take as it stands."
@@ -26,6 +26,9 @@ def _lines(estimate: Estimate) -> Iterator[str]:
     yield f"{name}: what it takes" if estimate.currency is None else f"{name}: estimate in {estimate.currency}"
     if not estimate.in_order:
         yield NOT_IN_ORDER
+    for title, texts in on_terms(estimate.accepted, estimate.shop):
+        yield f"\n{title}:"
+        yield from (f"  {one_line(each)}" for each in texts)
     yield ""
     rows = [_row(line, priced=estimate.currency is not None) for line in estimate.lines]
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
@@ -66,8 +69,8 @@ def _sums(estimate: Estimate) -> Iterator[str]:
 
 
 def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: bool = False) -> str:
-    """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums a row of the kind `job`
-    says so where the job is not in order.
+    """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums, rows of the kind `job` say
+    where the job is not in order, whose failing the shop accepts, and what it has set.
 
     Spreadsheets in German want `delimiter=";"` and `decimal_comma=True`. Numbers are plain numbers. Text that a
     spreadsheet would take for a formula is preceded by an apostrophe, which makes it text. An unpriced line says so
@@ -81,6 +84,9 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
         text = "" if value is None else f"{value:f}"
         return text.replace(".", ",") if decimal_comma else text
 
+    def remark(text: str) -> None:
+        writer.writerow(["job", *[""] * (len(HEAD) - 2), cell(text)])
+
     money = estimate.currency is not None
     currency = cell(estimate.currency or "")
     for line in estimate.lines:
@@ -89,7 +95,10 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
         amounts = [number(line.amount), cell(line.unit), number(line.waste), number(line.unit_price)]
         writer.writerow([cell(line.kind), cell(line.item), *amounts, price, currency, cell(note)])
     if not estimate.in_order:
-        writer.writerow(["job", *[""] * (len(HEAD) - 2), NOT_IN_ORDER])
+        remark(NOT_IN_ORDER)
+    for title, texts in on_terms(estimate.accepted, estimate.shop):
+        for text in texts:
+            remark(f"{title}: {text}")
     if money:
         sums = (("so far", estimate.so_far), ("markup", estimate.markup), ("raised to minimum", estimate.raised))
         for name, value in (*sums, ("total", estimate.total)):

@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.reports.located import Judged, Source
-from signrules.reports.text import MOST_OF_A_NAME, one_line
+from signrules.reports.text import MOST_OF_A_NAME, in_full, one_line
 from signrules.rules.checks import Check, Outcome
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -83,7 +83,7 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
     for fault in result.faults:
         _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault))
     for fault, reason in result.accepted:
-        _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "skipped", f"{fault} Accepted: {reason}")
+        _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "skipped", in_full(fault, reason))
 
 
 def _finding(check: Check) -> str:

@@ -16,7 +16,7 @@ from signrules.evaluation import Evaluation
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
 from signrules.reports.located import Judged, Source
-from signrules.reports.text import one_line
+from signrules.reports.text import in_full, one_line
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Rule
 from signrules.rules.engine import Fault
@@ -103,7 +103,7 @@ class _Log:
         for fault in result.faults:
             self._notify(source, fault, "error", str(fault))
         for fault, reason in result.accepted:
-            self._notify(source, fault, "warning", f"{fault} Accepted: {reason}", successful=True)
+            self._notify(source, fault, "warning", in_full(fault, reason), successful=True)
 
     def document(self, source: Source, error: JobError) -> None:
         for fault in error.faults:

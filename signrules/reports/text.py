@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 from signrules.physics.timeline import Step
 from signrules.reports.colour import painted
 from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
 from signrules.rules.wording import number, quantity
+from signrules.shop import Shop
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
@@ -71,8 +73,8 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         yield from section(
             "Failed while judging; nothing is called safe until this is mended", map(str, result.faults), "bad"
         )
-    yield from section("Accepted as absent", (f"{fault}. Accepted: {why}" for fault, why in result.accepted))
-    yield from section("Set by the shop", result.shop.in_words())
+    for title, lines in on_terms(result.accepted, result.shop):
+        yield from section(title, lines)
     if result.conflict is not None:
         yield ""
         yield plain(result.conflict.message)
@@ -94,6 +96,18 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
         yield from findings("All other checks", rest, "good")
     yield from section("Cautions", CAUTIONS)
+
+
+def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
+    """The terms on which a job was judged, for all that show what came of it: which failures the shop accepts, and
+    what it has set. A title each, and the lines beneath it; nothing where there are none."""
+    terms = {"Accepted as absent": [in_full(*each) for each in accepted], "Set by the shop": list(shop.in_words())}
+    yield from ((title, lines) for title, lines in terms.items() if lines)
+
+
+def in_full(fault: Fault, reason: str) -> str:
+    """A failure that the shop accepts, with its reason."""
+    return f"{str(fault).removesuffix('.')}. Accepted: {reason}"
 
 
 def verdict(result: Evaluation) -> str:
