@@ -31,6 +31,10 @@ class Judged(Protocol):
         """What failed."""
 
     @property
+    def accepted(self) -> tuple[tuple[Fault, str], ...]:
+        """What failed and is accepted, with the reason."""
+
+    @property
     def timeline(self) -> Timeline:
         """The replay on which the rules judged."""
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from signrules.remedies.changes import Judged
 from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Fault
 
 BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
 BY_ORDER = ("registration.",)
@@ -53,14 +54,34 @@ def holding(judged: Judged) -> list[Check]:
     return [check for check in judged.checks if check.holds_back]
 
 
+def newly_failing(before: Judged, after: Judged) -> list[Fault]:
+    """What failed after a change and not before: another rule or hook, of another plugin, or on another subject.
+
+    One failure is not paid for with another that is gone. Failures that the shop accepts count too: it accepts to be
+    without what fails at present, and a change after which a rule fails where it judged before would seem to mend what
+    is only no longer looked at. The text of an error may differ, since it often holds numbers.
+    """
+    known = {_failure(fault) for fault in _failures(before)}
+    return [fault for fault in _failures(after) if _failure(fault) not in known]
+
+
+def _failures(judged: Judged) -> Iterator[Fault]:
+    yield from judged.faults
+    yield from (fault for fault, _ in judged.accepted)
+
+
+def _failure(fault: Fault) -> Key:
+    return fault.plugin, fault.rule, fault.subject
+
+
 def worsened(before: Judged, after: Judged) -> list[Check] | None:
     """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
 
     Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
-    met, and is not any more. None where no further change can help: something failed, or such a check is gone though
-    what it looked at is still there.
+    met, and is not any more. None where no further change can help: something fails that did not, or such a check is
+    gone though what it looked at is still there.
     """
-    if len(after.faults) > len(before.faults):
+    if newly_failing(before, after):
         return None
     old, new = grouped(before.checks), grouped(after.checks)
     worse: list[Check] = []

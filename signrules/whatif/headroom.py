@@ -13,7 +13,7 @@ from signrules.evaluation import Evaluation, Live
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.plugins import Plugins
-from signrules.remedies.comparing import worsened
+from signrules.remedies.comparing import newly_failing, worsened
 from signrules.rules.checks import Check
 from signrules.shop import Shop
 from signrules.whatif.values import Number, number_at, with_number
@@ -128,9 +128,9 @@ class _Tried:
         except JobError as error:
             return _Verdict(False, None, f"the job cannot hold it, expected is {error.faults[0].expected}")
         if result.conflict is not None and self.start.conflict is None:
-            return _Verdict(False, None, f"there is no safe order any more: {result.conflict.message}")
-        if len(result.faults) > len(self.start.faults):
-            return _Verdict(False, None, f"judging fails: {result.faults[-1]}")
+            return _Verdict(False, None, result.conflict.message)
+        if failing := newly_failing(self.start, result):
+            return _Verdict(False, None, f"judging fails: {failing[0]}")
         worse = worsened(self.start, result)
         if worse is None:
             return _Verdict(False, None, "a check of level STOP that was met can no longer be made")

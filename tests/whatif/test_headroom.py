@@ -38,7 +38,8 @@ def test_bow_until_the_head_comes_too_near():
     found = headroom(job_of(), "media.panel.bow")
     assert found.up.limit == pytest.approx(0.49, abs=0.001)
     assert found.up.breaks is None
-    assert "no safe order" in found.up.why
+    assert found.up.why.startswith("No safe order: ")
+    assert str(found).lower().count("no safe order") == 1
     assert found.down.limit == 0
     assert "cannot hold it" in found.down.why
 

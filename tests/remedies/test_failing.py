@@ -1,0 +1,117 @@
+"""A change after which something else fails is no way out, whether or not the failing is accepted."""
+
+from __future__ import annotations
+
+import pytest
+from scenario import sign_job
+
+import signrules
+from signrules.remedies.comparing import newly_failing, worsened
+
+SCRAPES = "docs/examples/clinic-scrapes.toml"
+
+
+def failing(name, each, where):
+    """A rule that fails where it is told to, and else finds nothing wrong."""
+
+    def judge(item, job):
+        """A house rule.
+
+        Why it matters: a test.
+        A job that breaks it: any.
+        One that meets it: none.
+        """
+        if where(item, job):
+            raise RuntimeError("no")
+        yield signrules.check("nothing", measured=0, most=0)
+
+    return signrules.rule(f"ourshop.{name}", each=each, source=signrules.shop_practice("none"))(judge)
+
+
+class House:
+    """A plugin with such rules."""
+
+    def __init__(self, fails):
+        self.rules = tuple(failing(name, *how) for name, how in fails.items())
+
+    @signrules.hookimpl
+    def signrules_rule_sets(self):
+        return [signrules.RuleSet("ourshop", self.rules)]
+
+
+def options(accept, **fails):
+    plugins = signrules.load_plugins(objects=[House(fails)])
+    names = [placed.rule.name for placed in plugins.rules]
+    accepted = {f"ourshop.{name}": "it is being mended" for name in fails} if accept else {}
+    return {"plugins": plugins, "shop": signrules.Shop().accepting(accepted, names)}
+
+
+def layers(job):
+    return next(one.layers for one in job.passes if one.id == "dots")
+
+
+def over_build_up(_, job):
+    gap = job.passes[0].gap
+    return gap is not None and gap.reference == "build-up"
+
+
+@pytest.mark.parametrize("accept", [False, True])
+@pytest.mark.parametrize(
+    "fails",
+    [
+        # One rule fails up to 26 layers and another from there on; or one rule does, on another pass.
+        {"few": ("job", lambda _, job: layers(job) <= 26), "many": ("job", lambda _, job: layers(job) > 26)},
+        {"fickle": ("pass", lambda one, job: one.id == ("ground" if layers(job) <= 26 else "dots"))},
+    ],
+)
+def test_one_failure_is_not_exchanged_for_another(accept, fails):
+    asked = options(accept, **fails)
+    job = signrules.job_from_dict(sign_job(standards=[]))
+    found = signrules.headroom(job, "passes.dots.layers", within=4, **asked)
+    assert (found.up.limit, found.up.beyond) == (26, 27)
+    assert found.up.why.startswith("judging fails: ourshop.")
+    before = signrules.evaluate(job, **asked)
+    after = before.with_change([{"op": "add", "path": "/passes/1/layers", "value": 27}])
+    assert len(before.faults) == len(after.faults) == (not accept)
+    assert len(before.accepted) == len(after.accepted) == accept
+    (fault,) = newly_failing(before, after)
+    assert str(fault) in found.up.why
+    assert worsened(before, after) is None
+
+
+def test_what_fails_before_and_after_is_nothing_new():
+    asked = options(True, always=("job", lambda *_: True))
+    job = signrules.job_from_dict(sign_job(standards=[]))
+    assert signrules.headroom(job, "passes.dots.layers", within=4, **asked).up.limit == 28
+    result = signrules.evaluate(job, **asked)
+    assert newly_failing(result, result) == []
+    assert worsened(result, result) == []
+
+
+def test_a_failure_that_is_gone_makes_nothing_worse():
+    asked = options(False, few=("job", lambda _, job: layers(job) <= 26))
+    before = signrules.evaluate(signrules.job_from_dict(sign_job(standards=[])), **asked)
+    after = before.with_change([{"op": "add", "path": "/passes/1/layers", "value": 27}])
+    assert (len(before.faults), len(after.faults)) == (1, 0)
+    assert worsened(before, after) == []
+    assert worsened(after, before) is None
+
+
+def test_no_way_out_leads_over_a_further_accepted_failure():
+    scrapes = signrules.read_job(SCRAPES)
+    plain = signrules.evaluate(scrapes)
+    (usual,) = signrules.mend(scrapes).changes
+    assert "over the build-up" in usual
+    offered = {remedy.summary for check in plain.violations for remedy in check.remedies}
+    assert usual in offered
+
+    asked = options(True, gap=("job", over_build_up))
+    mended = signrules.mend(scrapes, **asked)
+    assert mended.result.ok
+    assert mended.result.accepted == ()
+    assert usual not in mended.changes
+    result = signrules.evaluate(scrapes, **asked)
+    assert result.accepted == ()
+    offered = {remedy.summary for check in result.violations for remedy in check.remedies}
+    assert offered
+    assert usual not in offered
