@@ -57,8 +57,8 @@ def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
 def _named(line: str, proper: Iterable[str]) -> Iterator[tuple[int, str]]:
     for name in proper:
         for match in re.finditer(rf"(?<!\w){re.escape(name)}(?!\w)", line, re.IGNORECASE):
-            if len(match[0]) == len(name):
-                yield match.start(), name
+            # As long as the name: without regard to case, one character stands for one.
+            yield match.start(), name
 
 
 def expected(

@@ -12,7 +12,6 @@ from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-import attrs
 from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
@@ -346,10 +345,14 @@ def _with_larger(
         if pattern.startswith("settings."):
             name = pattern.removeprefix("settings.")
             settings = _settings_of(one)
-            if name in {each.name for each in attrs.fields(type(settings))}:
-                value = larger(getattr(settings, name), factor)
-                changed = run([evolve(one, settings=evolve(settings, **{name: value}))], trial.facts("first"))[0]
-                yield f"{pattern} = {value:g}", worst(changed)
+            value = larger(getattr(settings, name, None), factor)
+            if value is None:
+                continue
+            try:
+                changed = evolve(one, settings=evolve(settings, **{name: value}))
+            except (ValueError, TypeError):
+                continue
+            yield f"{pattern} = {shown(value)}", worst(run([changed], trial.facts("first"))[0])
             continue
         for where in leaves(trial.document):
             path = path_at(trial.document, where)

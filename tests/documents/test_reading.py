@@ -12,9 +12,9 @@ import pytest
 from documents.samples import FULL_TOML, MISSING, SMALL, changed, nested
 from scenario import sign_job
 
-from signrules.documents import job_from_dict
+from signrules.documents import job_from_dict, tables
 from signrules.errors import JobError
-from signrules.model import Area, Dial, Gap, Interval, Spacers
+from signrules.model import Area, Dial, Gap, Ink, Interval, Spacers
 
 
 def faults_of(document: Any, **options: Any) -> dict[str, str]:
@@ -372,3 +372,12 @@ def test_a_length_out_of_range_is_shown_as_it_was_written() -> None:
         "printer.gap.spacers[1]": "'-2 mm'",
         "printer.locating.pins": "'-3 mm'",
     }
+
+
+def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(monkeypatch: pytest.MonkeyPatch) -> None:
+    def read(value: object) -> object:
+        raise ZeroDivisionError(f"on {value!r}")
+
+    monkeypatch.setitem(tables.KINDS[Ink], "layer", tables.Kind(read, str))
+    with pytest.raises(ZeroDivisionError, match="on '10 um'"):
+        job_from_dict(sign_job())

@@ -356,3 +356,12 @@ def test_every_row_gives_its_room(rooms: list[str]):
 
     text = HEADER + "".join(f"{quoted(room)},STORE,permanent-room,,\n" for room in rooms)
     assert [job.signs[0].id for job in jobs_from_schedule(text, template())] == rooms
+
+
+def test_a_fault_in_what_no_column_fills_is_one_of_the_template(monkeypatch: pytest.MonkeyPatch):
+    # No row can bring one about: what it does not fill was sound before. So a column is taken from the list of them.
+    monkeypatch.setattr(schedules, "_FILLED", tuple(each for each in schedules._FILLED if each[1] != "room"))
+    ((path, found, expected),) = faults(HEADER + "A.1,STORE,permanent-room,,\n")
+    assert path.startswith("row 2, template.")
+    assert found == "'A.1'"
+    assert expected == AN_ID

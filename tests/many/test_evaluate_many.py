@@ -204,6 +204,28 @@ def test_leaving_the_loop_cancels_what_waits():
     assert (executor.submitted, executor.cancelled) == (6, [1, 2, 3, 4, 5])
 
 
+def test_what_was_refused_has_nothing_to_cancel():
+    class Refuses(ByHand):
+        def submit(self, function, *args):
+            waiting = super().submit(function, *args)
+            if self.submitted == 3:
+                raise RuntimeError("no more than two")
+            return waiting
+
+    executor = Refuses()
+    results = evaluate_many([varied(0)] * 10, executor=executor, ahead=4)
+    assert next(results).error is None
+    results.close()
+    assert executor.cancelled == [1, 3]
+
+
+def test_no_jobs_no_results(threads):
+    told = []
+    assert list(evaluate_many([], executor=threads, progress=told.append)) == []
+    assert list(evaluate_many([], progress=told.append)) == []
+    assert told == []
+
+
 def test_an_interrupt_passes_and_cancels_what_waits():
     class Interrupted(ByHand):
         def submit(self, function, *args):

@@ -8,7 +8,8 @@ from datetime import date
 
 from attrs import frozen
 
-from signrules import Interval, Level, check, missing, one_of, rule, setting, shop_practice
+from signrules import Interval, Level, Outcome, check, missing, one_of, rule, setting, shop_practice
+from signrules.rules.checks import Draft
 
 SOURCE = shop_practice("an invented house rule")
 HOW = """
@@ -65,6 +66,32 @@ def raises_the_second_time(item):
     if _seen.count(item.id) > 1 and item.layers > 1:
         raise RuntimeError("seen before")
     yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
+
+
+_most: dict[str, int] = {}
+
+
+@planted("state-later", "pass", breaks={"passes.dots.layers": 30}, meets={})
+def remembers_the_most_layers(item):
+    _most[item.id] = max(item.layers, _most.get(item.id, 0))
+    yield check("the most layers", measured=_most[item.id], most=100_000, unit="layers", advice=ADVICE)
+
+
+_asked: list[str] = []
+
+
+@planted("state-more", "pass", breaks={"passes.dots.layers": 30}, meets={})
+def says_more_the_third_time(item):
+    _asked.append(item.id)
+    for _ in range(max(1, _asked.count(item.id) - 1)):
+        yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
+
+
+def forget():
+    """As if no rule of this module had been asked yet."""
+    _seen.clear()
+    _most.clear()
+    _asked.clear()
 
 
 @planted("by-id", "pass", breaks={"passes.dots.layers": 30}, meets={})
@@ -149,6 +176,32 @@ def ignores_a_setting(item, settings):
     yield check("the number of layers", measured=item.layers, most=settings.most, unit="layers", advice=ADVICE)
 
 
+@planted("setting", "pass", settings=Limits, breaks={"passes.dots.layers": 30}, meets={})
+def its_limit_is_a_setting(item, settings):
+    within = {"least": settings.least, "most": settings.most}
+    yield check("the number of layers", measured=item.layers, **within, unit="layers", advice=ADVICE)
+
+
+@frozen
+class Least:
+    least: int = setting(2, doc="the least layers, of which 50 would be too many to ask for", unit="layers")
+
+    def __attrs_post_init__(self):
+        if self.least > 50:
+            raise ValueError("too many")
+
+
+@planted(
+    "bounded-setting",
+    "pass",
+    settings=Least,
+    breaks={},
+    meets={"passes.ground.layers": 2, "passes.ink-on-dots.layers": 2},
+)
+def asks_for_layers(item, settings):
+    yield check("the number of layers", measured=item.layers, least=settings.least, unit="layers", advice=ADVICE)
+
+
 @planted("mends", "pass", settings=Limits, breaks={"passes.dots.layers": 30}, meets={})
 def tightening_mends(item, settings):
     most = 28 + (28 - settings.most) + settings.least - 1
@@ -211,6 +264,27 @@ def gives_no_advice(item):
 @planted("no-words", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def does_not_say_what(item):
     yield check(" ", measured=item.layers, most=28, unit="layers", advice=ADVICE)
+
+
+@planted("level-word", "pass", breaks={"passes.dots.layers": 30}, meets={})
+def says_its_level_in_a_word(item):
+    yield check("the layers", measured=item.layers, most=28, unit="layers", advice=ADVICE, level="REVIEW")
+
+
+class Undecided(Draft):
+    @property
+    def outcome(self):
+        return Outcome.DOUBTFUL
+
+
+@planted("own-outcome", "pass", breaks={"passes.dots.layers": 30}, meets={})
+def judges_by_itself(item):
+    yield Undecided("the layers", Interval.exact(item.layers), most=28, unit="layers", advice=ADVICE)
+
+
+@planted("tuple", "pass", breaks={"passes.dots.layers": 30}, meets={})
+def finds_what_json_has_no_word_for(item):
+    yield one_of("the side", found=(item.side,), allowed=["front", "back"], advice=ADVICE)
 
 
 @planted("surrogate", "pass", breaks={"passes.dots.layers": 30}, meets={})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import tomllib
 
 import planted
@@ -41,6 +42,8 @@ MISTAKES = [
     (planted.nominal_instead_of_the_bad_end, "minds tolerances", {}),
     (planted.state_between_calls, "answers alike", {}),
     (planted.raises_the_second_time, ("raises nothing", "answers alike"), {}),
+    (planted.remembers_the_most_layers, "answers alike", {}),
+    (planted.says_more_the_third_time, "answers alike", {}),
     (planted.depends_on_ids, "goes by no names", {}),
     (planted.depends_on_the_order_of_tables, "goes by no names", {}),
     (planted.depends_on_the_hash_of_texts, "answers alike elsewhere", {}),
@@ -65,7 +68,12 @@ MISTAKES = [
     (planted.throws_a_die, ("answers alike", "asks no clock"), {}),
     (planted.gives_no_advice, "says what it means", {}),
     (planted.does_not_say_what, "says what it means", {}),
+    (planted.says_its_level_in_a_word, "says what it means", {}),
+    (planted.judges_by_itself, "says what it means", {}),
     (planted.cannot_be_written, ("says what it means", "can be written down"), {}),
+    (planted.cannot_be_written, "can be written down", {"but": {"says what it means": "tried above"}}),
+    (planted.finds_what_json_has_no_word_for, "can be written down", {}),
+    (planted.sound, "keeps its claims", {"monotone": {"printer.base_gap": "up breaks"}}),
 ]
 ON_THE_SAMPLE = ("its examples hold", "its settings count", "answers alike elsewhere", "is never silent")
 """Laws about the sample job itself, which is no small one, or that may find the mistake there first."""
@@ -83,6 +91,65 @@ def test_a_planted_mistake_is_found_with_a_small_job(rule, law, options):
         assert len(broken.job.media) <= 2
         assert len(broken.job.signs) <= 1
         assert len(to_toml(job_to_dict(broken.job)).splitlines()) <= 60
+
+
+@pytest.mark.parametrize(
+    ("rule", "text", "options"),
+    [
+        (planted.remembers_the_most_layers, "it answered otherwise after it had judged another job", {}),
+        (planted.says_more_the_third_time, "asked twice, it answered with 1 checks and then with 2", {}),
+        (planted.says_its_level_in_a_word, "expected a Level and a Source", {}),
+        (planted.judges_by_itself, "its outcome does not follow from what was measured and the limit", {}),
+        (planted.finds_what_json_has_no_word_for, "a check does not come back from JSON as it was", {}),
+        (
+            planted.sound,
+            "nothing is broken, and the claim is 'printer.base_gap': 'up breaks'",
+            {"monotone": {"printer.base_gap": "up breaks"}},
+        ),
+    ],
+)
+def test_what_speaks_against_it_is_said(rule, text, options):
+    planted.forget()
+    # One sheet and one pass, so that the first answer differs in nothing but what is planted.
+    with pytest.raises(ContractBroken) as found:
+        assert_rule_contract(rule, jobs=jobs(max_passes=1, max_media=1), max_examples=FEW, **options)
+    assert text in found.value.problem
+
+
+def test_of_several_rules_the_one_that_breaks_a_law_is_named():
+    with pytest.raises(ContractBroken) as found:
+        assert_rule_contract([planted.sound, planted.gives_no_advice, planted.has_no_example], max_examples=FEW)
+    assert (found.value.rule, found.value.law) == ("planted.no-advice", "says what it means")
+
+
+def test_a_claim_on_a_setting_is_for_the_rules_that_have_it():
+    claims = {"settings.most": "up never breaks", "settings.beauty": "up never breaks"}
+    both = [planted.sound, planted.its_limit_is_a_setting]
+    assert_rule_contract(both, monotone=claims, max_examples=FEW)
+    with pytest.raises(ContractBroken) as found:
+        assert_rule_contract([planted.sound, planted.tightening_mends], monotone=claims, max_examples=FEW)
+    assert (found.value.rule, found.value.law) == ("planted.mends", "keeps its claims")
+
+
+def test_a_claim_on_a_setting_ends_where_the_setting_does():
+    # 10 000 times 2 layers would break the check in the end, and the settings allow no more than 50.
+    assert_rule_contract(planted.asks_for_layers, monotone={"settings.least": "up breaks"}, max_examples=FEW)
+    claim = {"settings.least": "up never breaks"}
+    with pytest.raises(ContractBroken) as found:
+        assert_rule_contract(planted.asks_for_layers, monotone=claim, max_examples=FEW)
+    assert "settings.least = 3 broke it" in found.value.problem
+
+
+def test_the_collecting_of_garbage_is_left_as_it_was():
+    assert gc.isenabled()
+    gc.disable()
+    try:
+        with pytest.raises(ContractBroken) as found:
+            assert_rule_contract(planted.asks_for_the_time, max_examples=1)
+        assert found.value.law == "asks no clock"
+        assert not gc.isenabled()
+    finally:
+        gc.enable()
 
 
 def test_a_sound_rule_keeps_every_law():

@@ -14,9 +14,11 @@ from remedies.moved import moved_jobs
 from scenario import sign_job
 
 import signrules
-from signrules import JobError
+from signrules import Interval, JobError
 from signrules.cli import main
+from signrules.remedies.changes import change, of_job, of_section
 from signrules.remedies.makers import changes_for
+from signrules.whatif import mending
 from signrules.whatif.files import write_mended
 
 ROOT = Path(__file__).parents[2]
@@ -45,8 +47,8 @@ def test_two_things_take_two_changes():
     # By hand: no single candidate is enough.
     result = signrules.evaluate(job)
     for check in result.checks:
-        for change in changes_for(check, result) if check.holds_back else ():
-            changed = change.made(job)
+        for each in changes_for(check, result) if check.holds_back else ():
+            changed = each.made(job)
             assert changed is None or not signrules.evaluate(changed).ok
 
 
@@ -88,6 +90,62 @@ def test_a_rule_that_fails_is_not_mended():
 
     mended = signrules.mend(job_of(), plugins=signrules.load_plugins(objects=[Plugin()]))
     assert mended.job is None
+
+
+def test_a_change_on_which_a_rule_fails_is_not_taken():
+    scrapes = signrules.read_job(SCRAPES)
+    (first,) = signrules.mend(scrapes).changes
+    assert first.startswith("Set the gap of ground to 0 mm over the build-up")
+    refused = []
+
+    @signrules.rule("ourshop.no-such-gap", each="job", source=signrules.shop_practice("none"))
+    def fails(item):
+        """It fails where the gap of the ground is set over the build-up.
+
+        Why it matters: a test.
+        A job that breaks it: none.
+        One that meets it: one whose ground has another gap.
+        """
+        gap = item.passes[0].gap
+        if gap is not None and gap.reference == "build-up":
+            refused.append(gap)
+            raise RuntimeError("no")
+        yield signrules.check("nothing", measured=0, most=0)
+
+    class Plugin:
+        @signrules.hookimpl
+        def signrules_rule_sets(self):
+            return [signrules.RuleSet("ourshop", (fails,))]
+
+    mended = signrules.mend(scrapes, plugins=signrules.load_plugins(objects=[Plugin()]))
+    assert refused
+    assert mended.result.ok
+    assert len(mended.changes) == 1
+    assert first not in mended.changes
+
+
+def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
+    document = sign_job()
+    document["signs"][0]["braille"] |= {"dot_diameter": "1.7 mm", "cell_spacing": "6 mm"}
+    job = signrules.job_from_dict(document)
+
+    def changes(check, judged):
+        # The diameter is thought of once the job is renamed, and the spacing after the diameter.
+        braille = judged.job.signs[0].braille
+        if judged.job.name != "renamed":
+            yield change("Rename it.", of_job(name="renamed"))
+        elif braille.dot_diameter.high > 1.6:
+            yield change("Smaller dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.55)))
+        else:
+            yield change("Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2)))
+
+    monkeypatch.setattr(mending, "changes_for", changes)
+    mended = signrules.mend(job)
+    assert mended.changes == ("Smaller dots.", "Wider cells.")
+    assert mended.job.name == job.name
+    assert mended.result.ok
+    # Every way of two changes was tried: renamed, and then smaller dots, which is not enough.
+    assert mended.least
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))

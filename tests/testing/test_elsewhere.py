@@ -1,0 +1,71 @@
+"""Rules asked once more in other Pythons: how they are found there, and what comes of those that are not."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+
+import planted
+import pytest
+
+from signrules import sample_job
+from signrules.testing.elsewhere import differences
+
+RULE = '''
+from signrules import check, rule, shop_practice
+
+
+@rule("ourshop.by-hash", each="job", source=shop_practice("an invented house rule"))
+def by_hash(item):
+    """It depends on how texts hash.
+
+    Why it matters: it is planted for a test.
+    A job that breaks it: none.
+    One that meets it: any.
+    """
+    yield check("a hash", measured=hash("a text that hashes otherwise under each seed") % 1_000_003, least=0, unit="")
+'''
+IN_A_SET = RULE + "\nfrom signrules import RuleSet\n\nOURS = RuleSet('ourshop', (by_hash,))\ndel by_hash\n"
+ONLY_HERE = "import sys\n\nif 'pytest' not in sys.modules:\n    raise RuntimeError('no')\n" + RULE
+
+
+@pytest.fixture
+def loaded(tmp_path, monkeypatch):
+    """A module of a text, from a file that its name does not lead to."""
+
+    def load(text):
+        path = tmp_path / "house_rules.py"
+        path.write_text(text, encoding="utf-8")
+        spec = importlib.util.spec_from_file_location("nowhere_to_be_imported", path)
+        module = importlib.util.module_from_spec(spec)
+        monkeypatch.setitem(sys.modules, spec.name, module)
+        spec.loader.exec_module(module)
+        return module
+
+    return load
+
+
+def told(rule, documents):
+    return [(name, document) for name, _, document in differences([rule], documents)]
+
+
+def test_a_rule_is_found_by_its_module_and_by_its_file(loaded):
+    document = sample_job()
+    assert told(planted.depends_on_the_hash_of_texts, [document]) == [("planted.hash", document)]
+    assert told(planted.sound, [document]) == []
+    assert told(loaded(RULE).by_hash, [document]) == [("ourshop.by-hash", document)]
+    (in_a_set,) = loaded(IN_A_SET).OURS.rules
+    assert told(in_a_set, [document]) == [("ourshop.by-hash", document)]
+
+
+def test_a_rule_that_another_python_cannot_find_is_left_out(loaded, tmp_path):
+    assert told(loaded(ONLY_HERE).by_hash, [sample_job()]) == []
+    module = loaded(RULE)
+    (tmp_path / "house_rules.py").unlink()
+    assert told(module.by_hash, [sample_job()]) == []
+
+
+def test_documents_that_are_no_jobs_there_are_passed_over():
+    unknown = sample_job() | {"standards": ["known-to-a-plugin-alone"]}
+    documents = [{"signrules": 1}, unknown, sample_job()]
+    assert told(planted.depends_on_the_hash_of_texts, documents) == [("planted.hash", sample_job())]
