@@ -344,12 +344,11 @@ def _with_larger(
     for factor in factors or (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
         if pattern.startswith("settings."):
             name = pattern.removeprefix("settings.")
-            settings = _settings_of(one)
-            value = larger(getattr(settings, name, None), factor)
+            value = larger(getattr(one.settings, name, None), factor)
             if value is None:
                 continue
             try:
-                changed = evolve(one, settings=evolve(settings, **{name: value}))
+                changed = evolve(one, settings=evolve(one.settings, **{name: value}))
             except (ValueError, TypeError):
                 continue
             yield f"{pattern} = {shown(value)}", worst(run([changed], trial.facts("first"))[0])
@@ -362,8 +361,3 @@ def _with_larger(
             facts = trial.facts_with(where, value)
             if facts is not None:
                 yield f"{path} = {shown(value)}", worst(run([one], facts)[0])
-
-
-def _settings_of(one: PlacedRule) -> Any:
-    """The settings that a rule is run with."""
-    return one.rule.settings() if one.settings is None and one.rule.settings is not None else one.settings

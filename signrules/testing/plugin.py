@@ -31,7 +31,8 @@ def signrules_plugins() -> list[object]:
     return []
 
 
-@pytest.fixture(scope="session")
+# Not for the whole session: a module may name other plugins than the one before it.
+@pytest.fixture(scope="module")
 def loaded_plugins(signrules_plugins: list[object]) -> Plugins:
     """The plugins under test beside the built-in one. Raises AssertionError where one of them does not load."""
     loaded = load_plugins(objects=signrules_plugins)

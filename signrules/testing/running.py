@@ -79,11 +79,8 @@ def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fa
 
 def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
     """What a rule yields, by subject, before the engine has judged it; it is given the very settings of the rule."""
-    settings = one.settings
-    if settings is None and one.rule.settings is not None:
-        settings = one.rule.settings()
     for subject, item in facts.subjects(one.rule.each):
-        given = {name: settings if name == "settings" else facts.reading(name, item) for name in one.rule.reads}
+        given = {name: one.settings if name == "settings" else facts.reading(name, item) for name in one.rule.reads}
         yield from ((subject, draft) for draft in one.rule(**given))
 
 

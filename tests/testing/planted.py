@@ -241,6 +241,17 @@ def has_no_example(item):
     yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
 
 
+@planted("other-examples", "pass", breaks={"passes.nobody.layers": 30}, meets={"passes.nobody.layers": 3})
+def its_examples_are_of_another_job(item):
+    yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
+
+
+@planted("always-raises", "pass", breaks={}, meets={})
+def always_raises(item):
+    raise RuntimeError("no")
+    yield
+
+
 @planted("clock", "job", breaks={"passes.dots.layers": 30}, meets={})
 def asks_for_the_time(item):
     yield check("hours", measured=0 if time.time() > 0 else 1, most=0, unit="", advice=ADVICE)

@@ -62,9 +62,10 @@ def test_the_fixtures(tmp_path):
     (tmp_path / "conftest.py").write_text('pytest_plugins = ["signrules.testing.plugin"]\n', encoding="utf-8")
     (tmp_path / "ourshop.py").write_text(OURSHOP, encoding="utf-8")
     (tmp_path / "test_ourshop.py").write_text(TESTS, encoding="utf-8")
+    (tmp_path / "test_alone.py").write_text(ALONE, encoding="utf-8")
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--rootdir", ".", "."]
     shown = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path)
-    assert "4 passed" in shown.stdout, shown.stdout + shown.stderr
+    assert "5 passed" in shown.stdout, shown.stdout + shown.stderr
 
 
 OURSHOP = '''
@@ -93,6 +94,14 @@ def few(item):
 def signrules_rule_sets():
     return [RuleSet("ourshop", (few,))]
 '''
+ALONE = """
+import signrules
+
+
+def test_where_no_plugin_is_named_there_are_the_built_in_rules(loaded_plugins, evaluate_with):
+    assert loaded_plugins.names == signrules.load_plugins().names
+    assert not [c for c in evaluate_with({"passes.letters.layers": 31}).checks if c.rule.startswith("ourshop")]
+"""
 TESTS = """
 import ourshop
 import pytest

@@ -8,10 +8,12 @@ import tomllib
 import planted
 import pytest
 
-from signrules import job_from_dict
+from signrules import job_from_dict, load_plugins, sample_job
 from signrules.documents.toml import to_toml
 from signrules.documents.writing import job_to_dict
-from signrules.testing import LAWS, ContractBroken, Raster, assert_rule_contract, jobs
+from signrules.testing import LAWS, ContractBroken, Raster, assert_rule_contract, contract, jobs, laws
+from signrules.testing.running import placed
+from signrules.testing.trial import Trial, World
 
 FEW = 20
 FLAT = jobs(
@@ -114,6 +116,52 @@ def test_what_speaks_against_it_is_said(rule, text, options):
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(rule, jobs=jobs(max_passes=1, max_media=1), max_examples=FEW, **options)
     assert text in found.value.problem
+
+
+def problems(law, rule):
+    """Everything that speaks against a rule in the sample job, not only the first."""
+    trial = Trial(job_from_dict(sample_job()), World(load_plugins()))
+    return list(law(trial, placed(rule)[0]))
+
+
+def test_a_law_says_all_that_speaks_against_a_rule():
+    passes = [f"passes.{name}" for name in ("ground", "dots", "letters", "ink-on-dots")]
+    told = problems(laws.says_what_it_means, planted.does_not_say_what)
+    assert told == [f"{subject}: a check does not say what it is about" for subject in passes]
+    told = problems(laws.can_be_written_down, planted.cannot_be_written)
+    assert [one.partition(":")[0] for one in told] == passes
+    assert all("surrogates not allowed" in one for one in told)
+    assert problems(laws.changes_nothing, planted.always_raises) == []
+    assert len(problems(laws.raises_nothing, planted.always_raises)) == len(passes)
+
+
+def test_both_examples_are_asked_for_and_tried():
+    def told(rule):
+        return [problem for problem, _ in contract._examples(placed(rule)[0], World(load_plugins()))]
+
+    first, second = told(planted.has_no_example)
+    assert first.startswith("it has no example: give breaks=")
+    assert second.startswith("it has no example: give meets=")
+    first, second = told(planted.its_examples_are_of_another_job)
+    assert first.startswith("breaks={'passes.nobody.layers': 30} does not fit the sample job: ")
+    assert second.startswith("meets={'passes.nobody.layers': 3} does not fit the sample job: ")
+
+
+def test_what_the_reference_raises_comes_out():
+    def reference(job, order):
+        raise ZeroDivisionError("by the reference")
+
+    with pytest.raises(ZeroDivisionError, match="by the reference"):
+        assert_rule_contract(planted.sound, reference=reference, max_examples=1)
+
+
+def test_another_python_is_not_asked_where_that_law_is_left_out(monkeypatch):
+    asked = []
+    monkeypatch.setattr(contract.elsewhere, "differences", lambda *args: asked.append(args) or [])
+    assert_rule_contract(planted.sound, max_examples=1, but={"answers alike elsewhere": "it is asked there elsewhere"})
+    assert asked == []
+    assert_rule_contract(planted.sound, max_examples=1)
+    assert len(asked) == 1
 
 
 def test_of_several_rules_the_one_that_breaks_a_law_is_named():
