@@ -192,7 +192,8 @@ def load_plugins(
     `entry_points` looks for installed plugins in the group `signrules`; `files` are Python files; `objects` modules or
     instances with hook implementations, called by their `__name__` or their class; `block` names plugins to leave
     out. The order in which they are given changes nothing. A plugin that cannot be loaded stands in `failed`, and an
-    evaluation with it is incomplete. Raises PluginError where two plugins, or what they bring, have the same name.
+    evaluation with it is incomplete. Raises PluginError where two plugins, or what they bring, have the same name, and
+    where a name in `block` is that of none, with the nearest one.
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
     return _loaded(Recipe(entry_points, named, tuple(objects), tuple(block)))
@@ -207,6 +208,7 @@ def _loaded(recipe: Recipe) -> Plugins:
         asked.append((path.stem, "", file, partial(_module_from, path, file)))
     for plugin in recipe.objects:
         asked.append((_name_of(plugin), "", "object", partial(_itself, plugin)))
+    _known(block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
     failed = []
     _once(f"plugins are called {name}" for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block)))
@@ -301,6 +303,14 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
         MappingProxyType({each.id: each for one in everything for each in one.materials}),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
+
+
+def _known(block: Iterable[str], asked: tuple[str, ...]) -> None:
+    for name in block:
+        if name not in asked:
+            near = nearest(name, asked)
+            hint = f"; did you mean {near}?" if near else ""
+            raise PluginError(f"no plugin that can be left out is called {name}{hint}")
 
 
 def _once(names: Iterable[str]) -> None:

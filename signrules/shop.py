@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import math
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -83,7 +83,7 @@ class Shop:
         """The rules that are to run, with settings and levels set. `settings` are the classes of those of plugins.
 
         A plugin without an entry there could not be loaded; a rule of a set that is not there may then be one of its
-        own. Raises ShopError for any other rule or plugin that is not there, settings that do not fit, a change
+        own, see `astray`. Raises ShopError for any other rule or plugin that is not there, settings that do not fit, a change
         without a reason, and for turning down a rule that decides whether an order is safe.
         """
         known = {one.rule.name: one for one in rules}
@@ -108,6 +108,19 @@ class Shop:
         if faults:
             raise ShopError(faults)
         return tuple(one for name, one in placed.items() if name not in self.rules or not self.rules[name].off)
+
+    def astray(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
+        """Where the shop sets something for rules that are not there while plugins failed to load: a fault for each.
+
+        Whether they are rules of these plugins or slips of the pen cannot be told. A fault is that of a plugin that
+        failed, one whose absence is not accepted if there is any, so that it is accepted where all of them are.
+        """
+        known = tuple(placed.rule.name for placed in rules)
+        plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
+        return [
+            Fault("(shop)", plugin, "", f"rules.{name}", _perhaps_of(failed, nearest(name, known)))
+            for name in sorted(self.rules.keys() - set(known))
+        ]
 
     def settings_of_plugins(self, known: Classes) -> dict[str, Any]:
         """The settings of plugins, made of their classes; a plugin that could not be loaded has no class.
@@ -286,6 +299,13 @@ def _changed(placed: PlacedRule, change: RuleChange) -> PlacedRule:
         raise Refused([DocumentFault("", shown(dict(change.settings)), "nothing: this rule has no settings")])
     settings = None if rule.settings is None else settings_from(rule.settings, change.settings)
     return evolve(placed, settings=settings, level=change.level)
+
+
+def _perhaps_of(failed: Sequence[str], near: str | None) -> str:
+    them = "a plugin that was not loaded" if len(failed) == 1 else "one of the plugins that were not loaded"
+    return f"no such rule is known here; it may belong to {them}, {listed(list(failed))}" + (
+        f", or {near!r} is meant" if near else ""
+    )
 
 
 def _not_there(path: str, name: str, kind: str, known: tuple[str, ...]) -> DocumentFault:

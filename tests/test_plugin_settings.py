@@ -161,6 +161,47 @@ def test_rules_of_a_plugin_that_could_not_be_loaded_may_be_set_too():
     assert [fault.path for fault in caught.value.faults] == ["rules.film.width", "rules.throw.reech"]
 
 
+SLIP = {"signrules": 1, "rules": {"clearanc": {"strike": {"level": "NOTE", "reason": "a slip of the pen"}}}}
+
+
+def unloaded(*names):
+    broken = [counting(name=name) for name in names]
+    for one in broken:
+        one.signrules_api = "9.0"
+    return load_plugins(objects=broken)
+
+
+def test_a_misspelt_set_of_rules_is_told_while_it_may_be_that_of_a_plugin():
+    result = evaluate(JOB, plugins=unloaded("film"), shop=shop_from_dict(SLIP))
+    loading, slip = result.faults
+    assert loading.rule == "(loading)"
+    assert (slip.plugin, slip.subject) == ("film", "rules.clearanc.strike")
+    assert slip.error == (
+        "no such rule is known here; it may belong to a plugin that was not loaded, 'film', "
+        "or 'clearance.strike' is meant"
+    )
+    assert "rules.clearanc.strike: no such rule is known here" in evaluation_text(result)
+    with pytest.raises(ShopError, match="'clearance.strike' perhaps"):
+        evaluate(JOB, shop=shop_from_dict(SLIP))
+
+
+def test_a_rule_that_is_like_none_is_told_without_a_guess():
+    far = {"signrules": 1, "rules": {"zzz": {"qq": {"off": "not ours"}}}}
+    _, told = evaluate(JOB, plugins=unloaded("film"), shop=shop_from_dict(far)).faults
+    assert told.error.endswith("a plugin that was not loaded, 'film'")
+
+
+@pytest.mark.parametrize(("accepted", "complete"), [((), False), (("tape",), False), (("film", "tape"), True)])
+def test_what_may_be_of_plugins_that_are_all_accepted_is_accepted_with_them(accepted, complete):
+    plugins = {name: {"accept_absence": "mended on Monday"} for name in accepted}
+    result = evaluate(JOB, plugins=unloaded("tape", "film"), shop=shop_from_dict(SLIP | {"plugins": plugins}))
+    assert result.complete is complete
+    told = [*result.faults, *(fault for fault, _ in result.accepted)]
+    (slip,) = [fault for fault in told if fault.rule == "(shop)"]
+    assert (slip in result.faults) is not complete
+    assert "one of the plugins that were not loaded, 'film', 'tape', or" in slip.error
+
+
 @define
 class Thawed:
     margin: float = setting(20.0, unit="mm", doc="how far film stands out")

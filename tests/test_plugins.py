@@ -10,6 +10,7 @@ from scenario import sign_job
 
 import signrules
 from signrules import Level, RuleSet, check, hookimpl, load_plugins, rule, shop_practice
+from signrules.cli import main
 
 JOB = signrules.job_from_dict(sign_job())
 DOC = """{}
@@ -187,6 +188,21 @@ def test_name_clashes_name_both():
     assert len(load_plugins(objects=[one, two], block=["two"]).loaded) == 2
     with pytest.raises(signrules.PluginError, match="2 plugins are called one"):
         load_plugins(objects=[one, one])
+
+
+@pytest.mark.parametrize(("name", "hint"), [("ourshp", "; did you mean ourshop?"), ("zzz", ""), ("signrules", "")])
+def test_a_plugin_that_is_left_out_must_be_there(name, hint, tmp_path, capsys):
+    file = tmp_path / "ourshop.py"
+    file.write_text("")
+    assert [one.name for one in load_plugins(files=[file], block=["ourshop"]).loaded] == ["signrules"]
+    message = f"no plugin that can be left out is called {name}{hint}"
+    with pytest.raises(signrules.PluginError) as raised:
+        load_plugins(files=[file], block=["ourshop", name])
+    assert str(raised.value) == message
+    assert main(["check", "docs/examples/clinic.toml", "--plugin", str(file), "--block", name]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert shown.err.startswith(message.partition(";")[0])
 
 
 def test_the_order_of_plugins_makes_no_difference():

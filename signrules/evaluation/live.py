@@ -50,6 +50,8 @@ class Live:
         self._shop = Shop() if shop is None else shop
         self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
         self._plugins = plugins.configured(self._shop)
+        unloaded = [failure.fault() for failure in plugins.failed]
+        self._unloaded = [*unloaded, *self._shop.astray(plugins.rules, [one.plugin for one in unloaded])]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
         self._memory = Memory()
@@ -76,8 +78,7 @@ class Live:
         )
         checks, rule_faults, memory = run_rules(self._rules, facts, seconds=seconds, memory=self._memory)
         further, quantity_faults = self._further_quantities(job, planned.outcome)
-        failed = [failure.fault() for failure in plugins.failed]
-        faults = [*failed, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
+        faults = [*self._unloaded, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
         accepted = tuple((fault, reason) for fault in faults if (reason := self._shop.accepts(fault)))
         result = Evaluation(
             job,

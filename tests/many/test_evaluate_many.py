@@ -375,7 +375,9 @@ def test_a_worker_that_finds_another_plugin_says_so(tmp_path, processes):
 def test_plugins_are_loaded_again_where_they_arrive_and_not_where_they_are_copied(tmp_path):
     path = tmp_path / "ourshop.py"
     path.write_text(PLUGIN, encoding="utf-8")
-    plugins = load_plugins(files=[path], block=["another"])
+    other = tmp_path / "another.py"
+    other.write_text("", encoding="utf-8")
+    plugins = load_plugins(files=[path, other], block=["another"])
     again = pickle.loads(pickle.dumps(plugins))
     assert again.loaded == plugins.loaded
     assert again.rule_named("ourshop.few-layers").function is not plugins.rule_named("ourshop.few-layers").function
