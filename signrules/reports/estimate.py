@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -13,6 +14,7 @@ from signrules.reports.text import MOST_OF_A_NAME, on_terms, one_line
 
 UNPRICED = "UNPRICED"
 NOT_IN_ORDER = "The job is NOT IN ORDER: this is what it would take as it stands."
+_BEGINS_A_FORMULA = re.compile(r"""(?:^|(?<=[,;|]))(?=[\s"]*[=+\-@＝＋－＠])""")
 HEAD = ("kind", "item", "amount", "unit", "waste", "unit_price", "price", "currency", "note")
 
 
@@ -110,10 +112,11 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
 def cell(text: str) -> str:
     """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would begin one.
 
-    Source: OWASP, *CSV Injection*: cells that begin with = + - @, and their full-width forms.
+    That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that separates cells by another
+    sign than the file splits the text there, quoted or not. Source: OWASP, *CSV Injection*: cells that begin with
+    = + - @ or their full-width forms, separators and quotes within cells.
     """
-    shown = one_line(text)
-    return f"'{shown}" if shown.lstrip().startswith(tuple("=+-@＝＋－＠")) else shown
+    return _BEGINS_A_FORMULA.sub("'", one_line(text))
 
 
 def _short(value: Decimal) -> str:

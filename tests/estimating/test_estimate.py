@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import jsonschema
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reports.hostile import ALL, FORMULA, PAIRS, harmless, hostile_job
 from scenario import PRINTER, sign_job
@@ -69,6 +69,9 @@ def timed_job(**changes):
 
 def result_of(job, **options):
     return evaluate(job_from_dict(job), **options)
+
+
+SIMPLE = result_of(timed_job())
 
 
 def line(found, kind, item):
@@ -396,6 +399,35 @@ def test_no_cell_is_a_formula(start):
     assert shown.lstrip()[0] not in "=+-@\t\r\n＝"
     assert cell("plain") == "plain"
     assert cell("a=b") == "a=b"
+
+
+def split_by(text, delimiter):
+    """The cells that a spreadsheet sees which separates them by another sign than the file: with and without quotes."""
+    for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+        yield from row
+    for line in text.splitlines():
+        yield from line.split(delimiter)
+
+
+@given(st.text(st.sampled_from("a1 ,;|\"'=+-@＝"), max_size=12), st.sampled_from([",", ";"]))
+@example("a;=1+1", ",")
+@example('a; "=1+1', ",")
+@example("a,@b", ";")
+def test_no_cell_is_a_formula_where_a_spreadsheet_splits_it_elsewhere(text, delimiter):
+    """Source: OWASP, CSV Injection: separators and quotes within a cell may begin another one."""
+    rates = rates_from_dict(RATES | {"fixed": [{"name": f"x{text}x", "price": "12.5"}], "currency": f"E{text}"})
+    written = estimate_csv(estimate(SIMPLE, rates), delimiter=delimiter)
+    assert next(csv.reader(io.StringIO(written), delimiter=delimiter))[0] == "kind"
+    for other in ",;|":
+        for value in split_by(written, other):
+            assert not value.strip().strip('"').strip().startswith(tuple("=+-@＝")), (other, value)
+
+
+def test_what_begins_no_formula_is_left_as_it_is():
+    for text in ("plain", "a=b", "1 x 12 min", "acrylic, 3 mm, 200 x 200 mm", "a - b", "x;y|z", "a,'=1"):
+        assert cell(text) == text
+    assert cell("a;=1+1") == "a;'=1+1"
+    assert cell("=1") == "'=1"
 
 
 @pytest.mark.parametrize(("name", "id"), PAIRS, ids=lambda text: ascii(text[:12]))
