@@ -83,8 +83,8 @@ class Shop:
         """The rules that are to run, with settings and levels set. `settings` are the classes of those of plugins.
 
         A plugin without an entry there could not be loaded; a rule of a set that is not there may then be one of its
-        own, see `astray`. Raises ShopError for any other rule or plugin that is not there, settings that do not fit, a change
-        without a reason, and for turning down a rule that decides whether an order is safe.
+        own, see `astray`. Raises ShopError for any other rule or plugin that is not there, settings that do not fit, a
+        change without a reason, and for turning down a rule that decides whether an order is safe.
         """
         known = {one.rule.name: one for one in rules}
         names = tuple(plugins)

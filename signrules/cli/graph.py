@@ -6,9 +6,6 @@ import argparse
 import sys
 
 from signrules.cli.common import (
-    BROKEN,
-    FINE,
-    INCOMPLETE,
     Commands,
     add_shared,
     add_shop_options,
@@ -16,6 +13,7 @@ from signrules.cli.common import (
     evaluated,
     plugins_of,
     print_xml,
+    status_of,
     write_whole,
 )
 
@@ -39,9 +37,11 @@ def _run(options: argparse.Namespace) -> int:
     if options.output is not None:
         demand_other_file(options.output, options.job)
     result = evaluated(options.job, plugins_of(options), options)
-    if options.plan and result.plan is None:
+    fine = result.order_is_safe or not options.plan  # A graph says nothing of any order.
+    if not fine:
         print(plain(why_not_safe(result).message), file=sys.stderr)
-        return BROKEN if result.complete else INCOMPLETE
+    if options.plan and result.plan is None:
+        return status_of(result, fine=fine)
     draw = {
         ("svg", False): graph_svg,
         ("svg", True): plan_svg,
@@ -54,4 +54,4 @@ def _run(options: argparse.Namespace) -> int:
         print_xml(draw(result))
     else:
         sys.stdout.write(draw(result))
-    return FINE if result.complete else INCOMPLETE
+    return status_of(result, fine=fine)

@@ -112,9 +112,9 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
 def cell(text: str) -> str:
     """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would begin one.
 
-    That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that separates cells by another
-    sign than the file splits the text there, quoted or not. Source: OWASP, *CSV Injection*: cells that begin with
-    = + - @ or their full-width forms, separators and quotes within cells.
+    That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that separates cells by
+    another sign than the file splits the text there, quoted or not. Source: OWASP, *CSV Injection*: cells that begin
+    with = + - @ or their full-width forms, separators and quotes within cells.
     """
     return _BEGINS_A_FORMULA.sub("'", one_line(text))
 

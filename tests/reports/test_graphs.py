@@ -298,6 +298,37 @@ def test_places_are_the_isotonic_regression_of_scipy(values):
     assert numpy.allclose(_ascending(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6)
 
 
+@pytest.mark.parametrize("form", ["svg", "mermaid"])
+def test_a_plan_that_is_not_safe_is_drawn_and_ends_as_order_does(form, tmp_path, capsys):
+    example = "docs/examples/clinic-scrapes.toml"
+    assert main(["order", example]) == 1
+    why = capsys.readouterr().err
+    assert why.startswith("The sequence is not safe.")
+    assert main(["graph", example, "--plan", "--format", form]) == 1
+    shown = capsys.readouterr()
+    assert shown.err == why
+    assert "NOT SAFE" in shown.out
+    target = tmp_path / "plan"
+    assert main(["graph", example, "--plan", "--format", form, "-o", str(target)]) == 1
+    assert "NOT SAFE" in target.read_text("utf-8")
+    capsys.readouterr()
+    assert main(["graph", example, "--format", form]) == 0
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize("sequence", [True, False])
+def test_a_plan_of_an_incomplete_evaluation_ends_with_3(sequence, tmp_path, capsys):
+    broken = tmp_path / "broken.py"
+    broken.write_text("import none_of_that_name")
+    example = f"docs/examples/clinic{'-scrapes' if sequence else ''}.toml"
+    assert main(["graph", example, "--plan", "--plugin", str(broken)]) == 3
+    shown = capsys.readouterr()
+    assert "the evaluation is incomplete" in shown.err
+    assert bool(shown.out) is sequence
+    assert main(["graph", example, "--plugin", str(broken)]) == 3
+    assert capsys.readouterr().out
+
+
 def test_the_command(tmp_path, capsys, monkeypatch):
     example = "docs/examples/clinic.toml"
     assert main(["graph", example]) == 0
