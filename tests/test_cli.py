@@ -229,3 +229,22 @@ def test_a_fault_before_anything_is_judged_is_no_verdict_either(write, monkeypat
     monkeypatch.setattr("signrules.documents.read_job", broken)
     assert main(["graph", write(sign_job())]) == 3
     assert "a slip of ours" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["stdout", "stderr"])
+def test_a_stream_that_was_closed_before_the_start_changes_no_status(write, monkeypatch, name):
+    monkeypatch.setattr(sys, name, None)
+    assert main(["check", write(sign_job())]) == 0
+    assert main(["check", "no-such-file.toml"]) == 2
+    getattr(sys, name).close()
+
+
+def test_the_time_of_a_rule_in_seconds(write, capsys):
+    path = write(sign_job())
+    assert main(["check", path, "--seconds", "60"]) == 0
+    assert "IN ORDER" in capsys.readouterr().out
+    for seconds in ("0", "inf", "soon"):
+        with pytest.raises(SystemExit) as ended:
+            main(["check", path, "--seconds", seconds])
+        assert ended.value.code == 2
+        assert f"found '{seconds}', expected seconds above 0" in capsys.readouterr().err

@@ -290,3 +290,11 @@ def test_the_catalogue_lists_settings_and_does_without_examples():
 def test_the_catalogue_is_written_by_its_module():
     shown = subprocess.run([sys.executable, "-m", "signrules.reports.catalogue"], capture_output=True, check=True)
     assert shown.stdout.decode().replace("\r\n", "\n") == catalogue(load_plugins())
+
+
+def test_a_shop_that_holds_itself_is_refused_by_its_keys():
+    document = {"signrules": 1, "rules": {}}
+    document["itself"] = document
+    with pytest.raises(ShopError) as caught:
+        shop_from_dict(document)
+    assert [(fault.path, fault.found) for fault in caught.value.faults] == [("itself", "an unknown key")]

@@ -319,3 +319,15 @@ def test_plugins_of_installed_distributions_are_loaded_when_asked_for(tmp_path, 
     assert "ourshop" not in load_plugins().names
     (one,) = [one for one in load_plugins(entry_points=True).loaded if one.name == "ourshop"]
     assert (one.version, one.origin) == ("1.2", "entry point")
+
+
+def test_a_file_that_does_not_load_leaves_the_one_of_that_name_in_place(tmp_path):
+    first, second = tmp_path / "a" / "house.py", tmp_path / "b" / "house.py"
+    for path, text in ((first, "HOUSE = 'the first'"), (second, "HOUSE = 'the second'; 1/0")):
+        path.parent.mkdir()
+        path.write_text(text, encoding="utf-8")
+    assert not load_plugins(files=[first]).failed
+    assert sys.modules["signrules_plugin_house"].HOUSE == "the first"
+    (failed,) = load_plugins(files=[second]).failed
+    assert "ZeroDivisionError" in failed.error
+    assert sys.modules["signrules_plugin_house"].HOUSE == "the first"

@@ -381,3 +381,12 @@ def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(monkeypatch:
     monkeypatch.setitem(tables.KINDS[Ink], "layer", tables.Kind(read, str))
     with pytest.raises(ZeroDivisionError, match="on '10 um'"):
         job_from_dict(sign_job())
+
+
+def test_a_text_in_a_list_is_shown_as_it_was_written() -> None:
+    document = sign_job()
+    document["signs"][0]["braille"]["proper"] = ["Lindgren", "x\x07"]
+    with pytest.raises(JobError) as caught:
+        job_from_dict(document)
+    ((path, found),) = [(fault.path, fault.found) for fault in caught.value.faults]
+    assert (path, found) == ("signs[0].braille.proper[1]", r"'x\x07'")

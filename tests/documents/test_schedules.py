@@ -365,3 +365,11 @@ def test_a_fault_in_what_no_column_fills_is_one_of_the_template(monkeypatch: pyt
     assert path.startswith("row 2, template.")
     assert found == "'A.1'"
     assert expected == AN_ID
+
+
+def test_of_several_faults_that_come_from_one_column_the_first_is_told():
+    # Both the id of the sign and the subject of its waiver would be too long: 200 characters are the most of each.
+    waiver = {"rule": "braille.dot-height", "subject": "signs.room", "reason": "none", "by": "nobody"}
+    room = "A" * 201
+    found = faults(HEADER + f"{room},STORE,permanent-room,,\n", template(waivers=[waiver]))
+    assert [(path, expected) for path, _, expected in found] == [("row 2, column room", AN_ID)]

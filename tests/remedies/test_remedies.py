@@ -14,7 +14,7 @@ from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.finder import trials_for
 from signrules.remedies.gaps import fewer_layers
-from signrules.remedies.locating import all_at_once, cooler
+from signrules.remedies.locating import all_at_once, cooler, left_out, moved_aside
 from signrules.remedies.makers import MAKERS
 from signrules.remedies.orders import MOST_NAMES, kept_order
 
@@ -410,6 +410,9 @@ def test_vacuum_on_as_much_more_of_the_sheet_as_holds_it():
         assert the(signrules.evaluate(signrules.job_from_dict(document)), "hold.slip", outcome)
     document["printer"]["moving_bed"] = {"acceleration": "900 m/s2"}
     assert summaries(signrules.evaluate(signrules.job_from_dict(document)), "hold.slip") == []
+    # Friction alone gives 0.3 x 9.81 = 2.9 m/s2, whatever the share of no vacuum.
+    document["media"][0]["vacuum_share"] = 0
+    assert summaries(signrules.evaluate(signrules.job_from_dict(document)), "hold.slip") == []
 
 
 def test_the_grade_that_is_asked_for():
@@ -474,6 +477,31 @@ def test_a_contrast_by_no_formula_that_is_known_has_no_colour():
 def test_layers_of_what_is_in_range_stay():
     check = evolve(ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.7))
     assert list(layers(evolve(check, limit=(0.6, 0.9)), judged())) == []
+
+
+def test_a_pass_of_no_layers_is_no_remedy():
+    # 2 layers of 0.03 mm are 0.06 mm; for 0.035 mm one must go, and further ones cannot.
+    check = evolve(ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.06))
+    two = judged(at={("passes", 1, "layers"): 2})
+    found = [one.summary for one in layers(evolve(check, limit=(None, 0.035)), two)]
+    assert found == ["Print dots in 1 layer instead of 2."]
+
+
+def test_a_sheet_is_turned_over_where_it_must_be():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "front", "ink": "black", "gap": {"offset": 0}},
+        {"id": "back", "ink": "black", "gap": {"offset": 0}, "side": "back", "registers_to": ["front"]},
+    ]
+    document["handling"] = [{"id": "over", "does": "flip", "locates_by": "stops", "after": ["front"]}]
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    # Stops are good to 0.5 mm, and 0.15 mm are allowed. Pins would do; without the flip nothing prints on the back.
+    check = next(c for c in result.checks if c.rule == "registration.budget" and c.outcome is Outcome.BROKEN)
+    assert list(left_out(check, result)) == []
+    assert list(moved_aside(check, result)) == []
+    assert "Put the sheet back by pins (good to 0.1 mm) in over instead of by stops." in [
+        one.summary for one in check.remedies
+    ]
 
 
 def test_a_plain_dome_of_a_single_layer_can_only_be_drawn_wider():

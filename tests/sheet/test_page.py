@@ -236,6 +236,16 @@ def test_fields_for_measured_dots():
     assert f"Measured already: 0.7{NBSP}mm, 0.71{NBSP}mm." in told
 
 
+def test_dots_without_a_limit_are_measured_all_the_same():
+    # Nothing builds the dots and none were measured: their height is not assessed, and no range can be told.
+    document = sign_job()
+    del pass_of(document, "dots")["builds"]
+    document["signs"][0]["braille"]["cells"] = "⠁⠃"
+    told = section(sheet_of(document)[1], "Measured dots")
+    assert "measure 3 dots of 3" in told
+    assert "Each must be" not in told
+
+
 def test_what_it_takes():
     takes = section(example("clinic")[1], "What it takes")
     # 200 x 200 mm and 60 x 8 mm of 0.01 mm colour; 60 x 8 mm of 24 x 0.033 mm at 30 %.

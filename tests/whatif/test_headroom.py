@@ -221,3 +221,10 @@ def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
     plugins = signrules.load_plugins(objects=[House(judge)])
     up = headroom(job, "passes.dots.layers", plugins=plugins, within=16).up
     assert (up.limit, up.beyond, up.breaks.rule) == (32, 33, "ourshop.thing")
+
+
+def test_no_finer_than_numbers_are_told_apart():
+    # us-ada-2010, 703.3.1: at most 0.063 in, 1.6002 mm, and a nanometre of guard. 1e-12 mm are finer than any value.
+    found = headroom(job_of(), "signs.room.braille.dot_diameter", resolution=1e-12)
+    assert found.up.limit == pytest.approx(1.6002 + 1e-6, abs=2e-9)
+    assert 0 < found.up.beyond - found.up.limit < 2e-9
