@@ -103,7 +103,7 @@ def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
 def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It asks neither the time nor the date nor chance."""
     if sys.getprofile() is not None:
-        return  # pragma: no cover - a profiler is at work, and there can be only one
+        return  # A profiler is at work, and there can be only one.
     asked: list[str] = []
     facts = trial.facts("again")
 

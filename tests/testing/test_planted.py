@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import sys
 import tomllib
 
 import planted
@@ -186,6 +187,23 @@ def test_a_claim_on_a_setting_ends_where_the_setting_does():
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(planted.asks_for_layers, monotone=claim, max_examples=FEW)
     assert "settings.least = 3 broke it" in found.value.problem
+
+
+def test_where_a_profiler_is_at_work_no_clock_is_watched():
+    assert len(problems(laws.asks_no_clock, planted.asks_for_the_time)) == 1
+
+    def profiler(frame, event, called):
+        pass
+
+    before = sys.getprofile()
+    sys.setprofile(profiler)
+    try:
+        told = problems(laws.asks_no_clock, planted.asks_for_the_time)
+        still = sys.getprofile()
+    finally:
+        sys.setprofile(before)
+    assert told == []
+    assert still is profiler
 
 
 def test_the_collecting_of_garbage_is_left_as_it_was():
