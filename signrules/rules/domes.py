@@ -8,7 +8,7 @@ from signrules.model.quantities import GUARD_MM
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.physics.ink import cap_limit
-from signrules.rules.checks import Draft, Level, check, geometry
+from signrules.rules.checks import Draft, Level, check, geometry, missing
 from signrules.rules.declaration import rule
 from signrules.rules.relieved import reliefs
 
@@ -28,6 +28,8 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
 
     It is a cylinder with a dome on top, or it overhangs. What was measured, or is declared, is a fact and gets a note;
     what is predicted from the passes wants a look where it is higher for certain, for the dots may not come out so.
+    Where a height or the base is known, the other is asked for; where neither is, no dome is spoken of. A base that may
+    be none within its tolerance is no measure of one.
 
     Why it matters: a wet drop spreads to a cap; steep sides need layers that are pinned as they go on, and overhanging
     ones catch the finger.
@@ -35,9 +37,16 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     One that meets it: dots of 0.73 mm on a base of 1.55 mm.
     """
     base = None if item.braille is None else item.braille.dot_diameter
-    if base is None or base.low <= 0:
+    found = list(reliefs(item, heights, "braille.dot_height"))
+    if base is None:
+        if found:
+            yield missing(f"signs.{item.id}.braille.dot_diameter", "whether the dots can be plain domes")
         return
-    for how, height in reliefs(item, heights, "braille.dot_height"):
+    if not found:
+        yield missing(f"signs.{item.id}.braille.dot_height", "whether the dots can be plain domes")
+    if base.low <= 0:
+        return
+    for how, height in found:
         certain = height.low > cap_limit(base.low) + GUARD_MM
         yield check(
             f"the {how} dot height to that of a plain dome on a base of {base.low:g} mm",

@@ -79,7 +79,8 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
 
     Of the passes that register with this one and come before it, that with which most adds up. Temperatures are what
     the passes state, else what lamps and cooling let expect, else that of the room; where they are alike there is
-    nothing to judge. Where a temperature is estimated the check asks for a look and stops nothing.
+    nothing to judge, whatever else is not stated. Where a temperature is estimated the check asks for a look and stops
+    nothing.
 
     Why it matters: acrylic of 600 mm that warms by 10 K grows by some 0.4 mm, and no clamp keeps it from doing so.
     A job that breaks it: colour at 32 C over dots that were begun at 22 C, 600 mm from the corner that stays put.
@@ -188,13 +189,11 @@ def _between(
     sweeps: Sweeps,
 ) -> _Between:
     job, sheets = timeline.machine.job, timeline.machine.heights.media
-    for move in moves:
-        if move.error is None:
-            return _Between(other, moves, missing=f"printer.locating.{move.method}", warmer=Interval.exact(0.0))
+    unsure = next((f"printer.locating.{move.method}" for move in moves if move.error is None), None)
     here, there = (_warmth(timeline, i, materials, sweeps) for i in (at, other))
     for warmth in (here, there):
         if isinstance(warmth, str):
-            return _Between(other, moves, missing=warmth, warmer=Interval.exact(1.0))
+            return _Between(other, moves, missing=unsure or warmth, warmer=Interval.exact(1.0))
     assert isinstance(here, Warmth)
     assert isinstance(there, Warmth)
     sheet = sheets[at]
@@ -205,17 +204,17 @@ def _between(
     else:
         warmer = apart(here.degrees, there.degrees)
     if warmer.high <= 0:
-        return _Between(other, moves)
+        return _Between(other, moves, missing=unsure)
     expansion = known(sheet, materials, "expansion")
     if not isinstance(expansion, Interval):
-        return _Between(other, moves, missing=unsaid(sheet, "expansion"), warmer=warmer)
+        return _Between(other, moves, missing=unsure or unsaid(sheet, "expansion"), warmer=warmer)
     areas = common_areas(job.areas_of(job.passes[at]), job.areas_of(job.passes[other]))
     distance = farthest(sheet.located_at, areas, sheet.size)
     low, nominal, high = (
         getattr(thermal.growth(expansion, distance, getattr(warmer, end)), end) for end in ("low", "nominal", "high")
     )
     grown = Interval(low, nominal, high)
-    return _Between(other, moves, grown, distance, expansion, warmer, here, there)
+    return _Between(other, moves, grown, distance, expansion, warmer, here, there, unsure)
 
 
 def _warmth(timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps) -> Warmth | str:

@@ -307,7 +307,43 @@ def test_a_dot_higher_than_half_its_base_is_no_plain_dome():
     assert [first.outcome, second.outcome] == [Outcome.MET, Outcome.BROKEN]
     assert second.level is Level.NOTE
     del document["signs"][0]["braille"]["dot_diameter"]
+    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+
+
+def test_a_dome_of_which_a_number_is_not_stated_is_told_and_one_that_is_not_there_is_not():
+    document = sign_job(standards=[])  # Without a standard no other rule asks for the numbers.
+    del pass_of(document, "dots")["builds"]
+    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_height"
+    document["signs"][0]["braille"]["dot_height"] = "0.7 mm"
+    assert the_check(evaluate(document), "braille.dome", "signs.room").outcome is Outcome.MET
+    del document["signs"][0]["braille"]["dot_diameter"]
+    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+    del document["signs"][0]["braille"]["dot_height"]
+    assert document["signs"][0]["braille"]
     assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
+    del document["signs"][0]["braille"]
+    assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
+    pass_of(document, "dots")["builds"] = "room.braille"
+    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+
+
+@pytest.mark.parametrize("kelvins", [0, 10])
+def test_growth_that_is_added_to_an_error_that_is_not_stated_is_unknown(kelvins):
+    document = warm_sheet(kelvins)
+    document["handling"] = [{"id": "look", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    pass_of(document, "colour")["after"] = ["look"]
+    document["printer"]["locating"] = {"pins": "0.1 mm"}
+    at = "passes.colour"
+    stated = evaluate(document)
+    document["printer"]["locating"] = {}
+    result = evaluate(document)
+    assert the_check(result, "registration.total", at).missing == "printer.locating.pins"
+    assert the_check(result, "registration.budget", at).missing == "printer.locating.pins"
+    if kelvins:
+        assert the_check(stated, "registration.growth", at).measured.nominal == approx(0.1 + 0.42)
+        assert the_check(result, "registration.growth", at).missing == "printer.locating.pins"
+    else:
+        assert checks_of(stated, "registration.growth", at) == checks_of(result, "registration.growth", at) == []
 
 
 def test_minutes_and_ink_of_a_plan():

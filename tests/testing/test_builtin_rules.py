@@ -11,8 +11,6 @@ SILENT_WITHOUT = (
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
     "passes.*.sheet_temperature",  # It has a default.
-    "printer.locating.*",  # registration.budget says that it is missing, growth does not repeat it.
-    "signs.*.braille.dot_diameter",  # braille.dot-diameter says that it is missing; braille.dome does not repeat it.
 )
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal offset; how warm a sheet gets is an estimate for one of nominal thickness."""
