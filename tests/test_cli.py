@@ -211,6 +211,17 @@ def test_the_estimate_of_an_incomplete_evaluation_ends_with_its_status(write, tm
     assert "boom" in captured.out + captured.err
 
 
+def test_a_stated_sequence_is_estimated_though_a_plugin_fails_and_the_status_says_so(write, tmp_path, capsys):
+    # The job's own order is replayed whatever came of it; but nobody knows what the plugin would have added.
+    plugin = tmp_path / "broken.py"
+    plugin.write_text("1/0", encoding="utf-8")
+    path = write(sign_job(sequence=["ground", "dots", "ink-on-dots"]))
+    assert main(["estimate", path]) == 0
+    whole = capsys.readouterr().out
+    assert main(["estimate", path, "--plugin", str(plugin)]) == 3
+    assert set(whole.splitlines()) <= set(capsys.readouterr().out.splitlines())
+
+
 def test_only_documents_that_are_none_give_no_json(tmp_path, capsys):
     assert main(["check", str(tmp_path / "nowhere.json"), "--format", "json"]) == 2
     captured = capsys.readouterr()

@@ -505,6 +505,14 @@ def test_what_is_no_rate_table(table, path, found):
     assert (path, found) in [(fault.path, fault.found) for fault in caught.value.faults]
 
 
+def test_a_total_without_a_markup_is_the_sum():
+    rates = {key: value for key, value in RATES.items() if key not in ("markup", "minimum")}
+    found = estimate(SIMPLE, rates_from_dict(rates))
+    assert found.total == found.so_far > 0
+    told = estimate_text(found).splitlines()
+    assert told[-2:] == [f"Sum: {found.so_far} EUR", f"Total: {found.total} EUR"]
+
+
 def test_without_a_markup_none_is_told_and_without_rates_no_sum():
     result = evaluate(job_from_dict(sign_job()))
     bare = {"signrules_rates": 1, "currency": "EUR", "fixed": [{"name": "proofreading", "price": "12.50"}]}
