@@ -375,3 +375,11 @@ def test_plans_with_drag_and_stale_alignments_pass_the_audit(job):
     result = signrules.evaluate(job)
     if result.found_plan is not None:
         assert signrules.audit(job, result.found_plan) == []
+
+
+def test_a_base_that_may_be_none_is_no_measure_of_a_dome():
+    document = sign_job()
+    document["signs"][0]["braille"]["dot_diameter"] = "0.5 mm +- 0.5 mm"
+    assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
+    document["signs"][0]["braille"]["dot_diameter"] = "0.5 mm +- 0.4 mm"
+    assert the_check(evaluate(document), "braille.dome", "signs.room").outcome is Outcome.BROKEN

@@ -13,7 +13,7 @@ from attrs import frozen
 import signrules
 from signrules import Outcome, RuleSet, job_from_dict, load_plugins, rule, sample_job, setting, shop_practice
 from signrules.documents.writing import job_to_dict
-from signrules.testing import ContractBroken, altering, assert_rule_contract, checks_of, reference
+from signrules.testing import ContractBroken, altering, assert_rule_contract, checks_of, laws, reference
 from signrules.testing.running import placed
 from signrules.testing.trial import Trial, World
 
@@ -303,3 +303,13 @@ def test_a_document_that_is_no_job_has_no_checks():
     one = placed(with_kinds())[0]
     job = job_from_dict(sample_job())
     assert Trial(job, World(load_plugins()), 0).checks(one, {"signrules": 1}) is None
+
+
+def test_names_count_for_nothing_where_the_order_is_stated_either():
+    import planted
+
+    order = list(signrules.evaluate(job_from_dict(sample_job())).order)
+    trial = Trial(job_from_dict(sample_job() | {"sequence": order}), World(load_plugins()))
+    assert list(laws.goes_by_no_names(trial, placed(planted.sound)[0])) == []
+    told = list(laws.goes_by_no_names(trial, placed(planted.depends_on_ids)[0]))
+    assert told == ["with other ids it judged otherwise"]
