@@ -230,7 +230,7 @@ def _too_high(machine: Machine, at: int | None, room: float, cover: Cover) -> It
     own = 0.0 if at is None else thick(at)
     if not clears(room - own, least) or clears(room - sum(thick(i) for i in cover if i != at) - own, least):
         return  # It never clears, or it always does.
-    before = {i: _before_within(machine, i, cover) for i in cover}
+    before = {i: before_within(machine, i, cover) for i in cover}
     named: set[int] = set()
     mine = frozenset[int]() if at is None else before[at]
     stuck = not clears(room - own - sum(thick(i) for i in mine), least)
@@ -249,7 +249,7 @@ def _too_high(machine: Machine, at: int | None, room: float, cover: Cover) -> It
             yield other, room - own - sum(thick(i) for i in standing)
 
 
-def _before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
+def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
     """The passes of a stack that come before one of them in any order, as far as the stack itself says."""
     found: set[int] = set()
     waiting = [at]

@@ -10,8 +10,10 @@ from signrules.graph import through_handling
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears
+from signrules.planning.assuming import with_most_room
 from signrules.planning.changeover import bits
 from signrules.planning.plan import Conflict
+from signrules.planning.reaches import open_gaps
 from signrules.planning.reduction import reduced
 from signrules.planning.search import Search
 from signrules.planning.solver import Solver
@@ -23,11 +25,31 @@ def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
     Passes are left out one by one, the last declared first, as long as what remains is stuck; each time only what is
     still stuck then is kept.
     """
+    return _conflict(machine, _shrunk(solver, stuck), proven=True)
+
+
+def _shrunk(solver: Solver, stuck: int) -> int:
     core = stuck
     for at in sorted(bits(stuck), reverse=True):
         if core >> at & 1:
             core = solver.stuck(core & ~(1 << at)) or core
-    return _conflict(machine, core, proven=True)
+    return core
+
+
+def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:
+    """A conflict of a machine with open gaps that has no order whatever they are; None where that is not the reason.
+
+    It is found with the most room that open gaps can have, and then made smallest by the search.
+    """
+    problem = reduced(with_most_room(machine))
+    if problem is None:
+        return None
+    solver = Solver(problem.problem)
+    stuck = solver.stuck((1 << machine.pass_count) - 1)
+    if not stuck:
+        return None
+    handling = (1 << len(machine.items)) - (1 << machine.pass_count)
+    return _conflict(machine, *smallest_core(machine, budget, _shrunk(solver, stuck) | handling))
 
 
 def conflict_of_part(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:
@@ -65,14 +87,15 @@ def conflict_of_search(machine: Machine, budget: int) -> Conflict:
     return _conflict(machine, *smallest_core(machine, budget))
 
 
-def smallest_core(machine: Machine, budget: int) -> tuple[int, bool]:
+def smallest_core(machine: Machine, budget: int, among: int | None = None) -> tuple[int, bool]:
     """A bitmask of items that have no order, though they have one without any single one; and whether that is proven.
 
-    Items are left out one by one, the last declared first, as long as what remains still has no order, and again from
-    the start until none can go: a build-up from which a gap is set may help another pass, so what could not go at
-    first may go later. A flip stays while a pass on the back needs it.
+    It starts from all items, or from those `among` which there is no order either. Items are left out one by one, the
+    last declared first, as long as what remains still has no order, and again from the start until none can go: a
+    build-up from which a gap is set may help another pass, so what could not go at first may go later. A flip stays
+    while a pass on the back needs it.
     """
-    active = (1 << len(machine.items)) - 1
+    active = (1 << len(machine.items)) - 1 if among is None else among
     proven = shrunk = True
     while shrunk:
         shrunk = False
@@ -109,10 +132,10 @@ def gave_up(machine: Machine, budget: int) -> Conflict:
 
 
 def too_many(machine: Machine, most: int) -> Conflict:
-    """What is returned for very many passes of a kind that only a search could put in order."""
+    """What is returned for very many passes that only a search could put in order."""
     message = (
-        f"No safe order looked for: of more than {most} passes, only those whose gaps are all stated and that need no "
-        "handling but pauses are put in order. State the gaps that are left open, or split the job."
+        f"No safe order found: of more than {most} passes, only those that need no handling but pauses are put in "
+        "order, and few ways of setting open gaps are tried. State the gaps that are left open, or split the job."
     )
     return Conflict(tuple(machine.path(at) for at in range(len(machine.items))), (), message, proven=False)
 
@@ -163,24 +186,26 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
             f"{how} if it is {when}: the head is left {clearance:.3f} mm, {least:g} mm are needed; "
             f"a gap larger by {max(least - clearance, 0):.3f} mm would clear."
         )
-    best = max(_best_gap(heights, at, printed, turned))
-    if clears(best, least):
+    best = max(_within_reach(heights, at, printed, turned), default=None)
+    if best is not None and clears(best, least):
         return ""
-    return (
-        f"finds no gap that the printer can set if it is {when}: "
-        f"the best leaves {best:.3f} mm, {least:g} mm are needed."
+    short = (
+        f"all throw its drops farther than the {machine.job.printer.max_throw:g} mm that they can fly"
+        if best is None
+        else f"the best leaves {best:.3f} mm, {least:g} mm are needed"
     )
+    return f"finds no gap that the printer can set if it is {when}: {short}."
 
 
-def _best_gap(heights: Heights, at: int, printed: set[int], turned: set[str]) -> list[float]:
-    search = Search(Machine(heights))
-    planes = (heights.head_plane(at, gap, printed) for gap in search.candidates(at))
+def _within_reach(heights: Heights, at: int, printed: set[int], turned: set[str]) -> list[float]:
+    """What each gap that throws no farther than drops reach would leave of the clearance, in mm."""
+    planes = (heights.head_plane(at, gap, printed) for gap in open_gaps(heights.job.printer))
     most = heights.job.printer.max_throw
     return [
         heights.clearance(at, plane, {*printed, at}, turned).low
         for plane in planes
         if most is None or heights.throw(at, plane, printed).to_lowest.high <= most
-    ] or [float("-inf")]
+    ]
 
 
 def _wrong_side(machine: Machine, others: list[int], at: int) -> str:

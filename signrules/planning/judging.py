@@ -7,14 +7,12 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
+from signrules.planning.keeping import Choices, kept_longest
 from signrules.planning.search import Search, State
 
 BUDGET = 20_000
-"""Ways that are followed at the most before only the best few of each step are kept."""
-
-WIDTH = 64
+"""Ways that are followed at the most before the quick choice must do."""
 
 
 @frozen(order=True)
@@ -27,13 +25,20 @@ class _Way:
     settings: int
 
 
-def cheapest_gaps(machine: Machine, order: Sequence[int], budget: int = BUDGET) -> dict[int, Gap | None]:
+def cheapest_gaps(machine: Machine, order: Sequence[int], budget: int = BUDGET) -> Choices:
     """What each "auto" pass should be given in an order: fewest unsafe steps first, then least set-up.
 
-    None in the result keeps the head plane as it stands. Past `budget` ways, only the best of each step are followed.
+    None in the result keeps the head plane as it stands. Where more than `budget` ways would have to be followed, the
+    head plane is kept as long as any gap allows it.
     """
+    if all(item.gap is not None for item in machine.job.passes):
+        return {}
     search = Search(machine)
-    path = _best_first(search, order, budget) or _beam(search, order)
+    # A step of a long order takes longer, and an order of n steps has at least n.
+    most = min(budget, budget * 100 // max(len(order), 1))
+    path = _best_first(search, order, most) if len(order) <= most else None
+    if path is None:
+        return kept_longest(machine, order)
     return {
         at: search.gap_of(at, number)
         for at, number in zip(order, path, strict=True)
@@ -67,15 +72,3 @@ def _best_first(search: Search, order: Sequence[int], budget: int) -> tuple[int,
             heapq.heappush(queue, (onward, counter, after))
         if counter > budget:
             return None
-
-
-def _beam(search: Search, order: Sequence[int]) -> tuple[int, ...]:
-    ways = {State(): _Way(0, 0.0, (), 0)}
-    for at in order:
-        found: dict[State, _Way] = {}
-        for state, way in ways.items():
-            for onward, after in _onward(search, way, state, at):
-                if after not in found or onward < found[after]:
-                    found[after] = onward
-        ways = dict(sorted(found.items(), key=lambda one: one[1])[:WIDTH])
-    return min(ways.values()).path

@@ -7,15 +7,28 @@ step.
 
 from __future__ import annotations
 
+from itertools import chain
+
 from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.conflicts import conflict_of_part, conflict_of_search, conflict_of_stuck, gave_up, too_many
+from signrules.planning.assuming import assumed
+from signrules.planning.audit import audit
+from signrules.planning.conflicts import (
+    conflict_of_open,
+    conflict_of_part,
+    conflict_of_search,
+    conflict_of_stuck,
+    gave_up,
+    too_many,
+)
 from signrules.planning.costs import Costs
 from signrules.planning.greedy import peel
 from signrules.planning.judging import cheapest_gaps
+from signrules.planning.keeping import kept_longest
 from signrules.planning.plan import Conflict, Plan
+from signrules.planning.reaches import least_cost
 from signrules.planning.reduction import Reduced, reduced, setups
 from signrules.planning.search import Cost, Search
 from signrules.planning.solver import Solver
@@ -35,6 +48,9 @@ one that is smallest in declared order.
 
 TIE_BUDGET = 20_000
 """States that the search opens at the most where it only has to break a tie."""
+
+ASSUMED = 4_000
+"""Of so many passes in all the orders with assumed gaps are looked at, of any job two."""
 
 LARGE = 12_000
 """Jobs of more passes are peeled greedily: sets of so many passes as bitmasks would no longer be small."""
@@ -72,28 +88,85 @@ def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
 
 
 def _best(machine: Machine, budget: int) -> Plan | Conflict:
+    quick = _quickly(machine, budget)
     if machine.pass_count > LARGE:
-        return _by_peeling(machine) or too_many(machine, LARGE)
-    problem = reduced(machine)
-    candidate = None if problem is None else _by_changeover(machine, problem, budget)
-    if isinstance(candidate, Conflict):
-        return candidate
-    proven = candidate is not None and candidate.optimal
-    if candidate is not None and (
-        len(machine.items) > SMALL or (proven and candidate.timeline.order == machine.declared_order())
-    ):
-        return candidate
-    found = Search(machine).run(TIE_BUDGET if proven else budget)
+        return quick or too_many(machine, LARGE)
+    if quick is not None and _needs_no_search(machine, quick):
+        return quick
+    assert not isinstance(quick, Conflict)
+    hopeless = None if quick is not None else conflict_of_open(machine, budget)
+    if hopeless is not None:
+        return hopeless
+    steps = _states_of_search(budget, machine, quick)
+    found = Search(machine).run(steps)
     if found.order is not None:
         return _plan(machine, replay(machine, found.order, found.choices), found.bound)
-    if candidate is not None:
-        return candidate
+    if quick is not None:
+        return _plan(
+            machine, quick.timeline, max((b for b in (quick.least, found.bound) if b is not None), default=None)
+        )
     if found.exhausted:
         return conflict_of_search(machine, budget)
-    quick = Search(machine).run(budget, any_order=True)
-    if quick.order is None:
-        return gave_up(machine, budget)
-    return _plan(machine, replay(machine, quick.order, quick.choices), found.bound)
+    some = Search(machine).run(steps, any_order=True)
+    if some.order is None:
+        return gave_up(machine, steps)
+    return _plan(machine, replay(machine, some.order, some.choices), found.bound)
+
+
+def _quickly(machine: Machine, budget: int) -> Plan | Conflict | None:
+    """What comes of a job without the step by step search; None where nothing does."""
+    if any(item.gap is None for item in machine.job.passes):
+        return _by_assuming(machine, budget) if len(machine.items) > SMALL else None
+    if machine.pass_count > LARGE:
+        return _by_peeling(machine)
+    problem = reduced(machine)
+    return None if problem is None else _by_changeover(machine, problem, budget)
+
+
+def _needs_no_search(machine: Machine, quick: Plan | Conflict) -> bool:
+    if isinstance(quick, Conflict):
+        return True
+    if len(machine.items) > SMALL:
+        return quick.optimal or all(item.gap is not None for item in machine.job.passes)
+    return quick.optimal and quick.timeline.order == machine.declared_order()
+
+
+def _states_of_search(budget: int, machine: Machine, quick: Plan | None) -> int:
+    """How many states the search may open: fewer where a plan is there, and the more items the longer each takes."""
+    items = len(machine.items)
+    if quick is not None and quick.optimal:
+        return min(budget, TIE_BUDGET)
+    if items > SMALL:
+        budget = budget // (5 if quick is None else 10)
+    return min(budget, budget * 40 // items)
+
+
+def _by_assuming(machine: Machine, budget: int) -> Plan | None:
+    """The best of the orders for assumed gaps that is safe with gaps chosen anew; None where none of them is."""
+    best: Plan | None = None
+    least = least_cost(machine)
+    orders = (_order_of(one, budget) for one in assumed(machine, max(2, ASSUMED // machine.pass_count)))
+    for order in chain([machine.declared_order()], orders):
+        if order is None:
+            continue
+        plan = _plan(machine, replay(machine, order, kept_longest(machine, order)), least)
+        if (best is None or plan.cost < best.cost) and not audit(machine.job, plan):
+            best = plan
+            if best.optimal:
+                break
+    return best
+
+
+def _order_of(machine: Machine, budget: int) -> tuple[int, ...] | None:
+    """A good order of a job with stated gaps, whatever is known of it; None where there is none to be had quickly."""
+    if machine.pass_count > LARGE:
+        kinds = setups(machine)
+        return None if kinds is None else peel(machine, kinds.classes, kinds.watched).order
+    problem = reduced(machine)
+    if problem is None:
+        return None
+    order = Solver(problem.problem).solve(states_of_core(budget, machine.pass_count)).order
+    return None if order is None else _with_handling(problem.machine, order)
 
 
 def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Conflict | None:

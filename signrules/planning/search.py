@@ -14,14 +14,14 @@ from functools import cache
 from attrs import evolve, frozen
 
 from signrules.model.passes import Gap
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, fewest_alignments, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.timeline import KEEP
-from signrules.physics.zones import snapper
 from signrules.planning.changeover import bits, union
 from signrules.planning.costs import Costs
+from signrules.planning.reaches import SLACK_MM, fewest_planes, open_gaps, plane_reaches
 
 Cost = tuple[int, float]
 UNBRIDGED = float("inf")
@@ -69,7 +69,7 @@ class Search:
         self.active = (1 << len(machine.items)) - 1 if active is None else active
         self.items = tuple(bits(self.active))
         self.before = {at: _mask(machine.before[at]) & self.active for at in self.items}
-        self.offsets = self.job.printer.gap.offsets()
+        self.candidates = open_gaps(self.job.printer)
         self.planes: list[HeadPlane] = []
         self._plane_numbers: dict[Hashable, int] = {}
         on_media: dict[str, int] = {m.id: 0 for m in self.job.media}
@@ -79,13 +79,15 @@ class Search:
         self.relevant = {
             at: union(on_media[m] for m in self.heights.layout.in_band[at]) for at in self.items if machine.is_pass(at)
         }
+        self.passes = _mask(self.relevant)
         self.on_own_media = {at: on_media[self.heights.media[at].id] for at in self.relevant}
         self.partners = {at: [o for o in machine.partners(at) if self.active >> o & 1] for at in self.relevant}
-        self.fixed_planes = self._fixed_planes()
+        self.reaches = plane_reaches(machine, frozenset(self.items))
         # Results that many states share.
         self._safe = cache(self._safe_unshared)
         self._window = cache(self._window_unshared)
-        self._reach = cache(self._reach_unshared)
+        self._loads_left = cache(self._loads_left_unshared)
+        self._settings_left = cache(self._settings_left_unshared)
         self._set_plane = cache(self._set_plane_unshared)
         self._to_align = cache(self._to_align_unshared)
         self._turned = cache(self._turned_unshared)
@@ -138,7 +140,7 @@ class Search:
 
     def gap_of(self, at: int, number: int) -> Gap | None:
         """The gap that a choice stands for; None where it keeps the head plane."""
-        return KEEP if number == 0 else self.candidates(at)[number - 1]
+        return KEEP if number == 0 else self.candidates[number - 1]
 
     def alignments_to_make(self, state: State) -> int:
         """How many new alignments serve everything printed so far."""
@@ -164,7 +166,7 @@ class Search:
         What the drops can reach comes first: a gap that clears by throwing too far is no way out.
         """
         stated = self.job.passes[at].gap
-        gaps = list(enumerate(self.candidates(at), start=1)) if stated is None else [(0, stated)]
+        gaps = list(enumerate(self.candidates, start=1)) if stated is None else [(0, stated)]
         turned, printed = self._turned(state.done), self._printed(state.done | 1 << at)
         planes = [(number, self._set_plane(at, gap, state.done & self.on_own_media[at])) for number, gap in gaps]
         yield max(
@@ -182,39 +184,20 @@ class Search:
     def _least(self, state: State, loads: int, gaps: int) -> Cost:
         """What any order through a state costs at the least."""
         left = self.active & ~state.done
-        more_loads, planes = self._reach(left)
-        if state.load in more_loads[1]:
-            loads -= 1
-        loads += more_loads[0]
-        if state.plane is None:
-            gaps += max(len(planes), 1 if left & _mask(self.relevant) else 0)
-        else:
-            here = self._height(state.plane)
-            gaps += sum(abs(plane - here) > 2 * GUARD_MM for plane in planes)
+        more, names = self._loads_left(left)
+        loads += more - (state.load in names)
+        gaps += self._settings_left(left & self.passes, None if state.plane is None else self._height(state.plane))
         return loads, self.costs.weight(loads, gaps, self._to_align(state.needs))
 
-    def _reach_unshared(self, left: int) -> tuple[tuple[int, frozenset[str]], frozenset[float]]:
-        """For the items that are left: loads to come and which; head planes that must each be set at least once."""
-        loads: set[str] = set()
-        counted = 0
-        planes: set[float] = set()
-        for at in bits(left):
-            load = self.machine.load_of[at]
-            loads |= {load} if load is not None else set()
-            counted += self.machine.counts_as_load(at)
-            if at in self.fixed_planes:
-                planes.add(self.fixed_planes[at])
-        return (counted + len(loads), frozenset(loads)), frozenset(planes)
+    def _loads_left_unshared(self, left: int) -> tuple[int, frozenset[str]]:
+        """How many loads the items that are left take, and which must lie on the bed."""
+        names = frozenset(load for load in (self.machine.load_of[at] for at in bits(left)) if load is not None)
+        return len(names) + sum(self.machine.counts_as_load(at) for at in bits(left)), names
 
-    def _fixed_planes(self) -> dict[int, float]:
-        """The nominal head planes, in mm, of passes that state one which no order changes; equal ones as one."""
-        heights = {}
-        for at in self.relevant:
-            gap = self.job.passes[at].gap
-            if gap is not None and gap.reference != "build-up":
-                heights[at] = self.heights.head_plane(at, gap, ()).height.nominal
-        same = snapper(heights.values(), GUARD_MM)
-        return {at: same[height] for at, height in heights.items()}
+    def _settings_left_unshared(self, left: int, here: float | None) -> int:
+        """How many gap settings the passes that are left take at the least, the head plane being at `here` mm."""
+        reaches = (self.reaches[at] for at in bits(left))
+        return fewest_planes(r for r in reaches if here is None or not r[0] - SLACK_MM <= here <= r[1] + SLACK_MM)
 
     # --- what can be done next -------------------------------------------------------------------------------------
 
@@ -307,17 +290,13 @@ class Search:
                 yield 0, plane
             return
         options = [] if state.plane is None else [(0, state.plane)]
-        for number, candidate in enumerate(self.candidates(at), start=1):
+        for number, candidate in enumerate(self.candidates, start=1):
             options.append((number, self._set_plane(at, candidate, state.done & self.on_own_media[at])))
         seen: set[int] = set()
         for number, plane in options:
             if plane not in seen and self._within_reach(at, plane, printed) and self._safe(at, plane, printed, turned):
                 seen.add(plane)
                 yield number, plane
-
-    def candidates(self, at: int) -> list[Gap]:
-        """Every gap that an "auto" pass may be given: each offset over the media, then over the build-up."""
-        return [Gap(Interval.exact(o), reference) for reference in ("media", "build-up") for o in self.offsets]
 
     def _set_plane_unshared(self, at: int, gap: Gap, printed: int) -> int:
         plane = self.heights.head_plane(at, gap, self._printed(printed))

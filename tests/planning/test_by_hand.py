@@ -13,10 +13,8 @@ from signrules.physics.timeline import replay
 from signrules.planning.audit import audit
 from signrules.planning.changeover import Changeover, Relations, Solved, closed
 from signrules.planning.conflicts import _listed
-from signrules.planning.judging import _beam, _best_first
 from signrules.planning.planner import plan_job
 from signrules.planning.reduction import reduced
-from signrules.planning.search import Search
 from signrules.planning.settling import _sides
 from signrules.planning.solver import Solver
 
@@ -93,18 +91,6 @@ def test_fronts_come_before_the_flip_and_backs_after_it():
     document["handling"] = [{"id": "turn", "does": "flip", "media": "a", "locates_by": "pins"}]
     found = {astuple(one)[:2] for one in _sides(machine_of(document), [3])}
     assert found == {(0, 3), (3, 1)}
-
-
-def test_the_beam_finds_what_the_whole_search_finds():
-    """On so few ways the beam leaves none out."""
-    document = sign_job(standards=[], signs=[])
-    for item in document["passes"]:
-        item["gap"] = "auto"
-    del pass_of(document, "dots")["builds"]
-    machine = machine_of(document)
-    search, order = Search(machine), machine.declared_order()
-    assert _beam(search, order) == _best_first(search, order, 100_000)
-    assert len(_beam(search, order)) == len(order)
 
 
 def test_a_change_by_way_of_a_third_class_may_be_cheaper():

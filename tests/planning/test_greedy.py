@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from effort import effort
@@ -12,6 +13,7 @@ import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning import planner
+from signrules.planning.audit import audit
 from signrules.planning.greedy import peel
 from signrules.planning.reduction import setups
 from signrules.planning.search import Search
@@ -77,7 +79,19 @@ def test_a_pause_keeps_its_place(monkeypatch):
 
 
 def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
-    outcome = planned_as_large(rows_of_signs(60, 4, 2, auto=True), monkeypatch)
+    job = rows_of_signs(60, 4, 2)
+    sheet = evolve(job.media[0], hold="none")
+    outcome = planned_as_large(evolve(job, media=(sheet,)), monkeypatch)
     assert outcome.plan is None
     assert not outcome.conflict.proven
     assert "State the gaps" in outcome.conflict.message
+
+
+@pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
+def test_open_gaps_of_very_many_passes_are_assumed_and_then_chosen(monkeypatch, reach):
+    job = rows_of_signs(60, 4, 2, auto=True)
+    job = evolve(job, printer=evolve(job.printer, max_throw=reach))
+    plan = planned_as_large(job, monkeypatch).plan
+    assert audit(job, plan) == []
+    best = planner.plan_job(Machine(Heights(job))).plan
+    assert plan.timeline.gap_settings <= best.timeline.gap_settings + 1

@@ -1,0 +1,98 @@
+"""Between which heights the head plane of each pass lies in any safe order, and how many settings that takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from signrules.graph import before_within
+from signrules.model.passes import Gap
+from signrules.model.printer import Printer
+from signrules.model.quantities import GUARD_MM, Interval, greatest_of
+from signrules.physics.machine import Machine
+from signrules.physics.zones import Cover, snapper
+from signrules.planning.costs import Costs
+
+Reach = tuple[float, float]
+"""The lowest and the highest nominal height of a head plane above the bed, in mm."""
+
+SLACK_MM = 2 * GUARD_MM
+"""Planes that lie no farther apart than the guard count as one."""
+
+
+def open_gaps(printer: Printer) -> tuple[Gap, ...]:
+    """Every gap that a pass which leaves it open may be given: each offset over the media, then over the build-up."""
+    offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
+    return tuple(Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets)
+
+
+def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dict[int, Reach]:
+    """For each pass (of the `active` items) where its head plane lies in any safe order.
+
+    A gap stated over the media or the bed has one plane. Any other plane must clear what stands on the sheet at that
+    time in any order, and that of an open gap must not lie farther than the drops reach above what can stand there at
+    the most. All at nominal values: the bad ends only ask for more.
+    """
+    heights, job = machine.heights, machine.job
+    passes = [at for at in range(machine.pass_count) if active is None or at in active]
+    fixed: dict[int, float] = {}
+    for at in passes:
+        gap = job.passes[at].gap
+        if gap is not None and gap.reference != "build-up":
+            fixed[at] = heights.head_plane(at, gap, ()).height.nominal
+    same = snapper(fixed.values(), GUARD_MM)
+    found: dict[int, Reach] = {}
+    for at in passes:
+        if at in fixed:
+            found[at] = same[fixed[at]], same[fixed[at]]
+            continue
+        covers = heights.layout.covers_of(at)
+        bare = heights.ground.top(heights.media[at].id).interval().nominal
+        least = max(_ink(machine, cover, {at, *before_within(machine, at, _among(cover, active))}) for cover in covers)
+        highest = float("inf")
+        if job.passes[at].gap is None and job.printer.max_throw is not None:
+            late = {at, *machine.followers[at]}
+            most = min(_ink(machine, heights.full(cover), set(cover) - late) for cover in covers)
+            highest = bare + most + job.printer.max_throw
+        found[at] = bare + least + job.printer.min_clearance, highest
+    return found
+
+
+def _among(cover: Cover, active: frozenset[int] | None) -> Cover:
+    return cover if active is None else tuple(at for at in cover if at in active)
+
+
+def _ink(machine: Machine, cover: Cover, printed: set[int]) -> float:
+    return machine.heights.ink(cover, printed).interval().nominal
+
+
+def fewest_planes(reaches: Iterable[Reach]) -> int:
+    """The fewest heights so that each reach holds one of them: what any order must set at the least."""
+    count, last = 0, float("-inf")
+    for low, high in sorted(set(reaches), key=lambda reach: (reach[1], reach[0])):
+        if low > last + SLACK_MM:
+            count, last = count + 1, high
+    return count
+
+
+def least_cost(machine: Machine) -> tuple[int, float]:
+    """Bed loads and weight that any safe order of a machine takes at the least."""
+    loads = len({load for load in machine.load_of if load is not None})
+    loads += sum(machine.counts_as_load(at) for at in range(machine.pass_count, len(machine.items)))
+    settings = fewest_planes(plane_reaches(machine).values())
+    return loads, Costs.of(machine.job.printer.minutes).weight(loads, settings, 0)
+
+
+def sure_offsets(machine: Machine, at: int) -> list[float]:
+    """The offsets over the media, in mm, at which the drops of a pass reach its lowest surface in any order."""
+    heights, printer = machine.heights, machine.job.printer
+    if printer.max_throw is None:
+        return list(printer.gap.offsets())
+    ground = heights.ground.top(heights.media[at].id)
+    covers = heights.layout.covers_of(at)
+    surfaces = [ground + heights.ink(heights.full(cover), before_within(machine, at, cover)) for cover in covers]
+
+    def throw(offset: float) -> float:
+        plane = heights.head_plane(at, Gap(Interval.exact(offset)), ())
+        return greatest_of(plane.above(surface) for surface in surfaces).high
+
+    return [offset for offset in printer.gap.offsets() if throw(offset) <= printer.max_throw + GUARD_MM]

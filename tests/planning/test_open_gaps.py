@@ -1,0 +1,272 @@
+"""Open gaps: between which heights a head plane can lie, what is assumed for long jobs, how planes are kept."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from attrs import evolve
+from benchmarks.cases import rows_of_signs
+from effort import effort
+from hypothesis import Phase, assume, given, settings
+from hypothesis import strategies as st
+from scenario import pass_of, sign_job
+from strategies import jobs
+
+import signrules
+from signrules.model import Gap, Interval
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
+from signrules.planning import judging, keeping, planner, search
+from signrules.planning.assuming import assumed, with_most_room
+from signrules.planning.audit import audit
+from signrules.planning.conflicts import conflict_of_open
+from signrules.planning.judging import cheapest_gaps
+from signrules.planning.keeping import kept_longest
+from signrules.planning.reaches import SLACK_MM, fewest_planes, least_cost, open_gaps, plane_reaches, sure_offsets
+
+
+def machine_of(document):
+    return Machine(Heights(signrules.job_from_dict(document)))
+
+
+def opened(document):
+    """The sign with all its gaps left open."""
+    for item in document["passes"]:
+        item["gap"] = "auto"
+    pass_of(document, "dots").pop("builds")
+    return document
+
+
+def with_reach(job, most):
+    return evolve(job, printer=evolve(job.printer, max_throw=most))
+
+
+# --- between which heights --------------------------------------------------------------------------------------------
+
+
+@given(st.lists(st.tuples(st.integers(0, 9), st.integers(0, 4)), min_size=1, max_size=6))
+def test_fewest_planes_are_those_that_no_smaller_set_of_heights_serves(pairs):
+    reaches = [(float(low), float(low + more)) for low, more in pairs]
+    heights = range(15)
+    fewest = next(
+        count
+        for count in range(1, len(reaches) + 1)
+        for chosen in combinations(heights, count)
+        if all(any(low <= height <= high for height in chosen) for low, high in reaches)
+    )
+    assert fewest_planes(reaches) == fewest
+
+
+def test_no_reach_takes_no_plane():
+    assert fewest_planes([]) == 0
+
+
+def test_reaches_of_the_sign_by_hand():
+    """3 mm sheet, base gap 1.5 mm, 1 mm to clear; flat ink 0.01 mm, clear 0.03 mm a layer; a throw of 4 mm at most."""
+    document = opened(sign_job(standards=[], signs=[]))
+    document["printer"]["max_throw"] = 4
+    job = signrules.job_from_dict(document)
+    machine = Machine(Heights(job))
+    thick = [job.ink_of(item).layer.nominal * item.layers for item in job.passes]
+    found = plane_reaches(machine)
+    assert [item.id for item in job.passes] == ["ground", "dots", "ink-on-dots"]
+    sheet, least = job.media[0].thickness.nominal, job.printer.min_clearance
+    # The ground lies nowhere near the dots in time: nothing must come before it, and its own ink stands under the head.
+    assert found[0][0] == pytest.approx(sheet + least + thick[0])
+    # The colour on the dots stands on them in any order.
+    assert found[2][0] == pytest.approx(sheet + least + thick[1] + thick[2])
+
+
+@settings(max_examples=effort(60))
+@given(jobs(max_passes=5, signs=False))
+def test_planes_of_a_safe_plan_lie_within_their_reach_and_it_costs_no_less_than_the_least(job):
+    machine = Machine(Heights(job))
+    plan = planner.plan_job(machine).plan
+    assume(plan is not None and not plan.judged)
+    reaches = plane_reaches(machine)
+    for at, printing in plan.timeline.printings.items():
+        low, high = reaches[at]
+        assert low - SLACK_MM <= printing.plane.height.nominal <= high + SLACK_MM
+    assert plan.cost >= least_cost(machine)
+
+
+@settings(max_examples=effort(100))
+@given(jobs(max_passes=5, signs=False))
+def test_a_job_with_a_safe_order_has_one_with_the_most_room(job):
+    machine = Machine(Heights(job))
+    assume(any(item.gap is None for item in job.passes))
+    assume(planner.plan_job(machine).plan is not None)
+    assert conflict_of_open(machine, planner.BUDGET) is None
+
+
+def test_what_a_drop_is_sure_to_reach():
+    document = opened(sign_job(standards=[], signs=[]))
+    offsets = machine_of(document).job.printer.gap.offsets()
+    base = machine_of(document).job.printer.base_gap.high
+    document["printer"]["max_throw"] = base + offsets[1]
+    machine = machine_of(document)
+    assert sure_offsets(machine, 0) == list(offsets[:2])
+    assert sure_offsets(machine, 2) == list(offsets[:2])  # Between the dots lies the bare sheet.
+    pass_of(document, "dots")["coverage"] = 1
+    machine = machine_of(document)
+    # On a whole layer of 0.72 mm, which comes first in any case, the head may be as much higher.
+    assert sure_offsets(machine, 2) == [offset for offset in offsets if offset <= offsets[1] + 0.72]
+
+
+# --- what is assumed --------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("reach", [6.0, 3.2, 2.6, 2.2])
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_long_jobs_with_open_gaps_are_planned_within_one_setting_of_the_bound(seed, reach):
+    job = with_reach(rows_of_signs(120, 6, seed, auto=True), reach)
+    plan = planner._by_assuming(Machine(Heights(job)), planner.BUDGET)
+    assert audit(job, plan) == []
+    assert plan.cost[0] == 1
+    assert plan.cost[1] <= plan.least[1] + job.printer.minutes.gap
+
+
+@pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
+def test_where_both_can_the_search_confirms_the_bound_of_what_was_assumed(reach):
+    job = with_reach(rows_of_signs(24, 6, 2, auto=True), reach)
+    machine = Machine(Heights(job))
+    quick = planner._by_assuming(machine, planner.BUDGET)
+    found = search.Search(machine).run(planner.BUDGET)
+    assert quick.least <= found.bound <= quick.cost
+    assert planner.plan_job(machine).plan.cost == found.bound
+
+
+def test_every_open_gap_is_assumed_and_no_stated_one_touched():
+    job = rows_of_signs(30, 6, 3, auto=True)
+    stated = Gap(Interval.exact(0.5))
+    job = evolve(job, passes=(evolve(job.passes[0], gap=stated), *job.passes[1:]))
+    ways = list(assumed(Machine(Heights(with_reach(job, 2.6))), 40))
+    assert len(ways) > 1
+    for way in ways:
+        assert way.job.passes[0].gap == stated
+        assert all(item.gap in open_gaps(job.printer) for item in way.job.passes)
+    assert len(list(assumed(Machine(Heights(with_reach(job, 2.6))), 1))) == 1
+
+
+def test_hopeless_jobs_with_open_gaps_are_explained_at_any_size():
+    """A thin pass at a low stated gap, declared to come after stacks that it cannot clear."""
+    job = rows_of_signs(80, 6, 1, auto=True)
+    after = tuple(item.id for item in job.passes[:40])
+    low = evolve(job.passes[0], id="low", ink="flat", layers=1, gap=Gap(Interval.exact(0.0)), over=(), after=after)
+    job = evolve(job, passes=(*job.passes, low))
+    conflict = planner.plan_job(Machine(Heights(job))).conflict
+    assert conflict.proven
+    assert len(conflict.subjects) == 2
+    assert "passes.low" in conflict.subjects
+    other = next(name.removeprefix("passes.") for name in conflict.subjects if name != "passes.low")
+    kept = tuple(item for item in job.passes if item.id in (other, "low"))
+    for item in kept:  # Either of the two alone can be printed.
+        alone = evolve(job, passes=(evolve(item, over=(), after=()),))
+        assert planner.plan_job(Machine(Heights(alone))).plan is not None
+
+
+def test_the_most_room_is_above_every_plane_that_can_be_set():
+    machine = machine_of(opened(sign_job(standards=[], signs=[])))
+    roomy = with_most_room(machine)
+    everything = range(machine.pass_count)
+    for at, item in enumerate(roomy.job.passes):
+        assert item.gap.reference == "bed"
+        for gap in open_gaps(machine.job.printer):
+            plane = machine.heights.head_plane(at, gap, everything)
+            assert plane.height.high < item.gap.offset.low
+
+
+def test_a_throw_that_no_gap_shortens_is_said():
+    document = opened(sign_job(standards=[], signs=[]))
+    document["printer"]["max_throw"] = 1
+    conflict = planner.plan_job(machine_of(document)).conflict
+    assert "farther than the 1 mm that they can fly" in conflict.message
+    assert "inf" not in conflict.message
+
+
+# --- how planes are kept ----------------------------------------------------------------------------------------------
+
+
+def settings_of(machine, order, choices):
+    return replay(machine, order, choices).gap_settings
+
+
+@settings(max_examples=effort(60), phases=[Phase.generate])
+@given(jobs(max_passes=5, signs=False), st.randoms(use_true_random=False))
+def test_over_the_media_planes_kept_longest_take_the_fewest_settings(job, chance):
+    """Of all gaps over the media; those over the build-up depend on when they are set."""
+    job = evolve(job, printer=evolve(job.printer, landing_tolerance=None, resolution=None))
+    assume(all(item.gap is None or item.gap.reference != "build-up" for item in job.passes))
+    machine = Machine(Heights(job))
+    order = list(range(len(machine.items)))
+    chance.shuffle(order)
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (keeping, search):
+            patch.setattr(module, "open_gaps", lambda printer: open_gaps(printer)[: len(printer.gap.offsets())])
+        path = judging._best_first(search.Search(machine), order, 50_000)
+        assume(path is not None)
+        engine = search.Search(machine)
+        choices = {at: engine.gap_of(at, number) for at, number in zip(order, path, strict=True) if machine.is_pass(at)}
+        quick = kept_longest(machine, order)
+    slow = {at: gap for at, gap in choices.items() if job.passes[at].gap is None}
+    assert quick.keys() == slow.keys()
+    if unsafe(machine, order, slow) == 0:
+        assert unsafe(machine, order, quick) == 0
+        assert settings_of(machine, order, quick) == settings_of(machine, order, slow)
+
+
+def unsafe(machine, order, choices):
+    """How many passes with open gaps strike or throw too far."""
+    job = machine.job
+    return sum(
+        printing.clearance.low < job.printer.min_clearance - GUARD_MM
+        or (job.printer.max_throw is not None and printing.throw.to_lowest.high > job.printer.max_throw + GUARD_MM)
+        for at, printing in replay(machine, order, choices).printings.items()
+        if job.passes[at].gap is None
+    )
+
+
+def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
+    """Of the gaps that do for the first pass, the one that the second states is taken, and set once."""
+    document = opened(sign_job(standards=[], signs=[]))
+    job = signrules.job_from_dict(document)
+    for offset in job.printer.gap.offsets():
+        second = evolve(job.passes[1], gap=Gap(Interval.exact(offset)), layers=1)
+        machine = Machine(Heights(evolve(job, passes=(job.passes[0], second, *job.passes[2:]))))
+        choices = kept_longest(machine, (0, 1))
+        assert choices[0].offset.nominal == offset
+        assert replay(machine, (0, 1), choices).gap_settings == 1
+
+
+def test_where_nothing_is_open_nothing_is_searched(monkeypatch):
+    monkeypatch.setattr(judging, "Search", None)
+    machine = Machine(Heights(rows_of_signs(40, 4, 1)))
+    assert cheapest_gaps(machine, machine.declared_order()) == {}
+
+
+def test_long_orders_are_walked_once(monkeypatch):
+    """Also those that are given: a search would take as long as the square of their length."""
+    job = rows_of_signs(80, 6, 2, auto=True)
+    machine = Machine(Heights(job))
+    monkeypatch.setattr(judging, "_best_first", None)
+    with pytest.raises(TypeError):
+        cheapest_gaps(machine, machine.declared_order())
+    choices = cheapest_gaps(machine, machine.declared_order(), budget=50)
+    assert choices == kept_longest(machine, machine.declared_order())
+    assert sum(gap is not None for gap in choices.values()) == settings_of(machine, machine.declared_order(), choices)
+
+
+def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
+    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no offset."""
+    document = opened(sign_job(standards=[], signs=[]))
+    document["printer"]["gap"] = {"control": "spacers", "spacers": [0.25]}
+    pass_of(document, "dots")["layers"] = 200
+    machine = machine_of(document)
+    order = (1,)
+    choices = kept_longest(machine, order)
+    left = {gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in open_gaps(machine.job.printer)}
+    assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
+    assert max(left.values()) < machine.job.printer.min_clearance
