@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import datetime
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -167,9 +167,28 @@ def matches(path: str, pattern: str) -> bool:
 def is_field(document: Document, path: str) -> bool:
     """Whether a path leads to something that this document states or could state, by the reader's own tables."""
     try:
-        parts = path_parts(path)
+        return _schema_at(document, path_parts(path)) is not None
     except PathError:
         return False
+
+
+def other_words(document: Document, where: Where) -> list[Any]:
+    """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for anything else."""
+    value = value_at(document, where)
+    if where[0] == "standards":
+        return []  # Names of tables: another one is none that is loaded.
+    if isinstance(value, bool):
+        return [not value]
+    if isinstance(value, str):
+        schema = _resolved(_schema_at(document, where) or {}, value)
+        return [word for word in schema.get("enum", (f"{value} x",)) if word != value]
+    if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
+        return [[*value[:-1], f"{value[-1]} x"]]
+    return []
+
+
+def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, Any] | None:
+    """The schema of what stands, or could stand, at a path; None where nothing can."""
     schema: Mapping[str, Any] = _schema()
     value: Any = document
     for part in parts:
@@ -178,14 +197,14 @@ def is_field(document: Document, path: str) -> bool:
             rows: list[Any] = value if isinstance(value, list) else []
             here = part if isinstance(part, int) else next((n for n, row in enumerate(rows) if _id(row) == part), None)
             if not isinstance(here, int) or here >= len(rows):
-                return False
+                return None
             schema, value = schema["items"], rows[here]
         elif isinstance(part, str) and (part in schema.get("properties", {}) or schema.get("additionalProperties")):
             schema = schema.get("properties", {}).get(part) or schema["additionalProperties"]
             value = value.get(part) if isinstance(value, Mapping) else None
         else:
-            return False
-    return True
+            return None
+    return schema
 
 
 def _id(row: Any) -> Any:

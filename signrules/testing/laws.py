@@ -28,6 +28,7 @@ from signrules.testing.altering import (
     larger,
     leaves,
     matches,
+    other_words,
     path_at,
     rearranged,
     renamed,
@@ -322,7 +323,7 @@ def _facts_without(trial: Trial, where: Where) -> Facts | None:
 
 
 def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, check: Check) -> bool:
-    """Whether what a rule measures, or its limit, depends on the value there."""
+    """Whether what a rule measures, its limit or its outcome depends on the value there: a number, or a word."""
     value = value_at(trial.document, where)
     if check.found is not None and check.found == value:
         return True
@@ -331,10 +332,14 @@ def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, che
         other = larger(value, factor)
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
-            checks = run([one], facts)[0]
-            told = [c for c in checks if c.subjects[0] == subject]
-            return bool(told) and not alike(meant(one, told), meant(one, mine))
-    return False
+            return _judges_otherwise(one, facts, subject, mine)
+    found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
+    return any(facts is not None and _judges_otherwise(one, facts, subject, mine) for facts in found)
+
+
+def _judges_otherwise(one: PlacedRule, facts: Facts, subject: str, mine: list[Check]) -> bool:
+    told = [check for check in run([one], facts)[0] if check.subjects[0] == subject]
+    return bool(told) and not alike(meant(one, told), meant(one, mine))
 
 
 def _with_larger(

@@ -159,6 +159,19 @@ def silent_on_a_missing_word(item):
         yield one_of("the shape", found=item.braille.shape, allowed=["domed"], advice=ADVICE)
 
 
+@planted("silent-text", "sign", breaks={"signs.room-214.text": ["a line that is far too long for a door"]}, meets={})
+def silent_on_a_missing_text(item):
+    if item.text:
+        yield check("the letters", measured=len("".join(item.text)), most=30, unit="letters", advice=ADVICE)
+
+
+@planted("silent-limit", "sign", breaks={"signs.room-214.surface.finish": "gloss"}, meets={})
+def silent_on_a_missing_word_that_decides_on_the_limit(item):
+    finish = None if item.surface is None else item.surface.finish
+    if finish is not None:
+        yield check("the lines", measured=len(item.text), most=0 if finish == "gloss" else 9, unit="", advice=ADVICE)
+
+
 @planted("not-monotone", "pass", breaks={"passes.dots.layers": 23}, meets={})
 def not_monotone_as_it_claims(item):
     yield check("odd layers", measured=item.layers % 2 if item.layers > 1 else 0, most=0, unit="", advice=ADVICE)

@@ -57,6 +57,8 @@ MISTAKES = [
     (planted.misses_a_field_that_nobody_knows, "says what it means", {}),
     (planted.silent_on_a_missing_field, "is never silent", {}),
     (planted.silent_on_a_missing_word, "is never silent", {}),
+    (planted.silent_on_a_missing_text, "is never silent", {}),
+    (planted.silent_on_a_missing_word_that_decides_on_the_limit, "is never silent", {}),
     (planted.not_monotone_as_it_claims, "keeps its claims", {"monotone": {"passes.*.layers": "up never mends"}}),
     (planted.ignores_a_setting, "its settings count", {}),
     (planted.tightening_mends, "keeps its claims", {"monotone": {"settings.most": "up never breaks"}}),
