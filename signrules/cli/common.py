@@ -29,6 +29,16 @@ def add_shared(command: argparse.ArgumentParser, formats: Sequence[str] = ("text
     add_plugin_options(command)
 
 
+def add_job_options(command: argparse.ArgumentParser, formats: Sequence[str] = ()) -> None:
+    """What every command on one job takes: the job, the format if there are several, plugins and what the shop sets."""
+    command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
+    if formats:
+        add_shared(command, formats)
+    else:
+        add_plugin_options(command)
+    add_shop_options(command)
+
+
 def add_plugin_options(command: argparse.ArgumentParser) -> None:
     """The options that say which plugins there are."""
     command.add_argument("--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules")

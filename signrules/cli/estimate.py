@@ -10,8 +10,7 @@ from signrules.cli.common import (
     FINE,
     INCOMPLETE,
     Commands,
-    add_plugin_options,
-    add_shop_options,
+    add_job_options,
     evaluated,
     plugins_of,
     print_json,
@@ -24,17 +23,14 @@ _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";",
 def add(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser("estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table")
-    command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
     command.add_argument("--rates", metavar="FILE", help="a rate table, .toml")
-    command.add_argument("--format", choices=("text", "json", "csv"), default="text")
     command.add_argument(
         "--spreadsheet",
         choices=_SPREADSHEETS,
         default="plain",
         help="of csv: english adds a byte order mark, german also takes semicolons and decimal commas",
     )
-    add_plugin_options(command)
-    add_shop_options(command)
+    add_job_options(command, ("text", "json", "csv"))
     command.set_defaults(run=_run)
 
 

@@ -7,8 +7,7 @@ import sys
 
 from signrules.cli.common import (
     Commands,
-    add_shared,
-    add_shop_options,
+    add_job_options,
     demand_other_file,
     evaluated,
     plugins_of,
@@ -21,11 +20,9 @@ from signrules.cli.common import (
 def add(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser("graph", help="a picture of the job graph or of the plan, as SVG or Mermaid text")
-    command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
     command.add_argument("--plan", action="store_true", help="the plan's steps in place of the graph")
     command.add_argument("-o", "--output", metavar="FILE", help="where to write; left out, it is printed")
-    add_shared(command, ("svg", "mermaid"))
-    add_shop_options(command)
+    add_job_options(command, ("svg", "mermaid"))
     command.set_defaults(run=_run)
 
 

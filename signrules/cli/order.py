@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from signrules.cli.common import (
     Commands,
-    add_shared,
-    add_shop_options,
+    add_job_options,
     evaluated,
     plugins_of,
     print_json,
@@ -24,11 +23,9 @@ if TYPE_CHECKING:
 def add(commands: Commands) -> None:
     """Add the command."""
     order = commands.add_parser("order", help="the safe order of a job, one id a line")
-    order.add_argument("job", metavar="JOB")
     order.add_argument("--why", action="store_true", help="say of each why it does not come one place earlier")
     order.set_defaults(run=_order)
-    add_shared(order)
-    add_shop_options(order)
+    add_job_options(order, ("text", "json"))
 
 
 def _order(options: argparse.Namespace) -> int:

@@ -6,8 +6,7 @@ import argparse
 
 from signrules.cli.common import (
     Commands,
-    add_plugin_options,
-    add_shop_options,
+    add_job_options,
     demand_other_file,
     evaluated,
     plugins_of,
@@ -19,13 +18,11 @@ from signrules.cli.common import (
 def add(commands: Commands) -> None:
     """Add the command."""
     sheet = commands.add_parser("sheet", help="write the run sheet of a job: an HTML page to print")
-    sheet.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
     sheet.add_argument(
         "-o", "--output", required=True, metavar="FILE", help="where to write; what stands there is replaced"
     )
     sheet.set_defaults(run=_sheet)
-    add_plugin_options(sheet)
-    add_shop_options(sheet)
+    add_job_options(sheet)
 
 
 def _sheet(options: argparse.Namespace) -> int:

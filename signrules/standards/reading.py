@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 import tomllib
 from collections.abc import Collection, Mapping
 from typing import Any
 
 from attrs import evolve
 
+from signrules.model.wording import nearest
 from signrules.standards.numbers import Written, read_number
 from signrules.standards.tables import (
     CONTRAST,
@@ -204,5 +204,5 @@ def _no_others(table: Mapping[str, Any], known: Collection[str]) -> None:
 
 
 def _nearest(found: str, known: Collection[str]) -> str:
-    near = difflib.get_close_matches(found, known, n=1)
-    return f"{near[0]!r} perhaps" if near else f"one of {', '.join(known)}"
+    near = nearest(found, tuple(known))
+    return f"{near!r} perhaps" if near else f"one of {', '.join(known)}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
@@ -14,6 +13,7 @@ from attrs import field, frozen
 from signrules.errors import SignrulesError
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import nearest
 from signrules.physics.ink import layers_for
 from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard, builtin_standards, not_available
 
@@ -158,8 +158,8 @@ def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
             if one not in known and one in unread:
                 raise SignrulesError(f"{one} is known but not available: {unread[one].reason}")
             if one not in known:
-                near = difflib.get_close_matches(one, known, n=1)
-                hint = f"{near[0]} perhaps" if near else f"one of {', '.join(sorted(known))}"
+                near = nearest(one, tuple(known))
+                hint = f"{near} perhaps" if near else f"one of {', '.join(sorted(known))}"
                 raise SignrulesError(f"no built-in table has the id {one!r}, expected {hint}")
             one = known[one]
         chosen[one.id] = one
