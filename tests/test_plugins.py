@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from types import SimpleNamespace
+from types import ModuleType, SimpleNamespace
 
 import pytest
 from scenario import sign_job
@@ -203,6 +203,39 @@ def test_a_plugin_that_is_left_out_must_be_there(name, hint, tmp_path, capsys):
     shown = capsys.readouterr()
     assert shown.out == ""
     assert shown.err.startswith(message.partition(";")[0])
+
+
+def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules_do_not(tmp_path, monkeypatch):
+    """As the table in docs/plugins.md says."""
+
+    def thing(item):
+        yield check("x", measured=1, least=0)
+
+    plugin = plugin_with(declared(thing), name="ourshop.plugin")
+    module = ModuleType("ourshop.plugin")
+    module.signrules_rule_sets = plugin.signrules_rule_sets
+
+    class OurShop:
+        signrules_rule_sets = staticmethod(plugin.signrules_rule_sets)
+
+    monkeypatch.setitem(sys.modules, "ourshop_module", module)
+    file = tmp_path / "own.plugin.py"
+    file.write_text("from ourshop_module import signrules_rule_sets\n")
+    monkeypatch.setattr("signrules.plugins._installed", lambda: [("signrules-ourshop", "2", lambda: module)])
+    loaded = {
+        "signrules-ourshop": load_plugins(entry_points=True),
+        "own.plugin": load_plugins(files=[file]),
+        "ourshop.plugin": load_plugins(objects=[module]),
+        "OurShop": load_plugins(objects=[OurShop()]),
+        "": load_plugins(objects=[OurShop]),
+    }
+    for name, plugins in loaded.items():
+        assert plugins.failed == ()
+        assert plugins.names == ("signrules", name or "OurShop")
+        assert plugins.rule_named("ourshop.thing").name == "ourshop.thing"
+    with pytest.raises(signrules.PluginError, match=r"brought twice, by .*own\.plugin"):
+        load_plugins(entry_points=True, files=[file])
+    assert load_plugins(entry_points=True, files=[file], block=["signrules-ourshop"]).names[1:] == ("own.plugin",)
 
 
 def test_the_order_of_plugins_makes_no_difference():
