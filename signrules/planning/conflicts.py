@@ -11,7 +11,7 @@ from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears
 from signrules.planning.assuming import with_most_room
-from signrules.planning.changeover import bits
+from signrules.planning.changeover import Changeover, bits
 from signrules.planning.plan import Conflict
 from signrules.planning.reaches import open_gaps
 from signrules.planning.reduction import reduced
@@ -29,11 +29,38 @@ def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
 
 
 def _shrunk(solver: Solver, stuck: int) -> int:
-    core = stuck
-    for at in sorted(bits(stuck), reverse=True):
+    core = solver.stuck(_closed_part(solver.problem, stuck)) or stuck
+    for at in sorted(bits(core), reverse=True):
         if core >> at & 1:
             core = solver.stuck(core & ~(1 << at)) or core
     return core
+
+
+def _closed_part(problem: Changeover, stuck: int) -> int:
+    """From one item of a stuck set on, what keeps each from standing last: mostly few of them, and stuck already."""
+    part, waiting = 0, stuck & -stuck
+    while waiting:
+        at = waiting.bit_length() - 1
+        part |= 1 << at
+        waiting = (waiting | _blockers(problem, at, stuck, part | waiting)) & ~part
+    return part
+
+
+def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
+    """Items of a stuck set that by themselves keep one from standing last, of those `known` as many as will do."""
+    following = problem.after[at] & stuck
+    if following:
+        return following & known or following & -following
+    for bar in problem.bars[at]:
+        if not bar.holds(stuck & ~(1 << at)):
+            chosen = 0
+            for among in (stuck & known, stuck & ~known):
+                for _, mask in sorted(bar.weights, reverse=True):
+                    for other in bits(mask & among & ~(1 << at)):
+                        chosen |= 1 << other
+                        if not bar.holds(chosen):
+                            return chosen
+    return 0
 
 
 def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:

@@ -12,6 +12,7 @@ from attrs import evolve
 
 from signrules.planning import solver
 from signrules.planning.changeover import Bar, Changeover, bits, closed
+from signrules.planning.conflicts import _closed_part
 from signrules.planning.solver import Solver
 
 
@@ -95,6 +96,22 @@ def test_a_stuck_set_is_a_proof():
         for item in bits(stuck):
             rest = stuck ^ 1 << item
             assert one.after[item] & rest or not all(bar.holds(rest) for bar in one.bars[item])
+
+
+def test_the_part_of_a_stuck_set_from_which_a_conflict_is_made_is_stuck_itself():
+    chance = random.Random(17)
+    smaller = 0
+    for _ in range(1_000):
+        one = problem(chance)
+        one = evolve(one, groups=(0,) * len(one.classes))
+        solver = Solver(one)
+        stuck = solver.stuck(solver.everything)
+        if stuck:
+            part = _closed_part(one, stuck)
+            assert part & ~stuck == 0
+            assert solver.stuck(part) == part != 0
+            smaller += part != stuck
+    assert smaller > 50
 
 
 PROVEN = ["br17.10", "br17.12", "ESC07", "ESC11", "ESC12", "p43.4", "ry48p.4", "ft53.4", "rbg109a", "rbg150a"]
