@@ -181,7 +181,7 @@ def test_a_misspelt_set_of_rules_is_told_while_it_may_be_that_of_a_plugin():
         "or 'clearance.strike' is meant"
     )
     assert "rules.clearanc.strike: no such rule is known here" in evaluation_text(result)
-    with pytest.raises(ShopError, match="'clearance.strike' perhaps"):
+    with pytest.raises(ShopError, match=r"'clearance\.strike' perhaps"):
         evaluate(JOB, shop=shop_from_dict(SLIP))
 
 
