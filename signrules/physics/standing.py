@@ -159,7 +159,7 @@ class Standing:
         """The stacks under the head on one side of a sheet during a pass."""
         slots, stacks = self.layout.slots_in_band(at, media, side), self.side(media, side).all
         found = set(stacks[slots.start : slots.stop])
-        found.update(stacks[place] for place in slots.besides)
+        found.update(map(stacks.__getitem__, slots.besides))
         return found
 
     def within(self, at: int, *, lowest: bool = False) -> set[int]:
@@ -167,7 +167,7 @@ class Standing:
         media, name = self.layout.media[at].id, self.job.passes[at].side
         side = self.side(media, name)
         stacks = side.full if lowest else side.all
-        return {stacks[place] for place in self.layout.side(media, name).of_pass[at]}
+        return set(map(stacks.__getitem__, self.layout.side(media, name).of_pass[at]))
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
         """The stacks that can be the highest on one side of a sheet."""
@@ -249,14 +249,14 @@ class Standing:
         if plane.holds_ink:
             return least_of(self._above(plane, name, ground, stacks))
         ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
-        return self._above_ink(plane, name, ground, *(max([of[stack] for stack in stacks]) for of in ends))
+        return self._above_ink(plane, name, ground, *(max(map(of.__getitem__, stacks)) for of in ends))
 
     def _greatest_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
         """How far a plane lies above the lowest of some stacks."""
         if plane.holds_ink:
             return greatest_of(self._above(plane, name, ground, stacks))
         ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
-        return self._above_ink(plane, name, ground, *(min([of[stack] for stack in stacks]) for of in ends))
+        return self._above_ink(plane, name, ground, *(min(map(of.__getitem__, stacks)) for of in ends))
 
     def _above_ink(
         self, plane: HeadPlane, name: Hashable, ground: Form, low: float, nominal: float, high: float

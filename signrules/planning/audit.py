@@ -258,14 +258,17 @@ class _Audit:
         if tolerance is None:
             return
         records = [*(a.offset for a in self.job.usable_alignments), *self.aligned]
+        known: dict[Interval, bool] = {}  # Very many passes have one of a few throws.
         for at, printing in self.plan.timeline.printings.items():
             if self.job.passes[at].directions == 1:
                 continue
-            middle = (printing.crisp.low + printing.crisp.high) / 2
-            best = landing_error(printer, printing.crisp, middle).high
-            served = any(landing_error(printer, printing.crisp, a).high <= tolerance + 1e-5 for a in records)
-            near = any(abs(a - middle) <= 1e-5 for a in records)
-            if not served and not (best > tolerance - 1e-5 and near):
+            if printing.crisp not in known:
+                middle = (printing.crisp.low + printing.crisp.high) / 2
+                best = landing_error(printer, printing.crisp, middle).high
+                served = any(landing_error(printer, printing.crisp, a).high <= tolerance + 1e-5 for a in records)
+                near = any(abs(a - middle) <= 1e-5 for a in records)
+                known[printing.crisp] = served or (best > tolerance - 1e-5 and near)
+            if not known[printing.crisp]:
                 yield f"{self.job.passes[at].id}: no alignment serves it"
 
 

@@ -6,6 +6,7 @@ import gc
 import math
 import os
 import platform
+import sys
 import time
 from collections.abc import Callable, Iterable
 from contextlib import suppress
@@ -85,6 +86,15 @@ def version_of(name: str) -> str | None:
     with suppress(PackageNotFoundError):
         return version(name)
     return None
+
+
+def run_parts(parts: Iterable[Callable[[Report, bool], None]]) -> None:
+    """Measure some parts by themselves and show what comes of it; `--quick` on the command line for small sizes."""
+    report = Report([], [])
+    report.say(machine_line())
+    for part in parts:
+        part(report, "--quick" in sys.argv)
+    report.say_aims()
 
 
 def machine_line() -> str:
