@@ -66,10 +66,13 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
 def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:
     """A conflict of a machine with open gaps that has no order whatever they are; None where that is not the reason.
 
-    It is found with the most room that open gaps can have, and then made smallest by the search.
+    It is found with the most room that open gaps can have, and then made smallest by the search. Of several bed loads
+    nothing is said: that they cannot stand together does not mean that one cannot be put on twice.
     """
+    if all(item.gap is not None for item in machine.job.passes):
+        return None
     problem = reduced(with_most_room(machine))
-    if problem is None:
+    if problem is None or problem.groups > 1:
         return None
     solver = Solver(problem.problem)
     stuck = solver.stuck((1 << machine.pass_count) - 1)

@@ -94,17 +94,15 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
     if quick is not None and _needs_no_search(machine, quick):
         return quick
     assert not isinstance(quick, Conflict)
-    hopeless = None if quick is not None else conflict_of_open(machine, budget)
-    if hopeless is not None:
+    if quick is None and (hopeless := conflict_of_open(machine, budget)) is not None:
         return hopeless
     steps = _states_of_search(budget, machine, quick)
     found = Search(machine).run(steps)
     if found.order is not None:
         return _plan(machine, replay(machine, found.order, found.choices), found.bound)
     if quick is not None:
-        return _plan(
-            machine, quick.timeline, max((b for b in (quick.least, found.bound) if b is not None), default=None)
-        )
+        bounds = [least for least in (quick.least, found.bound) if least is not None]
+        return _plan(machine, quick.timeline, max(bounds, default=None))
     if found.exhausted:
         return conflict_of_search(machine, budget)
     some = Search(machine).run(steps, any_order=True)

@@ -64,7 +64,7 @@ def with_networkx(count: int, edges: list[tuple[int, int]]) -> networkx.DiGraph[
 
 
 def same_graph(graph: networkx.DiGraph[str]) -> tuple[float, float]:
-    """How long networkx takes to build a graph of the same nodes, edges and reasons and sort it; and to sort it alone."""
+    """How long networkx takes to build the same nodes, edges and reasons and sort them; and for the sort alone."""
     nodes, edges = list(graph.nodes(data=True)), list(graph.edges(data=True))
 
     def built() -> networkx.DiGraph[str]:

@@ -270,3 +270,19 @@ def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
     left = {gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in open_gaps(machine.job.printer)}
     assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
     assert max(left.values()) < machine.job.printer.min_clearance
+
+
+def test_a_load_that_must_go_on_twice_is_no_conflict():
+    """Sheet a, sheet b, sheet a again, by declaration; nothing registers, so that a may come off in between."""
+    document = opened(sign_job(standards=[], signs=[]))
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [200, 200], "at": [50, 50], "hold": "vacuum", "load": m} for m in "ab"
+    ]
+    document["passes"] = [
+        {"id": "first", "ink": "black", "media": "a", "gap": "auto", "registers_to": []},
+        {"id": "second", "ink": "black", "media": "b", "gap": "auto", "registers_to": [], "after": ["first"]},
+        {"id": "third", "ink": "black", "media": "a", "gap": "auto", "registers_to": [], "after": ["second"]},
+    ]
+    outcome = planner.plan_job(machine_of(document))
+    assert outcome.conflict is None
+    assert outcome.plan.loads == 3
