@@ -139,6 +139,23 @@ def test_where_both_can_the_search_confirms_the_bound_of_what_was_assumed(reach)
     assert planner.plan_job(machine).plan.cost == found.bound
 
 
+@settings(max_examples=effort(120))
+@given(jobs(max_passes=5, signs=False))
+def test_short_jobs_planned_as_long_ones_cost_the_same(job):
+    assume(any(item.gap is None for item in job.passes))
+    expected = planner.plan_job(Machine(Heights(job)))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(planner, "SMALL", 0)
+        found = planner.plan_job(Machine(Heights(job)))
+    assert (found.plan is None) == (expected.plan is None)
+    if found.plan is None:
+        assert found.conflict.proven
+    elif not found.plan.judged:
+        assert found.plan.optimal
+        assert found.plan.cost == expected.plan.cost
+        assert audit(job, found.plan) == []
+
+
 def test_every_open_gap_is_assumed_and_no_stated_one_touched():
     job = rows_of_signs(30, 6, 3, auto=True)
     stated = Gap(Interval.exact(0.5))
