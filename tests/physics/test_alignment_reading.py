@@ -66,6 +66,12 @@ def test_a_reading_that_may_be_off_leaves_a_doubt():
     assert read_alignment(2, 4, 6, **SETTING, tolerance=0.05).warning == ""
 
 
+def test_residuals_are_told_as_one_number_or_from_the_lowest_group_to_the_highest():
+    # 0.02 mm a step: at the left the groups lie 4 and 3 steps below the step taken, in the centre both on it.
+    found = read_alignment([0, 1], [4, 4], [8, 9], **SETTING, tolerance=0.06)
+    assert "left -0.080 to -0.060 mm, centre +0.000 mm, right +0.080 to +0.100 mm" in found.warning
+
+
 readings = st.integers(-40, 40).map(lambda halves: halves / 2)
 lines = st.integers(1, 4).flatmap(lambda n: st.tuples(*[st.lists(readings, min_size=n, max_size=n)] * 3))
 

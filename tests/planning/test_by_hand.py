@@ -13,7 +13,7 @@ from signrules.physics.timeline import replay
 from signrules.planning.audit import audit
 from signrules.planning.changeover import Changeover, Relations, Solved, closed
 from signrules.planning.conflicts import _listed
-from signrules.planning.planner import plan_job
+from signrules.planning.planner import _sound, plan_job
 from signrules.planning.reduction import reduced
 from signrules.planning.settling import _sides
 from signrules.planning.solver import Solver
@@ -165,3 +165,69 @@ def test_a_pass_that_no_order_helps_is_named_alone():
     conflict = plan_job(machine_of(document)).conflict
     assert conflict.subjects == ("passes.dots",)
     assert conflict.message.startswith("No safe order: dots cannot be printed.")
+
+
+def test_a_sheet_that_nothing_holds_is_the_reason_that_is_given():
+    """Two passes that must register on a loose sheet; held, the same job has a plan."""
+    document = sign_job(standards=[], signs=[])
+    del pass_of(document, "dots")["builds"]
+    for hold, held in (("none", False), ("vacuum", True)):
+        document["media"][0]["hold"] = hold
+        outcome = plan_job(machine_of(document))
+        assert (outcome.plan is not None) is held
+        if not held:
+            assert "nothing holds the sheet" in outcome.conflict.message
+            assert "is moved" not in outcome.conflict.message
+
+
+def test_a_sheet_that_is_moved_is_the_reason_that_is_given():
+    """Colour that must register with the ground on both sides of a reload that nothing bridges."""
+    document = sign_job(standards=[], signs=[])
+    document["handling"] = [{"id": "again", "does": "reload", "media": "panel", "after": ["ground"]}]
+    pass_of(document, "dots")["after"] = ["again"]
+    del pass_of(document, "dots")["builds"]
+    outcome = plan_job(machine_of(document))
+    assert outcome.plan is None
+    assert "nothing holds" not in outcome.conflict.message
+
+
+def test_an_order_that_goes_back_to_a_load_is_not_sound():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"]
+    document["passes"] = [
+        {"id": f"{m}{n}", "ink": "black", "media": m, "gap": {"offset": 0}, "registers_to": []}
+        for n in "12"
+        for m in "ab"
+    ]
+    machine = machine_of(document)
+    solver = Solver(reduced(machine).problem)
+    assert [item.id for item in machine.items] == ["a1", "b1", "a2", "b2"]
+    assert _sound(machine, solver, (0, 2, 1, 3))
+    assert not _sound(machine, solver, (0, 1, 2, 3))
+
+
+def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
+    """Over the build-up, which may stand 0 to 0.72 mm high, the head may come to lie as high as at 0.5 mm."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["printer"]["max_throw"] = 9
+    passes = [pass_of(document, "dots")]
+    passes[0].update({"gap": {"offset": 1}, "coverage": 1})
+    del passes[0]["builds"]
+    for number in range(14):
+        x = 5 * number
+        passes.append(
+            {"id": f"m{number}", "ink": "black", "areas": [[x, 100, 4, 4]], "gap": {"offset": 1.5}, "registers_to": []}
+        )
+    passes.append(
+        {"id": "on", "ink": "black", "areas": [[150, 150, 4, 4]], "gap": {"offset": 0.78, "from": "build-up"}}
+    )
+    document["passes"] = passes
+    machine = machine_of(document)
+    problem = reduced(machine)
+    assert problem.relaxed is not problem.problem
+    plan = plan_job(machine).plan
+    # Three set-ups, of which the third may come out like the first (0.78 + 0.22) or like the second (0.78 + 0.72): one
+    # setting of 2 minutes is all that is sure, and one load of 4.
+    assert plan.least == (1, 6)
+    assert not plan.optimal
