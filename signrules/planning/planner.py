@@ -97,6 +97,8 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
     if quick is None and (hopeless := conflict_of_open(machine, budget)) is not None:
         return hopeless
     steps = _states_of_search(budget, machine, quick)
+    if quick is not None and steps < len(machine.items) > SMALL:
+        return quick  # The search would end before its first order does.
     found = Search(machine).run(steps)
     if found.order is not None:
         return _plan(machine, replay(machine, found.order, found.choices), found.bound)
