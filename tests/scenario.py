@@ -76,3 +76,14 @@ def sign_job(**changes: Any) -> dict[str, Any]:
 def pass_of(job: dict[str, Any], name: str) -> dict[str, Any]:
     """The table of one pass, to be changed in place."""
     return next(item for item in job["passes"] if item["id"] == name)
+
+
+def varied(number: int) -> dict[str, Any]:
+    """An invented job, another for each number: some scrape, some miss the standard, some are no jobs at all."""
+    document = sign_job(name=f"sign {number}")
+    pass_of(document, "dots")["layers"] = 20 + number % 13
+    if number % 7 == 3:
+        document["sequence"] = ["dots", "ink-on-dots", "ground"]
+    if number % 11 == 5:
+        pass_of(document, "dots")["layer"] = number
+    return document

@@ -22,7 +22,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from scenario import pass_of, sign_job
+from scenario import pass_of, varied
 
 from signrules import Evaluation, evaluate_many
 from signrules.many import ManyResult
@@ -33,14 +33,9 @@ BEGIN, END = "<!-- many: begin -->", "<!-- many: end -->"
 def documents(count: int) -> Iterator[dict[str, Any]]:
     """Invented jobs of three passes, no two alike: some sound, some that scrape or miss the standard, some no jobs."""
     for number in range(count):
-        document = sign_job(name=f"sign {number}")
-        pass_of(document, "dots")["layers"] = 20 + number % 13
+        document = varied(number)
         pass_of(document, "dots")["areas"] = [[40 + number % 40, 30 + number % 90, 60, 8]]
         pass_of(document, "ink-on-dots")["areas"] = pass_of(document, "dots")["areas"]
-        if number % 7 == 3:
-            document["sequence"] = ["dots", "ink-on-dots", "ground"]
-        if number % 50 == 5:
-            pass_of(document, "dots")["layer"] = number
         yield document
 
 

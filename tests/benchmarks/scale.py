@@ -18,6 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 import networkx
 from benchmarks.cases import rows_of_signs, signs_of_areas
 from benchmarks.reporting import Report, ratio, shown, slope, timed
+from benchmarks.size import greedy_order
 
 import signrules
 from signrules.graph import graph_of
@@ -25,8 +26,6 @@ from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
-from signrules.planning.greedy import peel
-from signrules.planning.reduction import setups
 
 ACROSS = 8
 """Signs in a row, so that a band holds as many at any size."""
@@ -42,15 +41,6 @@ def heights_of(job: Job) -> Machine:
     for at in range(len(job.passes)):
         standing.surface(at)
     return machine
-
-
-def greedy_order(machine: Machine) -> tuple[int, ...]:
-    """The order that very many passes get."""
-    found = setups(machine)
-    assert found is not None
-    order = peel(machine, found.classes, found.watched).order
-    assert order is not None
-    return order
 
 
 def round_trip(document: dict[str, object]) -> None:

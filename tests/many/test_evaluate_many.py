@@ -15,7 +15,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from scenario import pass_of, sign_job
+from scenario import varied
 
 import signrules
 from signrules import Evaluation, JobError, NotEvaluated, PluginError, evaluate_many, hookimpl, load_plugins, many
@@ -49,17 +49,6 @@ def processes():
 def threads():
     with ThreadPoolExecutor(2) as executor:
         yield executor
-
-
-def varied(number: int) -> dict:
-    """An invented job, another for each number: some scrape, some miss the standard, some are no jobs at all."""
-    document = sign_job(name=f"sign {number}")
-    pass_of(document, "dots")["layers"] = 20 + number % 13
-    if number % 7 == 3:
-        document["sequence"] = ["dots", "ink-on-dots", "ground"]
-    if number % 11 == 5:
-        pass_of(document, "dots")["layer"] = number
-    return document
 
 
 def as_json(evaluation: Evaluation) -> str:

@@ -4,24 +4,16 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve
-from standards.signs import RULES, ada, job_of, judged, mm, outcomes
+from standards.signs import PARTS, RULES, ada, job_of, judged, mm, outcomes
 
 from signrules.model.quantities import Interval
-from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.sign import Sign
 from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.rules.checks import Level
 from signrules.standards.tables import builtin_standards
 
 THOU = 0.0254
 TWO_NM = 2e-6
-PARTS = {
-    "braille": Braille,
-    "raised": Raised,
-    "visual": Visual,
-    "pictogram": Pictogram,
-    "surface": Surface,
-    "mounting": Mounting,
-}
 RULE_OF = {
     "mounting.lowest_tactile": "mounting.lowest",
     "mounting.highest_tactile": "mounting.highest",

@@ -7,7 +7,7 @@ from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import Ink, Media
-from signrules.model.sign import Sign
+from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
@@ -19,6 +19,16 @@ from signrules.standards.tables import Standard, builtin_standards
 
 RULES = {rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules if rule not in TEXT_RULES}
 """The rules on a sign's dimensions and form; those on what its cells say are tested beside the translator."""
+
+PARTS = {
+    "braille": Braille,
+    "raised": Raised,
+    "visual": Visual,
+    "pictogram": Pictogram,
+    "surface": Surface,
+    "mounting": Mounting,
+}
+"""The parts of a sign by the first word of the quantities that they have."""
 
 CLEAR = Ink("clear", Interval(0.027, 0.030, 0.033), "clear")
 BLACK = Ink("black", Interval.exact(0.010), "colour")

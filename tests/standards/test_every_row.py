@@ -3,20 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from standards.signs import RULES, job_of, judged
+from standards.signs import PARTS, RULES, job_of, judged
 
 from signrules.model.quantities import Interval
-from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.sign import Measured, Sign, Surface, Visual
 from signrules.standards.tables import CONTRAST, EXEMPT, SCOPE, SPREAD, Row, Standard, builtin_standards
 
-PARTS = {
-    "braille": Braille,
-    "raised": Raised,
-    "visual": Visual,
-    "pictogram": Pictogram,
-    "surface": Surface,
-    "mounting": Mounting,
-}
 ROWS = [(standard, row) for standard in builtin_standards() for row in standard.rows]
 ENDS = [(standard, row, end) for standard, row in ROWS for end in ("least", "most") if getattr(row, end) is not None]
 CHOICES = [
