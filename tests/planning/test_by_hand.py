@@ -231,3 +231,52 @@ def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
     # setting of 2 minutes is all that is sure, and one load of 4.
     assert plan.least == (1, 6)
     assert not plan.optimal
+
+
+def test_what_comes_before_in_any_order_sets_the_head_plane_for_certain():
+    """0.6 mm over dots of 0.72 mm, on which the pass lands: never at the height of 1 mm or of 1.5 mm over the sheet."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["printer"]["max_throw"] = 9
+    dots = pass_of(document, "dots")
+    dots.update({"gap": {"offset": 1}, "coverage": 1})
+    del dots["builds"]
+    others = [
+        {"id": f"m{n}", "ink": "black", "areas": [[5 * n, 100, 4, 4]], "gap": {"offset": 1.5}, "registers_to": []}
+        for n in range(14)
+    ]
+    on = {"id": "on", "ink": "black", "areas": [[40, 30, 60, 8]], "over": ["dots"]}
+    document["passes"] = [dots, *others, on | {"gap": {"offset": 0.6, "from": "build-up"}}]
+    plan = plan_job(machine_of(document)).plan
+    assert plan.least == plan.cost == (1, 4 + 3 * 2)
+
+
+def test_the_audit_of_a_judged_sequence_holds_its_order_against_nobody():
+    document = sign_job(sequence=["ground", "ink-on-dots", "dots"])
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert plan.judged
+    assert audit(job, plan) == []
+    assert "ink-on-dots is done before dots" in audit(job, evolve(plan, judged=False))
+
+
+class WithoutAlignments:
+    """A plan as it is, but for the alignments that are made first."""
+
+    def __init__(self, plan):
+        self.plan, self.steps = plan, [step for step in plan.steps if step.kind != "align"]
+
+    def __getattr__(self, name):
+        return getattr(self.plan, name)
+
+
+@pytest.mark.parametrize("offset", ["1 mm", "0.5 .. 1.5 mm"])
+def test_the_audit_misses_an_alignment_also_where_none_could_serve_both_ends(offset):
+    """Over 0.5 to 1.5 mm drops land 2 x 800 x 0.5 / 6000 = 0.13 mm off at the best; 0.06 mm is allowed."""
+    document = sign_job(standards=[], signs=[])
+    pass_of(document, "dots").update({"gap": {"offset": offset}, "layers": 3})
+    del pass_of(document, "dots")["builds"]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert audit(job, plan) == []
+    assert "dots: no alignment serves it" in audit(job, WithoutAlignments(plan))

@@ -72,6 +72,12 @@ def test_reaches_of_the_sign_by_hand():
     machine = Machine(Heights(job))
     thick = [job.ink_of(item).layer.nominal * item.layers for item in job.passes]
     found = plane_reaches(machine)
+    stated = {"ground": {"offset": 0}, "dots": {"offset": 1, "from": "bed"}}
+    for name, gap in stated.items():
+        pass_of(document, name)["gap"] = gap
+    fixed = plane_reaches(machine_of(document))
+    assert fixed[0] == (pytest.approx(3 + 1.5), pytest.approx(3 + 1.5))
+    assert fixed[1] == (1, 1)
     assert [item.id for item in job.passes] == ["ground", "dots", "ink-on-dots"]
     sheet, least = job.media[0].thickness.nominal, job.printer.min_clearance
     # The ground lies nowhere near the dots in time: nothing must come before it, and its own ink stands under the head.
@@ -185,6 +191,26 @@ def test_hopeless_jobs_with_open_gaps_are_explained_at_any_size():
         assert planner.plan_job(Machine(Heights(alone))).plan is not None
 
 
+def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
+    """Twenty passes, and a low one that must come last; the search would take all that it may open."""
+    job = rows_of_signs(20, 6, 1, auto=True)
+    after = tuple(item.id for item in job.passes)
+    low = evolve(job.passes[0], id="low", ink="flat", layers=60, gap=Gap(Interval.exact(0.0)), over=(), after=after)
+    machine = Machine(Heights(evolve(job, passes=(*job.passes, low))))
+    assert conflict_of_open(machine, planner.BUDGET).subjects == ("passes.low",)
+    monkeypatch.setattr(planner, "Search", None)
+    assert planner.plan_job(machine).conflict.subjects == ("passes.low",)
+
+
+@pytest.mark.parametrize(("bow", "hopeless"), [(0.0, False), (0.5, False)])
+def test_tolerances_do_not_make_a_job_hopeless_that_only_lacks_room_at_its_nominal_values(bow, hopeless):
+    """What a search would find unsafe at the bad ends is left to it; the quick proof gives them on top."""
+    document = opened(sign_job(standards=[], signs=[]))
+    document["printer"]["max_throw"] = 2.3
+    document["media"][0]["bow"] = bow
+    assert (conflict_of_open(machine_of(document), 1_000) is not None) is hopeless
+
+
 def test_the_most_room_is_above_every_plane_that_can_be_set():
     machine = machine_of(opened(sign_job(standards=[], signs=[])))
     roomy = with_most_room(machine)
@@ -224,7 +250,7 @@ def test_over_the_media_planes_kept_longest_take_the_fewest_settings(job, chance
         for module in (keeping, search):
             patch.setattr(module, "open_gaps", lambda printer: open_gaps(printer)[: len(printer.gap.offsets())])
         path = judging._best_first(search.Search(machine), order, 50_000)
-        assume(path is not None)
+        assert path is not None
         engine = search.Search(machine)
         choices = {at: engine.gap_of(at, number) for at, number in zip(order, path, strict=True) if machine.is_pass(at)}
         quick = kept_longest(machine, order)

@@ -10,7 +10,12 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Outcome, Remedy, check, load_plugins
-from signrules.rules.soundness import demand_sound
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import replay
+from signrules.rules.engine import Facts
+from signrules.rules.soundness import demand_sound, is_sound_text
+from signrules.standards.tables import builtin_standards
 
 approx = pytest.approx
 
@@ -105,3 +110,85 @@ def test_of_several_things_unsaid_the_bed_comes_first():
     document["printer"]["moving_bed"] = {}
     found = the_check(evaluate(document), "hold.slip", "media.panel")
     assert found.missing == "printer.moving_bed.acceleration"
+
+
+def test_what_comes_too_late_is_told_with_where_it_belongs_and_the_rest_without():
+    document = sign_job()
+    document["sequence"] = ["ground", "ink-on-dots", "dots"]
+    result = evaluate(document)
+    late = the_check(result, "order.sequence", "passes.ink-on-dots")
+    assert late.outcome is Outcome.BROKEN
+    assert late.measured.nominal == 1
+    assert "Put it after dots." in late.message
+    met = the_check(result, "order.sequence", "passes.dots")
+    assert met.outcome is Outcome.MET
+    assert "Put it" not in met.message
+
+
+def test_of_two_sheets_whose_hold_is_not_said_the_earlier_one_is_named():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [{"id": m, "thickness": 3, "size": [90, 90], "at": [x, 0]} for m, x in [("a", 0), ("b", 100)]]
+    document["passes"] = [
+        {"id": "first", "ink": "black", "media": "a", "gap": {"offset": 0}},
+        {"id": "then", "ink": "black", "media": "b", "gap": {"offset": 0}, "registers_to": ["first"]},
+    ]
+    found = the_check(evaluate(document), "registration.frame", "passes.then")
+    assert found.missing == "media.a.hold"
+
+
+def test_a_throw_too_far_stops_the_job_only_where_the_planner_may_choose():
+    document = sign_job()
+    document["printer"]["max_throw"] = "1 mm"
+    document["sequence"] = ["ground", "dots", "ink-on-dots"]
+    stated = the_check(evaluate(document), "throw.reach", "passes.ground")
+    pass_of(document, "ground")["gap"] = "auto"
+    chosen = the_check(evaluate(document), "throw.reach", "passes.ground")
+    assert (stated.outcome, stated.level) == (Outcome.BROKEN, signrules.Level.REVIEW)
+    assert (chosen.outcome, chosen.level) == (Outcome.BROKEN, signrules.Level.STOP)
+
+
+@pytest.mark.parametrize(
+    ("text", "sound"),
+    [("one line", True), ("two\nlines", False), ("x" * 100_000, False), (b"bytes", False), (7, False)],
+)
+def test_texts_are_one_line_and_not_endless(text, sound):
+    assert is_sound_text(text) is sound
+
+
+def test_a_subject_is_there_or_is_not():
+    job = signrules.job_from_dict(sign_job())
+    sound = check("a gap", measured=1, least=0)
+    for path in ("passes.dots", "passes.dots.layers", "printer.base_gap", "media.panel", "job"):
+        demand_sound(evolve(sound, others=(path,)), job)
+    for path in ("passes.absent", "media.absent.bow", ""):
+        with pytest.raises(ValueError, match="others"):
+            demand_sound(evolve(sound, others=(path,)), job)
+
+
+def facts_of(document):
+    job = signrules.job_from_dict(document)
+    machine = Machine(Heights(job))
+    return Facts(job, replay(machine, machine.declared_order(), {}), (), ordered=True)
+
+
+def test_pairs_are_looked_at_once_and_things_found_by_their_ids():
+    facts = facts_of(sign_job(handling=[{"id": "wait", "does": "pause"}]))
+    pairs = [(one.id, other.id) for _, (one, other) in facts.subjects("pair")]
+    assert pairs == [("ground", "dots"), ("ground", "ink-on-dots"), ("dots", "ink-on-dots")]
+    assert list(facts.subjects("media")) == [("media.panel", facts.job.media[0])]
+    assert facts.handling["wait"].does == "pause"
+    assert facts.passes["dots"] is facts.job.passes[1]
+
+
+def test_facts_of_other_tables_are_not_the_same():
+    facts = facts_of(sign_job())
+    assert facts.equals(facts.copied())
+    more = facts.copied()
+    more.standards = builtin_standards()
+    assert not facts.equals(more)
+    assert not more.equals(facts)
+
+
+def test_a_rule_can_be_a_key():
+    rules = [one.rule for one in load_plugins().rules]
+    assert len({*rules}) == len(rules)

@@ -1,0 +1,110 @@
+"""Head planes, surfaces and orders of small jobs, worked by hand; where nothing is named the source is geometry."""
+
+from __future__ import annotations
+
+import pytest
+from attrs import evolve
+from scenario import pass_of, sign_job
+
+import signrules
+from signrules.model import Area, Gap, Interval
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Move
+from signrules.physics.timeline import replay
+from signrules.physics.zones import zones_of
+
+approx = pytest.approx
+
+
+def machine_of(document):
+    return Machine(Heights(signrules.job_from_dict(document)))
+
+
+def toleranced():
+    """The sign with layers of 25 to 35 um of clear ink: 24 of them stand 0.6 to 0.84 mm high."""
+    document = sign_job(standards=[], signs=[])
+    document["inks"][1]["layer"] = "0.025 .. 0.035 mm"
+    del pass_of(document, "dots")["builds"]
+    return document
+
+
+def test_ink_from_which_the_gap_is_set_cancels_with_the_same_ink_under_the_head():
+    heights = machine_of(toleranced()).heights
+    over = heights.head_plane(2, Gap(Interval.exact(0.0), "build-up"), {1})
+    left = heights.clearance(2, over, {1, 2})
+    assert (left.low, left.high) == (approx(1.5 - 0.01), approx(1.5 - 0.01))
+    from_sheet = heights.head_plane(2, Gap(Interval.exact(1.0), "media"), {1})
+    left = heights.clearance(2, from_sheet, {1, 2})
+    assert (left.low, left.high) == (approx(2.5 - 0.84 - 0.01), approx(2.5 - 0.6 - 0.01))
+
+
+def test_a_gap_from_the_bed_knows_nothing_of_what_stands():
+    heights = machine_of(toleranced()).heights
+    gap = Gap(Interval.exact(6.0), "bed")
+    for printed in ((), (1,), (0, 1, 2)):
+        assert heights.head_plane(0, gap, printed).height == Interval.exact(6.0)
+
+
+def test_the_lowest_surface_is_farther_than_the_highest():
+    heights = machine_of(toleranced()).heights
+    plane = heights.head_plane(2, Gap(Interval.exact(1.0)), {1})
+    lowest, highest = (heights.crisp_offset(2, plane, {1}, surface) for surface in ("lowest", "highest"))
+    # Less the base gap: 1 mm over the sheet between the dots, 0.6 to 0.84 mm less over them.
+    assert (lowest.low, lowest.high) == (approx(1.0), approx(1.0))
+    assert (highest.low, highest.high) == (approx(1.0 - 0.84), approx(1.0 - 0.6))
+
+
+def test_planes_of_the_same_parts_are_the_same_whatever_they_come_to():
+    heights = machine_of(toleranced()).heights
+    one = heights.head_plane(0, Gap(Interval.exact(0.5)), ())
+    assert one.key == heights.head_plane(1, Gap(Interval.exact(0.5)), {0}).key
+    assert one.key != heights.head_plane(0, Gap(Interval.exact(0.6)), ()).key
+
+
+def test_bare_ground_around_one_area_is_four_pieces():
+    bare, area = sorted(zones_of((10.0, 10.0), {0: [Area(4, 4, 2, 2)]}, 1e-6), key=lambda zone: zone.cover)
+    assert [(p.x0, p.y0, p.x1, p.y1) for p in area.pieces] == [(4, 4, 6, 6)]
+    # Left and right of the area a piece goes on from below; above it the three are one again.
+    assert {(p.x0, p.y0, p.x1, p.y1) for p in bare.pieces} == {
+        (0, 0, 4, 6),
+        (4, 0, 6, 4),
+        (6, 0, 10, 6),
+        (0, 6, 10, 10),
+    }
+
+
+def test_a_long_stack_counts_only_where_the_head_passes():
+    """Many short areas in a row and one long one far up the sheet, which only passes up there travel over."""
+    document = sign_job(standards=[], signs=[])
+    document["media"][0].update({"size": [200, 400], "at": [0, 0]})
+    document["passes"] = [
+        {"id": f"low{n}", "ink": "black", "areas": [[10 * n, 5, 5, 5]], "gap": {"offset": 0}} for n in range(8)
+    ]
+    tall = {"id": "tall", "ink": "clear", "layers": 20, "areas": [[0, 200, 10, 180]], "gap": {"offset": 1}}
+    document["passes"].append(tall)
+    heights = machine_of(document).heights
+    plane = heights.head_plane(0, Gap(Interval.exact(0.0)), ())
+    assert heights.clearance(0, plane, {0, 8}).low == approx(1.5 - 0.01)
+    assert heights.clearance(8, plane, {0, 8}).low == approx(1.5 - 0.6)
+
+
+PLACES = ((0, "a"), (9, "b"), (18, "c"))
+
+
+def test_passes_stay_as_declared_though_one_of_them_must_follow_another():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": name, "ink": "black", "areas": [[10 * at, 0, 5, 5]], "gap": {"offset": 0}}
+        for at, name in enumerate("abc")
+    ]
+    pass_of(document, "c")["after"] = ["a"]
+    assert machine_of(document).declared_order() == (0, 1, 2)
+
+
+def test_replays_with_other_moves_do_not_show_the_same():
+    machine = machine_of(sign_job())
+    one = replay(machine, (0, 1, 2), {})
+    assert one.shows_the_same(replay(machine, (0, 1, 2), {}))
+    moved = evolve(one, moves=((1, Move("1", "unload")),))
+    assert not one.shows_the_same(moved)
+    assert not moved.shows_the_same(one)
