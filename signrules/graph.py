@@ -252,10 +252,10 @@ def _too_high(machine: Machine, at: int | None, room: float, cover: Cover) -> It
 def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
     """The passes of a stack that come before one of them in any order, as far as the stack itself says."""
     found: set[int] = set()
-    waiting = [at]
+    waiting, stack = [at], frozenset(cover)
     while waiting:
-        for earlier in machine.before[waiting.pop()]:
-            if earlier in cover and earlier not in found:
+        for earlier in machine.before[waiting.pop()] & stack:
+            if earlier not in found:
                 found.add(earlier)
                 waiting.append(earlier)
     return frozenset(found)

@@ -40,10 +40,6 @@ def assumed(machine: Machine, most: int) -> Iterator[Machine]:
         yield _with_gaps(machine, gaps)
 
 
-FAR_MM = 10_000.0
-"""A head plane above everything."""
-
-
 def with_most_room(machine: Machine) -> Machine:
     """The machine with each open gap as high as it can come to lie: where that has no order, neither has the job.
 
@@ -55,7 +51,7 @@ def with_most_room(machine: Machine) -> Machine:
     ink = max(form.high - form.nominal for form in (machine.heights.ink(cover, cover).interval() for cover in stacks))
     reaches = plane_reaches(machine)
     gaps = {
-        at: Gap(Interval.exact(min(reaches[at][1], FAR_MM) + sheets + ink + SLACK_MM), "bed")
+        at: Gap(Interval.exact(reaches[at][1] + sheets + ink + SLACK_MM), "bed")
         for at, item in enumerate(machine.job.passes)
         if item.gap is None
     }

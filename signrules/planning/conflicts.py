@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from graphlib import CycleError, TopologicalSorter
 
 from attrs import evolve
 
 from signrules.graph import through_handling
 from signrules.model.job import Job
+from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears
 from signrules.planning.assuming import with_most_room
@@ -78,8 +80,30 @@ def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:
     stuck = solver.stuck((1 << machine.pass_count) - 1)
     if not stuck:
         return None
-    handling = (1 << len(machine.items)) - (1 << machine.pass_count)
-    return _conflict(machine, *smallest_core(machine, budget, _shrunk(solver, stuck) | handling))
+    return conflict_of_reduced(machine, solver, stuck, budget)
+
+
+def conflict_of_reduced(machine: Machine, solver: Solver, stuck: int, budget: int) -> Conflict | None:
+    """A conflict from a stuck set of the problem to which a machine was reduced; None where it has an order after all.
+
+    The reason may lie outside the set: ink on the front that lifts a sheet, a partner on the other side of a reload. So
+    the search confirms that the set has no order with all that moves sheets, or with pauses as well.
+    """
+    core, handling = _shrunk(solver, stuck), range(machine.pass_count, len(machine.items))
+    moving = sum(1 << at for at in handling if machine.move_by(at) is not None)
+    for start in dict.fromkeys((core | moving, core | sum(1 << at for at in handling))):
+        if Search(machine, start).run(budget, any_order=True).exhausted:
+            return _conflict(machine, *smallest_core(machine, budget, start))
+    return None
+
+
+def conflict_of_circle(machine: Machine, budget: int) -> Conflict | None:
+    """A conflict of items that must come before each other in a circle; None where none do."""
+    try:
+        TopologicalSorter(dict(enumerate(machine.before))).prepare()
+    except CycleError as error:
+        return _conflict(machine, *smallest_core(machine, budget, sum(1 << at for at in set(error.args[1]))))
+    return None
 
 
 def conflict_of_part(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:
@@ -234,7 +258,7 @@ def _within_reach(heights: Heights, at: int, printed: set[int], turned: set[str]
     return [
         heights.clearance(at, plane, {*printed, at}, turned).low
         for plane in planes
-        if most is None or heights.throw(at, plane, printed).to_lowest.high <= most
+        if most is None or heights.throw(at, plane, printed).to_lowest.high <= most + GUARD_MM
     ]
 
 
@@ -244,10 +268,10 @@ def _wrong_side(machine: Machine, others: list[int], at: int) -> str:
     up = "back" if len(flips) % 2 else "front"
     if side == up:
         return ""
-    return f"prints on the {side}, and after {_listed(flips)} the {up} lies up." if flips else _NEVER_TURNED
-
-
-_NEVER_TURNED = "prints on the back, and nothing turns the sheet over."
+    if media not in machine.turning:
+        return "prints on the back, and nothing turns the sheet over."
+    when = f"after {_listed(flips)}" if flips else "before it is turned over"
+    return f"prints on the {side}, and {when} the {up} lies up."
 
 
 def _unregistered(machine: Machine, others: list[int], at: int) -> str:

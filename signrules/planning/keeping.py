@@ -98,9 +98,9 @@ class _Walk:
                 same = (plane for plane in safe if _level(plane, way.plane))
                 going += [_Kept(plane, {**way.choices, at: plane.gap}) for plane in islice(same, 1)]
         if not going:
-            self.settle()
             # Where none is safe, what the drops can reach comes first, then what leaves the most clearance.
             best = max(anew, key=lambda plane: (reached[plane], left[plane]))
+            self.settle(None if safe else best)
             going = [_Kept(plane, {at: plane.gap}) for plane in safe or [best]]
         self.alive = going
 

@@ -16,8 +16,10 @@ from signrules.physics.timeline import Timeline, replay
 from signrules.planning.assuming import assumed
 from signrules.planning.audit import audit
 from signrules.planning.conflicts import (
+    conflict_of_circle,
     conflict_of_open,
     conflict_of_part,
+    conflict_of_reduced,
     conflict_of_search,
     conflict_of_stuck,
     gave_up,
@@ -50,7 +52,7 @@ TIE_BUDGET = 20_000
 """States that the search opens at the most where it only has to break a tie."""
 
 ASSUMED = 4_000
-"""Of so many passes in all the orders with assumed gaps are looked at, of any job two."""
+"""Ways times passes: so much is tried at the most with assumed gaps, and never fewer than two ways."""
 
 LARGE = 12_000
 """Jobs of more passes are peeled greedily: sets of so many passes as bitmasks would no longer be small."""
@@ -94,9 +96,11 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
     if quick is not None and _needs_no_search(machine, quick):
         return quick
     assert not isinstance(quick, Conflict)
-    if quick is None and (hopeless := conflict_of_open(machine, budget)) is not None:
-        return hopeless
     steps = _states_of_search(budget, machine, quick)
+    if quick is None:
+        hopeless = conflict_of_circle(machine, steps) or conflict_of_open(machine, steps)
+        if hopeless is not None:
+            return hopeless
     if quick is not None and steps < len(machine.items) > SMALL:
         return quick  # The search would end before its first order does.
     found = Search(machine).run(steps)
@@ -176,10 +180,12 @@ def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Co
     solved = solver.solve(states)
     placed = problem.machine
     if solved.order is None:
+        if not solved.stuck or problem.groups > 1:
+            return None
+        if placed is machine:
+            return conflict_of_stuck(machine, solver, solved.stuck)
         # Of a small job with handling, the search says whether the handling belongs to the conflict.
-        if solved.stuck and problem.groups == 1 and (placed is machine or len(machine.items) > SMALL):
-            return conflict_of_stuck(placed, solver, solved.stuck)
-        return None
+        return conflict_of_reduced(machine, solver, solved.stuck, budget // 5) if len(machine.items) > SMALL else None
     settings = solved.bound
     if problem.relaxed is not problem.problem:
         settings = Solver(problem.relaxed).solve(states).bound

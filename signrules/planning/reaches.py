@@ -29,8 +29,8 @@ def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dic
     """For each pass (of the `active` items) where its head plane lies in any safe order.
 
     A gap stated over the media or the bed has one plane. Any other plane must clear what stands on the sheet at that
-    time in any order, and that of an open gap must not lie farther than the drops reach above what can stand there at
-    the most. All at nominal values: the bad ends only ask for more.
+    time in any order. That of an open gap is one that was set for some pass before, and must not lie farther than the
+    drops reach above what can stand there at the most. All at nominal values: the bad ends only ask for more.
     """
     heights, job = machine.heights, machine.job
     passes = [at for at in range(machine.pass_count) if active is None or at in active]
@@ -40,6 +40,7 @@ def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dic
         if gap is not None and gap.reference != "build-up":
             fixed[at] = heights.head_plane(at, gap, ()).height.nominal
     same = snapper(fixed.values(), GUARD_MM)
+    settable = _Settable(machine, max(fixed.values(), default=0.0))
     found: dict[int, Reach] = {}
     for at in passes:
         if at in fixed:
@@ -49,12 +50,46 @@ def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dic
         bare = heights.ground.top(heights.media[at].id).interval().nominal
         least = max(_ink(machine, cover, {at, *before_within(machine, at, _among(cover, active))}) for cover in covers)
         highest = float("inf")
-        if job.passes[at].gap is None and job.printer.max_throw is not None:
-            late = {at, *machine.followers[at]}
-            most = min(_ink(machine, heights.full(cover), set(cover) - late) for cover in covers)
-            highest = bare + most + job.printer.max_throw
+        if job.passes[at].gap is None:
+            highest = settable.before(at)
+            if job.printer.max_throw is not None:
+                late = {at, *machine.followers[at]}
+                most = min(_ink(machine, heights.full(cover), set(cover) - late) for cover in covers)
+                highest = min(highest, bare + most + job.printer.max_throw)
         found[at] = bare + least + job.printer.min_clearance, highest
     return found
+
+
+class _Settable:
+    """How high a head plane can come to lie at all: set for any pass, over the highest that can stand then."""
+
+    def __init__(self, machine: Machine, fixed: float) -> None:
+        self.machine, self.fixed = machine, fixed
+        heights, printer = machine.heights, machine.job.printer
+        # For each side of a sheet: base gap and offset over the bare sheet, and the stacks, the highest first.
+        self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
+        for (media, side), passes in heights.layout.passes_on.items():
+            offsets = [
+                printer.gap.offsets()[-1] if gap is None else gap.offset.nominal
+                for gap in (machine.job.passes[at].gap for at in passes)
+                if gap is None or gap.reference == "build-up"
+            ]
+            if offsets:
+                bare = heights.ground.top(media).interval().nominal + printer.base_gap.nominal + max(offsets)
+                covers = heights.layout.covers_on(media, side)
+                stacks = sorted(((_ink(machine, cover, set(cover)), cover) for cover in covers), reverse=True)
+                self.sides.append((bare, stacks))
+
+    def before(self, at: int) -> float:
+        """The highest plane in mm that can have been set before a pass or for it."""
+        late = {at, *self.machine.followers[at]}
+        mine = self.machine.heights.layout.covers_of(at)
+        own = max(_ink(self.machine, cover, set(cover) - late) for cover in mine)
+        highest = self.fixed
+        for bare, stacks in self.sides:
+            others = next((ink for ink, cover in stacks if at not in cover), 0.0)
+            highest = max(highest, bare + max(others, own))
+        return highest
 
 
 def _among(cover: Cover, active: frozenset[int] | None) -> Cover:

@@ -99,6 +99,24 @@ def test_passes_stay_as_declared_though_one_of_them_must_follow_another():
     ]
     pass_of(document, "c")["after"] = ["a"]
     assert machine_of(document).declared_order() == (0, 1, 2)
+    document["handling"] = [{"id": "wait", "does": "pause", "after": ["a"]}]
+    assert machine_of(document).declared_order() == (0, 3, 1, 2)
+
+
+def test_ink_underneath_may_lift_a_sheet_and_may_not():
+    """0.72 mm on the front, then the back: the head is left 1.5 mm less the back's own 0.01 mm, or 0.72 mm less."""
+    document = sign_job(standards=[], signs=[])
+    document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
+    document["passes"] = [
+        pass_of(document, "dots") | {"builds": None},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}},
+    ]
+    del document["passes"][0]["builds"]
+    heights = machine_of(document).heights
+    plane = heights.head_plane(1, Gap(Interval.exact(0.0)), {0})
+    left = heights.clearance(1, plane, {0, 1}, {"panel"})
+    assert (left.low, left.high) == (approx(1.5 - 0.01 - 0.72), approx(1.5 - 0.01))
+    assert heights.clearance(1, plane, {1}, {"panel"}).low == approx(1.5 - 0.01)
 
 
 def test_replays_with_other_moves_do_not_show_the_same():

@@ -12,7 +12,7 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning.audit import audit
 from signrules.planning.changeover import Changeover, Relations, Solved, closed
-from signrules.planning.conflicts import _listed
+from signrules.planning.conflicts import _listed, conflict_of_part
 from signrules.planning.planner import _sound, plan_job
 from signrules.planning.reduction import reduced
 from signrules.planning.settling import _sides
@@ -280,3 +280,36 @@ def test_the_audit_misses_an_alignment_also_where_none_could_serve_both_ends(off
     plan = plan_job(Machine(Heights(job))).plan
     assert audit(job, plan) == []
     assert "dots: no alignment serves it" in audit(job, WithoutAlignments(plan))
+
+
+def reloaded(**changes):
+    """Sixteen passes side by side, and a reload by pins that must come after the first."""
+    document = sign_job(standards=[], signs=[], **changes)
+    del document["printer"]["landing_tolerance"]
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "areas": [[10 * n, 0, 5, 5]], "gap": {"offset": 0}} for n in range(16)
+    ]
+    return document
+
+
+def test_a_reload_counts_as_a_load_in_the_bound_too():
+    handling = [{"id": "again", "does": "reload", "media": "panel", "locates_by": "pins", "after": ["p0"]}]
+    plan = plan_job(machine_of(reloaded(handling=handling))).plan
+    assert plan.optimal
+    assert plan.loads == plan.least[0] == 2
+
+
+def test_passes_that_register_stay_on_the_side_of_a_reload_where_one_of_them_must_be():
+    for after, before in ((["p0"], []), ([], ["p15"])):
+        document = reloaded(handling=[{"id": "again", "does": "reload", "media": "panel", "after": after}])
+        for name in before:
+            pass_of(document, name)["after"] = ["again"]
+        plan = plan_job(machine_of(document)).plan
+        assert plan.optimal
+        assert plan.order.index("again") == (16 if after else 0)
+
+
+def test_a_conflict_that_is_only_named_is_proven_all_the_same():
+    machine = apart_at("01")
+    assert conflict_of_part(machine, (0, 1), 1).proven
+    assert conflict_of_part(machine, (0, 1), 1).subjects == ("passes.p0", "passes.p1")

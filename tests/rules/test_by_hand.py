@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import attrs
 import pytest
 from attrs import evolve
 from scenario import pass_of, sign_job
@@ -14,6 +15,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.rules.engine import Facts
+from signrules.rules.settings import Refused, settings_from
 from signrules.rules.soundness import demand_sound, is_sound_text
 from signrules.standards.tables import builtin_standards
 
@@ -92,6 +94,7 @@ def test_the_worst_landing_of_those_before_counts(order, directions):
 
 def test_the_rules_that_decide_whether_an_order_is_safe():
     """Strikes, too little room, what is out of order, sheets moved between passes, throws too far; nothing else."""
+    assert evaluate(sign_job()).ok
     assert {one.rule.name for one in load_plugins().rules if one.rule.decides} == {
         *(f"clearance.{name}" for name in ("strike", "margin")),
         *(f"order.{name}" for name in ("cycle", "sequence", "side")),
@@ -178,6 +181,7 @@ def test_pairs_are_looked_at_once_and_things_found_by_their_ids():
     assert list(facts.subjects("media")) == [("media.panel", facts.job.media[0])]
     assert facts.handling["wait"].does == "pause"
     assert facts.passes["dots"] is facts.job.passes[1]
+    assert facts.signs["room"] is facts.job.signs[0]
 
 
 def test_facts_of_other_tables_are_not_the_same():
@@ -192,3 +196,13 @@ def test_facts_of_other_tables_are_not_the_same():
 def test_a_rule_can_be_a_key():
     rules = [one.rule for one in load_plugins().rules]
     assert len({*rules}) == len(rules)
+
+
+def test_every_setting_that_is_unknown_is_told():
+    @attrs.frozen
+    class Limits:
+        most: float = signrules.setting(1.0, doc="The most.", unit="mm")
+
+    with pytest.raises(Refused) as refused:
+        settings_from(Limits, {"mots": 2, "least": 3, "most": 4})
+    assert [fault.path for fault in refused.value.faults] == ["mots", "least"]

@@ -1,0 +1,160 @@
+"""Jobs with no safe order, also longer ones with open gaps: small conflicts whose members cannot live together."""
+
+from __future__ import annotations
+
+import pytest
+from effort import effort
+from hypothesis import assume, given, settings
+from scenario import sign_job
+from strategies import jobs
+
+import signrules
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence
+from signrules.physics.timeline import replay
+from signrules.planning import planner
+from signrules.planning.conflicts import conflict_of_open
+from signrules.planning.judging import cheapest_gaps
+from signrules.planning.keeping import kept_longest
+from signrules.planning.search import Search
+
+
+def document_of(*passes, **changes):
+    """A sheet of 3 mm, thin ink of 0.01 mm and thick of 0.03 mm a layer, 1.5 mm base gap, 1 mm to clear."""
+    document = sign_job(standards=[], signs=[], **changes)
+    del document["printer"]["landing_tolerance"]
+    document["printer"]["gap"] = {"control": "spacers", "spacers": [0.5]}
+    document["inks"] = [{"id": "thin", "layer": 0.01}, {"id": "thick", "layer": 0.03}]
+    document["passes"] = list(passes)
+    return document
+
+
+def machine_of(document, *extra):
+    return Machine(Heights(signrules.job_from_dict(document)), extra)
+
+
+def stand_alone(machine, conflict):
+    """Whether the members of a conflict have no order, and one without any single one; flips stay."""
+    members = [machine.index[name.partition(".")[2]] for name in conflict.subjects]
+    core = sum(1 << at for at in members)
+    fewer = [core ^ 1 << at for at in members if machine.flips(at) is None]
+    alone = (Search(machine, some).run(20_000, any_order=True) for some in fewer if some)
+    return Search(machine, core).run(20_000, any_order=True).exhausted and all(
+        found.order is not None for found in alone
+    )
+
+
+@settings(max_examples=effort(150))
+@given(jobs(max_passes=5, signs=False))
+def test_what_a_conflict_names_cannot_live_together(job):
+    machine = Machine(Heights(job))
+    assume(any(item.gap is None for item in job.passes))
+    conflict = conflict_of_open(machine, 20_000)
+    if conflict is not None:
+        core = sum(1 << machine.index[name.partition(".")[2]] for name in conflict.subjects)
+        assert Search(machine, core).run(20_000, any_order=True).exhausted
+        assert Search(machine).run(20_000, any_order=True).exhausted
+
+
+@pytest.mark.parametrize("gap", ["auto", {"offset": 0.5, "from": "media"}])
+def test_ink_on_the_front_that_lifts_the_sheet_belongs_to_the_conflict(gap):
+    """0.72 mm on the front lift the back to 0.77 mm under the head; alone the back has room enough."""
+    document = document_of(
+        {"id": "front", "ink": "thick", "layers": 24, "gap": gap, "areas": [[0, 0, 4, 10]], "registers_to": []},
+        {"id": "back", "ink": "thin", "side": "back", "gap": {"offset": 0}, "registers_to": []},
+        handling=[{"id": "flip", "does": "flip", "media": "panel", "locates_by": "pins"}],
+    )
+    machine = machine_of(document)
+    conflict = planner.plan_job(machine).conflict
+    assert set(conflict.subjects) == {"passes.front", "passes.back", "handling.flip"}
+    assert stand_alone(machine, conflict)
+    assert "nothing turns the sheet over" not in conflict.message
+
+
+@pytest.mark.parametrize("small", [0, 14])
+def test_a_partner_on_the_other_side_of_a_reload_belongs_to_the_conflict(monkeypatch, small):
+    """b registers with a, which comes before the reload; c comes after it, and cannot clear b."""
+    monkeypatch.setattr(planner, "SMALL", small)
+    document = document_of(
+        {"id": "a", "ink": "thin", "gap": "auto", "registers_to": []},
+        {"id": "b", "ink": "thick", "layers": 30, "gap": "auto", "registers_to": ["a"]},
+        {"id": "c", "ink": "thin", "gap": {"offset": 0}, "after": ["h"], "registers_to": []},
+        handling=[{"id": "h", "does": "reload", "media": "panel", "after": ["a"]}],
+    )
+    machine = machine_of(document)
+    conflict = planner.plan_job(machine).conflict
+    assert set(conflict.subjects) == {"passes.a", "passes.b", "passes.c", "handling.h"}
+    assert stand_alone(machine, conflict)
+
+
+def sixteen():
+    return [
+        {"id": f"p{n}", "ink": "thick", "layers": 24, "gap": "auto", "areas": [[0, 10 * n, 9, 9]]} for n in range(16)
+    ]
+
+
+@pytest.mark.parametrize("reach", [None, "4 mm"])
+def test_a_pass_whose_own_ink_no_gap_clears_is_found_among_many(reach):
+    """3 mm of ink: 1.5 mm base gap, 0.5 mm of spacers and 0.72 mm from which the gap may be set are 0.28 mm short."""
+    document = document_of(*sixteen(), {"id": "x", "ink": "thick", "layers": 100, "gap": "auto"})
+    document["printer"].pop("max_throw")
+    if reach:
+        document["printer"]["max_throw"] = reach
+    conflict = planner.plan_job(machine_of(document)).conflict
+    assert conflict.proven
+    assert conflict.subjects == ("passes.x",)
+
+
+def test_pauses_do_not_hide_a_conflict_of_two_passes():
+    document = document_of(*sixteen()[:10], {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["p3"]})
+    document["handling"] = [{"id": f"h{n}", "does": "pause", "after": [f"p{n % 10}"]} for n in range(25)]
+    conflict = planner.plan_job(machine_of(document)).conflict
+    assert conflict.proven
+    assert set(conflict.subjects) == {"passes.p3", "passes.low"}
+
+
+def test_a_pause_between_two_passes_belongs_to_their_conflict():
+    document = document_of(*sixteen(), {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["wait"]})
+    document["handling"] = [{"id": "wait", "does": "pause", "after": ["p3"]}]
+    conflict = planner.plan_job(machine_of(document)).conflict
+    assert conflict.proven
+    assert set(conflict.subjects) == {"passes.p3", "passes.low", "handling.wait"}
+
+
+@pytest.mark.parametrize("gap", ["auto", {"offset": 0.5}])
+def test_a_circle_is_found_among_many(gap):
+    passes = [item | {"gap": gap} for item in sixteen()]
+    passes[1]["after"] = ["p0"]
+    conflict = planner.plan_job(machine_of(document_of(*passes), Precedence(1, 0, "shop", "the shop says so"))).conflict
+    assert conflict.proven
+    assert set(conflict.subjects) == {"passes.p0", "passes.p1"}
+
+
+def test_a_gap_whose_throw_is_just_what_drops_reach_counts():
+    """6 mm of ink under a head 1.4 mm over the sheet: the best gap leaves -4.6 mm, the other -4.7 mm."""
+    document = document_of({"id": "high", "ink": "thick", "layers": 200, "gap": "auto"})
+    document["printer"].update({"base_gap": 1.3, "max_throw": 1.4, "gap": {"control": "spacers", "spacers": [0.1]}})
+    assert "the best leaves -4.600 mm" in planner.plan_job(machine_of(document)).conflict.message
+
+
+def test_a_plane_that_nothing_makes_safe_is_set_once_for_the_pass_before_too():
+    """A thin pass on one sheet, then 3 mm of ink on another of the same thickness: one gap for both."""
+    document = document_of(
+        {"id": "thin", "ink": "thin", "media": "other", "gap": "auto"},
+        {"id": "high", "ink": "thick", "media": "panel", "layers": 100, "gap": "auto"},
+    )
+    document["printer"]["max_throw"] = 6
+    document["media"].append({"id": "other", "thickness": 3, "size": [20, 20], "at": [400, 300], "hold": "vacuum"})
+    machine = machine_of(document)
+    for choices in (kept_longest(machine, (0, 1)), cheapest_gaps(machine, (0, 1))):
+        assert replay(machine, (0, 1), choices).gap_settings == 1
+
+
+def test_most_of_a_job_is_not_hopeless_for_one_sheet_more():
+    """Two sheets on two loads, which only together would be stuck, are left to the search."""
+    document = document_of(*(item | {"media": "panel"} for item in sixteen()[:2]))
+    document["passes"][1] |= {"media": "other", "after": ["p0"]}
+    document["media"].append({"id": "other", "thickness": 3, "size": [99, 99], "at": [0, 0], "load": "later"})
+    machine = machine_of(document)
+    assert conflict_of_open(machine, 1_000) is None
+    assert planner.plan_job(machine).plan.loads == 2
