@@ -126,3 +126,15 @@ def test_replays_with_other_moves_do_not_show_the_same():
     moved = evolve(one, moves=((1, Move("1", "unload")),))
     assert not one.shows_the_same(moved)
     assert not moved.shows_the_same(one)
+
+
+def test_the_same_gap_over_the_build_up_is_kept_from_pass_to_pass():
+    """The second pass would find the build-up 0.01 mm higher, and the plane of the first still leaves it 1.48 mm."""
+    document = sign_job(standards=[], signs=[])
+    del pass_of(document, "dots")["builds"]
+    document["passes"].append(pass_of(document, "ink-on-dots") | {"id": "again"})
+    machine = machine_of(document)
+    played = replay(machine, (0, 1, 2, 3), {})
+    assert played.printings[3].plane.key == played.printings[2].plane.key
+    assert played.printings[3].clearance.low == approx(1.5 - 2 * 0.01)
+    assert played.gap_settings == 3

@@ -106,6 +106,7 @@ def test_the_rules_that_decide_whether_an_order_is_safe():
 @pytest.mark.parametrize("minutes", [None, 0.0, 2.5])
 def test_a_remedy_says_the_minutes_that_it_takes(minutes):
     assert Remedy("wait", (), minutes).to_dict()["setup_minutes"] == minutes
+    assert str(Remedy("wait", (), -0.0).to_dict()["setup_minutes"]) == "0.0"
 
 
 def test_of_several_things_unsaid_the_bed_comes_first():
