@@ -138,3 +138,26 @@ def test_the_same_gap_over_the_build_up_is_kept_from_pass_to_pass():
     assert played.printings[3].plane.key == played.printings[2].plane.key
     assert played.printings[3].clearance.low == approx(1.5 - 2 * 0.01)
     assert played.gap_settings == 3
+
+
+def test_what_stands_where_is_reckoned_from_where_the_sheet_lies():
+    """A sheet far to the right: what counts is how far up the bed it lies, not how far along."""
+    document = sign_job(standards=[], signs=[])
+    document["media"][0].update({"size": [100, 400], "at": [400, 0]})
+    document["passes"] = [
+        {"id": "low", "ink": "black", "areas": [[0, 5, 5, 5]], "gap": {"offset": 0}},
+        {"id": "tall", "ink": "clear", "layers": 20, "areas": [[0, 200, 10, 10]], "gap": {"offset": 1}},
+    ]
+    heights = machine_of(document).heights
+    plane = heights.head_plane(0, Gap(Interval.exact(0.0)), ())
+    assert heights.clearance(0, plane, {0, 1}).low == approx(1.5 - 0.01)
+
+
+def test_planes_set_at_two_times_are_compared_by_their_parts():
+    heights = machine_of(toleranced()).heights
+    gap = Gap(Interval.exact(0.5))
+    one, other = heights.standing().head_plane(0, gap), heights.standing({0}).head_plane(1, gap)
+    assert one is not other
+    assert one.key == other.key
+    bed = Gap(Interval.exact(6.0), "bed")
+    assert heights.standing({0, 1, 2}).head_plane(0, bed).height == Interval.exact(6.0)

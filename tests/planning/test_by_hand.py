@@ -10,11 +10,13 @@ import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
-from signrules.planning.audit import audit
+from signrules.planning.audit import _Audit, audit
 from signrules.planning.changeover import Changeover, Relations, Solved, closed
 from signrules.planning.conflicts import _listed, conflict_of_part
+from signrules.planning.judging import _best_first
 from signrules.planning.planner import _sound, plan_job
 from signrules.planning.reduction import reduced
+from signrules.planning.search import Search
 from signrules.planning.settling import _sides
 from signrules.planning.solver import Solver
 
@@ -313,3 +315,41 @@ def test_a_conflict_that_is_only_named_is_proven_all_the_same():
     machine = apart_at("01")
     assert conflict_of_part(machine, (0, 1), 1).proven
     assert conflict_of_part(machine, (0, 1), 1).subjects == ("passes.p0", "passes.p1")
+
+
+@pytest.mark.parametrize("order", [(1, 0, 2), (0, 2, 1), (2, 1, 0)])
+def test_the_audit_holds_the_order_to_the_steps(order):
+    machine = machine_of(sign_job())
+    plan = plan_job(machine).plan
+    assert plan.timeline.order == (0, 1, 2)
+    other = evolve(plan, timeline=evolve(plan.timeline, order=order))
+    assert "the order is not that of the steps" in audit(machine.job, other)
+
+
+@pytest.mark.parametrize(("left", "clear"), [(-0.1, False), (0.0, False), (0.001, True)])
+def test_for_the_audit_too_a_head_that_touches_strikes_where_no_clearance_is_asked_for(left, clear):
+    machine = machine_of(sign_job())
+    job = evolve(machine.job, printer=evolve(machine.job.printer, min_clearance=0.0))
+    assert _Audit(job, plan_job(machine).plan)._clears(left) is clear
+
+
+def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
+    """Two open gaps: the second at one height may come of a gap that is kept or of one that is set anew."""
+    document = sign_job(standards=[], signs=[])
+    for name in ("ground", "dots"):
+        pass_of(document, name)["gap"] = "auto"
+    del pass_of(document, "dots")["builds"]
+    machine = machine_of(document)
+    path = _best_first(Search(machine), (0, 1, 2), 10_000)
+    assert path is not None
+    assert len(path) == 3
+
+
+def test_a_reload_counts_as_a_load_in_the_search_too():
+    document = sign_job(standards=[], signs=[])
+    pass_of(document, "ground")["gap"] = "auto"
+    del pass_of(document, "dots")["builds"]
+    document["handling"] = [{"id": "again", "does": "reload", "media": "panel", "locates_by": "pins"}]
+    plan = plan_job(machine_of(document)).plan
+    assert plan.optimal
+    assert plan.loads == plan.least[0] == 2

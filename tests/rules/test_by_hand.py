@@ -11,6 +11,7 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Outcome, Remedy, check, load_plugins
+from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
@@ -92,7 +93,7 @@ def test_the_worst_landing_of_those_before_counts(order, directions):
     assert found.measured.high == approx(2 * 800 * (0.4 + 0.1) / 6000)
 
 
-def test_the_rules_that_decide_whether_an_order_is_safe():
+def test_which_rules_decide_whether_an_order_is_safe():
     """Strikes, too little room, what is out of order, sheets moved between passes, throws too far; nothing else."""
     assert evaluate(sign_job()).ok
     assert {one.rule.name for one in load_plugins().rules if one.rule.decides} == {
@@ -106,7 +107,6 @@ def test_the_rules_that_decide_whether_an_order_is_safe():
 @pytest.mark.parametrize("minutes", [None, 0.0, 2.5])
 def test_a_remedy_says_the_minutes_that_it_takes(minutes):
     assert Remedy("wait", (), minutes).to_dict()["setup_minutes"] == minutes
-    assert str(Remedy("wait", (), -0.0).to_dict()["setup_minutes"]) == "0.0"
 
 
 def test_of_several_things_unsaid_the_bed_comes_first():
@@ -207,3 +207,18 @@ def test_every_setting_that_is_unknown_is_told():
     with pytest.raises(Refused) as refused:
         settings_from(Limits, {"mots": 2, "least": 3, "most": 4})
     assert [fault.path for fault in refused.value.faults] == ["mots", "least"]
+
+
+def test_no_minutes_are_never_minus_none():
+    assert str(Remedy("wait", (), -0.0).to_dict()["setup_minutes"]) == "0.0"
+
+
+def test_a_measured_range_without_an_end_is_refused():
+    job = signrules.job_from_dict(sign_job())
+    sound = check("a gap", measured=1, least=0)
+    for low, high in ((0.0, math.inf), (-math.inf, 0.0)):
+        endless = object.__new__(Interval)
+        for name, value in (("low", low), ("nominal", 0.0), ("high", high)):
+            object.__setattr__(endless, name, value)
+        with pytest.raises(ValueError, match="measured"):
+            demand_sound(evolve(sound, measured=endless), job)
