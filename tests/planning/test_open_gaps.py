@@ -329,3 +329,32 @@ def test_a_load_that_must_go_on_twice_is_no_conflict():
     outcome = planner.plan_job(machine_of(document))
     assert outcome.conflict is None
     assert outcome.plan.loads == 3
+
+
+def test_past_its_budget_a_short_order_is_walked_too():
+    machine = machine_of(opened(sign_job(standards=[], signs=[])))
+    order = machine.declared_order()
+    assert judging._best_first(search.Search(machine), order, 4) is None
+    assert cheapest_gaps(machine, order, budget=4) == kept_longest(machine, order)
+
+
+def test_no_search_is_begun_that_would_end_before_its_first_order(monkeypatch):
+    job = with_reach(rows_of_signs(24, 6, 2, auto=True), 2.2)
+    monkeypatch.setattr(planner, "Search", None)
+    plan = planner.plan_job(Machine(Heights(job)), budget=100).plan
+    assert not plan.optimal
+    assert audit(job, plan) == []
+
+
+def test_where_neither_a_plan_nor_a_proof_is_found_that_is_said():
+    """1.2 mm of ink within 2.2 mm of throw needs a gap to the hundredth, which only the search can rule out."""
+    job = rows_of_signs(14, 6, 1, auto=True)
+    first = job.passes[0]
+    tall = evolve(first, id="tall", ink="clear", layers=40)
+    area = first.areas[0]
+    wide = evolve(first, id="wide", ink="flat", layers=1, after=("tall",), areas=(area, evolve(area, x=area.x + 70)))
+    job = with_reach(evolve(job, passes=(*job.passes, tall, wide)), 2.2)
+    outcome = planner.plan_job(Machine(Heights(job)), budget=300)
+    assert outcome.plan is None
+    assert not outcome.conflict.proven
+    assert "has not ruled every order out" in outcome.conflict.message
