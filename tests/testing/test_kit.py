@@ -313,3 +313,18 @@ def test_names_count_for_nothing_where_the_order_is_stated_either():
     assert list(laws.goes_by_no_names(trial, placed(planted.sound)[0])) == []
     told = list(laws.goes_by_no_names(trial, placed(planted.depends_on_ids)[0]))
     assert told == ["with other ids it judged otherwise"]
+
+
+def test_what_else_could_stand_where_a_word_does():
+    document = {
+        "standards": ["us-ada-2010"],
+        "passes": [{"id": "dots", "side": "front", "over": ["ground", "dots"], "layers": 3, "ink": "clear"}],
+        "signs": [{"id": "room", "braille": {"shape": "domed"}, "flag": True}],
+    }
+    others = altering.other_words
+    assert others(document, ("standards",)) == []
+    assert others(document, ("passes", 0, "side")) == ["back"]
+    assert others(document, ("passes", 0, "over")) == [["ground", "dots x"]]
+    assert others(document, ("passes", 0, "ink")) == ["clear x"]
+    assert others(document, ("passes", 0, "layers")) == []
+    assert others(document, ("signs", 0, "flag")) == [False]
