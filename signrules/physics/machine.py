@@ -74,6 +74,11 @@ class Machine:
         return f"{'passes' if self.is_pass(at) else 'handling'}.{self.items[at].id}"
 
     @cached_property
+    def has_open_gaps(self) -> bool:
+        """Whether any pass leaves its gap to the planner."""
+        return any(item.gap is None for item in self.job.passes)
+
+    @cached_property
     def before(self) -> tuple[frozenset[int], ...]:
         """For each item, the items that must come before it."""
         found: list[set[int]] = [set() for _ in self.items]
@@ -181,6 +186,12 @@ class Machine:
         """Whether an item costs a load: a reload and a flip do."""
         item = self.items[at]
         return isinstance(item, Handling) and item.does in ("reload", "flip")
+
+    def loads_taken(self, items: Iterable[int]) -> tuple[int, frozenset[str]]:
+        """How many bed loads some items take at the least, and which must lie on the bed for them."""
+        some = tuple(items)
+        names = frozenset(load for load in (self.load_of[at] for at in some) if load is not None)
+        return len(names) + sum(self.counts_as_load(at) for at in some), names
 
     def flips(self, at: int) -> str | None:
         """The sheet that an item turns over, if it does."""

@@ -71,7 +71,7 @@ def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:
     It is found with the most room that open gaps can have, and then made smallest by the search. Of several bed loads
     nothing is said: that they cannot stand together does not mean that one cannot be put on twice.
     """
-    if all(item.gap is not None for item in machine.job.passes):
+    if not machine.has_open_gaps:
         return None
     problem = reduced(with_most_room(machine))
     if problem is None or problem.groups > 1:

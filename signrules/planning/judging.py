@@ -31,7 +31,7 @@ def cheapest_gaps(machine: Machine, order: Sequence[int], budget: int = BUDGET) 
     None in the result keeps the head plane as it stands. Where more than `budget` ways would have to be followed, the
     head plane is kept as long as any gap allows it.
     """
-    if all(item.gap is not None for item in machine.job.passes):
+    if not machine.has_open_gaps:
         return {}
     search = Search(machine)
     # A step of a long order takes longer, and an order of n steps has at least n.

@@ -119,7 +119,7 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
 
 def _quickly(machine: Machine, budget: int) -> Plan | Conflict | None:
     """What comes of a job without the step by step search; None where nothing does."""
-    if any(item.gap is None for item in machine.job.passes):
+    if machine.has_open_gaps:
         return _by_assuming(machine, budget) if len(machine.items) > SMALL else None
     if machine.pass_count > LARGE:
         return _by_peeling(machine)
@@ -131,7 +131,7 @@ def _needs_no_search(machine: Machine, quick: Plan | Conflict) -> bool:
     if isinstance(quick, Conflict):
         return True
     if len(machine.items) > SMALL:
-        return quick.optimal or all(item.gap is not None for item in machine.job.passes)
+        return quick.optimal or not machine.has_open_gaps
     return quick.optimal and quick.timeline.order == machine.declared_order()
 
 

@@ -111,8 +111,7 @@ def fewest_planes(reaches: Iterable[Reach]) -> int:
 
 def least_cost(machine: Machine) -> tuple[int, float]:
     """Bed loads and weight that any safe order of a machine takes at the least."""
-    loads = len({load for load in machine.load_of if load is not None})
-    loads += sum(machine.counts_as_load(at) for at in range(machine.pass_count, len(machine.items)))
+    loads, _ = machine.loads_taken(range(len(machine.items)))
     settings = fewest_planes(plane_reaches(machine).values())
     return loads, Costs.of(machine.job.printer.minutes).weight(loads, settings, 0)
 

@@ -86,7 +86,7 @@ class Search:
         # Results that many states share.
         self._safe = cache(self._safe_unshared)
         self._window = cache(self._window_unshared)
-        self._loads_left = cache(self._loads_left_unshared)
+        self._loads_left = cache(lambda left: machine.loads_taken(bits(left)))
         self._settings_left = cache(self._settings_left_unshared)
         self._set_plane = cache(self._set_plane_unshared)
         self._to_align = cache(self._to_align_unshared)
@@ -188,11 +188,6 @@ class Search:
         loads += more - (state.load in names)
         gaps += self._settings_left(left & self.passes, None if state.plane is None else self._height(state.plane))
         return loads, self.costs.weight(loads, gaps, self._to_align(state.needs))
-
-    def _loads_left_unshared(self, left: int) -> tuple[int, frozenset[str]]:
-        """How many loads the items that are left take, and which must lie on the bed."""
-        names = frozenset(load for load in (self.machine.load_of[at] for at in bits(left)) if load is not None)
-        return len(names) + sum(self.machine.counts_as_load(at) for at in bits(left)), names
 
     def _settings_left_unshared(self, left: int, here: float | None) -> int:
         """How many gap settings the passes that are left take at the least, the head plane being at `here` mm."""
