@@ -7,14 +7,18 @@ with its counts, `testcase` with `classname` and `name`, and in it `failure`, `e
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Sequence
+from itertools import chain
 from pathlib import Path
 from xml.etree import ElementTree
 
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
+from signrules.remedies.finder import Reported
 from signrules.reports.located import Judged, Source
 from signrules.reports.text import MOST_OF_A_NAME, in_full, one_line
 from signrules.rules.checks import Check, Outcome
+from signrules.rules.remedy import Remedy
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What no XML 1.0 document may hold: all but the production Char of *Extensible Markup Language 1.0*, 2.2."""
@@ -54,7 +58,7 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
 
 
 def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool) -> None:
-    offered = result.reported_remedies.of_checks if remedies else {}
+    offered = result.reported_remedies if remedies else Reported()
     if lines := list(result.shop.in_words()):
         properties = ElementTree.SubElement(suite, "properties")
         for line in lines:
@@ -70,8 +74,8 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
         unmade = [_finding(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
         notes = [_finding(check) for check in open_ if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
         if broken:
-            found = dict.fromkeys(f"Remedy: {each.summary}" for c in checks for each in offered.get(c, ())[:1])
-            _say(case, "failure", *broken, *found)
+            found = (_remedy(offered.of_checks.get(check, ())) for check in checks)
+            _say(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
             notes = [*waived, *unmade, *notes]
         elif waived or unmade:
             _say(case, "skipped", *waived, *unmade)
@@ -79,11 +83,16 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
             ElementTree.SubElement(case, "system-out").text = _xml("\n".join(map(one_line, notes)))
     if result.conflict is not None:
         case = _case(suite, "order.none-safe", "job", source, "")
-        _say(case, "failure", result.conflict.message)
+        _say(case, "failure", *result.conflict.message.split("\n"), *_remedy(offered.of_conflict))
     for fault in result.faults:
         _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault))
     for fault, reason in result.accepted:
         _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "skipped", in_full(fault, reason))
+
+
+def _remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
+    """The first of some remedies."""
+    return (f"Remedy: {remedy.summary}" for remedy in remedies[:1])
 
 
 def _finding(check: Check) -> str:

@@ -7,19 +7,23 @@ follows from them.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from signrules.documents.places import Region
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
+from signrules.model.job import Job
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
+from signrules.remedies.finder import Reported
 from signrules.reports.located import Judged, Source
 from signrules.reports.text import in_full, one_line
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Rule
 from signrules.rules.engine import Fault
+from signrules.rules.remedy import Remedy
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 LEVELS = {Level.STOP: "error", Level.REVIEW: "warning", Level.NOTE: "note"}
@@ -93,13 +97,15 @@ class _Log:
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
         self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
+        offered = result.reported_remedies if self.remedies else Reported()
         for check in result.checks:
             if check.outcome is not Outcome.MET:
-                self._check(source, check, result)
+                self._check(source, check, result.job, offered.of_checks.get(check, ()))
         conflict = result.conflict
         if conflict is not None:
             found = self._result(source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",))
             found["message"] = _message(conflict.message, lines=True)
+            found["properties"] = _remedies(offered.of_conflict)
         for fault in result.faults:
             self._notify(source, fault, "error", str(fault))
         for fault, reason in result.accepted:
@@ -122,7 +128,7 @@ class _Log:
             }
         )
 
-    def _check(self, source: Source, check: Check, result: Evaluation) -> None:
+    def _check(self, source: Source, check: Check, job: Job, remedies: Sequence[Remedy]) -> None:
         unassessed = check.outcome is Outcome.UNASSESSED
         # 3.27.9: `open` is for too little information to decide; 3.27.10: the level is then `none`.
         level = "none" if unassessed else LEVELS[check.level]
@@ -131,13 +137,11 @@ class _Log:
             found["kind"] = "open"
         data = check_to_dict(check)
         wanted = ("outcome", "measured", "limit", "unit", "margin", "source", "missing", "found", "allowed")
-        found["properties"] = {"level": check.level.value} | {key: data[key] for key in wanted if key in data}
-        offered = result.reported_remedies.of_checks.get(check, ()) if self.remedies else ()
-        if offered:
-            found["properties"]["remedies"] = [one_line(remedy.summary) for remedy in offered]
+        stated = {key: data[key] for key in wanted if key in data}
+        found["properties"] = {"level": check.level.value} | stated | _remedies(remedies)
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
-            number = result.job.waivers.index(check.waiver)
+            number = job.waivers.index(check.waiver)
             until = "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
             justification = one_line(f"{check.waiver.reason} (waived by {check.waiver.by}{until})")
             place = _location(source, f"waivers[{number}]", source.region(f"waivers[{number}]"))
@@ -186,6 +190,11 @@ class _Log:
         if fault.rule in self.known:
             notification["associatedRule"] = {"id": fault.rule, "index": self._rule(fault.rule)}
         self.notifications.append(notification)
+
+
+def _remedies(remedies: Sequence[Remedy]) -> dict[str, Any]:
+    """The property that says what would help; none where nothing does."""
+    return {"remedies": [one_line(remedy.summary) for remedy in remedies]} if remedies else {}
 
 
 def _described(rule: Rule) -> dict[str, Any]:

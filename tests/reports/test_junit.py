@@ -8,7 +8,7 @@ import junitparser
 import pytest
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
-from reports.test_sarif import accepted_fault, written
+from reports.test_sarif import accepted_fault, conflicting_job, written
 from scenario import sign_job
 from strategies import jobs
 
@@ -66,6 +66,19 @@ def test_waived_findings_are_skipped_with_the_reason(tmp_path):
     (case,) = [case for case in suite if case.classname == "contrast.reflectance"]
     assert kinds(case) == {"Skipped"}
     assert "Waived by agreed with the client" in case.result[0].text
+
+
+@pytest.mark.parametrize("remedies", [True, False])
+def test_a_conflict_is_a_failure_line_by_line_with_its_first_remedy(remedies):
+    result = evaluate(job_from_dict(conflicting_job()))
+    (suite,) = parsed(junit({"job.toml": result}, remedies=remedies))
+    (case,) = [case for case in suite if case.classname == "order.none-safe"]
+    assert kinds(case) == {"Failure"}
+    lines = result.conflict.message.split("\n")
+    assert len(lines) > 1
+    assert case.result[0].message == lines[0]
+    remedy = [f"Remedy: {result.conflict_remedies[0].summary}"] if remedies else []
+    assert case.result[0].text.split("\n") == [*lines, *remedy]
 
 
 def test_faults_of_plugins_and_documents_are_errors(tmp_path):

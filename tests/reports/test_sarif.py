@@ -124,16 +124,23 @@ def test_a_waived_finding_carries_a_suppression_in_source(tmp_path):
     assert path.read_text("utf-8").split("\n")[line - 1] == "[[waivers]]"
 
 
-def test_a_conflict_is_a_result(tmp_path):
+def conflicting_job() -> dict:
+    """One of which no order is safe."""
     job = sign_job()
     for item in job["passes"]:
         item["gap"] = {"offset": 0, "from": "media"}
     job["passes"][0]["after"] = ["dots"]
-    run, outcome = log_of(written(job, tmp_path))
+    return job
+
+
+def test_a_conflict_is_a_result_with_its_remedies(tmp_path):
+    run, outcome = log_of(written(conflicting_job(), tmp_path))
     assert outcome.conflict is not None
     (found,) = [result for result in run["results"] if result["ruleId"] == "order.none-safe"]
     assert found["level"] == "error"
     assert found["message"]["text"] == outcome.conflict.message
+    assert outcome.conflict_remedies
+    assert found["properties"]["remedies"] == [remedy.summary for remedy in outcome.conflict_remedies]
 
 
 def test_a_failing_rule_is_a_notification(tmp_path):
