@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 from signrules.cli.common import (
     BAD_INPUT,
-    BROKEN,
     FINE,
     INCOMPLETE,
     Commands,
@@ -49,7 +48,7 @@ def _check(options: argparse.Namespace) -> int:
     refuse(options)
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
-    output = _Output(options, plugins)
+    output, judged = _Output(options, plugins), False
     for error in errors:
         output.take_error(error.origin, error)
     with closing(judged_files(files, options, plugins, output.reduce)) as items:
@@ -58,8 +57,9 @@ def _check(options: argparse.Namespace) -> int:
                 output.take_error(item.origin, item.error)
             else:
                 output.take(item.origin, item.result)
+                judged = True
     output.end()
-    if output.status in (FINE, BROKEN):
+    if judged:
         mend_file(options, plugins)
     return output.status
 

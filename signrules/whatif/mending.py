@@ -49,6 +49,8 @@ class Mended:
     @property
     def message(self) -> str:
         """What came of it, in words."""
+        if not self.result.complete:
+            return "Nothing was mended: a rule or plugin failed, so nothing is known to be in order."
         if self.job is None:
             why = (
                 "all combinations of the changes that are computed were tried"

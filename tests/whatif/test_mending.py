@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import json
 import tomllib
 from pathlib import Path
@@ -90,6 +89,7 @@ def test_a_rule_that_fails_is_not_mended():
 
     mended = signrules.mend(job_of(), plugins=signrules.load_plugins(objects=[Plugin()]))
     assert mended.job is None
+    assert mended.message == "Nothing was mended: a rule or plugin failed, so nothing is known to be in order."
 
 
 def test_a_change_on_which_a_rule_fails_is_not_taken():
@@ -219,8 +219,8 @@ def test_the_command(tmp_path, capsys):
     assert "1 change (fewer would not do):" in out
     assert main(["check", str(target)]) == 0
     capsys.readouterr()
-    for arguments in itertools.chain([[str(SCRAPES)]], [[str(SCRAPES), str(SCRAPES)]]):
-        assert main(["check", *arguments, "--mend", str(target)]) == 2
+    for jobs in ([str(SCRAPES)], [str(SCRAPES), str(SCRAPES)]):
+        assert main(["check", *jobs, "--mend", str(target)]) == 2
         streams = capsys.readouterr()
         assert streams.out == ""
         assert "expected" in streams.err
@@ -240,6 +240,14 @@ def test_the_command_writes_nothing_where_nothing_is_to_mend(tmp_path, capsys):
     target = tmp_path / "mended.toml"
     assert main(["check", str(ROOT / "docs/examples/clinic.toml"), "--mend", str(target)]) == 0
     assert "nothing to mend" in capsys.readouterr().out
+    assert not target.exists()
+
+
+def test_the_command_says_why_it_mends_nothing_where_a_plugin_fails(tmp_path, capsys):
+    plugin, target = tmp_path / "broken.py", tmp_path / "mended.toml"
+    plugin.write_text("1/0", "utf-8")
+    assert main(["check", str(SCRAPES), "--plugin", str(plugin), "--mend", str(target)]) == 3
+    assert "Nothing was mended: a rule or plugin failed" in capsys.readouterr().out
     assert not target.exists()
 
 
