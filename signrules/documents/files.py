@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import secrets
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 
 def put_in_place(path: Path, data: bytes) -> None:
-    """Write a file, in the place of whatever stands there. Raises OSError where that cannot be done."""
-    _put(Path(os.path.realpath(path)), data, os.replace)
+    """Write a file, in the place of one that stands there, whose permissions it keeps.
+
+    Raises OSError where that cannot be done, also where a folder, a pipe or a device stands there.
+    """
+    path = Path(os.path.realpath(path))
+    if path.exists() and not path.is_file():
+        raise OSError(errno.EINVAL, "no regular file")
+    _put(path, data, os.replace)
 
 
 def put_new(path: Path, data: bytes) -> None:
@@ -22,6 +30,8 @@ def _put(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
     beside = path.with_name(f".signrules-{secrets.token_hex(8)}.tmp")
     try:
         with beside.open("xb") as file:
+            if path.exists():
+                shutil.copymode(path, beside)
             file.write(data)
             file.flush()
             os.fsync(file.fileno())

@@ -194,6 +194,29 @@ def test_where_a_job_cannot_be_written(tmp_path: Path) -> None:
         assert not path.exists()
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="a system without named pipes")
+def test_nothing_but_a_file_is_replaced(tmp_path: Path) -> None:
+    # As root, a device such as /dev/null would be gone.
+    pipe, folder = tmp_path / "pipe.json", tmp_path / "folder.json"
+    os.mkfifo(pipe)
+    folder.mkdir()
+    for path in (pipe, folder):
+        with pytest.raises(JobError, match="found no regular file, expected a file that can be written"):
+            write_job(job_from_dict(SMALL), path)
+    assert pipe.is_fifo()
+    assert sorted(tmp_path.iterdir()) == [folder, pipe]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of another kind")
+def test_a_file_that_is_replaced_keeps_its_permissions(tmp_path: Path) -> None:
+    path = tmp_path / "job.json"
+    path.write_text("for my eyes only")
+    path.chmod(0o600)
+    write_job(job_from_dict(SMALL), path)
+    assert read_job(path) == job_from_dict(SMALL)
+    assert path.stat().st_mode & 0o777 == 0o600
+
+
 def test_a_new_file_where_files_cannot_be_linked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def link(*_: object) -> None:
         raise OSError("no links here")
