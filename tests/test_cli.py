@@ -219,7 +219,23 @@ def test_a_stated_sequence_is_estimated_though_a_plugin_fails_and_the_status_say
     assert main(["estimate", path]) == 0
     whole = capsys.readouterr().out
     assert main(["estimate", path, "--plugin", str(plugin)]) == 3
-    assert set(whole.splitlines()) <= set(capsys.readouterr().out.splitlines())
+    captured = capsys.readouterr()
+    assert set(whole.splitlines()) <= set(captured.out.splitlines())
+    assert "ZeroDivisionError" in captured.err
+
+
+@pytest.mark.parametrize("arguments", [["order"], ["estimate"], ["graph"], ["graph", "--plan"]])
+def test_a_status_of_3_is_never_without_a_word(write, tmp_path, capsys, arguments):
+    plugin = tmp_path / "broken.py"
+    plugin.write_text("1/0", encoding="utf-8")
+    command, *options = arguments
+    sound, hopeless = sign_job(), sign_job()
+    pass_of(hopeless, "ground")["after"] = ["dots"]
+    for document in (sound, hopeless):
+        assert main([command, write(document), *options, "--plugin", str(plugin)]) == 3
+        error = capsys.readouterr().err
+        assert "ZeroDivisionError" in error
+        assert ("No safe order" in error) == (document is hopeless)
 
 
 def test_only_documents_that_are_none_give_no_json(tmp_path, capsys):

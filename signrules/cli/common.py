@@ -114,6 +114,17 @@ def say_terms(result: Evaluation) -> None:
         print(f"{title}:", *map(one_line, lines), sep="\n  ", file=sys.stderr)
 
 
+def say_why_not_safe(result: Evaluation) -> None:
+    """On standard error: why no order is called safe, and everything that failed."""
+    from signrules.evaluation import why_not_safe
+    from signrules.reports.text import plain
+
+    print(plain(why_not_safe(result).message), file=sys.stderr)
+    if result.conflict is not None:
+        for fault in result.faults:
+            print(plain(f"Failed while judging: {fault}"), file=sys.stderr)
+
+
 def status_of(result: Evaluation, *, fine: bool) -> int:
     """The exit status for an evaluation of which `fine` says whether what was asked for is in order."""
     if not result.complete:

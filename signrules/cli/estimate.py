@@ -6,15 +6,14 @@ import argparse
 import sys
 
 from signrules.cli.common import (
-    BROKEN,
-    FINE,
-    INCOMPLETE,
     Commands,
     add_job_options,
     evaluated,
     plugins_of,
     print_json,
     say_terms,
+    say_why_not_safe,
+    status_of,
 )
 
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
@@ -36,16 +35,15 @@ def add(commands: Commands) -> None:
 
 def _run(options: argparse.Namespace) -> int:
     from signrules.estimating import estimate, read_rates
-    from signrules.evaluation import why_not_safe
     from signrules.reports.estimate import estimate_csv, estimate_text
-    from signrules.reports.text import plain
 
     rates = None if options.rates is None else read_rates(options.rates)
     result = evaluated(options.job, plugins_of(options), options)
+    if result.plan is None or not result.complete:
+        say_why_not_safe(result)
     if result.plan is None:
-        print(plain(why_not_safe(result).message), file=sys.stderr)
         say_terms(result)
-        return BROKEN if result.complete else INCOMPLETE
+        return status_of(result, fine=False)
     found = estimate(result, rates)
     if options.format == "json":
         print_json(found.to_dict())
@@ -56,6 +54,4 @@ def _run(options: argparse.Namespace) -> int:
         sys.stdout.write(mark + text.replace("\r\n", "\n"))  # The stream ends lines as the system does.
     else:
         sys.stdout.write(estimate_text(found))
-    if not result.complete:
-        return INCOMPLETE
-    return FINE if rates is None or found.complete else BROKEN
+    return status_of(result, fine=rates is None or found.complete)

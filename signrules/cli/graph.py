@@ -12,6 +12,7 @@ from signrules.cli.common import (
     evaluated,
     plugins_of,
     print_xml,
+    say_why_not_safe,
     status_of,
     write_whole,
 )
@@ -27,16 +28,14 @@ def add(commands: Commands) -> None:
 
 
 def _run(options: argparse.Namespace) -> int:
-    from signrules.evaluation import why_not_safe
     from signrules.reports.graphs import graph_mermaid, graph_svg, plan_mermaid, plan_svg
-    from signrules.reports.text import plain
 
     if options.output is not None:
         demand_other_file(options.output, options.job)
     result = evaluated(options.job, plugins_of(options), options)
     fine = result.order_is_safe or not options.plan  # A graph says nothing of any order.
-    if not fine:
-        print(plain(why_not_safe(result).message), file=sys.stderr)
+    if not (fine and result.complete):
+        say_why_not_safe(result)
     if options.plan and result.plan is None:
         return status_of(result, fine=fine)
     draw = {

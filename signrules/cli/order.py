@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import TYPE_CHECKING
 
 from signrules.cli.common import (
@@ -13,6 +12,7 @@ from signrules.cli.common import (
     plugins_of,
     print_json,
     say_terms,
+    say_why_not_safe,
     status_of,
 )
 
@@ -43,9 +43,7 @@ def _order(options: argparse.Namespace) -> int:
         why = {place["item"]: f": {place['text']}" for place in _why(result)} if options.why else {}
         print("\n".join(plain(name + why.get(name, "")) for name in result.order))
     else:
-        from signrules.evaluation import why_not_safe
-
-        print(plain(why_not_safe(result).message), file=sys.stderr)
+        say_why_not_safe(result)
     if options.format == "text":
         say_terms(result)
     return status_of(result, fine=result.order_is_safe)
