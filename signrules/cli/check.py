@@ -88,7 +88,7 @@ class _Output:
         status, report = made if isinstance(made, tuple) else (_status(made), made)
         self.status = max(self.status, status)
         if self._format == "text":
-            sys.stdout.write(report)
+            print(report, end="", flush=True)  # Whoever reads along gets it at once.
         elif self._format == "jsonl":
             print_json_line({"file": path, "report": report})
         else:

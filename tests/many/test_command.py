@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import pty
@@ -99,7 +100,7 @@ def test_a_number_of_processes_that_is_none(count, capsys):
 
 
 def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(jobs, capsys, monkeypatch):
-    real = signrules.evaluation.evaluate
+    real = signrules.evaluate
 
     def evaluate(job, **options):
         if job.name == "scrapes":
@@ -114,6 +115,23 @@ def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(job
     assert "sound: IN ORDER" in captured.out
     assert main(["check", "jobs", "--format", "jsonl"]) == 3
     assert [list(line) for line in lines_of(capsys)] == [["file", "error"], ["file", "report"], ["file", "error"]]
+
+
+@pytest.mark.parametrize("form", ["text", "jsonl"])
+def test_a_report_is_there_before_the_next_job_is_judged(jobs, monkeypatch, form):
+    real, arrived, before_each = signrules.evaluate, io.BytesIO(), []
+
+    def evaluate(job, **options):
+        before_each.append(arrived.getvalue())
+        return real(job, **options)
+
+    monkeypatch.setattr("signrules.evaluation.evaluate", evaluate)
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(arrived, encoding="utf-8"))
+    assert main(["check", "jobs/b-sound.json", "jobs/a-scrapes.json", "--format", form]) == 1
+    first, second = before_each
+    assert first == b""
+    assert b"sound" in second
+    assert b"scrapes" not in second
 
 
 def test_whoever_reads_may_stop_reading(jobs):
