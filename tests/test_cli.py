@@ -173,6 +173,47 @@ def test_a_sequence_is_told_what_the_best_order_would_save(write, capsys):
     assert plan["setup_minutes"] - plan["best"]["setup_minutes"] == 2
 
 
+@pytest.mark.parametrize(
+    ("minutes", "saved"),
+    [
+        ({"load": 4, "gap": 2, "alignment": 12}, "2 minutes less in the order a, c, b"),
+        ({"load": 1, "gap": 1, "alignment": 0}, "1 minute less in the order a, c, b"),
+        ({}, "1 setting less in the order a, c, b"),
+    ],
+)
+def test_one_is_no_plural(minutes, saved):
+    # Gaps 0, 1, 0: three settings in the order given, two where a and c stand together.
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["minutes"] = minutes
+    document["passes"] = [
+        {"id": n, "ink": "black", "areas": [[20 * i, 0, 10, 10]], "gap": {"offset": gap}, "directions": 1}
+        for i, (n, gap) in enumerate({"a": 0, "b": 1, "c": 0}.items())
+    ]
+    document["sequence"] = ["a", "b", "c"]
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert f"; {saved}:" in signrules.evaluation_text(result)
+
+
+def test_one_bed_load_and_one_minute_are_no_plural_either():
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["minutes"] = {"load": 1, "gap": 0, "alignment": 0}
+    document["media"].append({"id": "other", "thickness": "3 mm", "size": [100, 100], "load": "2"})
+    document["passes"] = [
+        {"id": n, "ink": "black", "media": media, "gap": {"offset": 0}, "directions": 1, "registers_to": []}
+        for n, media in {"a": "panel", "b": "other", "c": "panel"}.items()
+    ]
+    document["sequence"] = ["a", "b", "c"]
+    given = signrules.evaluate(signrules.job_from_dict(document))
+    assert "(3 bed loads, 3 minutes of set-up); 1 bed load less in the order a, c, b:" in signrules.evaluation_text(
+        given
+    )
+    document["passes"] = document["passes"][:1]
+    del document["sequence"]
+    single = signrules.evaluate(signrules.job_from_dict(document))
+    assert "(1 bed load, 1 minute of set-up):" in signrules.evaluation_text(single)
+    assert "1\u00a0minute of set-up" in signrules.run_sheet(single)
+
+
 def test_an_interrupt_and_a_reader_that_has_gone(write, monkeypatch, capsys):
     def stops(*_, **__):
         raise KeyboardInterrupt

@@ -125,7 +125,7 @@ def _remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
     """The first of some remedies; JSON has them all."""
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
-        cost = f" ({number(abs(minutes))} minutes of set-up {'more' if minutes > 0 else 'less'})" if minutes else ""
+        cost = f" ({_count(abs(minutes), 'minute')} of set-up {'more' if minutes > 0 else 'less'})" if minutes else ""
         yield f"Remedy: {remedy.summary}{cost}"
 
 
@@ -138,17 +138,23 @@ def _finding(check: Check) -> str:
     return f"{text} Waived by {by}{until}: {reason}"
 
 
+def _count(value: float, thing: str) -> str:
+    shown = number(value)
+    return f"{shown} {thing}{'' if shown == '1' else 's'}"
+
+
 def _plan_title(result: Evaluation) -> str:
     plan = result.plan
     assert plan is not None
-    minutes = "" if plan.setup_minutes is None else f", {number(plan.setup_minutes)} minutes of set-up"
-    loads = f"{plan.loads} bed load{'' if plan.loads == 1 else 's'}"
+    minutes = "" if plan.setup_minutes is None else f", {_count(plan.setup_minutes, 'minute')} of set-up"
+    loads = _count(plan.loads, "bed load")
     if plan.judged:
         kind = "The sequence as given" if result.order_is_safe else "The sequence as given, NOT SAFE"
         best = plan.best
         if best is not None and best.cost < plan.cost:
-            spared = f"{number(plan.cost[1] - best.cost[1])} {'minutes' if plan.in_minutes else 'settings'}"
-            less = f"{plan.loads - best.loads} bed loads" if best.loads < plan.loads else spared
+            spared = _count(plan.cost[1] - best.cost[1], "minute" if plan.in_minutes else "setting")
+            fewer = _count(plan.loads - best.loads, "bed load")
+            less = fewer if best.loads < plan.loads else spared
             return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
     elif result.order_is_safe:
         kind = "Safe order, none cheaper" if plan.optimal else "Safe order, the cheapest found"

@@ -72,9 +72,10 @@ def sentence(text: str, most: int = 2000) -> str:
     return _MINUS.sub(MINUS, _BEFORE_UNIT.sub(NBSP, clip(text, most)))
 
 
-def count(value: int, thing: str) -> str:
+def count(value: float, thing: str) -> str:
     """So many things."""
-    return f"{value}{NBSP}{thing}{'' if value == 1 else 's'}"
+    shown = figure(value)
+    return f"{shown}{NBSP}{thing}{'' if shown == '1' else 's'}"
 
 
 def listed(things: Sequence[Thing], name: Callable[[Thing], str] = str, most: int = 12) -> str:
