@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from importlib.resources import files
 from typing import Any
 
@@ -16,7 +16,7 @@ from signrules.model.sign import Sign
 from signrules.reports.text import CAUTIONS, verdict
 from signrules.rules.checks import Check
 from signrules.sheet.steps import Cards
-from signrules.sheet.words import NBSP, clean, clip, count, figure, mm, sentence
+from signrules.sheet.words import NBSP, clean, clip, count, figure, mm, sentence, span
 
 LONGEST_NAME = 160
 MOST_FINDINGS = 200
@@ -34,13 +34,27 @@ MEANINGS = (
 
 
 @frozen
+class Findings:
+    """The first of many findings, and how many more there are."""
+
+    shown: tuple[Any, ...]
+    more: int
+
+
+def first_of(findings: Iterable[Any]) -> Findings:
+    """Of very many findings the first ones."""
+    found = tuple(findings)
+    return Findings(found[:MOST_FINDINGS], max(len(found) - MOST_FINDINGS, 0))
+
+
+@frozen
 class Measuring:
-    """What to measure on one sign: how many dots, of how many, the range that holds, and what was measured already."""
+    """What to measure on one sign: how many dots, also in words, the range that holds, what was measured already."""
 
     sign: str
     path: str
-    total: int | None
     blanks: int
+    dots: str
     allowed: str
     known: str
 
@@ -74,7 +88,6 @@ def contents(result: Evaluation) -> dict[str, Any]:
     safe = result.order_is_safe
     shown = plan is not None and (safe or plan.judged)
     cards = Cards(result) if shown else None
-    violations = result.violations
     return {
         "name": name,
         "full_name": clip(job.name, 4 * LONGEST_NAME) if len(job.name) > LONGEST_NAME else "",
@@ -83,11 +96,9 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "safe": safe,
         "ok": result.ok,
         "reason": _reason(result),
-        "faults": [clip(str(fault), 1000) for fault in result.faults[:MOST_FINDINGS]],
-        "conflict": [] if result.conflict is None else [sentence(r) for r in result.conflict.reasons[:MOST_FINDINGS]],
+        "against": first_of(_against(result)),
         "conflict_head": "" if result.conflict is None else sentence(result.conflict.message.split("\n", 1)[0]),
-        "violations": [_finding(check) for check in violations[:MOST_FINDINGS]],
-        "left_out": max(len(violations) - MOST_FINDINGS, 0),
+        "violations": first_of(map(_finding, result.violations)),
         "cautions": [_signal(text) for text in CAUTIONS],
         "meanings": [pair for pair in MEANINGS if pair[0] in {_signal(text)[0] for text in CAUTIONS}],
         "summary": _summary(result),
@@ -97,12 +108,12 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "on_record": _on_record(result, cards) if cards else [],
         "scale": None if cards is None or cards.scale is None else _scale(cards),
         "min_clearance": mm(job.printer.min_clearance),
-        "measuring": [_measuring(result, sign) for sign in job.signs if sign.braille] if safe else [],
+        "measuring": list(measurings(result)) if safe else [],
         "quantities": list(_quantities(result)) if safe else [],
-        "unassessed": list(dict.fromkeys(sentence(check.message) for check in result.unassessed))[:MOST_FINDINGS],
-        "waived": [_waived(check) for check in result.checks if check.waiver is not None][:MOST_FINDINGS],
-        "accepted": [(clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted[:MOST_FINDINGS]],
-        "shop": [sentence(text) for text in result.shop.in_words()][:MOST_FINDINGS],
+        "unassessed": first_of(dict.fromkeys(sentence(check.message) for check in result.unassessed)),
+        "waived": first_of(_waived(check) for check in result.checks if check.waiver is not None),
+        "accepted": first_of((clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted),
+        "shop": first_of(map(sentence, result.shop.in_words())),
         "version": __version__,
         "printer": clip(job.printer.name or "", LONGEST_NAME),
     }
@@ -121,6 +132,13 @@ def _reason(result: Evaluation) -> str:
     return ""
 
 
+def _against(result: Evaluation) -> Iterator[str]:
+    """What stands against every order, one by one."""
+    if result.conflict is not None:
+        yield from map(sentence, result.conflict.reasons)
+    yield from (clip(str(fault), 1000) for fault in result.faults)
+
+
 def _summary(result: Evaluation) -> list[str]:
     plan = result.plan
     if plan is None:
@@ -128,7 +146,7 @@ def _summary(result: Evaluation) -> list[str]:
     found = [count(plan.loads, "bed load"), count(result.timeline.gap_settings, "gap setting")]
     found.append(count(len(result.timeline.new_alignments), "new alignment"))
     if plan.setup_minutes is not None:
-        found.append(f"{figure(plan.setup_minutes)}{NBSP}minutes of set-up")
+        found.append(f"{count(plan.setup_minutes, 'minute')} of set-up")
     if not plan.judged:
         found.append("no safe order costs less" if plan.optimal else "the cheapest order that was found")
     return found
@@ -169,17 +187,26 @@ def _scale(cards: Cards) -> dict[str, str]:
     }
 
 
-def _measuring(result: Evaluation, sign: Sign) -> Measuring:
-    cells = None if sign.braille is None else sign.braille.cells
-    total = None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
+def measurings(result: Evaluation) -> Iterator[Measuring]:
+    """The signs whose dots are to be measured: those with braille that has any."""
+    for sign in result.job.signs:
+        if sign.braille is not None:
+            cells = sign.braille.cells
+            total = None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
+            if total != 0:
+                yield _measuring(result, sign, total)
+
+
+def _measuring(result: Evaluation, sign: Sign, total: int | None) -> Measuring:
     known = () if sign.measured is None else sign.measured.dot_height
     limits = [c for c in result.checks if c.rule == "braille.dot-height" and c.subjects[0] == f"signs.{sign.id}"]
     allowed = list(dict.fromkeys(text for check in limits if (text := _range(check))))
+    blanks = DOTS_TO_MEASURE if total is None else min(total, DOTS_TO_MEASURE)
     return Measuring(
         clean(sign.id),
         f"signs.{clean(sign.id)}.measured.dot_height",
-        total,
-        DOTS_TO_MEASURE if total is None else min(total, DOTS_TO_MEASURE),
+        blanks,
+        count(blanks, "dot") + ("" if total is None else f" of {total}"),
         "; ".join(allowed),
         ", ".join(mm(height) for height in known[:60]),
     )
@@ -187,9 +214,13 @@ def _measuring(result: Evaluation, sign: Sign) -> Measuring:
 
 def _range(check: Check) -> str:
     low, high = check.limit
-    if low is not None and high is not None:
-        return f"{figure(low)} to {mm(high)} ({sentence(str(check.source))})"
-    return ""
+    if low is not None:
+        text = f"at least {mm(low)}" if high is None else span(low, high)
+    elif high is not None:
+        text = f"at most {mm(high)}"
+    else:
+        return ""
+    return f"{text} ({sentence(str(check.source))})"
 
 
 _NAMES = {

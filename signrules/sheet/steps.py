@@ -24,6 +24,9 @@ DOES = {
     "pause": "pause",
 }
 
+DISARMED = "The carriage is disarmed."
+TOUCHING = f"{DISARMED} Everything is fully cured before it is touched."
+"""What holds wherever hands go to the bed, and where they touch a print: the usual cautions."""
 
 Figure = tuple[str, str, str]
 
@@ -85,7 +88,7 @@ class Cards:
             case "handle":
                 return self._handle(number, step)
             case _:
-                return Card(number, step.kind, "Unload", f"bed load {clean(step.subject or '')}", checks=_UNLOADING)
+                return Card(number, step.kind, "Unload", f"bed load {clean(step.subject or '')}", checks=(TOUCHING,))
 
     # --- alignments ------------------------------------------------------------------------------------------------
 
@@ -154,7 +157,7 @@ class Cards:
         figures = [("Head plane", *_plane(printing))]
         if not printing.paid:
             figures.append(("Same height", "", "nothing to change over; set it over this surface all the same"))
-        checks = (f"Gauge between the head and {surface}: {interval(over)}.",)
+        checks = (f"{DISARMED} Gauge between the head and {surface}: {interval(over)}.",)
         subject = f"{setting}, measured from {surface}"
         return Card(number, "gap", "Set the gap:", subject, tuple(figures), checks=checks)
 
@@ -247,7 +250,7 @@ class Cards:
 
     def _load(self, number: int, step: Step) -> Card:
         sheets = [sheet for sheet in self.job.media if sheet.load == step.subject]
-        figures, checks = [], []
+        figures, checks = [], [DISARMED]
         for sheet in sheets[:40]:
             x, y = sheet.at
             width, depth = sheet.size
@@ -272,10 +275,8 @@ class Cards:
             figures.append(("Put back by", clean(item.locates_by), within))
         findings = tuple(self._findings.get(f"handling.{item.id}", ()))
         action = f"{DOES[item.does].capitalize()}:"
-        return Card(number, "handle", action, clean(item.id), tuple(figures), findings=findings)
-
-
-_UNLOADING = ("Everything is fully cured before it is touched.",)
+        checks = () if item.does == "pause" else (TOUCHING,)
+        return Card(number, "handle", action, clean(item.id), tuple(figures), checks=checks, findings=findings)
 
 
 def _plane(printing: Printing) -> tuple[str, str]:

@@ -10,11 +10,14 @@ from itertools import pairwise
 from types import SimpleNamespace
 
 import pytest
+from attrs import evolve
 from scenario import pass_of, sign_job
 from sheet.pages import EXAMPLES, NBSP, example, of_class, seen, sheet_of, tree
 
 import signrules
 from signrules.reports.text import CAUTIONS
+from signrules.sheet import page as page_module
+from signrules.sheet.page import measurings
 from signrules.sheet.scene import _round_down
 from signrules.sheet.words import clean, figure, listed, mm, sentence, span
 
@@ -223,7 +226,7 @@ def test_waived_and_unassessed_are_listed():
 def test_fields_for_measured_dots():
     page = example("clinic")[1]
     # Dots of the cells one by one: 4 + 3 + 3 + 3 (ROOM), 4 (number), 2 + 1 + 3 (214).
-    assert "room-214: measure 10 dots of 23" in section(page, "Measured dots")
+    assert f"room-214: measure 10{NBSP}dots of 23" in section(page, "Measured dots")
     # Table 703.3.1 of the 2010 ADA Standards: 0.025 to 0.037 in, at 25.4 mm.
     assert f"Each must be {0.025 * 25.4:g} to {0.037 * 25.4:g}{NBSP}mm" in section(page, "Measured dots")
     fields = [each.get("aria-label") for each in tree(page).iter("input") if each.get("inputmode") == "decimal"]
@@ -232,7 +235,7 @@ def test_fields_for_measured_dots():
     job["signs"][0]["braille"]["cells"] = "⠁⠃"
     job["signs"][0]["measured"] = {"dot_height": ["0.7 mm", "0.71 mm"]}
     told = section(sheet_of(job)[1], "Measured dots")
-    assert "measure 3 dots of 3" in told
+    assert f"measure 3{NBSP}dots of 3" in told
     assert f"Measured already: 0.7{NBSP}mm, 0.71{NBSP}mm." in told
 
 
@@ -242,8 +245,26 @@ def test_dots_without_a_limit_are_measured_all_the_same():
     del pass_of(document, "dots")["builds"]
     document["signs"][0]["braille"]["cells"] = "⠁⠃"
     told = section(sheet_of(document)[1], "Measured dots")
-    assert "measure 3 dots of 3" in told
+    assert f"measure 3{NBSP}dots of 3" in told
     assert "Each must be" not in told
+
+
+def test_a_single_dot_and_none():
+    document = sign_job()
+    document["signs"][0]["braille"]["cells"] = "⠁"
+    assert f"measure 1{NBSP}dot of 1" in section(sheet_of(document)[1], "Measured dots")
+    document["signs"][0]["braille"]["cells"] = "\u2800"
+    assert "Measured dots" not in [text for _, text in headings(sheet_of(document)[1])]
+
+
+def test_what_each_dot_must_be_where_only_one_end_is_set():
+    # The least alone: Norwegian guidelines for signs, whose table is `no-signs`.
+    page = sheet_of(sign_job(standards=["no-signs"]))[1]
+    assert f"Each must be at least 0.6{NBSP}mm (" in section(page, "Measured dots")
+    result, _ = example("clinic")
+    check = next(check for check in result.checks if check.rule == "braille.dot-height")
+    (measuring,) = measurings(evolve(result, checks=(evolve(check, limit=(None, 0.9)),)))
+    assert measuring.allowed.startswith(f"at most 0.9{NBSP}mm (")
 
 
 def test_what_it_takes():
@@ -268,6 +289,43 @@ def test_loads_and_handling_are_steps_of_their_own():
     assert f"Put back by pins within 0.1{NBSP}mm" in steps
     assert "Pause: rest" in steps
     assert "panel with its back up" in steps
+
+
+def test_whoever_reaches_for_the_bed_is_told_to_disarm_and_to_wait_for_the_ink():
+    job = sign_job(standards=[], signs=[], registration_tolerance="1 mm")
+    del pass_of(job, "dots")["builds"]
+    moves = ("reload", "flip", "release")
+    job["passes"].append({"id": "back", "ink": "black", "side": "back", "after": list(moves)})
+    job["handling"] = [{"id": does, "does": does, "after": ["ink-on-dots"]} for does in (*moves, "pause")]
+    rows = {}
+    for each in tree(sheet_of(job)[1]).iter("tr"):
+        heading = each.find(".//h3")
+        if heading is not None:
+            rows[seen(heading)] = seen(each)
+    disarmed, cured = "The carriage is disarmed.", "Everything is fully cured before it is touched."
+    for title, told in rows.items():
+        first = title.split(" ")[0]
+        assert (disarmed in told) == (first in ("Load", "Set", "Unload", "Take", "Turn", "Release")), title
+        assert (cured in told) == (first in ("Unload", "Take", "Turn", "Release")), title
+    assert {title.split(" ")[0] for title in rows} >= {"Load", "Set", "Print", "Take", "Turn", "Release", "Pause:"}
+
+
+@pytest.mark.parametrize("most", [1, 1000])
+def test_of_very_many_findings_it_is_said_how_many_are_left_out(monkeypatch, most):
+    monkeypatch.setattr(page_module, "MOST_FINDINGS", most)
+    document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
+    document["signs"][0]["braille"] |= {"dot_diameter": "1.7 mm", "cell_spacing": "6 mm"}
+    wrong, page = sheet_of(document)
+    none_safe, _ = sheet_of(conflict_job())
+    reasons = ("first", "second", "third")
+    hopeless = signrules.run_sheet(evolve(none_safe, conflict=evolve(none_safe.conflict, reasons=reasons)))
+    for shown, title, count in (
+        (page, "What is wrong", len(wrong.violations)),
+        (page, "Not assessed", len({check.message for check in wrong.unassessed})),
+        (hopeless, "DO NOT PRINT", len(reasons)),
+    ):
+        assert count > 1
+        assert (f"And {count - 1} more." in section(shown, title)) == (most == 1), title
 
 
 # --- numbers ---------------------------------------------------------------------------------------------------------
