@@ -132,7 +132,7 @@ def plan_svg(result: Evaluation) -> str:
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     safe = "" if result.order_is_safe else " (NOT SAFE)"
-    told = " ".join(_sentence(f"{at}: {step_text(step)}") for at, step in enumerate(steps[:200], start=1))
+    told = " ".join(_sentence(f"{at}: {step_text(step, result.job)}") for at, step in enumerate(steps[:200], start=1))
     width = min(across, max(len(steps), 1)) * (wide + 30) + 20
     svg = _svg(width, rows * (high + 36) + 60, f"{name}: plan{safe}", one_line(told, 20_000))
 
@@ -157,7 +157,7 @@ def plan_svg(result: Evaluation) -> str:
         if step.subject is not None:
             attributes["data-subject"] = one_line(step.subject)
         group = ElementTree.SubElement(svg, "g", attributes)
-        words = f"{at + 1}. {step_text(step)}"
+        words = f"{at + 1}. {step_text(step, result.job)}"
         ElementTree.SubElement(group, "title").text = one_line(words)
         size = {"x": f"{x:g}", "y": f"{y:g}", "width": f"{wide:g}", "height": f"{high:g}"}
         ElementTree.SubElement(group, "rect", {**size, "rx": "12" if step.kind in ("load", "unload") else "0"})
@@ -190,7 +190,7 @@ def plan_mermaid(result: Evaluation) -> str:
     if not result.order_is_safe:
         lines += ['    s0["NOT SAFE"]', "    s0 --> s1"]
     for at, step in enumerate(steps, start=1):
-        lines.append(f'    s{at}["{mermaid_text(f"{at}. {step_text(step)}")}"]')
+        lines.append(f'    s{at}["{mermaid_text(f"{at}. {step_text(step, result.job)}")}"]')
     lines += [f"    s{at} --> s{at + 1}" for at in range(1, len(steps))]
     return "\n".join(lines) + "\n"
 

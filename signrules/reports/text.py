@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from signrules.model.job import Job
 from signrules.physics.timeline import Step
 from signrules.reports.colour import painted
 from signrules.rules.checks import Check, Level, Outcome
@@ -90,7 +91,7 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         )
     yield from findings("Waived", (check for check in result.checks if check.waiver is not None), "faint")
     if result.plan is not None:
-        yield from section(_plan_title(result), (_numbered(n, s) for n, s in enumerate(result.plan.steps, start=1)))
+        yield from section(_plan_title(result), _numbered(result.plan.steps, result.job))
     yield from section("Not assessed, for want of", sorted({c.missing for c in result.unassessed if c.missing}))
     if everything:
         rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
@@ -164,12 +165,20 @@ def _plan_title(result: Evaluation) -> str:
     return f"{kind} ({loads}{minutes})"
 
 
-def _numbered(position: int, step: Step) -> str:
-    return f"{position:>2}. {step_text(step)}"
+def _numbered(steps: Iterable[Step], job: Job) -> Iterator[str]:
+    return (f"{number:>2}. {step_text(step, job)}" for number, step in enumerate(steps, start=1))
 
 
-def step_text(step: Step) -> str:
-    """One step in words."""
+MOVED = {
+    "reload": "take {} off and put it back",
+    "flip": "turn {} over",
+    "release": "release {} and hold it again",
+}
+"""What handling does to a sheet."""
+
+
+def step_text(step: Step, job: Job) -> str:
+    """One step of a plan of a job in words."""
     match step.kind:
         case "align":
             assert step.offset is not None
@@ -195,4 +204,8 @@ def step_text(step: Step) -> str:
             throw = number(low) if number(low) == number(high) else f"{number(low)} to {number(high)}"
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:
-            return f"do {step.subject}"
+            item = next(item for item in job.handling if item.id == step.subject)
+            if item.does == "pause":
+                return f"{item.id}: pause"
+            by = "" if item.locates_by is None else f", located by {item.locates_by}"
+            return f"{item.id}: {MOVED[item.does].format(job.media_of(item).id)}{by}"

@@ -85,3 +85,25 @@ def test_a_long_name_is_cut_and_its_length_said():
     assert len(head) < 200
     assert one_line("x" * 120, 120) == "x" * 120
     assert one_line("x" * 121, 120) == "x" * 120 + "... (121 characters)"
+
+
+def test_handling_is_told_so_that_it_can_be_done():
+    job = sign_job(standards=[], signs=[], registration_tolerance="1 mm")
+    del job["passes"][1]["builds"]
+    job["media"].append({"id": "{other}", "thickness": 3, "size": [50, 50], "load": "2"})
+    for item in job["passes"]:
+        item["media"] = "panel"
+    job["handling"] = [
+        {"id": "a", "does": "reload", "media": "{other}", "locates_by": "pins"},
+        {"id": "b", "does": "flip", "media": "{other}"},
+        {"id": "c", "does": "release", "media": "panel", "after": ["ink-on-dots"]},
+        {"id": "d", "does": "pause", "media": "panel"},
+    ]
+    lines = evaluation_text(evaluate(job_from_dict(job))).split("\n")
+    steps = {line.partition(". ")[2] for line in lines if line[:4].strip().isdigit()}
+    assert {
+        "a: take {other} off and put it back, located by pins",
+        "b: turn {other} over",
+        "c: release panel and hold it again",
+        "d: pause",
+    } <= steps
