@@ -15,6 +15,7 @@ from signrules.cli.common import (
     say_why_not_safe,
     status_of,
 )
+from signrules.errors import SignrulesError
 
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
 
@@ -37,6 +38,8 @@ def _run(options: argparse.Namespace) -> int:
     from signrules.estimating import estimate, read_rates
     from signrules.reports.estimate import estimate_csv, estimate_text
 
+    if options.spreadsheet != "plain" and options.format != "csv":
+        raise SignrulesError(f"--spreadsheet {options.spreadsheet}: found --format {options.format}, expected csv")
     rates = None if options.rates is None else read_rates(options.rates)
     result = evaluated(options.job, plugins_of(options), options)
     if result.plan is None or not result.complete:

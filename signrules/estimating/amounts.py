@@ -10,6 +10,7 @@ from attrs import frozen
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
 from signrules.physics.duration import NEEDED
+from signrules.rules.wording import number
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = "minutes", "ink", "sheets", "dots", "quantities", "fixed"
 KINDS_OF_MINUTES = ("alignments", "loads", "gaps", "printing", "waiting")
@@ -104,7 +105,7 @@ def _sheets(job: Job) -> Iterator[Amount]:
     for sheet in job.media:
         width, height = sheet.size
         material = sheet.material or "material not stated"
-        note = f"{material}, {sheet.thickness.nominal:g} mm, {width:g} x {height:g} mm"
+        note = f"{material}, {number(sheet.thickness.nominal)} mm, {number(width)} x {number(height)} mm"
         yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), (), note)
 
 

@@ -474,6 +474,25 @@ def test_the_command(tmp_path, capsys, monkeypatch):
     assert main(["estimate", "job.toml", "--rates", "nowhere.toml"]) == 2
 
 
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_what_is_asked_for_a_spreadsheet_is_not_passed_over_in_another_format(tmp_path, capsys, monkeypatch, form):
+    monkeypatch.chdir(tmp_path)
+    write_job(job_from_dict(timed_job()), "job.toml")
+    assert main(["estimate", "job.toml", "--format", form, "--spreadsheet", "german"]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err == f"--spreadsheet german: found --format {form}, expected csv\n"
+
+
+def test_sizes_of_sheets_are_told_to_a_tenth_of_a_micrometre():
+    job = sign_job(standards=[], signs=[])
+    job["printer"]["bed"] = [1_000_000, 5_000]
+    del job["passes"][1]["builds"]
+    job["media"] = [{"id": "panel", "thickness": "3.1234 mm", "size": [1_000_000, "1219.255 mm"]}]
+    (note,) = (line.note for line in estimate(evaluate(job_from_dict(job))).lines if line.kind == "sheets")
+    assert note == "material not stated, 3.1234 mm, 1000000 x 1219.255 mm"
+
+
 def test_the_command_without_a_plan(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     job = timed_job()
