@@ -85,8 +85,8 @@ def headroom(
     whole = isinstance(value, int)
     live, today = Live(plugins=plugins, shop=shop, audited=False), today or datetime.date.today()
     tried = _Tried(live.evaluate(job, today=today), lambda at: with_number(job, path, _moved(value, at)), live, today)
-    far = max(10 * abs(nominal), 10.0) if within is None else within
     fine = 1.0 if whole else resolution or _resolution(nominal)
+    far = fine * math.floor((max(10 * abs(nominal), 10.0) if within is None else within) / fine + 1e-9)
     search = _Search(tried, nominal, far, fine, whole)
     return Headroom(path, nominal, search.reach(-1), search.reach(1), SAMPLES, len(tried.verdicts))
 

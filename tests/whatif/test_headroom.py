@@ -228,3 +228,13 @@ def test_no_finer_than_numbers_are_told_apart():
     found = headroom(job_of(), "signs.room.braille.dot_diameter", resolution=1e-12)
     assert found.up.limit == pytest.approx(1.6002 + 1e-6, abs=2e-9)
     assert 0 < found.up.beyond - found.up.limit < 2e-9
+
+
+def test_the_search_goes_no_further_than_it_may():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "only", "ink": "clear", "layers": 5}]
+    job = signrules.job_from_dict(document)
+    # 2.5 layers are two, and 0.5 mm in steps of 0.2 mm are 0.4 mm.
+    layers = headroom(job, "passes.only.layers", within=2.5)
+    assert (layers.down.limit, layers.up.limit) == (3, 7)
+    assert headroom(job, "registration_tolerance", within=0.5, resolution=0.2).up.limit == pytest.approx(0.55)
