@@ -5,7 +5,7 @@ from __future__ import annotations
 from signrules.model.passes import Area
 from signrules.sheet.scene import Scene
 from signrules.sheet.svg import box, line, picture, words, written
-from signrules.sheet.words import clean, clip, figure, mm, span
+from signrules.sheet.words import clean, clip, count, figure, mm, span
 
 ROOM_X, ROOM_Y = 206.0, 150.0
 EDGE = 6.0
@@ -27,7 +27,7 @@ def bed_plan(scene: Scene, name: str) -> str:
     told = (
         f"Bed of {figure(wide)} by {mm(deep)}. The head passes over everything from y = {figure(low)} to {mm(high)}. "
         f"Sheets in this band: {', '.join(clean(media) for media in scene.sheets)}. "
-        f"The pass prints {len(areas)} area{'' if len(areas) == 1 else 's'} on {clean(own.id)}."
+        f"The pass prints {count(len(areas), 'area')} on {clean(own.id)}."
     )
     height = deep * scale + EDGE + FOOT
     svg = picture(name, ROOM_X + 2 * EDGE, height, title, told)
@@ -55,7 +55,7 @@ def bed_plan(scene: Scene, name: str) -> str:
             top = EDGE + (deep - sheet.at[1] - sheet.size[1]) * scale
             y = top - 3 if top > EDGE + 12 else top + 12
             words(svg, "label mid halo", middle, y, clip(sheet.id, letters))
-    words(svg, "label", left, height - 2, f"band: y {span(low, high)}")
+    words(svg, "label", left, height - 4, f"band: y {span(low, high)}")
     return written(svg)
 
 
