@@ -71,6 +71,7 @@ class _Output:
         self.status = FINE
         self._options, self._plugins, self._format = options, plugins, options.format
         self._reports: list[tuple[str, Any]] = []
+        self._between = ""
 
     @property
     def reduce(self) -> Callable[[Evaluation], Any]:
@@ -88,11 +89,19 @@ class _Output:
         status, report = made if isinstance(made, tuple) else (_status(made), made)
         self.status = max(self.status, status)
         if self._format == "text":
-            print(report, end="", flush=True)  # Whoever reads along gets it at once.
+            # Whoever reads along gets it at once.
+            print(self._heading(path) + report, end="", flush=True)
         elif self._format == "jsonl":
             print_json_line({"file": path, "report": report})
         else:
             self._reports.append((path, report))
+
+    def _heading(self, path: str) -> str:
+        """Of several files, which one it is."""
+        from signrules.reports.text import one_line
+
+        between, self._between = self._between, "\n"
+        return "" if one_file(self._options.jobs) else f"{between}{one_line(path)}\n"
 
     def take_error(self, path: str, error: SignrulesError) -> None:
         """Why there is no evaluation."""

@@ -62,7 +62,7 @@ def test_a_folder_without_jobs_is_an_error_that_stops_nothing(jobs, capsys):
     captured = capsys.readouterr()
     assert "jobs/empty: 1 fault\n  the document: found a folder without jobs" in captured.err
     assert "--recursive" in captured.err
-    assert captured.out.startswith("sound: IN ORDER")
+    assert captured.out.startswith("jobs/b-sound.json\nsound: IN ORDER")
     assert main(["check", "jobs/empty", "--recursive", "--format", "jsonl"]) == 2
     (line,) = lines_of(capsys)
     assert line["file"] == "jobs/empty"
@@ -115,6 +115,16 @@ def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(job
     assert "sound: IN ORDER" in captured.out
     assert main(["check", "jobs", "--format", "jsonl"]) == 3
     assert [list(line) for line in lines_of(capsys)] == [["file", "error"], ["file", "report"], ["file", "error"]]
+
+
+def test_text_of_several_jobs_says_whose_it_is(jobs, capsys):
+    alike = json.dumps(sign_job(name="sound"))
+    (jobs / "again.json").write_text(alike, encoding="utf-8")
+    assert main(["check", "jobs/b-sound.json"]) == 0
+    alone = capsys.readouterr().out
+    assert alone.startswith("sound: IN ORDER\n")
+    assert main(["check", "jobs/b-sound.json", "jobs/again.json"]) == 0
+    assert capsys.readouterr().out == f"jobs/b-sound.json\n{alone}\njobs/again.json\n{alone}"
 
 
 @pytest.mark.parametrize("form", ["text", "jsonl"])
