@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from house import always, options, over_build_up
 from scenario import sign_job
 
 import signrules
@@ -11,48 +12,8 @@ from signrules.remedies.comparing import newly_failing, worsened
 SCRAPES = "docs/examples/clinic-scrapes.toml"
 
 
-def failing(name, each, where):
-    """A rule that fails where it is told to, and else finds nothing wrong."""
-
-    def judge(item, job):
-        """A house rule.
-
-        Why it matters: a test.
-        A job that breaks it: any.
-        One that meets it: none.
-        """
-        if where(item, job):
-            raise RuntimeError("no")
-        yield signrules.check("nothing", measured=0, most=0)
-
-    return signrules.rule(f"ourshop.{name}", each=each, source=signrules.shop_practice("none"))(judge)
-
-
-class House:
-    """A plugin with such rules."""
-
-    def __init__(self, fails):
-        self.rules = tuple(failing(name, *how) for name, how in fails.items())
-
-    @signrules.hookimpl
-    def signrules_rule_sets(self):
-        return [signrules.RuleSet("ourshop", self.rules)]
-
-
-def options(accept, **fails):
-    plugins = signrules.load_plugins(objects=[House(fails)])
-    names = [placed.rule.name for placed in plugins.rules]
-    accepted = {f"ourshop.{name}": "it is being mended" for name in fails} if accept else {}
-    return {"plugins": plugins, "shop": signrules.Shop().accepting(accepted, names)}
-
-
 def layers(job):
     return next(one.layers for one in job.passes if one.id == "dots")
-
-
-def over_build_up(_, job):
-    gap = job.passes[0].gap
-    return gap is not None and gap.reference == "build-up"
 
 
 @pytest.mark.parametrize("accept", [False, True])
@@ -80,7 +41,7 @@ def test_one_failure_is_not_exchanged_for_another(accept, fails):
 
 
 def test_what_fails_before_and_after_is_nothing_new():
-    asked = options(True, always=("job", lambda *_: True))
+    asked = options(True, always=("job", always))
     job = signrules.job_from_dict(sign_job(standards=[]))
     assert signrules.headroom(job, "passes.dots.layers", within=4, **asked).up.limit == 28
     result = signrules.evaluate(job, **asked)

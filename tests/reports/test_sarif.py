@@ -10,6 +10,7 @@ from urllib.parse import unquote
 import jsonschema
 import pytest
 from attrs import evolve
+from house import always, options
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
 from scenario import sign_job
@@ -17,15 +18,11 @@ from strategies import jobs
 
 from signrules import (
     JobError,
-    RuleSet,
     evaluate,
     hookimpl,
     job_from_dict,
     load_plugins,
     read_job,
-    rule,
-    shop_from_dict,
-    shop_practice,
     write_job,
 )
 from signrules.cli import main
@@ -260,27 +257,8 @@ def test_the_command_reports_sound_and_faulty_documents_together(tmp_path, capsy
 
 def accepted_fault(folder):
     """A job, judged by a rule that fails and whose absence the shop accepts."""
-
-    @rule("ourshop.fails", each="job", source=shop_practice("an invented house rule"))
-    def fails(item):
-        """It fails.
-
-        Why it matters: a test.
-        A job that breaks it: any.
-        One that meets it: none.
-        """
-        raise ValueError("boom")
-        yield
-
-    class Plugin:
-        @hookimpl
-        def signrules_rule_sets(self):
-            return [RuleSet("ourshop", (fails,))]
-
     path = written(sign_job(), folder)
-    plugins = load_plugins(objects=[Plugin()])
-    table = {"ourshop": {"fails": {"accept_absence": "it is being mended"}}}
-    return path, evaluate(read_job(path), plugins=plugins, shop=shop_from_dict({"signrules": 1, "rules": table}))
+    return path, evaluate(read_job(path), **options(True, fails=("job", always)))
 
 
 def test_a_fault_that_the_shop_accepts_is_a_warning(tmp_path):

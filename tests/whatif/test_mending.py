@@ -8,6 +8,7 @@ from pathlib import Path
 
 import jsonpatch
 import pytest
+from house import always, options, over_build_up
 from hypothesis import HealthCheck, given, settings
 from remedies.moved import moved_jobs
 from scenario import sign_job
@@ -71,23 +72,7 @@ def test_a_search_that_ends_early_says_so():
 
 
 def test_a_rule_that_fails_is_not_mended():
-    @signrules.rule("ourshop.fails", each="job", source=signrules.shop_practice("none"))
-    def fails(item):
-        """It fails.
-
-        Why it matters: a test.
-        A job that breaks it: any.
-        One that meets it: none.
-        """
-        raise RuntimeError("no")
-        yield
-
-    class Plugin:
-        @signrules.hookimpl
-        def signrules_rule_sets(self):
-            return [signrules.RuleSet("ourshop", (fails,))]
-
-    mended = signrules.mend(job_of(), plugins=signrules.load_plugins(objects=[Plugin()]))
+    mended = signrules.mend(job_of(), **options(False, fails=("job", always)))
     assert mended.job is None
     assert mended.message == "Nothing was mended: a rule or plugin failed, so nothing is known to be in order."
 
@@ -98,27 +83,12 @@ def test_a_change_on_which_a_rule_fails_is_not_taken():
     assert first.startswith("Set the gap of ground to 0 mm over the build-up")
     refused = []
 
-    @signrules.rule("ourshop.no-such-gap", each="job", source=signrules.shop_practice("none"))
-    def fails(item):
-        """It fails where the gap of the ground is set over the build-up.
+    def fails(item, job):
+        refused.append(over_build_up(item, job))
+        return refused[-1]
 
-        Why it matters: a test.
-        A job that breaks it: none.
-        One that meets it: one whose ground has another gap.
-        """
-        gap = item.passes[0].gap
-        if gap is not None and gap.reference == "build-up":
-            refused.append(gap)
-            raise RuntimeError("no")
-        yield signrules.check("nothing", measured=0, most=0)
-
-    class Plugin:
-        @signrules.hookimpl
-        def signrules_rule_sets(self):
-            return [signrules.RuleSet("ourshop", (fails,))]
-
-    mended = signrules.mend(scrapes, plugins=signrules.load_plugins(objects=[Plugin()]))
-    assert refused
+    mended = signrules.mend(scrapes, **options(False, fails=("job", fails)))
+    assert any(refused)
     assert mended.result.ok
     assert len(mended.changes) == 1
     assert first not in mended.changes
