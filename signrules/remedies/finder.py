@@ -220,12 +220,6 @@ class _Search:
 
 
 def extra_minutes(before: Judged, after: Judged) -> float | None:
-    """What the plan costs more than before, with the alignments that the job records newly; None where not known."""
-    plans = before.found_plan, after.found_plan
-    if plans[0] is None or plans[1] is None:
-        return None
-    minutes = plans[0].setup_minutes, plans[1].setup_minutes
-    if minutes[0] is None or minutes[1] is None:
-        return None
-    made = len(after.job.alignments) - len(before.job.alignments)
-    return minutes[1] - minutes[0] + max(made, 0) * (after.job.printer.minutes.alignment or 0.0)
+    """What the plan costs more than before, in minutes of set-up; None where that is not known."""
+    was, now = (None if one.found_plan is None else one.found_plan.setup_minutes for one in (before, after))
+    return None if was is None or now is None else now - was
