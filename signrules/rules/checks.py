@@ -15,7 +15,7 @@ from signrules.rules.remedy import Remedy
 
 
 class Outcome(StrEnum):
-    """What came of a comparison. `DOUBTFUL`: it holds at one end of a tolerance only."""
+    """What came of a comparison. `DOUBTFUL`: it holds for a part of the tolerance only."""
 
     MET = "MET"
     BROKEN = "BROKEN"

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from signrules.model.quantities import Interval
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.rules.checks import Draft, Outcome
 
 
 def number(value: float) -> str:
-    """A number to a tenth of a micrometre (in mm), without trailing noughts."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return "0" if text in ("", "-0") else text
+    """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre, without trailing noughts."""
+    text = f"{value:.{4 if abs(value) >= 5e-5 else 6}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
 
 
 def quantity(value: Interval | float, unit: str) -> str:
@@ -43,9 +43,18 @@ def _comparison(draft: Draft, outcome: Outcome) -> str:
         return f"is {measured} ({limit})"
     short = quantity(abs(draft.margin), draft.unit)
     if outcome is Outcome.DOUBTFUL:
-        return f"is {measured} ({limit}): it holds at one end of the tolerance and misses by {short} at the other"
+        text = f"is {measured} ({limit}): it holds"
+        if _misses_at_both_ends(draft.measured, draft.least, draft.most):
+            return f"{text} only between the ends of the tolerance and misses by {short} at the worse"
+        return f"{text} at one end of the tolerance and misses by {short} at the other"
     below = draft.least is not None and draft.measured.low - draft.least == draft.margin
     return f"is {measured} ({limit}): {short} too {'little' if below else 'much'}"
+
+
+def _misses_at_both_ends(measured: Interval, least: float | None, most: float | None) -> bool:
+    if least is None or most is None:
+        return False
+    return measured.low < least - GUARD_MM and measured.high > most + GUARD_MM
 
 
 def _limit(draft: Draft) -> str:

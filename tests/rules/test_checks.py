@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
-from signrules.rules.wording import message
+from signrules.rules.wording import message, number
 
 NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
 
@@ -80,6 +80,22 @@ def test_the_message_says_what_where_by_how_much_and_what_to_do():
     assert message("passes.a", draft) == text
     doubtful = check("the clearance", measured=Interval(0.7, 1, 1.2), least=1.0)
     assert "holds at one end of the tolerance and misses by 0.3 mm" in message("passes.a", doubtful)
+
+
+def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
+    draft = check("the height", measured=Interval(0.5, 0.75, 1.2), least=0.6, most=0.9)
+    assert draft.outcome is Outcome.DOUBTFUL
+    assert message("signs.a", draft).endswith(
+        "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse."
+    )
+    on_one = check("the height", measured=Interval(0.6, 0.75, 1.2), least=0.6, most=0.9)
+    assert "at one end of the tolerance and misses by 0.3 mm at the other" in message("signs.a", on_one)
+
+
+def test_what_is_missed_by_some_nanometres_is_not_said_to_be_missed_by_nothing():
+    text = "signs.a: the height is 0.635 mm (must be at least 0.635 mm): 0.00002 mm too little."
+    assert message("signs.a", check("the height", measured=0.63498, least=0.635)) == text
+    assert number(-0.0) == number(-GUARD_MM / 10) == "0"
 
 
 @pytest.mark.parametrize("rubbish", [math.nan, math.inf])
