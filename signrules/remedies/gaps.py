@@ -54,12 +54,11 @@ def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
 def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
     """A stated gap left to the planner; and, where an order was stated too, both."""
     at = pass_at(check, judged)
-    if at is None:
+    if at is None or judged.job.passes[at].gap is None:
         return
     item = judged.job.passes[at]
     free = f"Let the planner choose the gap of {item.id}"
-    if item.gap is not None:
-        yield change(f"{free} instead of {gap_words(judged, item)}.", of_item("passes", item.id, gap=None))
+    yield change(f"{free} instead of {gap_words(judged, item)}.", of_item("passes", item.id, gap=None))
     if judged.job.sequence is not None:
         yield change(f"{free} and the order.", of_item("passes", item.id, gap=None), of_job(sequence=None))
 

@@ -13,7 +13,7 @@ import signrules
 from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.finder import trials_for
-from signrules.remedies.gaps import fewer_layers
+from signrules.remedies.gaps import fewer_layers, planned_gap
 from signrules.remedies.locating import all_at_once, cooler, left_out, moved_aside
 from signrules.remedies.makers import MAKERS
 from signrules.remedies.orders import MOST_NAMES, kept_order
@@ -53,6 +53,17 @@ def test_the_order_of_the_best_plan_and_the_least_gap():
     )
     assert second.patch[-1] == {"op": "add", "path": "/passes/0/gap/offset", "value": 0.5}
     assert "build-up" in third.summary
+
+
+def test_a_gap_that_the_planner_chooses_already_is_not_left_to_it():
+    stated = judged(sequence=["dots", "ink-on-dots", "ground"])
+    open_ = judged(sequence=["dots", "ink-on-dots", "ground"], at={("passes", 0, "gap"): "auto"})
+    margin = the(stated, "clearance.margin")
+    assert [each.summary for each in planned_gap(margin, stated)] == [
+        "Let the planner choose the gap of ground instead of 0 mm over panel.",
+        "Let the planner choose the gap of ground and the order.",
+    ]
+    assert list(planned_gap(margin, open_)) == []
 
 
 def test_layers_that_reach_the_range():
