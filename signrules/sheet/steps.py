@@ -224,7 +224,9 @@ class Cards:
         if later:
             moved = self.timeline.moves_between(at, later[-1])
             but = ", but for what these steps say" if moved else ""
-            yield f"Leave {sheet} where it lies until {clean(self._with_step(later[-1]))} is done{but}."
+            sheets = tuple(dict.fromkeys(self.job.media_of(self.job.passes[other]).id for other in (at, *later)))
+            lie = "it lies" if len(sheets) == 1 else "they lie"
+            yield f"Leave {listed(sheets)} where {lie} until {clean(self._with_step(later[-1]))} is done{but}."
         if not partners:
             yield "No other pass must lie true to this one."
         if media.hold == "none" and partners:

@@ -275,6 +275,19 @@ def test_what_it_takes():
     assert f"Set-up 22{NBSP}minutes" in takes
 
 
+def test_every_sheet_that_must_not_move_is_named():
+    job = sign_job(standards=[], signs=[])
+    job["media"] = [{"id": name, "thickness": 3, "size": [50, 50], "at": [100 * n, 0]} for n, name in enumerate("pq")]
+    job["passes"] = [
+        {"id": "first", "ink": "black", "media": "p"},
+        {"id": "then", "ink": "black", "media": "q", "registers_to": ["first"], "after": ["first"]},
+        {"id": "last", "ink": "black", "media": "q", "registers_to": ["then"], "after": ["then"]},
+    ]
+    steps = section(sheet_of(job)[1], "Steps")
+    assert "Leave p and q where they lie until then (step" in steps
+    assert "Leave q where it lies until last (step" in steps
+
+
 def test_loads_and_handling_are_steps_of_their_own():
     job = sign_job(standards=[], signs=[])
     for item in job["passes"]:
