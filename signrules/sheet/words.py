@@ -28,7 +28,7 @@ _RIGHT_TO_LEFT = ("R", "AL", "AN")
 
 
 def figure(value: float) -> str:
-    """A number to a tenth of a micrometre (in mm)."""
+    """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre."""
     return number(value).replace("-", MINUS)
 
 

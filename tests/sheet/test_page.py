@@ -369,7 +369,8 @@ def test_numbers_read_the_same_to_german_and_english_eyes(name):
 def test_how_numbers_are_written():
     assert figure(1234567.5) == "1234567.5"
     assert figure(-0.28604) == "\u22120.286"
-    assert figure(-0.00001) == "0"
+    assert figure(-0.00001) == "\u22120.00001"
+    assert figure(-0.0000001) == "0"
     assert mm(0.75) == "0.75\u00a0mm"
     assert span(0.5, 0.5) == "0.5\u00a0mm"
     assert span(-0.1, 0.25) == "\u22120.1 to 0.25\u00a0mm"
