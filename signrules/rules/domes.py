@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from signrules.model.quantities import GUARD_MM
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.physics.ink import cap_limit
 from signrules.rules.checks import Draft, Level, check, geometry, missing
 from signrules.rules.declaration import rule
-from signrules.rules.relieved import reliefs
+from signrules.rules.relieved import dot_heights
 
 
 @rule(
@@ -37,7 +37,7 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     One that meets it: dots of 0.73 mm on a base of 1.55 mm.
     """
     base = None if item.braille is None else item.braille.dot_diameter
-    found = list(reliefs(item, heights, "braille.dot_height"))
+    found = list(dot_heights(item, heights))
     if base is None:
         if found:
             yield missing(f"signs.{item.id}.braille.dot_diameter", "whether the dots can be plain domes")
@@ -47,11 +47,21 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     if base.low <= 0:
         return
     for how, height in found:
-        certain = height.low > cap_limit(base.low) + GUARD_MM
+        certain = height.low > cap_limit(base.high) + GUARD_MM
         yield check(
-            f"the {how} dot height to that of a plain dome on a base of {base.low:g} mm",
-            measured=height,
+            f"the {how} dot height{_less(base)} to that of a plain dome on a base of {base.low:g} mm",
+            measured=_on_the_narrowest(height, base),
             most=cap_limit(base.low),
             advice="Such a dot is no plain dome: pin the layers as they go on, or draw the base wider.",
             level=Level.REVIEW if how == "predicted" and certain else Level.NOTE,
         )
+
+
+def _less(base: Interval) -> str:
+    return "" if base.is_exact else f", less half of what the base may be wider than {base.low:g} mm,"
+
+
+def _on_the_narrowest(height: Interval, base: Interval) -> Interval:
+    """The height less what a plain dome gains where the base is wider than its low end: both tolerances in one."""
+    gain, most_gain = (cap_limit(wide) - cap_limit(base.low) for wide in (base.nominal, base.high))
+    return Interval(height.low - most_gain, height.nominal - gain, height.high)

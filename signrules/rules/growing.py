@@ -10,7 +10,7 @@ from attrs import frozen
 from signrules.catalogue.tables import Material
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer
-from signrules.model.quantities import Interval
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
 from signrules.physics import duration, thermal
 from signrules.physics.budget import (
@@ -77,8 +77,8 @@ class _Between:
 def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Putting the sheet back, and its growth between two passes of different temperature, stay within tolerance.
 
-    Of the passes that register with this one and come before it, that with which most adds up. Temperatures are what
-    the passes state, else what lamps and cooling let expect, else that of the room; where they are alike there is
+    Of the passes that register with this one and come before it, that with which it comes out worst. Temperatures are
+    what the passes state, else what lamps and cooling let expect, else that of the room; where they are alike there is
     nothing to judge, whatever else is not stated. Where a temperature is estimated the check asks for a look and stops
     nothing.
 
@@ -98,13 +98,14 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
         yield missing(lacking, "how far the sheet grows between passes that register")
     if not reckoned or job.registration_tolerance is None:
         return
-    worst = max(reckoned, key=lambda one: one.locating + one.growth.high)
+    tolerance = job.registration_tolerance
+    worst = max(reckoned, key=lambda one: _gravity(one, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
     yield check(
         f"the locating error and the growth of the sheet since {other} ({_grown(worst)})",
         measured=measured,
-        most=job.registration_tolerance,
+        most=tolerance,
         advice=_cool_down(worst, timeline, timeline.machine.index[item.id], materials, measured.high),
         others=[other],
         level=Level.REVIEW if worst.estimated else None,
@@ -125,7 +126,7 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
 
     Measured from the root of the sum of their squares, which holds where they are independent of each other, to their
     plain sum, the worst case. So a doubtful check says that it fits in all likelihood and not for certain. Of the
-    passes that register with this one and come before it, that with which most adds up.
+    passes that register with this one and come before it, that with which it comes out worst.
 
     Why it matters: each of them alone may be within tolerance and all of them together beyond it.
     A job that breaks it: pins good to 0.1 mm, 0.06 mm of growth and 0.05 mm of landing error where 0.1 mm is allowed.
@@ -151,7 +152,8 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
         landings = [landing[i] or 0.0 for i in (at, one.other)]
         return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
 
-    worst = max(reckoned, key=lambda one: worst_case(terms(one)))
+    within = job.registration_tolerance + GUARD_MM
+    worst = max(reckoned, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one))))
     parts, other = terms(worst), f"passes.{job.passes[worst.other].id}"
     squares = root_sum_square(parts)
     names = [f"locating {number(worst.locating)}", f"growth {number(worst.growth.high)}"]
@@ -163,6 +165,12 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
         advice="Make the largest of them smaller.",
         others=[other],
     )
+
+
+def _gravity(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
+    """What comes out worst: first what stops the job, then what is broken and not merely doubtful, then the sum."""
+    low, high = (one.locating + end > tolerance + GUARD_MM for end in (one.growth.low, one.growth.high))
+    return high and not one.estimated, low, one.locating + one.growth.high
 
 
 def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material]) -> list[_Between]:

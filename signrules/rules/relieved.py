@@ -18,11 +18,11 @@ from signrules.rules.dimensions import exact, judge_value, lacking, rows, stated
 from signrules.standards.tables import Row, Standard
 
 
-def reliefs(sign: Sign, heights: Heights, quantity: str) -> Iterator[tuple[str, Interval]]:
-    """Each known value of a relief in mm, with how it is known: measured, else declared, else predicted."""
+def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
+    """Each known height of the dots in mm, with how it is known: measured, else declared, else predicted."""
     measured = () if sign.measured is None else sign.measured.dot_height
-    groups = _builders(heights.job, f"{sign.id}.{quantity.split('.')[0]}")
-    for one in _reliefs(measured, stated(sign, quantity), heights, groups):
+    groups = _builders(heights.job, f"{sign.id}.braille")
+    for one in _reliefs(measured, stated(sign, "braille.dot_height"), heights, groups):
         if one.value is not None:
             yield one.how, one.value
 

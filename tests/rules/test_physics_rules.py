@@ -105,6 +105,47 @@ def test_the_warmest_partner_counts_and_not_only_the_first():
     assert growth.measured.high == approx(600 * 162e-6)
 
 
+def test_a_larger_estimate_does_not_hide_a_stated_growth_that_stops_the_job():
+    # The colour comes 4 K above the stated pass; above the other, whose 21 C are estimated, some 9 K.
+    document = warm_sheet()
+    document["temperature"] = 20
+    document["printer"] |= {"absorbed_dose": "0.5 J/cm2", "cooling": "10 W/m2K", "swath": 25.4, "swath_passes": 4}
+    document["printer"] |= {"carriage_acceleration": "10 m/s2", "overrun": 50}
+    document["passes"] = [
+        {"id": "stated", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 26},
+        {"id": "other", "ink": "black", "gap": {"offset": 0}},
+        {"id": "colour", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 30},
+    ]
+    result = evaluate(document | {"sequence": ["stated", "other", "colour"]})
+    growth = the_check(result, "registration.growth", "passes.colour")
+    assert growth.subjects == ("passes.colour", "passes.stated")
+    assert growth.level is Level.STOP
+    assert growth.measured.high == approx(600 * 4 * 162e-6)
+    assert not result.order_is_safe
+
+
+def test_a_doubtful_partner_does_not_hide_a_broken_one():
+    document = warm_sheet(0, expansion="100 ppm/K")
+    document["registration_tolerance"] = "0.1 mm"
+    document["printer"]["locating"] = {"pins": "0.06 mm", "stops": "0.02 mm"}
+    document["handling"] = [
+        {"id": "first", "does": "reload", "locates_by": "pins", "after": ["ground"]},
+        {"id": "second", "does": "reload", "locates_by": "pins", "after": ["first"]},
+        {"id": "third", "does": "reload", "locates_by": "stops", "after": ["warm"]},
+    ]
+    plain = {"ink": "black", "gap": {"offset": 0}, "directions": 1, "sheet_temperature": 22}
+    document["passes"] = [
+        {"id": "ground", **plain},
+        {"id": "warm", **plain, "after": ["second"], "sheet_temperature": 23.8},
+        {"id": "colour", **plain, "after": ["third"]},
+    ]
+    total = the_check(evaluate(document), "registration.total", "passes.colour")
+    # From the ground 0.06, 0.06 and 0.02 mm: 0.14 mm, as the root of squares 0.087 mm. From the warm pass 0.02 mm and
+    # 600 mm x 1.8 K x 100 millionths: 0.128 mm and 0.110 mm.
+    assert (total.outcome, total.subjects[1]) == (Outcome.BROKEN, "passes.warm")
+    assert (total.measured.low, total.measured.high) == approx(((0.02**2 + 0.108**2) ** 0.5, 0.128))
+
+
 def test_a_sheet_whose_fixed_point_is_not_said_grows_from_its_far_end():
     document = warm_sheet()
     document["passes"][1]["areas"] = [[0, 0, 100, 50]]
@@ -308,6 +349,20 @@ def test_a_dot_higher_than_half_its_base_is_no_plain_dome():
     assert second.level is Level.NOTE
     del document["signs"][0]["braille"]["dot_diameter"]
     assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+
+
+def test_the_whole_tolerance_of_a_base_counts_for_its_dome():
+    # Dots of 0.72 mm; half of 1.4, 1.5 and 1.6 mm is 0.7, 0.75 and 0.8 mm.
+    document = sign_job()
+    for base, margin, outcome, level in [
+        ("1.5 mm +- 0.1 mm", 0.7 - 0.72, Outcome.DOUBTFUL, Level.NOTE),
+        ("1.5 mm +- 0.05 mm", 0.725 - 0.72, Outcome.MET, Level.NOTE),
+        ("1.4 mm +- 0.02 mm", 0.69 - 0.72, Outcome.BROKEN, Level.REVIEW),
+    ]:
+        document["signs"][0]["braille"]["dot_diameter"] = base
+        dome = the_check(evaluate(document), "braille.dome", "signs.room")
+        assert (dome.outcome, dome.level) == (outcome, level)
+        assert dome.margin == approx(margin)
 
 
 def test_a_dome_of_which_a_number_is_not_stated_is_told_and_one_that_is_not_there_is_not():
