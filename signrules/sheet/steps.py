@@ -156,7 +156,8 @@ class Cards:
         setting = f"{mm(offset.nominal)} over the bed" if absolute else self._setting(offset.nominal)
         figures = [("Head plane", *_plane(printing))]
         if not printing.paid:
-            figures.append(("Same height", "", "nothing to change over; set it over this surface all the same"))
+            same = "as for the pass before, at nominal sizes; set and gauge it over this surface all the same"
+            figures.append(("Same height", "", same))
         checks = (f"{DISARMED} Gauge between the head and {surface}: {interval(over)}.",)
         subject = f"{setting}, measured from {surface}"
         return Card(number, "gap", "Set the gap:", subject, tuple(figures), checks=checks)

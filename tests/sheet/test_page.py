@@ -111,6 +111,17 @@ def test_dials_and_gaps_out_of_reach():
     assert f"1.1{NBSP}mm, which this printer's dial does not give" in steps
 
 
+def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():
+    # 3 mm over the panel of 3 mm is the same height as 0 mm over the plaque of 6 mm, and yet another place of the dial.
+    steps = section(example("two-thicknesses")[1], "Steps")
+    assert f"Set the gap: dial at 3{NBSP}mm, measured from the top of panel" in steps
+    again = steps.partition(f"Set the gap: dial at 0{NBSP}mm, measured from the top of plaque")[2]
+    assert again.startswith(
+        f" Head plane 6.75{NBSP}mm above the bed (6.65 to 6.85{NBSP}mm) Same height as for the pass"
+    )
+    assert "set and gauge it over this surface all the same" in again
+
+
 def test_every_step_of_a_safe_plan_has_a_box_to_tick():
     result, page = example("clinic")
     root = tree(page)
