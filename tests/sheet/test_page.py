@@ -112,13 +112,23 @@ def test_dials_and_gaps_out_of_reach():
 
 
 def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():
-    # 3 mm over the panel of 3 mm is the same height as 0 mm over the plaque of 6 mm, and yet another place of the dial.
-    steps = section(example("two-thicknesses")[1], "Steps")
-    assert f"Set the gap: dial at 3{NBSP}mm, measured from the top of panel" in steps
-    again = steps.partition(f"Set the gap: dial at 0{NBSP}mm, measured from the top of plaque")[2]
-    assert again.startswith(
-        f" Head plane 6.75{NBSP}mm above the bed (6.65 to 6.85{NBSP}mm) Same height as for the pass"
-    )
+    # 3 mm over a sheet of 3 mm is the same height as 0 mm over one of 6 mm, and yet another place of the dial.
+    job = sign_job(standards=[], signs=[])
+    job["printer"] |= {"gap": {"control": "dial", "max": "4 mm", "step": "1 mm"}, "max_throw": "9 mm"}
+    job["media"] = [
+        {"id": id, "thickness": f"{thick} mm +- 0.1 mm", "size": [50, 50], "at": [at, 0]}
+        for id, thick, at in (("thin", 3, 0), ("thick", 6, 100))
+    ]
+    job["passes"] = [
+        {"id": f"on-{id}", "ink": "black", "media": id, "gap": {"offset": gap}, "directions": 1}
+        for id, gap in (("thin", 3), ("thick", 0))
+    ]
+    result, page = sheet_of(job)
+    assert result.timeline.gap_settings == 1
+    steps = section(page, "Steps")
+    assert f"Set the gap: dial at 3{NBSP}mm, measured from the top of thin" in steps
+    again = steps.partition(f"Set the gap: dial at 0{NBSP}mm, measured from the top of thick")[2]
+    assert again.startswith(f" Head plane 7.5{NBSP}mm above the bed (7.4 to 7.6{NBSP}mm) Same height as for the pass")
     assert "set and gauge it over this surface all the same" in again
 
 
