@@ -7,7 +7,6 @@ with its counts, `testcase` with `classname` and `name`, and in it `failure`, `e
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
 from itertools import chain
 from pathlib import Path
 from xml.etree import ElementTree
@@ -16,9 +15,8 @@ from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.remedies.finder import Reported
 from signrules.reports.located import Judged, Source
-from signrules.reports.text import MOST_OF_A_NAME, in_full, one_line
+from signrules.reports.text import MOST_OF_A_NAME, finding, first_remedy, in_full, one_line
 from signrules.rules.checks import Check, Outcome
-from signrules.rules.remedy import Remedy
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What no XML 1.0 document may hold: all but the production Char of *Extensible Markup Language 1.0*, 2.2."""
@@ -74,7 +72,7 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
         unmade = [_finding(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
         notes = [_finding(check) for check in open_ if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
         if broken:
-            found = (_remedy(offered.of_checks.get(check, ())) for check in checks)
+            found = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
             _say(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
             notes = [*waived, *unmade, *notes]
         elif waived or unmade:
@@ -83,24 +81,15 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
             ElementTree.SubElement(case, "system-out").text = _xml("\n".join(map(one_line, notes)))
     if result.conflict is not None:
         case = _case(suite, "order.none-safe", "job", source, "")
-        _say(case, "failure", *result.conflict.message.split("\n"), *_remedy(offered.of_conflict))
+        _say(case, "failure", *result.conflict.message.split("\n"), *first_remedy(offered.of_conflict))
     for fault in result.faults:
         _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault))
     for fault, reason in result.accepted:
         _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "skipped", in_full(fault, reason))
 
 
-def _remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
-    """The first of some remedies."""
-    return (f"Remedy: {remedy.summary}" for remedy in remedies[:1])
-
-
 def _finding(check: Check) -> str:
-    text = f"[{check.level.value} {check.outcome.value}] {check.message} ({check.source})"
-    if check.waiver is None:
-        return text
-    until = "" if check.waiver.until is None else f" until {check.waiver.until.isoformat()}"
-    return f"{text} Waived by {check.waiver.by}{until}: {check.waiver.reason}"
+    return finding(f"[{check.level.value} {check.outcome.value}]", check)
 
 
 def _suite(root: ElementTree.Element, name: str, source: Source) -> ElementTree.Element:

@@ -67,8 +67,8 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         if found:
             yield from ("", painted(f"{title}:", "title", on=colour))
         for head, check in found:
-            yield f"  {painted(head, style, on=colour)} {one_line(_finding(check))}"
-            yield from (f"    {one_line(text)}" for text in _remedy(reported.of_checks.get(check, ())))
+            yield f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
+            yield from (f"    {one_line(text)}" for text in first_remedy(reported.of_checks.get(check, ())))
 
     if result.faults:
         yield from section(
@@ -79,7 +79,7 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     if result.conflict is not None:
         yield ""
         yield plain(result.conflict.message)
-        yield from (f"  {one_line(text)}" for text in _remedy(reported.of_conflict))
+        yield from (f"  {one_line(text)}" for text in first_remedy(reported.of_conflict))
     broken = [check for check in result.violations if check.level is Level.STOP]
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
     yield from findings("Stop", broken, "bad")
@@ -122,7 +122,7 @@ def verdict(result: Evaluation) -> str:
     return "IN ORDER"
 
 
-def _remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
+def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
     """The first of some remedies; JSON has them all."""
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
@@ -130,8 +130,9 @@ def _remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
         yield f"Remedy: {remedy.summary}{cost}"
 
 
-def _finding(check: Check) -> str:
-    text = f"{check.rule}: {check.message} ({check.source})"
+def finding(head: str, check: Check) -> str:
+    """What a check found, after a head, with the source of its limit and whoever waives it."""
+    text = f"{head} {check.message} ({check.source})"
     if check.waiver is None:
         return text
     until = f" until {check.waiver.until.isoformat()}" if check.waiver.until else ""
