@@ -13,9 +13,10 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.documents.reading import text_of
+from signrules.documents.tables import unknown_key
 from signrules.errors import DocumentFault, JobError, RatesError
 from signrules.estimating.amounts import KINDS_OF_MINUTES, WIDE
-from signrules.model.wording import NOTHING, nearest, shown
+from signrules.model.wording import NOTHING, shown
 
 VERSION = 1
 MOST = Decimal("1e12")
@@ -140,12 +141,7 @@ class _Reader:
         self.faults.append(DocumentFault(path, found, expected))
 
     def _unknown(self, mapping: Mapping[Any, Any], known: tuple[str, ...], path: str) -> None:
-        for key in mapping:
-            if key not in known:
-                near = nearest(key, known) if isinstance(key, str) else None
-                name = key if isinstance(key, str) and len(key) <= 60 else shown(key)
-                expected = f"the key {near}" if near else f"one of {', '.join(known)}"
-                self._fault(f"{path}.{name}" if path else name, "an unknown key", expected)
+        self.faults += [unknown_key(key, path, known) for key in mapping if key not in known]
 
     def _mapping(self, key: str) -> Mapping[Any, Any]:
         value = self.mapping.get(key, {})
