@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
+
+from attrs import evolve
 
 from signrules.braille.cells import name_of
 from signrules.braille.layout import braille_layout, distance
 from signrules.braille.spelling import capital_words, expected, joined, numbers_in, numbers_of, reasons, words_of
+from signrules.model.job import Job
 from signrules.model.passes import Area, Pass
-from signrules.model.sheet import Media
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, path_of, rows, source_of
 from signrules.rules.engine import Translate
+from signrules.rules.relieved import builders
 from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -85,21 +88,25 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
 
     It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
-    The sign lists its names and acronyms, as nobody else can know them. It needs no translator.
+    The sign lists its names and acronyms, as nobody else can know them. It needs no translator. Languages other than
+    English are not assessed.
 
     Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
     A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
     One that meets it: EXIT as ⠑⠭⠊⠞, or ROOM 12B as ⠗⠕⠕⠍⠀⠼⠁⠃⠠⠃.
     """
     braille = item.braille
-    if braille is None or braille.cells is None:
+    if braille is None:
         return
-    found = capital_words(braille.cells)
-    words = joined(braille.cells).split("\u2800")
+    unread = _unread(item, braille, "whether capitals stand only where they are allowed")
+    cells = braille.cells or ""
+    found, words = capital_words(cells), joined(cells).split("\u2800")
+    because = reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
     for standard, row in rows(standards, "braille.capitals"):
-        allowed = [
-            bool(why & set(row.words)) for why in reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
-        ]
+        if unread is not None:
+            yield evolve(unread, source=source_of(standard, row))
+            continue
+        allowed = [bool(why & set(row.words)) for why in because]
         if len(allowed) == len(words):
             wrong = [number for number in found if not allowed[number]]
         else:
@@ -127,21 +134,37 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
 def numbers(item: Sign) -> Iterator[Draft]:
     """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
 
+    It is judged where text or cells have a number. Languages other than English, whose braille may write numbers in
+    another way, are not assessed.
+
     Why it matters: a sign with the number of another room is worse than none.
     A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
     One that meets it: 101 as ⠼⠁⠚⠁.
     """
-    if item.braille is None or item.braille.cells is None or not words_of(item.text):
+    braille = item.braille
+    if braille is None:
         return
-    wanted, found = numbers_of(item.text), numbers_in(item.braille.cells)
+    wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
     if wanted or found:
-        none = "none"
-        yield one_of(
-            "the list of numbers in the cells",
+        what, none = "the list of numbers in the cells", "none"
+        yield _unread(item, braille, what) or one_of(
+            what,
             found=" ".join(found) or none,
             allowed=(" ".join(wanted) or none,),
             advice="Check each digit, and the indicator before the first one.",
         )
+
+
+def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
+    """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a code of its own."""
+    if braille.language.lower().partition("-")[0] != "en":
+        why = (
+            f"numbers and capitals are known in English braille alone, and the sign's language is {braille.language!r}"
+        )
+        return evolve(missing(path_of(item, "braille.language"), what), advice=why)
+    if braille.cells is None:
+        return missing(path_of(item, "braille.cells"), what)
+    return None if words_of(item.text) else missing(path_of(item, "text"), what)
 
 
 @rule(
@@ -152,7 +175,7 @@ def numbers(item: Sign) -> Iterator[Draft]:
     breaks={"passes.dots.areas": [["30 mm", "42 mm", "50 mm", "8 mm"]]},
     meets={},
 )
-def fit(item: Sign, heights: Heights, passes: Mapping[str, Pass], media: Mapping[str, Media]) -> Iterator[Draft]:
+def fit(item: Sign, heights: Heights) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, which keep the sign's clear space.
 
     Areas are rectangles around what is printed, so the clear space between them is the least that there can be. A sign
@@ -165,32 +188,30 @@ def fit(item: Sign, heights: Heights, passes: Mapping[str, Pass], media: Mapping
     braille = item.braille
     if braille is None:
         return
-    building = [each for each in passes.values() if each.builds == f"{item.id}.braille"]
-    if not building:
-        return
-    job = heights.job
+    for group in builders(heights.job, f"{item.id}.braille"):
+        yield from _room(item, braille, heights.job, [heights.job.passes[at] for at in group])
+
+
+def _room(item: Sign, braille: Braille, job: Job, building: Sequence[Pass]) -> Iterator[Draft]:
+    """The room that the passes on one side of a sheet leave for the braille that they build, and around it."""
     areas = [area for each in building for area in job.areas_of(each)]
     yield from _size(item, braille, areas)
-    space = braille.clear_space
+    space, what = braille.clear_space, "the room around the braille"
     if space is None:
-        yield missing(path_of(item, "braille.clear_space"), "the room around the braille")
+        yield missing(path_of(item, "braille.clear_space"), what)
         return
-    first, sheet = building[0], job.media_of(building[0])
-    beside = [
-        each
-        for each in passes.values()
-        if (each.builds or "").endswith(".raised") and job.media_of(each).id == sheet.id and each.side == first.side
-    ]
-    if any(each.areas is None for each in building):
-        yield missing(f"passes.{first.id}.areas", "the room around the braille")
-        return
+    for each in building:
+        if each.areas is None:
+            yield missing(f"passes.{each.id}.areas", what)
+            return
+    sheet, side = job.media_of(building[0]), building[0].side
     stated = stated_by_the_job(path_of(item, "braille.clear_space"))
-    width, height = media[sheet.id].size
-    edge = _to_edges(areas, width, height)
     what = "the distance from the braille to the edge of the sheet"
-    yield check(what, measured=edge, least=space.low, source=stated, advice=_MOVE)
+    yield check(what, measured=_to_edges(areas, *sheet.size), least=space.low, source=stated, advice=_MOVE)
     what = "the distance from the braille to the raised characters"
-    for each in beside:
+    for each in job.passes:
+        if not (each.builds or "").endswith(".raised") or job.media_of(each).id != sheet.id or each.side != side:
+            continue
         if each.areas is None:
             yield missing(f"passes.{each.id}.areas", what)
             continue

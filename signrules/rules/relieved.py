@@ -21,7 +21,7 @@ from signrules.standards.tables import Row, Standard
 def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
     """Each known height of the dots in mm, with how it is known: measured, else declared, else predicted."""
     measured = () if sign.measured is None else sign.measured.dot_height
-    groups = _builders(heights.job, f"{sign.id}.braille")
+    groups = builders(heights.job, f"{sign.id}.braille")
     for one in _reliefs(measured, stated(sign, "braille.dot_height"), heights, groups):
         if one.value is not None:
             yield one.how, one.value
@@ -45,7 +45,7 @@ def judge_relief(
     value is judged. No check where the sign has no such feature: no section, no pass that builds it, nothing measured.
     """
     feature = quantity.split(".")[0]
-    groups = _builders(heights.job, f"{sign.id}.{feature}")
+    groups = builders(heights.job, f"{sign.id}.{feature}")
     if getattr(sign, feature) is None and not groups and not measured:
         return
     found = list(_reliefs(measured, stated(sign, quantity), heights, groups))
@@ -56,7 +56,7 @@ def judge_relief(
             yield _judged(sign, standard, row, quantity, what, one, heights)
 
 
-def _builders(job: Job, builds: str) -> list[tuple[int, ...]]:
+def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
     for at, item in enumerate(job.passes):

@@ -149,7 +149,26 @@ def test_capitals_say_where():
 
 def test_capitals_are_judged_where_a_standard_limits_them():
     assert judged("capitals", sign(["EXIT"], "⠠⠠⠑⠭⠊⠞")) == []
-    assert judged("capitals", sign(["EXIT"], None), ada()) == []
+
+
+@pytest.mark.parametrize("rule", ["capitals", "numbers"])
+@pytest.mark.parametrize(
+    ("item", "field"),
+    [
+        (sign(["EXIT 1"], None), "braille.cells"),
+        (sign([], "⠠⠠⠑⠭⠊⠞⠀⠼⠁"), "text"),
+        (sign(["SORTIE 1"], "⠨⠎⠕⠗⠞⠊⠑⠀⠠⠡", language="fr"), "braille.language"),
+    ],
+)
+def test_what_cannot_be_read_is_not_assessed(rule, item, field):
+    (check,) = judged(rule, item, ada())
+    assert check.missing == f"signs.room.{field}"
+    assert check.outcome.value == "UNASSESSED"
+
+
+def test_a_region_does_not_make_another_language():
+    (check,) = judged("numbers", sign(["EXIT 1"], "⠑⠭⠊⠞⠀⠼⠁", language="en-GB"))
+    assert check.outcome.value == "MET"
 
 
 # --- numbers ---------------------------------------------------------------------------------------------------------
@@ -173,8 +192,9 @@ def test_numbers(text, cells, outcome):
 
 def test_no_numbers_no_check():
     assert judged("numbers", sign(["EXIT"], "⠑⠭⠊⠞")) == []
-    assert judged("numbers", sign(["ROOM 1"], None)) == []
-    assert judged("numbers", sign([], "⠼⠁")) == []
+    assert judged("numbers", sign(["EXIT"], None)) == []
+    assert judged("numbers", sign([], "⠑⠭⠊⠞")) == []
+    assert judged("numbers", Sign("room", text=("EXIT 1",))) == []
 
 
 # --- fit -------------------------------------------------------------------------------------------------------------
@@ -236,12 +256,20 @@ def test_the_box_of_all_areas_counts():
         ({"cells": "⠁\n⠁", "line_spacing": None}, (DOTS,), "signs.room.braille.line_spacing"),
         ({}, (evolve(DOTS, areas=None),), "passes.dots.areas"),
         ({}, (DOTS, evolve(LETTERS, areas=None)), "passes.letters.areas"),
+        ({}, (DOTS, evolve(DOTS, id="tops", areas=None)), "passes.tops.areas"),
     ],
 )
 def test_what_cannot_be_told(change, passes, missing):
     item = evolve(NINE, braille=evolve(NINE.braille, **change))
     found = [check for check in judged("fit", item, passes=passes) if check.outcome.value == "UNASSESSED"]
     assert [check.missing for check in found] == [missing]
+
+
+def test_braille_on_both_sides_goes_into_the_areas_of_each():
+    # The areas of both sides together would hold the line; none of them does by itself.
+    left, right = evolve(DOTS, areas=(Area(40, 30, 50, 8),)), Area(100, 30, 50, 8)
+    checks = judged("fit", NINE, passes=(left, evolve(DOTS, id="behind", side="back", areas=(right,))))
+    assert outcomes(checks) == ["BROKEN", "MET", "MET"] * 2
 
 
 def test_a_sign_that_no_pass_builds_is_not_judged():
