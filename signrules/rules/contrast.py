@@ -66,7 +66,7 @@ def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
         return
     a, b = surface.character_lrv, surface.background_lrv
     for standard, row in rows(standards, CONTRAST):
-        formula = row.formula or "weber"
+        formula = row.contrast or "weber"
         what = "the contrast of characters and background" + ("" if formula == "weber" else f" ({formula})")
         for name, value in (("character_lrv", a), ("background_lrv", b)):
             if value is None:

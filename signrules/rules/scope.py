@@ -10,7 +10,7 @@ from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.rules.dimensions import TABLES, join, path_of, source_of
 from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard
 
 _TACTILE = ("raised", "braille")
@@ -43,16 +43,19 @@ def tactile(item: Sign, passes: Mapping[str, Pass], standards: tuple[Standard, .
     One that meets it: a sign of kind `permanent-room` with raised characters and braille.
     """
     there = [part for part in _TACTILE if _has(item, passes, part)]
-    exempt = {(standard.id, word): row for standard, row in rows(standards, EXEMPT) for word in row.words}
-    for standard, row in rows(standards, SCOPE):
-        kind = item.kind
-        if kind in row.words:
-            yield from _needed(item, standard, row, there)
-        elif kind is not None and (standard.id, kind) in exempt:
-            yield _word(item, "not needed", "not needed", standard, exempt[standard.id, kind])
-        else:
+    kind = item.kind
+    for standard in standards:
+        scope = standard.rows_for(SCOPE)
+        needed = next((row for row in scope if kind in row.words), None)
+        exempt = next((row for row in standard.rows_for(EXEMPT) if kind in row.words), None)
+        if needed is not None:
+            yield from _needed(item, standard, needed, there)
+        elif exempt is not None:
+            yield _word(item, "not needed", "not needed", standard, exempt)
+        elif scope:
             what = "whether the sign needs raised characters and braille"
-            draft = missing(path_of(item, "kind"), what, source=source_of(standard, row), level=Level(row.level))
+            source, level = source_of(standard, scope[0]), Level(scope[0].level)
+            draft = missing(path_of(item, "kind"), what, source=source, level=level)
             yield draft if kind is None else evolve(draft, advice=f"the table does not speak of signs of kind {kind}")
 
 

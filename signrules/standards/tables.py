@@ -144,6 +144,11 @@ class Row:
         return "range" if self.of is None else "ratio"
 
     @property
+    def contrast(self) -> str | None:
+        """The formula of a contrast, `weber` where the row names none; None for any other quantity."""
+        return self.formula or "weber" if self.quantity == CONTRAST else None
+
+    @property
     def unit(self) -> str:
         """The unit in which the limit is compared: mm, %, or the word after a multiple."""
         bound = self.least or self.most

@@ -22,8 +22,9 @@ from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard, builtin_sta
 class Common:
     """One quantity under several standards: `least` and `most` (None: open) or `words` that satisfy every row.
 
-    Exact, in mm where `unit` is "mm". `of` is the quantity that a share or a multiple is taken of; `conflicts` names
-    each two standards of which no value satisfies both. `rows` are the rows, each with the id of its standard.
+    Exact, in mm where `unit` is "mm". `of` is the quantity that a share or a multiple is taken of, `formula` that of a
+    contrast; `conflicts` names each two standards of which no value satisfies both. `rows` are the rows, each with the
+    id of its standard.
     """
 
     quantity: str
@@ -34,6 +35,7 @@ class Common:
     most: Fraction | None = None
     words: tuple[str, ...] = ()
     conflicts: tuple[tuple[str, str], ...] = ()
+    formula: str | None = None
 
     @property
     def possible(self) -> bool:
@@ -55,7 +57,8 @@ class Common:
             return f"none satisfies all: {pairs or 'all of them'} disagree ({stated})"
         if self.words:
             return " or ".join(self.words)
-        return _range_text(self.least, self.most, self.unit) + ("" if self.of is None else f" of {self.of}")
+        by = "" if self.formula is None else f" by the formula {self.formula}"
+        return _range_text(self.least, self.most, self.unit) + ("" if self.of is None else f" of {self.of}") + by
 
 
 @frozen
@@ -142,9 +145,9 @@ def together(standards: Iterable[Standard | str]) -> Together:
             if row.bands:
                 by_distance[row.quantity] = None
             elif row.quantity not in (SCOPE, EXEMPT):
-                key = (row.quantity, row.of, row.unit, row.formula)
+                key = (row.quantity, row.of, row.unit, row.contrast)
                 groups.setdefault(key, []).append((standard.id, row))
-    found = tuple(_common(quantity, of, unit, tuple(rows)) for (quantity, of, unit, _), rows in groups.items())
+    found = tuple(_common(*kind, tuple(rows)) for kind, rows in groups.items())
     return Together(chosen, found, tuple(by_distance))
 
 
@@ -168,7 +171,7 @@ def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
     return tuple(chosen.values())
 
 
-def _common(quantity: str, of: str | None, unit: str, rows: tuple[tuple[str, Row], ...]) -> Common:
+def _common(quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]) -> Common:
     conflicts = tuple(dict.fromkeys((a, b) for (a, one), (b, other) in combinations(rows, 2) if _disagree(one, other)))
     if rows[0][1].words:
         first = rows[0][1].words
@@ -176,7 +179,7 @@ def _common(quantity: str, of: str | None, unit: str, rows: tuple[tuple[str, Row
         return Common(quantity, "", rows, None, words=words, conflicts=conflicts)
     least = max((row.least.value for _, row in rows if row.least is not None), default=None)
     most = min((row.most.value for _, row in rows if row.most is not None), default=None)
-    return Common(quantity, unit, rows, of, least, most, conflicts=conflicts)
+    return Common(quantity, unit, rows, of, least, most, conflicts=conflicts, formula=formula)
 
 
 def _disagree(one: Row, other: Row) -> bool:
@@ -211,6 +214,7 @@ def _to_dict(one: Common) -> dict[str, Any]:
         "quantity": one.quantity,
         "of": one.of,
         "unit": one.unit,
+        "formula": one.formula,
         "possible": one.possible,
         "least": None if one.least is None else float(one.least),
         "most": None if one.most is None else float(one.most),

@@ -7,7 +7,7 @@ from standards.signs import ada, job_of, judged
 
 from signrules.model.passes import Area, Pass
 from signrules.model.sign import Braille, Raised, Sign, Visual
-from signrules.standards.tables import builtin_standards
+from signrules.standards.tables import Row, Standard, builtin_standards
 
 FREE = [
     ("directional", "216.3"),
@@ -70,3 +70,21 @@ def test_a_kind_that_is_not_known_is_not_assessed(kind):
 def test_a_table_that_says_nothing_of_scope_judges_none():
     (australia,) = (one for one in builtin_standards() if one.id == "au-aba")
     assert judged(job_of(Sign("door", kind="permanent-room")), australia, rule="scope.tactile") == []
+
+
+def test_a_table_may_name_its_kinds_in_several_rows():
+    rows = (
+        Row("scope.tactile", "1", "X", "read", words=("permanent-room",)),
+        Row("scope.tactile", "2", "X", "read", words=("exit",), level="REVIEW"),
+        Row("scope.exempt", "3", "X", "read", words=("menu",)),
+    )
+    table = Standard("x", "X", "X", "mm", rows)
+
+    def told(kind):
+        (check,) = judged(job_of(Sign("door", kind=kind)), table, rule="scope.tactile")
+        return check.outcome.value, check.level.value, check.source.text
+
+    assert told("permanent-room") == ("BROKEN", "STOP", "X, 1")
+    assert told("exit") == ("BROKEN", "REVIEW", "X, 2")
+    assert told("menu") == ("MET", "STOP", "X, 3")
+    assert told("seat") == ("UNASSESSED", "STOP", "X, 1")

@@ -14,7 +14,8 @@ import signrules
 from signrules.cli import main
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
-from signrules.standards.tables import builtin_standards
+from signrules.standards.numbers import read_number
+from signrules.standards.tables import Row, Standard, builtin_standards
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
 GRID = ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing", "dot_height")
@@ -186,3 +187,15 @@ def test_the_command_puts_tables_together(capsys):
 def test_the_command_refuses_what_it_does_not_know(capsys):
     assert main(["standards", "--together", "jis-t-9253"]) == 2
     assert "known but not available" in capsys.readouterr().err
+
+
+def test_contrasts_by_different_formulas_are_not_put_together():
+    def table(id, least, formula):
+        row = Row("surface.contrast", "1", "X", "read", read_number(least), formula=formula)
+        return Standard(id, id, "X", "mm", (row,))
+
+    three = [table("a", "70 %", None), table("b", "60 %", "weber"), table("c", "40 %", "michelson")]
+    weber, michelson = signrules.together(three).quantities
+    assert (str(weber), weber.standards) == ("at least 70 % by the formula weber", ("a", "b"))
+    assert str(michelson) == "at least 40 % by the formula michelson"
+    assert [one["formula"] for one in signrules.together(three).to_dict()["quantities"]] == ["weber", "michelson"]
