@@ -106,8 +106,7 @@ def mend(
         return Mended(None, start.result, exhaustive=complete, trials=search.tried)
     found = search.without_the_needless(found)
     fewer, complete = search.run(greedily=False, most=len(found.steps))
-    if fewer is not None:
-        found, complete = fewer, True
+    found = found if fewer is None else fewer
     patch = difference(job_to_dict(job), job_to_dict(found.result.job))
     return Mended(
         found.result.job,
@@ -129,8 +128,8 @@ class _Node:
     left: int = field(init=False)
 
     def __attrs_post_init__(self) -> None:
-        subjects = {check.subjects[0] for check in holding(self.result)}
-        object.__setattr__(self, "left", len(subjects) + (self.result.conflict is not None))
+        findings = {(check.rule, check.subjects[0]) for check in holding(self.result)}
+        object.__setattr__(self, "left", len(findings) + (self.result.conflict is not None))
 
     @property
     def solved(self) -> bool:
@@ -142,6 +141,12 @@ class _Node:
         plan = self.result.found_plan
         minutes = math.inf if plan is None or plan.setup_minutes is None else plan.setup_minutes
         return float(len(self.result.violations)), minutes
+
+    def rank(self, greedily: bool) -> tuple[float, ...]:
+        """Whose turn it is before others; see `_Search.run`."""
+        count = len(self.steps)
+        first = (count + self.left, -count) if greedily else (count + (not self.solved),)
+        return (*first, *self.cost)
 
     def changes(self) -> Iterator[Change]:
         """Every candidate change for what is left."""
@@ -164,20 +169,21 @@ class _Search:
     def run(self, *, greedily: bool, most: int | None = None) -> tuple[_Node | None, bool]:
         """The first node that is solved, and whether everything before it was tried.
 
-        Greedily: those with the least changes made and subjects left first; otherwise those with the fewest changes,
-        then the least cost, up to `most` changes.
+        Greedily: those with the least changes made and findings left first, of these the ones with the most made, and
+        on from the first change that leaves less; otherwise those with the fewest changes, then the least cost, up to
+        `most` changes.
         """
         serial = 0
-        queue: list[tuple[tuple[float, ...], int, _Node]] = [((0.0,), serial, self.start)]
+        queue = [(self.start.rank(greedily), serial, self.start, self.start.changes())]
         seen = {self.start.result.job}
         complete = True
         while queue:
-            _, _, node = heapq.heappop(queue)
+            rank, _, node, changes = heapq.heappop(queue)
             if node.solved:
                 return node, complete
             if most is not None and len(node.steps) >= most:
                 continue
-            for change in node.changes():
+            for change in changes:
                 job = change.made(node.result.job)
                 if job is None or job in seen:
                     continue
@@ -189,11 +195,12 @@ class _Search:
                 if result is None:
                     continue
                 then = _Node(result, (*node.steps, change))
-                serial += 1
-                count = len(then.steps)
-                first = (count + then.left, count) if greedily else (count + (not then.solved),)
-                key = (*map(float, first), *then.cost)
-                heapq.heappush(queue, (key, serial, then))
+                serial += 2
+                heapq.heappush(queue, (then.rank(greedily), serial, then, then.changes()))
+                if greedily and then.left < node.left:
+                    # On from here: what else could be done to this node waits until nothing better is left.
+                    heapq.heappush(queue, (rank, serial + 1, node, changes))
+                    break
         return None, complete
 
     def without_the_needless(self, node: _Node) -> _Node:
