@@ -176,10 +176,11 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     unit_price, wanted = _unit_price(amount, job, rates)
     waste = {INK: rates.waste_ink, SHEETS: rates.waste_sheets}.get(amount.kind, Decimal(0))
     price, unpriced = None, None
-    if amount.amount is None:
+    if amount.amount == 0 or unit_price == 0:
+        # Nothing of a thing costs nothing, whatever it would cost; nor does what is free, however much it takes.
+        price = _money(Decimal(0), rates)
+    elif amount.amount is None:
         unpriced = _not_stated(amount)
-    elif not amount.amount:
-        price = _money(Decimal(0), rates)  # Nothing of a thing costs nothing, whatever it would cost.
     elif unit_price is None:
         unpriced = f"the rate table has no {wanted}"
     else:

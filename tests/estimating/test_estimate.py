@@ -474,6 +474,22 @@ def test_the_command(tmp_path, capsys, monkeypatch):
     assert main(["estimate", "job.toml", "--rates", "nowhere.toml"]) == 2
 
 
+def test_what_is_free_costs_nothing_however_much_it_takes():
+    job = timed_job()
+    del job["signs"][0]["braille"]["cells"]
+    charged = priced(job)
+    assert charged.total is None
+    (line,) = charged.unpriced
+    assert (line.kind, line.amount) == ("dots", None)
+    free = priced(job, dot=0)
+    (line,) = (line for line in free.lines if line.kind == "dots")
+    assert (line.amount, line.price, line.unpriced) == (None, Decimal("0.00"), None)
+    assert free.missing == charged.missing == ("signs.room.braille.cells",)
+    assert free.total == priced(dot=0).total
+    SCHEMA.validate(free.to_dict())
+    assert "unknown" in estimate_text(free)
+
+
 @pytest.mark.parametrize("form", ["text", "json"])
 def test_what_is_asked_for_a_spreadsheet_is_not_passed_over_in_another_format(tmp_path, capsys, monkeypatch, form):
     monkeypatch.chdir(tmp_path)
