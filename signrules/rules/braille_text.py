@@ -117,7 +117,7 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
             "the number of words with capitals that nothing in the text gives a reason for",
             measured=len(wrong),
             most=0,
-            unit="words",
+            unit="",
             advice=f"See {where}: leave the indicator out, or list the name or acronym with the sign.",
             source=source_of(standard, row),
         )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from attrs import evolve
+
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
@@ -65,7 +67,8 @@ def judge_value(
     if row.of is not None:
         reference = stated(sign, row.of)
         if reference is None or reference.low <= GUARD_MM:
-            return lacking(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
+            draft = lacking(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
+            return draft if reference is None else evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
         measured = ratio(value, reference, row)
         what = f"{what}, as {'a share' if row.unit == '%' else 'a multiple'} of {in_words(row.of)},"
         hint = _in_mm(row, reference)

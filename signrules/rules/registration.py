@@ -46,14 +46,14 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
         yield missing(f"media.{unsaid[0]}.hold", "whether the sheet stays where it lies between passes that register")
         return
     what_moves = [_named(move) for move in moves] + [f"nothing holds {sheet}" for sheet in loose]
+    ways = ["Print both in one stay on the bed, or locate the sheet."] if moves else []
+    ways += ["Hold the sheet by vacuum, tape, tack or pins."] if loose else []
     yield check(
         f"the number of moves since {other} that nothing puts right",
         measured=len(what_moves),
         most=0,
         unit="",
-        advice=f"In the way: {', '.join(what_moves)}. Print both in one stay on the bed, or locate the sheet."
-        if what_moves
-        else "",
+        advice=f"In the way: {', '.join(what_moves)}. {' '.join(ways)}" if what_moves else "",
         others=[other],
     )
 

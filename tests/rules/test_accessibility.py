@@ -7,7 +7,7 @@ from attrs import evolve
 from standards.signs import PARTS, RULES, ada, job_of, judged, mm, outcomes
 
 from signrules.model.quantities import Interval
-from signrules.model.sign import Sign
+from signrules.model.sign import Raised, Sign
 from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.rules.checks import Level
 from signrules.standards.tables import builtin_standards
@@ -364,3 +364,10 @@ def test_the_documented_examples_hold(rule, breaks, meets):
     )
     assert "BROKEN" in outcomes(broken)
     assert set(outcomes(met)) == {"MET"}
+
+
+def test_a_share_of_what_may_be_nothing_says_so_and_not_that_it_is_not_stated():
+    sign = Sign("door", raised=Raised(height=Interval(0, 10, 20), width=mm(10)))
+    (check,) = judged(job_of(sign), ada(), rule="raised.width")
+    assert (check.outcome.value, check.missing) == ("UNASSESSED", "signs.door.raised.height")
+    assert check.message.endswith("cannot be assessed: the raised height that is stated may be 0.")

@@ -438,3 +438,15 @@ def test_a_base_that_may_be_none_is_no_measure_of_a_dome():
     assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
     document["signs"][0]["braille"]["dot_diameter"] = "0.5 mm +- 0.4 mm"
     assert the_check(evaluate(document), "braille.dome", "signs.room").outcome is Outcome.BROKEN
+
+
+def test_a_sheet_that_nothing_holds_is_to_be_held():
+    document = sign_job()
+    document["media"][0]["hold"] = "none"
+    frame = the_check(evaluate(document), "registration.frame", "passes.dots")
+    assert frame.message.endswith("nothing holds panel. Hold the sheet by vacuum, tape, tack or pins.")
+    document["media"][0]["hold"] = "vacuum"
+    document["handling"] = [{"id": "look", "does": "reload", "after": ["ground"]}]
+    pass_of(document, "dots")["after"] = ["look"]
+    frame = the_check(evaluate(document), "registration.frame", "passes.dots")
+    assert frame.message.endswith("look moves the sheet. Print both in one stay on the bed, or locate the sheet.")
