@@ -10,12 +10,23 @@ back; a state is the set of items left and the class that follows.
 from __future__ import annotations
 
 import heapq
+from collections.abc import Mapping
+
+from attrs import frozen
 
 from signrules.planning.changeover import Changeover, Relations, Solved, bits, masks_of, transposed, union
 
 WIDTHS = (1, 4, 16, 64, 256)
 ARCHIVE = 2_000
 """How many states of each class are kept for the comparison of subsets."""
+
+
+@frozen(eq=False)
+class _Tail:
+    """What may stand last of some items, and those that only bars keep from it, by the stack that is too heavy."""
+
+    items: int
+    barred: Mapping[int, int]
 
 
 class Solver:
@@ -35,6 +46,7 @@ class Solver:
             for item, bars in enumerate(problem.bars)
         ]
         self.stacks = list(numbers)
+        self.weighed = [union(mask for _, mask in weights) for weights in self.stacks]
 
     # --- is there an order at all ----------------------------------------------------------------------------------
 
@@ -59,36 +71,44 @@ class Solver:
 
     def _peeled(self, left: int, members: int) -> int:
         """What is left when as many members as may stand last have been taken, one after another."""
-        return left & ~self._tail(left, members, self._ends_among(members, left))
+        return left & ~self._tail(left, members, self._ends_among(members, left), {}).items
 
     def _ends_among(self, candidates: int, left: int) -> int:
         """Those candidates that nothing left must follow."""
         after = self.problem.after
         return union(1 << item for item in bits(candidates) if not after[item] & left)
 
-    def _tail(self, left: int, members: int, ends: int) -> int:
-        """All members that may stand last, one after another; `ends` holds those that nothing left must follow.
+    def _tail(self, left: int, members: int, ends: int, barred: Mapping[int, int]) -> _Tail:
+        """All members that may stand last, one after another, and those that bars alone keep from it then.
 
-        It goes from the ends towards the front, and so looks only at what it takes and at what lies next to that.
+        `ends` holds members that nothing left must follow, to be looked at; those that are `barred` are looked at when
+        something is taken from the stack that is too heavy for them. So it goes from the ends towards the front, and
+        looks only at what it takes and at what lies next to that.
         """
-        tail = blocked = 0
-        wave = ends & members
-        while wave:
+        tail, waiting = 0, dict(barred)
+        while ends:
             taken, sums = 0, dict[int, int]()
-            for item in bits(wave):
-                if self._holds(item, left, sums):
+            for item in bits(ends):
+                stack = self._too_heavy(item, left, sums)
+                if stack is None:
                     taken |= 1 << item
-            if not taken:
-                break
-            blocked = wave & ~taken
+                else:
+                    waiting[stack] = waiting.get(stack, 0) | 1 << item
             tail |= taken
             left &= ~taken
-            nearer = union(self.before[item] for item in bits(taken)) & members & left
-            wave = blocked | self._ends_among(nearer, left)
-        return tail
+            ends = self._ends_among(self._next_to(taken) & members & left, left) | self._released(waiting, taken)
+        return _Tail(tail, waiting)
 
-    def _holds(self, item: int, left: int, sums: dict[int, int]) -> bool:
-        """Whether all bars of an item hold when the others that are left stand; `sums` keeps what they weigh."""
+    def _next_to(self, taken: int) -> int:
+        """The items that some must follow at once."""
+        return union(self.before[item] for item in bits(taken))
+
+    def _released(self, waiting: dict[int, int], taken: int) -> int:
+        """Those that wait for a stack from which something has been taken; they wait no longer."""
+        return union(waiting.pop(stack) for stack in [stack for stack in waiting if self.weighed[stack] & taken])
+
+    def _too_heavy(self, item: int, left: int, sums: dict[int, int]) -> int | None:
+        """A stack that bars an item when the others that are left stand; `sums` keeps what they weigh."""
         limits = self.limits[item]
         for place, (stack, most) in enumerate(limits):
             total = sums.get(stack)
@@ -97,8 +117,8 @@ class Solver:
             if total > most:
                 # What was too much is asked first next time: it mostly is still.
                 limits[0], limits[place] = limits[place], limits[0]
-                return False
-        return True
+                return stack
+        return None
 
     # --- the cheapest order ----------------------------------------------------------------------------------------
 
@@ -137,8 +157,10 @@ class Solver:
             min((problem.cost[one][to] for to in range(count) if to != one), default=0) for one in range(count)
         ]
         self.grouped = len(set(groups)) > 1
-        self._tails: dict[int, list[tuple[int, int]]] = {}
+        self._tails: dict[int, dict[tuple[int, int], _Tail]] = {}
         self._ends = {self.everything: self._ends_among(self.everything, self.everything)}
+        # Of what is left, the set from which it came and what lay next to the run that was taken from that.
+        self._origin: dict[int, tuple[int, int]] = {}
 
     def _levels(self, relations: Relations) -> list[list[int]]:
         """For each class, bitmasks of the items that are at least in its first, second, third... run of any order."""
@@ -175,15 +197,26 @@ class Solver:
         known = self._tails.get(left)
         if known is None:
             open_group = self._open_group(left)
-            known = []
-            for group, one in self.kinds:
-                if open_group is None or group == open_group:
-                    tail = self._tail(left, self.of_kind[group, one] & left, self._ends[left])
-                    if tail:
-                        known.append((one, tail))
-                        self._take(left, tail)
-            self._tails[left] = known
-        return known
+            kinds = [kind for kind in self.kinds if open_group is None or kind[0] == open_group]
+            known = self._tails[left] = {kind: self._longest(left, kind) for kind in kinds}
+            for tail in known.values():
+                if tail.items:
+                    self._take(left, tail.items)
+        return [(one, tail.items) for (_, one), tail in known.items() if tail.items]
+
+    def _longest(self, left: int, kind: tuple[int, int]) -> _Tail:
+        """The longest run of one kind that may stand last."""
+        members = self.of_kind[kind] & left
+        earlier, near = self._origin.get(left, (0, 0))
+        known = self._tails.get(earlier, {}).get(kind)
+        if known is None:
+            return self._tail(left, members, self._ends[left] & members, {})
+        # What could stand last when more was left still can; only what was barred or was followed is looked at again.
+        sure, waiting = known.items & left, dict(known.barred)
+        rest = left & ~sure
+        ends = self._released(waiting, earlier & ~left) | self._ends_among(near & members & rest, rest)
+        tail = self._tail(rest, members, ends, waiting)
+        return _Tail(sure | tail.items, tail.barred)
 
     def _open_group(self, left: int) -> int | None:
         """The group of which some items have been taken and some have not."""
@@ -194,11 +227,12 @@ class Solver:
         return None
 
     def _take(self, left: int, tail: int) -> None:
-        """Keep the items that nothing must follow once a tail has been taken."""
+        """Keep what is known of the items that remain once a tail has been taken."""
         rest = left & ~tail
         if rest not in self._ends:
-            nearer = union(self.before[item] for item in bits(tail)) & rest
-            self._ends[rest] = self._ends[left] & rest | self._ends_among(nearer, rest)
+            near = self._next_to(tail) & rest
+            self._ends[rest] = self._ends[left] & rest | self._ends_among(near, rest)
+            self._origin[rest] = left, near
 
     def _best_first(self, budget: int) -> Solved:
         cost = self.problem.cost
