@@ -219,7 +219,7 @@ class Machine:
         """The head plane of a pass that states its gap.
 
         `last` is what the pass just before stated, on which sheet, and the plane that came of it. The same again is
-        kept where that leaves this pass the least clearance; otherwise the gap is set anew.
+        kept where that leaves this pass at least `min_clearance`; otherwise the gap is set anew.
         """
         if gap.reference == "build-up" and last is not None and last[:2] == (gap, self.heights.media[at].id):
             clearance = self.heights.clearance(at, last[2], {*standing.printed, at}, turned)

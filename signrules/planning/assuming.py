@@ -11,6 +11,7 @@ from itertools import islice
 
 from attrs import evolve
 
+from signrules.model.limits import LARGEST_MM
 from signrules.model.passes import SIDES, Gap
 from signrules.model.quantities import Interval
 from signrules.physics.flatness import thickness_of
@@ -40,22 +41,22 @@ def assumed(machine: Machine, most: int) -> Iterator[Machine]:
         yield _with_gaps(machine, gaps)
 
 
-def with_most_room(machine: Machine) -> Machine:
+def with_most_room(machine: Machine) -> Machine | None:
     """The machine with each open gap as high as it can come to lie: where that has no order, neither has the job.
 
-    All that tolerances could take away is given on top.
+    All that tolerances could take away is given on top. None where a gap would be more than a job can state.
     """
     layout, media = machine.heights.layout, machine.job.media
     sheets = max(thickness_of(sheet).high - thickness_of(sheet).nominal + sheet.bow.high for sheet in media)
     stacks = {cover for sheet in media for side in SIDES for cover in layout.covers_on(sheet.id, side)}
     ink = max(form.high - form.nominal for form in (machine.heights.ink(cover, cover).interval() for cover in stacks))
     reaches = plane_reaches(machine)
-    gaps = {
-        at: Gap(Interval.exact(reaches[at][1] + sheets + ink + SLACK_MM), "bed")
-        for at, item in enumerate(machine.job.passes)
-        if item.gap is None
+    heights = {
+        at: reaches[at][1] + sheets + ink + SLACK_MM for at, item in enumerate(machine.job.passes) if item.gap is None
     }
-    return _with_gaps(machine, gaps)
+    if max(heights.values(), default=0.0) > LARGEST_MM:
+        return None
+    return _with_gaps(machine, {at: Gap(Interval.exact(height), "bed") for at, height in heights.items()})
 
 
 def _offsets(machine: Machine) -> dict[int, list[float]]:

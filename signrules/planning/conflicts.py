@@ -73,7 +73,8 @@ def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:
     """
     if not machine.has_open_gaps:
         return None
-    problem = reduced(with_most_room(machine))
+    roomy = with_most_room(machine)
+    problem = None if roomy is None else reduced(roomy)
     if problem is None or problem.groups > 1:
         return None
     solver = Solver(problem.problem)

@@ -69,7 +69,8 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
 def together_text(found: Together) -> str:
     """For each quantity the range that satisfies all, or who disagrees with whom."""
     lines = [f"{', '.join(one.id for one in found.standards)} together:", ""]
-    width = max(len(one.quantity) for one in found.quantities)
+    names = [*(one.quantity for one in found.quantities), *found.by_distance]
+    width = max(map(len, names), default=0)
     lines += [f"{one.quantity:<{width}}  {one}" for one in found.quantities]
     lines += [f"{name:<{width}}  by height above the floor and distance: see each table" for name in found.by_distance]
     verdict = "One sign can satisfy all of these." if found.possible else "No one sign satisfies all of these."

@@ -14,8 +14,8 @@ class Remedy:
     """A change that was tried: with it the check is met, and nothing of level STOP that was met is broken.
 
     `summary` says in words what to change, `patch` is the same as a JSON Patch (RFC 6902) on the job document.
-    `setup_minutes` is what the plan then costs more than before (negative: less), the making of alignments that the
-    remedy records included; None where the printer does not state its minutes or there is no plan to compare.
+    `setup_minutes` is what the plan then costs more than before (negative: less); None where the printer does not
+    state its minutes or there is no plan to compare.
     """
 
     summary: str

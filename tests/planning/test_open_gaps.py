@@ -222,6 +222,16 @@ def test_the_most_room_is_above_every_plane_that_can_be_set():
             assert plane.height.high < item.gap.offset.low
 
 
+def test_more_room_than_a_job_can_state_proves_nothing():
+    """A sheet as thick as a length may be: planes lie above it, and the job is judged all the same."""
+    document = opened(sign_job(standards=[], signs=[]))
+    document["media"][0]["thickness"] = 1_000_000
+    machine = machine_of(document)
+    assert with_most_room(machine) is None
+    assert conflict_of_open(machine, 1_000) is None
+    assert signrules.evaluate(machine.job, budget=20).plan is not None
+
+
 def test_a_throw_that_no_gap_shortens_is_said():
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["max_throw"] = 1

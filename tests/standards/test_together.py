@@ -14,8 +14,10 @@ import signrules
 from signrules.cli import main
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
+from signrules.reports.standards import together_text
 from signrules.standards.numbers import read_number
 from signrules.standards.tables import Row, Standard, builtin_standards
+from signrules.standards.together import Together
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
 GRID = ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing", "dot_height")
@@ -199,3 +201,10 @@ def test_contrasts_by_different_formulas_are_not_put_together():
     assert (str(weber), weber.standards) == ("at least 70 % by the formula weber", ("a", "b"))
     assert str(michelson) == "at least 40 % by the formula michelson"
     assert [one["formula"] for one in signrules.together(three).to_dict()["quantities"]] == ["weber", "michelson"]
+
+
+def test_tables_of_bands_alone_are_told_in_text():
+    """No range at all: what depends on height and distance has its line all the same."""
+    said = together_text(Together((), (), ("visual.height",)))
+    assert "visual.height  by height above the floor" in said
+    assert "One sign can satisfy all of these." in together_text(Together((), (), ()))
