@@ -78,14 +78,14 @@ class Solver:
         after = self.problem.after
         return union(1 << item for item in bits(candidates) if not after[item] & left)
 
-    def _tail(self, left: int, members: int, ends: int, barred: Mapping[int, int]) -> _Tail:
+    def _tail(self, left: int, members: int, ends: int, waiting: dict[int, int]) -> _Tail:
         """All members that may stand last, one after another, and those that bars alone keep from it then.
 
-        `ends` holds members that nothing left must follow, to be looked at; those that are `barred` are looked at when
-        something is taken from the stack that is too heavy for them. So it goes from the ends towards the front, and
-        looks only at what it takes and at what lies next to that.
+        `ends` holds members that nothing left must follow, to be looked at; those in `waiting`, which becomes a part of
+        the answer, are looked at when something is taken from the stack that is too heavy for them. So it goes from
+        the ends towards the front, and looks only at what it takes and at what lies next to that.
         """
-        tail, waiting = 0, dict(barred)
+        tail = 0
         while ends:
             taken, sums = 0, dict[int, int]()
             for item in bits(ends):
@@ -158,7 +158,6 @@ class Solver:
         ]
         self.grouped = len(set(groups)) > 1
         self._tails: dict[int, dict[tuple[int, int], _Tail]] = {}
-        self._ends = {self.everything: self._ends_among(self.everything, self.everything)}
         # Of what is left, the set from which it came and what lay next to the run that was taken from that.
         self._origin: dict[int, tuple[int, int]] = {}
 
@@ -210,7 +209,7 @@ class Solver:
         earlier, near = self._origin.get(left, (0, 0))
         known = self._tails.get(earlier, {}).get(kind)
         if known is None:
-            return self._tail(left, members, self._ends[left] & members, {})
+            return self._tail(left, members, self._ends_among(members, left), {})
         # What could stand last when more was left still can; only what was barred or was followed is looked at again.
         sure, waiting = known.items & left, dict(known.barred)
         rest = left & ~sure
@@ -227,12 +226,10 @@ class Solver:
         return None
 
     def _take(self, left: int, tail: int) -> None:
-        """Keep what is known of the items that remain once a tail has been taken."""
+        """Keep from where the items come that remain once a tail has been taken."""
         rest = left & ~tail
-        if rest not in self._ends:
-            near = self._next_to(tail) & rest
-            self._ends[rest] = self._ends[left] & rest | self._ends_among(near, rest)
-            self._origin[rest] = left, near
+        if rest not in self._origin:
+            self._origin[rest] = left, self._next_to(tail)
 
     def _best_first(self, budget: int) -> Solved:
         cost = self.problem.cost
