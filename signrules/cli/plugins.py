@@ -32,23 +32,20 @@ def _plugins(options: argparse.Namespace) -> int:
 
 
 def _lines(plugins: Plugins) -> Iterator[str]:
+    from signrules.model.wording import counted
     from signrules.reports.explaining import setting_text
 
     for one in plugins.loaded:
         yield f"{one.name} {one.version}".rstrip() + f" ({one.origin}, plugin API {one.api or 'not declared'})"
         yield f"  hooks: {', '.join(one.hooks) or 'none'}"
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
-        yield f"  adds: {', '.join(_counted(kind, count) for kind, count in counts.items() if count) or 'nothing'}"
+        yield f"  adds: {', '.join(counted(count, kind) for kind, count in counts.items() if count) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
 
 _KINDS = ("rule", "standard", "printer", "material")
-
-
-def _counted(kind: str, count: int) -> str:
-    return f"{count} {kind}{'' if count == 1 else 's'}"
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:

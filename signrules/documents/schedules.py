@@ -16,7 +16,7 @@ from signrules.documents.reading import MOST_BYTES, job_from_dict, plain_data, t
 from signrules.documents.refusal import joined
 from signrules.errors import DocumentFault, JobError
 from signrules.model.job import Job
-from signrules.model.wording import NOTHING, listed, nearest, shown
+from signrules.model.wording import NOTHING, counted, listed, nearest, shown
 
 REQUIRED = ("room", "text", "kind", "standard")
 COLUMNS = (*REQUIRED, "cells")
@@ -116,8 +116,12 @@ class _Reader:
         for row, fields in records:
             rows += 1
             if len(fields) != len(names):
-                count = f"{len(fields)} field{'' if len(fields) == 1 else 's'}"
-                self.fault(row, "", count, f"{len(names)}, one for each column; quote a field that holds a comma")
+                self.fault(
+                    row,
+                    "",
+                    counted(len(fields), "field"),
+                    f"{len(names)}, one for each column; quote a field that holds a comma",
+                )
                 continue
             door = self._door(row, {name: fields[at].strip(" ") for name, at in places.items()})
             if door.room is not None and (first := rooms.setdefault(door.room, row)) != row:

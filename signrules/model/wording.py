@@ -1,4 +1,4 @@
-"""How faults speak: a short picture of any value, and the nearest known name."""
+"""How messages speak: a short picture of any value, the nearest known name, one thing or several."""
 
 from __future__ import annotations
 
@@ -31,6 +31,11 @@ def shown(value: object) -> str:
     """A picture of a value in at most 60 characters, safe for values of any size and depth."""
     text = _SHORT.repr(value)
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+
+
+def counted(count: int | str, thing: str) -> str:
+    """So many things: a number, or one that has been written, and the noun that goes with it."""
+    return f"{count} {thing}{'' if str(count) == '1' else 's'}"
 
 
 @lru_cache(maxsize=1024)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import counted
 from signrules.physics.heights import HeadPlane
 from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
 from signrules.rules.checks import Check
@@ -116,7 +117,7 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
 def set_layers(item: Pass, layers: int) -> Change:
     """Another number of layers for a pass."""
     return change(
-        f"Print {item.id} in {layers} layer{'' if layers == 1 else 's'} instead of {item.layers}.",
+        f"Print {item.id} in {counted(layers, 'layer')} instead of {item.layers}.",
         of_item("passes", item.id, layers=layers),
     )
 

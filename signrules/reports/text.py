@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from signrules.model.job import Job
+from signrules.model.wording import counted
 from signrules.physics.timeline import Step
 from signrules.reports.colour import painted
 from signrules.rules.checks import Check, Level, Outcome
@@ -126,7 +127,11 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
     """The first of some remedies; JSON has them all."""
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
-        cost = f" ({_count(abs(minutes), 'minute')} of set-up {'more' if minutes > 0 else 'less'})" if minutes else ""
+        cost = (
+            f" ({counted(number(abs(minutes)), 'minute')} of set-up {'more' if minutes > 0 else 'less'})"
+            if minutes
+            else ""
+        )
         yield f"Remedy: {remedy.summary}{cost}"
 
 
@@ -140,22 +145,17 @@ def finding(head: str, check: Check) -> str:
     return f"{text} Waived by {by}{until}: {reason}"
 
 
-def _count(value: float, thing: str) -> str:
-    shown = number(value)
-    return f"{shown} {thing}{'' if shown == '1' else 's'}"
-
-
 def _plan_title(result: Evaluation) -> str:
     plan = result.plan
     assert plan is not None
-    minutes = "" if plan.setup_minutes is None else f", {_count(plan.setup_minutes, 'minute')} of set-up"
-    loads = _count(plan.loads, "bed load")
+    minutes = "" if plan.setup_minutes is None else f", {counted(number(plan.setup_minutes), 'minute')} of set-up"
+    loads = counted(plan.loads, "bed load")
     if plan.judged:
         kind = "The sequence as given" if result.order_is_safe else "The sequence as given, NOT SAFE"
         best = plan.best
         if best is not None and best.cost < plan.cost:
-            spared = _count(plan.cost[1] - best.cost[1], "minute" if plan.in_minutes else "setting")
-            fewer = _count(plan.loads - best.loads, "bed load")
+            spared = counted(number(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting")
+            fewer = counted(plan.loads - best.loads, "bed load")
             less = fewer if best.loads < plan.loads else spared
             return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
     elif result.order_is_safe:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from signrules.model.quantities import Interval
+from signrules.model.wording import counted
 from signrules.reports.text import plain
 from signrules.rules.wording import number
 
@@ -74,8 +75,7 @@ def sentence(text: str, most: int = 2000) -> str:
 
 def count(value: float, thing: str) -> str:
     """So many things."""
-    shown = figure(value)
-    return f"{shown}{NBSP}{thing}{'' if shown == '1' else 's'}"
+    return counted(figure(value), thing).replace(" ", NBSP, 1)
 
 
 def listed(things: Sequence[Thing], name: Callable[[Thing], str] = str, most: int = 12) -> str:

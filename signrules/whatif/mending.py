@@ -14,6 +14,7 @@ from signrules.documents.patching import difference
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation, Live
 from signrules.model.job import Job
+from signrules.model.wording import counted
 from signrules.plugins import Plugins
 from signrules.remedies.changes import Change
 from signrules.remedies.comparing import holding, worsened
@@ -61,7 +62,7 @@ class Mended:
         if not self.changes:
             return "Nothing of level STOP is broken or doubtful: there is nothing to mend."
         fewest = "fewer would not do" if self.least else "none of them can be left out"
-        head = f"{len(self.changes)} change{'' if len(self.changes) == 1 else 's'} ({fewest}):"
+        head = f"{counted(len(self.changes), 'change')} ({fewest}):"
         return "\n".join([head, *(f"  {text}" for text in self.changes)])
 
     def to_dict(self) -> dict[str, Any]:
