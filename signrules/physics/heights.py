@@ -67,6 +67,11 @@ class Heights:
         """The ink of a stack, as far as it has been printed."""
         return self.stacks.inks[self.stacks.of_passes(at for at in cover if at in printed)]
 
+    def above_ink(self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed) -> Interval:
+        """How far a head plane lies above a stack as far as it has been printed, its sheet lying flat, in mm."""
+        stack = self.stacks.of_passes(at for at in cover if at in printed)
+        return plane.above_known(((media, lift, False), stack), self.ground.top(media, lift), self.stacks.inks[stack])
+
     def thickest(self, at: int) -> float:
         """The ink that a pass lays at the most, in mm."""
         return self.job.ink_of(self.job.passes[at]).layer.high * self.job.passes[at].layers

@@ -10,25 +10,46 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import reduce
 from operator import or_
 
-from attrs import frozen
+from attrs import field, frozen
+
+
+@frozen(eq=False)
+class Stack:
+    """Items that weigh on one place: pairs of a weight and the bitmask of the items that have it.
+
+    Many bars share a stack, so it is kept once and told from others by which object it is.
+    """
+
+    weights: tuple[tuple[int, int], ...]
+    items: int = field(init=False)
+    total: int = field(init=False)
+
+    @items.default
+    def _all(self) -> int:
+        return union(mask for _, mask in self.weights)
+
+    @total.default
+    def _heaviest(self) -> int:
+        return self.weight(self.items)
+
+    def weight(self, standing: int) -> int:
+        """What those items weigh together that stand."""
+        total = 0
+        for weight, mask in self.weights:
+            total += weight * (standing & mask).bit_count()
+        return total
 
 
 @frozen
 class Bar:
-    """An item may not be done once the weights of what stands before it sum to more than `most`.
-
-    `weights` holds pairs of a weight and the bitmask of the items that have it.
-    """
+    """An item may not be done once what stands before it of a stack, itself left out, weighs more than `most`."""
 
     most: int
-    weights: tuple[tuple[int, int], ...]
+    stack: Stack
 
     def holds(self, standing: int) -> bool:
         """Whether the item may be done when `standing` is done."""
-        total = 0
-        for weight, mask in self.weights:
-            total += weight * (standing & mask).bit_count()
-        return total <= self.most
+        return self.stack.weight(standing) <= self.most
 
 
 @frozen

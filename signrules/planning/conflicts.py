@@ -57,7 +57,7 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
         if not bar.holds(stuck & ~(1 << at)):
             chosen = 0
             for among in (stuck & known, stuck & ~known):
-                for _, mask in sorted(bar.weights, reverse=True):
+                for _, mask in sorted(bar.stack.weights, reverse=True):
                     for other in bits(mask & among & ~(1 << at)):
                         chosen |= 1 << other
                         if not bar.holds(chosen):

@@ -11,6 +11,7 @@ Set-ups are then classes: passes with the same head plane, or with the same gap 
 
 from __future__ import annotations
 
+from functools import cached_property
 from math import floor
 
 from attrs import frozen
@@ -22,12 +23,9 @@ from signrules.physics.landing import Window, fewest_alignments, window
 from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine
 from signrules.physics.zones import Cover, snapper
-from signrules.planning.changeover import Bar, Changeover, bits, closed
+from signrules.planning.changeover import Bar, Changeover, Stack, bits, closed, transposed, union
 from signrules.planning.picometres import PER_MM, least_clearance, room, thickness
 from signrules.planning.settling import settled
-
-Weights = tuple[tuple[int, int], ...]
-"""Weights in picometres, each with the bitmask of the passes that have it."""
 
 
 @frozen(eq=False)
@@ -118,8 +116,8 @@ class _Reduction:
         self.count = machine.pass_count
         self.thick = [thickness(self.heights, at) for at in range(self.count)]
         self._lifts: dict[str, float] = {}
-        self._stacks: dict[tuple[int, Cover], tuple[int, Weights]] = {}
-        self._bands: dict[tuple[int, Slots], tuple[int, dict[Weights, int]]] = {}
+        self._stacks: dict[Cover, Stack] = {}
+        self._bands: dict[tuple[int, Slots], tuple[int, tuple[Bar, ...]]] = {}
         self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
 
     # --- gaps over the build-up ------------------------------------------------------------------------------------
@@ -213,7 +211,6 @@ class _Reduction:
 
     def result(self) -> Reduced:
         bars = self._bars()
-        self.before = self._ancestors()
         kinds, classes = self.kinds(), self.classes()
         loads = {load: number for number, load in enumerate(dict.fromkeys(m.load for m in self.heights.media))}
         groups = tuple(loads[m.load] for m in self.heights.media)
@@ -234,78 +231,56 @@ class _Reduction:
 
     def _bars(self) -> tuple[tuple[Bar, ...], ...]:
         """What must stand under no head, as precedence where one pass alone is too much, the rest as bars."""
-        bars: list[tuple[Bar, ...]] = []
-        for at in range(self.count):
-            found: dict[Weights, int] = {}
-            if not self.over_build_up(at):
-                for media in self.heights.layout.in_band[at]:
-                    room = self._room(at, media, self.planes[at])
-                    too_thick, weights = self._band(at, media, room)
-                    self.after[at] |= too_thick & ~(1 << at)
-                    found.update(weights)
-                    if media == self.heights.media[at].id:
-                        self._add_own(at, room, found)
-            bars.append(tuple(Bar(most, weights) for weights, most in found.items()))
-        return tuple(tuple(bar for bar in some if self._still_bars(at, bar)) for at, some in enumerate(bars))
+        return tuple(() if self.over_build_up(at) else self._bars_of(at) for at in range(self.count))
 
-    def _band(self, at: int, media: str, room: int) -> tuple[int, dict[Weights, int]]:
-        """What is too thick by itself under the head on one sheet, and what else may not stand there together.
+    def _bars_of(self, at: int) -> tuple[Bar, ...]:
+        """The bars of a pass; what is too thick by itself is added to what must follow it."""
+        layout, own = self.heights.layout, self.heights.media[at].id
+        rooms = [(media, self._room(at, media, self.planes[at])) for media in layout.in_band[at]]
+        bands = [self._band(at, media, room) for media, room in rooms]
+        # Of the stacks that it is part of, its own ink stands as well at the end.
+        mine = [
+            Bar(room - self.thick[at], self._stack(cover))
+            for media, room in rooms
+            if media == own
+            for cover in layout.covers_of(at)
+        ]
+        too_thick = union((*(thick for thick, _ in bands), *(_too_thick(bar) for bar in mine)))
+        self.after[at] |= too_thick & ~(1 << at)
+        absent = self.after[at] | 1 << at
+        found = [bar for bar in mine if not bar.holds(~absent)]
+        for thick, bars in bands:
+            besides = absent & ~thick
+            for bar in bars:
+                if not bar.stack.items & besides or not (bar.stack.items >> at & 1 or bar.holds(~absent)):
+                    found.append(bar)
+        return tuple(found)
 
-        It is the same for all passes of one band with the same room above the sheet; that a pass does not stand before
-        itself is left to `_add_own`, which says more of its own stacks.
+    def _band(self, at: int, media: str, room: int) -> tuple[int, tuple[Bar, ...]]:
+        """What is too thick by itself under the head on one sheet, and the bars of what is so together.
+
+        It is the same for all passes of one band with the same room above the sheet.
         """
         side = self._side_up(at, media)
         key = (room, self.heights.layout.slots_in_band(at, media, side))
         if key not in self._bands:
-            thick, found = 0, dict[Weights, int]()
-            for cover in self.heights.layout.covers_in_band(at, media, side):
-                thick |= self._add_bar(room, cover, found)
-            self._bands[key] = thick, found
+            bars = [Bar(room, self._stack(cover)) for cover in self.heights.layout.covers_in_band(at, media, side)]
+            thick = union(_too_thick(bar) for bar in bars)
+            self._bands[key] = thick, tuple(bar for bar in bars if not bar.holds(~thick))
         return self._bands[key]
 
-    def _add_own(self, at: int, room: int, found: dict[Weights, int]) -> None:
-        """Add the bars of the stacks that a pass is part of, where its own ink stands as well at the end."""
-        for cover in self.heights.layout.covers_of(at):
-            others = tuple(other for other in cover if other != at)
-            self.after[at] |= self._add_bar(room - self.thick[at], others, found)
+    def _stack(self, cover: Cover) -> Stack:
+        if cover not in self._stacks:
+            by_weight: dict[int, int] = {}
+            for at in cover:
+                by_weight[self.thick[at]] = by_weight.get(self.thick[at], 0) | 1 << at
+            self._stacks[cover] = Stack(tuple(sorted(by_weight.items())))
+        return self._stacks[cover]
 
-    def _add_bar(self, room: int, cover: Cover, found: dict[Weights, int]) -> int:
-        """Add the bar of one stack; the bitmask of what is too thick by itself."""
-        if room < 0:
-            found[()] = -1
-            return 0
-        key = (room, cover)
-        if key not in self._stacks:
-            self._stacks[key] = self._stack(room, cover)
-        too_thick, weights = self._stacks[key]
-        if weights:
-            found[weights] = min(room, found.get(weights, room))
-        return too_thick
-
-    def _stack(self, room: int, cover: Cover) -> tuple[int, Weights]:
-        """Of a stack those passes that are too thick by themselves; and the others, if they are so together."""
-        by_weight: dict[int, int] = {}
-        too_thick = total = 0
-        for other in cover:
-            weight = self.thick[other]
-            if weight > room:
-                too_thick |= 1 << other
-            else:
-                by_weight[weight] = by_weight.get(weight, 0) | 1 << other
-                total += weight
-        return too_thick, tuple(sorted(by_weight.items())) if total > room else ()
-
-    def _still_bars(self, at: int, bar: Bar) -> bool:
-        behind = self.after[at]
-        return sum(weight * (mask & ~behind).bit_count() for weight, mask in bar.weights) > bar.most
-
-    def _ancestors(self) -> list[frozenset[int]]:
+    @cached_property
+    def before(self) -> list[frozenset[int]]:
         """For each pass those that come before it in every order, as far as one step of precedence says."""
-        before: list[set[int]] = [set() for _ in range(self.count)]
-        for at, mask in enumerate(self.after):
-            for other in bits(mask):
-                before[other].add(at)
-        return [frozenset(some) for some in before]
+        return [frozenset(bits(mask)) for mask in transposed(self.after)]
 
     # --- alignments ------------------------------------------------------------------------------------------------
 
@@ -315,9 +290,6 @@ class _Reduction:
         if tolerance is None:
             return 0
         records = [a.offset for a in self.job.usable_alignments]
-        self.beneath = [
-            frozenset(i for cover in self.heights.layout.covers_of(at) for i in cover) for at in range(self.count)
-        ]
         windows = []
         for at, item in enumerate(self.job.passes):
             if item.directions == 2 and item.gap is not None:
@@ -330,11 +302,12 @@ class _Reduction:
         """From the lowest to the highest alignment that serves a pass in some order."""
         item, everything = self.job.passes[at], range(self.count)
         assert item.gap is not None
-        least = self.before[at]
-        most = frozenset(i for i in self.beneath[at] if i != at and not self.after[at] >> i & 1)
+        beneath = {i for cover in self.heights.layout.covers_of(at) for i in cover if i != at}
+        least = frozenset(i for i in beneath if self.after[i] >> at & 1)
+        most = frozenset(i for i in beneath if not self.after[at] >> i & 1)
         planes = [self.planes[at]]
         if self.over_build_up(at):
-            planes = [self.heights.head_plane(at, item.gap, printed) for printed in (least, everything)]
+            planes = [self.heights.head_plane(at, item.gap, printed) for printed in (self.before[at], everything)]
         ends = [
             window(self.job.printer, self._crisp_offset(at, plane, printed), tolerance)
             for plane in planes
@@ -346,11 +319,17 @@ class _Reduction:
         """The throw of a pass less the base gap, from the stacks within its areas alone."""
         lowest = self.job.passes[at].crisp_on == "lowest"
         lower = plane.less(self.heights.ground.base_gap)
-        ground = self.heights.ground.top(self.heights.media[at].id, self._lift(at))
-        covers = {self.heights.full(cover) if lowest else cover for cover in self.heights.layout.covers_of(at)}
-        throws = [lower.above(ground + self.heights.ink(cover, printed)) for cover in sorted(covers)]
+        media, lift = self.heights.media[at].id, self._lift(at)
+        covers = self.heights.layout.covers_of(at)
+        some = {self.heights.full(cover) for cover in covers} if lowest else covers
+        throws = [self.heights.above_ink(lower, media, lift, cover, printed) for cover in some]
         return greatest_of(throws) if lowest else least_of(throws)
 
 
 def _may_meet(a: tuple[float, float], b: tuple[float, float]) -> bool:
     return a[0] <= b[1] + GUARD_MM and b[0] <= a[1] + GUARD_MM
+
+
+def _too_thick(bar: Bar) -> int:
+    """Those of a stack that are too much by themselves."""
+    return union(mask for weight, mask in bar.stack.weights if weight > bar.most)

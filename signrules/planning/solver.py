@@ -14,7 +14,7 @@ from collections.abc import Mapping
 
 from attrs import frozen
 
-from signrules.planning.changeover import Changeover, Relations, Solved, bits, masks_of, transposed, union
+from signrules.planning.changeover import Changeover, Relations, Solved, Stack, bits, masks_of, transposed, union
 
 WIDTHS = (1, 4, 16, 64, 256)
 ARCHIVE = 2_000
@@ -39,14 +39,13 @@ class Solver:
         self.of_class = masks_of(problem.classes, self.class_count)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
         self.before = transposed(problem.after)
-        # Many bars weigh the same items: each such stack stands here once, and is weighed once for all of them.
-        numbers: dict[tuple[tuple[int, int], ...], int] = {}
+        # A stack is weighed once for all the bars that share it, with the item itself, which stands there until taken.
+        numbers: dict[Stack, int] = {}
         self.limits = [
-            [(numbers.setdefault(_without(item, bar.weights), len(numbers)), bar.most) for bar in bars]
+            [(numbers.setdefault(bar.stack, len(numbers)), bar.most + bar.stack.weight(1 << item)) for bar in bars]
             for item, bars in enumerate(problem.bars)
         ]
         self.stacks = list(numbers)
-        self.weighed = [union(mask for _, mask in weights) for weights in self.stacks]
 
     # --- is there an order at all ----------------------------------------------------------------------------------
 
@@ -105,15 +104,15 @@ class Solver:
 
     def _released(self, waiting: dict[int, int], taken: int) -> int:
         """Those that wait for a stack from which something has been taken; they wait no longer."""
-        return union(waiting.pop(stack) for stack in [stack for stack in waiting if self.weighed[stack] & taken])
+        return union(waiting.pop(stack) for stack in [stack for stack in waiting if self.stacks[stack].items & taken])
 
     def _too_heavy(self, item: int, left: int, sums: dict[int, int]) -> int | None:
-        """A stack that bars an item when the others that are left stand; `sums` keeps what they weigh."""
+        """A stack that bars an item when the others that are left stand; `sums` keeps what all that is left weighs."""
         limits = self.limits[item]
         for place, (stack, most) in enumerate(limits):
             total = sums.get(stack)
             if total is None:
-                total = sums[stack] = sum(weight * (mask & left).bit_count() for weight, mask in self.stacks[stack])
+                total = sums[stack] = self.stacks[stack].weight(left)
             if total > most:
                 # What was too much is asked first next time: it mostly is still.
                 limits[0], limits[place] = limits[place], limits[0]
@@ -351,11 +350,11 @@ class Solver:
     def _order(self, word: list[tuple[int, int]]) -> tuple[int, ...]:
         """The items in order; within a run the first declared comes as early as it may."""
         weighed: list[list[tuple[int, int]]] = [[] for _ in self.before]
-        for stack, weights in enumerate(self.stacks):
-            for weight, mask in weights:
+        for number, stack in enumerate(self.stacks):
+            for weight, mask in stack.weights:
                 for item in bits(mask):
-                    weighed[item].append((stack, weight))
-        sums = [sum(weight * mask.bit_count() for weight, mask in weights) for weights in self.stacks]
+                    weighed[item].append((number, weight))
+        sums = [stack.total for stack in self.stacks]
         left = self.everything
         backwards = []
         for _, run in word:
@@ -364,25 +363,18 @@ class Solver:
             waiting: dict[int, list[int]] = {}
             while ready:
                 item = -heapq.heappop(ready)
-                too_much = next((stack for stack, most in self.limits[item] if sums[stack] > most), None)
+                too_much = next((number for number, most in self.limits[item] if sums[number] > most), None)
                 if too_much is not None:
                     waiting.setdefault(too_much, []).append(item)
                     continue
                 backwards.append(item)
                 left ^= 1 << item
-                for stack, weight in weighed[item]:
-                    sums[stack] -= weight
-                    for other in waiting.pop(stack, ()):
+                for number, weight in weighed[item]:
+                    sums[number] -= weight
+                    for other in waiting.pop(number, ()):
                         heapq.heappush(ready, -other)
                 for earlier in bits(self._ends_among(self.before[item] & run & left, left)):
                     heapq.heappush(ready, -earlier)
             if left & run:
                 raise AssertionError("a run that cannot stand last")
         return tuple(reversed(backwards))
-
-
-def _without(item: int, weights: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:
-    """What stands before an item: the weights of a bar without those of the item itself."""
-    if any(mask >> item & 1 for _, mask in weights):
-        return tuple((weight, mask & ~(1 << item)) for weight, mask in weights)
-    return weights

@@ -81,8 +81,8 @@ def fewest(problem: Changeover, runs: int, seconds: float) -> Answer:
 
 def _add_bar(model: Any, place: list[Any], item: int, bar: Bar, before: dict[tuple[int, int], Any]) -> None:
     terms = []
-    for weight, mask in bar.weights:
-        for other in _members(mask):
+    for weight, mask in bar.stack.weights:
+        for other in _members(mask & ~(1 << item)):
             if (other, item) not in before:
                 earlier = before[other, item] = model.new_bool_var("")
                 model.add(place[item] < place[other]).only_enforce_if(~earlier)

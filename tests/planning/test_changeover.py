@@ -11,7 +11,7 @@ import sop
 from attrs import evolve
 
 from signrules.planning import solver
-from signrules.planning.changeover import Bar, Changeover, bits, closed
+from signrules.planning.changeover import Bar, Changeover, Stack, bits, closed
 from signrules.planning.conflicts import _closed_part
 from signrules.planning.solver import Solver
 
@@ -29,7 +29,7 @@ def problem(chance: random.Random) -> Changeover:
         some = []
         for _ in range(chance.choice([0, 0, 1, 2])):
             masks = (sum(1 << q for q in range(count) if q != item and chance.random() < 0.3) for _ in range(2))
-            some.append(Bar(chance.randint(0, 10), tuple((chance.randint(1, 4), mask) for mask in masks)))
+            some.append(Bar(chance.randint(0, 10), Stack(tuple((chance.randint(1, 4), mask) for mask in masks))))
         bars.append(tuple(some))
     unit = chance.random() < 0.5
     cost = [[0 if a == b else 1 if unit else chance.randint(0, 5) for b in range(classes)] for a in range(classes)]
