@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import Gap
 from signrules.physics.heights import Heights
 from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine, Precedence, clears
@@ -152,7 +151,7 @@ def _unclear(machine: Machine) -> Iterator[tuple[int, int, tuple[Reason]]]:
     bands, known = _Bands(machine), dict[tuple[int, float], tuple[Reason]]()
     for at, item in enumerate(passes):
         if item.gap is not None and item.gap.reference != "build-up":
-            for too_high in sorted(bands.too_high(at, item.gap).items()):
+            for too_high in sorted(bands.too_high(at).items()):
                 if too_high not in known:
                     other, left = too_high
                     text = f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g} mm that it needs"
@@ -171,13 +170,13 @@ class _Bands:
         self._known: dict[tuple[float, Slots], dict[int, float]] = {}
         self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
 
-    def too_high(self, at: int, gap: Gap) -> dict[int, float]:
+    def too_high(self, at: int) -> dict[int, float]:
         """The passes that one must come before, each with the least clearance in mm that it would be left.
 
         Of other sheets only those count that are never turned over.
         """
         found: dict[int, float] = {}
-        plane, own = self.heights.head_plane(at, gap, ()), self.heights.media[at].id
+        plane, own = self.heights.stated_planes[at], self.heights.media[at].id
         for media in self.layout.in_band[at]:
             if media != own and media in self.machine.turning:
                 continue

@@ -63,10 +63,14 @@ class Interval:
 def least_of(intervals: Iterable[Interval]) -> Interval:
     """The smallest of several numbers, each known only as an interval (at least one)."""
     items = tuple(intervals)
+    if len(items) == 1:  # Mostly it is one.
+        return items[0]
     return Interval(min(i.low for i in items), min(i.nominal for i in items), min(i.high for i in items))
 
 
 def greatest_of(intervals: Iterable[Interval]) -> Interval:
     """The greatest of several numbers, each known only as an interval (at least one)."""
     items = tuple(intervals)
+    if len(items) == 1:  # Mostly it is one.
+        return items[0]
     return Interval(max(i.low for i in items), max(i.nominal for i in items), max(i.high for i in items))

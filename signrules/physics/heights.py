@@ -6,7 +6,7 @@ Functions of a job and of what has been printed so far; the order in which it wa
 from __future__ import annotations
 
 from collections.abc import Collection
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from signrules.model.job import Job
 from signrules.model.passes import Gap
@@ -14,7 +14,7 @@ from signrules.model.quantities import Interval
 from signrules.physics.forms import Form
 from signrules.physics.layout import Layout, Slots
 from signrules.physics.planes import HeadPlane, Throw
-from signrules.physics.standing import Ground, Stacks, Standing
+from signrules.physics.standing import BARE, Ground, Stacks, Standing
 from signrules.physics.zones import Cover, Zone
 
 __all__ = ["HeadPlane", "Heights", "Printed", "Throw"]
@@ -96,11 +96,25 @@ class Heights:
 
     def over_bare(self, plane: HeadPlane, media: str, lift: float = 0.0) -> Interval:
         """How far a head plane lies above the bare top of a sheet, its bow and what may lift it counted, in mm."""
-        return plane.above(self.ground.top(media, lift, bowed=True))
+        top = self.ground.top(media, lift, bowed=True)
+        return plane.above_known(((media, lift, True), BARE), top, self.stacks.inks[BARE])
 
     def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands; see `Standing.head_plane`."""
         return self._after(printed if gap.reference == "build-up" else ()).head_plane(at, gap)
+
+    @cached_property
+    def stated_planes(self) -> dict[int, HeadPlane]:
+        """The head plane of each pass that states its gap, set while no sheet has any ink."""
+        known: dict[tuple[Gap, str], HeadPlane] = {}
+        found: dict[int, HeadPlane] = {}
+        for at, item in enumerate(self.job.passes):
+            if item.gap is not None:
+                key = (item.gap, self.media[at].id)
+                if key not in known:
+                    known[key] = self.head_plane(at, item.gap, ())
+                found[at] = known[key]
+        return found
 
     def clearance(self, at: int, plane: HeadPlane, printed: Printed, turned: Collection[str] = ()) -> Interval:
         """Head plane minus the highest surface in the band of a pass, at its end: `printed` holds the pass itself.
@@ -115,7 +129,8 @@ class Heights:
 
     def crisp_offset(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
         """The throw to one surface (`lowest` or `highest`) less the base gap, in mm; see `Standing.crisp_offsets`."""
-        offsets = self._after(printed).crisp_offsets(at, plane)
+        standing = self._after(printed)
+        offsets = standing.crisp_offsets(standing.landing(at), plane)
         return offsets.to_lowest if surface == "lowest" else offsets.to_highest
 
     def build_up(self, media: str, side: str, printed: Printed) -> Interval:

@@ -169,9 +169,8 @@ class Machine:
     @cached_property
     def registers_across_loads(self) -> bool:
         """Whether passes on different bed loads must register, which no order can bring about."""
-        return any(
-            self.load_of[at] != self.load_of[other] for at, others in enumerate(self.named_partners) for other in others
-        )
+        names = ((at, name) for at, p in enumerate(self.job.passes) for name in (*p.over, *(p.registers_to or ())))
+        return any(self.load_of[at] != self.load_of[self.index[name]] for at, name in names)
 
     def move_by(self, at: int) -> Move | None:
         """What an item does to the load that is on: None for passes and pauses."""

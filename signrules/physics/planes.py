@@ -21,6 +21,8 @@ class HeadPlane:
     media: str
     known: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
     """How far the plane lies above what has been asked for, by whatever name that goes."""
+    throws: dict[Hashable, Throw] = field(factory=dict, repr=False, init=False)
+    """The throws from the plane onto what has been asked for."""
     _lower: dict[Unknown, HeadPlane] = field(factory=dict, repr=False, init=False)
 
     @cached_property
@@ -32,6 +34,10 @@ class HeadPlane:
     def key(self) -> frozenset[frozenset[tuple[Unknown, int]]]:
         """What the plane consists of: two planes of one key are one plane, whatever the unknowns turn out to be."""
         return frozenset(frozenset(form.terms.items()) for form in self.forms)
+
+    def is_as(self, other: HeadPlane) -> bool:
+        """Whether two planes are one."""
+        return self is other or self.key == other.key
 
     def above(self, surface: Form) -> Interval:
         """How far the plane lies above a surface, in mm; what stands in both cancels."""

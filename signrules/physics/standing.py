@@ -6,7 +6,7 @@ places and only a handful of different stacks, so heights are reckoned for stack
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable
+from collections.abc import Collection, Iterable
 
 from signrules.model.job import Job
 from signrules.model.passes import Gap
@@ -18,6 +18,13 @@ from signrules.physics.planes import HeadPlane, Throw
 
 BARE = 0
 """The number of the stack without ink."""
+
+Landing = tuple[str, float, frozenset[int], frozenset[int]]
+"""What a pass lands on: its sheet, by how much that may be lifted in mm, the stacks within the areas of the pass, and
+the same without the ink that leaves something bare."""
+
+_Ground = tuple[str, float, bool]
+"""A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
 
 
 class Stacks:
@@ -158,16 +165,18 @@ class Standing:
     def in_band(self, at: int, media: str, side: str) -> set[int]:
         """The stacks under the head on one side of a sheet during a pass."""
         slots, stacks = self.layout.slots_in_band(at, media, side), self.side(media, side).all
-        found = set(stacks[slots.start : slots.stop])
-        found.update(map(stacks.__getitem__, slots.besides))
-        return found
+        return {*stacks[slots.start : slots.stop], *[stacks[place] for place in slots.besides]}
 
-    def within(self, at: int, *, lowest: bool = False) -> set[int]:
-        """The stacks within the areas of a pass; with `lowest`, without the ink that leaves something bare."""
+    def landing(self, at: int) -> Landing:
+        """What a pass that comes next lands on."""
         media, name = self.layout.media[at].id, self.job.passes[at].side
-        side = self.side(media, name)
-        stacks = side.full if lowest else side.all
-        return set(map(stacks.__getitem__, self.layout.side(media, name).of_pass[at]))
+        side, places = self.side(media, name), self.layout.side(media, name).of_pass[at]
+        return (
+            media,
+            self.lift(media, name),
+            frozenset([side.all[place] for place in places]),
+            frozenset([side.full[place] for place in places]),
+        )
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
         """The stacks that can be the highest on one side of a sheet."""
@@ -209,34 +218,40 @@ class Standing:
         found: list[Interval] = []
         for media in self.layout.in_band[at]:
             side = "back" if media in turned else "front"
-            lift = self.lift(media, side)
-            ground = self.ground.top(media, lift, bowed=True)
-            found.append(self._least_above(plane, (media, lift, True), ground, self.in_band(at, media, side)))
+            ground = (media, self.lift(media, side), True)
+            found.append(self._least_above(plane, ground, self.in_band(at, media, side)))
         return least_of(found)
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
         """Head plane minus the lowest and the highest surface within the areas of a pass that comes next."""
-        media, side = self.layout.media[at].id, self.job.passes[at].side
-        lift = self.lift(media, side)
-        name, ground = (media, lift, False), self.ground.top(media, lift)
-        return Throw(
-            self._least_above(plane, name, ground, self.within(at)),
-            self._greatest_above(plane, name, ground, self.within(at, lowest=True)),
-        )
+        return self.throw_onto(self.landing(at), plane)
 
-    def crisp_offsets(self, at: int, plane: HeadPlane) -> Throw:
-        """The throws of a pass that comes next less the base gap, in mm.
+    def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
+        """The same for what the pass lands on."""
+        found = plane.throws.get(landing)
+        if found is None:
+            media, lift, stacks, full = landing
+            ground = (media, lift, False)
+            found = Throw(self._least_above(plane, ground, stacks), self._greatest_above(plane, ground, full))
+            plane.throws[landing] = found
+        return found
+
+    def crisp_offsets(self, landing: Landing, plane: HeadPlane) -> Throw:
+        """The throws of a pass less the base gap, in mm.
 
         They are the offsets over a bare sheet at which an alignment would have exactly these throws; the base gap
         stands on both sides and cancels.
         """
-        return self.throw(at, plane.less(self.ground.base_gap))
+        return self.throw_onto(landing, plane.less(self.ground.base_gap))
 
     def surface(self, at: int) -> Interval:
         """The highest surface within the areas of a pass, in mm above the bed, the sheet lying flat."""
-        media = self.layout.media[at].id
-        lift = self.lift(media, self.job.passes[at].side)
-        return greatest_of([self._top_of(media, lift, stack) for stack in self.within(at)])
+        return self.surface_of(self.landing(at))
+
+    def surface_of(self, landing: Landing) -> Interval:
+        """The same of what the pass lands on."""
+        media, lift, stacks, _ = landing
+        return greatest_of([self._top_of(media, lift, stack) for stack in stacks])
 
     def _top_of(self, media: str, lift: float, stack: int) -> Interval:
         key = (media, lift, stack)
@@ -244,32 +259,32 @@ class Standing:
             self._surfaces[key] = (self.ground.top(media, lift) + self.stacks.inks[stack]).interval()
         return self._surfaces[key]
 
-    def _least_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
+    def _least_above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> Interval:
         """How far a plane lies above the highest of some stacks."""
         if plane.holds_ink:
-            return least_of(self._above(plane, name, ground, stacks))
+            return least_of(self._above(plane, ground, stacks))
         ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
-        return self._above_ink(plane, name, ground, *(max(map(of.__getitem__, stacks)) for of in ends))
+        return self._above_ink(plane, ground, *[max([of[stack] for stack in stacks]) for of in ends])
 
-    def _greatest_above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> Interval:
+    def _greatest_above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> Interval:
         """How far a plane lies above the lowest of some stacks."""
         if plane.holds_ink:
-            return greatest_of(self._above(plane, name, ground, stacks))
+            return greatest_of(self._above(plane, ground, stacks))
         ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
-        return self._above_ink(plane, name, ground, *(min(map(of.__getitem__, stacks)) for of in ends))
+        return self._above_ink(plane, ground, *[min([of[stack] for stack in stacks]) for of in ends])
 
-    def _above_ink(
-        self, plane: HeadPlane, name: Hashable, ground: Form, low: float, nominal: float, high: float
-    ) -> Interval:
+    def _above_ink(self, plane: HeadPlane, ground: _Ground, low: float, nominal: float, high: float) -> Interval:
         """The same for ink of a known height where none stands in the plane: nothing of it cancels."""
-        key = (name, low, nominal, high)
+        key = (ground, low, nominal, high)
         found = plane.known.get(key)
         if found is None:
-            bare = plane.above_known((name, BARE), ground, self.stacks.inks[BARE])
+            bare = self._above(plane, ground, (BARE,))[0]
             ends = (bare.low - high, bare.high - low)
             found = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
             plane.known[key] = found
         return found
 
-    def _above(self, plane: HeadPlane, name: Hashable, ground: Form, stacks: set[int]) -> list[Interval]:
-        return [plane.above_known((name, stack), ground, self.stacks.inks[stack]) for stack in sorted(stacks)]
+    def _above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> list[Interval]:
+        media, lift, bowed = ground
+        top = self.ground.top(media, lift, bowed=bowed)
+        return [plane.above_known((ground, stack), top, self.stacks.inks[stack]) for stack in sorted(stacks)]

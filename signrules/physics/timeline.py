@@ -267,26 +267,28 @@ class _Run:
         media = self.heights.media[at].id
         plane = self._plane(at)
         paid = self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM
-        throw, offsets, before = standing.throw(at, plane), standing.crisp_offsets(at, plane), standing.surface(at)
+        before = standing.landing(at)
+        offsets = standing.crisp_offsets(before, plane)
         crisp, other = offsets.to_lowest, offsets.to_highest
         if item.crisp_on == "highest":
             crisp, other = other, crisp
         standing.add(at)
+        after = standing.landing(at)
         printing = Printing(
             at,
             position,
             plane,
             paid,
             standing.clearance(at, plane, self.turned),
-            throw,
-            standing.throw(at, plane),
+            standing.throw_onto(before, plane),
+            standing.throw_onto(after, plane),
             crisp,
             other,
-            before,
-            standing.surface(at),
+            standing.surface_of(before),
+            standing.surface_of(after),
             "back" if media in self.turned else "front",
         )
-        if paid or (self.plane is not None and plane.key != self.plane.key):
+        if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
             self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing))
             self.gap_settings += paid

@@ -35,6 +35,7 @@ class _Audit:
         self.heights = Heights(job)
         self.items: dict[str, Pass | Handling] = {item.id: item for item in job.items}
         self.number = {item.id: at for at, item in enumerate(job.passes)}
+        self.sheets = {item.id: job.media_of(item) for item in job.items}
         self.done: dict[str, int] = {}
         self.standing = self.heights.standing()
         self.turned: set[str] = set()
@@ -118,7 +119,7 @@ class _Audit:
         yield from self._follows(item)
         if item.does == "pause":
             return
-        sheet = self.job.media_of(item)
+        sheet = self.sheets[item.id]
         if sheet.load != self.load:
             yield f"{item.id} handles {sheet.id} while load {self.load} lies there"
         self._move(sheet.load, item.locates_by)
@@ -132,7 +133,7 @@ class _Audit:
             yield f"{step.subject} is no pass of the job"
             return
         yield from self._follows(item)
-        at, sheet = self.number[item.id], self.job.media_of(item)
+        at, sheet = self.number[item.id], self.sheets[item.id]
         if sheet.load != self.load:
             yield f"{item.id} prints on {sheet.id} while load {self.load} lies there"
         if self.plane is None:
@@ -185,7 +186,7 @@ class _Audit:
     def _safe(self, item: Pass, clearance: float, reach: float) -> Iterator[str]:
         if not self._clears(clearance):
             yield f"{item.id}: the head is left {clearance:.6f} mm"
-        up = "back" if self.job.media_of(item).id in self.turned else "front"
+        up = "back" if self.sheets[item.id].id in self.turned else "front"
         if up != item.side:
             yield f"{item.id} prints on the {item.side}, and the {up} lies up"
         most = self.job.printer.max_throw
@@ -195,15 +196,13 @@ class _Audit:
     def _registers(self, item: Pass) -> Iterator[str]:
         tolerance = self.job.registration_tolerance
         for name in self._earlier_partners(item):
-            other = self.items[name]
-            assert isinstance(other, Pass)
-            load = self.job.media_of(other).load
+            load = self.sheets[name].load
             lost, shift = (
                 now - then for now, then in zip(self.moved.get(load, _NEVER), self.moved_before[name], strict=True)
             )
             if lost or (tolerance is not None and shift > tolerance + GUARD_MM):
                 yield f"{item.id} does not register with {name}: the sheet has been moved"
-            if "none" in (self.job.media_of(item).hold, self.job.media_of(other).hold):
+            if "none" in (self.sheets[item.id].hold, self.sheets[name].hold):
                 yield f"{item.id} does not register with {name}: nothing holds the sheet"
 
     def _earlier_partners(self, item: Pass) -> set[str]:
@@ -211,7 +210,7 @@ class _Audit:
         names = {*item.over, *(item.registers_to or ())}
         names |= self.named_by.get(item.id, set())
         if item.registers_to is None:
-            first = self.first_of.get((self.job.media_of(item).id, item.side))
+            first = self.first_of.get((self.sheets[item.id].id, item.side))
             names |= {first} if first else set()
         return {name for name in names if name in self.moved_before and name != item.id}
 
@@ -224,8 +223,8 @@ class _Audit:
             settable = any(abs(gap.offset.nominal - offset) <= GUARD_MM for offset in self.job.printer.gap.offsets())
             if self.set_for_next and not (settable and gap.reference != "bed"):
                 yield f"{item.id}: the printer cannot set {gap.offset.nominal:g} mm over the {gap.reference}"
-        elif self.standing.head_plane(at, item.gap).key != self.plane.key:
-            self.kept = self.stated == (item.gap, self.job.media_of(item).id) and not self.set_for_next
+        elif not self.plane.is_as(self.standing.head_plane(at, item.gap)):
+            self.kept = self.stated == (item.gap, self.sheets[item.id].id) and not self.set_for_next
             if not self.kept:
                 yield f"{item.id}: the head plane is not that of its stated gap"
 

@@ -17,39 +17,40 @@ from attrs import field, frozen
 class Stack:
     """Items that weigh on one place: pairs of a weight and the bitmask of the items that have it.
 
-    Many bars share a stack, so it is kept once and told from others by which object it is.
+    Many bars share a stack, and many items a bar, so each is kept once and told from others by which object it is.
     """
 
     weights: tuple[tuple[int, int], ...]
     items: int = field(init=False)
-    total: int = field(init=False)
+    # The same from the first item on, so that a stack of items which are close together takes small numbers.
+    _first: int = field(init=False)
+    _from_first: tuple[tuple[int, int], ...] = field(init=False)
 
-    @items.default
-    def _all(self) -> int:
-        return union(mask for _, mask in self.weights)
-
-    @total.default
-    def _heaviest(self) -> int:
-        return self.weight(self.items)
+    def __attrs_post_init__(self) -> None:
+        set_once = object.__setattr__
+        set_once(self, "items", union(mask for _, mask in self.weights))
+        set_once(self, "_first", lowest(self.items) if self.items else 0)
+        set_once(self, "_from_first", tuple((weight, mask >> self._first) for weight, mask in self.weights))
 
     def weight(self, standing: int) -> int:
         """What those items weigh together that stand."""
+        standing >>= self._first
         total = 0
-        for weight, mask in self.weights:
+        for weight, mask in self._from_first:
             total += weight * (standing & mask).bit_count()
         return total
 
 
-@frozen
+@frozen(eq=False)
 class Bar:
-    """An item may not be done once what stands before it of a stack, itself left out, weighs more than `most`."""
+    """An item may not be done where any of some stacks then weighs more than `most`, what the item adds counted."""
 
     most: int
-    stack: Stack
+    stacks: tuple[Stack, ...]
 
-    def holds(self, standing: int) -> bool:
-        """Whether the item may be done when `standing` is done."""
-        return self.stack.weight(standing) <= self.most
+    def too_heavy(self, standing: int) -> Stack | None:
+        """The first stack that weighs too much when `standing` is done; None where an item may be the last of that."""
+        return next((stack for stack in self.stacks if stack.weight(standing) > self.most), None)
 
 
 @frozen
@@ -105,37 +106,36 @@ def closed(cost: Sequence[Sequence[int]], start: Sequence[int]) -> tuple[tuple[t
 
 def bits(mask: int) -> Iterator[int]:
     """The items of a bitmask, ascending."""
+    if not mask:
+        return
+    first = lowest(mask)
     # As text the mask is gone through once; bit by bit, each bit would take as long as the whole mask.
-    text = f"{mask:b}"[::-1]
-    at = text.find("1")
+    text = f"{mask >> first:b}"[::-1]
+    at = 0
     while at >= 0:
-        yield at
+        yield first + at
         at = text.find("1", at + 1)
 
 
-@frozen
-class Relations:
-    """What follows from the precedence of a problem: for each item the bitmask of all that comes behind it."""
+def lowest(mask: int) -> int:
+    """The first item of a bitmask that has any."""
+    return (mask & -mask).bit_length() - 1
 
-    behind: tuple[int, ...]
 
-    @classmethod
-    def of(cls, problem: Changeover) -> Relations:
-        """The relations of a problem whose precedence has no cycle."""
-        count = len(problem.classes)
-        missing = [mask.bit_count() for mask in problem.after]
-        before = transposed(problem.after)
-        ready = [item for item in range(count) if not missing[item]]
-        behind = [0] * count
-        while ready:
-            item = ready.pop()
-            reach = 1 << item | behind[item]
-            for earlier in bits(before[item]):
-                behind[earlier] |= reach
-                missing[earlier] -= 1
-                if not missing[earlier]:
-                    ready.append(earlier)
-        return cls(tuple(behind))
+def all_behind(after: Sequence[int], before: Sequence[int]) -> list[int]:
+    """For each item the bitmask of all that comes behind it; `before` is `after` transposed, and has no cycle."""
+    missing = [mask.bit_count() for mask in after]
+    ready = [item for item, count in enumerate(missing) if not count]
+    behind = [0] * len(missing)
+    while ready:
+        item = ready.pop()
+        reach = 1 << item | behind[item]
+        for earlier in bits(before[item]):
+            behind[earlier] |= reach
+            missing[earlier] -= 1
+            if not missing[earlier]:
+                ready.append(earlier)
+    return behind
 
 
 def transposed(after: Sequence[int]) -> list[int]:

@@ -54,14 +54,16 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
     if following:
         return following & known or following & -following
     for bar in problem.bars[at]:
-        if not bar.holds(stuck & ~(1 << at)):
-            chosen = 0
+        stack = bar.too_heavy(stuck)
+        if stack is not None:
+            chosen = 1 << at
             for among in (stuck & known, stuck & ~known):
-                for _, mask in sorted(bar.stack.weights, reverse=True):
-                    for other in bits(mask & among & ~(1 << at)):
-                        chosen |= 1 << other
-                        if not bar.holds(chosen):
+                for _, mask in sorted(stack.weights, reverse=True):
+                    for other in bits(mask & among & ~chosen):
+                        if stack.weight(chosen) > bar.most:
                             return chosen
+                        chosen |= 1 << other
+            return chosen
     return 0
 
 

@@ -78,9 +78,8 @@ class _Peeling:
         self.held: dict[str | None, list[int]] = {load: [] for load in self.loads}
 
     def _watches(self, at: int) -> list[Watch]:
-        heights, gap = self.machine.heights, self.machine.job.passes[at].gap
-        assert gap is not None
-        plane, found = heights.head_plane(at, gap, ()), []
+        heights, found = self.machine.heights, []
+        plane = heights.stated_planes[at]
         for media in self.layout.in_band[at]:
             most = room(heights, plane, media)
             slots = self.layout.slots_in_band(at, media, "front")

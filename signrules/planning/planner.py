@@ -81,7 +81,7 @@ def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
 
 def states_of_core(budget: int, passes: int) -> int:
     """How many states the changeover core may open: a state of ten times the passes takes some ten times as long."""
-    return max(min(budget, 50), budget * 40 // max(passes, 40))
+    return max(min(budget, 50), budget * 20 // max(passes, 20))
 
 
 def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
@@ -227,9 +227,9 @@ def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:
     problem, standing = solver.problem, 0
     seen: list[int] = []
     for at in passes:
-        if problem.after[at] & standing or not all(bar.holds(standing) for bar in problem.bars[at]):
+        following, standing = problem.after[at] & standing, standing | 1 << at
+        if following or any(bar.too_heavy(standing) for bar in problem.bars[at]):
             return False
-        standing |= 1 << at
         if not seen or seen[-1] != problem.groups[at]:
             seen.append(problem.groups[at])
     return len(seen) == len(set(seen))

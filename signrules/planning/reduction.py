@@ -76,7 +76,7 @@ def setups(machine: Machine) -> Setups | None:
     reduction = _Reduction(machine, [])
     if not reduction.clears_over_build_up():
         return None
-    fixed = sum(kind[0] == "plane" for kind in reduction.kinds())
+    fixed = sum(kind[0] == "plane" for kind in reduction.kinds)
     watched = tuple(not reduction.over_build_up(at) for at in range(machine.pass_count))
     return Setups(reduction.classes(), watched, max(fixed, 1))
 
@@ -85,9 +85,9 @@ def _of_that_kind(machine: Machine) -> bool:
     passes, heights = machine.job.passes, machine.heights
     over: dict[tuple[Gap, str], set[str]] = {}
     for at, item in enumerate(passes):
-        if item.gap is None or (machine.has_partners(at) and machine.loose(at, at)):
+        if item.gap is None or (machine.loose(at, at) and machine.has_partners(at)):
             return False
-        if any(media in machine.turning and media != heights.media[at].id for media in heights.layout.in_band[at]):
+        if machine.turning and not machine.turning.isdisjoint({*heights.layout.in_band[at]} - {heights.media[at].id}):
             return False
         if item.gap.reference == "build-up":
             over.setdefault((item.gap, heights.media[at].id), set()).add(item.side)
@@ -117,8 +117,8 @@ class _Reduction:
         self.thick = [thickness(self.heights, at) for at in range(self.count)]
         self._lifts: dict[str, float] = {}
         self._stacks: dict[Cover, Stack] = {}
-        self._bands: dict[tuple[int, Slots], tuple[int, tuple[Bar, ...]]] = {}
-        self.planes = [self.heights.head_plane(at, p.gap, ()) for at, p in enumerate(self.job.passes) if p.gap]
+        self._bands: dict[tuple[int, Slots], tuple[int, Bar]] = {}
+        self.planes = self.heights.stated_planes
 
     # --- gaps over the build-up ------------------------------------------------------------------------------------
 
@@ -128,7 +128,7 @@ class _Reduction:
 
     def clears_over_build_up(self) -> bool:
         """Whether gaps over the build-up clear whatever the order, set anew or kept from a pass with the same gap."""
-        for kind, members in self.kinds().items():
+        for kind, members in self.kinds.items():
             if kind[0] != "build-up":
                 continue
             own = frozenset(members)
@@ -178,14 +178,15 @@ class _Reduction:
     def classes(self) -> tuple[int, ...]:
         """The class of each pass."""
         classes = [0] * self.count
-        for number, members in enumerate(self.kinds().values()):
+        for number, members in enumerate(self.kinds.values()):
             for at in members:
                 classes[at] = number
         return tuple(classes)
 
+    @cached_property
     def kinds(self) -> dict[tuple[str, object], list[int]]:
         """The passes by set-up: the head plane, or the gap over the build-up of one sheet."""
-        heights = {at: plane.height.nominal for at, plane in enumerate(self.planes) if not self.over_build_up(at)}
+        heights = {at: plane.height.nominal for at, plane in self.planes.items() if not self.over_build_up(at)}
         same = snapper(heights.values(), GUARD_MM)
         found: dict[tuple[str, object], list[int]] = {}
         for at in range(self.count):
@@ -211,7 +212,7 @@ class _Reduction:
 
     def result(self) -> Reduced:
         bars = self._bars()
-        kinds, classes = self.kinds(), self.classes()
+        kinds, classes = self.kinds, self.classes()
         loads = {load: number for number, load in enumerate(dict.fromkeys(m.load for m in self.heights.media))}
         groups = tuple(loads[m.load] for m in self.heights.media)
         reach = [self._reach(kind, members) for kind, members in kinds.items()]
@@ -235,38 +236,32 @@ class _Reduction:
 
     def _bars_of(self, at: int) -> tuple[Bar, ...]:
         """The bars of a pass; what is too thick by itself is added to what must follow it."""
-        layout, own = self.heights.layout, self.heights.media[at].id
-        rooms = [(media, self._room(at, media, self.planes[at])) for media in layout.in_band[at]]
-        bands = [self._band(at, media, room) for media, room in rooms]
-        # Of the stacks that it is part of, its own ink stands as well at the end.
-        mine = [
-            Bar(room - self.thick[at], self._stack(cover))
-            for media, room in rooms
-            if media == own
-            for cover in layout.covers_of(at)
-        ]
-        too_thick = union((*(thick for thick, _ in bands), *(_too_thick(bar) for bar in mine)))
-        self.after[at] |= too_thick & ~(1 << at)
-        absent = self.after[at] | 1 << at
-        found = [bar for bar in mine if not bar.holds(~absent)]
-        for thick, bars in bands:
-            besides = absent & ~thick
-            for bar in bars:
-                if not bar.stack.items & besides or not (bar.stack.items >> at & 1 or bar.holds(~absent)):
-                    found.append(bar)
+        layout, found = self.heights.layout, list[Bar]()
+        for media in layout.in_band[at]:
+            room = self._room(at, media, self.planes[at])
+            too_thick, bar = self._band(at, media, room)
+            if bar.stacks:
+                found.append(bar)
+            if media == self.heights.media[at].id:
+                own = tuple(self._stack(cover) for cover in layout.covers_of(at))
+                too_thick |= union(_thicker(stack, room - self.thick[at]) for stack in own)
+                if self.thick[at] > room:
+                    found.append(Bar(room, own))
+            self.after[at] |= too_thick & ~(1 << at)
         return tuple(found)
 
-    def _band(self, at: int, media: str, room: int) -> tuple[int, tuple[Bar, ...]]:
-        """What is too thick by itself under the head on one sheet, and the bars of what is so together.
+    def _band(self, at: int, media: str, room: int) -> tuple[int, Bar]:
+        """What is too thick by itself under the head on one sheet, and the bar of what is so together.
 
         It is the same for all passes of one band with the same room above the sheet.
         """
         side = self._side_up(at, media)
         key = (room, self.heights.layout.slots_in_band(at, media, side))
         if key not in self._bands:
-            bars = [Bar(room, self._stack(cover)) for cover in self.heights.layout.covers_in_band(at, media, side)]
-            thick = union(_too_thick(bar) for bar in bars)
-            self._bands[key] = thick, tuple(bar for bar in bars if not bar.holds(~thick))
+            stacks = [self._stack(cover) for cover in self.heights.layout.covers_in_band(at, media, side)]
+            too_thick = union(_thicker(stack, room) for stack in stacks)
+            bar = Bar(room, tuple(stack for stack in stacks if stack.weight(~too_thick) > room))
+            self._bands[key] = too_thick, bar
         return self._bands[key]
 
     def _stack(self, cover: Cover) -> Stack:
@@ -330,6 +325,6 @@ def _may_meet(a: tuple[float, float], b: tuple[float, float]) -> bool:
     return a[0] <= b[1] + GUARD_MM and b[0] <= a[1] + GUARD_MM
 
 
-def _too_thick(bar: Bar) -> int:
-    """Those of a stack that are too much by themselves."""
-    return union(mask for weight, mask in bar.stack.weights if weight > bar.most)
+def _thicker(stack: Stack, most: int) -> int:
+    """Those of a stack that are thicker than so much."""
+    return union(mask for weight, mask in stack.weights if weight > most)

@@ -10,13 +10,14 @@ back; a state is the set of items left and the class that follows.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import chain
 
 from attrs import frozen
 
-from signrules.planning.changeover import Changeover, Relations, Solved, Stack, bits, masks_of, transposed, union
+from signrules.planning.changeover import Bar, Changeover, Solved, Stack, all_behind, bits, masks_of, transposed, union
 
-WIDTHS = (1, 4, 16, 64, 256)
+WIDTHS = (1, 8, 32, 128, 512)
 ARCHIVE = 2_000
 """How many states of each class are kept for the comparison of subsets."""
 
@@ -26,7 +27,7 @@ class _Tail:
     """What may stand last of some items, and those that only bars keep from it, by the stack that is too heavy."""
 
     items: int
-    barred: Mapping[int, int]
+    barred: Mapping[Stack, int]
 
 
 class Solver:
@@ -39,13 +40,8 @@ class Solver:
         self.of_class = masks_of(problem.classes, self.class_count)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
         self.before = transposed(problem.after)
-        # A stack is weighed once for all the bars that share it, with the item itself, which stands there until taken.
-        numbers: dict[Stack, int] = {}
-        self.limits = [
-            [(numbers.setdefault(bar.stack, len(numbers)), bar.most + bar.stack.weight(1 << item)) for bar in bars]
-            for item, bars in enumerate(problem.bars)
-        ]
-        self.stacks = list(numbers)
+        # The stack that was too heavy the last time is asked first the next time: it mostly is still.
+        self._suspects: dict[Bar, Stack] = {}
 
     # --- is there an order at all ----------------------------------------------------------------------------------
 
@@ -72,57 +68,71 @@ class Solver:
         """What is left when as many members as may stand last have been taken, one after another."""
         return left & ~self._tail(left, members, self._ends_among(members, left), {}).items
 
-    def _ends_among(self, candidates: int, left: int) -> int:
+    def _ends_among(self, candidates: int, left: int) -> list[int]:
         """Those candidates that nothing left must follow."""
         after = self.problem.after
-        return union(1 << item for item in bits(candidates) if not after[item] & left)
+        return [item for item in bits(candidates) if not after[item] & left]
 
-    def _tail(self, left: int, members: int, ends: int, waiting: dict[int, int]) -> _Tail:
+    def _tail(self, left: int, members: int, ends: list[int], waiting: dict[Stack, int]) -> _Tail:
         """All members that may stand last, one after another, and those that bars alone keep from it then.
 
         `ends` holds members that nothing left must follow, to be looked at; those in `waiting`, which becomes a part of
         the answer, are looked at when something is taken from the stack that is too heavy for them. So it goes from
         the ends towards the front, and looks only at what it takes and at what lies next to that.
         """
-        tail = 0
+        tail, known = 0, dict[Bar, Stack | None]()
         while ends:
-            taken, sums = 0, dict[int, int]()
-            for item in bits(ends):
-                stack = self._too_heavy(item, left, sums)
+            taken = list[int]()
+            for item in ends:
+                stack = self._too_heavy(item, left, known)
                 if stack is None:
-                    taken |= 1 << item
+                    taken.append(item)
                 else:
                     waiting[stack] = waiting.get(stack, 0) | 1 << item
-            tail |= taken
-            left &= ~taken
-            ends = self._ends_among(self._next_to(taken) & members & left, left) | self._released(waiting, taken)
+            gone = union(1 << item for item in taken)
+            tail |= gone
+            left &= ~gone
+            # A bar that does not bar stays so when less is left.
+            known = {bar: stack for bar, stack in known.items() if stack is None or not stack.items & gone}
+            ends = self._ends_among(self._next_to(taken) & members & left, left) + self._released(waiting, gone)
         return _Tail(tail, waiting)
 
-    def _next_to(self, taken: int) -> int:
+    def _next_to(self, taken: Iterable[int]) -> int:
         """The items that some must follow at once."""
-        return union(self.before[item] for item in bits(taken))
+        return union(self.before[item] for item in taken)
 
-    def _released(self, waiting: dict[int, int], taken: int) -> int:
+    def _released(self, waiting: dict[Stack, int], taken: int) -> list[int]:
         """Those that wait for a stack from which something has been taken; they wait no longer."""
-        return union(waiting.pop(stack) for stack in [stack for stack in waiting if self.stacks[stack].items & taken])
+        touched = [stack for stack in waiting if stack.items & taken]
+        return list(bits(union(waiting.pop(stack) for stack in touched)))
 
-    def _too_heavy(self, item: int, left: int, sums: dict[int, int]) -> int | None:
-        """A stack that bars an item when the others that are left stand; `sums` keeps what all that is left weighs."""
-        limits = self.limits[item]
-        for place, (stack, most) in enumerate(limits):
-            total = sums.get(stack)
-            if total is None:
-                total = sums[stack] = self.stacks[stack].weight(left)
-            if total > most:
-                # What was too much is asked first next time: it mostly is still.
-                limits[0], limits[place] = limits[place], limits[0]
+    def _too_heavy(self, item: int, left: int, known: dict[Bar, Stack | None]) -> Stack | None:
+        """A stack that bars an item from being the last of what is left; `known` is what each bar says of that."""
+        for bar in self.problem.bars[item]:
+            if bar not in known:
+                known[bar] = self._heavy(bar, left)
+            stack = known[bar]
+            if stack is not None:
                 return stack
         return None
+
+    def _heavy(self, bar: Bar, left: int) -> Stack | None:
+        suspect = self._suspects.get(bar)
+        if suspect is not None and suspect.weight(left) > bar.most:
+            return suspect
+        stack = bar.too_heavy(left)
+        if stack is not None:
+            self._suspects[bar] = stack
+        return stack
 
     # --- the cheapest order ----------------------------------------------------------------------------------------
 
     def solve(self, budget: int) -> Solved:
-        """The cheapest order, proven where `budget` states suffice; otherwise the best one found and a bound."""
+        """The cheapest order, proven where `budget` states suffice; otherwise a bound and the best order found.
+
+        For that, of the states that remain after each run only so many are kept, more each time, as long as about
+        twice the budget will do.
+        """
         stuck = self.stuck(self.everything)
         if stuck:
             return Solved(None, 0, 0, 0, stuck)
@@ -131,26 +141,22 @@ class Solver:
         solved = self._by_layers(budget) if single else self._best_first(budget)
         if solved.order is not None:
             return solved
-        best: Solved | None = None
-        runs = 1
+        best: tuple[int, list[tuple[int, int]]] | None = None
         for width in WIDTHS:
-            if best is not None and width * runs > budget:
+            if best is not None and (width * len(best[1]) > 2 * budget or best[0] == solved.bound):
                 break
             found = self._beam(width)
-            runs = runs if found is None else len(found[1])
-            if found is not None and (best is None or found[0] < best.cost):
-                best = Solved(self._order(found[1]), found[0], solved.bound, solved.expansions)
-                if best.optimal:
-                    break
-        return best or solved
+            best = min((some for some in (best, found) if some is not None), key=lambda some: some[0], default=None)
+        if best is None:
+            return solved
+        return Solved(self._order(best[1]), best[0], solved.bound, solved.expansions)
 
     def _prepare(self) -> None:
         problem = self.problem
-        relations = Relations.of(problem)
         classes, groups = problem.classes, problem.groups
         self.kinds = sorted({(groups[item], classes[item]) for item in range(len(classes))})
         self.of_kind = {kind: self.of_group[kind[0]] & self.of_class[kind[1]] for kind in self.kinds}
-        self.levels = self._levels(relations)
+        self.levels = self._levels(all_behind(problem.after, self.before))
         count = self.class_count
         self.cheapest_out = [
             min((problem.cost[one][to] for to in range(count) if to != one), default=0) for one in range(count)
@@ -160,9 +166,8 @@ class Solver:
         # Of what is left, the set from which it came and what lay next to the run that was taken from that.
         self._origin: dict[int, tuple[int, int]] = {}
 
-    def _levels(self, relations: Relations) -> list[list[int]]:
+    def _levels(self, behind: list[int]) -> list[list[int]]:
         """For each class, bitmasks of the items that are at least in its first, second, third... run of any order."""
-        behind = relations.behind
         levels: list[list[int]] = []
         for own in self.of_class:
             levels.append([])
@@ -212,7 +217,7 @@ class Solver:
         # What could stand last when more was left still can; only what was barred or was followed is looked at again.
         sure, waiting = known.items & left, dict(known.barred)
         rest = left & ~sure
-        ends = self._released(waiting, earlier & ~left) | self._ends_among(near & members & rest, rest)
+        ends = self._released(waiting, earlier & ~left) + self._ends_among(near & members & rest, rest)
         tail = self._tail(rest, members, ends, waiting)
         return _Tail(sure | tail.items, tail.barred)
 
@@ -228,7 +233,7 @@ class Solver:
         """Keep from where the items come that remain once a tail has been taken."""
         rest = left & ~tail
         if rest not in self._origin:
-            self._origin[rest] = left, self._next_to(tail)
+            self._origin[rest] = left, self._next_to(bits(tail))
 
     def _best_first(self, budget: int) -> Solved:
         cost = self.problem.cost
@@ -284,7 +289,7 @@ class Solver:
             for done, ends in layers[-1].items():
                 opened += len(ends)
                 for item in bits(self.everything & ~done):
-                    if before[item] & ~done or not all(bar.holds(done) for bar in problem.bars[item]):
+                    if before[item] & ~done or any(bar.too_heavy(done | 1 << item) for bar in problem.bars[item]):
                         continue
                     best: tuple[int, int] | None = None
                     for last, (paid, _) in ends.items():
@@ -349,31 +354,33 @@ class Solver:
 
     def _order(self, word: list[tuple[int, int]]) -> tuple[int, ...]:
         """The items in order; within a run the first declared comes as early as it may."""
-        weighed: list[list[tuple[int, int]]] = [[] for _ in self.before]
-        for number, stack in enumerate(self.stacks):
+        bars = self.problem.bars
+        weighed: list[list[tuple[Stack, int]]] = [[] for _ in self.before]
+        weights: dict[Stack, int] = {}
+        for stack in dict.fromkeys(stack for bar in dict.fromkeys(chain(*bars)) for stack in bar.stacks):
+            weights[stack] = stack.weight(self.everything)
             for weight, mask in stack.weights:
                 for item in bits(mask):
-                    weighed[item].append((number, weight))
-        sums = [stack.total for stack in self.stacks]
+                    weighed[item].append((stack, weight))
         left = self.everything
         backwards = []
         for _, run in word:
-            ready = [-item for item in bits(self._ends_among(run, left))]
+            ready = [-item for item in self._ends_among(run, left)]
             heapq.heapify(ready)
-            waiting: dict[int, list[int]] = {}
+            waiting: dict[Stack, list[int]] = {}
             while ready:
                 item = -heapq.heappop(ready)
-                too_much = next((number for number, most in self.limits[item] if sums[number] > most), None)
-                if too_much is not None:
-                    waiting.setdefault(too_much, []).append(item)
+                heavy = next((s for bar in bars[item] for s in bar.stacks if weights[s] > bar.most), None)
+                if heavy is not None:
+                    waiting.setdefault(heavy, []).append(item)
                     continue
                 backwards.append(item)
                 left ^= 1 << item
-                for number, weight in weighed[item]:
-                    sums[number] -= weight
-                    for other in waiting.pop(number, ()):
+                for stack, weight in weighed[item]:
+                    weights[stack] -= weight
+                    for other in waiting.pop(stack, ()):
                         heapq.heappush(ready, -other)
-                for earlier in bits(self._ends_among(self.before[item] & run & left, left)):
+                for earlier in self._ends_among(self.before[item] & run & left, left):
                     heapq.heappush(ready, -earlier)
             if left & run:
                 raise AssertionError("a run that cannot stand last")

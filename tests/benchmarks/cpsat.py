@@ -80,14 +80,18 @@ def fewest(problem: Changeover, runs: int, seconds: float) -> Answer:
 
 
 def _add_bar(model: Any, place: list[Any], item: int, bar: Bar, before: dict[tuple[int, int], Any]) -> None:
-    terms = []
-    for weight, mask in bar.stack.weights:
-        for other in _members(mask & ~(1 << item)):
-            if (other, item) not in before:
-                earlier = before[other, item] = model.new_bool_var("")
-                model.add(place[item] < place[other]).only_enforce_if(~earlier)
-            terms.append(weight * before[other, item])
-    model.add(sum(terms) <= bar.most)
+    for stack in bar.stacks:
+        terms = []
+        for weight, mask in stack.weights:
+            for other in _members(mask):
+                if other == item:
+                    terms.append(weight)
+                    continue
+                if (other, item) not in before:
+                    earlier = before[other, item] = model.new_bool_var("")
+                    model.add(place[item] < place[other]).only_enforce_if(~earlier)
+                terms.append(weight * before[other, item])
+        model.add(sum(terms) <= bar.most)
 
 
 def _keep_groups_together(model: Any, run: list[Any], runs: int, groups: tuple[int, ...]) -> None:

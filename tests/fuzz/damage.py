@@ -76,7 +76,8 @@ JUNK = st.one_of(
     st.dates(),
     st.datetimes(),
     st.lists(st.integers(0, 50) | st.text(max_size=3), max_size=4),
-    st.sampled_from([[], {}, [[]], [{}], [0] * 3000, ["x"] * 3000, [[0, 0, 1, 1]] * 300]),
+    # Copied, since the next damage may go inside.
+    st.sampled_from([[], {}, [[]], [{}], [0] * 3000, ["x"] * 3000, [[0, 0, 1, 1]] * 300]).map(copy.deepcopy),
     st.dictionaries(st.text(max_size=4) | st.integers(), st.integers(), max_size=3),
     st.builds(nested, st.sampled_from([1, 2, 100, 3000]), st.just("x"), st.booleans()),
     st.just(object()),

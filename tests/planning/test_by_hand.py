@@ -11,7 +11,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning.audit import _Audit, audit
-from signrules.planning.changeover import Changeover, Relations, Solved, closed
+from signrules.planning.changeover import Changeover, Solved, all_behind, closed, transposed
 from signrules.planning.conflicts import _listed, conflict_of_part
 from signrules.planning.judging import _best_first
 from signrules.planning.planner import _sound, plan_job
@@ -133,7 +133,7 @@ def test_of_gaps_none_of_which_is_safe_the_best_within_reach_is_taken():
 def test_what_comes_behind_comes_behind_for_all_before():
     """A chain of three, and one that stands alone."""
     problem = Changeover((0, 0, 0, 0), (0, 0, 0, 0), (0b0010, 0b0100, 0, 0), ((), (), (), ()), ((0,),), (1,))
-    assert Relations.of(problem).behind == (0b0110, 0b0100, 0, 0)
+    assert all_behind(problem.after, transposed(problem.after)) == [0b0110, 0b0100, 0, 0]
 
 
 @pytest.mark.parametrize(("bow", "safe"), [("0 mm", True), ("0.05 mm", True), ("0.2 mm", False)])
