@@ -34,6 +34,10 @@ class Reason:
     text: str
 
 
+_Data = dict[str, tuple[Reason, ...]]
+"""What an edge carries."""
+
+
 def job_graph(job: Job, *, precedence: Iterable[Precedence] = ()) -> networkx.DiGraph[str]:
     """The graph of a job; an edge points from what comes first to what depends on it.
 
@@ -67,39 +71,37 @@ def graph_of(machine: Machine) -> networkx.DiGraph[str]:
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         surface = finished.surface(at)
         graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(surface.low, surface.high))
-    graph.add_edges_from(_new_edges(graph, machine))
+    graph.add_edges_from(_edges(machine))
     return graph
 
 
-def _new_edges(
-    graph: networkx.DiGraph[str], machine: Machine
-) -> Iterator[tuple[str, str, dict[str, tuple[Reason, ...]]]]:
-    """The edges one by one as the graph takes them in; further reasons are added to an edge that it has already."""
-    for source, target, reasons in _edges(machine):
-        if not graph.has_edge(source, target):
-            yield source, target, {"reasons": reasons}
-            continue
-        data = graph.edges[source, target]
-        data["reasons"] = tuple(dict.fromkeys((*data["reasons"], *reasons)))
-
-
-def _edges(machine: Machine) -> Iterator[tuple[str, str, tuple[Reason, ...]]]:
+def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
+    """The edges; one that comes again has all its reasons then."""
     job, names = machine.job, [item.id for item in machine.job.passes]
     passes, surfaces = [f"passes.{name}" for name in names], [f"heights.{name}" for name in names]
     for at, name in enumerate(names):
         media = machine.heights.media[at].id
-        yield f"media.{media}", passes[at], (Reason(PRINTS_ON, f"{name} prints on {media}"),)
+        reasons = [Reason(PRINTS_ON, f"{name} prints on {media}")]
         if machine.has_partners(at):
-            yield f"media.{media}", passes[at], (Reason(REGISTER, f"{name} registers with {_partners(machine, at)}"),)
-        yield passes[at], surfaces[at], (Reason(LEAVES, f"{name} leaves this surface"),)
+            reasons.append(Reason(REGISTER, f"{name} registers with {_partners(machine, at)}"))
+        yield f"media.{media}", passes[at], _data(*reasons)
+        yield passes[at], surfaces[at], _data(Reason(LEAVES, f"{name} leaves this surface"))
         for under in job.passes[at].over:
-            yield f"heights.{under}", passes[at], (Reason(LANDS_ON, f"{name} lands on the ink of {under}"),)
+            yield f"heights.{under}", passes[at], _data(Reason(LANDS_ON, f"{name} lands on the ink of {under}"))
+    declared: dict[tuple[int, int], list[Reason]] = {}
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
-        yield passes[edge.before], passes[edge.then], (Reason(kind, edge.reason),)
-    for before, then, reasons in _unclear(machine):
-        yield passes[before], passes[then], reasons
-        yield passes[before], surfaces[then], reasons
+        declared.setdefault((edge.before, edge.then), []).append(Reason(kind, edge.reason))
+    for (before, then), said in declared.items():
+        yield passes[before], passes[then], _data(*said)
+    for before, then, data in _unclear(machine):
+        more = declared.get((before, then))
+        yield passes[before], passes[then], _data(*more, *data["reasons"]) if more else data
+        yield passes[before], surfaces[then], data
+
+
+def _data(*reasons: Reason) -> _Data:
+    return {"reasons": tuple(dict.fromkeys(reasons))}
 
 
 def pass_precedence(machine: Machine) -> Iterator[Precedence]:
@@ -141,21 +143,21 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     clearance; the first that leaves too little is named, not those that come after it. Build-ups that strike only
     together order nothing by themselves.
     """
-    for before, then, (reason,) in _unclear(machine):
-        yield Precedence(before, then, MUST_CLEAR, reason.text)
+    for before, then, data in _unclear(machine):
+        yield Precedence(before, then, MUST_CLEAR, data["reasons"][0].text)
 
 
-def _unclear(machine: Machine) -> Iterator[tuple[int, int, tuple[Reason]]]:
+def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
     """Each pass with each build-up that it must come before, and why; passes for which it is the same share it."""
     passes, least = machine.job.passes, machine.job.printer.min_clearance
-    bands, known = _Bands(machine), dict[tuple[int, float], tuple[Reason]]()
+    bands, known = _Bands(machine), dict[tuple[int, float], _Data]()
     for at, item in enumerate(passes):
         if item.gap is not None and item.gap.reference != "build-up":
             for too_high in sorted(bands.too_high(at).items()):
                 if too_high not in known:
                     other, left = too_high
                     text = f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g} mm that it needs"
-                    known[too_high] = (Reason(MUST_CLEAR, text),)
+                    known[too_high] = _data(Reason(MUST_CLEAR, text))
                 yield at, too_high[0], known[too_high]
 
 
