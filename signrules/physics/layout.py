@@ -8,7 +8,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from functools import cached_property
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.model.job import Job
 from signrules.model.passes import Pass
@@ -27,6 +27,18 @@ class Slots:
     start: int
     stop: int
     besides: tuple[int, ...]
+    _besides: frozenset[int] = field(init=False)
+
+    @_besides.default
+    def _as_set(self) -> frozenset[int]:
+        return frozenset(self.besides)
+
+    def holds(self, place: int) -> bool:
+        """Whether a place is one of them."""
+        return self.start <= place < self.stop or place in self._besides
+
+    def __len__(self) -> int:
+        return self.stop - self.start + len(self.besides)
 
 
 @frozen(eq=False)

@@ -13,7 +13,7 @@ from signrules.model.passes import Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
-from signrules.physics.layout import Layout
+from signrules.physics.layout import Layout, Slots
 from signrules.physics.planes import HeadPlane, Throw
 
 BARE = 0
@@ -22,6 +22,9 @@ BARE = 0
 Landing = tuple[str, float, frozenset[int], frozenset[int]]
 """What a pass lands on: its sheet, by how much that may be lifted in mm, the stacks within the areas of the pass, and
 the same without the ink that leaves something bare."""
+
+Ends = tuple[float, float, float]
+"""A height of ink in mm: its low, nominal and high value."""
 
 _Ground = tuple[str, float, bool]
 """A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
@@ -76,6 +79,16 @@ class Stacks:
             stack = self.with_pass(stack, at)
         return stack
 
+    def highest(self, stacks: Collection[int]) -> Ends:
+        """The ends of the highest of some stacks."""
+        low, nominal, high = [max([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)]
+        return low, nominal, high
+
+    def lowest(self, stacks: Collection[int]) -> Ends:
+        """The ends of the lowest of some stacks."""
+        low, nominal, high = [min([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)]
+        return low, nominal, high
+
     def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:
         """Those of some stacks that can be the highest: no other one has as much of every ink and more of one."""
         key = frozenset(stacks)
@@ -91,12 +104,34 @@ class Stacks:
 
 
 class Side:
-    """The stacks on one side of a sheet: at each place with everything, and with what leaves nothing bare."""
+    """The stacks on one side of a sheet: at each place with everything, and with what leaves nothing bare.
+
+    `changed` holds the places that were printed on, in that order.
+    """
 
     def __init__(self, places: int) -> None:
         self.all = [BARE] * places
         self.full = [BARE] * places
         self.how_many = {BARE: places}
+        self.changed: list[int] = []
+        self._highest: dict[Slots, tuple[int, Ends]] = {}
+
+    def under(self, slots: Slots) -> set[int]:
+        """The stacks at some places."""
+        return {*self.all[slots.start : slots.stop], *[self.all[place] for place in slots.besides]}
+
+    def highest(self, slots: Slots, stacks: Stacks) -> Ends:
+        """The ends of the highest ink at some places; from the last answer on, where little was printed since."""
+        seen, ends = self._highest.get(slots, (0, None))
+        if ends is None or len(self.changed) - seen > len(slots):
+            ends = stacks.highest(self.under(slots))
+        elif len(self.changed) > seen:
+            fresh = {self.all[place] for place in self.changed[seen:] if slots.holds(place)}
+            if fresh:
+                more = stacks.highest(fresh)
+                ends = (max(ends[0], more[0]), max(ends[1], more[1]), max(ends[2], more[2]))
+        self._highest[slots] = len(self.changed), ends
+        return ends
 
 
 class Ground:
@@ -149,6 +184,7 @@ class Standing:
 
     def _print(self, key: tuple[str, str], at: int) -> None:
         side, more, how_many = self._sides[key], self.stacks.with_pass, self._sides[key].how_many
+        changed = side.changed
         whole = self.job.passes[at].coverage >= 1
         for place in self.layout.side(*key).of_pass.get(at, ()):
             before = side.all[place]
@@ -157,15 +193,11 @@ class Standing:
             if not how_many[before]:
                 del how_many[before]
             how_many[after] = how_many.get(after, 0) + 1
+            changed.append(place)
             if whole:
                 side.full[place] = more(side.full[place], at)
 
     # --- what is there ---------------------------------------------------------------------------------------------
-
-    def in_band(self, at: int, media: str, side: str) -> set[int]:
-        """The stacks under the head on one side of a sheet during a pass."""
-        slots, stacks = self.layout.slots_in_band(at, media, side), self.side(media, side).all
-        return {*stacks[slots.start : slots.stop], *[stacks[place] for place in slots.besides]}
 
     def landing(self, at: int) -> Landing:
         """What a pass that comes next lands on."""
@@ -219,7 +251,11 @@ class Standing:
         for media in self.layout.in_band[at]:
             side = "back" if media in turned else "front"
             ground = (media, self.lift(media, side), True)
-            found.append(self._least_above(plane, ground, self.in_band(at, media, side)))
+            slots, standing = self.layout.slots_in_band(at, media, side), self.side(media, side)
+            if plane.holds_ink:
+                found.append(least_of(self._above(plane, ground, standing.under(slots))))
+            else:
+                found.append(self._above_ink(plane, ground, standing.highest(slots, self.stacks)))
         return least_of(found)
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
@@ -263,22 +299,21 @@ class Standing:
         """How far a plane lies above the highest of some stacks."""
         if plane.holds_ink:
             return least_of(self._above(plane, ground, stacks))
-        ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
-        return self._above_ink(plane, ground, *[max([of[stack] for stack in stacks]) for of in ends])
+        return self._above_ink(plane, ground, self.stacks.highest(stacks))
 
     def _greatest_above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> Interval:
         """How far a plane lies above the lowest of some stacks."""
         if plane.holds_ink:
             return greatest_of(self._above(plane, ground, stacks))
-        ends = self.stacks.lows, self.stacks.nominals, self.stacks.highs
-        return self._above_ink(plane, ground, *[min([of[stack] for stack in stacks]) for of in ends])
+        return self._above_ink(plane, ground, self.stacks.lowest(stacks))
 
-    def _above_ink(self, plane: HeadPlane, ground: _Ground, low: float, nominal: float, high: float) -> Interval:
+    def _above_ink(self, plane: HeadPlane, ground: _Ground, ink: Ends) -> Interval:
         """The same for ink of a known height where none stands in the plane: nothing of it cancels."""
-        key = (ground, low, nominal, high)
+        key = (ground, ink)
         found = plane.known.get(key)
         if found is None:
             bare = self._above(plane, ground, (BARE,))[0]
+            low, nominal, high = ink
             ends = (bare.low - high, bare.high - low)
             found = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
             plane.known[key] = found

@@ -170,13 +170,12 @@ class _Audit:
         assert self.plane is not None
         assert step.printing is not None
         claimed = step.printing
-        pairs = {
-            "head plane": (claimed.plane.height, self.plane.height),
-            "clearance": (claimed.clearance, clearance),
-            "throw to the highest surface": (claimed.throw.to_highest, throw.to_highest),
-            "throw to the lowest surface": (claimed.throw.to_lowest, throw.to_lowest),
-        }
-        for what, (said, found) in pairs.items():
+        for what, said, found in (
+            ("head plane", claimed.plane.height, self.plane.height),
+            ("clearance", claimed.clearance, clearance),
+            ("throw to the highest surface", claimed.throw.to_highest, throw.to_highest),
+            ("throw to the lowest surface", claimed.throw.to_lowest, throw.to_lowest),
+        ):
             if not _alike(said, found):
                 yield f"{item.id}: the {what} is {found.low:.6f} to {found.high:.6f} mm, not as the plan says"
 
@@ -194,24 +193,20 @@ class _Audit:
             yield f"{item.id}: the throw of {reach:.6f} mm is more than the drops reach"
 
     def _registers(self, item: Pass) -> Iterator[str]:
-        tolerance = self.job.registration_tolerance
+        tolerance, hold = self.job.registration_tolerance, self.sheets[item.id].hold
         for name in self._earlier_partners(item):
-            load = self.sheets[name].load
-            lost, shift = (
-                now - then for now, then in zip(self.moved.get(load, _NEVER), self.moved_before[name], strict=True)
-            )
+            now, then = self.moved.get(self.sheets[name].load, _NEVER), self.moved_before[name]
+            lost, shift = now[0] - then[0], now[1] - then[1]
             if lost or (tolerance is not None and shift > tolerance + GUARD_MM):
                 yield f"{item.id} does not register with {name}: the sheet has been moved"
-            if "none" in (self.sheets[item.id].hold, self.sheets[name].hold):
+            if "none" in (hold, self.sheets[name].hold):
                 yield f"{item.id} does not register with {name}: nothing holds the sheet"
 
     def _earlier_partners(self, item: Pass) -> set[str]:
         """Those that `item` names, and of those that register with it by sheet and side the first."""
-        names = {*item.over, *(item.registers_to or ())}
-        names |= self.named_by.get(item.id, set())
+        names = {*item.over, *(item.registers_to or ()), *self.named_by.get(item.id, ())}
         if item.registers_to is None:
-            first = self.first_of.get((self.sheets[item.id].id, item.side))
-            names |= {first} if first else set()
+            names.add(self.first_of.get((self.sheets[item.id].id, item.side), item.id))
         return {name for name in names if name in self.moved_before and name != item.id}
 
     def _right_gap(self, item: Pass, at: int) -> Iterator[str]:

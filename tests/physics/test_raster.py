@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
+from benchmarks.cases import rows_of_signs
 from hypothesis import given
 from hypothesis import strategies as st
 from reference import Raster
 from strategies import gaps, jobs
 
+from signrules.model.passes import Gap
+from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 
 
@@ -83,3 +88,39 @@ def test_zones_tile_each_sheet_and_every_pass_covers_all_of_one_or_none(job):
                     and any(a.x < x < a.x + a.width and a.y < y < a.y + a.height for a in job.areas_of(item))
                 )
                 assert zone.cover == covering
+
+
+@given(jobs(sides=("front", "back"), handling=False, signs=False), st.data())
+def test_what_is_printed_bit_by_bit_leaves_what_all_at_once_does(job, data):
+    heights = Heights(job)
+    standing, printed = heights.standing(), set[int]()
+    planes = [
+        heights.head_plane(at, Gap(Interval.exact(2.0), reference), ())
+        for at in (0,)
+        for reference in ("media", "build-up")
+    ]
+    for at in data.draw(st.permutations(range(len(job.passes)))):
+        for plane in planes:
+            assert standing.throw(at, plane) == heights.standing(printed).throw(at, plane)
+        standing.add(at)
+        printed.add(at)
+        for plane in planes:
+            assert standing.clearance(at, plane) == heights.standing(printed).clearance(at, plane)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_highest_ink_of_a_band_is_kept_up_as_more_is_printed(seed):
+    """Long bands that are asked for again after few and after many prints."""
+    job, chance = rows_of_signs(150, 6, seed), random.Random(seed)
+    heights = Heights(job)
+    order = list(range(len(job.passes)))
+    chance.shuffle(order)
+    standing = heights.standing()
+    places = range(len(heights.layout.side("sheet", "front").covers))
+    assert len({len(heights.layout.slots_in_band(at, "sheet", "front")) for at in order} | {len(places)}) > 2
+    for count, at in enumerate(order, 1):
+        standing.add(at)
+        for other in (at, *chance.sample(order, chance.choice([0, 0, 0, 5]))):
+            plane = heights.head_plane(other, job.passes[other].gap, ())
+            expected = heights.standing(order[:count]).clearance(other, plane)
+            assert standing.clearance(other, plane) == expected
