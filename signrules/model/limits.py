@@ -78,6 +78,10 @@ def _text(value: object) -> bool:
     return isinstance(value, str)
 
 
+def _says_something(value: object) -> bool:
+    return isinstance(value, str) and bool(value.strip())
+
+
 def _plain_text(value: object) -> bool:
     return (
         isinstance(value, str)
@@ -122,6 +126,7 @@ def _interval_from(least: float) -> Callable[[Any], bool]:
 
 ID = must(f"an id: text of 1 to {LONGEST_ID} characters without control characters and without any of . [ ]", _good_id)
 TEXT = must("text", _text)
+WORDS = must("a text that is not blank", _says_something)
 NAME = must(f"text of 1 to {LONGEST_ID} characters without control characters", _plain_text)
 ANY_LENGTH = must("a length", is_length)
 SIZE = must("a length above 0 mm", lambda value: is_length(value) and value > 0)
@@ -286,7 +291,7 @@ CHECKS: dict[type, dict[str, Check]] = {
     Mounting: {"lowest_tactile": RANGE, "highest_tactile": RANGE, "centre": RANGE},
     Measured: {"dot_height": every(ANY_LENGTH, "a list of lengths"), "depth": every(ANY_LENGTH, "a list of lengths")},
     Alignment: {"offset": ANY_LENGTH, "date": DATE},
-    Waiver: {"rule": NAME, "subject": NAME, "reason": TEXT, "by": TEXT, "until": DATE},
+    Waiver: {"rule": NAME, "subject": NAME, "reason": WORDS, "by": WORDS, "until": DATE},
     Job: {
         "standards": TEXTS,
         "sequence": IDS,
