@@ -14,7 +14,8 @@ from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.physics.relief import relief
 from signrules.rules.checks import Draft
-from signrules.rules.dimensions import exact, judge_value, lacking, rows, stated
+from signrules.rules.dimensions import judge_value, lacking, rows, stated
+from signrules.standards.numbers import exact
 from signrules.standards.tables import Row, Standard
 
 
