@@ -31,8 +31,11 @@ Classes = Mapping[str, type[Any] | None]
 
 NO_SETTINGS: Classes = MappingProxyType({})
 KEYS = ("signrules", "rules", "plugins")
-RULE_KEYS = ("settings", "level", "reason", "off", "accept_absence")
+REASONS = ("reason", "off", "accept_absence")
+"""The keys of a rule that hold a reason."""
+RULE_KEYS = ("settings", "level", *REASONS)
 PLUGIN_KEYS = ("accept_absence", "settings")
+REASON = "the reason, as a text that is not blank"
 
 
 @frozen
@@ -66,7 +69,7 @@ class Shop:
         """
         for name, why in names.items():
             if not why.strip():
-                raise ShopError([DocumentFault(f"--accept {name}", shown(why), "the reason, as a text")])
+                raise ShopError([DocumentFault(f"--accept {name}", shown(why), REASON)])
         own = set(rules)
         changed = {
             n: evolve(self.rules.get(n, RuleChange()), accept_absence=why) for n, why in names.items() if n in own
@@ -98,6 +101,11 @@ class Shop:
                     placed[name] = _changed(known[name], change)
                 except Refused as refused:
                     faults += refused.under(f"rules.{name}.settings")
+        faults += (
+            DocumentFault(f"plugins.{name}.accept_absence", shown(why), REASON)
+            for name, why in self.accepted_plugins.items()
+            if not why.strip()
+        )
         for name in sorted(self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}):
             path = f"plugins.{name}.accept_absence"
             faults.append(DocumentFault(path, "what is built in, without which no order is safe", "another plugin"))
@@ -234,7 +242,7 @@ def _change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> R
     if level is not None and level not in tuple(Level):
         faults.append(DocumentFault(f"{path}.level", shown(level), f"one of {', '.join(Level)}"))
         level = None
-    texts = {key: _text(row, key, path, faults) for key in ("reason", "off", "accept_absence")}
+    texts = {key: _text(row, key, path, faults) for key in REASONS}
     return RuleChange(settings, level, **texts)
 
 
@@ -277,13 +285,18 @@ def _can_be_written(document: object) -> bool:
 def _text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFault]) -> str:
     text = row.get(key, "")
     if key in row and not (isinstance(text, str) and text.strip()):
-        faults.append(DocumentFault(f"{path}.{key}", shown(text), "the reason, as a text"))
+        faults.append(DocumentFault(f"{path}.{key}", shown(text), REASON))
         return ""
     return str(text)
 
 
 def _unfounded(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[DocumentFault]:
     path = f"rules.{name}"
+    for key in REASONS:
+        # One made in Python: a file is held to it as it is read.
+        text = getattr(change, key)
+        if text and not text.strip():
+            yield DocumentFault(f"{path}.{key}", shown(text), REASON)
     if change.level is not None and not change.reason:
         yield DocumentFault(f"{path}.reason", "nothing", "the reason for another level")
     if placed.rule.decides and (change.off or change.level is not None):

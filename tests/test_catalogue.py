@@ -96,9 +96,25 @@ def test_rubbish_is_a_failed_plugin():
     [
         {"density": 1200.0},
         {"density": -1.0, "sources": {"density": "from memory"}},
-        {"expansion": Interval.exact(0), "sources": {"expansion": "from memory"}},
+        {"density": float("inf"), "sources": {"density": "from memory"}},
+        {"density": float("nan"), "sources": {"density": "from memory"}},
+        {"density": True, "sources": {"density": "from memory"}},
+        {"density": "1200", "sources": {"density": "from memory"}},
+        {"heat_capacity": float("inf"), "sources": {"heat_capacity": "from memory"}},
+        {"modulus": float("inf"), "sources": {"modulus": "from memory"}},
+        {"modulus": 0.0, "sources": {"modulus": "from memory"}},
+        {"expansion": Interval.exact(-1), "sources": {"expansion": "from memory"}},
+        {"expansion": Interval.exact(1e5), "sources": {"expansion": "from memory"}},
+        {"expansion": 70.0, "sources": {"expansion": "from memory"}},
     ],
 )
 def test_a_number_without_a_source_or_out_of_range_is_refused(wrong):
-    with pytest.raises(ValueError, match="expected"):
+    with pytest.raises(ValueError, match=r"^material bamboo: \w+: found .*, expected "):
         Material("bamboo", **wrong)
+
+
+def test_what_a_sheet_may_state_its_material_may_state_too():
+    rigid = Material("rigid", expansion=Interval.exact(0), sources={"expansion": "an invented test"})
+    document = sign_job()
+    document["media"][0]["expansion"] = "0 ppm/K"
+    assert signrules.job_from_dict(document).media[0].expansion == rigid.expansion

@@ -107,6 +107,29 @@ def test_an_absence_is_accepted_with_a_reason_only(
     assert "--accept failing.layers" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("shop", "path"),
+    [
+        (signrules.Shop({"contrast.reflectance": signrules.RuleChange(off=" ")}), "rules.contrast.reflectance.off"),
+        (
+            signrules.Shop({"contrast.reflectance": signrules.RuleChange(accept_absence="\n")}),
+            "rules.contrast.reflectance.accept_absence",
+        ),
+        (
+            signrules.Shop({"contrast.reflectance": signrules.RuleChange(level="NOTE", reason=" ")}),
+            "rules.contrast.reflectance.reason",
+        ),
+        (signrules.Shop(accepted_plugins={"failing": " "}), "plugins.failing.accept_absence"),
+        (signrules.Shop(accepted_plugins={"failing": ""}), "plugins.failing.accept_absence"),
+    ],
+)
+def test_what_a_shop_made_in_python_does_needs_a_reason_too(shop: signrules.Shop, path: str, failing: str) -> None:
+    with pytest.raises(signrules.ShopError) as raised:
+        signrules.evaluate(signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[failing]), shop=shop)
+    (fault,) = raised.value.faults
+    assert (fault.path, fault.expected) == (path, "the reason, as a text that is not blank")
+
+
 @pytest.mark.parametrize("seconds", ["nan", "-1", "0", "inf", "soon"])
 def test_a_time_is_a_number_of_seconds_above_nought(seconds: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as stopped:

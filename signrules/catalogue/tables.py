@@ -10,9 +10,17 @@ from typing import Any
 
 from attrs import field, frozen
 
+from signrules.model import limits
 from signrules.model.quantities import Interval
+from signrules.model.wording import shown
 
-_NUMBERS = ("density", "heat_capacity", "modulus")
+_CHECKS = {
+    "expansion": limits.EXPANSION,
+    "density": limits.DENSITY,
+    "heat_capacity": limits.HEAT_CAPACITY,
+    "modulus": limits.number("a modulus from 0.000 001 to 10 000 GPa", 1e-6, 1e4),
+}
+"""What each number may be: where a job can state it for a sheet, the same as there."""
 
 
 def _sources(value: Mapping[str, str] | Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
@@ -24,7 +32,8 @@ class Material:
     """What a sheet is made of; None where nobody has said.
 
     `expansion` in millionths per kelvin, from the least to the most that is published; `density` in kg/m3,
-    `heat_capacity` in J/(kg K), `modulus` in GPa. `sources` says for each of them where it comes from.
+    `heat_capacity` in J/(kg K), `modulus` in GPa. `sources` says for each of them where it comes from. Raises
+    ValueError for a number that no job may state, or that has no source.
     """
 
     id: str
@@ -36,13 +45,14 @@ class Material:
     sources: tuple[tuple[str, str], ...] = field(default=(), converter=_sources)
 
     def __attrs_post_init__(self) -> None:
-        for name in ("expansion", *_NUMBERS):
+        for name, check in _CHECKS.items():
             value = getattr(self, name)
-            least = value.low if isinstance(value, Interval) else value
-            if value is not None and not least > 0:
-                raise ValueError(f"material {self.id}: {name}: expected a number above 0, got {value!r}")
-            if value is not None and not dict(self.sources).get(name):
-                raise ValueError(f"material {self.id}: {name}: expected its source, or 'from memory'")
+            if value is None:
+                continue
+            for _, found, expected in check(value):
+                raise ValueError(f"material {self.id}: {name}: found {shown(found)}, expected {expected}")
+            if not dict(self.sources).get(name):
+                raise ValueError(f"material {self.id}: {name}: found no source, expected one, or 'from memory'")
 
     def source_of(self, name: str) -> str:
         """Where a number comes from; empty where there is none."""
@@ -79,6 +89,6 @@ def _material(id: str, table: Mapping[str, Any]) -> Material:
         id,
         table["name"],
         None if expansion is None else Interval(expansion["least"], expansion["usual"], expansion["most"]),
-        **{key: float(given[key]["value"]) for key in _NUMBERS if key in given},
+        **{key: float(given[key]["value"]) for key in _CHECKS.keys() & given.keys() - {"expansion"}},
         sources={key: value["source"] for key, value in given.items()},
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, nullcontext
 from typing import TYPE_CHECKING, Any
 
@@ -40,11 +40,11 @@ def _count(text: str) -> int:
 def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str], list[JobError]]:
     """The files of jobs: those named, and in each folder those that end in .toml or .json and are not hidden, sorted.
 
-    Also an error for each folder that cannot be read or has none.
+    Each once, however often it is named. Also an error for each folder that cannot be read or has none.
     """
     files: list[str] = []
     errors: list[JobError] = []
-    for name in names:
+    for name in _once(names):
         if not os.path.isdir(name):
             files.append(name)
             continue
@@ -56,7 +56,15 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
         if len(files) + len(errors) == before:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
             errors.append(_refused(name, "a folder without jobs", f"files that end in .toml or .json{deeper}"))
-    return files, errors
+    return _once(files), errors
+
+
+def _once(names: Iterable[str]) -> list[str]:
+    """The names without those that lead to the place of an earlier one; a link is a place of its own."""
+    first: dict[str, str] = {}
+    for name in names:
+        first.setdefault(os.path.normcase(os.path.abspath(name)), name)
+    return list(first.values())
 
 
 def one_file(names: Sequence[str]) -> bool:

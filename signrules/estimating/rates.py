@@ -121,8 +121,9 @@ class _Reader:
 
     def values(self) -> dict[str, Any]:
         self._unknown(self.mapping, KEYS, "")
-        if self.mapping.get("signrules_rates") != VERSION or self.mapping["signrules_rates"] is True:
-            found = shown(self.mapping["signrules_rates"]) if "signrules_rates" in self.mapping else NOTHING
+        version = self.mapping.get("signrules_rates")
+        if type(version) is not int or version != VERSION:
+            found = shown(version) if "signrules_rates" in self.mapping else NOTHING
             self._fault("signrules_rates", found, f"signrules_rates = {VERSION}, the version of the rate table")
         values: dict[str, Any] = {"currency": self._currency(), "decimals": self._decimals()}
         values |= {name: self._table(name) for name in _TABLES}

@@ -54,6 +54,11 @@ def must(expected: str, test: Callable[[Any], bool]) -> Check:
     return check
 
 
+def number(expected: str, least: float, most: float) -> Check:
+    """A check that a value is a number from the least to the most."""
+    return must(expected, lambda value: is_number(value) and least <= value <= most)
+
+
 def every(check: Check, expected: str = "a list", least: int = 0, count: int | None = None) -> Check:
     """A check of each element of a tuple, and of how many there are."""
 
@@ -76,6 +81,10 @@ def one_of(choices: Collection[object]) -> Check:
 
 def _text(value: object) -> bool:
     return isinstance(value, str)
+
+
+def _says_something(value: object) -> bool:
+    return isinstance(value, str) and bool(value.strip())
 
 
 def _plain_text(value: object) -> bool:
@@ -122,29 +131,30 @@ def _interval_from(least: float) -> Callable[[Any], bool]:
 
 ID = must(f"an id: text of 1 to {LONGEST_ID} characters without control characters and without any of . [ ]", _good_id)
 TEXT = must("text", _text)
+WORDS = must("a text that is not blank", _says_something)
 NAME = must(f"text of 1 to {LONGEST_ID} characters without control characters", _plain_text)
 ANY_LENGTH = must("a length", is_length)
 SIZE = must("a length above 0 mm", lambda value: is_length(value) and value > 0)
 DISTANCE = must("a length of at least 0 mm", lambda value: is_length(value) and value >= 0)
 BODY = must("a length above 0 mm, at its low end too", _interval_from(5e-324))
 RANGE = must("a length of at least 0 mm, at its low end too", _interval_from(0.0))
-SPEED = must("a speed from 0.001 mm/s to 100 km/s", lambda value: is_number(value) and SLOWEST <= value <= FASTEST)
-DOTS = must("dots per inch from 0.001 to 1 000 000", lambda value: is_number(value) and 1e-3 <= value <= 1e6)
-MINUTES = must("minutes from 0 to 1 000 000", lambda value: is_number(value) and 0 <= value <= 1e6)
-TEMPERATURE = must("degrees Celsius from -50 to 300", lambda value: is_number(value) and -50 <= value <= 300)
-REFLECTANCE = must("a light reflectance value from 0 to 100", lambda value: is_number(value) and 0 <= value <= 100)
+SPEED = number("a speed from 0.001 mm/s to 100 km/s", SLOWEST, FASTEST)
+DOTS = number("dots per inch from 0.001 to 1 000 000", 1e-3, 1e6)
+MINUTES = number("minutes from 0 to 1 000 000", 0, 1e6)
+TEMPERATURE = number("degrees Celsius from -50 to 300", -50, 300)
+REFLECTANCE = number("a light reflectance value from 0 to 100", 0, 100)
 AREA = must("[x, y, width, height], width and height of at least 0.001 mm", _good_area)
 TEXTS = every(TEXT, "a list of texts")
 IDS = every(TEXT, "a list of ids")
 SIDE = must("a length of at least 0.001 mm", lambda value: is_length(value) and value >= SMALLEST)
 PAIR_OF_SIZES = every(SIDE, "two lengths [x, y]", count=2)
-VOLUME = must("a volume from 0.01 pL to 10 nL", lambda value: is_number(value) and 0.01 <= value <= 1e4)
-DENSITY = must("a density from 1 to 100 000 kg/m3", lambda value: is_number(value) and 1 <= value <= 1e5)
-ACCELERATION = must("an acceleration from 1 mm/s2 to 10 km/s2", lambda value: is_number(value) and 1 <= value <= 1e7)
-PRESSURE = must("a pressure from 0 to 110 kPa", lambda value: is_number(value) and 0 <= value <= 1.1e5)
-DOSE = must("a dose from 0 to 1000 J/cm2", lambda value: is_number(value) and 0 <= value <= 1e7)
-HEAT_CAPACITY = must("a heat capacity from 1 to 100 000 J/kgK", lambda value: is_number(value) and 1 <= value <= 1e5)
-COOLING = must("a heat transfer from 0.01 to 100 000 W/m2K", lambda value: is_number(value) and 0.01 <= value <= 1e5)
+VOLUME = number("a volume from 0.01 pL to 10 nL", 0.01, 1e4)
+DENSITY = number("a density from 1 to 100 000 kg/m3", 1, 1e5)
+ACCELERATION = number("an acceleration from 1 mm/s2 to 10 km/s2", 1, 1e7)
+PRESSURE = number("a pressure from 0 to 110 kPa", 0, 1.1e5)
+DOSE = number("a dose from 0 to 1000 J/cm2", 0, 1e7)
+HEAT_CAPACITY = number("a heat capacity from 1 to 100 000 J/kgK", 1, 1e5)
+COOLING = number("a heat transfer from 0.01 to 100 000 W/m2K", 0.01, 1e5)
 EXPANSION = must(
     "a coefficient of expansion from 0 to 10 000 ppm/K",
     lambda value: isinstance(value, Interval) and value.low >= 0 and value.high <= 1e4,
@@ -203,8 +213,8 @@ CHECKS: dict[type, dict[str, Check]] = {
         "density": DENSITY,
         "heat_capacity": HEAT_CAPACITY,
         "vacuum_pressure": PRESSURE,
-        "vacuum_share": must("a share from 0 to 1", lambda value: is_number(value) and 0 <= value <= 1),
-        "friction": must("a coefficient of friction from 0 to 10", lambda value: is_number(value) and 0 <= value <= 10),
+        "vacuum_share": number("a share from 0 to 1", 0, 1),
+        "friction": number("a coefficient of friction from 0 to 10", 0, 10),
     },
     Ink: {"id": ID, "layer": BODY, "role": one_of(sheet.ROLES)},
     Pass: {
@@ -281,12 +291,12 @@ CHECKS: dict[type, dict[str, Check]] = {
         "finish": one_of(sign.FINISHES),
         "character_lrv": REFLECTANCE,
         "background_lrv": REFLECTANCE,
-        "gloss": must("gloss units from 0 to 2000", lambda value: is_number(value) and 0 <= value <= 2000),
+        "gloss": number("gloss units from 0 to 2000", 0, 2000),
     },
     Mounting: {"lowest_tactile": RANGE, "highest_tactile": RANGE, "centre": RANGE},
     Measured: {"dot_height": every(ANY_LENGTH, "a list of lengths"), "depth": every(ANY_LENGTH, "a list of lengths")},
     Alignment: {"offset": ANY_LENGTH, "date": DATE},
-    Waiver: {"rule": NAME, "subject": NAME, "reason": TEXT, "by": TEXT, "until": DATE},
+    Waiver: {"rule": NAME, "subject": NAME, "reason": WORDS, "by": WORDS, "until": DATE},
     Job: {
         "standards": TEXTS,
         "sequence": IDS,

@@ -15,7 +15,7 @@ from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, path_of, rows, source_of
+from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
 from signrules.rules.engine import Translate
 from signrules.rules.relieved import builders
 from signrules.standards.tables import Standard
@@ -88,8 +88,8 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
 
     It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
-    The sign lists its names and acronyms, as nobody else can know them. It needs no translator. Languages other than
-    English are not assessed.
+    The sign lists its names and acronyms, as nobody else can know them, hence REVIEW, or NOTE where the standard's row
+    is no more. It needs no translator. Languages other than English are not assessed.
 
     Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
     A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
@@ -103,8 +103,9 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     found, words = capital_words(cells), joined(cells).split("\u2800")
     because = reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
     for standard, row in rows(standards, "braille.capitals"):
+        level = Level.NOTE if row.level == Level.NOTE else Level.REVIEW
         if unread is not None:
-            yield evolve(unread, source=source_of(standard, row))
+            yield evolve(unread, source=source_of(standard, row), level=level)
             continue
         allowed = [bool(why & set(row.words)) for why in because]
         if len(allowed) == len(words):
@@ -118,8 +119,9 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
             measured=len(wrong),
             most=0,
             unit="",
-            advice=f"See {where}: leave the indicator out, or list the name or acronym with the sign.",
+            advice=join(f"See {where}: leave the indicator out, or list the name or acronym with the sign.", row.note),
             source=source_of(standard, row),
+            level=level,
         )
 
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from fractions import Fraction
 
 from attrs import evolve
 
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
-from signrules.standards.numbers import Written
+from signrules.standards.numbers import Written, between, exact
 from signrules.standards.tables import Row, Standard
 
 TABLES = standard_source("the standards that the job names", "the row of their tables for this dimension")
@@ -125,26 +124,12 @@ def ratio(value: Interval, reference: Interval, row: Row) -> Interval:
 
 def limit_text(row: Row) -> str:
     """The limit as the standard writes it, with the exact millimetres where it is written in another unit."""
-    least, most = row.least, row.most
-    written = between("must be", None if least is None else least.text, None if most is None else most.text)
+    written = f"must be {row.limit}"
     if row.of is not None:
         return f"{written} of {in_words(row.of)}" if row.unit == "%" else written
-    bounds = [bound for bound in (least, most) if bound is not None and bound.written_unit != bound.unit]
+    bounds = [bound for bound in (row.least, row.most) if bound is not None and bound.written_unit != bound.unit]
     exactly = dict.fromkeys(exact(bound.value) for bound in bounds)
     return f"{written} ({' to '.join(exactly)} mm)" if bounds else written
-
-
-def between(must: str, least: str | None, most: str | None) -> str:
-    """`must` at least, at most, or from one to the other."""
-    if least is not None and most is not None:
-        return f"{must} {least}" if least == most else f"{must} {least} to {most}"
-    return f"{must} at least {least}" if least is not None else f"{must} at most {most}"
-
-
-def exact(value: Fraction | float) -> str:
-    """A number to the nanometre (in mm), without trailing noughts."""
-    text = f"{float(value):.6f}".rstrip("0").rstrip(".")
-    return "0" if text in ("", "-0") else text
 
 
 def rounded(value: Interval, row: Row, standard: Standard) -> str:
@@ -174,7 +159,7 @@ def _in_mm(row: Row, reference: Interval) -> str:
     most = None if row.most is None else f"{exact(row.most.number / scale * reference.low)} mm"
     words = in_words(row.of or "")
     size = exact(reference.low) if reference.is_exact else f"{exact(reference.low)} to {exact(reference.high)}"
-    return f"With {words} at {size} mm, that is {between('', least, most).strip()}."
+    return f"With {words} at {size} mm, that is {between(least, most)}."
 
 
 def in_words(quantity: str) -> str:

@@ -11,10 +11,12 @@ from signrules.model.job import Job
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
+from signrules.model.wording import counted
 from signrules.physics.heights import Heights
 from signrules.physics.relief import relief
 from signrules.rules.checks import Draft
-from signrules.rules.dimensions import exact, judge_value, lacking, rows, stated
+from signrules.rules.dimensions import judge_value, lacking, rows, stated
+from signrules.standards.numbers import exact
 from signrules.standards.tables import Row, Standard
 
 
@@ -105,7 +107,7 @@ def _advice(row: Row, one: _Relief, heights: Heights) -> str:
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
         spread = f"its spread is {exact(high - low)} mm"
         return f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the layers closer."
-    amount = f"{abs(count)} {'more' if count > 0 else 'fewer'} layer{'' if abs(count) == 1 else 's'}"
+    amount = counted(abs(count), "more layer" if count > 0 else "fewer layer")
     return f"About {amount} in {item.id} would bring it within."
 
 

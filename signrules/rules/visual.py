@@ -11,8 +11,8 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, exact, join, judge, judge_value, lacking, rows, source_of
-from signrules.standards.numbers import LENGTHS
+from signrules.rules.dimensions import TABLES, join, judge, judge_value, lacking, rows, source_of
+from signrules.standards.numbers import LENGTHS, exact
 from signrules.standards.tables import Band, Row, Standard
 
 Standards = tuple[Standard, ...]

@@ -19,7 +19,7 @@ from signrules.documents.reading import VERSION
 from signrules.documents.tables import KINDS
 from signrules.model import passes, sheet, sign
 from signrules.model.consistency import NEEDED_TABLES, TABLES
-from signrules.model.job import Job
+from signrules.model.job import Job, Waiver
 from signrules.model.limits import LARGEST_MM, LONGEST_ID, MOST_LAYERS, document_key
 from signrules.model.passes import Gap, Handling, Pass
 from signrules.model.printer import Dial, Printer, Spacers
@@ -220,6 +220,8 @@ LIMITS: dict[tuple[type, str], Schema] = {
     (Pass, "layers"): {"minimum": 1, "maximum": MOST_LAYERS},
     (Pass, "coverage"): {"exclusiveMinimum": 0, "maximum": 1},
     (Media, "vacuum_share"): {"minimum": 0, "maximum": 1},
+    (Waiver, "reason"): {"pattern": r"\S"},
+    (Waiver, "by"): {"pattern": r"\S"},
     (Braille, "cells"): {"pattern": "^[\\u2800-\\u28ff \\n]*$"},
     (Surface, "character_lrv"): _REFLECTANCE,
     (Surface, "background_lrv"): _REFLECTANCE,

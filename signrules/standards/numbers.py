@@ -37,6 +37,21 @@ class Written:
         return float(self.value)
 
 
+def exact(value: Fraction | float) -> str:
+    """A number to the nanometre (in mm), without trailing noughts."""
+    text = f"{float(value):.6f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def between(least: str | None, most: str | None) -> str:
+    """At least, at most, or from one to the other; empty where there is neither."""
+    if least is not None and most is not None:
+        return least if least == most else f"{least} to {most}"
+    if least is not None:
+        return f"at least {least}"
+    return "" if most is None else f"at most {most}"
+
+
 def read_number(text: str) -> Written:
     """A number with its unit; lengths become exact mm. Raises ValueError for anything else."""
     match = _NUMBER.fullmatch(text)

@@ -29,7 +29,7 @@ from attrs import evolve, field, fields, frozen
 
 from signrules.errors import JobError, SignrulesError
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Visual
-from signrules.standards.numbers import Written
+from signrules.standards.numbers import Written, between
 
 STANDINGS = ("read", "second hand")
 """`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it."""
@@ -142,6 +142,14 @@ class Row:
         if self.bands:
             return "bands"
         return "range" if self.of is None else "ratio"
+
+    @property
+    def limit(self) -> str:
+        """The words or the range as the standard writes them; empty for bands."""
+        if self.words:
+            return " or ".join(self.words)
+        least, most = (None if bound is None else bound.text for bound in (self.least, self.most))
+        return between(least, most)
 
     @property
     def contrast(self) -> str | None:

@@ -15,6 +15,7 @@ from signrules.model.limits import MOST_LAYERS
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import nearest
 from signrules.physics.ink import layers_for
+from signrules.standards.numbers import between, exact
 from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard, builtin_standards, not_available
 
 
@@ -53,12 +54,13 @@ class Common:
         """The range in words, with the exact millimetres, or the disagreement."""
         if not self.possible:
             pairs = ", ".join(f"{a} and {b}" for a, b in self.conflicts)
-            stated = "; ".join(f"{name}: {_row_text(row)}" for name, row in self.rows)
+            stated = "; ".join(f"{name}: {row.limit}" for name, row in self.rows)
             return f"none satisfies all: {pairs or 'all of them'} disagree ({stated})"
         if self.words:
             return " or ".join(self.words)
         by = "" if self.formula is None else f" by the formula {self.formula}"
-        return _range_text(self.least, self.most, self.unit) + ("" if self.of is None else f" of {self.of}") + by
+        least, most = (None if bound is None else exact(bound) for bound in (self.least, self.most))
+        return f"{between(least, most)} {self.unit}" + ("" if self.of is None else f" of {self.of}") + by
 
 
 @frozen
@@ -192,23 +194,6 @@ def _above(one: Row, other: Row) -> bool:
     return one.least is not None and other.most is not None and one.least.value > other.most.value
 
 
-def _row_text(row: Row) -> str:
-    if row.words:
-        return " or ".join(row.words)
-    least = None if row.least is None else row.least.text
-    most = None if row.most is None else row.most.text
-    if least is not None and most is not None:
-        return least if least == most else f"{least} to {most}"
-    return f"at least {least}" if least is not None else f"at most {most}"
-
-
-def _range_text(least: Fraction | None, most: Fraction | None, unit: str) -> str:
-    low, high = (None if value is None else f"{float(value):.6f}".rstrip("0").rstrip(".") for value in (least, most))
-    if low is not None and high is not None:
-        return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
-    return f"at least {low} {unit}" if low is not None else f"at most {high} {unit}"
-
-
 def _to_dict(one: Common) -> dict[str, Any]:
     return {
         "quantity": one.quantity,
@@ -222,7 +207,7 @@ def _to_dict(one: Common) -> dict[str, Any]:
         "words": list(one.words),
         "conflicts": [list(pair) for pair in one.conflicts],
         "rows": [
-            {"standard": name, "limit": _row_text(row), "clause": row.clause, "standing": row.standing}
+            {"standard": name, "limit": row.limit, "clause": row.clause, "standing": row.standing}
             for name, row in one.rows
         ],
     }

@@ -151,6 +151,16 @@ def test_capitals_are_judged_where_a_standard_limits_them():
     assert judged("capitals", sign(["EXIT"], "⠠⠠⠑⠭⠊⠞")) == []
 
 
+@pytest.mark.parametrize(("stated", "level"), [("STOP", Level.REVIEW), ("REVIEW", Level.REVIEW), ("NOTE", Level.NOTE)])
+@pytest.mark.parametrize("cells", ["⠠⠠⠑⠭⠊⠞", None])
+def test_capitals_that_a_standard_only_advises_on_are_a_note(stated, level, cells):
+    row = Row("braille.capitals", "1", "X", "read", words=("name",), level=stated, note="In doubt ask.")
+    (check,) = judged("capitals", sign(["EXIT"], cells), Standard("x", "X", "X", "mm", (row,)))
+    assert check.level is level
+    assert check.outcome.value == ("UNASSESSED" if cells is None else "BROKEN")
+    assert ("In doubt ask." in check.message) == (cells is not None)
+
+
 @pytest.mark.parametrize("rule", ["capitals", "numbers"])
 @pytest.mark.parametrize(
     ("item", "field"),

@@ -355,6 +355,15 @@ def test_faults_of_a_rate_table(change, path, expected):
         assert RATES_SCHEMA.is_valid(RATES | change) is (change in unsaid)
 
 
+@pytest.mark.parametrize("version", [True, 1.0, "1", None])
+def test_the_version_of_a_rate_table_is_a_whole_number(version):
+    with pytest.raises(RatesError) as caught:
+        rates_from_dict(RATES | {"signrules_rates": version})
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.found) == ("signrules_rates", repr(version))
+    assert fault.expected.startswith("signrules_rates = 1,")
+
+
 def test_all_faults_at_once():
     with pytest.raises(RatesError) as caught:
         rates_from_dict({"currency": 3, "dot": "x", "fixd": 1})

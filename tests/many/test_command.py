@@ -51,9 +51,25 @@ def test_a_folder_as_json_lines(jobs, capsys):
 
 
 def test_folders_inside_are_taken_when_asked_for(jobs, capsys):
-    main(["check", "jobs", "jobs/b-sound.json", "--recursive", "--format", "jsonl"])
-    names = ["a-scrapes.json", "b-sound.json", "c-none.toml", "deeper/sound.JSON", "b-sound.json"]
+    main(["check", "jobs", "--recursive", "--format", "jsonl"])
+    names = ["a-scrapes.json", "b-sound.json", "c-none.toml", "deeper/sound.JSON"]
     assert [line["file"] for line in lines_of(capsys)] == [f"jobs/{name}" for name in names]
+
+
+@pytest.mark.parametrize("form", ["text", "json", "jsonl", "sarif", "junit"])
+def test_a_file_is_judged_once_however_often_it_is_named(jobs, form, capsys):
+    (jobs / "empty").mkdir()
+    main(["check", "jobs", "jobs/empty", "nowhere.json", "--format", form])
+    once = capsys.readouterr()
+    again = ["jobs/b-sound.json", "./jobs", str(jobs / "c-none.toml"), "jobs/../jobs/empty", "./nowhere.json"]
+    main(["check", "jobs", "jobs/empty", "nowhere.json", *again, "--format", form])
+    assert capsys.readouterr() == once
+
+
+def test_a_link_to_a_file_is_a_file_of_its_own(jobs, capsys):
+    (jobs / "tonight.json").symlink_to(jobs / "b-sound.json")
+    main(["check", "jobs/b-sound.json", "jobs/tonight.json", "--format", "jsonl"])
+    assert [line["file"] for line in lines_of(capsys)] == ["jobs/b-sound.json", "jobs/tonight.json"]
 
 
 def test_a_folder_without_jobs_is_an_error_that_stops_nothing(jobs, capsys):
@@ -80,7 +96,7 @@ def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs
 
 def test_a_plugin_of_a_file_works_in_the_workers(jobs, capsys):
     (jobs.parent / "broken.py").write_text("1/0", encoding="utf-8")
-    assert main(["check", "jobs/b-sound.json", "jobs/b-sound.json", "--plugin", "broken.py", "--jobs", "2"]) == 3
+    assert main(["check", "jobs/b-sound.json", "jobs/deeper", "--plugin", "broken.py", "--jobs", "2"]) == 3
     assert capsys.readouterr().out.count("ZeroDivisionError") == 2
 
 
