@@ -68,6 +68,8 @@ class Search:
         self.costs = Costs.of(self.job.printer.minutes)
         self.active = (1 << len(machine.items)) - 1 if active is None else active
         self.items = tuple(bits(self.active))
+        self.declared = machine.declared_order()
+        self.place = {at: place for place, at in enumerate(self.declared)}
         self.before = {at: _mask(machine.before[at]) & self.active for at in self.items}
         self.candidates = open_gaps(self.job.printer)
         self.planes: list[HeadPlane] = []
@@ -99,18 +101,20 @@ class Search:
         """The cheapest order, or any one; `budget` is the most states that are put in the queue."""
         goal = self.active
         start = State()
-        # Of equal costs the order that is smallest in declared order comes first, then the gaps in theirs.
+        # Of equal costs the order that is smallest in declared order comes first, then the gaps in theirs. So what
+        # is done is written by its place in declared order.
         queue: list[tuple[Cost, tuple[int, ...], tuple[int, ...], State, int, int]] = []
         counts: dict[State, Cost] = {}
         heapq.heappush(queue, (self._least(start, 0, 0), (), (), start, 0, 0))
         closed: set[State] = set()
         expansions = opened = 0
         while queue:
-            bound, order, gaps_taken, state, loads, gaps = heapq.heappop(queue)
+            bound, places, gaps_taken, state, loads, gaps = heapq.heappop(queue)
             if state in closed:
                 continue
             closed.add(state)
             if state.done == goal:
+                order = tuple(self.declared[place] for place in places)
                 return self._found(order, gaps_taken, bound, expansions, optimal=not any_order)
             if opened >= budget:
                 return Found(None, {}, False, bound, expansions)
@@ -125,7 +129,7 @@ class Search:
                 if known is None or least <= known:
                     counts[after] = least
                     opened += 1
-                    way = ((*order, at), (*gaps_taken, number))
+                    way = ((*places, self.place[at]), (*gaps_taken, number))
                     heapq.heappush(queue, (least, *way, after, loads + more_loads, gaps + more_gaps))
         return Found(None, {}, True, None, expansions)
 

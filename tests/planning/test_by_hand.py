@@ -71,6 +71,17 @@ def test_a_declared_order_stays_only_where_it_costs_no_more(gaps):
         assert plan.timeline.gap_settings == 2
 
 
+@pytest.mark.parametrize("gap", [{"offset": 0}, "auto"])
+def test_a_pause_stays_where_it_is_declared_whether_or_not_gaps_are_open(gap):
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": name, "ink": "black", "gap": {"offset": 0}} for name in "abc"]
+    document["handling"] = [{"id": "look", "does": "pause", "after": ["a"]}]
+    pass_of(document, "c")["gap"] = gap
+    assert signrules.evaluate(signrules.job_from_dict(document)).order == ("a", "look", "b", "c")
+    pass_of(document, "a")["after"] = ["c"]  # Where a pass has to wait, so does what comes after it, and no longer.
+    assert signrules.evaluate(signrules.job_from_dict(document)).order == ("b", "c", "a", "look")
+
+
 def test_the_bound_of_a_proven_plan_is_its_cost_in_minutes_where_all_are_stated():
     machine = machine_of(sign_job())
     plan = plan_job(machine).plan

@@ -64,6 +64,22 @@ def test_the_budget_of_locating_names_each_move_and_its_method():
     assert found.measured.high == approx(0.1)
 
 
+@pytest.mark.parametrize(("tolerance", "outcome"), [("0.05 mm", "BROKEN"), ("0.1 mm", "UNASSESSED")])
+def test_what_is_stated_of_the_locating_may_be_too_much_without_the_rest(tolerance, outcome):
+    """Pins are good to 0.1 mm, and nothing is said of stops."""
+    document = sign_job(registration_tolerance=tolerance)
+    del document["printer"]["locating"]["stops"]
+    document["handling"] = [
+        {"id": by, "does": "reload", "locates_by": by, "after": ["ground"]} for by in ("pins", "stops")
+    ]
+    pass_of(document, "dots")["after"] = ["pins", "stops"]
+    planned = evaluate(document)
+    document["sequence"] = ["ground", "pins", "stops", "dots", "ink-on-dots"]
+    judged = evaluate(document)
+    assert the_check(judged, "registration.budget", "passes.dots").outcome.name == outcome
+    assert planned.order_is_safe is judged.order_is_safe is (outcome == "UNASSESSED")
+
+
 def test_one_way_passes_land_alike():
     """Without a stroke back there is nothing to land apart from."""
     document = sign_job()
