@@ -17,7 +17,7 @@ from attrs import frozen
 
 from signrules.planning.changeover import Bar, Changeover, Solved, Stack, all_behind, bits, masks_of, transposed, union
 
-WIDTHS = (1, 8, 32, 128, 512)
+WIDTHS = (1, 8, 24, 64, 256)
 ARCHIVE = 2_000
 """How many states of each class are kept for the comparison of subsets."""
 
