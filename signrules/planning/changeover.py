@@ -22,15 +22,21 @@ class Stack:
 
     weights: tuple[tuple[int, int], ...]
     items: int = field(init=False)
-    # The same from the first item on, so that a stack of items which are close together takes small numbers.
+    # The same from the first item on: a stack of items that are close together then takes small numbers.
     _first: int = field(init=False)
     _from_first: tuple[tuple[int, int], ...] = field(init=False)
 
-    def __attrs_post_init__(self) -> None:
-        set_once = object.__setattr__
-        set_once(self, "items", union(mask for _, mask in self.weights))
-        set_once(self, "_first", lowest(self.items) if self.items else 0)
-        set_once(self, "_from_first", tuple((weight, mask >> self._first) for weight, mask in self.weights))
+    @items.default
+    def _all(self) -> int:
+        return union(mask for _, mask in self.weights)
+
+    @_first.default
+    def _lowest(self) -> int:
+        return lowest(self.items) if self.items else 0
+
+    @_from_first.default
+    def _moved(self) -> tuple[tuple[int, int], ...]:
+        return tuple((weight, mask >> self._first) for weight, mask in self.weights)
 
     def weight(self, standing: int) -> int:
         """What those items weigh together that stand."""
