@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from graphlib import CycleError, TopologicalSorter
+from itertools import chain
 
 from attrs import evolve
 
@@ -56,13 +57,11 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
     for bar in problem.bars[at]:
         stack = bar.too_heavy(stuck)
         if stack is not None:
-            chosen = 1 << at
-            for among in (stuck & known, stuck & ~known):
-                for _, mask in sorted(stack.weights, reverse=True):
-                    for other in bits(mask & among & ~chosen):
-                        if stack.weight(chosen) > bar.most:
-                            return chosen
-                        chosen |= 1 << other
+            masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
+            some = (mask & among & ~(1 << at) for among in (stuck & known, stuck & ~known) for mask in masks)
+            others, chosen = chain.from_iterable(map(bits, some)), 1 << at
+            while stack.weight(chosen) <= bar.most:
+                chosen |= 1 << next(others)
             return chosen
     return 0
 

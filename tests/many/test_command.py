@@ -183,8 +183,7 @@ def test_an_interrupt_ends_it_without_a_traceback(jobs):
         # To the whole group, as a terminal does.
         os.killpg(run.pid, signal.SIGINT)
         out, err = run.communicate()
-    assert err == b"Stopped.\n"
-    assert run.returncode == 130
+    assert (run.returncode, err) == (130, b"Stopped.\n")
     assert out.count(b"\n") < 340
 
 

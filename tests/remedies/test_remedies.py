@@ -13,7 +13,7 @@ import signrules
 from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.finder import trials_for
-from signrules.remedies.gaps import fewer_layers, planned_gap
+from signrules.remedies.gaps import fewer_layers, planned_gap, smaller_gap
 from signrules.remedies.locating import all_at_once, cooler, left_out, moved_aside
 from signrules.remedies.makers import MAKERS
 from signrules.remedies.orders import MOST_NAMES, kept_order
@@ -53,6 +53,17 @@ def test_the_order_of_the_best_plan_and_the_least_gap():
     )
     assert second.patch[-1] == {"op": "add", "path": "/passes/0/gap/offset", "value": 0.5}
     assert "build-up" in third.summary
+
+
+def test_a_gap_from_the_bed_that_the_drops_reach_over():
+    # The top of the sheet lies 3 mm above the bed. From 4.4 mm the drops fall 1.4 mm, as far as they reach; over the
+    # sheet the base gap alone is 1.5 mm.
+    at = {("passes", 0, "gap"): {"offset": 6, "from": "bed"}, ("printer", "max_throw"): 1.4}
+    result = judged(sequence=["ground", "dots", "ink-on-dots"], at=at)
+    (check,) = [check for check in result.checks if check.rule == "throw.reach" and "passes.ground" in check.subjects]
+    assert [one.summary for one in smaller_gap(check, result)] == [
+        "Set the gap of ground to 4.4 mm above the bed instead of 6 mm above the bed."
+    ]
 
 
 def test_a_gap_that_the_planner_chooses_already_is_not_left_to_it():
