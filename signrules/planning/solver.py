@@ -80,11 +80,12 @@ class Solver:
         the answer, are looked at when something is taken from the stack that is too heavy for them. So it goes from
         the ends towards the front, and looks only at what it takes and at what lies next to that.
         """
-        tail, known = 0, dict[Bar, Stack | None]()
+        # A bar that does not bar stays so when less is left.
+        tail, clear = 0, set[Bar]()
         while ends:
-            taken = list[int]()
+            taken, heavy = list[int](), dict[Bar, Stack]()
             for item in ends:
-                stack = self._too_heavy(item, left, known)
+                stack = self._too_heavy(item, left, clear, heavy)
                 if stack is None:
                     taken.append(item)
                 else:
@@ -92,8 +93,6 @@ class Solver:
             gone = union(1 << item for item in taken)
             tail |= gone
             left &= ~gone
-            # A bar that does not bar stays so when less is left.
-            known = {bar: stack for bar, stack in known.items() if stack is None or not stack.items & gone}
             ends = self._ends_among(self._next_to(taken) & members & left, left) + self._released(waiting, gone)
         return _Tail(tail, waiting)
 
@@ -106,14 +105,19 @@ class Solver:
         touched = [stack for stack in waiting if stack.items & taken]
         return list(bits(union(waiting.pop(stack) for stack in touched)))
 
-    def _too_heavy(self, item: int, left: int, known: dict[Bar, Stack | None]) -> Stack | None:
-        """A stack that bars an item from being the last of what is left; `known` is what each bar says of that."""
+    def _too_heavy(self, item: int, left: int, clear: set[Bar], heavy: dict[Bar, Stack]) -> Stack | None:
+        """A stack that bars an item from being the last of what is left.
+
+        What each bar says of that is kept: `clear` are those that do not bar, `heavy` has the stacks of those that do.
+        """
         for bar in self.problem.bars[item]:
-            if bar not in known:
-                known[bar] = self._heavy(bar, left)
-            stack = known[bar]
+            if bar in clear:
+                continue
+            stack = heavy[bar] if bar in heavy else self._heavy(bar, left)
             if stack is not None:
+                heavy[bar] = stack
                 return stack
+            clear.add(bar)
         return None
 
     def _heavy(self, bar: Bar, left: int) -> Stack | None:

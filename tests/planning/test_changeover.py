@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import os
 import random
+import time
 
 import pytest
 import sop
@@ -35,12 +36,10 @@ def problem(chance: random.Random) -> Changeover:
     for first, then in itertools.combinations(range(count), 2):
         if chance.random() < 0.15:
             after[order[first]] |= 1 << order[then]
-    bars = []
-    for _ in range(count):
-        some = []
-        for _ in range(chance.choice([0, 0, 1, 2])):
-            some.append(Bar(chance.randint(0, 10), tuple(stack(chance, count) for _ in range(chance.randint(1, 2)))))
-        bars.append(tuple(some))
+    # Stacks are shared by bars, and bars by items, as passes of one band share them.
+    stacks = [stack(chance, count) for _ in range(chance.randint(1, 6))]
+    pool = [Bar(chance.randint(0, 10), tuple(chance.choices(stacks, k=chance.randint(1, 2)))) for _ in range(count)]
+    bars = [tuple(chance.choices(pool, k=chance.choice([0, 0, 1, 2]))) for _ in range(count)]
     unit = chance.random() < 0.5
     cost = [[0 if a == b else 1 if unit else chance.randint(0, 5) for b in range(classes)] for a in range(classes)]
     start = [1 if unit else chance.randint(1, 3) for _ in range(classes)]
@@ -108,6 +107,28 @@ def test_a_stuck_set_is_a_proof():
         for item in bits(stuck):
             rest = stuck ^ 1 << item
             assert one.after[item] & rest or any(weighs_too_much(bar, stuck) for bar in one.bars[item])
+
+
+def own_bars(count: int) -> Changeover:
+    """A row of items, each with a bar of its own that never bars."""
+    bars = tuple((Bar(1, (Stack(((1, 1 << item),)),)),) for item in range(count))
+    after = tuple(1 << item + 1 for item in range(count - 1))
+    return Changeover((0,) * count, (0,) * count, (*after, 0), bars, ((0,),), (1,))
+
+
+def test_a_bar_of_its_own_for_each_item_costs_little_more_than_one_for_all():
+    def least_seconds(one: Changeover) -> float:
+        found = []
+        for _ in range(3):
+            start = time.process_time()
+            assert Solver(one).stuck((1 << 6_000) - 1) == 0
+            found.append(time.process_time() - start)
+        return min(found)
+
+    own = own_bars(6_000)
+    seconds, shared = least_seconds(own), least_seconds(evolve(own, bars=(own.bars[0],) * 6_000))
+    # Going through all bars at each step would take some twenty times as long.
+    assert seconds < 6 * shared
 
 
 def test_the_part_of_a_stuck_set_from_which_a_conflict_is_made_is_stuck_itself():
