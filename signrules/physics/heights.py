@@ -14,7 +14,7 @@ from signrules.model.quantities import Interval
 from signrules.physics.forms import Form
 from signrules.physics.layout import Layout, Slots
 from signrules.physics.planes import HeadPlane, Throw
-from signrules.physics.standing import BARE, Ground, Stacks, Standing
+from signrules.physics.standing import BARE, Ground, Stacks, Standing, height_above
 from signrules.physics.zones import Cover, Zone
 
 __all__ = ["HeadPlane", "Heights", "Printed", "Throw"]
@@ -70,7 +70,7 @@ class Heights:
     def above_ink(self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed) -> Interval:
         """How far a head plane lies above a stack as far as it has been printed, its sheet lying flat, in mm."""
         stack = self.stacks.of_passes(at for at in cover if at in printed)
-        return plane.above_known(((media, lift, False), stack), self.ground.top(media, lift), self.stacks.inks[stack])
+        return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
 
     def thickest(self, at: int) -> float:
         """The ink that a pass lays at the most, in mm."""
@@ -96,8 +96,7 @@ class Heights:
 
     def over_bare(self, plane: HeadPlane, media: str, lift: float = 0.0) -> Interval:
         """How far a head plane lies above the bare top of a sheet, its bow and what may lift it counted, in mm."""
-        top = self.ground.top(media, lift, bowed=True)
-        return plane.above_known(((media, lift, True), BARE), top, self.stacks.inks[BARE])
+        return height_above(plane, self.ground, self.stacks, (media, lift, True), BARE)
 
     def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands; see `Standing.head_plane`."""

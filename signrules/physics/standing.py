@@ -26,7 +26,7 @@ the same without the ink that leaves something bare."""
 Ends = tuple[float, float, float]
 """A height of ink in mm: its low, nominal and high value."""
 
-_Ground = tuple[str, float, bool]
+Base = tuple[str, float, bool]
 """A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
 
 
@@ -154,6 +154,12 @@ class Ground:
         return self._known[key]
 
 
+def height_above(plane: HeadPlane, ground: Ground, stacks: Stacks, base: Base, stack: int) -> Interval:
+    """How far a head plane lies above a stack of ink on a bare sheet, in mm; worked out once for each plane."""
+    media, lift, bowed = base
+    return plane.above_known((base, stack), ground.top(media, lift, bowed=bowed), stacks.inks[stack])
+
+
 class Standing:
     """What has been printed so far. `add` prints one more pass; everything else only looks."""
 
@@ -250,12 +256,12 @@ class Standing:
         found: list[Interval] = []
         for media in self.layout.in_band[at]:
             side = "back" if media in turned else "front"
-            ground = (media, self.lift(media, side), True)
+            base = (media, self.lift(media, side), True)
             slots, standing = self.layout.slots_in_band(at, media, side), self.side(media, side)
             if plane.holds_ink:
-                found.append(least_of(self._above(plane, ground, standing.under(slots))))
+                found.append(least_of(self._above(plane, base, standing.under(slots))))
             else:
-                found.append(self._above_ink(plane, ground, standing.highest(slots, self.stacks)))
+                found.append(self._above_ink(plane, base, standing.highest(slots, self.stacks)))
         return least_of(found)
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
@@ -267,8 +273,8 @@ class Standing:
         found = plane.throws.get(landing)
         if found is None:
             media, lift, stacks, full = landing
-            ground = (media, lift, False)
-            found = Throw(self._least_above(plane, ground, stacks), self._greatest_above(plane, ground, full))
+            base = (media, lift, False)
+            found = Throw(self._least_above(plane, base, stacks), self._greatest_above(plane, base, full))
             plane.throws[landing] = found
         return found
 
@@ -295,31 +301,29 @@ class Standing:
             self._surfaces[key] = (self.ground.top(media, lift) + self.stacks.inks[stack]).interval()
         return self._surfaces[key]
 
-    def _least_above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> Interval:
+    def _least_above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> Interval:
         """How far a plane lies above the highest of some stacks."""
         if plane.holds_ink:
-            return least_of(self._above(plane, ground, stacks))
-        return self._above_ink(plane, ground, self.stacks.highest(stacks))
+            return least_of(self._above(plane, base, stacks))
+        return self._above_ink(plane, base, self.stacks.highest(stacks))
 
-    def _greatest_above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> Interval:
+    def _greatest_above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> Interval:
         """How far a plane lies above the lowest of some stacks."""
         if plane.holds_ink:
-            return greatest_of(self._above(plane, ground, stacks))
-        return self._above_ink(plane, ground, self.stacks.lowest(stacks))
+            return greatest_of(self._above(plane, base, stacks))
+        return self._above_ink(plane, base, self.stacks.lowest(stacks))
 
-    def _above_ink(self, plane: HeadPlane, ground: _Ground, ink: Ends) -> Interval:
+    def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
         """The same for ink of a known height where none stands in the plane: nothing of it cancels."""
-        key = (ground, ink)
+        key = (base, ink)
         found = plane.known.get(key)
         if found is None:
-            bare = self._above(plane, ground, (BARE,))[0]
+            bare = height_above(plane, self.ground, self.stacks, base, BARE)
             low, nominal, high = ink
             ends = (bare.low - high, bare.high - low)
             found = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
             plane.known[key] = found
         return found
 
-    def _above(self, plane: HeadPlane, ground: _Ground, stacks: Collection[int]) -> list[Interval]:
-        media, lift, bowed = ground
-        top = self.ground.top(media, lift, bowed=bowed)
-        return [plane.above_known((ground, stack), top, self.stacks.inks[stack]) for stack in sorted(stacks)]
+    def _above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> list[Interval]:
+        return [height_above(plane, self.ground, self.stacks, base, stack) for stack in sorted(stacks)]
