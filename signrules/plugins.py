@@ -28,7 +28,7 @@ from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.rules.soundness import LONGEST_TEXT, is_sound_text
 from signrules.shop import Shop
-from signrules.standards.tables import Standard, amended
+from signrules.standards.tables import Standard, amended, amending_circle, circle_in_words
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
@@ -219,18 +219,25 @@ def _loaded(recipe: Recipe) -> Plugins:
             brought.append(bring(name, version, origin, load))
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
-    while amiss := [(one, amends) for one in brought for amends in _amending_nothing(one, brought)]:
-        one, amends = amiss[0]
-        brought.remove(one)
-        text = f"a table of it amends {amends}, which nothing brings"
-        failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, text))
+    while amiss := _amending_amiss(brought):
+        for one, why in amiss:
+            brought.remove(one)
+            failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
     return evolve(_together(brought, failed), recipe=recipe)
 
 
-def _amending_nothing(one: Brought, brought: Iterable[Brought]) -> list[str]:
-    """What tables of a plugin amend that no plugin brings."""
-    known = {each.id for some in brought for each in some.standards}
-    return [each.amends for each in one.standards if each.amends is not None and each.amends not in known]
+def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
+    """Plugins whose tables amend what cannot be amended, and why: all that share a circle, or the first with nothing.
+
+    Without them there may be others: what amends a table of theirs amends nothing then.
+    """
+    tables = [(one, each) for one in brought for each in one.standards]
+    if circle := amending_circle(each for _, each in tables):
+        owners = [one for one in brought if any(each is other for each in one.standards for other in circle)]
+        return [(one, circle_in_words(circle)) for one in owners]
+    known = {each.id for _, each in tables}
+    nowhere = ((one, each.amends) for one, each in tables if each.amends is not None and each.amends not in known)
+    return [(one, f"a table of it amends {amends}, which nothing brings") for one, amends in islice(nowhere, 1)]
 
 
 def _name_of(plugin: object) -> str:
@@ -284,10 +291,7 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
                 raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")
             owners[name] = one.loaded.name
     everything = sorted(brought, key=lambda one: one.loaded.name)
-    try:
-        standards = amended(each for one in everything for each in one.standards)
-    except ValueError as error:
-        raise PluginError(str(error)) from None
+    standards = amended(each for one in everything for each in one.standards)
     return Plugins(
         tuple(one.loaded for one in brought),
         tuple(failed),

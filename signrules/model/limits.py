@@ -30,6 +30,8 @@ LARGEST_MM = 1_000_000
 SLOWEST, FASTEST = 1e-3, 1e8
 SMALLEST = 1e-3
 """The least side of a sheet or an area in mm: what is as small as the guard would have no points of its own."""
+THINNEST = 1e-4
+"""The least layer of ink in mm: no film is thinner than the light that cures it is long, some 0.000 4 mm."""
 _HUGE = 1e300
 _UNPRINTED = ("Cc", "Cs", "Zl", "Zp")
 
@@ -134,9 +136,10 @@ TEXT = must("text", _text)
 WORDS = must("a text that is not blank", _says_something)
 NAME = must(f"text of 1 to {LONGEST_ID} characters without control characters", _plain_text)
 ANY_LENGTH = must("a length", is_length)
-SIZE = must("a length above 0 mm", lambda value: is_length(value) and value > 0)
+SIZE = must("a length of at least a nanometre", lambda value: is_length(value) and value >= GUARD_MM)
 DISTANCE = must("a length of at least 0 mm", lambda value: is_length(value) and value >= 0)
-BODY = must("a length above 0 mm, at its low end too", _interval_from(5e-324))
+THICKNESS = must(f"a length of at least {SMALLEST:g} mm, at its low end too", _interval_from(SMALLEST))
+LAYER = must(f"a length of at least {THINNEST:g} mm, at its low end too", _interval_from(THINNEST))
 RANGE = must("a length of at least 0 mm, at its low end too", _interval_from(0.0))
 SPEED = number("a speed from 0.001 mm/s to 100 km/s", SLOWEST, FASTEST)
 DOTS = number("dots per inch from 0.001 to 1 000 000", 1e-3, 1e6)
@@ -183,7 +186,7 @@ CHECKS: dict[type, dict[str, Check]] = {
         "satellite_speed": SPEED,
         "head_work": DATE,
         "moving_bed": must("a table with the acceleration", lambda value: isinstance(value, MovingBed)),
-        "swath": must("a length from 0.001 mm", lambda value: is_length(value) and value >= 1e-3),
+        "swath": SIDE,
         "swath_passes": must("a whole number from 1 to 1000", lambda value: type(value) is int and 1 <= value <= 1000),
         "carriage_acceleration": ACCELERATION,
         "overrun": DISTANCE,
@@ -195,12 +198,12 @@ CHECKS: dict[type, dict[str, Check]] = {
     Spacers: {"spacers": every(DISTANCE, "a list of lengths")},
     Dial: {
         "max": SIZE,
-        "step": must("a length of at least a nanometre", lambda value: is_number(value) and value >= GUARD_MM),
+        "step": SIZE,
     },
     Minutes: {"load": MINUTES, "gap": MINUTES, "alignment": MINUTES},
     Media: {
         "id": ID,
-        "thickness": BODY,
+        "thickness": THICKNESS,
         "size": PAIR_OF_SIZES,
         "at": PLACE,
         "material": TEXT,
@@ -216,7 +219,7 @@ CHECKS: dict[type, dict[str, Check]] = {
         "vacuum_share": number("a share from 0 to 1", 0, 1),
         "friction": number("a coefficient of friction from 0 to 10", 0, 10),
     },
-    Ink: {"id": ID, "layer": BODY, "role": one_of(sheet.ROLES)},
+    Ink: {"id": ID, "layer": LAYER, "role": one_of(sheet.ROLES)},
     Pass: {
         "id": ID,
         "ink": TEXT,

@@ -36,9 +36,14 @@ def layer_thickness(
 
 
 def layers_for(height: float, layer: float) -> int:
-    """The fewest layers that reach a height, flat on top; both in mm. Raises ValueError unless both are above 0."""
-    count = positive("height", height, "mm") / positive("layer", layer, "mm")
-    return max(1, math.ceil(count - GUARD_MM / layer))
+    """The fewest layers that reach a height, flat on top; both in mm.
+
+    Raises ValueError unless both are above 0, and for a layer of which no number reaches it.
+    """
+    count = max(0.0, positive("height", height, "mm") - GUARD_MM) / positive("layer", layer, "mm")
+    if math.isinf(count):
+        raise ValueError(f"layer: expected one of which some number reaches {height!r} mm, got {layer!r}")
+    return max(1, math.ceil(count))
 
 
 def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -233,19 +233,37 @@ def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
     Raises ValueError where a table amends one that is not there, or itself over others.
     """
     known = {standard.id: standard for standard in standards}
-    return {name: _amended(name, known, ()) for name in known}
+    if circle := amending_circle(known.values()):
+        raise ValueError(circle_in_words(circle))
+    return {name: _amended(name, known) for name in known}
 
 
-def _amended(name: str, known: Mapping[str, Standard], above: tuple[str, ...]) -> Standard:
+def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
+    """Tables that amend one another in a circle, the first one there is, in that order; none where there is none."""
+    known = {standard.id: standard for standard in standards}
+    for start in known.values():
+        path = [start]
+        while path[-1].amends in known:
+            following = known[path[-1].amends]
+            if following in path:
+                return tuple(path[path.index(following) :])
+            path.append(following)
+    return ()
+
+
+def circle_in_words(circle: Sequence[Standard]) -> str:
+    """What is wrong with tables in a circle: which amends which."""
+    links = ", ".join(f"{each.id} amends {each.amends}" for each in circle)
+    return f"tables amend one another in a circle: {links}"
+
+
+def _amended(name: str, known: Mapping[str, Standard]) -> Standard:
     standard = known[name]
     if standard.amends is None:
         return standard
-    chain = (*above, name)
-    if standard.amends in chain:
-        raise ValueError(f"the tables {', '.join(chain)} amend one another in a circle")
     if standard.amends not in known:
         raise ValueError(f"the table {name} amends {standard.amends}, which nothing brings")
-    base = _amended(standard.amends, known, chain)
+    base = _amended(standard.amends, known)
     replaced = {row.quantity for row in standard.rows}
     kept = (evolve(row, title=row.title or base.title) for row in base.rows if row.quantity not in replaced)
     return evolve(standard, rows=(*kept, *standard.rows))

@@ -168,7 +168,7 @@ _Failure = tuple[str, str, PlacedRule, Job]
 def _on_examples(tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]) -> Iterator[_Failure]:
     """The laws on the sample job and on the rules' own examples, where nothing needs to be drawn."""
     _, sample = _sample({})
-    trial = Trial(sample, world, everything=True)
+    trial = Trial(sample, world, every_field=True)
     for one in tried:
         if EXAMPLES not in skipped:
             yield from ((EXAMPLES, problem, one, job) for problem, job in _examples(one, world))

@@ -16,7 +16,6 @@ from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
 from signrules.documents.reading import job_from_dict
-from signrules.errors import JobError
 from signrules.model.wording import shown
 from signrules.plain import check_to_dict
 from signrules.rules.checks import Check, Level, Outcome, Source
@@ -37,7 +36,7 @@ from signrules.testing.altering import (
     without,
 )
 from signrules.testing.comparing import RANK, alike, is_close, meant, measures_other, outcome_of, worst
-from signrules.testing.running import drafts_of, facts_of, placed, run
+from signrules.testing.running import drafts_of, facts_of, facts_of_document, placed, run
 from signrules.testing.trial import Trial
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
@@ -208,7 +207,7 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
             continue
         key = f"without {path}"
         if key not in trial.cache:
-            trial.cache[key] = _facts_without(trial, where)
+            trial.cache[key] = facts_of_document(without(trial.document, where), trial.world.plugins)
         if trial.cache[key] is None:
             continue
         told = {check.subjects[0] for check in run([one], trial.cache[key])[0]}
@@ -309,17 +308,10 @@ def _is_subject(document: Document, path: str) -> bool:
 
 
 def _some(trial: Trial, places: list[Where]) -> list[Where]:
-    if trial.everything or len(places) <= MOST_LEAVES:
+    if trial.every_field or len(places) <= MOST_LEAVES:
         return places
     start = trial.pick % len(places)
     return [*places[start:], *places[:start]][:MOST_LEAVES]
-
-
-def _facts_without(trial: Trial, where: Where) -> Facts | None:
-    try:
-        return facts_of(job_from_dict(without(trial.document, where)), trial.world.plugins)
-    except JobError:
-        return None
 
 
 def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, check: Check) -> bool:

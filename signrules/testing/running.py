@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from signrules.documents.reading import job_from_dict
-from signrules.errors import RuleError
+from signrules.errors import JobError, RuleError
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
@@ -38,9 +38,9 @@ def placed(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
     """The rules as the engine takes them, with their own settings where none are given for them."""
 
     def own(one: Rule) -> Any:
-        if one.settings is None or isinstance(settings, one.settings):
-            return settings if one.settings is not None else None
-        return one.settings()
+        if one.settings is None:
+            return None
+        return settings if isinstance(settings, one.settings) else one.settings()
 
     return tuple(PlacedRule(one, "under test", "", False, own(one)) for one in rules_of(rules))
 
@@ -69,6 +69,14 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
         return plugins.translate(text, grade, language)[0]
 
     return Facts(job, timeline, standards, ordered=ordered, materials=plugins.materials, translate=translate)
+
+
+def facts_of_document(document: Mapping[str, Any], plugins: Plugins) -> Facts | None:
+    """The same of the job that a document describes; None where it describes none."""
+    try:
+        return facts_of(job_from_dict(document), plugins)
+    except JobError:
+        return None
 
 
 def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fault]]:

@@ -9,15 +9,13 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.reading import job_from_dict
 from signrules.documents.writing import job_to_dict
-from signrules.errors import JobError
 from signrules.model.job import Job
 from signrules.plugins import Plugins
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, Fault, PlacedRule
 from signrules.testing.altering import Document, Where, with_value
-from signrules.testing.running import facts_of, run
+from signrules.testing.running import facts_of, facts_of_document, run
 
 Reference = Callable[[Job, tuple[str, ...]], Mapping[str, tuple[float, float]]]
 """What should be measured, by another method: from a job and the order of its passes to low and high by subject."""
@@ -42,12 +40,15 @@ class World:
 
 @frozen
 class Trial:
-    """One job on which rules are tried. `pick` chooses among what could be altered."""
+    """One job on which rules are tried.
+
+    Of the fields that could be altered some are, and `pick` chooses which; all of them with `every_field`.
+    """
 
     job: Job
     world: World
     pick: int = 0
-    everything: bool = False
+    every_field: bool = False
     cache: dict[Any, Any] = field(factory=dict, eq=False, repr=False)
 
     @cached_property
@@ -72,20 +73,13 @@ class Trial:
 
     def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
         """The checks of a rule on another document; None where that is no job."""
-        try:
-            job = job_from_dict(document)
-        except JobError:
-            return None
-        return run([one], facts_of(job, self.world.plugins))[0]
+        facts = facts_of_document(document, self.world.plugins)
+        return None if facts is None else run([one], facts)[0]
 
     def facts_with(self, where: Where, value: Any) -> Facts | None:
         """Facts of the job with another value at one place; None where that is no job."""
         key = (where, repr(value))
         if key not in self.cache:
-            try:
-                job = job_from_dict(with_value(self.document, where, value))
-                self.cache[key] = facts_of(job, self.world.plugins)
-            except JobError:
-                self.cache[key] = None
+            self.cache[key] = facts_of_document(with_value(self.document, where, value), self.world.plugins)
         found: Facts | None = self.cache[key]
         return found

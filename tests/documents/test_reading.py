@@ -162,6 +162,12 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "signs[0].media"),
     (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "handling[0].media"),
     (("inks", 0, "layer"), "0 mm", "inks[0].layer"),
+    (("inks", 0, "layer"), 5e-324, "inks[0].layer"),
+    (("inks", 0, "layer"), "0.00009 .. 0.03 mm", "inks[0].layer"),
+    (("media", 0, "thickness"), 5e-324, "media[0].thickness"),
+    (("printer", "head_length"), 5e-324, "printer.head_length"),
+    (("printer", "landing_tolerance"), 5e-324, "printer.landing_tolerance"),
+    (("printer", "max_throw"), 5e-324, "printer.max_throw"),
     (("inks", 0, "role"), "varnish", "inks[0].role"),
     (("inks", 1), "blue", "inks[1]"),
     # passes

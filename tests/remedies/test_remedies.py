@@ -200,26 +200,28 @@ def test_a_circle_of_precedence_leaves_no_order_to_keep():
     assert kept.summary == "Print in the order ground, dots, ink-on-dots."
 
 
-def test_ink_too_thin_for_any_number_of_layers():
-    # Below 1e-308 a length divided by a layer is beyond every number that a computer counts with.
+def test_ink_as_thin_as_a_layer_may_be():
     document = sign_job()
-    document["inks"].append({"id": "breath", "role": "clear", "layer": "1e-320 mm"})
+    document["inks"].append({"id": "breath", "role": "clear", "layer": "0.0001 mm"})
     over = {"id": "mist", "ink": "breath", "areas": [[40, 30, 60, 8]], "over": ["dots"], "builds": "room.braille"}
     document["passes"].append(over | {"gap": {"offset": 0, "from": "build-up"}})
-    # As without the mist: 22 layers of 0.03 mm reach 0.635 mm, and 31 stay below 0.9398 mm.
-    for stated, advised in ((10, 22), (40, 31)):
+    # As without the mist: 22 layers of 0.03 mm reach 0.635 mm, and 31 stay below 0.9398 mm. In mist 0.335 mm more are
+    # thousands of layers; one is there, and to leave it out is not enough.
+    too_high = "No number of layers in mist alone brings all of it within"
+    for stated, advised, told in ((10, 22, "About 3350 more layers in mist"), (40, 31, too_high)):
         document["passes"][1]["layers"] = stated
         result = signrules.evaluate(signrules.job_from_dict(document))
         assert result.faults == ()
         check = the(result, "braille.dot-height")
-        assert "No number of layers in mist alone brings all of it within" in check.message
+        assert told in check.message
         assert check.remedies[0].summary == f"Print dots in {advised} layers instead of {stated}."
-    # The head is short of 0.24 mm over dots of 0.72 mm, as in the first test: no mist is thick enough to matter.
+    # The head is short of 0.24 mm over dots of 0.72 mm, as in the first test, and of the mist besides: 0.2401 mm is a
+    # ninth layer.
     document["passes"][1]["layers"] = 24
     document["sequence"] = ["dots", "mist", "ink-on-dots", "ground"]
     result = signrules.evaluate(signrules.job_from_dict(document))
     found = [one.summary for one in fewer_layers(the(result, "clearance.margin"), result)]
-    assert found == ["Print dots in 16 layers instead of 24."]
+    assert found == ["Print dots in 15 layers instead of 24."]
 
 
 def test_a_vacuum_so_weak_that_no_share_of_it_holds():
@@ -234,7 +236,7 @@ def test_a_vacuum_so_weak_that_no_share_of_it_holds():
 
 def test_a_dome_of_many_thin_layers_can_only_be_drawn_wider():
     document = sign_job()
-    document["inks"][1]["layer"] = "1e-320 mm"
+    document["inks"][1]["layer"] = "0.0001 mm"
     result = signrules.evaluate(signrules.job_from_dict(document))
     check = evolve(ODD[0], subjects=("signs.room",), unit="mm", measured=Interval.exact(0.9), limit=(None, 0.775))
     (wider,) = plain_dome(check, result)

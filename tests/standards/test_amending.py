@@ -63,12 +63,41 @@ def test_a_table_may_amend_one_that_amends_another():
 def test_what_cannot_be_amended_is_refused(standards, problem):
     with pytest.raises(ValueError, match=problem):
         amended(standards)
-    if "nowhere" in problem:
-        (failed,) = load_plugins(objects=[Brings(*standards)]).failed
-        assert problem in failed.error
-        return
-    with pytest.raises(signrules.PluginError, match=problem):
-        load_plugins(objects=[Brings(*standards)])
+    plugins = load_plugins(objects=[Brings(*standards)])
+    (failed,) = plugins.failed
+    assert problem in failed.error
+    assert set(plugins.standards) == set(load_plugins().standards)
+
+
+def bringing(name: str, *standards):
+    plugin = Brings(*standards)
+    plugin.__name__ = name
+    return plugin
+
+
+def test_a_circle_over_several_plugins_is_named_and_what_is_sound_can_be_used():
+    plugins = load_plugins(
+        objects=[
+            bringing("one", county("b", "a")),
+            bringing("two", county("c", "b")),
+            bringing("three", county("a", "c")),
+            bringing("beyond", county("a", "d")),
+            bringing("sound", county("us-ada-2010", "e")),
+        ]
+    )
+    errors = {failed.name: failed.error for failed in plugins.failed}
+    assert errors.pop("beyond") == "a table of it amends a, which nothing brings"
+    assert set(errors) == {"one", "two", "three"}
+    for error in errors.values():
+        assert "in a circle: " in error
+        assert {"a amends b", "b amends c", "c amends a"} <= set(error.partition("circle: ")[2].split(", "))
+    assert set(plugins.standards) - set(load_plugins().standards) == {"e"}
+
+
+def test_a_table_of_a_built_in_name_that_amends_itself_fails_alone():
+    (failed,) = (plugins := load_plugins(objects=[Brings(county("us-ada-2010", "us-ada-2010"))])).failed
+    assert "us-ada-2010 amends us-ada-2010" in failed.error
+    assert plugins.standards["us-ada-2010"] == ada()
 
 
 def test_a_plugin_amends_a_table_and_a_job_is_judged_by_it():
