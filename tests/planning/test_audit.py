@@ -211,3 +211,30 @@ def test_a_sheet_that_nothing_holds_is_found():
     loose = evolve(job, media=(evolve(job.media[0], hold="none"),))
     found = signrules.audit(loose, plan)
     assert "ink-on-dots does not register with dots: nothing holds the sheet" in found
+
+
+def test_a_sheet_that_was_put_back_too_loosely_is_found_whatever_moved_it_before():
+    """A reload that nothing bridges comes first; what counts since is the error of the pins alone."""
+    document = sign_job()
+    document["handling"] = [
+        {"id": "fetched", "does": "reload"},
+        {"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]},
+    ]
+    pass_of(document, "ground")["after"] = ["fetched"]
+    pass_of(document, "dots")["after"] = ["put-back"]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert signrules.audit(job, plan) == []
+    found = signrules.audit(evolve(job, registration_tolerance=0.001), plan)
+    assert "dots does not register with ground: the sheet has been moved" in found
+
+
+def test_a_plane_over_the_bed_stays_for_all_sheets():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")]
+    gap = {"offset": 6, "from": "bed"}
+    document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": gap} for m in "ab"]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert [step.kind for step in plan.steps if step.kind in ("gap", "print")] == ["gap", "print", "print"]
+    assert signrules.audit(job, plan) == []

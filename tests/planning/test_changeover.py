@@ -73,10 +73,11 @@ def cheapest(one: Changeover) -> int | None:
     return min((cost for cost in costs if cost is not None), default=None)
 
 
-def test_against_all_permutations():
-    chance = random.Random(7)
+@pytest.mark.parametrize("seed", range(4))
+def test_against_all_permutations(seed):
+    chance = random.Random(seed)
     without = 0
-    for _ in range(2_000):
+    for _ in range(500):
         one = problem(chance)
         best, solved = cheapest(one), Solver(one).solve(100_000)
         if best is None:
@@ -85,7 +86,7 @@ def test_against_all_permutations():
             assert solved.stuck
         else:
             assert cost_of(one, solved.order) == solved.cost == solved.bound == best
-    assert without > 100
+    assert without > 25
 
 
 def test_a_short_budget_still_gives_an_order_and_a_bound_that_holds():

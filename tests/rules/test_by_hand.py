@@ -18,6 +18,7 @@ from signrules.physics.timeline import replay
 from signrules.rules.engine import Facts
 from signrules.rules.settings import Refused, settings_from
 from signrules.rules.soundness import demand_sound, is_sound_text
+from signrules.rules.wording import message
 from signrules.standards.tables import builtin_standards
 
 approx = pytest.approx
@@ -47,6 +48,7 @@ def test_a_circle_says_what_holds_each_pass_back():
     pass_of(document, "ground")["after"] = ["ink-on-dots"]
     circle = the_check(evaluate(document), "order.cycle", "job")
     assert circle.outcome is Outcome.BROKEN
+    assert circle.margin == -circle.measured.high
     assert circle.message.count("; ") == circle.measured.high - 1 >= 1
     assert circle.message.endswith(".")
     for name in ("ground", "ink-on-dots"):
@@ -238,3 +240,16 @@ def test_a_measured_range_without_an_end_is_refused():
             object.__setattr__(endless, name, value)
         with pytest.raises(ValueError, match="measured"):
             demand_sound(evolve(sound, measured=endless), job)
+
+
+@pytest.mark.parametrize(
+    ("measured", "said"),
+    [
+        (Interval(0.5, 0.7, 0.8), "it holds at one end of the tolerance and misses by 0.135 mm at the other"),
+        (Interval(0.7, 0.8, 1.1), "it holds at one end of the tolerance and misses by 0.16 mm at the other"),
+        (Interval(0.5, 0.7, 1.1), "it holds only between the ends of the tolerance and misses by 0.16 mm at the worse"),
+    ],
+)
+def test_what_holds_at_one_end_or_only_between(measured, said):
+    draft = check("the height", measured=measured, least=0.635, most=0.94)
+    assert said in message("signs.a", draft)
