@@ -161,3 +161,16 @@ def test_planes_set_at_two_times_are_compared_by_their_parts():
     assert one.key == other.key
     bed = Gap(Interval.exact(6.0), "bed")
     assert heights.standing({0, 1, 2}).head_plane(0, bed).height == Interval.exact(6.0)
+
+
+def test_a_wide_sheet_is_under_the_head_no_farther_up_than_it_reaches():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": "long", "thickness": 3, "size": [50, 400], "at": [0, 0]},
+        {"id": "wide", "thickness": 3, "size": [400, 20], "at": [60, 100]},
+    ]
+    document["passes"] = [
+        {"id": name, "ink": "black", "media": "long", "areas": [[0, y, 5, 5]], "gap": {"offset": 0}}
+        for name, y in (("beside", 105), ("above", 300))
+    ]
+    assert machine_of(document).heights.layout.in_band == (("long", "wide"), ("long",))
