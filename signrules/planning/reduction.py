@@ -280,7 +280,10 @@ class _Reduction:
 
     @cached_property
     def before(self) -> list[frozenset[int]]:
-        """For each pass those that come before it in every order, as far as one step of precedence says."""
+        """For each pass those that come before it in every order, as far as one step of precedence says.
+
+        To be asked for once the bars are made, which add to the precedence.
+        """
         return [frozenset(bits(mask)) for mask in transposed(self.after)]
 
     # --- alignments ------------------------------------------------------------------------------------------------
