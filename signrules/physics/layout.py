@@ -109,7 +109,7 @@ class Layout:
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
         """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
         if (media, side) not in self._zones:
-            areas = {at: self.job.areas_of(self.job.passes[at]) for at in self.passes_on[media, side]}
+            areas = {at: self.job.areas_of(self.job.passes[at]) for at in sorted(self.passes_on[media, side])}
             self._zones[media, side] = zones_of(self.job.media_named(media).size, areas, GUARD_MM)
         return self._zones[media, side]
 
@@ -120,12 +120,12 @@ class Layout:
         return self._sides[media, side]
 
     @cached_property
-    def passes_on(self) -> dict[tuple[str, str], tuple[int, ...]]:
+    def passes_on(self) -> dict[tuple[str, str], frozenset[int]]:
         """The passes on each side of each sheet."""
         found: dict[tuple[str, str], list[int]] = {(m.id, side): [] for m in self.job.media for side in SIDES}
         for at, item in enumerate(self.job.passes):
             found[self.media[at].id, item.side].append(at)
-        return {key: tuple(some) for key, some in found.items()}
+        return {key: frozenset(some) for key, some in found.items()}
 
     @cached_property
     def bands(self) -> tuple[tuple[float, float], ...]:

@@ -207,7 +207,7 @@ class Machine:
         """Whether two passes cannot register because nothing holds one of their sheets."""
         return any(self.heights.media[i].hold == "none" for i in (at, other))
 
-    def stated_plane(
+    def print_stated(
         self,
         at: int,
         gap: Gap,
@@ -215,16 +215,18 @@ class Machine:
         standing: Standing,
         turned: Collection[str],
     ) -> HeadPlane:
-        """The head plane of a pass that states its gap.
+        """Print a pass that states its gap on what stands; its head plane.
 
         `last` is what the pass just before stated, on which sheet, and the plane that came of it. The same again is
         kept where that leaves this pass at least `min_clearance`; otherwise the gap is set anew.
         """
+        anew = standing.head_plane(at, gap)
+        standing.add(at)
         if gap.reference == "build-up" and last is not None and last[:2] == (gap, self.heights.media[at].id):
-            clearance = self.heights.clearance(at, last[2], {*standing.printed, at}, turned)
+            clearance = standing.clearance(at, last[2], turned)
             if clears(clearance.low, self.job.printer.min_clearance):
                 return last[2]
-        return standing.head_plane(at, gap)
+        return anew
 
     def declared_order(self) -> tuple[int, ...]:
         """The items as declared: passes in their order, each handling as soon as what it comes after is done.

@@ -183,9 +183,8 @@ class Standing:
         key = (media, side)
         if key not in self._sides:
             self._sides[key] = Side(len(self.layout.side(media, side).covers))
-            for at in self.layout.passes_on[key]:
-                if at in self.printed:
-                    self._print(key, at)
+            for at in sorted(self.printed & self.layout.passes_on[key]):
+                self._print(key, at)
         return self._sides[key]
 
     def _print(self, key: tuple[str, str], at: int) -> None:

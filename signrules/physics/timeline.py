@@ -265,15 +265,14 @@ class _Run:
     def print(self, position: int, at: int) -> None:
         item, standing = self.machine.job.passes[at], self.standing
         media = self.heights.media[at].id
-        plane = self._plane(at)
-        paid = self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM
         before = standing.landing(at)
+        plane = self._printed(at)
+        after = standing.landing(at)
+        paid = self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM
         offsets = standing.crisp_offsets(before, plane)
         crisp, other = offsets.to_lowest, offsets.to_highest
         if item.crisp_on == "highest":
             crisp, other = other, crisp
-        standing.add(at)
-        after = standing.landing(at)
         printing = Printing(
             at,
             position,
@@ -297,11 +296,13 @@ class _Run:
         self.plane = plane
         self.stated = None if item.gap is None else (item.gap, media, plane)
 
-    def _plane(self, at: int) -> HeadPlane:
+    def _printed(self, at: int) -> HeadPlane:
+        """Print a pass on what stands; its head plane."""
         gap = self.machine.job.passes[at].gap
         if gap is not None:
-            return self.machine.stated_plane(at, gap, self.stated, self.standing, self.turned)
-        choice = self.choices.get(at, KEEP)
-        if choice is None and self.plane is not None:
-            return self.plane
-        return self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
+            return self.machine.print_stated(at, gap, self.stated, self.standing, self.turned)
+        choice, plane = self.choices.get(at, KEEP), self.plane
+        if choice is not None or plane is None:
+            plane = self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
+        self.standing.add(at)
+        return plane

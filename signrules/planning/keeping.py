@@ -75,10 +75,9 @@ class _Walk:
     def state(self, at: int) -> None:
         gap = self.job.passes[at].gap
         assert gap is not None
-        plane = self.machine.stated_plane(at, gap, self.stated, self.standing, self.turned)
+        plane = self.machine.print_stated(at, gap, self.stated, self.standing, self.turned)
         self.settle(plane)
         self.alive, self.stated = [_Kept(plane, {})], (gap, self.machine.heights.media[at].id, plane)
-        self.standing.add(at)
 
     def choose(self, at: int) -> None:
         anew = [self.standing.head_plane(at, gap) for gap in self.candidates]

@@ -22,6 +22,7 @@ from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, fewest_alignments, window
 from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine
+from signrules.physics.standing import Standing
 from signrules.physics.zones import Cover, snapper
 from signrules.planning.changeover import Bar, Changeover, Stack, bits, closed, transposed, union
 from signrules.planning.picometres import PER_MM, least_clearance, room, thickness
@@ -114,6 +115,7 @@ class _Reduction:
         self.machine, self.heights, self.job = machine, machine.heights, machine.job
         self.after = after
         self.count = machine.pass_count
+        self.everything = frozenset(range(self.count))
         self.thick = [thickness(self.heights, at) for at in range(self.count)]
         self._lifts: dict[str, float] = {}
         self._stacks: dict[Cover, Stack] = {}
@@ -170,7 +172,7 @@ class _Reduction:
             return 0.0
         media = self.heights.media[at].id
         if media not in self._lifts:
-            self._lifts[media] = self.heights.build_up(media, "front", range(self.count)).high
+            self._lifts[media] = self.heights.build_up(media, "front", self.everything).high
         return self._lifts[media]
 
     # --- classes ---------------------------------------------------------------------------------------------------
@@ -205,8 +207,12 @@ class _Reduction:
             return height, height
         media, side = self.heights.media[members[0]].id, self.job.passes[members[0]].side
         bare = self.planes[members[0]].height.nominal
-        lowest = min(self.heights.build_up(media, side, self.before[at]).nominal for at in members)
-        return bare + lowest, bare + self.heights.build_up(media, side, range(self.count)).nominal
+        lowest = min(self._first(at).build_up(media, side).nominal for at in members)
+        return bare + lowest, bare + self.heights.build_up(media, side, self.everything).nominal
+
+    def _first(self, at: int) -> Standing:
+        """What stands at the least when a pass comes."""
+        return self.heights.standing(self.before[at])
 
     # --- the problem -----------------------------------------------------------------------------------------------
 
@@ -274,7 +280,10 @@ class _Reduction:
 
     @cached_property
     def before(self) -> list[frozenset[int]]:
-        """For each pass those that come before it in every order, as far as one step of precedence says."""
+        """For each pass those that come before it in every order, as far as one step of precedence says.
+
+        To be asked for once the bars are made, which add to the precedence.
+        """
         return [frozenset(bits(mask)) for mask in transposed(self.after)]
 
     # --- alignments ------------------------------------------------------------------------------------------------
@@ -295,14 +304,14 @@ class _Reduction:
 
     def _all_windows(self, at: int, tolerance: float) -> Window:
         """From the lowest to the highest alignment that serves a pass in some order."""
-        item, everything = self.job.passes[at], range(self.count)
+        item = self.job.passes[at]
         assert item.gap is not None
         beneath = {i for cover in self.heights.layout.covers_of(at) for i in cover if i != at}
         least = frozenset(i for i in beneath if self.after[i] >> at & 1)
         most = frozenset(i for i in beneath if not self.after[at] >> i & 1)
         planes = [self.planes[at]]
         if self.over_build_up(at):
-            planes = [self.heights.head_plane(at, item.gap, printed) for printed in (self.before[at], everything)]
+            planes = [self._first(at).head_plane(at, item.gap), self.heights.head_plane(at, item.gap, self.everything)]
         ends = [
             window(self.job.printer, self._crisp_offset(at, plane, printed), tolerance)
             for plane in planes

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve
+from benchmarks.cases import rows_of_signs
 from scenario import pass_of, sign_job
 
 import signrules
 from signrules.model import Area, Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Move
+from signrules.physics.standing import Standing
 from signrules.physics.timeline import replay
 from signrules.physics.zones import zones_of
 
@@ -138,6 +140,18 @@ def test_the_same_gap_over_the_build_up_is_kept_from_pass_to_pass():
     assert played.printings[3].plane.key == played.printings[2].plane.key
     assert played.printings[3].clearance.low == approx(1.5 - 2 * 0.01)
     assert played.gap_settings == 3
+
+
+def test_a_replay_follows_what_stands_and_never_reckons_it_from_the_start(monkeypatch):
+    """Else long runs over the build-up would take the square of their length, in time and in memory."""
+    job = rows_of_signs(60, 6, 1)
+    gap = Gap(Interval.exact(5.0), "build-up")
+    machine = Machine(Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes))))
+    made = []
+    monkeypatch.setattr("signrules.physics.heights.Standing", lambda *given: made.append(given) or Standing(*given))
+    played = replay(machine, machine.declared_order(), {})
+    assert played.gap_settings == 1
+    assert len(made) == 1
 
 
 def test_what_stands_where_is_reckoned_from_where_the_sheet_lies():

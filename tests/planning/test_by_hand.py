@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 from attrs import astuple, evolve
+from benchmarks.cases import rows_of_signs
 from scenario import pass_of, sign_job
 
 import signrules
+from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
@@ -364,3 +366,11 @@ def test_a_reload_counts_as_a_load_in_the_search_too():
     plan = plan_job(machine_of(document)).plan
     assert plan.optimal
     assert plan.loads == plan.least[0] == 2
+
+
+def test_the_reduction_keeps_nothing_ready_of_what_it_asks_for_once():
+    """Of each pass over the build-up it asks what stands first; thousands of those sheets would fill the memory."""
+    job, gap = rows_of_signs(60, 6, 1), Gap(Interval.exact(5.0), "build-up")
+    machine = Machine(Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes))))
+    assert reduced(machine).problem.classes == (0,) * 60
+    assert machine.heights._recent.cache_info().currsize <= 2
