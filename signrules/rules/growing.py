@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 
 from attrs import frozen
 
@@ -42,23 +43,58 @@ Sweeps = dict[str, dict[int, Warmth]]
 
 
 @frozen
+class _Growth:
+    """A sheet that differs by so many K from what it was, over a distance in mm, by a coefficient in ppm/K."""
+
+    sheet: str
+    warmer: Interval
+    distance: float
+    expansion: Interval
+
+    @property
+    def size(self) -> Interval:
+        """How far the print on the sheet has moved, in mm."""
+        low, nominal, high = (
+            getattr(thermal.growth(self.expansion, self.distance, getattr(self.warmer, end)), end)
+            for end in ("low", "nominal", "high")
+        )
+        return Interval(low, nominal, high)
+
+
+@frozen
 class _Between:
-    """What lies between a pass and an earlier one that registers with it; `missing` names a field that is needed."""
+    """What lies between a pass and an earlier one that registers with it.
+
+    `unknown` names a field without which the growth is not known, and nothing of it is.
+    """
 
     other: int
     moves: tuple[Move, ...]
-    growth: Interval = NONE
-    distance: float = 0.0
-    expansion: Interval = NONE
-    warmer: Interval = NONE
+    grown: tuple[_Growth, ...] = ()
     here: Warmth | None = None
     there: Warmth | None = None
-    missing: str | None = None
+    unknown: str | None = None
 
     @property
     def locating(self) -> float:
-        """The locating errors of all moves in between, in mm."""
+        """The locating errors of all moves in between, in mm, as far as they are stated."""
         return math.fsum(move.error or 0.0 for move in self.moves)
+
+    @cached_property
+    def growth(self) -> Interval:
+        """By how much sheets have grown, all added, in mm."""
+        return sum((one.size for one in self.grown), NONE)
+
+    @property
+    def warms(self) -> bool:
+        """Whether a sheet has grown, or may have for all that is known."""
+        return bool(self.grown) or self.unknown is not None
+
+    @property
+    def missing(self) -> str | None:
+        """A field without which the sum is not known."""
+        unstated = (f"printer.locating.{move.method}" for move in self.moves if move.error is None)
+        return next(unstated, self.unknown)
 
     @property
     def estimated(self) -> bool:
@@ -79,31 +115,40 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
 
     Of the passes that register with this one and come before it, that with which it comes out worst. Temperatures are
     what the passes state, else what lamps and cooling let expect, else that of the room; where they are alike there is
-    nothing to judge, whatever else is not stated. Where a temperature is estimated the check asks for a look and stops
-    nothing.
+    nothing to judge, whatever else is not stated. Two sheets beside each other both grow, each from the temperature of
+    the room. Where a temperature is estimated the check asks for a look and stops nothing. Where a locating error is
+    not stated and the rest is within tolerance, it is not assessed.
 
     Why it matters: acrylic of 600 mm that warms by 10 K grows by some 0.4 mm, and no clamp keeps it from doing so.
     A job that breaks it: colour at 32 C over dots that were begun at 22 C, 600 mm from the corner that stays put.
     One that meets it: the same once the sheet has cooled to 23 C.
     """
     job = timeline.machine.job
-    found = [one for one in _all_between(timeline, timeline.machine.index[item.id], materials) if one.warmer.high > 0]
+    found = [one for one in _all_between(timeline, timeline.machine.index[item.id], materials) if one.warms]
     if not found:
         return
-    reckoned = [one for one in found if one.missing is None]
-    lacking = _first_missing(found)
-    if job.registration_tolerance is None:
-        lacking = "registration_tolerance"
-    if lacking is not None:
-        yield missing(lacking, "how far the sheet grows between passes that register")
-    if not reckoned or job.registration_tolerance is None:
+    what, tolerance = "how far the sheet grows between passes that register", job.registration_tolerance
+    if tolerance is None:
+        yield missing("registration_tolerance", what)
         return
-    tolerance = job.registration_tolerance
+
+    def tells(one: _Between) -> bool:
+        # What is stated may be too much without the rest, which can only add to it.
+        too_much = one.unknown is None and one.locating + one.growth.high > tolerance + GUARD_MM
+        return too_much or one.missing is None
+
+    reckoned = [one for one in found if tells(one)]
+    lacking = next((one.missing for one in found if not tells(one)), None)
+    if lacking is not None:
+        yield missing(lacking, what)
+    if not reckoned:
+        return
     worst = max(reckoned, key=lambda one: _gravity(one, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
+    part = "" if worst.missing is None else ", as far as they are stated,"
     yield check(
-        f"the locating error and the growth of the sheet since {other} ({_grown(worst)})",
+        f"the locating error and the growth of the sheet since {other}{part} ({_grown(worst)})",
         measured=measured,
         most=tolerance,
         advice=_cool_down(worst, timeline, timeline.machine.index[item.id], materials, measured.high),
@@ -126,7 +171,8 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
 
     Measured from the root of the sum of their squares, which holds where they are independent of each other, to their
     plain sum, the worst case. So a doubtful check says that it fits in all likelihood and not for certain. Of the
-    passes that register with this one and come before it, that with which it comes out worst.
+    passes that register with this one and come before it, that with which it comes out worst. Where one of them is not
+    known and the others are within tolerance, it is not assessed.
 
     Why it matters: each of them alone may be within tolerance and all of them together beyond it.
     A job that breaks it: pins good to 0.1 mm, 0.06 mm of growth and 0.05 mm of landing error where 0.1 mm is allowed.
@@ -136,35 +182,48 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
     found = _all_between(timeline, at, materials)
     if not found:
         return
-    landing = timeline.landing_errors
-    reckoned = [one for one in found if one.missing is None and landing[one.other] is not None]
-    lacking = _first_missing(found)
-    if lacking is None and (landing[at] is None or len(reckoned) < len(found)):
-        lacking = "printer.landing_tolerance"
-    if job.registration_tolerance is None:
-        lacking = "registration_tolerance"
-    if lacking is not None:
-        yield missing(lacking, "all that lies between passes that register")
-    if not reckoned or landing[at] is None or job.registration_tolerance is None:
+    what, tolerance = "all that lies between passes that register", job.registration_tolerance
+    if tolerance is None:
+        yield missing("registration_tolerance", what)
         return
+    landing, within = timeline.landing_errors, tolerance + GUARD_MM
+
+    def lacks(one: _Between) -> str | None:
+        unlanded = landing[at] is None or landing[one.other] is None
+        return one.missing or ("printer.landing_tolerance" if unlanded else None)
 
     def terms(one: _Between) -> list[float]:
         landings = [landing[i] or 0.0 for i in (at, one.other)]
         return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
 
-    within = job.registration_tolerance + GUARD_MM
+    def tells(one: _Between) -> bool:
+        # What is known may be too much without the rest, which can only add to it.
+        return lacks(one) is None or worst_case(terms(one)) > within
+
+    reckoned = [one for one in found if tells(one)]
+    lacking = next((lacks(one) for one in found if not tells(one)), None)
+    if lacking is not None:
+        yield missing(lacking, what)
+    if not reckoned:
+        return
     worst = max(reckoned, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one))))
     parts, other = terms(worst), f"passes.{job.passes[worst.other].id}"
     squares = root_sum_square(parts)
-    names = [f"locating {number(worst.locating)}", f"growth {number(worst.growth.high)}"]
-    names.append(f"landing {number(landing[at] or 0.0)} and {number(landing[worst.other] or 0.0)} mm")
+    part = "" if lacks(worst) is None else ", as far as they are known"
+    grown = None if worst.unknown is not None else worst.growth.high
+    names = [f"locating {number(worst.locating)}", f"growth {_known(grown)}"]
+    names.append(f"landing {_known(landing[at])} and {_known(landing[worst.other])} mm")
     yield check(
-        f"locating, growth and landing errors since {other}, root of squares to worst case ({', '.join(names)}),",
+        f"locating, growth and landing errors since {other}{part}, root of squares to worst case ({', '.join(names)}),",
         measured=Interval(squares, squares, max(squares, worst_case(parts))),
-        most=job.registration_tolerance,
+        most=tolerance,
         advice="Make the largest of them smaller.",
         others=[other],
     )
+
+
+def _known(value: float | None) -> str:
+    return "not known" if value is None else number(value)
 
 
 def _gravity(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
@@ -184,10 +243,6 @@ def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material])
     return found
 
 
-def _first_missing(found: list[_Between]) -> str | None:
-    return next((one.missing for one in found if one.missing is not None), None)
-
-
 def _between(
     timeline: Timeline,
     at: int,
@@ -197,32 +252,28 @@ def _between(
     sweeps: Sweeps,
 ) -> _Between:
     job, sheets = timeline.machine.job, timeline.machine.heights.media
-    unsure = next((f"printer.locating.{move.method}" for move in moves if move.error is None), None)
     here, there = (_warmth(timeline, i, materials, sweeps) for i in (at, other))
     for warmth in (here, there):
         if isinstance(warmth, str):
-            return _Between(other, moves, missing=unsure or warmth, warmer=Interval.exact(1.0))
+            return _Between(other, moves, unknown=warmth)
     assert isinstance(here, Warmth)
     assert isinstance(there, Warmth)
-    sheet = sheets[at]
-    if sheet.id != sheets[other].id:
+    mine, its = (job.areas_of(job.passes[i]) for i in (at, other))
+    if sheets[at].id == sheets[other].id:
+        growing = [(sheets[at], common_areas(mine, its), apart(here.degrees, there.degrees))]
+    else:
         # Two sheets lie side by side: each grows by itself from the temperature of the room.
         room = Interval.exact(job.temperature)
-        warmer = apart(here.degrees, room) + apart(there.degrees, room)
-    else:
-        warmer = apart(here.degrees, there.degrees)
-    if warmer.high <= 0:
-        return _Between(other, moves, missing=unsure)
-    expansion = known(sheet, materials, "expansion")
-    if not isinstance(expansion, Interval):
-        return _Between(other, moves, missing=unsure or unsaid(sheet, "expansion"), warmer=warmer)
-    areas = common_areas(job.areas_of(job.passes[at]), job.areas_of(job.passes[other]))
-    distance = farthest(sheet.located_at, areas, sheet.size)
-    low, nominal, high = (
-        getattr(thermal.growth(expansion, distance, getattr(warmer, end)), end) for end in ("low", "nominal", "high")
-    )
-    grown = Interval(low, nominal, high)
-    return _Between(other, moves, grown, distance, expansion, warmer, here, there, unsure)
+        growing = [(sheets[at], mine, apart(here.degrees, room)), (sheets[other], its, apart(there.degrees, room))]
+    grown = []
+    for sheet, areas, warmer in growing:
+        if warmer.high <= 0:
+            continue
+        expansion = known(sheet, materials, "expansion")
+        if not isinstance(expansion, Interval):
+            return _Between(other, moves, unknown=unsaid(sheet, "expansion"))
+        grown.append(_Growth(sheet.id, warmer, farthest(sheet.located_at, areas, sheet.size), expansion))
+    return _Between(other, moves, tuple(grown), here, there)
 
 
 def _warmth(timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps) -> Warmth | str:
@@ -256,12 +307,12 @@ def _heat(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
 
 
 def _grown(one: _Between) -> str:
-    coefficient = quantity(one.expansion, "ppm/K")
-    usual = f"{number(one.growth.nominal)} mm at {number(one.expansion.nominal)} ppm/K"
-    return (
-        f"locating {number(one.locating)} mm; growth {quantity(one.growth, 'mm')}, {usual}: "
-        f"{quantity(one.warmer, 'K')} over {number(one.distance)} mm at {coefficient}"
+    parts = " and ".join(
+        f"{number(part.size.nominal)} mm at {number(part.expansion.nominal)} ppm/K: {quantity(part.warmer, 'K')} over "
+        f"{number(part.distance)} mm at {quantity(part.expansion, 'ppm/K')}"
+        for part in one.grown
     )
+    return f"locating {number(one.locating)} mm; growth {quantity(one.growth, 'mm')}, {parts}"
 
 
 def _cool_down(one: _Between, timeline: Timeline, at: int, materials: Mapping[str, Material], needed: float) -> str:
@@ -275,13 +326,17 @@ def _cool_down(one: _Between, timeline: Timeline, at: int, materials: Mapping[st
     left = job.registration_tolerance - one.locating
     if left <= 0:
         return f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
-    allowed = thermal.largest_warming(one.expansion, one.distance, left)
+    each = math.fsum(thermal.growth(part.expansion, part.distance, 1.0).high for part in one.grown)
+    allowed = left / each if each else math.inf
+    sheet = timeline.machine.heights.media[at]
+    if sheet.id != timeline.machine.heights.media[one.other].id:
+        names = " and ".join(part.sheet for part in one.grown)
+        return f"Print while {names} differ by at most {allowed:.2f} K from the temperature of the room, {instead}"
     limit = f"The sheet may differ by at most {allowed:.2f} K from its temperature in {name}"
     if one.here.degrees.nominal <= one.there.degrees.nominal:
         return f"{limit}, which was printed warmer: let the sheet cool before that pass, {instead}"
     aim = one.there.degrees.low + allowed
     text = f"{limit}: let it cool to {aim:.1f} C"
-    sheet = timeline.machine.heights.media[at]
     lacking = _unknown_of_cooling(job.printer, sheet, materials)
     if lacking is not None or job.printer.cooling is None:
         return f"{text} (state {lacking} to know for how long), {instead}"

@@ -382,23 +382,101 @@ def test_a_dome_of_which_a_number_is_not_stated_is_told_and_one_that_is_not_ther
     assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
 
 
-@pytest.mark.parametrize("kelvins", [0, 10])
-def test_growth_that_is_added_to_an_error_that_is_not_stated_is_unknown(kelvins):
-    document = warm_sheet(kelvins)
+def put_back_unstated(kelvins, **media):
+    """The warm sheet, put back in between by pins of which the printer says nothing."""
+    document = warm_sheet(kelvins, **media)
     document["handling"] = [{"id": "look", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
     pass_of(document, "colour")["after"] = ["look"]
-    document["printer"]["locating"] = {"pins": "0.1 mm"}
-    at = "passes.colour"
-    stated = evaluate(document)
     document["printer"]["locating"] = {}
+    return document
+
+
+@pytest.mark.parametrize("kelvins", [0, 0.5])
+def test_growth_that_is_added_to_an_error_that_is_not_stated_is_unknown(kelvins):
+    document = put_back_unstated(kelvins)
+    at = "passes.colour"
     result = evaluate(document)
+    document["printer"]["locating"] = {"pins": "0.1 mm"}
+    stated = evaluate(document)
     assert the_check(result, "registration.total", at).missing == "printer.locating.pins"
     assert the_check(result, "registration.budget", at).missing == "printer.locating.pins"
     if kelvins:
-        assert the_check(stated, "registration.growth", at).measured.nominal == approx(0.1 + 0.42)
+        assert the_check(stated, "registration.growth", at).measured.nominal == approx(0.1 + 0.021)
         assert the_check(result, "registration.growth", at).missing == "printer.locating.pins"
     else:
         assert checks_of(stated, "registration.growth", at) == checks_of(result, "registration.growth", at) == []
+
+
+@pytest.mark.parametrize(("kelvins", "outcome"), [(10, Outcome.BROKEN), (2, Outcome.DOUBTFUL), (1, Outcome.UNASSESSED)])
+def test_growth_may_be_too_much_without_the_locating_error_that_is_not_stated(kelvins, outcome):
+    # 600 mm x 34 to 162 millionths, where 0.15 mm is allowed: at 10 K from 0.204 mm on, at 2 K up to 0.194 mm.
+    result = evaluate(put_back_unstated(kelvins))
+    growth = the_check(result, "registration.growth", "passes.colour")
+    assert growth.outcome is outcome
+    assert ("as far as they are stated" in growth.message) is (outcome is not Outcome.UNASSESSED)
+    assert result.order_is_safe is (outcome is Outcome.UNASSESSED)
+
+
+def test_all_that_is_known_may_be_too_much_without_the_rest():
+    document = put_back_unstated(10, expansion="100 ppm/K")
+    total = the_check(evaluate(document), "registration.total", "passes.colour")
+    # 600 mm x 10 K x 100 millionths, and 2 x 800 x 0.01 / 6000 mm of landing.
+    assert total.outcome is Outcome.BROKEN
+    assert total.measured.high == approx(0.6 + 16 / 6000)
+    assert "as far as they are known" in total.message
+    # Nothing is said of landing: pins alone are too much.
+    document = put_back_unstated(10)
+    del document["media"][0]["material"], document["printer"]["landing_tolerance"]
+    document["printer"]["locating"] = {"pins": "0.1 mm"}
+    assert the_check(evaluate(document), "registration.total", "passes.colour").missing == "media.panel.material"
+    document["registration_tolerance"] = "0.05 mm"
+    total = the_check(evaluate(document), "registration.total", "passes.colour")
+    assert (total.measured.low, total.outcome) == (approx(0.1), Outcome.BROKEN)
+    assert "locating 0.1, growth not known, landing not known and not known mm" in total.message
+
+
+def two_sheets(here=30, there=26):
+    """Colour on one sheet that must lie true to the ground on the other one beside it, in a room of 22 C."""
+    document = sign_job(standards=[], signs=[], temperature=22, registration_tolerance="1 mm")
+    plain = {"size": [250, 50], "hold": "vacuum", "thickness": 3}
+    document["media"] = [
+        {"id": "left", "at": [0, 0], "located_at": [0, 0], "expansion": "20 ppm/K", **plain},
+        {"id": "right", "at": [300, 0], "located_at": [250, 0], "expansion": "100 ppm/K", **plain},
+    ]
+    document["passes"] = [
+        {"id": "ground", "ink": "black", "media": "right", "areas": [[50, 0, 100, 50]], "sheet_temperature": there},
+        {
+            "id": "colour",
+            "ink": "black",
+            "media": "left",
+            "areas": [[100, 0, 100, 50]],
+            "sheet_temperature": here,
+            "registers_to": ["ground"],
+            "after": ["ground"],
+        },
+    ]
+    return document
+
+
+def test_two_sheets_grow_each_by_itself():
+    document = two_sheets()
+    growth = the_check(evaluate(document), "registration.growth", "passes.colour")
+    # 200 mm x 8 K x 20 millionths on the one, 250 - 50 mm x 4 K x 100 millionths on the other.
+    assert growth.measured.high == approx(0.032 + 0.08)
+    document["registration_tolerance"] = "0.06 mm"
+    growth = the_check(evaluate(document), "registration.growth", "passes.colour")
+    # 200 mm x 120 millionths grow by 0.06 mm in 2.5 K.
+    assert "while left and right differ by at most 2.50 K from the temperature of the room" in growth.message
+    within = evaluate(two_sheets(24.49, 24.49) | {"registration_tolerance": "0.06 mm"})
+    assert the_check(within, "registration.growth", "passes.colour").outcome is Outcome.MET
+
+
+def test_of_two_sheets_the_one_that_stays_cool_needs_no_coefficient():
+    document = two_sheets(there=22)
+    del document["media"][1]["expansion"]
+    assert the_check(evaluate(document), "registration.growth", "passes.colour").measured.high == approx(0.032)
+    document["passes"][0]["sheet_temperature"] = 23
+    assert the_check(evaluate(document), "registration.growth", "passes.colour").missing == "media.right.material"
 
 
 def test_minutes_and_ink_of_a_plan():
