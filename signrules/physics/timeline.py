@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
@@ -117,7 +118,8 @@ class Timeline:
         """Of the passes that register with one and come before it, those from which it can lie farthest.
 
         Of passes that lie alike (printed in the same stay on the bed, at the same stated temperature, on the same
-        areas where temperatures differ at all) the one that lands worst speaks for all.
+        areas where temperatures differ at all) the one that lands worst speaks for all, or one of which that is not
+        known.
         """
         here = self.positions[at]
         named = (other for other in self.machine.named_partners[at] if self.positions[other] < here)
@@ -125,7 +127,8 @@ class Timeline:
 
     @cached_property
     def _earlier_kinds(self) -> dict[int, tuple[int, ...]]:
-        job, landing = self.machine.job, self.landing_errors
+        job = self.machine.job
+        landing = {at: math.inf if error is None else error for at, error in self.landing_errors.items()}
         mixed = any(item.sheet_temperature is not None for item in job.passes)
         kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
         stays: dict[str | None, int] = {}
@@ -144,7 +147,7 @@ class Timeline:
                 key: Hashable = (stays.get(self.machine.load_of[at], 0), item.sheet_temperature, mixed and item.areas)
                 if job.printer.absorbed_dose:
                     key = at  # Every pass finds the sheet at a temperature of its own.
-                if key not in group or (landing[group[key]] or 0.0) < (landing[at] or 0.0):
+                if key not in group or landing[group[key]] < landing[at]:
                     group[key] = at
         return found
 

@@ -111,6 +111,18 @@ def test_the_worst_landing_of_those_before_counts(order, directions):
     assert found.measured.high == approx(2 * 800 * (0.4 + 0.1) / 6000)
 
 
+@pytest.mark.parametrize("order", [["one-way", "two-way"], ["two-way", "one-way"]])
+def test_a_landing_that_is_not_known_is_not_hidden_by_one_that_is(order):
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": name, "ink": "black", "areas": [[x, 0, 20, 20]], "gap": {"offset": 0}, "directions": ways}
+        for name, x, ways in [("one-way", 0, 1), ("two-way", 40, 2), ("last", 80, 1)]
+    ]
+    document["sequence"] = [*order, "last"]
+    del document["printer"]["landing_tolerance"]
+    assert the_check(evaluate(document), "registration.total", "passes.last").missing == "printer.landing_tolerance"
+
+
 def test_which_rules_decide_whether_an_order_is_safe():
     """Strikes, too little room, what is out of order, sheets moved between passes, throws too far; nothing else."""
     assert evaluate(sign_job()).ok
