@@ -107,7 +107,7 @@ def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
             faults += refused.under(str(method)[:60] if isinstance(method, str) else "")
     if faults:
         raise Refused(faults)
-    return tuple(sorted(pairs))
+    return tuple(pairs)
 
 
 def _same(value: Any) -> Any:

@@ -16,8 +16,9 @@ from signrules.model.passes import FEATURES, Area, Handling, Pass
 from signrules.model.placement import lying_on_each_other, off_the_bed, off_the_sheet
 from signrules.model.precedence import shortest_cycle
 from signrules.model.printer import Dial, Printer
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Ink, Media
-from signrules.model.sign import Sign
+from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 
 TABLES: Mapping[str, type] = {
@@ -120,9 +121,21 @@ def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
     yield from field_faults(path, part)
     if isinstance(part, Printer) and isinstance(part.gap, Dial):
         dial = part.gap
-        if not any(field_faults("", dial)) and dial.max > (MOST_DIAL_STEPS + 0.5) * dial.step:
+        if any(field_faults("", dial)):
+            return
+        if dial.max > (MOST_DIAL_STEPS + 0.5) * dial.step:
             expected = f"a dial of at most {MOST_DIAL_STEPS} steps from 0 to {dial.max:g} mm"
             yield DocumentFault(f"{path}.gap.step", shown(dial.step), expected)
+        elif dial.step > dial.max + GUARD_MM:
+            yield DocumentFault(f"{path}.gap.step", shown(dial.step), f"a step of at most {dial.max:g} mm, the max")
+    if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
+        lowest, highest = part.mounting.lowest_tactile, part.mounting.highest_tactile
+        if not isinstance(lowest, Interval) or not isinstance(highest, Interval):
+            return
+        if lowest.low > highest.high + GUARD_MM:
+            found = f"{highest.nominal:g} mm, below the lowest"
+            expected = f"the highest baseline, from {lowest.nominal:g} mm, the lowest"
+            yield DocumentFault(f"{path}.mounting.highest_tactile", found, expected)
 
 
 def _value(row: Any, key: str) -> Any:

@@ -120,10 +120,15 @@ def _good_locating(value: object) -> bool:
 
 
 def _locating(value: Any) -> Iterator[tuple[str, object, str]]:
+    before = None
     for method in value if isinstance(value, tuple) else (value,):
         if not _good_locating(method):
             yield "", method, "a locating method by a short name, with its error"
-        elif not is_length(method[1]) or method[1] < 0:
+            continue
+        if method[0] == before:
+            yield f".{method[0]}", method[1], "one error for each method"
+        before = method[0]
+        if not is_length(method[1]) or method[1] < 0:
             yield f".{method[0]}", method[1], "a length of at least 0 mm"
 
 

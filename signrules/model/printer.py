@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from attrs import field, frozen
 
@@ -49,6 +50,14 @@ class MovingBed:
     acceleration: float | None = None
 
 
+def _by_name(methods: Any) -> Any:
+    """In order of name, so that printers that say the same are equal; what is no tuple of pairs stays as it is."""
+    try:
+        return tuple(sorted(methods)) if isinstance(methods, tuple) else methods
+    except TypeError:
+        return methods
+
+
 @frozen
 class Printer:
     """One flatbed printer. Lengths in mm, speeds in mm/s, resolution in dots per inch.
@@ -75,7 +84,7 @@ class Printer:
     max_throw: float | None = None
     resolution: float | None = None
     landing_tolerance: float | None = None
-    locating: tuple[tuple[str, float], ...] = ()
+    locating: tuple[tuple[str, float], ...] = field(default=(), converter=_by_name)
     minutes: Minutes = field(factory=Minutes)
     name: str | None = None
     drop_volume: float | None = None

@@ -233,7 +233,11 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     sections = {}
     for name in sorted(draw(stated(tuple(SECTIONS)))):
         some = draw(stated(tuple(_VALUES[name])))
-        sections[name] = SECTIONS[name](**{key: draw(value) for key, value in _VALUES[name].items() if key in some})
+        values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
+        if "lowest_tactile" in values and "highest_tactile" in values:
+            ends = sorted((values["lowest_tactile"], values["highest_tactile"]), key=lambda end: end.nominal)
+            values["lowest_tactile"], values["highest_tactile"] = ends
+        sections[name] = SECTIONS[name](**values)
     return Sign(
         id=id,
         media=sheet.id,

@@ -25,6 +25,7 @@ from signrules.model import (
     Interval,
     Job,
     Media,
+    Mounting,
     Pass,
     Printer,
     Sign,
@@ -89,13 +90,23 @@ def test_jobs_by_construction_are_sound(job: Job) -> None:
         ({"printer": evolve(PRINTER, min_clearance=None)}, "printer.min_clearance"),
         ({"printer": evolve(PRINTER, gap=Dial(5.0, 0.0001))}, "printer.gap.step"),
         ({"printer": evolve(PRINTER, gap=Dial(-5.0, 0.1))}, "printer.gap.max"),
+        ({"printer": evolve(PRINTER, gap=Dial(0.1, 5.0))}, "printer.gap.step"),
         ({"printer": evolve(PRINTER, locating=(("pins", -1.0),))}, "printer.locating.pins"),
+        (
+            {"printer": evolve(PRINTER, locating=(("pins", 0.1), ("by eye", 1.0), ("pins", 0.2)))},
+            "printer.locating.pins",
+        ),
+        ({"printer": evolve(PRINTER, locating=(("pins", 0.1), 3))}, "printer.locating"),
         ({"printer": "a printer"}, "printer"),
         ({"printer": None}, "printer"),
         ({"passes": 5}, "passes"),
         ({"passes": [Pass("one", "ink")]}, "passes"),
         ({"waivers": None}, "waivers"),
         ({"signs": (Sign("door", surface=Surface(character_lrv=101.0)),)}, "signs[0].surface.character_lrv"),
+        (
+            {"signs": (Sign("door", mounting=Mounting(Interval(1380, 1390, 1400), Interval.exact(1300))),)},
+            "signs[0].mounting.highest_tactile",
+        ),
         ({"handling": (Handling("two", "shake"),)}, "handling[0].does"),
         ({"temperature": 1000.0}, "temperature"),
         ({"sequence": ("one", "one")}, "sequence[1]"),
@@ -103,6 +114,19 @@ def test_jobs_by_construction_are_sound(job: Job) -> None:
 )
 def test_a_job_made_in_python_is_checked(changes: dict[str, Any], path: str) -> None:
     assert path in paths(**changes)
+
+
+def test_locating_methods_have_no_order() -> None:
+    pairs = (("stops", 0.5), ("pins", 0.1))
+    made = job(printer=evolve(PRINTER, locating=pairs))
+    assert made == job(printer=evolve(PRINTER, locating=pairs[::-1]))
+    assert signrules.job_from_dict(signrules.job_to_dict(made)) == made
+
+
+def test_the_lowest_baseline_may_be_the_highest() -> None:
+    height = Interval(1290, 1300, 1310)
+    for lowest in (height, Interval(1310, 1320, 1330)):
+        assert job(signs=(Sign("door", mounting=Mounting(lowest, height)),)).signs
 
 
 def test_dials_may_have_ten_thousand_steps() -> None:
