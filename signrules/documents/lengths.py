@@ -68,6 +68,9 @@ def parse_toleranced(value: object) -> Interval:
             raise Refused.value(value, "a length and a tolerance of at least 0, such as '3 mm +- 0.3 mm'")
         middle, by = numbers
         ends = (middle - by, middle, middle + by)
+    elif "..." in value:
+        # Read as `..` and a number that begins with a point, "0...5 mm" would end at half a millimetre.
+        raise Refused.value(value, "a length, or a range with two points: '0.6 .. 0.9 mm'")
     elif ".." in value:
         numbers = _quantities(value.split(".."), value)
         if len(numbers) > 3 or numbers != sorted(numbers):

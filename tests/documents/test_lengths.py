@@ -104,7 +104,11 @@ def test_junk_is_refused_with_words(junk: object) -> None:
 
 
 @pytest.mark.parametrize(
-    "written", ["2 .. 1 mm", "3 mm +- -1 mm", "3 mm +- 0.1", "1 .. 2", "1 mm .. 2", "1 ..", "1 +- 2 +- 3 mm"]
+    "written",
+    [
+        *("2 .. 1 mm", "3 mm +- -1 mm", "3 mm +- 0.1", "1 .. 2", "1 mm .. 2", "1 ..", "1 +- 2 +- 3 mm"),
+        *("0...5 mm", "0.1...5 mm", "0 ...5 mm", "0....5 mm", "0 ... 5 mm"),
+    ],
 )
 def test_a_wrong_tolerance_is_refused(written: str) -> None:
     with pytest.raises(Refused):
