@@ -7,6 +7,7 @@ changed.
 from __future__ import annotations
 
 import copy
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -19,6 +20,7 @@ Patch = Sequence[Operation]
 MOST_COPIED = 1_000_000
 """As many values as the `copy` operations of one patch may copy: each can double the document."""
 
+_POINTER = re.compile(r"(?:/(?:[^/~]|~[01])*)*")
 _NEEDS = {
     "add": ("path", "value"),
     "remove": ("path",),
@@ -74,7 +76,7 @@ def same(one: Any, other: Any) -> bool:
 
 def parts_of(pointer: Any) -> list[str]:
     """The tokens of a JSON Pointer, unescaped. Raises PatchError where it is none."""
-    if not isinstance(pointer, str) or (pointer and not pointer.startswith("/")):
+    if not isinstance(pointer, str) or _POINTER.fullmatch(pointer) is None:
         raise PatchError(f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC 6901)")
     return [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
 

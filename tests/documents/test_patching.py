@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 
 import jsonpatch
 import pytest
@@ -11,8 +12,8 @@ from hypothesis import strategies as st
 from strategies import jobs
 
 import signrules
-from signrules import PatchError, PathError
-from signrules.documents.patching import apply_patch, difference, same
+from signrules import PatchError, PathError, changed
+from signrules.documents.patching import apply_patch, difference, parts_of, same
 from signrules.documents.paths import path_of, path_parts, pointer_of
 
 # RFC 6902, appendix A: document, patch, result; the numbers are those of its sections.
@@ -197,6 +198,22 @@ def test_paths_and_pointers(path, pointer):
 def test_paths_that_lead_nowhere(path):
     with pytest.raises(PathError, match="found"):
         pointer_of(DOCUMENT, path)
+
+
+def test_changes_set_put_and_take_away():
+    document = {"a": {"b": 1}, "list": [{"id": "x"}, 2]}
+    assert changed(document, {"a.b": 2, "a.c": 3, "list.x": 4, "list[1]": None}) == {"a": {"b": 2, "c": 3}, "list": [4]}
+    assert document == {"a": {"b": 1}, "list": [{"id": "x"}, 2]}
+    for path in ("a.c", "list.y", "list[2]", "c"):
+        with pytest.raises(PathError, match=f"^{re.escape(path)}: found"):
+            changed(document, {path: None})
+
+
+@pytest.mark.parametrize("pointer", ["/a~2b", "/~", "/a~/b", "a/~0"])
+def test_a_tilde_in_a_pointer_is_written_out(pointer):
+    # RFC 6901, 3: a tilde stands before 0 or 1 only.
+    with pytest.raises(PatchError, match="expected a JSON Pointer"):
+        parts_of(pointer)
 
 
 @pytest.mark.parametrize("pointer", ["passes", "/passes/x", "/passes/9", "/name/x"])
