@@ -35,10 +35,10 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
     """An unknown gap from the two-way error at it and at a gap larger by `raised_by`; both speeds cancel.
 
     raised_by x error / (error_raised - error): derived from proportionality; the set-up is that of US patent
-    7,445,302. Raises ValueError unless `raised_by` is above 0 and the error grows with the gap.
+    7,445,302. Raises ValueError unless `raised_by` and the error are above 0 and the error grows with the gap.
     """
     growth = positive("error_raised - error", error_raised - error, "mm")
-    return positive("raised_by", raised_by, "mm") * error / growth
+    return positive("raised_by", raised_by, "mm") * positive("error", error, "mm") / growth
 
 
 def flight_from_sweep(carriage_speeds: Sequence[float], errors: Sequence[float]) -> tuple[float, float]:

@@ -26,7 +26,7 @@ def strokes(height: float, swath: float, swath_passes: int) -> int:
     if swath_passes < 1:
         raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
     advance = positive("swath", swath, "mm") / swath_passes
-    return math.ceil(positive("height", height, "mm") / advance - GUARD_MM) + swath_passes - 1
+    return max(1, math.ceil((positive("height", height, "mm") - GUARD_MM) / advance)) + swath_passes - 1
 
 
 def stroke_time(width: float, overrun: float, speed: float, acceleration: float) -> float:

@@ -102,6 +102,10 @@ def _speed(instance: object, attribute: object, value: float) -> None:
     positive("speed", value, "mm/s")
 
 
+def _drag_factor(instance: object, attribute: object, value: float) -> None:
+    not_negative("drag_factor", value, "")
+
+
 @frozen
 class Drop:
     """A drop as it leaves the head: volume in pL, density in kg/m3, speed in mm/s.
@@ -113,7 +117,7 @@ class Drop:
     volume: float = field(validator=_volume)
     density: float = field(validator=_density)
     speed: float = field(validator=_speed)
-    drag_factor: float = FACTOR
+    drag_factor: float = field(default=FACTOR, validator=_drag_factor)
 
     @property
     def diameter(self) -> float:

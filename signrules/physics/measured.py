@@ -40,10 +40,11 @@ def measured_dots(
     the ends of a distribution, and dots that differ for a reason (a worn nozzle, an edge of the sheet) are not normal.
     Where all heights are alike within a nanometre it is all or none. A height within a nanometre of a limit is on it.
 
-    Raises ValueError for no height, for a range upside down, and with `layers` for what `layer_from_dots` refuses.
+    Raises ValueError for no height or one that is no finite number, for a range upside down, and with `layers` for what
+    `layer_from_dots` refuses.
     """
-    if not heights:
-        raise ValueError("expected at least one measured height")
+    if not heights or not all(math.isfinite(height) for height in heights):
+        raise ValueError(f"expected at least one measured height, each a finite number, got {tuple(heights)!r}")
     if least is not None and most is not None and least > most:
         raise ValueError(f"expected a range with its lower end first, got {least!r} to {most!r}")
     values = tuple(heights)

@@ -183,6 +183,8 @@ def test_constant_speed_stays_exact():
         lambda: Drop(0, 1050, 6000),
         lambda: Drop(7, -1, 6000),
         lambda: Drop(7, 1050, math.inf),
+        lambda: Drop(7, 1050, 6000, drag_factor=-1),
+        lambda: Drop(7, 1050, 6000, drag_factor=math.nan),
         lambda: Drop(7, 1050, 6000).flight_time(8),
         lambda: Drop(7, 1050, 6000).flight_time(-0.1),
         lambda: Drop(7, 1050, 6000).distance_after(-1),

@@ -12,7 +12,7 @@ from scenario import sign_job
 import signrules
 from signrules import Area, Interval
 from signrules.model import Media
-from signrules.physics import budget, calibration, duration, flatness, hold, ink, light, thermal
+from signrules.physics import budget, calibration, duration, flatness, hold, ink, light, measured, thermal
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
@@ -131,6 +131,11 @@ def test_strokes_cover_the_print(height, swath, passes):
     assert (count - passes) * advance < height
 
 
+def test_the_lowest_print_takes_a_stroke():
+    assert duration.strokes(1e-3, 2000, 1) == 1
+    assert duration.strokes(1e-7, 10, 4) == 4
+
+
 def test_one_way_printing_pays_for_its_empty_returns():
     document = sign_job()
     document["printer"] |= {
@@ -201,6 +206,8 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: ink.ink_volume(1, 1, 2),
         lambda: ink.ink_mass(-1, 1080),
         lambda: ink.volume_of_drops(1, -1, 4),
+        lambda: calibration.gap_from_two_gaps(0.5, -0.1, 0.1),
+        lambda: measured.measured_dots([0.7, math.nan]),
         lambda: duration.strokes(400, 25.4, 0),
         lambda: duration.strokes(0, 25.4, 4),
         lambda: duration.stroke_time(600, -1, 1000, 10_000),
