@@ -26,11 +26,6 @@ _NEARLY_STOPPED = 1 - 1e-4
 """The share of the stop distance from which a drop is taken to creep on at the speed that it has left."""
 
 
-def flight(throw: float, drop_speed: float) -> float:
-    """Seconds that a drop flies over a throw in mm at a constant speed in mm/s."""
-    return throw / drop_speed
-
-
 @cache
 def _drop(volume: float, density: float, speed: float) -> Drop:
     return Drop(volume, density, speed)
@@ -56,7 +51,7 @@ def landing_error(printer: Printer, offset: Interval, aligned_at: float) -> Inte
 
 def still_air_error(printer: Printer, offset: Interval, aligned_at: float) -> Interval:
     """The landing error in mm in air at rest, which is that at constant drop speed."""
-    factor = 2 * printer.carriage_speed * flight(1.0, printer.drop_speed)
+    factor = 2 * printer.carriage_speed / printer.drop_speed
     low, nominal, high = (factor * (value - aligned_at) for value in (offset.low, offset.nominal, offset.high))
     if low <= 0 <= high:
         return Interval(0.0, abs(nominal), max(-low, high))
