@@ -60,10 +60,12 @@ def warmth(start: float, per_layer: float, layers: int, period: float, time_cons
 
     Each layer adds `per_layer` kelvins; in between the warmth falls by exp(-period / time constant), without end where
     nothing cools. From the start it is start x q**n + per_layer x (1 - q**n) / (1 - q): geometric series over Newton's
-    law of cooling. Raises ValueError for a period or number of layers below 0.
+    law of cooling. Raises ValueError for a period or number of layers below 0, or a time constant that is not above.
     """
     if layers < 0:
         raise ValueError(f"layers: expected at least 0, got {layers!r}")
+    if not time_constant > 0:
+        raise ValueError(f"time_constant: expected a number of s above 0, got {time_constant!r}")
     rate = not_negative("period", period, "s") / time_constant
     if rate == 0:
         return start + per_layer * layers

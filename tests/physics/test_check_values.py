@@ -44,6 +44,16 @@ def test_cv_07_a_gap_from_two_gaps():
     assert calibration.gap_from_two_gaps(0.5, 0.457142857, 0.6) == approx(1.6, rel=PERMILLE)
 
 
+def test_how_far_off_drag_puts_a_gap_and_a_tilt():
+    # The bounds, in air that moves with the head, of a gap of 2 mm raised by 0.5 mm, and of a tilt of 0.2 mm about it.
+    drop = Drop(7, 1050, 6000)
+    error = {throw: 2 * 800 * drop.flight_time(throw) for throw in (1.9, 2.0, 2.1, 2.5)}
+    assert calibration.gap_from_two_gaps(0.5, error[2.0], error[2.5]) == approx(0.79 * 2.0, rel=0.01)
+    assert calibration.tilt(error[1.9], error[2.1], 800, 6000).rise == approx(1.43 * 0.2, rel=0.01)
+    times, _ = calibration.flight_from_sweep([400, 800], [error[2.0] / 2, error[2.0]])
+    assert times == approx(drop.flight_time(2.0))
+
+
 def test_cv_08_flight_time_from_a_sweep_of_speeds():
     # US patent 8,991,960: a straight line through the errors at several speeds.
     errors = [0.20143, 0.37286, 0.60143, 0.88714]
