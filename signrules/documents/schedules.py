@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import re
 import unicodedata
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -16,6 +17,7 @@ from signrules.documents.reading import MOST_BYTES, job_from_dict, plain_data, t
 from signrules.documents.refusal import joined
 from signrules.errors import DocumentFault, JobError
 from signrules.model.job import Job
+from signrules.model.limits import UNPRINTED
 from signrules.model.wording import NOTHING, counted, listed, nearest, shown
 
 REQUIRED = ("room", "text", "kind", "standard")
@@ -25,7 +27,9 @@ COLUMNS = (*REQUIRED, "cells")
 BETWEEN_LINES = " / "
 """What stands between the lines of a text, and between lines of braille."""
 
-_CONTROL = ("Cc", "Cs", "Zl", "Zp")
+_LINE_MARK = re.compile("(?:^|(?<= ))/(?= |$)")
+"""The same with spaces that may have been dropped at the ends of the field, and that two marks may share."""
+
 _FILLED = (
     ("signs[0].id", "room"),
     ("name", "room"),
@@ -163,7 +167,7 @@ class _Reader:
     def _door(self, row: int, fields: Mapping[str, str]) -> _Door:
         found: dict[str, str | None] = {}
         for column, value in fields.items():
-            control = next((char for char in value if unicodedata.category(char) in _CONTROL), None)
+            control = next((char for char in value if unicodedata.category(char) in UNPRINTED), None)
             found[column] = value if control is None else None
             if control is not None:
                 expected = f"text on one line; {BETWEEN_LINES!r} stands between lines"
@@ -182,8 +186,8 @@ class _Reader:
         )
 
     def _parts(self, row: int, column: str, value: str, mark: str) -> tuple[str, ...] | None:
-        # The spaces that go with the mark may have been dropped at the ends of the field.
-        parts = tuple(part.strip(" ") for part in f" {value} ".split(mark)) if value else ()
+        found = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
+        parts = tuple(part.strip(" ") for part in found) if value else ()
         if all(parts):
             return parts
         self.fault(row, column, shown(value), f"something on both sides of every {mark!r}")

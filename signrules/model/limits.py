@@ -33,7 +33,8 @@ SMALLEST = 1e-3
 THINNEST = 1e-4
 """The least layer of ink in mm: no film is thinner than the light that cures it is long, some 0.000 4 mm."""
 _HUGE = 1e300
-_UNPRINTED = ("Cc", "Cs", "Zl", "Zp")
+UNPRINTED = ("Cc", "Cs", "Zl", "Zp")
+"""The Unicode categories of characters that are none: controls, lone surrogates, line and paragraph ends."""
 
 
 def is_number(value: object) -> bool:
@@ -93,7 +94,7 @@ def _plain_text(value: object) -> bool:
     return (
         isinstance(value, str)
         and 0 < len(value.strip()) <= len(value) <= LONGEST_ID
-        and (value.isprintable() or not any(unicodedata.category(each) in _UNPRINTED for each in value))
+        and (value.isprintable() or not any(unicodedata.category(each) in UNPRINTED for each in value))
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from signrules.model.passes import SIDES
 from signrules.physics.heights import Heights
 from signrules.physics.ink import ink_volume
 
@@ -15,7 +16,7 @@ def ink_ml(heights: Heights) -> dict[str, float]:
     job = heights.job
     area = [0.0] * len(job.passes)
     for sheet in job.media:
-        for side in ("front", "back"):
+        for side in SIDES:
             for zone in heights.zones(sheet.id, side):
                 here = sum((piece.x1 - piece.x0) * (piece.y1 - piece.y0) for piece in zone.pieces)
                 for at in zone.cover:

@@ -11,11 +11,10 @@ from functools import cached_property
 from attrs import field, frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import Pass
+from signrules.model.passes import SIDES, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.zones import Cover, Zone, zones_of
 
-SIDES = ("front", "back")
 LONG = 4.0
 """Stacks that reach over more than so many times the median are looked at one by one, all others by their place."""
 

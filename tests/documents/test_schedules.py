@@ -217,6 +217,7 @@ def test_a_schedule_of_a_header_alone():
         ("A-9,STORE,,,", ("column kind", "nothing", "the kind of the sign")),
         ("A-9,STORE / ,k,,", ("column text", "'STORE /'", "something on both sides of every ' / '")),
         ("A-9,ONE /  / TWO,k,,", ("column text", "'ONE /  / TWO'", "something on both sides of every ' / '")),
+        ("A-9,ONE / / TWO,k,,", ("column text", "'ONE / / TWO'", "something on both sides of every ' / '")),
         ("A-9,STORE,k,a;;b,", ("column standard", "'a;;b'", "something on both sides of every ';'")),
         ("A-9,STORE,k,;,", ("column standard", "';'", "something on both sides of every ';'")),
         ("A-9,S\x07,k,,", ("column text", "a control character (U+0007)", ONE_LINE)),
