@@ -63,7 +63,7 @@ def _read_date(value: object) -> datetime.date:
     raise Refused.value(value, expected)
 
 
-def listed(kind: Kind, of: str, count: int | None = None) -> Kind:
+def list_of(kind: Kind, of: str, count: int | None = None) -> Kind:
     """A list of values of one kind, held as a tuple; `of` says in words what it is a list of."""
 
     def read(value: object) -> tuple[Any, ...]:
@@ -134,13 +134,13 @@ VOLUME, DENSITY, ACCELERATION, PRESSURE, DOSE, HEAT_CAPACITY, COOLING = (
     )
 )
 EXPANSION = Kind(measures.EXPANSION.parse_interval, measures.EXPANSION.format_interval)
-TEXTS = listed(TEXT, "a list of texts")
-LENGTHS = listed(LENGTH, "a list of lengths")
-DISTANCES = listed(checked(LENGTH, limits.DISTANCE), "a list of lengths")
-PLACE = listed(LENGTH, "two lengths [x, y]", count=2)
-SIZES = listed(checked(LENGTH, limits.SIDE), "two lengths [x, y]", count=2)
+TEXTS = list_of(TEXT, "a list of texts")
+LENGTHS = list_of(LENGTH, "a list of lengths")
+DISTANCES = list_of(checked(LENGTH, limits.DISTANCE), "a list of lengths")
+PLACE = list_of(LENGTH, "two lengths [x, y]", count=2)
+SIZES = list_of(checked(LENGTH, limits.SIDE), "two lengths [x, y]", count=2)
 LOCATING = Kind(_read_locating, dict)
 
-_FOUR = listed(LENGTH, "four lengths [x, y, width, height]", count=4)
+_FOUR = list_of(LENGTH, "four lengths [x, y, width, height]", count=4)
 AREA = Kind(lambda value: Area(*_FOUR.read(value)), lambda area: [area.x, area.y, area.width, area.height])
-AREAS = listed(checked(AREA, limits.AREA), "a list of areas [x, y, width, height]")
+AREAS = list_of(checked(AREA, limits.AREA), "a list of areas [x, y, width, height]")
