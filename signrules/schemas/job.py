@@ -115,7 +115,7 @@ def _values() -> dict[str, Schema]:
     units = _units(lengths.LENGTH_UNITS)
     part = rf"{_NUMBER}({units})? *"
     number = {"type": "number", "minimum": -LARGEST_MM, "maximum": LARGEST_MM}
-    tolerance = rf"({part}(\+-|±) *|({part}\.\. *){{0,2}}){_NUMBER}({units})"
+    tolerance = rf"(?!.*\.\.\.)({part}(\+-|±) *|({part}\.\. *){{0,2}}){_NUMBER}({units})"
     return {
         "length": {
             "description": "mm as a number, or text with a unit",

@@ -245,9 +245,17 @@ NO_LENGTHS = [
     "three mm",
     "3 mm;",
     "1..2",
+    "0...2 mm",
     "1 mm .. 2 mm .. 3 mm .. 4 mm",
 ]
-TOLERANCED = ["3 mm +- 0.2 mm", "3±0.2 mm", "0.6 .. 0.9 mm", "0.6..0.7..0.9 mm", "1 1/2 in +- 1/16 in", "0...2 mm"]
+TOLERANCED = [
+    "3 mm +- 0.2 mm",
+    "3±0.2 mm",
+    "0.6 .. 0.9 mm",
+    "0.6..0.7..0.9 mm",
+    "1 1/2 in +- 1/16 in",
+    "0. .. .5 .. 2 mm",
+]
 
 
 def test_texts_of_lengths_agree_with_the_reader():
