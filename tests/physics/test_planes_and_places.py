@@ -187,4 +187,7 @@ def test_a_wide_sheet_is_under_the_head_no_farther_up_than_it_reaches():
         {"id": name, "ink": "black", "media": "long", "areas": [[0, y, 5, 5]], "gap": {"offset": 0}}
         for name, y in (("beside", 105), ("above", 300))
     ]
-    assert machine_of(document).heights.layout.in_band == (("long", "wide"), ("long",))
+    document["printer"]["head_length"] = "30 mm"
+    layout = machine_of(document).heights.layout
+    assert layout.in_band == (("long", "wide"), ("long",))
+    assert layout.bands == ((105 - 30, 110 + 30), (300 - 30, 305 + 30))

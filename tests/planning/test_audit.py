@@ -76,13 +76,16 @@ def with_offset(kind, offset, nth=0):
     return change
 
 
-def with_clearance(steps):
-    def wrong(step):
-        if step.kind != "print":
-            return step
-        return evolve(step, printing=evolve(step.printing, clearance=Interval.exact(2.0)))
+def with_clearance(of):
+    def change(steps):
+        def wrong(step):
+            if step.kind != "print":
+                return step
+            return evolve(step, printing=evolve(step.printing, clearance=of(step.printing.clearance)))
 
-    return [wrong(step) for step in steps]
+        return [wrong(step) for step in steps]
+
+    return change
 
 
 @pytest.mark.parametrize(
@@ -99,7 +102,9 @@ def with_clearance(steps):
         (swapped("put-back", "ground"), "is done before ground"),
         (with_offset("gap", 0.5), "not that of its head plane"),
         (with_offset("align", 9.0, 1), "no alignment serves"),
-        (with_clearance, "the clearance is"),
+        (with_clearance(lambda clearance: Interval.exact(2.0)), "the clearance is"),
+        (with_clearance(lambda c: Interval(c.low, c.nominal, c.high + 0.1)), "the clearance is"),
+        (with_clearance(lambda c: Interval(c.low - 0.1, c.nominal, c.high)), "the clearance is"),
         (lambda steps: [*steps, steps[-2]], "is done twice"),
         (lambda steps: [steps[2], *steps], "goes on while"),
         (lambda steps: [*steps, evolve(steps[0], kind="dance")], "no step of kind dance"),

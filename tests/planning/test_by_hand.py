@@ -17,6 +17,7 @@ from signrules.planning.changeover import Changeover, Solved, all_behind, closed
 from signrules.planning.conflicts import _listed, conflict_of_part
 from signrules.planning.judging import _best_first
 from signrules.planning.planner import _sound, plan_job
+from signrules.planning.reaches import fewest_planes
 from signrules.planning.reduction import reduced
 from signrules.planning.search import Search
 from signrules.planning.settling import _sides
@@ -374,3 +375,18 @@ def test_the_reduction_keeps_nothing_ready_of_what_it_asks_for_once():
     machine = Machine(Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes))))
     assert reduced(machine).problem.classes == (0,) * 60
     assert machine.heights._recent.cache_info().currsize <= 2
+
+
+def test_the_fewest_planes_that_serve_all_reaches():
+    """Of three reaches the wide one holds both planes that the narrow ones need."""
+    assert fewest_planes([(0.0, 10.0), (1.0, 2.0), (3.0, 4.0)]) == 2
+    assert fewest_planes([(0.0, 1.0), (1.0, 2.0)]) == 1
+
+
+def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")]
+    document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
+    assert reduced(machine_of(document)) is not None
+    document["handling"] = [{"id": "over", "does": "flip", "media": "a", "after": ["pa"]}]
+    assert reduced(machine_of(document)) is None

@@ -265,3 +265,24 @@ def test_a_measured_range_without_an_end_is_refused():
 def test_what_holds_at_one_end_or_only_between(measured, said):
     draft = check("the height", measured=measured, least=0.635, most=0.94)
     assert said in message("signs.a", draft)
+
+
+def test_what_holds_says_the_limit_and_nothing_of_too_much():
+    draft = check("the height", measured=0.7, least=0.635, most=0.94)
+    assert message("signs.a", draft) == "signs.a: the height is 0.7 mm (must be 0.635 to 0.94 mm)."
+    above = check("the height", measured=0.7, above=0.635)
+    assert message("signs.a", above) == "signs.a: the height is 0.7 mm (must be more than 0.635 mm)."
+
+
+@pytest.mark.parametrize(
+    ("gap", "tool"),
+    [
+        ({"control": "spacers", "spacers": [0.4, 1]}, "spacer"),
+        ({"control": "dial", "step": 0.2, "max": 2}, "step of the dial"),
+    ],
+)
+def test_a_gap_that_cannot_be_set_names_what_sets_it(gap, tool):
+    document = sign_job()
+    document["printer"]["gap"] = gap
+    pass_of(document, "ground")["gap"] = {"offset": 0.3}
+    assert f"to the nearest {tool} is 0.1" in the_check(evaluate(document), "gap.settable", "passes.ground").message
