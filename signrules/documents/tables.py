@@ -63,7 +63,7 @@ def _read_control(value: object) -> Any:
         raise Refused([DocumentFault("control", NOTHING, f"the key control: {names}")])
     control = value["control"]
     if not isinstance(control, str) or control not in _CONTROLS:
-        raise Refused([DocumentFault("control", shown(control), f"one of {names}")])
+        raise Refused([DocumentFault("control", shown(control), names)])
     return read_table({key: each for key, each in value.items() if key != "control"}, _CONTROLS[control])
 
 
@@ -73,9 +73,9 @@ def _write_control(value: Any) -> dict[str, Any]:
 
 
 def _read_gap(value: object) -> Any:
-    if isinstance(value, str):
-        if value == "auto":
-            return None
+    if value == "auto":
+        return None
+    if not isinstance(value, Mapping):
         raise Refused.value(value, "'auto', or a table with offset and from")
     return read_table(value, Gap)
 

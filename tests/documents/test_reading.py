@@ -259,6 +259,7 @@ def test_a_document_must_be_a_table(junk: object) -> None:
     ("path", "value", "fault", "hint"),
     [
         (("passes", 0, "layrs"), 1, "passes[0].layrs", "layers"),
+        (("passes", 0, "gap"), True, "passes[0].gap", "'auto'"),
         (("printer", "bedd"), 1, "printer.bedd", "bed"),
         (("pases",), [], "pases", "passes"),
         (("passes", 0, "ink"), "claer", "passes[0].ink", "'clear'"),
