@@ -12,12 +12,13 @@ from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
+from signrules.planning.assuming import _over_build_up
 from signrules.planning.audit import _Audit, audit
 from signrules.planning.changeover import Changeover, Solved, all_behind, closed, transposed
 from signrules.planning.conflicts import _listed, conflict_of_part
 from signrules.planning.judging import _best_first
 from signrules.planning.planner import _sound, plan_job
-from signrules.planning.reaches import fewest_planes
+from signrules.planning.reaches import fewest_planes, plane_reaches
 from signrules.planning.reduction import reduced
 from signrules.planning.search import Search
 from signrules.planning.settling import _sides
@@ -390,3 +391,24 @@ def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search():
     assert reduced(machine_of(document)) is not None
     document["handling"] = [{"id": "over", "does": "flip", "media": "a", "after": ["pa"]}]
     assert reduced(machine_of(document)) is None
+
+
+def test_a_gap_over_the_build_up_that_is_assumed_leaves_room_for_the_bow():
+    """1 mm to be left, 0.3 mm of ink, 0.3 mm of bow and 1.5 mm from the plate: 0.1 mm short, so the 0.5 mm spacer."""
+    document = sign_job(standards=[], signs=[])
+    document["printer"] |= {"base_gap": 1.5, "min_clearance": 1, "gap": {"control": "spacers", "spacers": [0.5, 1]}}
+    document["media"][0]["bow"] = "0.3 mm"
+    document["passes"] = [{"id": "dots", "ink": "clear", "layers": 10, "gap": "auto"}]
+    assert _over_build_up(machine_of(document), 0) == Gap(Interval.exact(0.5), "build-up")
+
+
+def test_a_plane_comes_to_lie_no_higher_than_over_the_highest_ink():
+    document = sign_job(standards=[], signs=[])
+    document["printer"] |= {"base_gap": 1.5, "gap": {"control": "spacers", "spacers": [0.5, 1]}}
+    document["printer"].pop("max_throw", None)
+    document["passes"] = [
+        {"id": "tall", "ink": "clear", "layers": 20, "areas": [[0, 0, 10, 10]], "gap": {"offset": 1}},
+        {"id": "open", "ink": "black", "areas": [[0, 100, 10, 10]], "gap": "auto"},
+    ]
+    # 3 mm of sheet, 0.6 mm of dots, 1.5 mm from the plate and the 1 mm spacer.
+    assert plane_reaches(machine_of(document))[1][1] == pytest.approx(3 + 0.6 + 1.5 + 1)
