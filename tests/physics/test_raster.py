@@ -110,7 +110,7 @@ def test_what_is_printed_bit_by_bit_leaves_what_all_at_once_does(job, data):
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_the_highest_ink_of_a_band_is_kept_up_as_more_is_printed(seed):
+def test_the_highest_ink_under_the_head_is_kept_up_as_more_is_printed(seed):
     """Long bands that are asked for again after few and after many prints."""
     chance, job = random.Random(seed), rows_of_signs(150, 6, seed)
     # Flat ink that is mostly thin and may be thick, clear ink that is mostly thick and may be thin.

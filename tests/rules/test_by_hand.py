@@ -286,3 +286,23 @@ def test_a_gap_that_cannot_be_set_names_what_sets_it(gap, tool):
     document["printer"]["gap"] = gap
     pass_of(document, "ground")["gap"] = {"offset": 0.3}
     assert f"to the nearest {tool} is 0.1" in the_check(evaluate(document), "gap.settable", "passes.ground").message
+
+
+def test_a_sheet_is_held_against_all_of_the_acceleration():
+    document = sign_job()
+    document["printer"]["moving_bed"] = {"acceleration": "60 m/s2"}
+    document["media"][0] |= {"material": "acrylic", "friction": 0.3, "vacuum_pressure": "5 kPa", "vacuum_share": 0.1}
+    slip = the_check(evaluate(document), "hold.slip", "media.panel")
+    assert slip.limit[0] == approx(60)
+    assert slip.unit == "m/s2"
+
+
+def test_drops_that_never_fall_are_slowed_by_nothing_and_miss_nothing():
+    """A head below the surface is told by other rules."""
+    document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
+    document["printer"].pop("drop_volume", None)
+    document["printer"]["drop_density"] = "1.1 g/cm3"
+    document["passes"][0] |= {"gap": {"offset": 1, "from": "bed"}}
+    result = evaluate(document)
+    assert [c for c in result.checks if c.rule == "throw.slowing" and c.subjects[0] == "passes.ground"] == []
+    assert the_check(result, "throw.slowing", "passes.dots").missing == "printer.drop_volume"

@@ -528,3 +528,11 @@ def test_a_sheet_that_nothing_holds_is_to_be_held():
     pass_of(document, "dots")["after"] = ["look"]
     frame = the_check(evaluate(document), "registration.frame", "passes.dots")
     assert frame.message.endswith("look moves the sheet. Print both in one stay on the bed, or locate the sheet.")
+
+
+@pytest.mark.parametrize(("base", "said"), [("1.5 mm", False), ("1.5 .. 1.6 mm", True)])
+def test_a_base_that_may_be_wider_is_spoken_of_where_it_may(base, said):
+    document = sign_job()
+    document["signs"][0]["braille"]["dot_diameter"] = base
+    dome = the_check(evaluate(document), "braille.dome", "signs.room")
+    assert ("less half of what the base may be wider than 1.5 mm" in dome.message) is said
