@@ -165,10 +165,12 @@ class _Submits:
 
 
 def _ends_when_interrupted() -> None:
-    # An interrupt goes to the workers too; they end at once and leave it to the first process to say so.
+    # An interrupt goes to the workers too; they end at once and leave it to the first process to say so. Where that
+    # was started not to mind interrupts, as shells start what runs in the background, no worker does either.
     import signal
 
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    if signal.getsignal(signal.SIGINT) != signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def _unreadable(error: OSError) -> JobError:

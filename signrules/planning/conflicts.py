@@ -54,16 +54,13 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
     following = problem.after[at] & stuck
     if following:
         return following & known or following & -following
-    for bar in problem.bars[at]:
-        stack = bar.too_heavy(stuck)
-        if stack is not None:
-            masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
-            some = (mask & among & ~(1 << at) for among in (stuck & known, stuck & ~known) for mask in masks)
-            others, chosen = chain.from_iterable(map(bits, some)), 1 << at
-            while stack.weight(chosen) <= bar.most:
-                chosen |= 1 << next(others)
-            return chosen
-    return 0
+    most, stack = next((bar.most, stack) for bar in problem.bars[at] if (stack := bar.too_heavy(stuck)) is not None)
+    masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
+    some = (mask & among & ~(1 << at) for among in (stuck & known, stuck & ~known) for mask in masks)
+    others, chosen = chain.from_iterable(map(bits, some)), 1 << at
+    while stack.weight(chosen) <= most:
+        chosen |= 1 << next(others)
+    return chosen
 
 
 def conflict_of_open(machine: Machine, budget: int) -> Conflict | None:

@@ -172,11 +172,36 @@ def test_whoever_reads_may_stop_reading(jobs):
             assert run.wait() == 141
 
 
+def in_a_group(command, on_interrupt):
+    """The command as the first of a group of processes, started to mind interrupts or not."""
+    return subprocess.Popen(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, on_interrupt),
+    )
+
+
+def test_what_was_started_not_to_mind_interrupts_goes_on_with_all_its_workers(jobs):
+    for number in range(100):
+        (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
+    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
+    with in_a_group(command, signal.SIG_IGN) as run:
+        for _ in range(60):
+            run.stdout.readline()
+        os.killpg(run.pid, signal.SIGINT)
+        out, err = run.communicate()
+    assert err == b""
+    assert b"was not evaluated" not in out
+    assert out.count(b"\n") > 40
+
+
 def test_an_interrupt_ends_it_without_a_traceback(jobs):
     for number in range(400):
         (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
     command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True) as run:
+    with in_a_group(command, signal.SIG_DFL) as run:
         # By then both workers have started.
         for _ in range(60):
             run.stdout.readline()
