@@ -15,7 +15,7 @@ from signrules.physics.timeline import replay
 from signrules.planning.assuming import _over_build_up
 from signrules.planning.audit import _Audit, audit
 from signrules.planning.changeover import Changeover, Solved, all_behind, closed, transposed
-from signrules.planning.conflicts import _listed, conflict_of_part
+from signrules.planning.conflicts import _listed, _wrong_side, conflict_of_part
 from signrules.planning.judging import _best_first
 from signrules.planning.planner import _sound, plan_job
 from signrules.planning.reaches import fewest_planes, plane_reaches
@@ -412,3 +412,25 @@ def test_a_plane_comes_to_lie_no_higher_than_over_the_highest_ink():
     ]
     # 3 mm of sheet, 0.6 mm of dots, 1.5 mm from the plate and the 1 mm spacer.
     assert plane_reaches(machine_of(document))[1][1] == pytest.approx(3 + 0.6 + 1.5 + 1)
+
+
+def test_a_sheet_that_was_turned_twice_lies_with_its_front_up():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "under", "ink": "black", "side": "back", "gap": {"offset": 0}}]
+    document["handling"] = [{"id": name, "does": "flip"} for name in ("over", "again")]
+    machine = machine_of(document)
+    assert _wrong_side(machine, [1, 2], 0) == "prints on the back, and after over and again the front lies up."
+    assert _wrong_side(machine, [1], 0) == ""
+
+
+def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
+    """Ground at the plain gap after dots of 0.72 mm, which leave it 0.76 mm of the 1 mm that it needs."""
+    document = sign_job(standards=[], signs=[])
+    ground = document["passes"].pop(0)
+    for item in document["passes"]:
+        item.pop("builds", None)
+    document["passes"].append(ground | {"registers_to": []})
+    machine = machine_of(document)
+    solver = Solver(reduced(machine).problem)
+    assert not _sound(machine, solver, machine.declared_order())
+    assert plan_job(machine).plan.order[0] == "ground"

@@ -306,3 +306,13 @@ def test_drops_that_never_fall_are_slowed_by_nothing_and_miss_nothing():
     result = evaluate(document)
     assert [c for c in result.checks if c.rule == "throw.slowing" and c.subjects[0] == "passes.ground"] == []
     assert the_check(result, "throw.slowing", "passes.dots").missing == "printer.drop_volume"
+
+
+def test_braille_without_cells_is_asked_for_in_each_grade_that_a_standard_wants():
+    document = sign_job(standards=["us-ada-2010", "dk-tibs"])
+    for key in ("cells", "grade"):
+        document["signs"][0]["braille"].pop(key, None)
+    absent = [c for c in evaluate(document).checks if c.rule == "braille.text"]
+    assert [c.missing for c in absent] == ["signs.room.braille.cells"] * 2
+    assert "the contracted braille" in absent[0].message
+    assert "the uncontracted braille" in absent[1].message
