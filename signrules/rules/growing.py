@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from functools import cached_property
+from functools import cached_property, reduce
 
 from attrs import frozen
 
@@ -258,20 +258,25 @@ def _between(
             return _Between(other, moves, unknown=warmth)
     assert isinstance(here, Warmth)
     assert isinstance(there, Warmth)
-    mine, its = (job.areas_of(job.passes[i]) for i in (at, other))
+    # Which passes lie on the sheet that grows is said by number: areas are cut with each other only where it does.
+    growing: list[tuple[Media, tuple[int, ...], Interval]]
     if sheets[at].id == sheets[other].id:
-        growing = [(sheets[at], common_areas(mine, its), apart(here.degrees, there.degrees))]
+        growing = [(sheets[at], (at, other), apart(here.degrees, there.degrees))]
     else:
         # Two sheets lie side by side: each grows by itself from the temperature of the room.
         room = Interval.exact(job.temperature)
-        growing = [(sheets[at], mine, apart(here.degrees, room)), (sheets[other], its, apart(there.degrees, room))]
+        growing = [
+            (sheets[at], (at,), apart(here.degrees, room)),
+            (sheets[other], (other,), apart(there.degrees, room)),
+        ]
     grown = []
-    for sheet, areas, warmer in growing:
+    for sheet, printed, warmer in growing:
         if warmer.high <= 0:
             continue
         expansion = known(sheet, materials, "expansion")
         if not isinstance(expansion, Interval):
             return _Between(other, moves, unknown=unsaid(sheet, "expansion"))
+        areas = reduce(common_areas, (job.areas_of(job.passes[i]) for i in printed))
         grown.append(_Growth(sheet.id, warmer, farthest(sheet.located_at, areas, sheet.size), expansion))
     return _Between(other, moves, tuple(grown), here, there)
 
