@@ -434,3 +434,12 @@ def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
     solver = Solver(reduced(machine).problem)
     assert not _sound(machine, solver, machine.declared_order())
     assert plan_job(machine).plan.order[0] == "ground"
+
+
+def test_what_is_printed_after_a_move_has_not_been_moved_by_it():
+    document = sign_job(standards=[], signs=[])
+    document["handling"] = [{"id": "fetched", "does": "reload"}]
+    document["passes"] = [{"id": name, "ink": "black", "gap": {"offset": 0}, "after": ["fetched"]} for name in "ab"]
+    found = Search(machine_of(document)).run(10_000)
+    assert found.order == (2, 0, 1)
+    assert found.optimal

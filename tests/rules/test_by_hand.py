@@ -316,3 +316,13 @@ def test_braille_without_cells_is_asked_for_in_each_grade_that_a_standard_wants(
     assert [c.missing for c in absent] == ["signs.room.braille.cells"] * 2
     assert "the contracted braille" in absent[0].message
     assert "the uncontracted braille" in absent[1].message
+
+
+def test_each_pass_of_raised_characters_that_says_not_where_it_prints_is_named():
+    document = sign_job()
+    document["signs"][0]["braille"]["clear_space"] = "10 mm"
+    pass_of(document, "dots")["areas"] = [[20, 20, 40, 10]]
+    raised = {"ink": "clear", "gap": {"offset": 1}, "builds": "room.raised"}
+    document["passes"] += [{"id": name} | raised for name in ("letters", "more-letters")]
+    absent = {c.missing for c in evaluate(document).checks if c.rule == "braille.fit"}
+    assert {"passes.letters.areas", "passes.more-letters.areas"} <= absent
