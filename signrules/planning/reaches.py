@@ -38,7 +38,7 @@ def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dic
     for at in passes:
         gap = job.passes[at].gap
         if gap is not None and gap.reference != "build-up":
-            fixed[at] = heights.head_plane(at, gap, ()).height.nominal
+            fixed[at] = heights.stated_planes[at].height.nominal
     same = snapper(fixed.values(), GUARD_MM)
     settable = _Settable(machine, max(fixed.values(), default=0.0))
     found: dict[int, Reach] = {}

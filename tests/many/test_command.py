@@ -172,43 +172,37 @@ def test_whoever_reads_may_stop_reading(jobs):
             assert run.wait() == 141
 
 
-def in_a_group(command, on_interrupt):
-    """The command as the first of a group of processes, started to mind interrupts or not."""
-    return subprocess.Popen(
+def interrupted(jobs, count, on_interrupt):
+    """What comes of many more files when all processes are interrupted; the first was started to mind that or not."""
+    for number in range(count):
+        (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
+    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
+    with subprocess.Popen(
         command,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         start_new_session=True,
         preexec_fn=lambda: signal.signal(signal.SIGINT, on_interrupt),
-    )
-
-
-def test_what_was_started_not_to_mind_interrupts_goes_on_with_all_its_workers(jobs):
-    for number in range(100):
-        (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
-    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
-    with in_a_group(command, signal.SIG_IGN) as run:
-        for _ in range(60):
-            run.stdout.readline()
-        os.killpg(run.pid, signal.SIGINT)
-        out, err = run.communicate()
-    assert err == b""
-    assert b"was not evaluated" not in out
-    assert out.count(b"\n") > 40
-
-
-def test_an_interrupt_ends_it_without_a_traceback(jobs):
-    for number in range(400):
-        (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
-    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
-    with in_a_group(command, signal.SIG_DFL) as run:
+    ) as run:
         # By then both workers have started.
         for _ in range(60):
             run.stdout.readline()
         # To the whole group, as a terminal does.
         os.killpg(run.pid, signal.SIGINT)
         out, err = run.communicate()
-    assert (run.returncode, err) == (130, b"Stopped.\n")
+    return run.returncode, out, err
+
+
+def test_what_was_started_not_to_mind_interrupts_goes_on_with_all_its_workers(jobs):
+    _, out, err = interrupted(jobs, 100, signal.SIG_IGN)
+    assert err == b""
+    assert b"was not evaluated" not in out
+    assert out.count(b"\n") > 40
+
+
+def test_an_interrupt_ends_it_without_a_traceback(jobs):
+    status, out, err = interrupted(jobs, 400, signal.SIG_DFL)
+    assert (status, err) == (130, b"Stopped.\n")
     assert out.count(b"\n") < 340
 
 
