@@ -105,15 +105,8 @@ class Heights:
     @cached_property
     def stated_planes(self) -> dict[int, HeadPlane]:
         """The head plane of each pass that states its gap, set while no sheet has any ink."""
-        known: dict[tuple[Gap, str], HeadPlane] = {}
-        found: dict[int, HeadPlane] = {}
-        for at, item in enumerate(self.job.passes):
-            if item.gap is not None:
-                key = (item.gap, self.media[at].id)
-                if key not in known:
-                    known[key] = self.head_plane(at, item.gap, ())
-                found[at] = known[key]
-        return found
+        bare = self._after(())
+        return {at: bare.head_plane(at, item.gap) for at, item in enumerate(self.job.passes) if item.gap is not None}
 
     def clearance(self, at: int, plane: HeadPlane, printed: Printed, turned: Collection[str] = ()) -> Interval:
         """Head plane minus the highest surface in the band of a pass, at its end: `printed` holds the pass itself.
