@@ -29,10 +29,10 @@ from signrules.testing.laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
 from signrules.testing.laws import LAWS as ON_JOBS
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.running import Rules, facts_of, placed, run
-from signrules.testing.trial import Reference, Trial, World
+from signrules.testing.trial import REFERENCE, Reference, Trial, World
 
 CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
-TOLERANCES = "minds tolerances"
+TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
 EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
 LAWS: Mapping[str, str] = MappingProxyType(
     {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
@@ -83,7 +83,7 @@ def assert_rule_contract(
     fields, such as "signs.*.measured.**", without which a rule rightly has nothing to say. `reference` is a function
     from a job and the order of its passes to what should be measured, low and high by subject, worked out by another
     method. `but` are laws that a rule need not keep, each with the reason. ValueError for laws and claims that are not
-    known.
+    known, and for a claim or a reference that nothing was held to: no number was found at its path, no subject named.
     """
     skipped = dict(but or {})
     for name, reason in skipped.items():
@@ -100,10 +100,21 @@ def assert_rule_contract(
     )
     for name, problem, one, job in _on_examples(tried, world, skipped):
         raise ContractBroken(name, one.rule.name, problem, job)
+    _demand_tried(world, skipped)
     if HASHES not in skipped:
         documents = [_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
         for rule, problem, document in elsewhere.differences([one.rule for one in tried], documents):
             raise ContractBroken(HASHES, rule, problem, job_from_dict(document))
+
+
+def _demand_tried(world: World, skipped: Mapping[str, str]) -> None:
+    """Raises ValueError for what the author says and nothing was held to: a slip of the pen would look like a proof."""
+    for pattern in world.monotone:
+        if pattern not in world.tried and CLAIMED not in skipped:
+            expected = "expected the path of a number that some job states, such as passes.*.layers, or settings.NAME"
+            raise ValueError(f"the claim on {pattern} was never tried: {expected}")
+    if world.reference is not None and REFERENCE not in world.tried and REFERRED not in skipped:
+        raise ValueError("the reference named no subject of any job: expected low and high by paths such as passes.ID")
 
 
 def _arbitrary() -> st.SearchStrategy[Job]:

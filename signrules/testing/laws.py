@@ -37,7 +37,7 @@ from signrules.testing.altering import (
 )
 from signrules.testing.comparing import RANK, alike, is_close, meant, measures_other, outcome_of, worst
 from signrules.testing.running import drafts_of, facts_of, facts_of_document, placed, run
-from signrules.testing.trial import Trial
+from signrules.testing.trial import REFERENCE, Trial
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
 """What an author may claim of a number: that a larger one makes no check better; or no check worse; or no check better
@@ -152,7 +152,8 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Each check says what it is about, in one unit, on subjects and fields that the job has, with advice if broken."""
+    """Each check says what it is about, in one unit, on subjects and fields that the job has; more than a note has a
+    limit, and advice where it is broken."""
     ids = [row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)]
     names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
@@ -171,8 +172,10 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
                 yield f"{about}: names {shown(other)}, which is nothing in the job: expected a path such as passes.ID"
         if draft.missing is not None and " " not in draft.missing and not is_field(trial.document, draft.missing):
             yield f"{about}: misses {shown(draft.missing)}, which is no field of a job document"
-        bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
-        if bad and (draft.level or one.rule.level) is not Level.NOTE and not draft.advice.strip():
+        counts = (draft.level or one.rule.level) is not Level.NOTE
+        if counts and draft.measured is not None and draft.least is None and draft.most is None:
+            yield f"{about}: has no limit, so it is met whatever is measured: yield missing(...) where a limit is None"
+        if counts and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL) and not draft.advice.strip():
             yield f"{about}: is {draft.outcome} and gives no advice"
         if draft.outcome is not outcome_of(draft.measured, (draft.least, draft.most), draft.strictly):
             yield f"{about}: its outcome does not follow from what was measured and the limit"
@@ -243,6 +246,8 @@ def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
     facts = trial.facts("first")
     order = tuple(facts.machine.items[at].id for at in facts.timeline.order)
     expected = trial.world.reference(trial.job, order)
+    if expected:
+        trial.world.tried.add(REFERENCE)
     for subject, (low, high) in expected.items():
         found = [c.measured for c in trial.found(one)[0] if c.subjects[0] == subject and c.measured is not None]
         if not any(is_close(each.low, low) and is_close(each.high, high) for each in found):
@@ -348,6 +353,7 @@ def _with_larger(
                 changed = evolve(one, settings=evolve(one.settings, **{name: value}))
             except (ValueError, TypeError):
                 continue
+            trial.world.tried.add(pattern)
             yield f"{pattern} = {shown(value)}", worst(run([changed], trial.facts("first"))[0])
             continue
         for where in leaves(trial.document):
@@ -357,4 +363,5 @@ def _with_larger(
                 continue
             facts = trial.facts_with(where, value)
             if facts is not None:
+                trial.world.tried.add(pattern)
                 yield f"{path} = {shown(value)}", worst(run([one], facts)[0])

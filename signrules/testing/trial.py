@@ -20,15 +20,18 @@ from signrules.testing.running import facts_of, facts_of_document, run
 Reference = Callable[[Job, tuple[str, ...]], Mapping[str, tuple[float, float]]]
 """What should be measured, by another method: from a job and the order of its passes to low and high by subject."""
 
+REFERENCE = "the reference"
+
 Found = tuple[list[Check], list[Fault]]
 
 
 @frozen
 class World:
-    """What a contract is held with: plugins, what the author claims, and the units that were seen so far.
+    """What a contract is held with: plugins, what the author claims, and what was seen so far.
 
     `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without which a rule has
-    nothing to say; `reference` says what should be measured.
+    nothing to say; `reference` says what should be measured. `units` are those of each check, `tried` the patterns of
+    claims that a number was found for, and REFERENCE once the reference has named a subject.
     """
 
     plugins: Plugins
@@ -36,6 +39,7 @@ class World:
     silent_without: tuple[str, ...] = ()
     reference: Reference | None = None
     units: dict[tuple[str, str], str] = field(factory=dict)
+    tried: set[str] = field(factory=set)
 
 
 @frozen

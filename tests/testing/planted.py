@@ -295,6 +295,12 @@ def says_its_level_in_a_word(item):
     yield check("the layers", measured=item.layers, most=28, unit="layers", advice=ADVICE, level="REVIEW")
 
 
+@planted("no-limit", "pass", breaks={"passes.dots.layers": 30}, meets={})
+def has_no_limit(item, printer):
+    yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
+    yield check("the layers again", measured=item.layers, most=printer.max_throw, unit="layers", advice=ADVICE)
+
+
 class Undecided(Draft):
     @property
     def outcome(self):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import re
 import sys
 import tomllib
 
@@ -74,6 +75,7 @@ MISTAKES = [
     (planted.gives_no_advice, "says what it means", {}),
     (planted.does_not_say_what, "says what it means", {}),
     (planted.says_its_level_in_a_word, "says what it means", {}),
+    (planted.has_no_limit, "says what it means", {}),
     (planted.judges_by_itself, "says what it means", {}),
     (planted.cannot_be_written, ("says what it means", "can be written down"), {}),
     (planted.cannot_be_written, "can be written down", {"but": {"says what it means": "tried above"}}),
@@ -174,12 +176,30 @@ def test_of_several_rules_the_one_that_breaks_a_law_is_named():
 
 
 def test_a_claim_on_a_setting_is_for_the_rules_that_have_it():
-    claims = {"settings.most": "up never breaks", "settings.beauty": "up never breaks"}
+    claims = {"settings.most": "up never breaks"}
     both = [planted.sound, planted.its_limit_is_a_setting]
     assert_rule_contract(both, monotone=claims, max_examples=FEW)
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract([planted.sound, planted.tightening_mends], monotone=claims, max_examples=FEW)
     assert (found.value.rule, found.value.law) == ("planted.mends", "keeps its claims")
+
+
+@pytest.mark.parametrize(
+    "pattern", ["settings.beauty", "passes.*.layer", "passes.nobody.layers", "signs.*.kind", "nowhere"]
+)
+def test_a_claim_that_nothing_was_held_to_is_told(pattern):
+    claims = {"settings.most": "up never breaks", pattern: "up never breaks"}
+    with pytest.raises(ValueError, match=re.escape(f"the claim on {pattern} was never tried: expected the path of a")):
+        assert_rule_contract(planted.its_limit_is_a_setting, monotone=claims, max_examples=5)
+    without = {"keeps its claims": "they are tried elsewhere"}
+    assert_rule_contract(planted.its_limit_is_a_setting, monotone=claims, but=without, max_examples=5)
+
+
+def test_a_reference_that_says_nothing_is_told():
+    with pytest.raises(ValueError, match="the reference named no subject of any job"):
+        assert_rule_contract(planted.sound, reference=lambda job, order: {}, max_examples=5)
+    without = {"agrees with the reference": "there is none yet"}
+    assert_rule_contract(planted.sound, reference=lambda job, order: {}, but=without, max_examples=5)
 
 
 def test_a_claim_on_a_setting_ends_where_the_setting_does():
