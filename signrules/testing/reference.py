@@ -350,6 +350,8 @@ class BruteForce:
         start, end = high - reach, low + reach
         if start > end + EPS:
             start = end = (low + high) / 2
-        if any(start - EPS <= a.offset <= end + EPS for a in self.job.alignments):
+        worked = self.printer.head_work
+        usable = [a for a in self.job.alignments if worked is None or a.date is None or a.date >= worked]
+        if any(start - EPS <= a.offset <= end + EPS for a in usable):
             return None
         return round(start, 9), round(end, 9)
