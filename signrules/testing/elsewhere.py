@@ -10,7 +10,9 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 from signrules.plain import check_to_dict
@@ -21,14 +23,20 @@ from signrules.testing.altering import Document
 from signrules.testing.running import facts_of_document, placed, run
 
 SEEDS = ("1", "2")
+ASKED = "SIGNRULES_ASKED_ELSEWHERE"
+"""The environment variable by which another Python knows that it is one."""
+
 _WAIT_S = 120
 
 
 def differences(rules: Sequence[Rule], documents: Sequence[Document]) -> Iterator[tuple[str, str, Document]]:
     """For each rule that answers otherwise under another hash seed: its name, how, and the document.
 
-    Rules that another Python cannot find again (those made inside a function) are left out.
+    Rules that another Python cannot find again (those made inside a function or in a script that is run) are left out.
+    Raises RuntimeError, with what it said, where another Python ends before it has answered.
     """
+    if ASKED in os.environ:
+        return  # Asked by a module that another Python imports to find a rule: that would go on without end.
     asked = json.dumps(
         {
             "path": [entry for entry in sys.path if entry],
@@ -37,8 +45,12 @@ def differences(rules: Sequence[Rule], documents: Sequence[Document]) -> Iterato
         },
         default=str,
     )
-    running = [_started(seed) for seed in SEEDS]
-    answers = [json.loads(process.communicate(asked.encode(), timeout=_WAIT_S)[0] or b"{}") for process in running]
+    with ExitStack() as ending:
+        running = [_started(seed) for seed in SEEDS]
+        for process in running:
+            ending.enter_context(process)
+            ending.callback(process.kill)
+        answers = [_answer(process, asked) for process in running]
     for rule in rules:
         one, other = (answer.get(rule.name) for answer in answers)
         for document, a, b in zip(documents, one or (), other or (), strict=False):
@@ -48,10 +60,18 @@ def differences(rules: Sequence[Rule], documents: Sequence[Document]) -> Iterato
 
 def _started(seed: str) -> subprocess.Popen[bytes]:
     command = [sys.executable, "-W", "ignore", "-m", "signrules.testing.elsewhere"]
-    environment = {**os.environ, "PYTHONHASHSEED": seed}
+    environment = {**os.environ, "PYTHONHASHSEED": seed, ASKED: "1"}
     return subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment
     )
+
+
+def _answer(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
+    told, said = process.communicate(asked.encode(), timeout=_WAIT_S)
+    if process.returncode != 0:
+        raise RuntimeError(f"another Python ended with {process.returncode}: {said.decode(errors='replace')[-2000:]}")
+    answer: dict[str, Any] = json.loads(told)
+    return answer
 
 
 def _address(rule: Rule) -> dict[str, str]:
@@ -65,20 +85,33 @@ def _address(rule: Rule) -> dict[str, str]:
 
 
 def _found(address: dict[str, str]) -> Rule | None:
-    """The rule where another Python finds it: in its module, or in its file."""
-    module = None
+    """The rule where another Python finds it: in its module, or in its file, if that module is another one there.
+
+    A script is not run again: it may ask at its top level, and do more than define rules.
+    """
+    if address["module"] == "__main__":
+        return None
     try:
-        module = importlib.import_module(address["module"])
+        rule = _rule_in(importlib.import_module(address["module"]), address["name"])
     except Exception:
-        path = Path(address["file"])
-        spec = importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path) if path.is_file() else None
-        if spec is not None and spec.loader is not None:
-            module = importlib.util.module_from_spec(spec)
-            sys.modules[spec.name] = module
-            spec.loader.exec_module(module)
+        rule = None
+    return rule or _rule_in(_module_of(Path(address["file"])), address["name"])
+
+
+def _rule_in(module: ModuleType | None, name: str) -> Rule | None:
     named = [value for value in vars(module or object).values() if isinstance(value, Rule | RuleSet)]
     several = (one for value in named for one in (value.rules if isinstance(value, RuleSet) else (value,)))
-    return next((one for one in several if one.name == address["name"]), None)
+    return next((one for one in several if one.name == name), None)
+
+
+def _module_of(path: Path) -> ModuleType | None:
+    spec = importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path) if path.is_file() else None
+    if spec is None or spec.loader is None:
+        return None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
 
 
 def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
@@ -105,5 +138,6 @@ def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
 
 
 if __name__ == "__main__":
-    answers = _answers(json.load(sys.stdin.buffer))
-    sys.stdout.buffer.write(json.dumps(answers).encode())
+    out = sys.stdout.buffer
+    sys.stdout = sys.stderr  # What a module or a rule prints is no part of the answer.
+    out.write(json.dumps(_answers(json.load(sys.stdin.buffer))).encode())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import json
+import os
 import random
 import re
 import sys
@@ -51,7 +52,12 @@ MOST_LEAVES = 12
 
 _LONGEST = 2000
 _PROBES = ("clearance", "order", "throw", "registration")
-_CLOCKS = (time.time, time.time_ns, time.monotonic, time.perf_counter, time.localtime, time.gmtime)
+_CLOCKS = (
+    *(time.time, time.time_ns, time.monotonic, time.monotonic_ns, time.perf_counter, time.perf_counter_ns),
+    *(time.process_time, time.process_time_ns, time.thread_time, time.thread_time_ns),
+    *(time.localtime, time.gmtime, time.ctime, time.asctime, time.strftime),
+    os.urandom,
+)
 _CLOCK_NAMES = (
     "date.today",
     "datetime.now",

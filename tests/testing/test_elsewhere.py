@@ -9,7 +9,7 @@ import planted
 import pytest
 
 from signrules import sample_job
-from signrules.testing.elsewhere import differences
+from signrules.testing.elsewhere import ASKED, differences
 
 RULE = '''
 from signrules import check, rule, shop_practice
@@ -26,6 +26,8 @@ def by_hash(item):
     yield check("a hash", measured=hash("a text that hashes otherwise under each seed") % 1_000_003, least=0, unit="")
 '''
 IN_A_SET = RULE + "\nfrom signrules import RuleSet\n\nOURS = RuleSet('ourshop', (by_hash,))\ndel by_hash\n"
+NOISY = "print('a module that talks')\n" + RULE.replace("    yield", "    print('a rule that talks')\n    yield")
+ENDING = "import sys\n\nif 'pytest' not in sys.modules:\n    sys.exit('it ends here')\n" + RULE
 ONLY_HERE = "import sys\n\nif 'pytest' not in sys.modules:\n    raise RuntimeError('no')\n" + RULE
 
 
@@ -63,6 +65,37 @@ def test_a_rule_that_another_python_cannot_find_is_left_out(loaded, tmp_path):
     module = loaded(RULE)
     (tmp_path / "house_rules.py").unlink()
     assert told(module.by_hash, [sample_job()]) == []
+
+
+def test_a_rule_is_found_by_its_file_where_its_module_is_another_one_there(loaded, monkeypatch):
+    rule = loaded(RULE).by_hash
+    monkeypatch.setattr(rule.function, "__module__", "json")
+    assert told(rule, [sample_job()]) == [("ourshop.by-hash", sample_job())]
+
+
+def test_a_script_is_not_run_again(loaded, monkeypatch):
+    rule = loaded(ENDING).by_hash
+    monkeypatch.setattr(rule.function, "__module__", "__main__")
+    assert told(rule, [sample_job()]) == []
+
+
+def test_a_module_that_asks_when_it_is_imported_does_not_ask_without_end(loaded, monkeypatch):
+    monkeypatch.setenv(ASKED, "1")
+    assert told(planted.depends_on_the_hash_of_texts, [sample_job()]) == []
+    monkeypatch.delenv(ASKED)
+    asking = "\nfrom signrules.testing.elsewhere import differences\nimport sys\n\n"
+    asking += "if 'pytest' not in sys.modules:\n    assert list(differences([by_hash], [])) == []\n"
+    assert told(loaded(RULE + asking).by_hash, [sample_job()]) == [("ourshop.by-hash", sample_job())]
+
+
+def test_what_a_module_and_a_rule_print_is_no_part_of_the_answer(loaded):
+    assert told(loaded(NOISY).by_hash, [sample_job()]) == [("ourshop.by-hash", sample_job())]
+
+
+def test_another_python_that_ends_too_early_is_an_error_and_no_agreement(loaded):
+    rule = loaded(ENDING).by_hash
+    with pytest.raises(RuntimeError, match="another Python ended with 1: it ends here"):
+        told(rule, [sample_job()])
 
 
 def test_documents_that_are_no_jobs_there_are_passed_over():

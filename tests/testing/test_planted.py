@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
 import gc
+import os
+import random
 import re
 import sys
+import time
 import tomllib
+import uuid
 
 import planted
 import pytest
@@ -209,6 +214,26 @@ def test_a_claim_on_a_setting_ends_where_the_setting_does():
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(planted.asks_for_layers, monotone=claim, max_examples=FEW)
     assert "settings.least = 3 broke it" in found.value.problem
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda: time.strftime("%Y"),
+        time.ctime,
+        time.monotonic_ns,
+        time.perf_counter_ns,
+        time.process_time,
+        lambda: datetime.datetime.now(datetime.UTC),
+        lambda: os.urandom(4),
+        uuid.uuid4,
+        lambda: random.SystemRandom().random(),
+    ],
+)
+def test_other_clocks_and_chances_are_watched_too(ask):
+    asking = planted.planted("asking", "job", breaks={}, meets={})(lambda item: [ask() for _ in range(1)][1:])
+    (told,) = problems(laws.asks_no_clock, asking)
+    assert told.startswith("it asked ")
 
 
 def test_where_a_profiler_is_at_work_no_clock_is_watched():
