@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import inspect
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import islice
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 import pluggy
@@ -13,7 +15,7 @@ from attrs import frozen
 from signrules import hookspecs
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
-from signrules.model.wording import shown
+from signrules.model.wording import listed, nearest, shown
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, contained, printable
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
@@ -23,6 +25,15 @@ from signrules.standards.tables import Standard
 
 LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
 """Hooks that are called for each job and not when a plugin is loaded."""
+
+HOOKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        name: tuple(inspect.signature(hook).parameters)
+        for name, hook in vars(hookspecs).items()
+        if hasattr(hook, f"{hookspecs.PROJECT}_spec")
+    }
+)
+"""The hooks, each with what it may ask for."""
 
 MOST_ITEMS = 10_000
 """As many rule sets, standards or materials as one plugin may bring."""
@@ -90,14 +101,22 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     version = version or printable(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _settings(plugin)
+    for hook, known in HOOKS.items():
+        _demand_hook(hook, known, getattr(plugin, hook, None))
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     try:
         manager.register(plugin, name)
-        manager.check_pending()
     except pluggy.PluginValidationError as error:
         raise PluginError(" ".join(str(error).split())) from None
-    hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
+    callers = manager.get_hookcallers(plugin) or []
+    for caller in callers:
+        if not caller.has_spec():
+            start = f"{hookspecs.PROJECT}_"  # All hooks begin alike, so the rest says which is meant.
+            near = nearest(caller.name.removeprefix(start), tuple(name.removeprefix(start) for name in HOOKS))
+            expected = f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(HOOKS))}"
+            raise PluginError(f"there is no hook {caller.name}, expected {expected}")
+    hooks = tuple(sorted(caller.name for caller in callers))
     answers = _Answers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
     for one in (one for some in rule_sets for one in some.rules):
@@ -110,6 +129,26 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+
+
+def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
+    """Raises PluginError where a plugin has a function of a hook's name that is no hook, or asks for what is not there.
+
+    pluggy would pass over the one without a word, and tell the other in words of its own.
+    """
+    if not callable(own):
+        return
+    if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
+        raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
+    try:
+        parameters = list(inspect.signature(own).parameters.values())
+    except (TypeError, ValueError):
+        return
+    asked = [one.name for one in parameters if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty]
+    for name in asked:
+        if name not in (*known, "self"):
+            expected = f"any of {listed(list(known))}" if known else "no parameters"
+            raise PluginError(f"the hook {hook} asks for {name!r}, expected {expected}")
 
 
 def _demand_sound_rule(rule: Any) -> None:
@@ -190,7 +229,9 @@ class _Answers:
 
     def _asked(self, hook: str) -> list[Any]:
         caller = getattr(self._manager.hook, hook)
-        return list(caller()) if caller.get_hookimpls() else []
+        if not caller.get_hookimpls():
+            return []
+        return list(caller()) or [None]  # pluggy leaves None out, which is what a forgotten return gives back.
 
 
 def _names(

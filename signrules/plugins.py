@@ -287,7 +287,9 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
     for one in brought:
         for name in one.loaded.adds:
             if name in owners:
-                both = f"{owners[name]} and {one.loaded.name}" if owners[name] != one.loaded.name else "itself"
+                if owners[name] == one.loaded.name:
+                    raise PluginError(f"{name} is brought twice by {one.loaded.name}: bring it once, or rename one")
+                both = f"{owners[name]} and {one.loaded.name}"
                 raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")
             owners[name] = one.loaded.name
     everything = sorted(brought, key=lambda one: one.loaded.name)

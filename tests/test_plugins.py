@@ -178,6 +178,69 @@ def test_unknown_hooks_and_wrong_kinds_fail_the_plugin_alone():
     assert len(plugins.rules) == len(load_plugins().rules)
 
 
+@pytest.mark.parametrize(
+    ("hooks", "said"),
+    [
+        (
+            {"signrules_rule_sets": hookimpl(lambda job: [])},
+            "the hook signrules_rule_sets asks for 'job', expected no parameters",
+        ),
+        (
+            {"signrules_precedence": hookimpl(lambda jobs, settings: [])},
+            "the hook signrules_precedence asks for 'jobs', expected any of 'job', 'settings'",
+        ),
+        (
+            {"signrules_rules": hookimpl(lambda: ())},
+            "there is no hook signrules_rules, expected signrules_rule_sets perhaps",
+        ),
+        (
+            {"signrules_zzz": hookimpl(lambda: ())},
+            "there is no hook signrules_zzz, expected one of signrules_materials, ",
+        ),
+        (
+            {"signrules_rule_sets": lambda: ()},
+            "signrules_rule_sets is called like a hook and is none: write @hookimpl above it",
+        ),
+        (
+            {"signrules_rule_sets": hookimpl(lambda: None)},
+            "signrules_rule_sets gave back None, expected a list of RuleSet",
+        ),
+        (
+            {"signrules_printers": hookimpl(lambda: None)},
+            "signrules_printers gave back None, expected a mapping of ids to tables",
+        ),
+    ],
+)
+def test_a_hook_that_is_written_wrongly_is_told_in_plain_words(hooks, said):
+    plugins = load_plugins(objects=[SimpleNamespace(__name__="slips", **hooks)])
+    (failed,) = plugins.failed
+    assert failed.error.startswith(said)
+
+
+def test_hooks_of_a_class_may_ask_for_self_and_for_what_has_a_default():
+    class Shop:
+        @hookimpl
+        def signrules_rule_sets(self):
+            return []
+
+        @hookimpl
+        def signrules_precedence(self, job, because="it is so"):
+            return []
+
+    assert load_plugins(objects=[Shop()]).failed == ()
+
+
+def test_a_name_that_one_plugin_brings_twice_names_that_plugin():
+    def thing(item):
+        yield check("x", measured=1, least=0)
+
+    twice = hookimpl(lambda: [RuleSet("ourshop", [declared(thing)]), RuleSet("ourshop", [declared(thing)])])
+    with pytest.raises(
+        signrules.PluginError, match=r"rule ourshop\.thing is brought twice by forgetful: bring it once"
+    ):
+        load_plugins(objects=[SimpleNamespace(__name__="forgetful", signrules_rule_sets=twice)])
+
+
 def test_name_clashes_name_both():
     def thing(item):
         yield check("x", measured=1, least=0)
