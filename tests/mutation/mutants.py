@@ -26,6 +26,7 @@ from cosmic_ray.operators.number_replacer import NumberReplacer
 from cosmic_ray.operators.remove_decorator import RemoveDecorator
 from cosmic_ray.operators.unary_operator_replacement import operators as unary
 from cosmic_ray.operators.zero_iteration_for_loop import ZeroIterationForLoop
+from report import key_of
 
 ARITHMETIC = {"Add", "Sub", "Mul", "Div", "FloorDiv", "Mod", "Pow"}
 SETS = {"BitOr", "BitAnd", "BitXor", "Sub"}
@@ -67,7 +68,7 @@ OPERATORS = {
 
 @frozen
 class Mutant:
-    """One planted fault. `before` and `after` are the first lines that differ."""
+    """One planted fault. `before` and `after` are the first lines that differ, `nth` is which of equal lines it is."""
 
     module: str
     operator: str
@@ -75,11 +76,12 @@ class Mutant:
     before: str
     after: str
     source: str
+    nth: int = 1
 
     @property
     def key(self) -> str:
         """What names it, wherever in the module it stands."""
-        return f"{self.module}: {self.before} => {self.after}"
+        return key_of(self.module, self.before, self.after, self.nth)
 
 
 class Bare(ast.NodeTransformer):
@@ -133,7 +135,9 @@ def planted(module: str, source: str, name: str, count: int) -> Mutant | None:
         return None
     old, new = source.splitlines(), after.splitlines()
     line = next((n for n, (a, b) in enumerate(zip(old, new, strict=False)) if a != b), min(len(old), len(new)) - 1)
-    return Mutant(module, name, line + 1, old[line].strip(), new[line].strip(), after)
+    before = old[line].strip()
+    nth = 1 + sum(other.strip() == before for other in old[:line])
+    return Mutant(module, name, line + 1, before, new[line].strip(), after, nth)
 
 
 def drawn(module: str, path: Path, seed: int) -> Iterator[Mutant]:

@@ -15,6 +15,11 @@ REASONS = {
 }
 
 
+def key_of(module: str, before: str, after: str, nth: int = 1) -> str:
+    """The name of a fault in a module: a line, what becomes of it, and which it is of lines that say the same."""
+    return f"{module}: {before} => {after}" + (f" ({nth})" if nth > 1 else "")
+
+
 def explained() -> dict[str, str]:
     """The survivors that no test can or should kill, and the class of the reason; refuses an unknown class."""
     listed = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encoding="utf-8"))
@@ -22,7 +27,7 @@ def explained() -> dict[str, str]:
     for row in listed["survivor"]:
         if row["class"] not in REASONS or not row["why"]:
             raise ValueError(f"survivors.toml: {row}")
-        reasons[f"{row['module']}: {row['before']} => {row['after']}"] = row["class"]
+        reasons[key_of(row["module"], row["before"], row["after"], row.get("nth", 1))] = row["class"]
     return reasons
 
 

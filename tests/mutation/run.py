@@ -5,12 +5,13 @@
 First every test runs once with coverage, so that each mutant is shown only to tests that run its line, the likeliest
 and shortest first. Then a process is forked for each mutant, with every other library loaded beforehand. It stands in
 memory alone: no file of the checkout changes. What was found is kept in the work folder, and a run goes on where it
-was stopped; `--again` shows the survivors to the tests once more.
+was stopped; `--again` shows the survivors to new tests, and to those that were left out for their time.
 """
 
 from __future__ import annotations
 
 import argparse
+import ast
 import contextlib
 import gc
 import importlib
@@ -83,6 +84,8 @@ SLOW_SECONDS = 4.0
 """Tests that take longer than this are left out."""
 ENOUGH_SECONDS = 10.0
 """Tests are shown to one mutant up to this much time in all."""
+AGAIN_SECONDS = 60.0
+"""The same for a survivor that is shown to the tests once more."""
 MEMORY = 4 << 30
 FEW_FILES = 3
 
@@ -216,10 +219,29 @@ class Finder:
         )
 
 
-def chosen_tests(tests, module, line):
-    """The tests that run a line; those that run anything of the module for a line that runs at import alone."""
-    lines = tests["lines"].get(module, {})
-    running = set(lines.get(str(line), ())) or {test for others in lines.values() for test in others}
+def around(module, line):
+    """First and last line of a line, of each function around it, the innermost first, and of the whole module."""
+    source = (ROOT / module).read_text(encoding="utf-8")
+    functions = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.FunctionDef)]
+    spans = {(node.lineno, node.end_lineno) for node in functions if node.lineno <= line <= node.end_lineno}
+    return [(line, line), *sorted(spans, key=lambda span: span[1] - span[0]), (1, len(source.splitlines()))]
+
+
+def running_tests(tests, module, line):
+    """The tests that run a line, or else anything of the function around it, or else anything of the module.
+
+    No test is known for what runs at import alone, and for what runs while another trace function is in place.
+    """
+    lines = {int(number): some for number, some in tests["lines"].get(module, {}).items()}
+    for first, last in around(module, line):
+        if running := {test for number, some in lines.items() if first <= number <= last for test in some}:
+            return running
+    return set()
+
+
+def chosen_tests(tests, module, line, enough=ENOUGH_SECONDS):
+    """The tests that run a line, the likeliest and shortest first, up to a time in all; and that time."""
+    running = running_tests(tests, module, line)
     package = f"tests/{module.split('/')[1]}/"
     weight = {
         test: tests["seconds"][test] * (1 if tests["names"][test].startswith(package) else 3)
@@ -228,7 +250,7 @@ def chosen_tests(tests, module, line):
     }
     chosen, total = [], 0.0
     for test in sorted(weight, key=lambda test: (weight[test], test)):
-        if total + tests["seconds"][test] <= ENOUGH_SECONDS:
+        if total + tests["seconds"][test] <= enough:
             chosen.append(tests["names"][test])
             total += tests["seconds"][test]
     return chosen, total
@@ -260,12 +282,16 @@ def likeliest(chosen):
     return [part for part in (first, [test for test in chosen if test not in first]) if part]
 
 
-def outcome_of(mutant, tests, examples=EXAMPLES, *, new_only=False):
+def outcome_of(mutant, tests, examples=EXAMPLES, *, again=False):
     chosen, seconds = chosen_tests(tests, mutant.module, mutant.line)
+    if again:
+        shown_before = set(chosen)
+        chosen, seconds = chosen_tests(tests, mutant.module, mutant.line, AGAIN_SECONDS)
+        chosen = [test for test in chosen if test not in shown_before]
     outcome, by = "survived", None if chosen else "no test runs it"
     start = time.monotonic()
-    parts = [([], tests["names"])] if new_only else [*((part, ()) for part in likeliest(chosen)), ([], tests["names"])]
-    for part, known in parts:
+    known_ones, new_ones = [(part, ()) for part in likeliest(chosen)], [([], tests["names"])]
+    for part, known in [*new_ones, *known_ones] if again else [*known_ones, *new_ones]:
         work = shown(mutant.module, mutant.source, part, examples, known)
         told = in_child(work, 30 + 8 * seconds * (1 if examples else 15))
         if told == "late":
@@ -310,7 +336,7 @@ def main():
     parser.add_argument("--only", nargs="*", default=[], help="names of modules")
     parser.add_argument("--minutes", type=float, default=1e9, help="stop after so long; what was done is a fair sample")
     parser.add_argument("--map", action="store_true", help="find out anew which tests run which lines")
-    parser.add_argument("--again", action="store_true", help="show survivors to tests added since the map alone")
+    parser.add_argument("--again", action="store_true", help="show survivors to new tests and to more of the old")
     parser.add_argument("--full", action="store_true", help="property tests take all their examples")
     parser.add_argument("--write", type=Path, help="put the table into this page")
     arguments = parser.parse_args()
@@ -356,7 +382,7 @@ def main():
             if arguments.again and not known:
                 continue
             row = {"key": mutant.key, "module": mutant.module, "line": mutant.line, "operator": mutant.operator}
-            row |= outcome_of(mutant, tests, examples, new_only=arguments.again)
+            row |= outcome_of(mutant, tests, examples, again=arguments.again)
             results[mutant.key] = row
             file.write(json.dumps(row) + "\n")
             file.flush()

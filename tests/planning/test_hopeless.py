@@ -121,6 +121,19 @@ def test_a_pause_between_two_passes_belongs_to_their_conflict():
     assert set(conflict.subjects) == {"passes.p3", "passes.low", "handling.wait"}
 
 
+def test_a_reload_between_two_of_many_passes_belongs_to_their_conflict():
+    """More orders of sixteen passes than a search can rule out; p3 leaves the head of `low` 0.77 mm of the 1 mm."""
+    passes = [item | {"gap": {"offset": 0.5}, "registers_to": []} for item in sixteen()]
+    low = {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["reload"], "registers_to": []}
+    document = document_of(*passes, low)
+    document["handling"] = [{"id": "reload", "does": "reload", "media": "panel", "after": ["p3"]}]
+    machine = machine_of(document)
+    conflict = planner.plan_job(machine).conflict
+    assert conflict.proven
+    assert set(conflict.subjects) == {"passes.p3", "passes.low", "handling.reload"}
+    assert stand_alone(machine, conflict)
+
+
 @pytest.mark.parametrize("gap", ["auto", {"offset": 0.5}])
 def test_a_circle_is_found_among_many(gap):
     passes = [item | {"gap": gap} for item in sixteen()]

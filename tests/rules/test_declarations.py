@@ -156,6 +156,32 @@ def test_an_interrupt_is_never_contained():
         contained(lambda: sum(range(10)), seconds=0.0)
 
 
+def test_what_ends_within_its_time_is_given_back():
+    def sum_of_some():
+        return sum(each for each in range(10))
+
+    assert contained(sum_of_some, seconds=3600.0) == 45
+    with pytest.raises(Contained, match="ZeroDivisionError"):
+        contained(lambda: 1 // 0, seconds=3600.0)
+
+
+def test_a_rule_that_has_time_enough_judges_as_without_a_limit():
+    def layers(item):
+        yield check("layers", measured=item.layers, most=30, unit="layers")
+
+    class House:
+        @signrules.hookimpl
+        def signrules_rule_sets(self):
+            return [RuleSet("ourshop", (declared(layers),))]
+
+    plugins = load_plugins(objects=[House()])
+    found = signrules.evaluate(JOB, plugins=plugins, seconds=3600.0)
+    mine = [one.measured for one in found.checks if one.rule == "ourshop.thing"]
+    assert mine == [signrules.Interval.exact(item.layers) for item in JOB.passes]
+    assert found.faults == ()
+    assert found.checks == signrules.evaluate(JOB, plugins=plugins).checks
+
+
 def test_settings_that_refuse_their_own_defaults_are_told_as_such():
     @frozen
     class Layers:

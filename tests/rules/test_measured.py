@@ -137,21 +137,35 @@ def test_fewer_than_two_dots_or_no_standard_give_no_note():
     assert judged(job_of(Sign("room-214", braille=Braille())), ada(), rule="braille.measured-spread") == []
 
 
+def house_of(*limits: str):
+    rows = "".join(
+        f"""
+        [[rows]]
+        quantity = "braille.dot_height"
+        {limit}
+        clause = "{number}"
+        source = "invented"
+        standing = "read"
+        """
+        for number, limit in enumerate(limits, 1)
+    )
+    head = 'id = "house"\ntitle = "A house rule"\npublisher = "nobody"\nunit = "mm"\n'
+    return read_standard(head + rows, "house.toml")
+
+
+SHARE = 'least = "40 %"\nof = "braille.dot_diameter"'
+
+
 def test_a_row_that_is_a_share_of_another_length_gives_no_note():
-    text = """
-    id = "house"
-    title = "A house rule"
-    publisher = "nobody"
-    unit = "mm"
-    [[rows]]
-    quantity = "braille.dot_height"
-    least = "40 %"
-    of = "braille.dot_diameter"
-    clause = "1"
-    source = "invented"
-    standing = "read"
-    """
-    assert noted(0.7, 0.8, standard=[read_standard(text, "house.toml")]) == []
+    assert noted(0.7, 0.8, standard=[house_of(SHARE)]) == []
+
+
+def test_a_row_that_is_a_share_hides_no_row_after_it():
+    """Of 0.64, 0.70 and 0.76 mm half are expected below their mean, whatever the row before says of the diameter."""
+    (found,) = noted(0.64, 0.70, 0.76, standard=[house_of(SHARE, 'least = "0.7 mm"')])
+    assert found.measured is not None
+    assert found.measured.nominal == pytest.approx(50)
+    assert "A house rule, 2" in found.source.text
 
 
 @pytest.mark.parametrize(("depths", "percent"), [((0.80, 0.84, 0.88), 12.379), ((0.99, 1.00, 1.01), 0.0)])
