@@ -32,7 +32,7 @@ def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
 
 
 def _shrunk(solver: Solver, stuck: int) -> int:
-    core = solver.stuck(_closed_part(solver.problem, stuck)) or stuck
+    core = _closed_part(solver.problem, stuck)
     for at in sorted(bits(core), reverse=True):
         if core >> at & 1:
             core = solver.stuck(core & ~(1 << at)) or core

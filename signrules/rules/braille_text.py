@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 
 from attrs import evolve
 
@@ -68,8 +69,7 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
 
 
 def _difference(found: str, wanted: str) -> str:
-    pairs = zip([*found, None], [*wanted, None], strict=False)
-    for number, (one, other) in enumerate(pairs, 1):
+    for number, (one, other) in enumerate(zip_longest(found, wanted), 1):
         if one != other:
             first, second = ("the end" if each is None else name_of(each) for each in (one, other))
             return f"The first difference is at cell {number}: {first}, not {second}. Have a proofreader decide."
