@@ -165,6 +165,19 @@ def test_a_window_holds_exactly_the_alignments_that_serve(offset, spread, tolera
         assert landing_error(printer, offset, alignment).high > tolerance
 
 
+def test_a_head_below_the_highest_ink_takes_time_back_at_the_start_speed():
+    """Both gaps lie below the surface, at -0.5 and -0.2 mm: twice 800 mm/s times 0.3 mm / 6 m/s is 80 um."""
+    low = evolve(DRAG, base_gap=Interval.exact(0.0))
+    assert moving_air_error(low, Interval.exact(-0.5), -0.2) == pytest.approx(0.08, rel=1e-12)
+    assert moving_air_error(low, Interval.exact(-0.5), 0.0) == pytest.approx(2 * 800 * 0.5 / 6000, rel=1e-12)
+
+
+def test_a_throw_that_reaches_both_sides_of_its_alignment_may_land_without_error():
+    """From 0.3 mm less to 0.1 mm more than the alignment: at the worst twice 800 mm/s times 0.3 mm / 6 m/s."""
+    found = still_air_error(PRINTER, Interval.between(0.2, 0.6), 0.5)
+    assert (found.low, found.high) == (0.0, pytest.approx(0.08))
+
+
 def test_beyond_the_stop_distance_the_error_is_large_and_still_a_number():
     stop = drop_of(DRAG).stop_distance
     found = landing_error(DRAG, Interval.exact(stop + 5), 0.0)

@@ -75,6 +75,50 @@ def test_bare_ground_around_one_area_is_four_pieces():
     }
 
 
+def test_an_area_within_another_starts_where_it_starts():
+    """The sweep cuts the strip of the outer area, which is itself younger than the bare ground beside it."""
+    zones = zones_of((10.0, 10.0), {0: [Area(2, 2, 6, 6)], 1: [Area(4, 4, 2, 2)]}, 1e-6)
+    by_cover = {zone.cover: sum((p.x1 - p.x0) * (p.y1 - p.y0) for p in zone.pieces) for zone in zones}
+    assert by_cover == {(): 100 - 36, (0,): 36 - 4, (0, 1): 4}
+    (inner,) = next(zone.pieces for zone in zones if zone.cover == (0, 1))
+    assert (inner.x0, inner.y0, inner.x1, inner.y1) == (4, 4, 6, 6)
+    assert min(p.y0 for zone in zones if zone.cover == (0,) for p in zone.pieces) == 2
+
+
+def test_a_short_area_beside_a_long_one_ends_neither():
+    """One pass with areas from 0 to 1, 5 to 9 and 6 to 7 mm up; the head then passes from 7.9 to 8.3 mm."""
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["head_length"] = "0.1 mm"
+    tall = [[0, 0, 10, 1], [0, 5, 10, 4], [50, 6, 10, 1]]
+    document["passes"] = [
+        {"id": "tall", "ink": "clear", "layers": 20, "areas": tall, "gap": {"offset": 1}},
+        {"id": "beside", "ink": "black", "areas": [[150, 8, 5, 0.2]], "gap": {"offset": 0}},
+    ]
+    heights = machine_of(document).heights
+    plane = heights.head_plane(1, Gap(Interval.exact(0.0)), ())
+    assert heights.clearance(1, plane, {0, 1}).low == approx(1.5 - 0.6)
+
+
+def test_a_throw_counts_ink_in_the_plane_and_under_it_once():
+    """The gap is set over 0.6 to 0.84 mm of ink that covers the whole area: the drops fly the base gap, exactly."""
+    document = toleranced()
+    pass_of(document, "dots")["coverage"] = 1.0
+    heights = machine_of(document).heights
+    over = heights.head_plane(2, Gap(Interval.exact(0.0), "build-up"), {1})
+    for throw in (heights.throw(2, over, {1}).to_lowest, heights.throw(2, over, {1}).to_highest):
+        assert (throw.low, throw.high) == (approx(1.5), approx(1.5))
+
+
+def test_a_bow_counts_for_the_head_and_not_for_what_drops_land_on():
+    document = toleranced()
+    document["media"][0]["bow"] = "0 .. 0.3 mm"
+    heights = machine_of(document).heights
+    plane = heights.head_plane(0, Gap(Interval.exact(0.0)), ())
+    flat, bowed = heights.above_ink(plane, "panel", 0.0, (1,), {1}), heights.over_bare(plane, "panel")
+    assert (flat.low, flat.high) == (approx(1.5 - 0.84), approx(1.5 - 0.6))
+    assert (bowed.low, bowed.high) == (approx(1.5 - 0.3), approx(1.5))
+
+
 def test_a_long_stack_counts_only_where_the_head_passes():
     """Many short areas in a row and one long one far up the sheet, which only passes up there travel over."""
     document = sign_job(standards=[], signs=[])
@@ -175,6 +219,23 @@ def test_planes_set_at_two_times_are_compared_by_their_parts():
     assert one.key == other.key
     bed = Gap(Interval.exact(6.0), "bed")
     assert heights.standing({0, 1, 2}).head_plane(0, bed).height == Interval.exact(6.0)
+
+
+def test_a_plane_over_one_of_two_stacks_is_not_the_plane_over_both():
+    """Either of two inks may stand highest: 0.25 to 0.35 mm, or 0.28 to 0.32 mm."""
+    document = toleranced()
+    document["inks"].append({"id": "other", "layer": "0.028 .. 0.032 mm"})
+    document["passes"] = [
+        {"id": "a", "ink": "clear", "layers": 10, "areas": [[0, 0, 9, 9]], "gap": {"offset": 1}},
+        {"id": "b", "ink": "other", "layers": 10, "areas": [[20, 0, 9, 9]], "gap": {"offset": 1}},
+        {"id": "c", "ink": "black", "areas": [[40, 0, 9, 9]], "gap": {"offset": 1}},
+    ]
+    heights, gap = machine_of(document).heights, Gap(Interval.exact(0.5), "build-up")
+    one, both = heights.standing({0}).head_plane(2, gap), heights.standing({0, 1}).head_plane(2, gap)
+    assert one.height.nominal == approx(both.height.nominal)
+    assert both.is_as(heights.standing({0, 1}).head_plane(2, gap))
+    assert not both.is_as(one)
+    assert not one.is_as(both)
 
 
 def test_a_wide_sheet_is_under_the_head_no_farther_up_than_it_reaches():

@@ -77,6 +77,10 @@ def test_more_height_or_more_shrinkage_never_takes_fewer_layers(height, layer, m
     assert count == 1 or (count - 1) * layer < height
 
 
+def test_a_height_below_a_nanometre_still_takes_a_layer():
+    assert ink.layers_for(5e-7, 0.01) == 1
+
+
 @given(st.floats(0.5, 5), st.floats(0.001, 1))
 def test_a_flat_dome_holds_half_of_its_cylinder(base, height):
     half = math.pi * (base / 2) ** 2 * height / 2

@@ -48,6 +48,18 @@ def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
     assert "a gap larger by 1.010 mm would clear" in conflict_of(50)
 
 
+def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_less():
+    """The same dots at the same gap: 0.77 mm are left, which is enough for 0.5 mm and not for 0.78 mm."""
+    document = sign_job(standards=[], signs=[])
+    del pass_of(document, "dots")["builds"]
+    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    for least, safe in ((0.5, True), (0.76, True), (0.78, False)):
+        document["printer"]["min_clearance"] = least
+        outcome = plan_job(machine_of(document))
+        assert (outcome.conflict is None) is safe
+        assert outcome.plan is None or outcome.plan.optimal
+
+
 def test_names_are_listed_as_in_a_sentence():
     assert [_listed(list(names)) for names in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
 

@@ -73,11 +73,11 @@ def cheapest(one: Changeover) -> int | None:
     return min((cost for cost in costs if cost is not None), default=None)
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(20))
 def test_against_all_permutations(seed):
     chance = random.Random(seed)
     without = 0
-    for _ in range(500):
+    for _ in range(100):
         one = problem(chance)
         best, solved = cheapest(one), Solver(one).solve(100_000)
         if best is None:
@@ -86,7 +86,7 @@ def test_against_all_permutations(seed):
             assert solved.stuck
         else:
             assert cost_of(one, solved.order) == solved.cost == solved.bound == best
-    assert without > 25
+    assert without > 5
 
 
 def test_a_short_budget_still_gives_an_order_and_a_bound_that_holds():
@@ -186,6 +186,31 @@ def test_the_beam_that_has_tried_all_its_widths(monkeypatch):
             assert cost_of(one, found.order) == found.cost >= expected.cost >= found.bound
             unproven += not found.optimal
     assert unproven
+
+
+def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch):
+    """Some orders are complete after fewer runs than others that are cheaper."""
+    monkeypatch.setattr(solver, "WIDTHS", (100_000,))
+    orders = 0
+    for seed in range(300):
+        one = problem(random.Random(seed))
+        best, found = cheapest(one), Solver(one).solve(0)
+        assert (found.order is None) == (best is None)
+        if best is not None:
+            orders += 1
+            assert cost_of(one, found.order) == found.cost == best
+    assert orders > 100
+
+
+@pytest.mark.parametrize("classes", [(0, 1, 2), (0, 1, 1, 2, 2, 2), (0, 0, 0)])
+def test_where_each_class_comes_once_the_bound_is_the_cost_before_anything_is_searched(classes):
+    """Each class takes a setting of 2, and none of its items need wait for another class."""
+    count = len(classes)
+    cost = [[2 * (a != b) for b in range(3)] for a in range(3)]
+    one = Changeover(classes, (0,) * count, (0,) * count, ((),) * count, *closed(cost, [2] * 3))
+    solved = Solver(one).solve(0)
+    assert solved.optimal
+    assert cost_of(one, solved.order) == solved.cost == solved.bound == 2 * len(set(classes))
 
 
 def test_groups_that_each_need_the_other_between():

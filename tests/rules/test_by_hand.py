@@ -87,11 +87,14 @@ def test_one_way_passes_land_alike():
     document = sign_job()
     document["printer"]["landing_tolerance"] = "1 mm"
     document["alignments"] = [{"offset": 3}]
-    two_way = evaluate(document).plan.timeline.landing_errors
-    assert all(error > 0 for error in two_way.values())
+    two_way = evaluate(document)
+    assert all(error > 0 for error in two_way.plan.timeline.landing_errors.values())
+    assert [check for check in two_way.checks if "two-way landing error" in check.message]
     for item in document["passes"]:
         item["directions"] = 1
-    assert list(evaluate(document).plan.timeline.landing_errors.values()) == [0.0, 0.0, 0.0]
+    one_way = evaluate(document)
+    assert list(one_way.plan.timeline.landing_errors.values()) == [0.0, 0.0, 0.0]
+    assert not [check for check in one_way.checks if "two-way landing error" in check.message]
 
 
 @pytest.mark.parametrize("order", [["near", "far"], ["far", "near"]])
@@ -243,10 +246,10 @@ def test_no_minutes_are_never_minus_none():
     assert str(Remedy("wait", (), -0.0).to_dict()["setup_minutes"]) == "0.0"
 
 
-def test_a_measured_range_without_an_end_is_refused():
+def test_a_measured_range_without_an_end_or_upside_down_is_refused():
     job = signrules.job_from_dict(sign_job())
     sound = check("a gap", measured=1, least=0)
-    for low, high in ((0.0, math.inf), (-math.inf, 0.0)):
+    for low, high in ((0.0, math.inf), (-math.inf, 0.0), (1.0, -1.0)):
         endless = object.__new__(Interval)
         for name, value in (("low", low), ("nominal", 0.0), ("high", high)):
             object.__setattr__(endless, name, value)

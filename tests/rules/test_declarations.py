@@ -156,6 +156,13 @@ def test_an_interrupt_is_never_contained():
         contained(lambda: sum(range(10)), seconds=0.0)
 
 
+def test_an_error_is_told_in_a_line_that_can_be_read_however_long_its_text():
+    told = described(ValueError("too long\n" * 10_000))
+    assert told.startswith("ValueError: too long too long")
+    assert 100 < len(told) < 1_000
+    assert described(ValueError("short")) == "ValueError: short"
+
+
 def test_what_ends_within_its_time_is_given_back():
     def sum_of_some():
         return sum(each for each in range(10))
@@ -165,16 +172,43 @@ def test_what_ends_within_its_time_is_given_back():
         contained(lambda: 1 // 0, seconds=3600.0)
 
 
+def house_of(function):
+    class House:
+        @signrules.hookimpl
+        def signrules_rule_sets(self):
+            return [RuleSet("ourshop", (declared(function),))]
+
+    return load_plugins(objects=[House()])
+
+
+def test_a_rule_that_fails_within_its_time_judges_what_comes_after():
+    def layers(item):
+        if item.id == "dots":
+            raise ValueError("no")
+        yield check("layers", measured=item.layers, most=30, unit="layers")
+
+    found = signrules.evaluate(JOB, plugins=house_of(layers), seconds=3600.0)
+    assert [fault.subject for fault in found.faults] == ["passes.dots"]
+    judged = [one.subjects[0] for one in found.checks if one.rule == "ourshop.thing"]
+    assert judged == ["passes.ground", "passes.ink-on-dots"]
+
+
+def test_a_rule_whose_time_is_up_is_asked_no_more():
+    def never_ends(item):
+        while True:
+            pass
+        yield
+
+    found = signrules.evaluate(JOB, plugins=house_of(never_ends), seconds=0.05)
+    assert [fault.subject for fault in found.faults] == ["passes.ground"]
+    assert "took longer" in found.faults[0].error
+
+
 def test_a_rule_that_has_time_enough_judges_as_without_a_limit():
     def layers(item):
         yield check("layers", measured=item.layers, most=30, unit="layers")
 
-    class House:
-        @signrules.hookimpl
-        def signrules_rule_sets(self):
-            return [RuleSet("ourshop", (declared(layers),))]
-
-    plugins = load_plugins(objects=[House()])
+    plugins = house_of(layers)
     found = signrules.evaluate(JOB, plugins=plugins, seconds=3600.0)
     mine = [one.measured for one in found.checks if one.rule == "ourshop.thing"]
     assert mine == [signrules.Interval.exact(item.layers) for item in JOB.passes]

@@ -308,7 +308,9 @@ def test_what_a_moving_bed_asks_of_a_sheet():
     assert (loose.outcome, loose.level) == (Outcome.BROKEN, Level.REVIEW)
     assert loose.measured.high == approx(2.94, rel=1e-3)
     (enough,) = on_a_moving_bed("2.9 m/s2", **HELD, hold="none")
-    assert enough.outcome is Outcome.MET
+    assert (enough.outcome, enough.limit) == (Outcome.MET, (2.9, None))
+    (hardly,) = on_a_moving_bed("2.96 m/s2", **HELD, hold="none")
+    assert hardly.outcome is Outcome.BROKEN
     assert on_a_moving_bed(**HELD, hold="pins") == []
     assert checks_of(evaluate(sign_job()), "hold.slip", "media.panel") == []
 
