@@ -286,7 +286,7 @@ def _found(placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, secon
         except Contained as failure:
             fault = Fault(rule.name, placed.plugin, placed.version, subject, str(failure))
             found[key] = Kept(looked_at, printing, (), (fault,))
-            if not left and end is not None:
+            if end is not None and time.monotonic() > end:
                 break  # pragma: no cover - where the clock of a rule has run out, coverage does not see what follows
     return found
 
