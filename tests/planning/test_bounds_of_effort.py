@@ -62,3 +62,25 @@ def test_the_next_load_may_go_on_with_the_gap_of_the_last():
     assert sorted(peeled.order) == [0, 1, 2, 3]
     timeline = replay(machine, peeled.order, {})
     assert (timeline.gap_settings, timeline.loads) == (3, 2)
+
+
+def test_gaps_from_the_bed_on_both_sides_of_a_sheet_need_no_search():
+    """A plane from the bed is the same on either side: two gaps, of which the one set last on the front is kept."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    sides = ["front"] * 16 + ["back"] * 2
+    document["passes"] = [
+        {
+            "id": f"p{n}",
+            "ink": "black",
+            "side": side,
+            "areas": [[0, 10 * (n % 16), 9, 9]],
+            "registers_to": [],
+            "gap": {"offset": 5 + n % 2 / 2, "from": "bed"},
+        }
+        for n, side in enumerate(sides)
+    ]
+    document["handling"] = [{"id": "flip", "does": "flip", "media": "panel", "locates_by": "pins"}]
+    plan = signrules.evaluate(signrules.job_from_dict(document), budget=50).plan
+    assert plan.optimal
+    assert plan.timeline.gap_settings == 3
