@@ -19,7 +19,7 @@ from signrules.rules.engine import Facts
 from signrules.rules.settings import Refused, settings_from
 from signrules.rules.soundness import demand_sound, is_sound_text
 from signrules.rules.wording import message
-from signrules.standards.tables import builtin_standards
+from signrules.standards.tables import builtin_standards, read_standard
 
 approx = pytest.approx
 
@@ -329,3 +329,21 @@ def test_each_pass_of_raised_characters_that_says_not_where_it_prints_is_named()
     document["passes"] += [{"id": name} | raised for name in ("letters", "more-letters")]
     absent = {c.missing for c in evaluate(document).checks if c.rule == "braille.fit"}
     assert {"passes.letters.areas", "passes.more-letters.areas"} <= absent
+
+
+def test_each_grade_that_standards_ask_for_wants_a_translator():
+    """The ADA Standards ask for contracted braille (703.3), an invented house rule for uncontracted."""
+    head = 'id = "house"\ntitle = "A house rule"\npublisher = "nobody"\nunit = "mm"\n'
+    row = 'quantity = "braille.grade"\nwords = ["uncontracted"]\nclause = "1"\nsource = "invented"\nstanding = "read"\n'
+    table = read_standard(f"{head}[[rows]]\n{row}", "house.toml")
+
+    class House:
+        @signrules.hookimpl
+        def signrules_standards(self):
+            return [table]
+
+    document = sign_job(standards=["us-ada-2010", "house"])
+    document["signs"][0]["braille"]["cells"] = "⠗⠕⠕⠍ ⠼⠊"
+    result = signrules.evaluate(signrules.job_from_dict(document), plugins=signrules.load_plugins(objects=[House()]))
+    lacking = [check.missing for check in result.checks if check.rule == "braille.text"]
+    assert [one.split(" to ")[1].split()[0] for one in lacking] == ["contracted", "uncontracted"]
