@@ -11,8 +11,9 @@ from functools import cached_property
 from attrs import field, frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import SIDES, Pass
+from signrules.model.passes import SIDES
 from signrules.model.quantities import GUARD_MM
+from signrules.model.sheet import Media
 from signrules.physics.zones import Cover, Zone, zones_of
 
 LONG = 4.0
@@ -99,16 +100,19 @@ class Layout:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.media = tuple(job.media_of(item) for item in job.passes)
+        sheets: dict[str | None, Media] = {None: job.media[0]}
+        sheets.update((sheet.id, sheet) for sheet in job.media)
+        self.media = tuple([sheets[item.media] for item in job.passes])
+        self.areas = tuple([job.areas_of(item) for item in job.passes])
         self._zones: dict[tuple[str, str], tuple[Zone, ...]] = {}
         self._sides: dict[tuple[str, str], SideLayout] = {}
-        self._slots: dict[tuple[str, str, float, float], Slots] = {}
+        self._slots: dict[tuple[str, str, tuple[float, float]], Slots] = {}
         self._covers: dict[Slots, tuple[Cover, ...]] = {}
 
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
         """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
         if (media, side) not in self._zones:
-            areas = {at: self.job.areas_of(self.job.passes[at]) for at in sorted(self.passes_on[media, side])}
+            areas = {at: self.areas[at] for at in sorted(self.passes_on[media, side])}
             self._zones[media, side] = zones_of(self.job.media_named(media).size, areas, GUARD_MM)
         return self._zones[media, side]
 
@@ -129,13 +133,13 @@ class Layout:
     @cached_property
     def bands(self) -> tuple[tuple[float, float], ...]:
         """What the head passes over in each pass, as lowest and highest y on the bed in mm."""
-        return tuple(self._band(item) for item in self.job.passes)
-
-    def _band(self, item: Pass) -> tuple[float, float]:
-        at_y = self.job.media_of(item).at[1]
         head = self.job.printer.head_length
-        areas = self.job.areas_of(item)
-        return (at_y + min(a.y for a in areas) - head, at_y + max(a.y + a.height for a in areas) + head)
+        found: list[tuple[float, float]] = []
+        for areas, sheet in zip(self.areas, self.media, strict=True):
+            at_y = sheet.at[1]
+            low, high = min([a.y for a in areas]), max([a.y + a.height for a in areas])
+            found.append((at_y + low - head, at_y + high + head))
+        return tuple(found)
 
     @cached_property
     def in_band(self) -> tuple[tuple[str, ...], ...]:
@@ -143,20 +147,22 @@ class Layout:
         by_load: dict[str, list[tuple[str, float, float]]] = {}
         for m in self.job.media:
             by_load.setdefault(m.load, []).append((m.id, m.at[1], m.at[1] + m.size[1]))
-        known: dict[tuple[str, float, float], tuple[str, ...]] = {}
-        for at, (low, high) in enumerate(self.bands):
-            key = (self.media[at].load, low, high)
+        known: dict[tuple[str, tuple[float, float]], tuple[str, ...]] = {}
+        found: list[tuple[str, ...]] = []
+        for sheet, band in zip(self.media, self.bands, strict=True):
+            key = (sheet.load, band)
             if key not in known:
+                low, high = band
                 known[key] = tuple(name for name, y0, y1 in by_load[key[0]] if min(y1, high) - max(y0, low) > GUARD_MM)
-        return tuple(known[self.media[at].load, low, high] for at, (low, high) in enumerate(self.bands))
+            found.append(known[key])
+        return tuple(found)
 
     def slots_in_band(self, at: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
-        low, high = self.bands[at]
-        sheet = self.job.media_named(media)
-        key = (media, side, low - sheet.at[1], high - sheet.at[1])
+        key = (media, side, self.bands[at])
         if key not in self._slots:
-            self._slots[key] = self.side(media, side).between(key[2] + GUARD_MM, key[3] - GUARD_MM)
+            (low, high), at_y = key[2], self.job.media_named(media).at[1]
+            self._slots[key] = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
         return self._slots[key]
 
     def covers_in_band(self, at: int, media: str, side: str) -> tuple[Cover, ...]:

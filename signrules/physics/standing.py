@@ -79,9 +79,14 @@ class Stacks:
             stack = self.with_pass(stack, at)
         return stack
 
-    def highest(self, stacks: Collection[int]) -> Ends:
-        """The ends of the highest of some stacks."""
-        low, nominal, high = [max([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)]
+    def highest(self, stacks: Iterable[int], known: Ends = (0.0, 0.0, 0.0)) -> Ends:
+        """The ends of the highest of some stacks and of one that is known already."""
+        low, nominal, high = known
+        lows, nominals, highs = self.lows, self.nominals, self.highs
+        for stack in stacks:
+            low = lows[stack] if lows[stack] > low else low
+            nominal = nominals[stack] if nominals[stack] > nominal else nominal
+            high = highs[stack] if highs[stack] > high else high
         return low, nominal, high
 
     def lowest(self, stacks: Collection[int]) -> Ends:
@@ -106,12 +111,13 @@ class Stacks:
 class Side:
     """The stacks on one side of a sheet: at each place with everything, and with what leaves nothing bare.
 
-    `changed` holds the places that were printed on, in that order.
+    These are one list where no pass leaves anything bare. `changed` holds the places that were printed on, in that
+    order.
     """
 
-    def __init__(self, places: int) -> None:
+    def __init__(self, places: int, *, covered: bool) -> None:
         self.all = [BARE] * places
-        self.full = [BARE] * places
+        self.full = self.all if covered else [BARE] * places
         self.how_many = {BARE: places}
         self.changed: list[int] = []
         self._highest: dict[Slots, tuple[int, Ends]] = {}
@@ -122,15 +128,13 @@ class Side:
 
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
         """The ends of the highest ink at some places; from the last answer on, where little was printed since."""
+        now = len(self.changed)
         seen, ends = self._highest.get(slots, (0, None))
-        if ends is None or len(self.changed) - seen > len(slots):
+        if ends is None or now - seen > len(slots):
             ends = stacks.highest(self.under(slots))
-        elif len(self.changed) > seen:
-            fresh = {self.all[place] for place in self.changed[seen:] if slots.holds(place)}
-            if fresh:
-                more = stacks.highest(fresh)
-                ends = (max(ends[0], more[0]), max(ends[1], more[1]), max(ends[2], more[2]))
-        self._highest[slots] = len(self.changed), ends
+        elif now > seen:
+            ends = stacks.highest([self.all[place] for place in self.changed[seen:] if slots.holds(place)], ends)
+        self._highest[slots] = now, ends
         return ends
 
 
@@ -168,7 +172,7 @@ class Standing:
         self.job = layout.job
         self.printed = set(printed)
         self._sides: dict[tuple[str, str], Side] = {}
-        self._planes: dict[tuple[Gap, str, frozenset[int]], HeadPlane] = {}
+        self._planes: dict[tuple[float, float, float, str, str, tuple[int, ...]], HeadPlane] = {}
         self._surfaces: dict[tuple[str, float, int], Interval] = {}
 
     def add(self, at: int) -> None:
@@ -182,15 +186,17 @@ class Standing:
         """The stacks on one side of a sheet."""
         key = (media, side)
         if key not in self._sides:
-            self._sides[key] = Side(len(self.layout.side(media, side).covers))
-            for at in sorted(self.printed & self.layout.passes_on[key]):
+            passes = self.layout.passes_on[key]
+            covered = min([self.job.passes[at].coverage for at in passes], default=1.0) >= 1
+            self._sides[key] = Side(len(self.layout.side(media, side).covers), covered=covered)
+            for at in sorted(self.printed & passes):
                 self._print(key, at)
         return self._sides[key]
 
     def _print(self, key: tuple[str, str], at: int) -> None:
         side, more, how_many = self._sides[key], self.stacks.with_pass, self._sides[key].how_many
         changed = side.changed
-        whole = self.job.passes[at].coverage >= 1
+        apart = side.full is not side.all and self.job.passes[at].coverage >= 1
         for place in self.layout.side(*key).of_pass.get(at, ()):
             before = side.all[place]
             after = side.all[place] = more(before, at)
@@ -199,7 +205,7 @@ class Standing:
                 del how_many[before]
             how_many[after] = how_many.get(after, 0) + 1
             changed.append(place)
-            if whole:
+            if apart:
                 side.full[place] = more(side.full[place], at)
 
     # --- what is there ---------------------------------------------------------------------------------------------
@@ -208,12 +214,9 @@ class Standing:
         """What a pass that comes next lands on."""
         media, name = self.layout.media[at].id, self.job.passes[at].side
         side, places = self.side(media, name), self.layout.side(media, name).of_pass[at]
-        return (
-            media,
-            self.lift(media, name),
-            frozenset([side.all[place] for place in places]),
-            frozenset([side.full[place] for place in places]),
-        )
+        stacks = frozenset([side.all[place] for place in places])
+        full = stacks if side.full is side.all else frozenset([side.full[place] for place in places])
+        return media, self.lift(media, name), stacks, full
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
         """The stacks that can be the highest on one side of a sheet."""
@@ -237,7 +240,8 @@ class Standing:
         """
         media = self.layout.media[at].id
         tops = self.tops_on(media, self.job.passes[at].side) if gap.reference == "build-up" else (BARE,)
-        key = (gap, media, frozenset(tops))
+        # By its numbers, since a job has a gap object for every pass and few different ones.
+        key = (gap.offset.low, gap.offset.nominal, gap.offset.high, gap.reference, media, tops)
         if key not in self._planes:
             offset = Form.of(Unknown("offset", gap.offset))
             above = offset

@@ -42,19 +42,22 @@ def zones_of(size: tuple[float, float], areas: Mapping[int, Iterable[Area]], mer
     Edges that lie within `merge` (mm) of each other count as one. Zones come in the order in which the sweep along y
     first leaves them.
     """
-    rectangles = [(index, area) for index, some in areas.items() for area in some]
-    snap_x = snapper([0.0, size[0], *(x for _, area in rectangles for x in (area.x, area.x + area.width))], merge)
-    snap_y = snapper([0.0, size[1], *(y for _, area in rectangles for y in (area.y, area.y + area.height))], merge)
-    changes: dict[float, list[tuple[float, float, int, int]]] = {}
-    for index, area in rectangles:
-        x0, x1 = snap_x[area.x], snap_x[area.x + area.width]
-        y0, y1 = snap_y[area.y], snap_y[area.y + area.height]
-        changes.setdefault(y0, []).append((x0, x1, index, +1))
-        changes.setdefault(y1, []).append((x0, x1, index, -1))
+    # Layers of one sign share their rectangle, so that it is cut once for all of them.
+    passes_in: dict[tuple[float, float, float, float], list[int]] = {}
+    for index, some in areas.items():
+        for area in some:
+            corners = (area.x, area.y, area.x + area.width, area.y + area.height)
+            passes_in.setdefault(corners, []).append(index)
+    snap_x = snapper([0.0, size[0], *(x for x0, _, x1, _ in passes_in for x in (x0, x1))], merge)
+    snap_y = snapper([0.0, size[1], *(y for _, y0, _, y1 in passes_in for y in (y0, y1))], merge)
+    changes: dict[float, list[tuple[float, float, list[int], int]]] = {}
+    for (x0, y0, x1, y1), passes in passes_in.items():
+        changes.setdefault(snap_y[y0], []).append((snap_x[x0], snap_x[x1], passes, +1))
+        changes.setdefault(snap_y[y1], []).append((snap_x[x0], snap_x[x1], passes, -1))
     line = _SweepLine(snap_x[0.0], snap_x[size[0]], snap_y[0.0])
     for y in sorted(changes):
-        for x0, x1, index, change in changes[y]:
-            line.change(y, x0, x1, index, change)
+        for x0, x1, passes, change in changes[y]:
+            line.change(y, x0, x1, passes, change)
         for x in sorted({edge for x0, x1, *_ in changes[y] for edge in (x0, x1)}):
             line.join(y, x)
     return line.finish(snap_y[size[1]])
@@ -82,16 +85,17 @@ class _SweepLine:
         self.since = [y]
         self.found: dict[Cover, list[Piece]] = {}
 
-    def change(self, y: float, x0: float, x1: float, index: int, change: int) -> None:
-        """Begin (+1) or end (-1) a rectangle of a pass on x0 to x1."""
+    def change(self, y: float, x0: float, x1: float, passes: Iterable[int], change: int) -> None:
+        """Begin (+1) or end (-1) a rectangle of some passes on x0 to x1."""
         first = self.cut(x0)
         last = self.cut(x1) if x1 < self.right else len(self.starts)
         for at in range(first, last):
             self.close(at, y)
             cover = self.covers[at]
-            cover[index] = cover.get(index, 0) + change
-            if not cover[index]:
-                del cover[index]
+            for index in passes:
+                cover[index] = cover.get(index, 0) + change
+                if not cover[index]:
+                    del cover[index]
 
     def cut(self, x: float) -> int:
         """The stretch that starts at x, made by cutting one in two where need be."""
