@@ -117,13 +117,13 @@ def through_handling(machine: Machine) -> Iterator[Precedence]:
     items = machine.items
     for handled in range(machine.pass_count, len(items)):
         name = items[handled].id
-        for before in sorted(_reach(machine, handled, machine.before)):
-            for then in sorted(_reach(machine, handled, machine.followers)):
+        for before in sorted(passes_next_to(machine, handled, machine.before)):
+            for then in sorted(passes_next_to(machine, handled, machine.followers)):
                 text = f"{name} comes after {items[before].id}, and {items[then].id} after it"
                 yield Precedence(before, then, "after", text)
 
 
-def _reach(machine: Machine, start: int, next_to: Sequence[Iterable[int]]) -> set[int]:
+def passes_next_to(machine: Machine, start: int, next_to: Sequence[Iterable[int]]) -> set[int]:
     """The passes next to a handling on one side of the precedence, through other handling."""
     seen, waiting = {start}, [start]
     while waiting:

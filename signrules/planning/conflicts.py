@@ -8,8 +8,7 @@ from itertools import chain
 
 from attrs import evolve
 
-from signrules.graph import through_handling
-from signrules.model.job import Job
+from signrules.graph import passes_next_to, through_handling
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears
@@ -26,9 +25,31 @@ def conflict_of_stuck(machine: Machine, solver: Solver, stuck: int) -> Conflict:
     """A conflict from a set of passes of which none may stand last among them, made as small as it can be.
 
     Passes are left out one by one, the last declared first, as long as what remains is stuck; each time only what is
-    still stuck then is kept.
+    still stuck then is kept. Pauses between them belong to it where it is they that tie the passes.
     """
-    return _conflict(machine, _shrunk(solver, stuck), proven=True)
+    core = _shrunk(solver, stuck)
+    return _conflict(machine, core | _tying(machine, core), proven=True)
+
+
+def _tying(machine: Machine, core: int) -> int:
+    """The pauses without which some passes that are stuck would not be."""
+    pauses = _between(machine, set(bits(core)))
+    for at in sorted(pauses, reverse=True):
+        part = reduced(_part(machine, [*bits(core), *(pauses - {at})]))
+        assert part is not None
+        if Solver(part.problem).stuck((1 << core.bit_count()) - 1):
+            pauses.remove(at)
+    return sum(1 << at for at in pauses)
+
+
+def _between(machine: Machine, passes: set[int]) -> set[int]:
+    """The pauses that come after one of some passes and before another."""
+    return {
+        at
+        for at in range(machine.pass_count, len(machine.items))
+        if passes & passes_next_to(machine, at, machine.before)
+        and passes & passes_next_to(machine, at, machine.followers)
+    }
 
 
 def _shrunk(solver: Solver, stuck: int) -> int:
@@ -114,25 +135,34 @@ def conflict_of_part(machine: Machine, stuck: Sequence[int], most: int) -> Confl
         names = [machine.items[at].id for at in stuck]
         message = f"No safe order: of {len(names)} passes, {names[0]} the first of them, none can be printed last."
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
-    part = Machine(Heights(_part(machine.job, stuck)))
+    part = _part(machine, [*stuck, *_between(machine, set(stuck))])
     problem = reduced(part)
     everything = (1 << len(stuck)) - 1
     assert problem is not None
     return conflict_of_stuck(part, Solver(problem.problem), everything)
 
 
-def _part(job: Job, kept: Sequence[int]) -> Job:
-    """A job of some of the passes, without what they name of the others."""
-    ids = {job.passes[at].id for at in kept}
+def _part(machine: Machine, kept: Sequence[int]) -> Machine:
+    """The machine of some of the passes and pauses, without what they name of the others."""
+    ids = {machine.items[at].id for at in kept}
 
     def among(names: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(name for name in names if name in ids)
 
     passes = tuple(
         evolve(item, over=among(item.over), after=among(item.after), registers_to=None, builds=None)
-        for item in (job.passes[at] for at in kept)
+        for item in machine.job.passes
+        if item.id in ids
     )
-    return evolve(job, passes=passes, handling=(), signs=(), sequence=None, waivers=())
+    pauses = tuple(evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids)
+    job = evolve(machine.job, passes=passes, handling=pauses, signs=(), sequence=None, waivers=())
+    number = {machine.index[item.id]: at for at, item in enumerate(job.items)}
+    ordered = (
+        evolve(edge, before=number[edge.before], then=number[edge.then])
+        for edge in machine.precedence
+        if edge.before in number and edge.then in number
+    )
+    return Machine(Heights(job), ordered)
 
 
 def conflict_of_search(machine: Machine, budget: int) -> Conflict:

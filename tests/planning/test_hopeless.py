@@ -113,12 +113,40 @@ def test_pauses_do_not_hide_a_conflict_of_two_passes():
     assert set(conflict.subjects) == {"passes.p3", "passes.low"}
 
 
-def test_a_pause_between_two_passes_belongs_to_their_conflict():
-    document = document_of(*sixteen(), {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["wait"]})
-    document["handling"] = [{"id": "wait", "does": "pause", "after": ["p3"]}]
-    conflict = planner.plan_job(machine_of(document)).conflict
+@pytest.mark.parametrize("gap", ["auto", {"offset": 0.5}])
+@pytest.mark.parametrize("large", [10, 1_000])
+def test_a_pause_between_two_passes_belongs_to_their_conflict(monkeypatch, large, gap):
+    monkeypatch.setattr(planner, "LARGE", large if gap != "auto" else 1_000)
+    passes = [item | {"gap": gap} for item in sixteen()]
+    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["look"]})
+    pauses = {"wait": ["p3"], "look": ["wait"], "rest": ["p3"], "idle": ["p9"]}
+    document["handling"] = [{"id": name, "does": "pause", "after": after} for name, after in pauses.items()]
+    machine = machine_of(document)
+    conflict = planner.plan_job(machine).conflict
     assert conflict.proven
+    assert set(conflict.subjects) == {"passes.p3", "passes.low", "handling.wait", "handling.look"}
+    assert stand_alone(machine, conflict)
+
+
+@pytest.mark.parametrize("large", [10, 1_000])
+def test_precedence_that_a_plugin_brings_is_part_of_a_conflict_of_very_many(monkeypatch, large):
+    monkeypatch.setattr(planner, "LARGE", large)
+    passes = [item | {"gap": {"offset": 0.5}} for item in sixteen()]
+    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"offset": 0}})
+    machine = machine_of(document, Precedence(3, 16, "shop", "the shop says so"))
+    conflict = planner.plan_job(machine).conflict
+    assert set(conflict.subjects) == {"passes.p3", "passes.low"}
+    assert "the shop says so" in conflict.message
+
+
+def test_of_two_pauses_that_tie_the_same_passes_one_is_named():
+    passes = [item | {"gap": {"offset": 0.5}} for item in sixteen()]
+    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["wait", "look"]})
+    document["handling"] = [{"id": name, "does": "pause", "after": ["p3"]} for name in ("wait", "look")]
+    machine = machine_of(document)
+    conflict = planner.plan_job(machine).conflict
     assert set(conflict.subjects) == {"passes.p3", "passes.low", "handling.wait"}
+    assert stand_alone(machine, conflict)
 
 
 def test_a_reload_between_two_of_many_passes_belongs_to_their_conflict():
