@@ -15,7 +15,7 @@ FEATURES = ("braille", "raised")
 
 @frozen
 class Area:
-    """A rectangle in mm from the media's lower corner: x, y, width, height."""
+    """A rectangle in mm from the lower corner of the media, as it lies with that side up: x, y, width, height."""
 
     x: float
     y: float

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property, reduce
+from itertools import chain
 
 from attrs import frozen
 
 from signrules.catalogue.tables import Material
-from signrules.model.passes import Pass
+from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
@@ -276,9 +277,22 @@ def _between(
         expansion = known(sheet, materials, "expansion")
         if not isinstance(expansion, Interval):
             return _Between(other, moves, unknown=unsaid(sheet, "expansion"))
-        areas = reduce(common_areas, (job.areas_of(job.passes[i]) for i in printed))
-        grown.append(_Growth(sheet.id, warmer, farthest(sheet.located_at, areas, sheet.size), expansion))
+        passes = [job.passes[i] for i in printed]
+        distance = _distance(sheet, [job.areas_of(item) for item in passes], {item.side for item in passes})
+        grown.append(_Growth(sheet.id, warmer, distance, expansion))
     return _Between(other, moves, tuple(grown), here, there)
+
+
+def _distance(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
+    """How far from the point that stays put some passes print on a sheet, in mm.
+
+    Over which edge a sheet is turned is not known, so on the back any corner may be the one that stays put, and areas
+    on its two sides are not cut with each other.
+    """
+    if sides == {"front"}:
+        return farthest(sheet.located_at, reduce(common_areas, areas), sheet.size)
+    some = reduce(common_areas, areas) if sides == {"back"} else tuple(chain.from_iterable(areas))
+    return farthest(None, some, sheet.size)
 
 
 def _warmth(timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps) -> Warmth | str:

@@ -30,8 +30,8 @@ from signrules.physics.timeline import replay
 ACROSS = 8
 """Signs in a row, so that a band holds as many at any size."""
 
-GRAPH_TO = 30_000
-"""Larger graphs are left out: with their reasons they take gigabytes."""
+GRAPH_TO = 100_000
+"""Larger graphs are left out: with their reasons they take gigabytes, and this one nearly one."""
 
 
 def heights_of(job: Job) -> Machine:

@@ -156,6 +156,22 @@ def test_a_sheet_whose_fixed_point_is_not_said_grows_from_its_far_end():
     assert (near, far) == approx((100 * 10 * 70e-6, 600 * 10 * 70e-6))
 
 
+def test_on_the_back_any_corner_may_stay_put():
+    """Front and back print by the corner that is located, and that corner may be anywhere once the sheet is turned."""
+    document = warm_sheet()
+    corner = {"areas": [[0, 0, 100, 50]]}
+    back = {"id": "back", "ink": "black", "gap": {"offset": 0}, "side": "back", "registers_to": ["colour"]}
+    document["passes"][1] |= corner
+    document["passes"].append(back | corner | {"sheet_temperature": 22})
+    document["passes"].append(back | corner | {"id": "late", "registers_to": ["back"], "sheet_temperature": 23})
+    document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
+    document["printer"]["locating"] = {"pins": 0.1}
+    result = evaluate(document)
+    for name, degrees, distance in (("colour", 10, 100), ("back", 10, 600), ("late", 1, 600)):
+        growth = the_check(result, "registration.growth", f"passes.{name}")
+        assert growth.measured.nominal == approx(0.1 * (name == "back") + distance * degrees * 70e-6)
+
+
 def test_estimated_warmth_wants_a_look_and_stops_nothing():
     document = warm_sheet()
     for item in document["passes"]:
