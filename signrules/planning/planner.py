@@ -113,8 +113,14 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
         return conflict_of_search(machine, budget)
     some = Search(machine).run(steps, any_order=True)
     if some.order is None:
-        return gave_up(machine, steps)
+        return _as_declared(machine, found.bound) or gave_up(machine, steps)
     return _plan(machine, replay(machine, some.order, some.choices), found.bound)
+
+
+def _as_declared(machine: Machine, least: Cost | None) -> Plan | None:
+    """The declared order, where it is safe though the search did not come so far; None where it is not."""
+    plan = _plan(machine, replay_order(machine, machine.declared_order()), least)
+    return None if audit(machine.job, plan) else plan
 
 
 def _quickly(machine: Machine, budget: int) -> Plan | Conflict | None:

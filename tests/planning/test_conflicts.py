@@ -58,6 +58,8 @@ def test_a_search_that_gives_up_says_so():
     document = sign_job()
     for item in document["passes"]:
         item["gap"] = "auto"
+    # In the declared order the head strikes, so that one is no way out.
+    document["passes"].append({"id": "low", "ink": "black", "gap": {"offset": 0}})
     job = signrules.job_from_dict(document)
     result = signrules.evaluate(job, budget=1)
     assert result.plan is None
