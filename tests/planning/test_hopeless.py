@@ -203,7 +203,7 @@ def test_most_of_a_job_is_not_hopeless_for_one_sheet_more():
 
 
 def test_a_declared_order_that_is_safe_is_taken_where_the_search_gives_up():
-    """Beside a base of 0.72 mm, 0.6 mm leave the head 1.62 mm; with no base 0.9 mm of the 1 mm, so the base comes first.
+    """Beside a base of 0.72 mm, 0.6 mm leave the head 1.62 mm; with no base 0.9 mm of 1 mm, so the base comes first.
 
     Seventeen passes are more than a search of ten states gets through.
     """
