@@ -5,6 +5,7 @@ Everything here is fixed by the job, worked out on first use and kept.
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from functools import cached_property
 
@@ -136,9 +137,10 @@ class Layout:
         head = self.job.printer.head_length
         found: list[tuple[float, float]] = []
         for areas, sheet in zip(self.areas, self.media, strict=True):
-            at_y = sheet.at[1]
-            low, high = min([a.y for a in areas]), max([a.y + a.height for a in areas])
-            found.append((at_y + low - head, at_y + high + head))
+            low, high = math.inf, -math.inf
+            for area in areas:
+                low, high = min(low, area.y), max(high, area.y + area.height)
+            found.append((sheet.at[1] + low - head, sheet.at[1] + high + head))
         return tuple(found)
 
     @cached_property
@@ -160,10 +162,12 @@ class Layout:
     def slots_in_band(self, at: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
         key = (media, side, self.bands[at])
-        if key not in self._slots:
+        found = self._slots.get(key)
+        if found is None:
             (low, high), at_y = key[2], self.job.media_named(media).at[1]
-            self._slots[key] = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
-        return self._slots[key]
+            found = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
+            self._slots[key] = found
+        return found
 
     def covers_in_band(self, at: int, media: str, side: str) -> tuple[Cover, ...]:
         """The covers over which the head passes in a pass, each once."""

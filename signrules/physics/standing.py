@@ -13,7 +13,7 @@ from signrules.model.passes import Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
-from signrules.physics.layout import Layout, Slots
+from signrules.physics.layout import Layout, SideLayout, Slots
 from signrules.physics.planes import HeadPlane, Throw
 
 BARE = 0
@@ -115,7 +115,9 @@ class Side:
     order.
     """
 
-    def __init__(self, places: int, *, covered: bool) -> None:
+    def __init__(self, layout: SideLayout, *, covered: bool) -> None:
+        places = len(layout.covers)
+        self.of_pass = layout.of_pass
         self.all = [BARE] * places
         self.full = self.all if covered else [BARE] * places
         self.how_many = {BARE: places}
@@ -178,9 +180,9 @@ class Standing:
     def add(self, at: int) -> None:
         """Print a pass."""
         self.printed.add(at)
-        key = (self.layout.media[at].id, self.job.passes[at].side)
-        if key in self._sides:
-            self._print(key, at)
+        side = self._sides.get((self.layout.media[at].id, self.job.passes[at].side))
+        if side is not None:
+            self._print(side, at)
 
     def side(self, media: str, side: str) -> Side:
         """The stacks on one side of a sheet."""
@@ -188,16 +190,15 @@ class Standing:
         if key not in self._sides:
             passes = self.layout.passes_on[key]
             covered = min([self.job.passes[at].coverage for at in passes], default=1.0) >= 1
-            self._sides[key] = Side(len(self.layout.side(media, side).covers), covered=covered)
+            self._sides[key] = Side(self.layout.side(media, side), covered=covered)
             for at in sorted(self.printed & passes):
-                self._print(key, at)
+                self._print(self._sides[key], at)
         return self._sides[key]
 
-    def _print(self, key: tuple[str, str], at: int) -> None:
-        side, more, how_many = self._sides[key], self.stacks.with_pass, self._sides[key].how_many
-        changed = side.changed
+    def _print(self, side: Side, at: int) -> None:
+        more, how_many, changed = self.stacks.with_pass, side.how_many, side.changed
         apart = side.full is not side.all and self.job.passes[at].coverage >= 1
-        for place in self.layout.side(*key).of_pass.get(at, ()):
+        for place in side.of_pass.get(at, ()):
             before = side.all[place]
             after = side.all[place] = more(before, at)
             how_many[before] -= 1
@@ -213,7 +214,8 @@ class Standing:
     def landing(self, at: int) -> Landing:
         """What a pass that comes next lands on."""
         media, name = self.layout.media[at].id, self.job.passes[at].side
-        side, places = self.side(media, name), self.layout.side(media, name).of_pass[at]
+        side = self.side(media, name)
+        places = side.of_pass[at]
         stacks = frozenset([side.all[place] for place in places])
         full = stacks if side.full is side.all else frozenset([side.full[place] for place in places])
         return media, self.lift(media, name), stacks, full

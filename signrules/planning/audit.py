@@ -267,16 +267,17 @@ class _Audit:
         if tolerance is None:
             return
         records = [*(a.offset for a in self.job.usable_alignments), *self.aligned]
-        known: dict[Interval, bool] = {}  # Very many passes have one of a few throws.
+        known: dict[tuple[float, float], bool] = {}  # Very many passes have one of a few throws.
         for at, printing in self.plan.timeline.printings.items():
             if self.job.passes[at].directions == 1:
                 continue
-            served = known.get(printing.crisp)
+            ends = printing.crisp.low, printing.crisp.high
+            served = known.get(ends)
             if served is None:
-                middle = (printing.crisp.low + printing.crisp.high) / 2
+                middle = sum(ends) / 2
                 best = landing_error(printer, printing.crisp, middle).high
                 served = any(landing_error(printer, printing.crisp, a).high <= tolerance + 1e-5 for a in records)
                 near = any(abs(a - middle) <= 1e-5 for a in records)
-                served = known[printing.crisp] = served or (best > tolerance - 1e-5 and near)
+                served = known[ends] = served or (best > tolerance - 1e-5 and near)
             if not served:
                 self.tell(f"{self.job.passes[at].id}: no alignment serves it")
