@@ -202,6 +202,14 @@ def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch):
     assert orders > 100
 
 
+def test_item_by_item_the_first_costs_its_start_and_nothing_before_it():
+    """2 for the start and 1 for each change: whatever leads back from the last item to the first costs nothing."""
+    cost = ((0, 1, 9), (9, 0, 1), (9, 9, 0))
+    one = Changeover((0, 1, 2), (0, 0, 0), (0, 0, 0), ((), (), ()), cost, (2, 9, 9))
+    solved = Solver(one).solve(100)
+    assert (solved.order, solved.cost, solved.optimal) == ((0, 1, 2), 4, True)
+
+
 @pytest.mark.parametrize("classes", [(0, 1, 2), (0, 1, 1, 2, 2, 2), (0, 0, 0)])
 def test_where_each_class_comes_once_the_bound_is_the_cost_before_anything_is_searched(classes):
     """Each class takes a setting of 2, and none of its items need wait for another class."""
