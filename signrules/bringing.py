@@ -140,10 +140,7 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
         return
     if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
         raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
-    try:
-        parameters = list(inspect.signature(own).parameters.values())
-    except (TypeError, ValueError):
-        return
+    parameters = inspect.signature(own).parameters.values()
     asked = [one.name for one in parameters if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty]
     for name in asked:
         if name not in (*known, "self"):

@@ -202,6 +202,10 @@ def test_unknown_hooks_and_wrong_kinds_fail_the_plugin_alone():
             "signrules_rule_sets is called like a hook and is none: write @hookimpl above it",
         ),
         (
+            {"signrules_rule_sets": hookimpl(wrapper=True)(lambda: ())},
+            "Plugin 'slips' for hook 'signrules_rule_sets' hookimpl definition: ",
+        ),
+        (
             {"signrules_rule_sets": hookimpl(lambda: None)},
             "signrules_rule_sets gave back None, expected a list of RuleSet",
         ),
