@@ -7,6 +7,8 @@ step.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from itertools import chain
 
 from attrs import frozen
@@ -69,13 +71,14 @@ class Outcome:
 
 def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
     """The cheapest safe order, the job's own sequence replayed, or the reason why no order is safe."""
-    best = _best(machine, budget)
+    declared = cache(lambda: replay_order(machine, machine.declared_order()))
+    best = _best(machine, budget, declared)
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
         timeline = replay_order(machine, order)
         return Outcome(_judged(machine, timeline, best), None, timeline)
     if isinstance(best, Conflict):
-        return Outcome(None, best, replay_order(machine, machine.declared_order()))
+        return Outcome(None, best, declared())
     return Outcome(best, None, best.timeline)
 
 
@@ -89,7 +92,8 @@ def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
     return replay(machine, order, cheapest_gaps(machine, order))
 
 
-def _best(machine: Machine, budget: int) -> Plan | Conflict:
+def _best(machine: Machine, budget: int, declared: Callable[[], Timeline]) -> Plan | Conflict:
+    """The cheapest plan, or why there is none; `declared` replays the declared order where that is needed."""
     quick = _quickly(machine, budget)
     if machine.pass_count > LARGE:
         return quick or too_many(machine, LARGE)
@@ -113,13 +117,13 @@ def _best(machine: Machine, budget: int) -> Plan | Conflict:
         return conflict_of_search(machine, budget)
     some = Search(machine).run(steps, any_order=True)
     if some.order is None:
-        return _as_declared(machine, found.bound) or gave_up(machine, steps)
+        return _safe_as_it_is(machine, declared(), found.bound) or gave_up(machine, steps)
     return _plan(machine, replay(machine, some.order, some.choices), found.bound)
 
 
-def _as_declared(machine: Machine, least: Cost | None) -> Plan | None:
-    """The declared order, where it is safe though the search did not come so far; None where it is not."""
-    plan = _plan(machine, replay_order(machine, machine.declared_order()), least)
+def _safe_as_it_is(machine: Machine, timeline: Timeline, least: Cost | None) -> Plan | None:
+    """A plan of a replay that the search did not come to; None where it is not safe."""
+    plan = _plan(machine, timeline, least)
     return None if audit(machine.job, plan) else plan
 
 
