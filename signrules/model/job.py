@@ -85,7 +85,7 @@ class Job:
 
     def media_named(self, id: str | None) -> Media:
         """The sheet of that id; None stands for the only one."""
-        return self.media[0] if id is None else self._media_by_id[id]
+        return self._media_by_id[id]
 
     def media_of(self, item: Pass | Handling | Sign) -> Media:
         """The sheet that a pass prints on, that is handled, or that carries a sign."""
@@ -103,8 +103,8 @@ class Job:
         return self._inks_by_id[item.ink]
 
     @cached_property
-    def _media_by_id(self) -> dict[str, Media]:
-        return {sheet.id: sheet for sheet in self.media}
+    def _media_by_id(self) -> dict[str | None, Media]:
+        return {None: self.media[0], **{sheet.id: sheet for sheet in self.media}}
 
     @cached_property
     def _inks_by_id(self) -> dict[str, Ink]:

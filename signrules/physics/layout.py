@@ -14,7 +14,6 @@ from attrs import field, frozen
 from signrules.model.job import Job
 from signrules.model.passes import SIDES
 from signrules.model.quantities import GUARD_MM
-from signrules.model.sheet import Media
 from signrules.physics.zones import Cover, Zone, zones_of
 
 LONG = 4.0
@@ -101,9 +100,7 @@ class Layout:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        sheets: dict[str | None, Media] = {None: job.media[0]}
-        sheets.update((sheet.id, sheet) for sheet in job.media)
-        self.media = tuple([sheets[item.media] for item in job.passes])
+        self.media = tuple([job.media_of(item) for item in job.passes])
         self.areas = tuple([job.areas_of(item) for item in job.passes])
         self._zones: dict[tuple[str, str], tuple[Zone, ...]] = {}
         self._sides: dict[tuple[str, str], SideLayout] = {}
