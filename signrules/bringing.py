@@ -6,7 +6,6 @@ import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import islice
-from types import MappingProxyType
 from typing import Any, TypeVar
 
 import pluggy
@@ -25,15 +24,6 @@ from signrules.standards.tables import Standard
 
 LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
 """Hooks that are called for each job and not when a plugin is loaded."""
-
-HOOKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        name: tuple(inspect.signature(hook).parameters)
-        for name, hook in vars(hookspecs).items()
-        if hasattr(hook, f"{hookspecs.PROJECT}_spec")
-    }
-)
-"""The hooks, each with what it may ask for."""
 
 MOST_ITEMS = 10_000
 """As many rule sets, standards or materials as one plugin may bring."""
@@ -101,22 +91,22 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     version = version or printable(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _settings(plugin)
-    for hook, known in HOOKS.items():
-        _demand_hook(hook, known, getattr(plugin, hook, None))
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
+    hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
+    for hook, known in hooks_there.items():
+        _demand_hook(hook, known, getattr(plugin, hook, None))
     try:
         manager.register(plugin, name)
     except pluggy.PluginValidationError as error:
         raise PluginError(" ".join(str(error).split())) from None
-    callers = manager.get_hookcallers(plugin) or []
-    for caller in callers:
-        if not caller.has_spec():
+    hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
+    for hook in hooks:
+        if hook not in hooks_there:
             start = f"{hookspecs.PROJECT}_"  # All hooks begin alike, so the rest says which is meant.
-            near = nearest(caller.name.removeprefix(start), tuple(name.removeprefix(start) for name in HOOKS))
-            expected = f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(HOOKS))}"
-            raise PluginError(f"there is no hook {caller.name}, expected {expected}")
-    hooks = tuple(sorted(caller.name for caller in callers))
+            near = nearest(hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there))
+            expected = f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(hooks_there))}"
+            raise PluginError(f"there is no hook {hook}, expected {expected}")
     answers = _Answers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
     for one in (one for some in rule_sets for one in some.rules):
