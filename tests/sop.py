@@ -6,7 +6,7 @@ import json
 import os
 from pathlib import Path
 
-from signrules.planning.changeover import Changeover
+from signrules.planning.order.changeover import Changeover
 
 FOLDER = os.environ.get("SIGNRULES_SOP", "")
 

@@ -51,8 +51,8 @@ class Heights:
         """What stands when some passes have been printed, to be looked at and printed on."""
         return Standing(self.layout, self.stacks, self.ground, printed)
 
-    def _after(self, printed: Printed) -> Standing:
-        """The same, kept for the next time; nothing may be printed on it."""
+    def standing_after(self, printed: Printed) -> Standing:
+        """What stands when some passes have been printed, kept for the next time: nothing may be printed on it."""
         return self._recent(frozenset(printed))
 
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
@@ -100,12 +100,12 @@ class Heights:
 
     def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands; see `Standing.head_plane`."""
-        return self._after(printed if gap.reference == "build-up" else ()).head_plane(at, gap)
+        return self.standing_after(printed if gap.reference == "build-up" else ()).head_plane(at, gap)
 
     @cached_property
     def stated_planes(self) -> dict[int, HeadPlane]:
         """The head plane of each pass that states its gap, set while no sheet has any ink."""
-        bare = self._after(())
+        bare = self.standing_after(())
         return {at: bare.head_plane(at, item.gap) for at, item in enumerate(self.job.passes) if item.gap is not None}
 
     def clearance(self, at: int, plane: HeadPlane, printed: Printed, turned: Collection[str] = ()) -> Interval:
@@ -113,18 +113,18 @@ class Heights:
 
         `turned` names the sheets that lie with their back up. In mm; <= 0 is a head strike.
         """
-        return self._after(printed).clearance(at, plane, turned)
+        return self.standing_after(printed).clearance(at, plane, turned)
 
     def throw(self, at: int, plane: HeadPlane, printed: Printed) -> Throw:
         """Head plane minus the lowest and the highest surface within the areas of a pass, before its own ink."""
-        return self._after(printed).throw(at, plane)
+        return self.standing_after(printed).throw(at, plane)
 
     def crisp_offset(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
         """The throw to one surface (`lowest` or `highest`) less the base gap, in mm; see `Standing.crisp_offsets`."""
-        standing = self._after(printed)
+        standing = self.standing_after(printed)
         offsets = standing.crisp_offsets(standing.landing(at), plane)
         return offsets.to_lowest if surface == "lowest" else offsets.to_highest
 
     def build_up(self, media: str, side: str, printed: Printed) -> Interval:
         """The highest ink on one side of a sheet, in mm."""
-        return self._after(printed).build_up(media, side)
+        return self.standing_after(printed).build_up(media, side)

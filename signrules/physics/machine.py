@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 from heapq import heapify, heappop, heappush
+from typing import Any
 
 from attrs import frozen
 
@@ -113,14 +114,26 @@ class Machine:
         order = self._sorted([(0, at) for at in range(len(self.items))])
         return tuple(order) if len(order) == len(self.items) else None
 
-    def _sorted(self, keys: Sequence[tuple[int, int]]) -> list[int]:
-        """The items that no cycle holds back, as early as the precedence allows, the least key first."""
+    def sorted_by(self, keys: Sequence[tuple[Any, ...]]) -> tuple[int, ...]:
+        """The items in the order of their keys as far as the precedence allows; of equal keys the first declared.
+
+        Items that a cycle holds back come last.
+        """
+        order = self._sorted([(*key, at) for at, key in enumerate(keys)])
+        placed = set(order)
+        return (*order, *(at for at in range(len(self.items)) if at not in placed))
+
+    def _sorted(self, keys: Sequence[tuple[Any, ...]]) -> list[int]:
+        """The items that no cycle holds back, as early as the precedence allows, the least key first.
+
+        The last part of each key is the item itself.
+        """
         missing = [len(some) for some in self.before]
         ready = [keys[at] for at, count in enumerate(missing) if not count]
         heapify(ready)
         order = []
         while ready:
-            at = heappop(ready)[1]
+            at = heappop(ready)[-1]
             order.append(at)
             for then in self.followers[at]:
                 missing[then] -= 1
@@ -235,9 +248,7 @@ class Machine:
         cycle holds back come last.
         """
         due = [not self.is_pass(at) and bool(self.before[at]) for at in range(len(self.items))]
-        order = self._sorted([(0 if soon else 1, at) for at, soon in enumerate(due)])
-        placed = set(order)
-        return (*order, *(at for at in range(len(self.items)) if at not in placed))
+        return self.sorted_by([(0 if soon else 1,) for soon in due])
 
 
 def clears(clearance: float, least: float) -> bool:

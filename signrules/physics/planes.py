@@ -21,6 +21,8 @@ class HeadPlane:
     media: str
     known: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
     """How far the plane lies above what has been asked for, by whatever name that goes."""
+    clearances: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
+    """What the plane leaves over what has been asked for."""
     throws: dict[Hashable, Throw] = field(factory=dict, repr=False, init=False)
     """The throws from the plane onto what has been asked for."""
     _lower: dict[Unknown, HeadPlane] = field(factory=dict, repr=False, init=False)

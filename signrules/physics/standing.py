@@ -29,6 +29,9 @@ Ends = tuple[float, float, float]
 Base = tuple[str, float, bool]
 """A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
 
+Obstacles = tuple[tuple[Base, tuple[int, ...]], ...]
+"""What stands in the way of a head: sheets, each with the stacks of which one may be the highest."""
+
 
 class Stacks:
     """The stacks of ink that a job can bring about, numbered as they come up."""
@@ -268,6 +271,23 @@ class Standing:
             else:
                 found.append(self._above_ink(plane, base, standing.highest(slots, self.stacks)))
         return least_of(found)
+
+    def obstacles(self, at: int, turned: Collection[str] = ()) -> Obstacles:
+        """What stands in the way of a pass that has just been printed: sheets with the stacks that can be highest."""
+        found = []
+        for media in self.layout.in_band[at]:
+            side = "back" if media in turned else "front"
+            under = self.side(media, side).under(self.layout.slots_in_band(at, media, side))
+            found.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
+        return tuple(found)
+
+    def clearance_over(self, obstacles: Obstacles, plane: HeadPlane) -> Interval:
+        """Head plane minus the highest of what stands in the way, in mm; as `clearance`, of any time."""
+        found = plane.clearances.get(obstacles)
+        if found is None:
+            above = [height for base, tops in obstacles for height in self._above(plane, base, tops)]
+            found = plane.clearances[obstacles] = least_of(above)
+        return found
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
         """Head plane minus the lowest and the highest surface within the areas of a pass that comes next."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from attrs import frozen
 
 from signrules.graph import through_handling
-from signrules.physics.machine import Machine, clears
-from signrules.physics.timeline import Timeline, replay
+from signrules.physics.timeline import replay
 from signrules.planning.costs import Costs
-from signrules.planning.judging import cheapest_gaps
+from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.order.soundness import trouble_of_steps
 from signrules.planning.plan import Plan
 
 
@@ -46,7 +46,7 @@ def _place(plan: Plan, position: int) -> Place:
             return Place(name, "edge", edge.reason)
     exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
     timeline = replay(machine, exchanged, cheapest_gaps(machine, exchanged))
-    trouble = _trouble(machine, timeline)
+    trouble = trouble_of_steps(machine, timeline)
     if trouble:
         return Place(name, "unsafe", f"ahead of {other}, {trouble}")
     loads, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
@@ -56,22 +56,3 @@ def _place(plan: Plan, position: int) -> Place:
         unit = "minutes of set-up" if plan.in_minutes else "gap settings and alignments"
         return Place(name, "saving", f"ahead of {other} it would take {weight - plan.cost[1]:+g} {unit}")
     return Place(name, "declared", f"ahead of {other} it would cost the same")
-
-
-def _trouble(machine: Machine, timeline: Timeline) -> str:
-    """The first thing that is not safe in a replay that keeps the precedence, in words; empty where all of it is."""
-    least = machine.job.printer.min_clearance
-    for at in timeline.order:
-        name = machine.items[at].id
-        if not machine.is_pass(at):
-            continue
-        printing = timeline.printings[at]
-        if not clears(printing.clearance.low, least):
-            return f"{name} would be left {printing.clearance.low:.3f} mm of the {least:g} mm that it needs"
-        if printing.side_up != machine.job.passes[at].side:
-            return f"{name} would meet the {printing.side_up} of its sheet"
-        partner = timeline.earliest_partner(at)
-        moves = [] if partner is None else timeline.moves_between(partner, at)
-        if any(not move.bridges for move in moves):
-            return f"{name} would no longer register: the sheet is moved before it"
-    return ""

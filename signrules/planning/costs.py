@@ -7,6 +7,9 @@ from attrs import frozen
 from signrules.model.printer import Minutes
 from signrules.physics.timeline import Timeline
 
+Cost = tuple[int, float]
+"""Bed loads and weight: minutes of set-up, or settings and alignments where the printer states no minutes."""
+
 
 @frozen
 class Costs:
@@ -28,7 +31,7 @@ class Costs:
         """Set-up minutes, or the count of settings and alignments where the minutes are not stated."""
         return round(loads * self.load + gap_settings * self.gap + alignments * self.alignment, 9)
 
-    def of_timeline(self, timeline: Timeline) -> tuple[int, float]:
+    def of_timeline(self, timeline: Timeline) -> Cost:
         """Bed loads and weight of a replay."""
         aligned = len(timeline.new_alignments)
         return timeline.loads, self.weight(timeline.loads, timeline.gap_settings, aligned)

@@ -1,287 +1,273 @@
-"""From a machine to a plan or a conflict.
+"""From a machine to a plan or a conflict: one pipeline.
 
-Most jobs reduce to the changeover core, which is fast and proves its answer. What does not (gaps left open, handling
-whose place is not settled, neighbours that a gap over the build-up may or may not clear) is searched exactly step by
-step.
+1. Describe: the job in canonical order, what may be set, what must come before, what stands in whose way, and what
+   any safe order costs at the least.
+2. Constructive orders: told at once by simple rules, among them the declared one and that of the changeover core.
+3. Improvement: small changes to the best of them.
+4. Exact search: for anything cheaper, or for any order where none was found yet.
+5. The plan; or the conflict; or, where the budget ends before either is known, "none found".
+
+No stage returns less than the one before it, and each ends as soon as an order costs what any order costs at the
+least. Budgets count states and not time, so that no answer depends on the machine.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import cache
-from itertools import chain
+from collections.abc import Iterator
 
 from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.assuming import assumed
-from signrules.planning.audit import audit
-from signrules.planning.conflicts import (
-    conflict_of_circle,
-    conflict_of_open,
-    conflict_of_part,
-    conflict_of_reduced,
-    conflict_of_search,
-    conflict_of_stuck,
+from signrules.planning.conflict.finding import (
+    conflict_of_many,
+    core_of_circle,
+    core_of_roomy,
+    core_of_stuck,
     gave_up,
-    too_many,
 )
-from signrules.planning.costs import Costs
-from signrules.planning.greedy import peel
-from signrules.planning.judging import cheapest_gaps
-from signrules.planning.keeping import kept_longest
+from signrules.planning.conflict.shrinking import Core, smallest_core
+from signrules.planning.conflict.words import conflict_in_words
+from signrules.planning.costs import Cost, Costs
+from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.room import with_most_room
+from signrules.planning.order.attempts import Attempt, Attempts, Order
+from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.canonical import Canonical, as_declared, canonical
+from signrules.planning.order.changeover import bits
+from signrules.planning.order.constructive import constructive_orders
+from signrules.planning.order.improvement import improved
+from signrules.planning.order.peeling import peel
+from signrules.planning.order.reduction import Reduced, reduced, setups
+from signrules.planning.order.runs import order_of_runs
+from signrules.planning.order.solver import Solver
+from signrules.planning.order.steps import StepSearch
 from signrules.planning.plan import Conflict, Plan
-from signrules.planning.reaches import least_cost
-from signrules.planning.reduction import Reduced, reduced, setups
-from signrules.planning.search import Cost, Search
-from signrules.planning.solver import Solver
 
-BUDGET = 100_000
-"""States that one search opens at the most: a count and not a time, so that no answer depends on the machine.
+BUDGET = 30_000
+"""States that the planner reaches at the most for one job, all stages together, as far as a search goes."""
 
-The changeover core, whose states are sets of all passes, opens fewer the more passes there are: see `states_of_core`.
-"""
-
-SMALL = 14
-"""Jobs of up to so many items are searched step by step as well.
-
-The changeover core proves what the cheapest order costs; of all that cost as little, the step by step search finds the
-one that is smallest in declared order.
-"""
-
-TIE_BUDGET = 20_000
-"""States that the search opens at the most where it only has to break a tie."""
-
-ASSUMED = 4_000
-"""Ways times passes: so much is tried at the most with assumed gaps, and never fewer than two ways."""
+IMPROVEMENT_SHARE = 10
+"""One part in so many of the budget goes to the improvement of constructive orders."""
 
 LARGE = 12_000
-"""Jobs of more passes are peeled greedily: sets of so many passes as bitmasks would no longer be small."""
+"""Jobs of more items are peeled and not searched: bitmasks of so many items would no longer be small."""
 
 
 @frozen(eq=False)
 class Outcome:
-    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the declared order's."""
+    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the declared order's.
+
+    `states` is how many states were reached for it.
+    """
 
     plan: Plan | None
     conflict: Conflict | None
     timeline: Timeline
+    states: int = 0
 
 
-def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
-    """The cheapest safe order, the job's own sequence replayed, or the reason why no order is safe."""
-    declared = cache(lambda: replay_order(machine, machine.declared_order()))
-    best = _best(machine, budget, declared)
+def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = None) -> Outcome:
+    """The cheapest safe order, the job's own sequence replayed, or the reason why no order is safe.
+
+    `known` is what came of a job with the same items: its order is tried among the first.
+    """
+    view = canonical(machine) if len(machine.items) <= LARGE else as_declared(machine)
+    hints = [machine.declared_order(), *_known_order(machine, known)]
+    pipeline = _Pipeline(view.machine, [view.from_origin(hint) for hint in hints], budget)
+    best = pipeline.run()
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
-        timeline = replay_order(machine, order)
-        return Outcome(_judged(machine, timeline, best), None, timeline)
-    if isinstance(best, Conflict):
-        return Outcome(None, best, declared())
-    return Outcome(best, None, best.timeline)
+        judged = _judged(machine, order, None if best is None else _plan_of(view, pipeline, best))
+        return Outcome(judged, None, judged.timeline, pipeline.states)
+    if best is None:
+        timeline = replay_order(machine, machine.declared_order())
+        conflict = _conflict_of(view, pipeline)
+        return Outcome(None, conflict, timeline, pipeline.states)
+    plan = _plan_of(view, pipeline, best)
+    return Outcome(plan, None, plan.timeline, pipeline.states)
 
 
-def states_of_core(budget: int, passes: int) -> int:
-    """How many states the changeover core may open: a state of ten times the passes takes some ten times as long."""
-    return max(min(budget, 50), budget * 20 // max(passes, 20))
-
-
-def replay_order(machine: Machine, order: tuple[int, ...]) -> Timeline:
+def replay_order(machine: Machine, order: Order) -> Timeline:
     """An order as it stands, with the cheapest gaps for the passes that leave theirs open."""
     return replay(machine, order, cheapest_gaps(machine, order))
 
 
-def _best(machine: Machine, budget: int, declared: Callable[[], Timeline]) -> Plan | Conflict:
-    """The cheapest plan, or why there is none; `declared` replays the declared order where that is needed."""
-    quick = _quickly(machine, budget)
-    if machine.pass_count > LARGE:
-        return quick or too_many(machine, LARGE)
-    if quick is not None and _needs_no_search(machine, quick):
-        return quick
-    assert not isinstance(quick, Conflict)
-    steps = _states_of_search(budget, machine, quick)
-    if quick is None:
-        hopeless = conflict_of_circle(machine, steps) or conflict_of_open(machine, steps)
-        if hopeless is not None:
-            return hopeless
-    if quick is not None and steps < len(machine.items) > SMALL:
-        return quick  # The search would end before its first order does.
-    found = Search(machine).run(steps)
-    if found.order is not None:
-        return _plan(machine, replay(machine, found.order, found.choices), found.bound)
-    if quick is not None:
-        bounds = [least for least in (quick.least, found.bound) if least is not None]
-        return _plan(machine, quick.timeline, max(bounds, default=None))
-    if found.exhausted:
-        return conflict_of_search(machine, budget)
-    some = Search(machine).run(steps, any_order=True)
-    if some.order is None:
-        return _safe_as_it_is(machine, declared(), found.bound) or gave_up(machine, steps)
-    return _plan(machine, replay(machine, some.order, some.choices), found.bound)
+def _known_order(machine: Machine, known: Outcome | None) -> Iterator[Order]:
+    """The order of an earlier plan, if it is one of the same items."""
+    if known is not None and known.plan is not None:
+        names = known.plan.order
+        if set(names) == machine.index.keys():
+            yield tuple(machine.index[name] for name in names)
 
 
-def _safe_as_it_is(machine: Machine, timeline: Timeline, least: Cost | None) -> Plan | None:
-    """A plan of a replay that the search did not come to; None where it is not safe."""
-    plan = _plan(machine, timeline, least)
-    return None if audit(machine.job, plan) else plan
+class _Pipeline:
+    """The stages for one machine in canonical order; `best` is the cheapest safe order so far."""
+
+    def __init__(self, machine: Machine, hints: list[Order], budget: int) -> None:
+        self.machine, self.hints, self.budget = machine, hints, budget
+        self.attempts = Attempts(machine)
+        self.best: Attempt | None = None
+        self.stuck: tuple[int, ...] = ()
+        self.bounds = LeastLeft(machine, range(len(machine.items)))
+        self.least: Cost = self.bounds.of_everything()
+        self.core: Core | None = None
+        self._searched = 0
+
+    @property
+    def states(self) -> int:
+        """How many states were reached so far."""
+        return self._searched + self.attempts.tried
+
+    def run(self) -> Attempt | None:
+        """The best order that the stages find; None leaves the reason in `core`, where one is known."""
+        stages = (self._circle, self._construct, self._improve, self._most_room, self._search)
+        for stage in stages:
+            if self.core is None and not self._is_proven():
+                stage()
+        return self.best
+
+    def _is_proven(self) -> bool:
+        return self.best is not None and self.best.cost <= self.least
+
+    def _take(self, found: Attempt | None) -> None:
+        if found is not None and (self.best is None or found.cost < self.best.cost):
+            self.best = found
+
+    def _circle(self) -> None:
+        self.core = core_of_circle(self.machine, self.budget)
+
+    # --- constructive orders -------------------------------------------------------------------
+
+    def _construct(self) -> None:
+        for order in self._orders():
+            self._take(self.attempts.of_order(order))
+            if self._is_proven():
+                return
+
+    def _orders(self) -> Iterator[Order]:
+        """The declared order first: where no order is cheaper it is the plan."""
+        yield from self.hints
+        if len(self.machine.items) > LARGE:
+            yield from self._peeled()
+            return
+        problem = reduced(self.machine)
+        if problem is not None:
+            yield from self._by_runs(problem)
+        if self.core is not None:
+            return
+        yield from constructive_orders(self.machine)
+
+    def _by_runs(self, problem: Reduced) -> Iterator[Order]:
+        """The order of the changeover core, which also knows what any order costs at the least."""
+        runs = order_of_runs(problem, self.budget)
+        self._searched += runs.states
+        if runs.stuck:
+            self.core = core_of_stuck(self.machine, problem, runs.stuck, self.budget)
+        if runs.settings is not None:
+            self.least = max(self.least, self.bounds.of_everything(runs.settings))
+        if runs.order is not None:
+            yield runs.order
+
+    def _peeled(self) -> Iterator[Order]:
+        """The order of very many passes with stated gaps."""
+        kinds = setups(self.machine)
+        if kinds is None:
+            return
+        peeled = peel(self.machine, kinds.classes, kinds.watched)
+        self.least = max(self.least, self.bounds.of_everything(kinds.fewest))
+        if peeled.order is not None:
+            yield peeled.order
+        elif len({sheet.load for sheet in self.machine.job.media}) == 1:
+            self.stuck = peeled.stuck
+
+    # --- improvement and search ----------------------------------------------------------------
+
+    def _improve(self) -> None:
+        if self.best is not None and len(self.machine.items) <= LARGE:
+            share = self.budget // IMPROVEMENT_SHARE
+            self.best = improved(self.attempts, self.best, self.least, share)
+
+    def _most_room(self) -> None:
+        """Where no order was found for open gaps, see whether any gaps could have one."""
+        if self.best is not None or not self.machine.has_open_gaps:
+            return
+        if len(self.machine.items) > LARGE:
+            return
+        roomy = with_most_room(self.machine)
+        problem = None if roomy is None else reduced(roomy)
+        if problem is None or problem.groups > 1:
+            return
+        stuck = Solver(problem.loose).stuck((1 << self.machine.pass_count) - 1)
+        if stuck:
+            self.core = core_of_roomy(self.machine, problem, stuck, self.budget)
+
+    def _search(self) -> None:
+        """Look for anything cheaper: with the usual gaps first, then with all that are worth trying."""
+        if not self._search_comes_to_an_order():
+            return
+        for thorough in (False, True) if self.machine.has_open_gaps else (True,):
+            if not self._is_proven():
+                self._search_with(StepSearch(self.machine, thorough=thorough), thorough)
+
+    def _search_comes_to_an_order(self) -> bool:
+        """Whether the budget suffices for a search that never takes a wrong turn."""
+        items = len(self.machine.items)
+        return items <= LARGE and items * items // 2 <= self._states_left()
+
+    def _states_left(self) -> int:
+        return max(0, self.budget - self.states)
+
+    def _search_with(self, search: StepSearch, thorough: bool) -> None:
+        left = self._states_left()
+        if self.best is None:
+            any_order = search.any_order(left // 2)
+            self._searched += any_order.states
+            if any_order.order is not None:
+                self._take(self.attempts.with_gaps(any_order.order, any_order.choices))
+                self._improve()
+            elif any_order.ended and thorough:
+                everything = (1 << len(self.machine.items)) - 1
+                self.core = smallest_core(self.machine, self.budget, everything)
+        if self.best is None or self._is_proven():
+            return
+        found = search.cheapest(self._states_left(), self.best.cost)
+        self._searched += found.states
+        if found.order is not None:
+            self._take(self.attempts.with_gaps(found.order, found.choices))
+        if thorough and found.bound is not None:
+            self.least = max(self.least, min(found.bound, self.best.cost))
 
 
-def _quickly(machine: Machine, budget: int) -> Plan | Conflict | None:
-    """What comes of a job without the step by step search; None where nothing does."""
-    if machine.has_open_gaps:
-        return _by_assuming(machine, budget) if len(machine.items) > SMALL else None
-    if machine.pass_count > LARGE:
-        return _by_peeling(machine)
-    problem = reduced(machine)
-    return None if problem is None else _by_changeover(machine, problem, budget)
+# --- plans and conflicts ----------------------------------------------------------------------------------
 
 
-def _needs_no_search(machine: Machine, quick: Plan | Conflict) -> bool:
-    if isinstance(quick, Conflict):
-        return True
-    if len(machine.items) > SMALL:
-        return quick.optimal or not machine.has_open_gaps
-    return quick.optimal and quick.timeline.order == machine.declared_order()
-
-
-def _states_of_search(budget: int, machine: Machine, quick: Plan | None) -> int:
-    """How many states the search may open: fewer where a plan is there, and the more items the longer each takes."""
-    items = len(machine.items)
-    if quick is not None and quick.optimal:
-        return min(budget, TIE_BUDGET)
-    if items > SMALL:
-        budget = budget // (5 if quick is None else 10)
-    return min(budget, budget * 40 // items)
-
-
-def _by_assuming(machine: Machine, budget: int) -> Plan | None:
-    """The best of the orders for assumed gaps that is safe with gaps chosen anew; None where none of them is."""
-    best: Plan | None = None
-    least = least_cost(machine)
-    orders = (_order_of(one, budget) for one in assumed(machine, max(2, ASSUMED // machine.pass_count)))
-    for order in chain([machine.declared_order()], orders):
-        if order is None:
-            continue
-        plan = _plan(machine, replay(machine, order, kept_longest(machine, order)), least)
-        if (best is None or plan.cost < best.cost) and not audit(machine.job, plan):
-            best = plan
-            if best.optimal:
-                break
-    return best
-
-
-def _order_of(machine: Machine, budget: int) -> tuple[int, ...] | None:
-    """A good order of a job with stated gaps, whatever is known of it; None where there is none to be had quickly."""
-    if machine.pass_count > LARGE:
-        kinds = setups(machine)
-        return None if kinds is None else peel(machine, kinds.classes, kinds.watched).order
-    problem = reduced(machine)
-    if problem is None:
-        return None
-    order = Solver(problem.problem).solve(states_of_core(budget, machine.pass_count)).order
-    return None if order is None else _with_handling(problem.machine, order)
-
-
-def _by_changeover(machine: Machine, problem: Reduced, budget: int) -> Plan | Conflict | None:
-    """What the changeover core makes of a job; None where it says nothing, several loads having to come and go."""
-    solver = Solver(problem.problem)
-    states = states_of_core(budget, machine.pass_count)
-    solved = solver.solve(states)
-    placed = problem.machine
-    if solved.order is None:
-        if not solved.stuck or problem.groups > 1:
-            return None
-        if placed is machine:
-            return conflict_of_stuck(machine, solver, solved.stuck)
-        # Of a small job with handling, the search says whether the handling belongs to the conflict.
-        return conflict_of_reduced(machine, solver, solved.stuck, budget // 5) if len(machine.items) > SMALL else None
-    settings = solved.bound
-    if problem.relaxed is not problem.problem:
-        settings = Solver(problem.relaxed).solve(states).bound
-    costs = Costs.of(machine.job.printer.minutes)
-    bound = (problem.loads, costs.weight(problem.loads, settings, problem.alignments))
-    declared = machine.declared_order()
-    for order in (declared, _with_handling(placed, solved.order)):  # pragma: no branch - the second is always taken
-        if order is declared and not _sound(placed, solver, declared):
-            continue
-        timeline = replay(machine, order, {})
-        cost = costs.of_timeline(timeline)
-        if order is not declared or cost <= bound:
-            break
-    return _plan(machine, timeline, bound)
-
-
-def _by_peeling(machine: Machine) -> Plan | Conflict | None:
-    """A good order of very many passes; None where it says nothing."""
-    kinds = setups(machine)
-    if kinds is None:
-        return None
-    peeled = peel(machine, kinds.classes, kinds.watched)
-    if peeled.order is None:
-        alone = len(set(machine.load_of[: machine.pass_count])) == 1
-        return conflict_of_part(machine, peeled.stuck, LARGE) if alone else None
-    timeline = replay(machine, peeled.order, {})
-    costs = Costs.of(machine.job.printer.minutes)
-    cost = costs.of_timeline(timeline)
-    least = (cost[0], costs.weight(cost[0], kinds.fewest, 0))
-    return _plan(machine, timeline, least)
-
-
-def _sound(machine: Machine, solver: Solver, order: tuple[int, ...]) -> bool:
-    """Whether an order of all items keeps precedence, bars and groups of the changeover problem."""
-    place = {at: position for position, at in enumerate(order)}
-    if any(place[first] > place[at] for at in order for first in machine.before[at]):
-        return False
-    passes = [at for at in order if machine.is_pass(at)]
-    problem, standing = solver.problem, 0
-    seen: list[int] = []
-    for at in passes:
-        following, standing = problem.after[at] & standing, standing | 1 << at
-        if following or any(bar.too_heavy(standing) for bar in problem.bars[at]):
-            return False
-        if not seen or seen[-1] != problem.groups[at]:
-            seen.append(problem.groups[at])
-    return len(seen) == len(set(seen))
-
-
-def _with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
-    """An order of the passes with each handling as soon as what it comes after is done; the others at the end."""
-    if len(order) == len(machine.items):
-        return order
-    missing = [len(some) for some in machine.before]
-    free = [at for at in range(machine.pass_count, len(machine.items)) if not machine.before[at]]
-    result: list[int] = []
-
-    def do(at: int) -> None:
-        result.append(at)
-        for then in machine.followers[at]:
-            missing[then] -= 1
-            if not missing[then] and not machine.is_pass(then):
-                do(then)
-
-    for at in (at for at in free if machine.followers[at]):
-        do(at)
-    for at in order:
-        do(at)
-    for at in (at for at in free if not machine.followers[at]):
-        do(at)
-    return tuple(result)
-
-
-def _judged(machine: Machine, timeline: Timeline, best: Plan | Conflict) -> Plan:
-    """The replay of a sequence, with what the best order would cost beside it."""
-    if isinstance(best, Conflict):
-        return _plan(machine, timeline, None, judged=True)
-    return _plan(machine, timeline, best.least, judged=True, best=best)
-
-
-def _plan(
-    machine: Machine, timeline: Timeline, least: Cost | None, *, judged: bool = False, best: Plan | None = None
-) -> Plan:
-    """A plan of a replay; `least` is what any safe order costs at the least, None where no order is safe."""
+def _plan_of(view: Canonical, pipeline: _Pipeline, best: Attempt) -> Plan:
+    """The plan of an order that was found in canonical order."""
+    machine = view.origin
+    order, choices = view.to_origin(best.order), view.choices_to_origin(best.choices)
+    timeline = best.timeline
+    if machine is not view.machine:
+        timeline = replay(machine, order, choices)
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
-    if judged or least is None:
-        return Plan(timeline, cost, least, False, costs.stated, judged, best)
-    return Plan(timeline, cost, min(least, cost), cost <= least, costs.stated)
+    least = min(pipeline.least, cost)
+    return Plan(timeline, cost, least, cost <= pipeline.least, costs.stated)
+
+
+def _judged(machine: Machine, order: Order, best: Plan | None) -> Plan:
+    """The replay of a sequence that the job brought along, with the best plan beside it."""
+    timeline = replay_order(machine, order)
+    costs = Costs.of(machine.job.printer.minutes)
+    least = None if best is None else best.least
+    return Plan(timeline, costs.of_timeline(timeline), least, False, costs.stated, True, best)
+
+
+def _conflict_of(view: Canonical, pipeline: _Pipeline) -> Conflict:
+    """Why there is no order, in words of the document."""
+    if pipeline.core is not None:
+        members = sorted(view.to_origin(bits(pipeline.core.items)))
+        return conflict_in_words(view.origin, members, pipeline.core.is_smallest)
+    if pipeline.stuck:
+        return conflict_of_many(view.origin, pipeline.stuck, LARGE)
+    return gave_up(view.origin, pipeline.states)

@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.planning.changeover import Bar, Changeover
+from signrules.planning.order.changeover import Bar, Changeover
 
 WORKERS = 2
 

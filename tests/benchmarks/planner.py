@@ -28,11 +28,11 @@ from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.conflicts import conflict_of_stuck
+from signrules.planning.conflict.explaining import conflict_of_stuck
 from signrules.planning.planner import BUDGET, plan_job, states_of_core
-from signrules.planning.reduction import Reduced, reduced
-from signrules.planning.search import Search
-from signrules.planning.solver import Solver
+from signrules.planning.order.reduction import Reduced, reduced
+from signrules.planning.order.search import Search
+from signrules.planning.order.solver import Solver
 
 CPSAT_SECONDS = 10.0
 

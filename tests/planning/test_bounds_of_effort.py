@@ -11,9 +11,9 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning import planner
-from signrules.planning.greedy import peel
-from signrules.planning.judging import cheapest_gaps
-from signrules.planning.reduction import setups
+from signrules.planning.order.peeling import peel
+from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.order.reduction import setups
 
 
 def unsafe(machine, order, gaps):

@@ -16,7 +16,7 @@ from signrules.physics.machine import Machine
 from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.planner import plan_job
-from signrules.planning.reduction import reduced
+from signrules.planning.order.reduction import reduced
 
 
 def cost_of(plan):

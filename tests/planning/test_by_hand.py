@@ -12,17 +12,17 @@ from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
-from signrules.planning.assuming import _over_build_up
+from signrules.planning.gaps.assuming import _over_build_up
 from signrules.planning.audit import _Audit, audit
-from signrules.planning.changeover import Changeover, Solved, all_behind, closed, transposed
-from signrules.planning.conflicts import _listed, _wrong_side, conflict_of_part
-from signrules.planning.judging import _best_first
+from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
+from signrules.planning.conflict.explaining import _listed, _wrong_side, conflict_of_part
+from signrules.planning.gaps.cheapest import _best_first
 from signrules.planning.planner import _sound, plan_job
-from signrules.planning.reaches import fewest_planes, plane_reaches
-from signrules.planning.reduction import reduced
-from signrules.planning.search import Search
-from signrules.planning.settling import _sides
-from signrules.planning.solver import Solver
+from signrules.planning.gaps.reaches import fewest_planes, plane_reaches
+from signrules.planning.order.reduction import reduced
+from signrules.planning.order.search import Search
+from signrules.planning.order.settling import _sides
+from signrules.planning.order.solver import Solver
 
 
 def machine_of(document):

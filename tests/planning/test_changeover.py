@@ -12,9 +12,9 @@ import sop
 from attrs import evolve
 
 from signrules.planning import solver
-from signrules.planning.changeover import Bar, Changeover, Stack, bits, closed
-from signrules.planning.conflicts import _closed_part
-from signrules.planning.solver import Solver
+from signrules.planning.order.changeover import Bar, Changeover, Stack, bits, closed
+from signrules.planning.conflict.explaining import _closed_part
+from signrules.planning.order.solver import Solver
 
 
 def stack(chance: random.Random, count: int) -> Stack:

@@ -11,9 +11,9 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.conflicts import _against, conflict_of_part
+from signrules.planning.conflict.explaining import _against, conflict_of_part
 from signrules.planning.planner import plan_job
-from signrules.planning.search import Search
+from signrules.planning.order.search import Search
 
 
 @settings(max_examples=effort(100))

@@ -18,8 +18,8 @@ from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.planner import plan_job
-from signrules.planning.reduction import reduced
-from signrules.planning.solver import Solver
+from signrules.planning.order.reduction import reduced
+from signrules.planning.order.solver import Solver
 
 pytest.importorskip("ortools")
 

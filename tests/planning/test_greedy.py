@@ -14,9 +14,9 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.greedy import peel
-from signrules.planning.reduction import setups
-from signrules.planning.search import Search
+from signrules.planning.order.peeling import peel
+from signrules.planning.order.reduction import setups
+from signrules.planning.order.search import Search
 
 
 @settings(max_examples=effort(130))

@@ -14,10 +14,10 @@ from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import replay
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.conflicts import conflict_of_open
-from signrules.planning.judging import cheapest_gaps
-from signrules.planning.keeping import kept_longest
-from signrules.planning.search import Search
+from signrules.planning.conflict.explaining import conflict_of_open
+from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.keeping import kept_longest
+from signrules.planning.order.search import Search
 
 
 def document_of(*passes, **changes):

@@ -20,12 +20,12 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning import judging, keeping, planner, search
-from signrules.planning.assuming import assumed, with_most_room
+from signrules.planning.gaps.assuming import assumed, with_most_room
 from signrules.planning.audit import audit
-from signrules.planning.conflicts import conflict_of_open
-from signrules.planning.judging import cheapest_gaps
-from signrules.planning.keeping import kept_longest
-from signrules.planning.reaches import SLACK_MM, fewest_planes, least_cost, open_gaps, plane_reaches, sure_offsets
+from signrules.planning.conflict.explaining import conflict_of_open
+from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.keeping import kept_longest
+from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, least_cost, open_gaps, plane_reaches, sure_offsets
 
 
 def machine_of(document):

@@ -15,7 +15,17 @@ from itertools import chain
 
 from attrs import frozen
 
-from signrules.planning.changeover import Bar, Changeover, Solved, Stack, all_behind, bits, masks_of, transposed, union
+from signrules.planning.order.changeover import (
+    Bar,
+    Changeover,
+    Solved,
+    Stack,
+    all_behind,
+    bits,
+    masks_of,
+    transposed,
+    union,
+)
 
 WIDTHS = (1, 8, 24, 64, 256)
 ARCHIVE = 2_000

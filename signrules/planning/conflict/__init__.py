@@ -1,0 +1,1 @@
+"""Why there is no safe order: from what is stuck to a smallest set, in words."""

@@ -1,0 +1,160 @@
+"""Why there is no safe order: a smallest set of items that cannot live together, or that none is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from graphlib import CycleError, TopologicalSorter
+
+from attrs import evolve
+
+from signrules.graph import passes_next_to
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.conflict.shrinking import Core, shrunk, smallest_core
+from signrules.planning.conflict.words import conflict_in_words, paths_of
+from signrules.planning.order.changeover import bits, union
+from signrules.planning.order.reduction import Reduced, reduced
+from signrules.planning.order.solver import Solver
+from signrules.planning.order.steps import StepSearch
+from signrules.planning.plan import Conflict
+
+
+def circle_of(machine: Machine) -> int:
+    """The items of a circle in the precedence, as a bitmask; 0 where there is none."""
+    try:
+        TopologicalSorter(dict(enumerate(machine.before))).prepare()
+    except CycleError as error:
+        return union(1 << at for at in error.args[1])
+    return 0
+
+
+def core_of_circle(machine: Machine, budget: int) -> Core | None:
+    """A conflict of items that must come before each other in a circle; None where none do."""
+    circle = circle_of(machine)
+    return smallest_core(machine, budget, circle) if circle else None
+
+
+def core_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Core:
+    """A conflict from passes of which none may stand last among them, of the job that was reduced.
+
+    Where the problem is all that the job asks for, the core is one of its passes and of the pauses that tie them.
+    Otherwise the search confirms what belongs to it.
+    """
+    if problem.strict is not problem.loose or problem.machine is not machine:
+        return core_of_roomy(machine, problem, stuck, budget)
+    core = shrunk(Solver(problem.loose), stuck)
+    return Core(core | _tying_pauses(machine, core), is_smallest=True)
+
+
+def core_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Core:
+    """The same of a job with open gaps, from what is stuck with the most room that these can have."""
+    core = shrunk(Solver(problem.loose), stuck)
+    handling = range(machine.pass_count, len(machine.items))
+    moving = union(1 << at for at in handling if machine.move_by(at) is not None)
+    starts = (core, core | moving, core | union(1 << at for at in handling))
+    return _confirmed(machine, tuple(dict.fromkeys(starts)), budget)
+
+
+def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Core:
+    """The smallest core of the first of some sets that is seen to have no order; else all items."""
+    spent = 0
+    for start in starts:
+        found = StepSearch(machine, start).any_order(max(0, budget - spent))
+        spent += found.states
+        if found.order is None and found.ended:
+            core = smallest_core(machine, max(0, budget - spent), start)
+            return evolve(core, states=core.states + spent)
+    everything = (1 << len(machine.items)) - 1
+    return Core(everything, is_smallest=False, states=spent)
+
+
+def _tying_pauses(machine: Machine, core: int) -> int:
+    """The pauses without which some passes that are stuck would not be."""
+    pauses = pauses_between(machine, set(bits(core)))
+    for at in sorted(pauses, reverse=True):
+        part = reduced(part_of(machine, [*bits(core), *(pauses - {at})]))
+        assert part is not None
+        if Solver(part.loose).stuck((1 << core.bit_count()) - 1):
+            pauses.remove(at)
+    return union(1 << at for at in pauses)
+
+
+def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
+    """The pauses that come after one of some passes and before another."""
+    return {
+        at
+        for at in range(machine.pass_count, len(machine.items))
+        if passes & passes_next_to(machine, at, machine.before)
+        and passes & passes_next_to(machine, at, machine.followers)
+    }
+
+
+def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:
+    """A conflict of a few of very many passes, which are looked at as a job of their own.
+
+    Where there are more than `most`, all of them are the conflict.
+    """
+    if len(stuck) > most:
+        first = machine.items[stuck[0]].id
+        message = (
+            f"No safe order: of {len(stuck)} passes, {first} the first of them, "
+            "none can be printed last."
+        )
+        return Conflict(tuple(machine.path(at) for at in stuck), (), message)
+    part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
+    problem = reduced(part)
+    assert problem is not None
+    core = core_of_stuck(part, problem, (1 << len(stuck)) - 1, 0)
+    return conflict_in_words(part, tuple(bits(core.items)), core.is_smallest)
+
+
+def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
+    """The machine of some of the passes and pauses, without what they name of the others."""
+    ids = {machine.items[at].id for at in kept}
+
+    def among(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(name for name in names if name in ids)
+
+    passes = tuple(
+        evolve(
+            item, over=among(item.over), after=among(item.after), registers_to=None, builds=None
+        )
+        for item in machine.job.passes
+        if item.id in ids
+    )
+    pauses = tuple(
+        evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids
+    )
+    job = evolve(
+        machine.job, passes=passes, handling=pauses, signs=(), sequence=None, waivers=()
+    )
+    number = {machine.index[item.id]: at for at, item in enumerate(job.items)}
+    ordered = (
+        evolve(edge, before=number[edge.before], then=number[edge.then])
+        for edge in machine.precedence
+        if edge.before in number and edge.then in number
+    )
+    return Machine(Heights(job), ordered)
+
+
+def gave_up(machine: Machine, states: int) -> Conflict:
+    """What is returned where the budget ended before there was an order or every one was ruled out."""
+    return Conflict(
+        paths_of(machine, range(len(machine.items))),
+        (),
+        f"No safe order found: none of the orders that were tried is safe, and after {states} "
+        f"states not every order was ruled out. {' '.join(_advice(machine))}",
+        proven=False,
+    )
+
+
+def _advice(machine: Machine) -> Iterator[str]:
+    """What may help, of what the job leaves to do."""
+    if machine.has_open_gaps:
+        yield "State the gaps that are left open, or allow it more."
+    else:
+        yield "Allow it more."
+    if len({sheet.load for sheet in machine.job.media}) == 1 and len(machine.job.media) > 1:
+        yield "Or print the sheets in several jobs."
+    else:
+        yield "Or split the job."

@@ -1,0 +1,94 @@
+"""From a set of items that have no order to a smallest one: leave any one out and there is an order."""
+
+from __future__ import annotations
+
+from itertools import chain
+
+from attrs import frozen
+
+from signrules.physics.machine import Machine
+from signrules.planning.order.changeover import Changeover, bits
+from signrules.planning.order.solver import Solver
+from signrules.planning.order.steps import StepSearch
+
+
+@frozen
+class Core:
+    """Items that have no order, as a bitmask; `is_smallest` says whether it is proven that none can be left out."""
+
+    items: int
+    is_smallest: bool
+    states: int = 0
+
+
+def shrunk(solver: Solver, stuck: int) -> int:
+    """A smallest part of a stuck set that is stuck by itself.
+
+    Passes are left out one by one, the last first, as long as what remains is stuck; each time only what is still
+    stuck then is kept.
+    """
+    core = closed_part(solver.problem, stuck)
+    for at in sorted(bits(core), reverse=True):
+        if core >> at & 1:
+            core = solver.stuck(core & ~(1 << at)) or core
+    return core
+
+
+def closed_part(problem: Changeover, stuck: int) -> int:
+    """From one item of a stuck set on, what keeps each from standing last: mostly few of them, and stuck already."""
+    part, waiting = 0, stuck & -stuck
+    while waiting:
+        at = waiting.bit_length() - 1
+        part |= 1 << at
+        waiting = (waiting | _blockers(problem, at, stuck, part | waiting)) & ~part
+    return part
+
+
+def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
+    """Items of a stuck set that by themselves keep one from standing last, of those `known` as many as will do."""
+    following = problem.after[at] & stuck
+    if following:
+        return following & known or following & -following
+    heavy = ((bar.most, bar.too_heavy(stuck)) for bar in problem.bars[at])
+    most, stack = next((most, stack) for most, stack in heavy if stack is not None)
+    masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
+    among = (stuck & known & ~(1 << at), stuck & ~known & ~(1 << at))
+    some = (mask & part for part in among for mask in masks)
+    others, chosen = chain.from_iterable(map(bits, some)), 1 << at
+    while stack.weight(chosen) <= most:
+        chosen |= 1 << next(others)
+    return chosen
+
+
+def smallest_core(machine: Machine, budget: int, among: int) -> Core:
+    """A smallest part of the items `among` that has no order, as they have none.
+
+    Items are left out one by one, the last first, as long as what remains still has no order, and again from the
+    start until none can go: a build-up from which a gap is set may help another pass, so what could not go at first
+    may go later. A flip stays while a pass on the back needs it. `budget` is the states that all of it may reach;
+    where it ends before the core is the smallest, that is said.
+    """
+    active, states = among, 0
+    shrinks = is_smallest = True
+    while shrinks:
+        shrinks = False
+        for at in sorted(bits(active), reverse=True):
+            if _is_needed(machine, active, at):
+                continue
+            rest = active & ~(1 << at)
+            found = StepSearch(machine, rest).any_order(max(0, budget - states))
+            states += found.states
+            if found.order is None and found.ended:
+                active, shrinks = rest, True
+            elif found.order is None:
+                is_smallest = False
+    return Core(active, is_smallest, states)
+
+
+def _is_needed(machine: Machine, active: int, at: int) -> bool:
+    """Whether an item turns a sheet over on whose back something is printed."""
+    media = machine.flips(at)
+    if media is None:
+        return False
+    on_back = machine.heights.layout.passes_on[media, "back"]
+    return any(active >> other & 1 for other in on_back)

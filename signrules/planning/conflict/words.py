@@ -1,0 +1,132 @@
+"""A conflict in words: what stands against each of its members."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from signrules.graph import through_handling
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.machine import Machine, clears
+from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.plan import Conflict
+
+
+def conflict_in_words(machine: Machine, members: Sequence[int], proven: bool) -> Conflict:
+    """The conflict of some items of which none can be done after all others."""
+    reasons = tuple(_against(machine, members, at) for at in members)
+    names = [machine.items[at].id for at in members]
+    head = f"No safe order: {_listed(names)} cannot follow each other in any order."
+    if len(names) == 1:
+        head = f"No safe order: {names[0]} cannot be printed."
+    message = "\n".join([head, *(f"  {reason}" for reason in reasons)])
+    return Conflict(paths_of(machine, members), reasons, message, proven)
+
+
+def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
+    """Where items stand in the job, as checks name them."""
+    return tuple(machine.path(at) for at in items)
+
+
+def _against(machine: Machine, core: Sequence[int], at: int) -> str:
+    """What stands against doing one item of a core after all the others."""
+    name = machine.items[at].id
+    others = [i for i in core if i != at]
+    for edge in (*machine.precedence, *through_handling(machine)):
+        if edge.before == at and edge.then in others:
+            return f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
+    if not machine.is_pass(at):
+        return f"{name} moves the sheet while passes still have to register."
+    for obstacle in _OBSTACLES:
+        text = obstacle(machine, others, at)
+        if text:
+            return f"{name} {text}"
+    return f"{name} can only come after the others, which leaves one of them no place."
+
+
+def _strikes(machine: Machine, others: list[int], at: int) -> str:
+    """What the head would hit, printing one pass after the others; empty where it clears."""
+    printed = [other for other in others if machine.is_pass(other)]
+    when = "printed first"
+    if printed:
+        when = f"printed after {_listed([machine.items[other].id for other in sorted(printed)])}"
+    turned: set[str] = set()
+    for other in others:
+        flipped = machine.flips(other)
+        turned ^= {flipped} if flipped else set()
+    if machine.job.passes[at].gap is not None:
+        return _strikes_as_stated(machine, at, printed, turned, when)
+    return _finds_no_gap(machine, at, printed, turned, when)
+
+
+def _strikes_as_stated(
+    machine: Machine, at: int, printed: list[int], turned: set[str], when: str
+) -> str:
+    heights, gap = machine.heights, machine.job.passes[at].gap
+    assert gap is not None
+    plane = heights.head_plane(at, gap, printed)
+    left = heights.clearance(at, plane, {*printed, at}, turned).low
+    least = machine.job.printer.min_clearance
+    if clears(left, least):
+        return ""
+    how = "strikes" if left <= 0 else "comes too near"
+    return (
+        f"{how} if it is {when}: the head is left {left:.3f} mm, {least:g} mm are needed; "
+        f"a gap larger by {max(least - left, 0):.3f} mm would clear."
+    )
+
+
+def _finds_no_gap(
+    machine: Machine, at: int, printed: list[int], turned: set[str], when: str
+) -> str:
+    least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
+    best = _most_clearance(machine, at, printed, turned)
+    if best is not None and clears(best, least):
+        return ""
+    short = f"all throw its drops farther than the {most:g} mm that they can fly"
+    if best is not None:
+        short = f"the best leaves {best:.3f} mm, {least:g} mm are needed"
+    return f"finds no gap that the printer can set if it is {when}: {short}."
+
+
+def _most_clearance(
+    machine: Machine, at: int, printed: list[int], turned: set[str]
+) -> float | None:
+    """What the gap with most room leaves in mm, of those that throw no farther than drops reach; None if none do."""
+    gaps = OpenGaps(machine, thorough=False)
+    heights = machine.heights
+    fresh = gaps.fresh(at, heights.standing_after(printed))
+    one, gap = gaps.most_room(fresh)
+    most = machine.job.printer.max_throw
+    if most is not None and one.throw + gap.offset.nominal > most + GUARD_MM:
+        return None
+    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.offset.nominal
+
+
+def _wrong_side(machine: Machine, others: list[int], at: int) -> str:
+    side, media = machine.job.passes[at].side, machine.heights.media[at].id
+    flips = [machine.items[i].id for i in others if machine.flips(i) == media]
+    up = "back" if len(flips) % 2 else "front"
+    if side == up:
+        return ""
+    if media not in machine.turning:
+        return "prints on the back, and nothing turns the sheet over."
+    when = f"after {_listed(flips)}" if flips else "before it is turned over"
+    return f"prints on the {side}, and {when} the {up} lies up."
+
+
+def _unregistered(machine: Machine, others: list[int], at: int) -> str:
+    partners = [i for i in machine.partners(at) if i in others]
+    if not partners:
+        return ""
+    names = _listed([machine.items[i].id for i in partners])
+    if any(machine.loose(at, i) for i in partners):
+        return f"must register with {names}, and nothing holds the sheet."
+    return f"must register with {names}, and the sheet is moved between them."
+
+
+Obstacle = Callable[[Machine, list[int], int], str]
+_OBSTACLES: tuple[Obstacle, ...] = (_strikes, _wrong_side, _unregistered)
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,164 @@
+"""What each pass of a given order meets, whatever gaps are chosen: one walk through the order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from attrs import frozen
+
+from signrules.model.passes import Gap
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.heights import HeadPlane
+from signrules.physics.landing import Window, window
+from signrules.physics.machine import Machine, clears
+from signrules.physics.standing import Landing, Obstacles, Standing
+from signrules.planning.gaps.candidates import Fresh, OpenGaps
+from signrules.planning.gaps.reaches import ANYWHERE, SLACK_MM, Reach
+
+Mark = tuple[Gap, str]
+"""A gap as a pass states it, and on which sheet."""
+
+
+@frozen(eq=False)
+class Option:
+    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is safe."""
+
+    plane: HeadPlane
+    gap: Gap | None
+    is_safe: bool
+
+
+@frozen(eq=False)
+class Place:
+    """A pass at its place in an order.
+
+    `anew` are the planes that may be set for it: of a stated gap the one plane, of an open one those worth trying
+    that are safe, or the least bad one. `heights` holds the nominal height of every safe plane; `serves` every offset
+    at which an alignment may serve the pass, None where it needs none.
+    """
+
+    at: int
+    mark: Mark | None
+    landing: Landing
+    obstacles: Obstacles
+    anew: tuple[Option, ...]
+    heights: Reach
+    serves: Reach | None
+
+
+class Places:
+    """The passes of one order, at their places."""
+
+    def __init__(self, machine: Machine, order: Sequence[int], open_gaps: OpenGaps) -> None:
+        self.machine, self.job, self.open_gaps = machine, machine.job, open_gaps
+        self.tolerance = machine.job.printer.allowed_landing_error
+        self.records = [record.offset for record in machine.job.usable_alignments]
+        self.standing: Standing = machine.heights.standing()
+        self.turned: set[str] = set()
+        self._lowest_kept: tuple[Mark | None, float] = (None, 0.0)
+        self.places = tuple(self._walk(order))
+
+    def option(self, place: Place, plane: HeadPlane) -> Option:
+        """What it is to keep a head plane for a pass."""
+        return Option(plane, None, self._is_safe(place.at, place.obstacles, place.landing, plane))
+
+    def window(self, place: Place, plane: HeadPlane) -> Window | None:
+        """The alignments that serve a pass under a head plane; None where it needs none."""
+        if self.tolerance is None or self.job.passes[place.at].directions == 1:
+            return None
+        crisp = self._crisp(place.at, place.landing, plane)
+        wanted = window(self.job.printer, crisp, self.tolerance)
+        served = any(wanted.holds(record) for record in self.records)
+        return None if served else wanted
+
+    def _walk(self, order: Sequence[int]) -> Iterator[Place]:
+        for at in order:
+            if self.machine.is_pass(at):
+                yield self._place(at)
+                continue
+            flipped = self.machine.flips(at)
+            self.turned ^= {flipped} if flipped else set()
+
+    def _place(self, at: int) -> Place:
+        stated = self.job.passes[at].gap
+        landing = self.standing.landing(at)
+        if stated is None:
+            fresh = self.open_gaps.fresh(at, self.standing)
+            self.standing.add(at)
+            obstacles = self.standing.obstacles(at, self.turned)
+            anew = tuple(self._set_anew(at, fresh, obstacles))
+            self._lowest_kept = (None, 0.0)
+            heights = self._heights(at, landing, obstacles)
+            return Place(at, None, landing, obstacles, anew, heights, self._serves(at, landing, heights))
+        plane = self.standing.head_plane(at, stated)
+        self.standing.add(at)
+        obstacles = self.standing.obstacles(at, self.turned)
+        option = Option(plane, stated, self._is_safe(at, obstacles, landing, plane))
+        mark = (stated, self.machine.heights.media[at].id)
+        heights = self._stated_heights(mark, plane)
+        serves = self._serves(at, landing, heights)
+        return Place(at, mark, landing, obstacles, (option,), heights, serves)
+
+    def _set_anew(self, at: int, fresh: Sequence[Fresh], obstacles: Obstacles) -> Iterator[Option]:
+        safe = False
+        for one in fresh:
+            clearance = self.standing.clearance_over(obstacles, one.plane).low
+            for gap in self.open_gaps.settable(at, one, clearance):
+                safe = True
+                yield Option(self.open_gaps.plane_of(one, gap), gap, True)
+        if not safe:
+            one, gap = self.open_gaps.most_room(fresh)
+            yield Option(self.open_gaps.plane_of(one, gap), gap, False)
+
+    def _is_safe(
+        self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane
+    ) -> bool:
+        clearance = self.standing.clearance_over(obstacles, plane).low
+        if not clears(clearance, self.job.printer.min_clearance):
+            return False
+        most = self.job.printer.max_throw
+        if most is None or self.job.passes[at].gap is not None:
+            return True
+        return self.standing.throw_onto(landing, plane).to_lowest.high <= most + GUARD_MM
+
+    def _crisp(self, at: int, landing: Landing, plane: HeadPlane) -> Interval:
+        offsets = self.standing.crisp_offsets(landing, plane)
+        lowest = self.job.passes[at].crisp_on == "lowest"
+        return offsets.to_lowest if lowest else offsets.to_highest
+
+    # --- what holds of any plane ---------------------------------------------------------------
+
+    def _heights(self, at: int, landing: Landing, obstacles: Obstacles) -> Reach:
+        """Between which nominal heights every safe plane lies: it clears and reaches at nominal values too."""
+        bed = self._at_height(at, 0.0)
+        least = self.job.printer.min_clearance
+        low = least - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
+        if self.job.printer.max_throw is None:
+            return low, ANYWHERE
+        throw = self.standing.throw_onto(landing, bed).to_lowest.nominal
+        return low, self.job.printer.max_throw - throw + SLACK_MM
+
+    def _stated_heights(self, mark: Mark, plane: HeadPlane) -> Reach:
+        """A stated gap gives one plane, or keeps one that the same gap gave just before."""
+        height = plane.height.nominal
+        known, lowest = self._lowest_kept
+        lowest = min(lowest, height) if known == mark else height
+        self._lowest_kept = (mark, lowest)
+        kept = lowest if mark[0].reference == "build-up" else height
+        return kept, height
+
+    def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
+        if self.tolerance is None or self.job.passes[at].directions == 1:
+            return None
+        low = self._crisp(at, landing, self._at_height(at, heights[0])).low
+        first = window(self.job.printer, Interval.exact(low), self.tolerance).low
+        last = ANYWHERE
+        if heights[1] < ANYWHERE:
+            high = self._crisp(at, landing, self._at_height(at, max(heights))).high
+            last = window(self.job.printer, Interval.exact(high), self.tolerance).high
+        if any(first - GUARD_MM <= record <= last + GUARD_MM for record in self.records):
+            return None
+        return first, last
+
+    def _at_height(self, at: int, height: float) -> HeadPlane:
+        return self.standing.head_plane(at, Gap(Interval.exact(height), "bed"))

@@ -1,0 +1,176 @@
+"""What is left to do costs at the least: bed loads, gap settings and alignments, each counted by itself.
+
+Gap settings: each pass that is left needs the head plane somewhere within its reach, so the fewest heights that stab
+all reaches are set at the least. Alignments: in the same way with the offsets at which an alignment may serve a pass
+whatever the order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+
+from signrules.model.passes import SIDES, Gap
+from signrules.model.quantities import Interval, greatest_of, least_of
+from signrules.physics.flatness import thickness_of
+from signrules.physics.heights import HeadPlane
+from signrules.physics.landing import Window, window
+from signrules.physics.machine import Machine
+from signrules.planning.costs import Cost, Costs
+from signrules.planning.gaps.needs import Needs
+from signrules.planning.gaps.reaches import (
+    SLACK_MM,
+    Reach,
+    fewest_planes,
+    plane_reaches,
+    planes_over_build_up,
+)
+from signrules.planning.order.changeover import bits
+from signrules.planning.precedence import Before
+
+
+class LeastLeft:
+    """The least that the rest of a plan costs, for some items of a machine."""
+
+    def __init__(self, machine: Machine, active: Iterable[int]) -> None:
+        self.machine, self.items = machine, tuple(active)
+        self.costs = Costs.of(machine.job.printer.minutes)
+        taking_part = frozenset(self.items)
+        self.reaches = plane_reaches(machine, taking_part)
+        self.spans = _serving_spans(machine, self.reaches, taking_part)
+        self.passes = sum(1 << at for at in self.reaches)
+        self._loads = cache(lambda left: machine.loads_taken(bits(left)))
+        self._settings = cache(self._settings_unshared)
+        self._alignments = cache(self._alignments_unshared)
+
+    def cost(
+        self, left: int, loads: int, settings: int, here: tuple[str | None, float | None], needs: Needs
+    ) -> Cost:
+        """What a plan costs at the least that has taken `loads` and `settings` so far; `left` is a bitmask.
+
+        `here` is the bed load that is on and the height of the head plane in mm, None where there is none.
+        """
+        load, height = here
+        more, names = self._loads(left)
+        loads += more - (load in names)
+        passes = left & self.passes
+        settings += self._settings(passes, height)
+        return loads, self.costs.weight(loads, settings, self._alignments(passes, needs))
+
+    def of_everything(self, settings: int = 0) -> Cost:
+        """What any safe order of the items costs at the least; `settings` is what it is known to take anyhow."""
+        loads, _ = self.machine.loads_taken(self.items)
+        settings = max(settings, self._settings(self.passes, None))
+        alignments = self._alignments(self.passes, frozenset())
+        return loads, self.costs.weight(loads, settings, alignments)
+
+    def _settings_unshared(self, left: int, here: float | None) -> int:
+        reaches = [self.reaches[at] for at in bits(left)]
+        if here is not None:
+            reaches = [one for one in reaches if not one[0] - SLACK_MM <= here <= one[1] + SLACK_MM]
+        return fewest_planes(reaches)
+
+    def _alignments_unshared(self, left: int, needs: Needs) -> int:
+        spans = {self.spans[at] for at in bits(left) if at in self.spans}
+        return fewest_planes([*spans, *((need.low, need.high) for need in needs)])
+
+
+def _serving_spans(
+    machine: Machine, reaches: dict[int, Reach], active: frozenset[int]
+) -> dict[int, Reach]:
+    """For each two-way pass between which offsets an alignment may serve it in some order.
+
+    Left out are those that an alignment on record may serve.
+    """
+    tolerance = machine.job.printer.allowed_landing_error
+    if tolerance is None:
+        return {}
+    records = [alignment.offset for alignment in machine.job.usable_alignments]
+    spans = _Spans(machine, reaches, active, tolerance)
+    found: dict[int, Reach] = {}
+    for at in reaches:
+        if machine.job.passes[at].directions == 1:
+            continue
+        low, high = spans.of_pass(at)
+        if not any(Window(low, high).holds(offset) for offset in records):
+            found[at] = low, high
+    return found
+
+
+class _Spans:
+    def __init__(
+        self,
+        machine: Machine,
+        reaches: dict[int, Reach],
+        active: frozenset[int],
+        tolerance: float,
+    ) -> None:
+        self.machine, self.heights, self.job = machine, machine.heights, machine.job
+        self.reaches, self.active, self.tolerance = reaches, active, tolerance
+        self.before = Before(machine, active)
+        self.over_build_up = planes_over_build_up(machine, active)
+        self.slack = _tolerances(machine)
+
+    def of_pass(self, at: int) -> Reach:
+        """The lowest and the highest offset over a bare sheet at which an alignment may serve a pass."""
+        ends = [
+            window(self.job.printer, self._crisp(at, plane, printed), self.tolerance)
+            for plane in self._planes(at)
+            for printed in self._under(at)
+        ]
+        return min(end.low for end in ends), max(end.high for end in ends)
+
+    def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
+        """What stands within the areas of a pass at the least, and at the most, when it comes."""
+        covers = self.heights.layout.covers_of(at)
+        beneath = {other for cover in covers for other in cover if other != at} & self.active
+        return self.before.among(at, beneath), self.before.not_after(at, beneath)
+
+    def _planes(self, at: int) -> tuple[HeadPlane, ...]:
+        """The lowest and the highest plane of a pass; of open gaps, by so much farther as tolerances can do."""
+        gap = self.job.passes[at].gap
+        if gap is None:
+            low, high = self.reaches[at]
+            ends = (low - self.slack, max(low, high) + self.slack)
+            return tuple(
+                self.heights.head_plane(at, Gap(Interval.exact(end), "bed"), ()) for end in ends
+            )
+        if gap.reference == "build-up":
+            return self.over_build_up[at]
+        return (self.heights.stated_planes[at],)
+
+    def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int]) -> Interval:
+        """The throw of a pass less the base gap, from the stacks within its areas alone."""
+        heights, lowest = self.heights, self.job.passes[at].crisp_on == "lowest"
+        media, lift = heights.media[at].id, self._lift(at)
+        covers = heights.layout.covers_of(at)
+        lower = plane.less(heights.ground.base_gap)
+        some = {heights.full(cover) for cover in covers} if lowest else covers
+        throws = [heights.above_ink(lower, media, lift, cover, printed) for cover in some]
+        return greatest_of(throws) if lowest else least_of(throws)
+
+    def _lift(self, at: int) -> float:
+        """By how much a sheet on its back may be lifted in mm: by all that is printed on its front."""
+        if self.job.passes[at].side == "front":
+            return 0.0
+        media = self.heights.media[at].id
+        front = self.heights.layout.passes_on[media, "front"] & self.active
+        return self.heights.build_up(media, "front", front).high
+
+
+def _tolerances(machine: Machine) -> float:
+    """By how much in mm a surface and a head plane may lie elsewhere than nominal, all tolerances together."""
+    heights, job = machine.heights, machine.job
+    thickness = max(_deviation(thickness_of(sheet)) for sheet in job.media)
+    covers = {
+        cover
+        for sheet in job.media
+        for side in SIDES
+        for cover in heights.layout.covers_on(sheet.id, side)
+    }
+    ink = max(_deviation(heights.ink(cover, cover).interval()) for cover in covers)
+    return thickness + ink + _deviation(job.printer.base_gap) + SLACK_MM
+
+
+def _deviation(length: Interval) -> float:
+    return max(length.nominal - length.low, length.high - length.nominal)

@@ -1,0 +1,178 @@
+"""The job in an order that its content alone decides, so that the document's order decides nothing.
+
+The planner works on this copy. Sheets stand by load and place on the bed, inks by what they are, passes and handling
+by sheet and content; what still looks alike is told apart by what comes before and after it. Only items that stand
+alike in every way keep the order in which they were declared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from attrs import evolve, frozen
+
+from signrules.model.job import Job
+from signrules.model.passes import Gap, Handling, Pass
+from signrules.model.quantities import Interval
+from signrules.model.sheet import Ink, Media
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence
+
+Key = tuple[Any, ...]
+"""What sorts things of one kind: numbers and words, never an id."""
+
+ROUNDS = 8
+"""How often items that look alike are told apart by their neighbours in the precedence: so many steps away."""
+
+
+@frozen(eq=False)
+class Canonical:
+    """A machine in canonical order, and where each of its items stands in the machine it was made from."""
+
+    machine: Machine
+    origin: Machine
+    origin_of: tuple[int, ...]
+
+    def to_origin(self, order: Iterable[int]) -> tuple[int, ...]:
+        """Canonical items as items of the origin."""
+        return tuple(self.origin_of[at] for at in order)
+
+    def from_origin(self, order: Iterable[int]) -> tuple[int, ...]:
+        """Items of the origin as canonical items."""
+        place = {at: number for number, at in enumerate(self.origin_of)}
+        return tuple(place[at] for at in order)
+
+    def choices_to_origin(self, choices: Mapping[int, Gap | None]) -> dict[int, Gap | None]:
+        """The gaps that were chosen, by the items of the origin."""
+        return {self.origin_of[at]: gap for at, gap in choices.items()}
+
+
+def as_declared(machine: Machine) -> Canonical:
+    """The machine as it stands: for jobs so long that a copy would cost more than it gives."""
+    return Canonical(machine, machine, tuple(range(len(machine.items))))
+
+
+def canonical(machine: Machine) -> Canonical:
+    """The machine with its sheets, inks, passes and handling in canonical order."""
+    job = machine.job
+    order = _canonical_items(machine)
+    if order == list(range(len(order))) and len(job.media) == 1:
+        return as_declared(machine)
+    passes = tuple(job.passes[at] for at in order if machine.is_pass(at))
+    handling = tuple(job.handling[at - machine.pass_count] for at in order if not machine.is_pass(at))
+    copy = evolve(
+        job,
+        media=tuple(sorted(job.media, key=_sheet_key)),
+        inks=tuple(sorted(job.inks, key=_ink_key)),
+        passes=passes,
+        handling=handling,
+        signs=(),
+        waivers=(),
+        sequence=None,
+    )
+    return Canonical(Machine(Heights(copy), _renumbered(machine, order)), machine, tuple(order))
+
+
+def _renumbered(machine: Machine, order: Sequence[int]) -> Iterable[Precedence]:
+    """The precedence that plugins and handling brought, by canonical items."""
+    place = {at: number for number, at in enumerate(order)}
+    for edge in machine.precedence:
+        if edge.kind not in ("after", "over"):
+            yield evolve(edge, before=place[edge.before], then=place[edge.then])
+
+
+def _canonical_items(machine: Machine) -> list[int]:
+    """The items sorted by content, then by what stands before and after them; passes before handling."""
+    job = machine.job
+    loads = _load_keys(job)
+    inks = {ink.id: _ink_key(ink) for ink in job.inks}
+    keys = [_item_key(machine, at, loads, inks) for at in range(len(machine.items))]
+    ranks = _ranks(keys)
+    for _ in range(ROUNDS):
+        if len(set(ranks)) == len(ranks):
+            break
+        finer = _ranks([_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))])
+        if len(set(finer)) == len(set(ranks)):
+            break
+        ranks = finer
+    return sorted(range(len(ranks)), key=lambda at: (ranks[at], at))
+
+
+def _ranks(keys: Sequence[Key]) -> list[int]:
+    """The number of each key among the different ones, ascending."""
+    number = {key: rank for rank, key in enumerate(sorted(set(keys)))}
+    return [number[key] for key in keys]
+
+
+def _key_with_neighbours(machine: Machine, at: int, ranks: Sequence[int]) -> Key:
+    before = tuple(sorted(ranks[other] for other in machine.before[at]))
+    after = tuple(sorted(ranks[other] for other in machine.followers[at]))
+    named = machine.named_partners[at] if machine.is_pass(at) else ()
+    return ranks[at], before, after, tuple(sorted(ranks[other] for other in named))
+
+
+def _item_key(
+    machine: Machine, at: int, loads: Mapping[str, Key], inks: Mapping[str, Key]
+) -> Key:
+    item = machine.items[at]
+    if isinstance(item, Handling):
+        return (1, *_handling_key(machine, at, item, loads))
+    sheet = machine.heights.media[at]
+    return (0, loads[sheet.load], _sheet_key(sheet), *_pass_key(machine.job, item, inks))
+
+
+def _handling_key(machine: Machine, at: int, item: Handling, loads: Mapping[str, Key]) -> Key:
+    load = machine.load_of[at]
+    if load is None:
+        return (item.does, item.locates_by or "", (), ())
+    sheet = machine.job.media_of(item)
+    return item.does, item.locates_by or "", loads[load], _sheet_key(sheet)
+
+
+def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
+    areas = sorted((area.x, area.y, area.width, area.height) for area in job.areas_of(item))
+    return (
+        item.side,
+        _gap_key(item.gap),
+        inks[item.ink],
+        item.layers,
+        item.coverage,
+        tuple(areas),
+        item.directions,
+        item.crisp_on,
+        () if item.sheet_temperature is None else (item.sheet_temperature,),
+        () if item.registers_to is None else (len(item.registers_to),),
+    )
+
+
+def _gap_key(gap: Gap | None) -> Key:
+    return () if gap is None else (gap.reference, *_ends(gap.offset))
+
+
+def _sheet_key(sheet: Media) -> Key:
+    return (
+        sheet.at[1],
+        sheet.at[0],
+        sheet.size,
+        _ends(sheet.thickness),
+        _ends(sheet.bow),
+        sheet.hold or "",
+        sheet.sheet_type or "",
+    )
+
+
+def _ink_key(ink: Ink) -> Key:
+    return ink.role or "", _ends(ink.layer)
+
+
+def _load_keys(job: Job) -> dict[str, Key]:
+    """What lies together in each load."""
+    found: dict[str, list[Key]] = {}
+    for sheet in job.media:
+        found.setdefault(sheet.load, []).append(_sheet_key(sheet))
+    return {load: tuple(sorted(sheets)) for load, sheets in found.items()}
+
+
+def _ends(length: Interval) -> Key:
+    return length.low, length.nominal, length.high

@@ -1,0 +1,101 @@
+"""Orders that can be told at once, each by a simple rule: the floor under every search.
+
+Each keeps the precedence. Passes on the front come before the flips and those on the back after them; loads are taken
+one after another. None of them is sure to be safe: that is for the replay to say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from attrs import evolve
+
+from signrules.model.passes import Handling, Pass
+from signrules.physics.machine import Machine
+from signrules.planning.gaps.reaches import plane_reaches
+from signrules.planning.order.settling import settled
+
+Key = tuple[Any, ...]
+Order = tuple[int, ...]
+
+
+def constructive_orders(machine: Machine) -> Iterator[Order]:
+    """The order of each rule; `machine` stands in canonical order."""
+    rules = _Rules(machine)
+    yield rules.order_by(rules.by_sheet)
+    yield rules.order_by(rules.by_kind)
+    yield rules.order_by(rules.by_plane)
+    yield rules.order_by(rules.by_thickness)
+
+
+class _Rules:
+    def __init__(self, machine: Machine) -> None:
+        self.machine = settled(machine) or machine
+        self.depth = _depths(self.machine)
+        self.reaches = plane_reaches(machine)
+        self.loads = {load: number for number, load in enumerate(_loads(machine))}
+        self.kinds = _kinds(machine)
+
+    def order_by(self, rule: Callable[[int], Key]) -> Order:
+        """The items in the order of a rule, as far as the precedence allows."""
+        return self.machine.sorted_by([self._key(at, rule) for at in range(len(self.machine.items))])
+
+    def _key(self, at: int, rule: Callable[[int], Key]) -> Key:
+        load = self.machine.load_of[at]
+        number = -1 if load is None else self.loads[load]
+        item = self.machine.items[at]
+        if isinstance(item, Handling):
+            # A pause comes as soon as it may, what moves sheets as late as it may.
+            return (number, 1 if load is not None else 0)
+        return (number, 2 if item.side == "back" else 0, *rule(at))
+
+    def by_sheet(self, at: int) -> Key:
+        """All of one sheet together, as it stands in canonical order."""
+        return ()
+
+    def by_kind(self, at: int) -> Key:
+        """All that is alike on all sheets together; of the kinds that may come next the lowest plane first."""
+        return (self.depth[at], *self.by_plane(at))
+
+    def by_plane(self, at: int) -> Key:
+        """The lowest head plane first, and what is alike together."""
+        low, high = self.reaches[at]
+        return (round(low, 6), round(high, 6), self.kinds[at])
+
+    def by_thickness(self, at: int) -> Key:
+        """The thinnest ink first, and what is alike together."""
+        return (round(self.machine.heights.thickest(at), 9), self.kinds[at])
+
+
+def _depths(machine: Machine) -> list[int]:
+    """How many items must follow each other before each one."""
+    depths = [0] * len(machine.items)
+    for at in machine.topological or ():
+        depths[at] = max((depths[earlier] + 1 for earlier in machine.before[at]), default=0)
+    return depths
+
+
+def _loads(machine: Machine) -> list[str]:
+    """The bed loads, by the first of their items in canonical order."""
+    loads = (load for load in machine.load_of if load is not None)
+    return list(dict.fromkeys(loads))
+
+
+def _kinds(machine: Machine) -> list[int]:
+    """The kind of each pass: what it is, wherever it lies; numbered in canonical order."""
+    numbers: dict[Pass, int] = {}
+    kinds = []
+    for item in machine.job.passes:
+        kind = evolve(
+            item,
+            id="",
+            media=None,
+            areas=None,
+            over=(),
+            after=(),
+            registers_to=None,
+            builds=None,
+        )
+        kinds.append(numbers.setdefault(kind, len(numbers)))
+    return kinds

@@ -1,0 +1,340 @@
+"""From a job to the changeover core, where the job's heights let clearance only get worse as more is printed.
+
+That is so of gaps stated over the media and the bed: the head plane is the same whatever the order. A gap over the
+build-up of a sheet is taken with the lowest plane that it can have (so an order of the core is safe) and must clear
+its own sheet at any time; what stands in its way on other sheets is a bar only where all of it would be too much.
+Two problems come out of that:
+
+- the strict one, whose orders are safe; None where handling or a gap has no place in it,
+- the loose one, which holds back no safe order: it leaves out what the strict one adds.
+
+Set-ups are classes: passes whose head planes lie at the same heights.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from math import floor
+
+from attrs import evolve, frozen
+
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import HeadPlane
+from signrules.physics.layout import Slots
+from signrules.physics.machine import Machine, clears
+from signrules.physics.zones import Cover, snapper
+from signrules.planning.gaps.reaches import Reach, planes_over_build_up
+from signrules.planning.order.changeover import Bar, Changeover, Stack, closed, union
+from signrules.planning.order.picometres import PER_MM, least_clearance, room, thickness
+from signrules.planning.order.settling import settled
+
+
+@frozen(eq=False)
+class Reduced:
+    """A job with stated gaps as changeover problems, one unit of cost a gap setting.
+
+    `strict` and `loose` as above; they are one where nothing sets them apart. `loads` are the bed loads, reloads and
+    flips, `groups` how many loads there are. `machine` has the precedence that handling brings.
+    """
+
+    machine: Machine
+    strict: Changeover | None
+    loose: Changeover
+    loads: int
+    groups: int
+
+
+def reduced(machine: Machine) -> Reduced | None:
+    """The changeover problems of a job; None where gaps are left open or the precedence has a circle."""
+    if machine.has_open_gaps or machine.topological is None:
+        return None
+    placed = settled(machine)
+    after = _must_follow(machine if placed is None else placed)
+    if after is None:
+        return None
+    return _Reduction(machine, placed, after).result()
+
+
+@frozen(eq=False)
+class Setups:
+    """The classes of a job's passes, and which of them must be watched for what stands under their head.
+
+    `fewest` is how many gap settings any order takes at the least.
+    """
+
+    classes: tuple[int, ...]
+    watched: tuple[bool, ...]
+    fewest: int
+
+
+def setups(machine: Machine) -> Setups | None:
+    """The classes of a job whose strict problem has no bars but of fixed planes; None of others. Near linear."""
+    if machine.has_open_gaps or settled(machine) is not machine:
+        return None
+    reduction = _Reduction(machine, machine, [])
+    if not reduction.may_be_strict() or not reduction.clears_without_bars():
+        return None
+    fixed = {reduction.class_of[at] for at in range(machine.pass_count) if reduction.is_fixed(at)}
+    watched = tuple(reduction.is_fixed(at) for at in range(machine.pass_count))
+    return Setups(reduction.class_of, watched, max(len(fixed), 1))
+
+
+def _must_follow(machine: Machine) -> list[int] | None:
+    """For each pass a bitmask of the passes that must follow it, handling in between left out; None for a circle."""
+    order = machine.topological
+    if order is None:
+        return None
+    follows = [0] * len(machine.items)
+    for at in reversed(order):
+        mask = 0
+        for then in machine.followers[at]:
+            mask |= 1 << then if machine.is_pass(then) else follows[then]
+        follows[at] = mask
+    return follows[: machine.pass_count]
+
+
+class _Reduction:
+    """One reduction; `placed` is the machine with the precedence of its handling, None where that is not settled."""
+
+    def __init__(self, machine: Machine, placed: Machine | None, after: list[int]) -> None:
+        self.machine = machine if placed is None else placed
+        self.is_settled = placed is not None
+        self.heights, self.job = machine.heights, machine.job
+        self.after = after
+        self.count = machine.pass_count
+        self.everything = frozenset(range(self.count))
+        self.thick = [thickness(self.heights, at) for at in range(self.count)]
+        self.planes = self.heights.stated_planes
+        self._lifts: dict[str, float] = {}
+        self._stacks: dict[Cover, Stack] = {}
+        self._bands: dict[tuple[int, Slots], tuple[int, Bar]] = {}
+
+    def is_fixed(self, at: int) -> bool:
+        """Whether the head plane of a pass is the same in every order."""
+        return self.planes[at].gap.reference != "build-up"
+
+    # --- what can be strict --------------------------------------------------------------------
+
+    def may_be_strict(self) -> bool:
+        """Whether orders of the core can be safe orders of the job."""
+        if not self.is_settled or self.machine.registers_across_loads:
+            return False
+        return all(self._can_stand(at) for at in range(self.count))
+
+    def _can_stand(self, at: int) -> bool:
+        if self.machine.loose(at, at) and self.machine.has_partners(at):
+            return False
+        if any(not self._clears_turned(at, media) for media in self._turning_neighbours(at)):
+            return False
+        return self.is_fixed(at) or self._clears_own_ink(at)
+
+    def _turning_neighbours(self, at: int) -> frozenset[str]:
+        if not self.machine.turning:
+            return frozenset()
+        own = self.heights.media[at].id
+        return (self.machine.turning & {*self.heights.layout.in_band[at]}) - {own}
+
+    def _clears_turned(self, at: int, media: str) -> bool:
+        """Whether a pass clears a neighbour with all its ink, whichever side of it lies up."""
+        plane = self._lowest_plane(at)
+        sides = (frozenset[str](), frozenset({media}))
+        least = self.job.printer.min_clearance
+        return all(
+            clears(self._over_neighbour(at, media, plane, turned), least)
+            for turned in sides
+        )
+
+    def _clears_own_ink(self, at: int) -> bool:
+        """Whether a gap over the build-up, set anew, always clears the sheet that it is set over."""
+        gap, media = self.planes[at].gap, self.heights.media[at]
+        free = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - self._lift(at)
+        room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
+        return self.thick[at] <= room_left
+
+    def clears_without_bars(self) -> bool:
+        """Whether gaps over the build-up clear every neighbour with all its ink."""
+        return all(
+            self.is_fixed(at) or all(self._clears_all(at, media) for media in self._neighbours(at))
+            for at in range(self.count)
+        )
+
+    def _neighbours(self, at: int) -> list[str]:
+        own = self.heights.media[at].id
+        return [media for media in self.heights.layout.in_band[at] if media != own]
+
+    def _clears_all(self, at: int, media: str) -> bool:
+        """Whether a gap over the build-up clears a neighbour with all its ink, however low it is set."""
+        plane = self._lowest_plane(at)
+        low = self._over_neighbour(at, media, plane, frozenset())
+        return clears(low, self.job.printer.min_clearance)
+
+    def _over_neighbour(
+        self, at: int, media: str, plane: HeadPlane, turned: frozenset[str]
+    ) -> float:
+        """What a plane leaves over a neighbour with all its ink, in mm at the bad end."""
+        standing = self.heights.standing_after(self.everything)
+        obstacles = standing.obstacles(at, turned)
+        of_media = tuple(obstacle for obstacle in obstacles if obstacle[0][0] == media)
+        return standing.clearance_over(of_media, plane).low
+
+    def _lowest_plane(self, at: int) -> HeadPlane:
+        return self.planes[at] if self.is_fixed(at) else self.over_build_up[at][0]
+
+    @cached_property
+    def over_build_up(self) -> dict[int, tuple[HeadPlane, HeadPlane]]:
+        """The lowest and the highest plane of each gap over the build-up."""
+        return planes_over_build_up(self.machine, frozenset(range(len(self.machine.items))))
+
+    # --- classes -------------------------------------------------------------------------------
+
+    @cached_property
+    def spans(self) -> list[Reach]:
+        """Between which nominal heights in mm the head plane of each pass lies.
+
+        A gap over the build-up that the same gap may have set before has the heights of all of these.
+        """
+        found: list[Reach] = []
+        highest: dict[object, float] = {}
+        for at in range(self.count):
+            low, high = self.over_build_up.get(at, (self.planes[at], self.planes[at]))
+            found.append((low.height.nominal, high.height.nominal))
+            highest[self._mark(at)] = max(highest.get(self._mark(at), 0.0), found[at][1])
+        return [(low, highest[self._mark(at)]) for at, (low, _) in enumerate(found)]
+
+    def _mark(self, at: int) -> object:
+        """What passes share that may keep each other's plane; of fixed planes nothing but the plane."""
+        if self.is_fixed(at):
+            return self.planes[at].height.nominal
+        return self.planes[at].gap, self.heights.media[at].id
+
+    @cached_property
+    def classes(self) -> dict[Reach, int]:
+        """The class of each span; ends that lie within the guard of each other are one."""
+        same = self._same
+        found: dict[Reach, int] = {}
+        for low, high in self.spans:
+            found.setdefault((same[low], same[high]), len(found))
+        return found
+
+    @cached_property
+    def _same(self) -> dict[float, float]:
+        return snapper((end for span in self.spans for end in span), GUARD_MM)
+
+    @cached_property
+    def class_of(self) -> tuple[int, ...]:
+        """The class of each pass."""
+        same = self._same
+        return tuple(self.classes[same[low], same[high]] for low, high in self.spans)
+
+    # --- the problems --------------------------------------------------------------------------
+
+    def result(self) -> Reduced:
+        """Both problems."""
+        loads = {sheet.load: 0 for sheet in self.heights.media}
+        numbers = {load: number for number, load in enumerate(loads)}
+        groups = tuple(numbers[sheet.load] for sheet in self.heights.media)
+        loose_bars = tuple(self._fixed_bars(at) for at in range(self.count))
+        spans = list(self.classes)
+        plain = [[int(one != other) for other in spans] for one in spans]
+        alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
+        start = [1] * len(spans)
+        after = tuple(self.after)
+        strict_bars = tuple(
+            (*bars, *self._bars_over_build_up(at)) for at, bars in enumerate(loose_bars)
+        )
+        exact = Changeover(self.class_of, groups, after, strict_bars, *closed(plain, start))
+        loose = exact
+        if alike != plain or strict_bars != loose_bars:
+            loose = evolve(exact, bars=loose_bars, cost=closed(alike, start)[0])
+        items = range(self.count, len(self.machine.items))
+        handled = sum(self.machine.counts_as_load(at) for at in items)
+        strict = exact if self.may_be_strict() else None
+        return Reduced(self.machine, strict, loose, len(loads) + handled, len(loads))
+
+    def _fixed_bars(self, at: int) -> tuple[Bar, ...]:
+        """What must not stand under the head of a fixed plane; one pass that is too much alone must follow it."""
+        if not self.is_fixed(at):
+            return ()
+        layout, found = self.heights.layout, list[Bar]()
+        turning = self._turning_neighbours(at)
+        for media in layout.in_band[at]:
+            if media in turning:
+                continue
+            free = self._room(at, media, self.planes[at])
+            too_thick, bar = self._band(at, media, free)
+            if bar.stacks:
+                found.append(bar)
+            if media == self.heights.media[at].id:
+                own = tuple(self._stack(cover) for cover in layout.covers_of(at))
+                too_thick |= union(_thicker(stack, free - self.thick[at]) for stack in own)
+                if self.thick[at] > free:
+                    found.append(Bar(free, own))
+            self.after[at] |= too_thick & ~(1 << at)
+        return tuple(found)
+
+    def _bars_over_build_up(self, at: int) -> tuple[Bar, ...]:
+        """What must not stand on other sheets when a gap is set over the build-up, as low as that can be."""
+        if self.is_fixed(at):
+            return ()
+        found = []
+        for media in self._neighbours(at):
+            if media in self.machine.turning or self._clears_all(at, media):
+                continue
+            plane = self._lowest_plane(at)
+            free = self._room(at, media, plane)
+            covers = self.heights.layout.covers_in_band(at, media, self._side_up(at, media))
+            stacks = tuple(self._stack(cover) for cover in covers)
+            found.append(Bar(free, tuple(s for s in stacks if s.weight(s.items) > free)))
+        return tuple(found)
+
+    def _room(self, at: int, media: str, plane: HeadPlane) -> int:
+        """How high ink may stand on one sheet under the head in a pass, in picometres."""
+        lift = self._lift(at) if media == self.heights.media[at].id else 0.0
+        return room(self.heights, plane, media, lift)
+
+    def _side_up(self, at: int, media: str) -> str:
+        return self.job.passes[at].side if media == self.heights.media[at].id else "front"
+
+    def _lift(self, at: int) -> float:
+        """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was printed on the front.
+
+        Where it is not settled what comes before the turning, nothing is sure to be there.
+        """
+        if self.job.passes[at].side == "front" or not self.is_settled:
+            return 0.0
+        media = self.heights.media[at].id
+        if media not in self._lifts:
+            self._lifts[media] = self.heights.build_up(media, "front", self.everything).high
+        return self._lifts[media]
+
+    def _band(self, at: int, media: str, free: int) -> tuple[int, Bar]:
+        """What is too thick by itself under the head on one sheet, and the bar of what is so together.
+
+        It is the same for all passes of one band with the same room above the sheet.
+        """
+        side = self._side_up(at, media)
+        key = (free, self.heights.layout.slots_in_band(at, media, side))
+        if key not in self._bands:
+            covers = self.heights.layout.covers_in_band(at, media, side)
+            stacks = [self._stack(cover) for cover in covers]
+            too_thick = union(_thicker(stack, free) for stack in stacks)
+            heavy = tuple(stack for stack in stacks if stack.weight(~too_thick) > free)
+            self._bands[key] = too_thick, Bar(free, heavy)
+        return self._bands[key]
+
+    def _stack(self, cover: Cover) -> Stack:
+        if cover not in self._stacks:
+            by_weight: dict[int, int] = {}
+            for at in cover:
+                by_weight[self.thick[at]] = by_weight.get(self.thick[at], 0) | 1 << at
+            self._stacks[cover] = Stack(tuple(sorted(by_weight.items())))
+        return self._stacks[cover]
+
+
+def _may_meet(one: Reach, other: Reach) -> bool:
+    return one[0] <= other[1] + GUARD_MM and other[0] <= one[1] + GUARD_MM
+
+
+def _thicker(stack: Stack, most: int) -> int:
+    """Those of a stack that are thicker than so much."""
+    return union(mask for weight, mask in stack.weights if weight > most)

@@ -1,0 +1,84 @@
+"""The order of a job with stated gaps by the changeover core: runs of passes with one head plane."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from signrules.physics.machine import Machine
+from signrules.planning.order.reduction import Reduced
+from signrules.planning.order.solver import Solver
+
+FEWEST_STATES = 50
+"""So many states the core may open however long the job is."""
+
+
+@frozen(eq=False)
+class OrderOfRuns:
+    """What the core says of a job.
+
+    `order` holds all items, None where the core knows none. `settings` is what any safe order takes at the least;
+    None where it says nothing of that. `stuck` is a bitmask of passes that no order can do, 0 where none are known.
+    """
+
+    order: tuple[int, ...] | None
+    settings: int | None
+    stuck: int
+    states: int
+
+
+def states_of_core(budget: int, passes: int) -> int:
+    """How many states the core may open: a state of ten times the passes takes some ten times as long."""
+    return max(min(budget, FEWEST_STATES), budget * 4 // max(passes, 20))
+
+
+def order_of_runs(problem: Reduced, budget: int) -> OrderOfRuns:
+    """The cheapest order of a reduced job, or the passes that no order can do."""
+    most = states_of_core(budget, len(problem.loose.classes))
+    loose = Solver(problem.loose)
+    if problem.strict is None:
+        found = loose.solve(most)
+        return _without_order(problem, found.bound, found.stuck, found.expansions)
+    solved = Solver(problem.strict).solve(most)
+    if problem.strict is problem.loose:
+        bound, stuck, states = solved.bound, solved.stuck, solved.expansions
+    else:
+        found = loose.solve(most)
+        bound, stuck = found.bound, found.stuck
+        states = solved.expansions + found.expansions
+    if solved.order is None:
+        return _without_order(problem, bound, stuck, states)
+    return OrderOfRuns(with_handling(problem.machine, solved.order), bound, 0, states)
+
+
+def _without_order(problem: Reduced, bound: int, stuck: int, states: int) -> OrderOfRuns:
+    """Of several loads a stuck set proves only that they cannot each be put on once."""
+    if stuck:
+        return OrderOfRuns(None, None, stuck if problem.groups == 1 else 0, states)
+    return OrderOfRuns(None, bound, 0, states)
+
+
+def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
+    """An order of the passes with each handling as soon as what it comes after is done; the others at the end."""
+    if len(order) == len(machine.items):
+        return order
+    missing = [len(some) for some in machine.before]
+    handling = range(machine.pass_count, len(machine.items))
+    free = [at for at in handling if not machine.before[at]]
+    result: list[int] = []
+
+    def do(at: int) -> None:
+        result.append(at)
+        for then in machine.followers[at]:
+            missing[then] -= 1
+            if not missing[then] and not machine.is_pass(then):
+                do(then)
+
+    for at in free:
+        if machine.followers[at]:
+            do(at)
+    for at in order:
+        do(at)
+    for at in free:
+        if not machine.followers[at]:
+            do(at)
+    return tuple(result)

@@ -1,0 +1,150 @@
+"""Sheets that are alike: exchange all that is done to one for what is done to another, and nothing has changed.
+
+They lie in the same load at the same place along y, so that every band that meets one meets the other, and carry the
+same passes and handling, which stand to each other and to everything else in the same way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Hashable
+from functools import cache
+
+from attrs import evolve
+
+from signrules.model.passes import Handling
+from signrules.model.sheet import Media
+from signrules.physics.machine import Machine
+from signrules.planning.order.moves import Moves, State
+
+Block = tuple[int, ...]
+"""The items of one sheet. Items at the same place of two blocks that are alike stand for each other."""
+
+
+def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
+    """The blocks of sheets that are alike, in groups of two and more; `machine` stands in canonical order."""
+    blocks = _blocks(machine)
+    groups: dict[Hashable, list[Block]] = {}
+    for sheet in machine.job.media:
+        block = blocks[sheet.id]
+        if block:
+            groups.setdefault(_signature(machine, sheet, block), []).append(block)
+    return tuple(tuple(group) for group in groups.values() if len(group) > 1)
+
+
+def _blocks(machine: Machine) -> dict[str, Block]:
+    found: dict[str, list[int]] = {sheet.id: [] for sheet in machine.job.media}
+    for at, item in enumerate(machine.items):
+        if machine.is_pass(at):
+            found[machine.heights.media[at].id].append(at)
+        elif machine.load_of[at] is not None:
+            found[machine.job.media_of(item).id].append(at)
+    return {media: tuple(items) for media, items in found.items()}
+
+
+def _signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
+    where = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None)
+    place = {at: number for number, at in enumerate(block)}
+    return where, tuple(_item_signature(machine, at, place) for at in block)
+
+
+def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashable:
+    """What an item is, and how it stands to the others of its block (by place) and to those of other blocks."""
+    item = machine.items[at]
+    if isinstance(item, Handling):
+        content: Hashable = evolve(item, id="", media=None, after=())
+        partners: tuple[Hashable, ...] = ()
+    else:
+        areas = machine.job.areas_of(item)
+        names = None if item.registers_to is None else ()
+        content = evolve(
+            item, id="", media=None, after=(), over=(), areas=areas, registers_to=names, builds=None
+        )
+        partners = _relation(machine.named_partners[at], place)
+    before = _relation(machine.before[at], place)
+    return content, before, _relation(machine.followers[at], place), partners
+
+
+def _relation(others: Collection[int], place: dict[int, int]) -> tuple[Hashable, ...]:
+    inside = tuple(sorted(place[other] for other in others if other in place))
+    outside = tuple(sorted(other for other in others if other not in place))
+    return inside, outside
+
+
+class TwinStates:
+    """Names for the states of a search under which those that alike sheets exchange are one."""
+
+    def __init__(self, machine: Machine, active: int, moves: Moves) -> None:
+        self.moves = moves
+        whole = (
+            [block for block in group if all(active >> at & 1 for at in block)]
+            for group in alike_sheets(machine)
+        )
+        self.groups = [group for group in whole if len(group) > 1]
+        self.sheets = [
+            [machine.job.media_of(machine.items[block[0]]).id for block in group]
+            for group in self.groups
+        ]
+        self.in_groups = {at for group in self.groups for block in group for at in block}
+        self.others = active & ~sum(1 << at for at in self.in_groups)
+        self.masks = [[sum(1 << at for at in block) for block in group] for group in self.groups]
+        self.grouped_sheets = {sheet for sheets in self.sheets for sheet in sheets}
+        self._done_of_block = cache(_done_of_block)
+        self._plane_name = cache(self._plane_name_unshared)
+
+    def key(self, state: State) -> Hashable:
+        """What names a state: of alike sheets how far each has got, in no order."""
+        if not self.groups:
+            return state
+        moved = tuple((at, shift) for at, shift in state.shifts if at not in self.in_groups)
+        return (
+            state.done & self.others,
+            state.load,
+            self._plane_name(state.plane),
+            None if state.stated is None else state.stated[0],
+            moved,
+            state.needs,
+            tuple(tuple(sorted(parts)) for parts in self._parts(state)),
+        )
+
+    def repeated(self, state: State) -> int:
+        """The items of sheets before which an alike one stands that has got as far, as a bitmask."""
+        found = 0
+        for parts, masks in zip(self._parts(state), self.masks, strict=True):
+            seen = set()
+            for part, mask in zip(parts, masks, strict=True):
+                found |= mask if part in seen else 0
+                seen.add(part)
+        return found
+
+    def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
+        """For each alike sheet what is done to it, and whether the head plane and the last stated gap are its own."""
+        plane = None if state.plane is None else self.moves.planes[state.plane].media
+        stated = None if state.stated is None else state.stated[1]
+        shifts = dict(state.shifts)
+        found = []
+        for group, sheets in zip(self.groups, self.sheets, strict=True):
+            parts: list[tuple[object, ...]] = []
+            for block, sheet in zip(group, sheets, strict=True):
+                done = self._done_of_block(state.done, block)
+                moved = tuple(shifts.get(at, -1.0) for at in block) if shifts else ()
+                parts.append((done, sheet == plane, sheet == stated, moved))
+            found.append(parts)
+        return found
+
+    def _plane_name_unshared(self, plane: int | None) -> Hashable:
+        """What a head plane is, whichever of the alike sheets it was set over."""
+        if plane is None or self.moves.planes[plane].media not in self.grouped_sheets:
+            return plane
+        own = f"media.{self.moves.planes[plane].media}."
+        return frozenset(
+            frozenset(
+                ("" if term.name.startswith(own) else term.name, term.value, count)
+                for term, count in form.terms.items()
+            )
+            for form in self.moves.planes[plane].forms
+        )
+
+
+def _done_of_block(done: int, block: Block) -> int:
+    """What is done of a block, as a bitmask by place in the block."""
+    return sum(1 << place for place, at in enumerate(block) if done >> at & 1)
