@@ -44,7 +44,7 @@ from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
 from signrules.planning.plan import Conflict, Plan
 
-BUDGET = 30_000
+BUDGET = 10_000
 """States that the planner reaches at the most for one job, all stages together, as far as a search goes."""
 
 IMPROVEMENT_SHARE = 10
@@ -117,7 +117,7 @@ class _Pipeline:
     @property
     def states(self) -> int:
         """How many states were reached so far."""
-        return self._searched + self.attempts.tried
+        return self._searched + self.attempts.states
 
     def run(self) -> Attempt | None:
         """The best order that the stages find; None leaves the reason in `core`, where one is known."""

@@ -82,8 +82,9 @@ def _finds_no_gap(
     best = _most_clearance(machine, at, printed, turned)
     if best is not None and clears(best, least):
         return ""
-    short = f"all throw its drops farther than the {most:g} mm that they can fly"
-    if best is not None:
+    if best is None:
+        short = f"all throw its drops farther than the {most:g} mm that they can fly"
+    else:
         short = f"the best leaves {best:.3f} mm, {least:g} mm are needed"
     return f"finds no gap that the printer can set if it is {when}: {short}."
 

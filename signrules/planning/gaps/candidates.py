@@ -276,7 +276,7 @@ class OpenGaps:
     def _obstacles(self) -> tuple[tuple[tuple[str, float, bool], int], ...]:
         """Each sheet as it may be lifted, with each stack that may stand on it; sheets that are alike once."""
         assert self._stacks is not None
-        found = {}
+        found: dict[tuple[tuple[str, float, bool], int], None] = {}
         for (media, side), stacks in self._stacks.items():
             for lift in sorted(self._lifts(media, side)):
                 for stack in sorted(stacks):

@@ -7,7 +7,7 @@ the order asks for at the least tells which ways can still become the best.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cache
 
 from attrs import frozen
@@ -25,7 +25,7 @@ from signrules.planning.gaps.reaches import SLACK_MM, Reach, fewest_planes
 Choices = Mapping[int, Gap | None]
 """For each pass with an open gap the gap that is set for it, or None where the head plane is kept."""
 
-WAYS = 10_000
+WAYS = 4_000
 """Ways that are followed at the most, over all steps of an order, in the search for the best."""
 
 NARROW = 4
@@ -58,10 +58,14 @@ def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> C
 
 
 class CheapestGaps:
-    """The cheapest gaps for orders of one machine; what one order has taught serves the next."""
+    """The cheapest gaps for orders of one machine; what one order has taught serves the next.
+
+    `followed` counts the ways that were followed so far.
+    """
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
+        self.followed = 0
         self._usual = OpenGaps(machine, thorough=False)
         self._all = OpenGaps(machine, thorough=True)
 
@@ -72,10 +76,12 @@ class CheapestGaps:
         narrow = _Programme(Places(self.machine, order, self._usual))
         found = narrow.through(NARROW, None)
         assert found is not None
+        self.followed += narrow.followed
         if ways and narrow.least < narrow.rank(found):
             thorough = _Programme(Places(self.machine, order, self._all))
             width = max(NARROW, ways // max(len(order), 1))
             found = thorough.through(width, narrow.rank(found)) or found
+            self.followed += thorough.followed
         return _gaps(narrow.places, found)
 
 
@@ -95,6 +101,7 @@ class _Programme:
 
     def __init__(self, places: Places) -> None:
         self.places = places
+        self.followed = 0
         self.costs = Costs.of(places.job.printer.minutes)
         self._settings_from = self._fresh_settings()
         self._spans_from = self._serving_spans()
@@ -115,46 +122,65 @@ class _Programme:
         ways = [_Way()]
         for number, place in enumerate(self.places.places):
             onward: dict[object, tuple[Rank, _Way]] = {}
-            for way in ways:
-                for option in self._options(place, way):
-                    then = self._onward(place, way, option)
-                    rank = self._rank(number + 1, then)
-                    assert then.plane is not None
-                    name = (then.plane.key, then.mark, then.needs)
-                    if below is not None and rank >= below:
-                        continue
-                    if name not in onward or rank < onward[name][0]:
-                        onward[name] = rank, then
+            for then in self._onward_of_all(place, ways):
+                rank = self._rank(number + 1, then)
+                if below is not None and rank >= below:
+                    continue
+                assert then.plane is not None
+                name = (then.plane.key, then.mark, then.needs)
+                if name not in onward or rank < onward[name][0]:
+                    onward[name] = rank, then
             best = sorted(onward.values(), key=lambda found: found[0])[:width]
             ways = [way for _, way in best]
+            self.followed += len(ways)
         return ways[0] if ways else None
 
-    def _options(self, place: Place, way: _Way) -> Iterable[Option]:
-        """The planes with which a way may go on: safe ones, or where there are none the least bad."""
-        kept = None if way.plane is None else self.places.option(place, way.plane)
-        keeps = kept is not None and kept.is_safe
-        if place.mark is None:
-            return self._open_options(place, kept if keeps else None)
-        is_same = way.mark == place.mark and place.mark[0].reference == "build-up"
-        if kept is not None and keeps and is_same:
-            return (kept,)
-        return place.anew
-
-    def _open_options(self, place: Place, kept: Option | None) -> Iterator[Option]:
-        if kept is not None:
-            yield kept
+    def _onward_of_all(self, place: Place, ways: list[_Way]) -> Iterator[_Way]:
+        """How the ways may go on: with the plane that they have, and with each that is set anew."""
+        may_change = place.mark is None and place.anew[0].is_safe
+        changing: list[_Way] = []
+        for way in ways:
+            kept = self._kept_option(place, way)
+            if kept is not None:
+                yield self._onward(way, kept, place.mark)
+            if kept is None or may_change:
+                changing.append(way)
+        best = self._best_of_needs(changing)
         for option in place.anew:
-            if option.is_safe or kept is None:
-                yield option
+            for way in changing:
+                if way is best[way.needs] or _is_level(way.plane, option.plane):
+                    yield self._onward(way, option, place.mark)
 
-    def _onward(self, place: Place, way: _Way, option: Option) -> _Way:
-        window = self.places.window(place, option.plane)
+    def _best_of_needs(self, ways: list[_Way]) -> dict[Needs, _Way]:
+        """Of ways that need the same alignments the best: from there a plane is set anew, unless that is free."""
+        best: dict[Needs, _Way] = {}
+        for way in ways:
+            known = best.get(way.needs)
+            if known is None or (way.unsafe, way.settings) < (known.unsafe, known.settings):
+                best[way.needs] = way
+        return best
+
+    def _kept_option(self, place: Place, way: _Way) -> Option | None:
+        """The plane of a way, where a pass may have it; a stated gap must have been stated just before."""
+        if way.plane is None:
+            return None
+        if place.mark is not None:
+            is_over_build_up = place.mark[0].reference == "build-up"
+            if way.mark != place.mark or not is_over_build_up:
+                return None
+        kept = self.places.option(place, way.plane)
+        return kept if kept.is_safe else None
+
+    def _onward(self, way: _Way, option: Option, mark: Mark | None) -> _Way:
+        needs = way.needs
+        if option.window is not None:
+            needs = with_window(needs, option.window)
         return _Way(
             way.unsafe + (not option.is_safe),
             way.settings + (not _is_level(way.plane, option.plane)),
             option.plane,
-            place.mark,
-            way.needs if window is None else with_window(way.needs, window),
+            mark,
+            needs,
             option.gap,
             way,
         )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval
@@ -21,11 +21,15 @@ Mark = tuple[Gap, str]
 
 @frozen(eq=False)
 class Option:
-    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is safe."""
+    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is safe.
+
+    `window` holds the alignments that serve the pass then; None where it needs none.
+    """
 
     plane: HeadPlane
     gap: Gap | None
     is_safe: bool
+    window: Window | None
 
 
 @frozen(eq=False)
@@ -44,6 +48,8 @@ class Place:
     anew: tuple[Option, ...]
     heights: Reach
     serves: Reach | None
+    kept: dict[Hashable, Option] = field(factory=dict, repr=False)
+    """What it is to keep a plane, by the key of the plane."""
 
 
 class Places:
@@ -60,14 +66,22 @@ class Places:
 
     def option(self, place: Place, plane: HeadPlane) -> Option:
         """What it is to keep a head plane for a pass."""
-        return Option(plane, None, self._is_safe(place.at, place.obstacles, place.landing, plane))
+        found = place.kept.get(plane.key)
+        if found is None:
+            found = self._option(place.at, place.landing, place.obstacles, plane, None)
+            place.kept[plane.key] = found
+        return found
 
-    def window(self, place: Place, plane: HeadPlane) -> Window | None:
-        """The alignments that serve a pass under a head plane; None where it needs none."""
-        if self.tolerance is None or self.job.passes[place.at].directions == 1:
+    def _option(
+        self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None
+    ) -> Option:
+        is_safe = self._is_safe(at, obstacles, landing, plane)
+        return Option(plane, gap, is_safe, self._window(at, landing, plane))
+
+    def _window(self, at: int, landing: Landing, plane: HeadPlane) -> Window | None:
+        if self.tolerance is None or self.job.passes[at].directions == 1:
             return None
-        crisp = self._crisp(place.at, place.landing, plane)
-        wanted = window(self.job.printer, crisp, self.tolerance)
+        wanted = window(self.job.printer, self._crisp(at, landing, plane), self.tolerance)
         served = any(wanted.holds(record) for record in self.records)
         return None if served else wanted
 
@@ -86,29 +100,34 @@ class Places:
             fresh = self.open_gaps.fresh(at, self.standing)
             self.standing.add(at)
             obstacles = self.standing.obstacles(at, self.turned)
-            anew = tuple(self._set_anew(at, fresh, obstacles))
+            anew = tuple(self._set_anew(at, fresh, landing, obstacles))
             self._lowest_kept = (None, 0.0)
             heights = self._heights(at, landing, obstacles)
             return Place(at, None, landing, obstacles, anew, heights, self._serves(at, landing, heights))
         plane = self.standing.head_plane(at, stated)
         self.standing.add(at)
         obstacles = self.standing.obstacles(at, self.turned)
-        option = Option(plane, stated, self._is_safe(at, obstacles, landing, plane))
+        option = self._option(at, landing, obstacles, plane, stated)
         mark = (stated, self.machine.heights.media[at].id)
         heights = self._stated_heights(mark, plane)
         serves = self._serves(at, landing, heights)
         return Place(at, mark, landing, obstacles, (option,), heights, serves)
 
-    def _set_anew(self, at: int, fresh: Sequence[Fresh], obstacles: Obstacles) -> Iterator[Option]:
-        safe = False
+    def _set_anew(
+        self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
+    ) -> Iterator[Option]:
+        """The planes worth setting anew that are safe; where there are none, the one that leaves most room."""
+        has_safe = False
         for one in fresh:
             clearance = self.standing.clearance_over(obstacles, one.plane).low
             for gap in self.open_gaps.settable(at, one, clearance):
-                safe = True
-                yield Option(self.open_gaps.plane_of(one, gap), gap, True)
-        if not safe:
+                has_safe = True
+                plane = self.open_gaps.plane_of(one, gap)
+                yield Option(plane, gap, True, self._window(at, landing, plane))
+        if not has_safe:
             one, gap = self.open_gaps.most_room(fresh)
-            yield Option(self.open_gaps.plane_of(one, gap), gap, False)
+            plane = self.open_gaps.plane_of(one, gap)
+            yield Option(plane, gap, False, self._window(at, landing, plane))
 
     def _is_safe(
         self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane

@@ -10,7 +10,7 @@ from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.cheapest import CheapestGaps
+from signrules.planning.gaps.cheapest import WAYS, CheapestGaps
 from signrules.planning.order.soundness import keeps_precedence, trouble_of_steps
 
 Order = tuple[int, ...]
@@ -27,26 +27,28 @@ class Attempt:
 
 
 class Attempts:
-    """Tries orders of one machine, each once; `tried` counts the items that were replayed."""
+    """Tries orders of one machine."""
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
-        self.tried = 0
+        self._replayed = 0
         self._costs = Costs.of(machine.job.printer.minutes)
         self._gaps = CheapestGaps(machine)
-        self._known: dict[Order, Attempt | None] = {}
 
-    def of_order(self, order: Order) -> Attempt | None:
-        """The order with its cheapest gaps; None where it is not safe."""
-        if order not in self._known:
-            self._known[order] = None
-            if keeps_precedence(self.machine, order):
-                self._known[order] = self.with_gaps(order, self._gaps.of_order(order))
-        return self._known[order]
+    @property
+    def states(self) -> int:
+        """How many states were reached so far: items replayed, and ways followed in the search for gaps."""
+        return self._replayed + self._gaps.followed
+
+    def of_order(self, order: Order, ways: int = WAYS) -> Attempt | None:
+        """The order with its cheapest gaps; None where it is not safe. `ways` is for `cheapest_gaps`."""
+        if not keeps_precedence(self.machine, order):
+            return None
+        return self.with_gaps(order, self._gaps.of_order(order, ways))
 
     def with_gaps(self, order: Order, choices: Mapping[int, Gap | None]) -> Attempt | None:
         """The order with gaps that are known already."""
-        self.tried += len(order)
+        self._replayed += len(order)
         timeline = replay(self.machine, order, choices)
         if trouble_of_steps(self.machine, timeline):
             return None

@@ -24,19 +24,23 @@ class Run:
     stop: int
 
 
-def improved(attempts: Attempts, best: Attempt, least: Cost, most_tried: int) -> Attempt:
+def improved(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -> Attempt:
     """The cheapest order found from one by small changes; one that costs `least` is left as it is.
 
-    `most_tried` is how many items may be replayed for it.
+    `most_states` is how many states may be reached for it.
     """
-    end = attempts.tried + most_tried
+    end = attempts.states + most_states
+    seen = {best.order}
     better: Attempt | None = best
     while better is not None:
         best, better = better, None
         for order in _changed(best):
-            if best.cost <= least or attempts.tried >= end:
+            if best.cost <= least or attempts.states >= end:
                 return best
-            found = attempts.of_order(order)
+            if order in seen:
+                continue
+            seen.add(order)
+            found = attempts.of_order(order, ways=0)
             if found is not None and found.cost < best.cost:
                 better = found
                 break
