@@ -1,0 +1,476 @@
+"""Invented ganged beds: several sheets or blanks on one bed, each with the same chain of passes.
+
+No real shop, printer or sign stands behind them. Sheets lie in a grid whose rows are so close that the head, passing
+over one, reaches into the next, unless they lie `apart`. The gaps are those of a careful shop: with them the order
+kind by kind (every ground, then every white...) is safe, which `constructive_plan` confirms by replay and audit.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+
+from attrs import evolve, frozen
+
+from signrules.model import (
+    Alignment,
+    Area,
+    Braille,
+    Dial,
+    Gap,
+    Handling,
+    Ink,
+    Interval,
+    Job,
+    Media,
+    Minutes,
+    Mounting,
+    Pass,
+    Printer,
+    Raised,
+    Sign,
+    Spacers,
+    Surface,
+)
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.audit import audit
+from signrules.planning.costs import Costs
+from signrules.planning.plan import Plan
+from signrules.planning.planner import replay_order
+
+EXACT = Interval.exact
+Order = tuple[int, ...]
+"""Items of a job by index, passes first and after them the handling, in the order in which they are done."""
+
+# Lengths in mm.
+SHEET = (180.0, 90.0)
+ROW_GAP, COLUMN_GAP, FAR_GAP = 20.0, 10.0, 70.0
+HEAD_LENGTH, BASE_GAP, CLEARANCE, BOW = 40.0, 1.5, 1.0, 0.05
+SPACERS = (0.5, 1.0, 1.5, 2.0)
+DIAL = 3.0
+THROW = 4.0
+
+REGIONS = {
+    "raised": Area(20.0, 50.0, 100.0, 20.0),
+    "braille": Area(20.0, 20.0, 100.0, 10.0),
+    "logo": Area(130.0, 50.0, 40.0, 30.0),
+    "texture": Area(130.0, 10.0, 40.0, 30.0),
+}
+"""The parts of a sheet. They do not overlap, so that a stack is counted region by region."""
+
+INKS = (
+    Ink("flat", EXACT(0.01), "colour"),
+    Ink("white", EXACT(0.01), "white"),
+    Ink("clear", Interval(0.029, 0.03, 0.031), "clear"),
+)
+
+
+@frozen
+class Kind:
+    """A pass of the chain; `regions` is empty for the whole sheet, `over` and `after` name kinds in the chain."""
+
+    ink: str
+    layers: int
+    regions: tuple[str, ...] = ()
+    coverage: float = 1.0
+    over: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+
+    def grows(self, region: str) -> Interval:
+        """What it adds to the stack of a region."""
+        if self.regions and region not in self.regions:
+            return EXACT(0.0)
+        return next(ink for ink in INKS if ink.id == self.ink).layer.scaled(self.layers)
+
+
+KINDS = {
+    "ground": Kind("flat", 1),
+    "white": Kind("white", 2, after=("ground",)),
+    "logo": Kind("flat", 1, ("logo",), over=("white",)),
+    "texture": Kind("clear", 4, ("texture",), over=("white",)),
+    "dots": Kind("clear", 24, ("braille",), 0.3, after=("ground", "white")),
+    "letters": Kind("clear", 28, ("raised",), 0.3, after=("ground", "white")),
+    "colour": Kind("flat", 2, ("braille", "raised"), over=("dots", "letters")),
+    "varnish": Kind("clear", 1, over=("colour",)),
+}
+CHAIN = tuple(KINDS)
+"""The whole chain of a sheet, in the order in which a shop prints it."""
+
+CHAINS = {
+    1: ("ground",),
+    2: ("ground", "dots"),
+    3: ("ground", "dots", "colour"),
+    4: ("ground", "dots", "colour", "varnish"),
+    5: ("ground", "white", "dots", "colour", "varnish"),
+    6: ("ground", "white", "dots", "letters", "colour", "varnish"),
+    7: ("ground", "white", "logo", "dots", "letters", "colour", "varnish"),
+    8: CHAIN,
+}
+"""The chain of each length: a short one leaves out what a plain sign does without."""
+
+BACKS = {"back": Kind("flat", 1), "mark": Kind("flat", 1, ("logo",), over=("back",))}
+RANK = {name: rank for rank, name in enumerate((*CHAIN, "flip", *BACKS))}
+BUILDS = {"dots": "braille", "letters": "raised"}
+LISTINGS = ("sheet by sheet", "kind by kind", "shuffled")
+CONTROLS = ("spacers", "dial", "none")
+
+
+@frozen
+class _Bed:
+    """What a bed is made of: as the arguments of `ganged_bed`."""
+
+    sheets: int
+    chain: tuple[str, ...]
+    thicknesses: tuple[float, ...]
+    tolerance: float
+    control: str
+    dial_steps: int
+    flips: int
+    columns: int
+    apart: bool
+    colour_over: str
+    stated: bool
+    ordered: bool
+
+    def names(self) -> list[str]:
+        return [f"s{number + 1:02}" for number in range(self.sheets)]
+
+    def thickness(self, number: int) -> float:
+        """Sheets alternate between the thicknesses; where they lie apart, each row is of one."""
+        step = number // self.columns if self.apart else number
+        return self.thicknesses[step % len(self.thicknesses)]
+
+    def tallest_near(self, number: int) -> float:
+        """The thickest sheet that the head may pass over while it prints on one, nominally."""
+        return self.thickness(number) if self.apart else max(map(self.thickness, range(self.sheets)))
+
+    def spread(self) -> float:
+        """By how much a neighbour may stand higher than it should, seen from a plane set over another sheet."""
+        return BOW + (2 * self.tolerance if self.sheets > 1 else 0.0)
+
+    def stands(self, upto: str) -> float:
+        """The highest ink on a sheet once a kind is printed, at the most."""
+        printed = [KINDS[name] for name in self.chain[: self.chain.index(upto) + 1]]
+        return max(sum(kind.grows(region).high for kind in printed) for region in REGIONS)
+
+    def needs(self, kind: str) -> float:
+        """How far above its reference, less the base gap, the head must be for a kind."""
+        if kind in BACKS:
+            stack = self.stands(self.chain[-1]) + sum(BACKS[one].grows("logo").high for one in BACKS)
+        elif self.reference(kind) == "build-up":
+            stack = max(KINDS[kind].grows(region).high for region in REGIONS)
+        else:
+            stack = self.stands(kind)
+        return stack + self.spread() + CLEARANCE - BASE_GAP
+
+    def reference(self, kind: str) -> str:
+        return self.colour_over if kind in ("colour", "varnish") else "media"
+
+    def gap_control(self) -> Spacers | Dial:
+        if self.control == "dial":
+            return Dial(DIAL, DIAL / self.dial_steps)
+        return Spacers(SPACERS if self.control == "spacers" else ())
+
+    def base_gap(self) -> float:
+        """Without a control the machine is set up once, high enough for everything."""
+        if self.control != "none":
+            return BASE_GAP
+        kinds = (*self.chain, *(BACKS if self.flips else ()))
+        difference = 0.0 if self.apart else max(self.thicknesses) - min(self.thicknesses)
+        return round(BASE_GAP + difference + max(0.0, *map(self.needs, kinds)), 1) + 0.1
+
+    def gap(self, number: int, kind: str) -> Gap | None:
+        """The least gap that the printer can set and that clears what stands when the kind is printed everywhere."""
+        if not self.stated:
+            return None
+        if self.control == "none":
+            return Gap(EXACT(0.0), self.reference(kind))
+        need = self.needs(kind) + self.tallest_near(number) - self.thickness(number)
+        offsets = self.gap_control().offsets()
+        return Gap(EXACT(next(offset for offset in offsets if offset >= need - 1e-9)), self.reference(kind))
+
+    def passes_of(self, number: int, name: str) -> Iterator[Pass]:
+        """The chain of one sheet and, where it is turned over, what is printed on its back."""
+        for kind in self.chain:
+            yield self._pass(number, name, kind, KINDS[kind], self.chain, "front")
+        for kind in BACKS if number >= self.sheets - self.flips else ():
+            yield self._pass(number, name, kind, BACKS[kind], tuple(BACKS), "back")
+
+    def _pass(self, number: int, name: str, kind: str, made: Kind, chain: tuple[str, ...], side: str) -> Pass:
+        def named(kinds: tuple[str, ...]) -> tuple[str, ...]:
+            return tuple(f"{name}-{one}" for one in kinds if one in chain and self.ordered)
+
+        return Pass(
+            id=f"{name}-{kind}",
+            ink=made.ink,
+            media=name,
+            areas=tuple(REGIONS[region] for region in made.regions) or None,
+            layers=made.layers,
+            coverage=made.coverage,
+            gap=self.gap(number, kind),
+            side=side,
+            over=named(made.over),
+            after=named(made.after),
+        )
+
+    def place(self, number: int) -> tuple[float, float]:
+        row, column = divmod(number, self.columns)
+        width, height = SHEET
+        return column * (width + COLUMN_GAP), row * (height + (FAR_GAP if self.apart else ROW_GAP))
+
+    def size(self) -> tuple[float, float]:
+        places = [self.place(number) for number in range(self.sheets)]
+        return max(x for x, _ in places) + SHEET[0], max(y for _, y in places) + SHEET[1]
+
+    def media(self) -> list[Media]:
+        return [
+            Media(
+                name,
+                Interval.between(self.thickness(at) - self.tolerance, self.thickness(at) + self.tolerance),
+                SHEET,
+                self.place(at),
+                bow=EXACT(BOW),
+                hold="vacuum",
+            )
+            for at, name in enumerate(self.names())
+        ]
+
+    def handling(self) -> tuple[Handling, ...]:
+        turned = self.names()[self.sheets - self.flips :]
+        last = self.chain[-1]
+        return tuple(
+            Handling(f"{name}-flip", "flip", name, "pins", (f"{name}-{last}",) if self.ordered else ())
+            for name in turned
+        )
+
+
+def ganged_bed(
+    sheets: int,
+    passes: int,
+    *,
+    stated: bool = True,
+    thicknesses: tuple[float, ...] = (3.0,),
+    tolerance: float = 0.2,
+    control: str = "spacers",
+    dial_steps: int = 30,
+    flips: int = 0,
+    listed: str = "sheet by sheet",
+    signs: int = 0,
+    mistake: str | None = None,
+    columns: int | None = None,
+    ordered: bool = True,
+    apart: bool = False,
+    colour_over: str = "build-up",
+    landing: float | None = None,
+    throw: float = THROW,
+    records: tuple[float, ...] = (),
+    seed: int = 0,
+) -> Job:
+    """So many sheets with so many passes each (see CHAINS); of the last `flips` sheets the back is printed as well.
+
+    `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish state theirs (`media`
+    or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance,
+    left out 0.3 mm for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the
+    drops reach, `records` are the offsets of alignments on record. With `mistake` there is one in the middle of the bed: `gap`, of the dots, is
+    stated far too low; `sign` has its dots too far apart. `seed` is that of the shuffled listing.
+    """
+    across = columns or max(1, round((sheets / 2) ** 0.5))
+    chain = CHAINS[passes]
+    form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered)
+    bed = _Bed(sheets, chain, *form)
+    made = [item for number, name in enumerate(bed.names()) for item in bed.passes_of(number, name)]
+    described = _signs(bed, signs)
+    made = _building(made, described)
+    if mistake == "gap":
+        wrong = f"s{(sheets + 1) // 2:02}-{'dots' if 'dots' in chain else chain[-1]}"
+        made = [evolve(item, gap=Gap(EXACT(0.0))) if item.id == wrong else item for item in made]
+    if mistake == "sign":
+        described[signs // 2] = _with_wide_dots(described[signs // 2])
+    printer = Printer(
+        bed=bed.size(),
+        base_gap=EXACT(bed.base_gap()),
+        min_clearance=CLEARANCE,
+        gap=bed.gap_control(),
+        head_length=HEAD_LENGTH,
+        carriage_speed=800,
+        drop_speed=6000,
+        max_throw=throw,
+        landing_tolerance=landing or (0.3 if stated else 0.06),
+        locating=(("pins", 0.1),),
+        minutes=Minutes(4, 2, 12),
+    )
+    job = Job(
+        printer,
+        tuple(bed.media()),
+        INKS,
+        tuple(made),
+        bed.handling(),
+        tuple(described),
+        tuple(map(Alignment, records)),
+        ("us-ada-2010",) if signs else (),
+        registration_tolerance=0.15,
+        name=f"an invented bed of {sheets} sheets, {passes} passes each",
+    )
+    return relisted(job, listed, seed)
+
+
+def relisted(job: Job, listed: str, seed: int = 0) -> Job:
+    """The same job with its passes listed another way; shuffled, everything else is as well."""
+    if listed == "shuffled":
+        chance = random.Random(seed)
+        mixed = {
+            name: tuple(chance.sample(getattr(job, name), len(getattr(job, name))))
+            for name in ("media", "inks", "passes", "handling", "signs", "alignments")
+        }
+        return evolve(job, **mixed)
+    key = _sheet_then_kind if listed == "sheet by sheet" else _kind_then_sheet
+    return evolve(job, passes=tuple(sorted(job.passes, key=lambda item: key(item.id))))
+
+
+# --- signs -------------------------------------------------------------------------------------------------------
+
+
+def _signs(bed: _Bed, count: int) -> list[Sign]:
+    """Alike signs, spread over the sheets."""
+    names = bed.names()
+    return [_sign(number, names[number % len(names)]) for number in range(count)]
+
+
+def _sign(number: int, sheet: str) -> Sign:
+    """A room's sign; the first of each sheet is built by its passes, the others are declared as those come out."""
+    return Sign(
+        id=f"room-{number + 1}",
+        media=sheet,
+        kind="permanent-room",
+        text=("ROOM 9",),
+        braille=Braille(
+            dot_diameter=EXACT(1.55),
+            dot_spacing=EXACT(2.4),
+            cell_spacing=EXACT(6.2),
+            line_spacing=EXACT(10.1),
+            clear_space=EXACT(10.0),
+            below_text=EXACT(10.0),
+            dot_height=EXACT(0.72),
+            shape="domed",
+        ),
+        raised=Raised(
+            height=EXACT(16.0),
+            stroke=EXACT(2.3),
+            spacing=EXACT(8.0),
+            line_spacing=EXACT(24.0),
+            depth=EXACT(0.84),
+            case="upper",
+            style="sans-serif",
+        ),
+        surface=Surface(finish="matte", character_lrv=82, background_lrv=8),
+        mounting=Mounting(EXACT(1300.0), EXACT(1390.0)),
+    )
+
+
+def _building(made: list[Pass], signs: list[Sign]) -> list[Pass]:
+    """The passes, those that make dots and letters said to build the first sign of their sheet; signs say the rest."""
+    first: dict[str | None, str] = {}
+    for one in signs:
+        first.setdefault(one.media, one.id)
+    found = []
+    for item in made:
+        feature = BUILDS.get(item.id.partition("-")[2])
+        builds = f"{first[item.media]}.{feature}" if feature and item.media in first else None
+        found.append(evolve(item, builds=builds))
+    built = {item.builds for item in found}
+    for at, one in enumerate(signs):
+        if f"{one.id}.braille" in built and one.braille is not None:
+            one = evolve(one, braille=evolve(one.braille, dot_height=None))
+        if f"{one.id}.raised" in built and one.raised is not None:
+            one = evolve(one, raised=evolve(one.raised, depth=None))
+        signs[at] = one
+    return found
+
+
+def _with_wide_dots(sign: Sign) -> Sign:
+    assert sign.braille is not None
+    return evolve(sign, braille=evolve(sign.braille, dot_spacing=EXACT(3.4)))
+
+
+# --- constructive orders -----------------------------------------------------------------------------------------
+
+
+def kind_by_kind(job: Job) -> Order:
+    """Every ground, then every white, and so on; all that is turned is turned between fronts and backs."""
+    return _sorted(job, _kind_then_sheet)
+
+
+def thinnest_first(job: Job) -> Order:
+    """Kind by kind on the thinnest sheets, then on the next; what is turned comes last."""
+    nominal = {sheet.id: sheet.thickness.nominal for sheet in job.media}
+
+    def key(name: str) -> tuple[object, ...]:
+        sheet, _, kind = name.partition("-")
+        front = RANK[kind] < RANK["flip"]
+        return not front, nominal[sheet] if front else 0.0, RANK[kind], sheet
+
+    return _sorted(job, key)
+
+
+def kinds_by_thickness(job: Job) -> Order:
+    """Kind by kind, each kind on the thinnest sheets first."""
+    nominal = {sheet.id: sheet.thickness.nominal for sheet in job.media}
+
+    def key(name: str) -> tuple[object, ...]:
+        sheet, _, kind = name.partition("-")
+        return RANK[kind], nominal[sheet], sheet
+
+    return _sorted(job, key)
+
+
+def sheet_by_sheet(job: Job) -> Order:
+    """The fronts sheet by sheet, then all flips, then the backs sheet by sheet."""
+
+    def key(name: str) -> tuple[object, ...]:
+        kind = name.partition("-")[2]
+        return (RANK[kind] > RANK["flip"]) - (RANK[kind] < RANK["flip"]), _sheet_then_kind(name)
+
+    return _sorted(job, key)
+
+
+def declared(job: Job) -> Order:
+    """As listed, so far as the precedence allows."""
+    return Machine(Heights(job)).declared_order()
+
+
+CONSTRUCTIVE: dict[str, Callable[[Job], Order]] = {
+    "kind by kind": kind_by_kind,
+    "kinds by thickness": kinds_by_thickness,
+    "thinnest first": thinnest_first,
+    "sheet by sheet": sheet_by_sheet,
+    "declared": declared,
+}
+
+
+def _sorted(job: Job, key: Callable[[str], tuple[object, ...]]) -> Order:
+    return tuple(sorted(range(len(job.items)), key=lambda at: key(job.items[at].id)))
+
+
+def _kind_then_sheet(name: str) -> tuple[object, ...]:
+    sheet, _, kind = name.partition("-")
+    return RANK[kind], sheet
+
+
+def _sheet_then_kind(name: str) -> tuple[object, ...]:
+    sheet, _, kind = name.partition("-")
+    return sheet, RANK[kind]
+
+
+def constructive_plan(job: Job, order: Order) -> Plan | None:
+    """An order with its cheapest gaps, as a plan that the audit has nothing to say against; None where it has."""
+    timeline = replay_order(Machine(Heights(job)), order)
+    costs = Costs.of(job.printer.minutes)
+    plan = Plan(timeline, costs.of_timeline(timeline), None, False, costs.stated)
+    return None if audit(job, plan) else plan
+
+
+def best_constructive(job: Job) -> tuple[int, float] | None:
+    """The least cost of the constructive orders that are safe; None where none of them is."""
+    plans = [constructive_plan(job, order_of(job)) for order_of in CONSTRUCTIVE.values()]
+    return min((plan.cost for plan in plans if plan is not None), default=None)
