@@ -11,11 +11,11 @@ import random
 from collections.abc import Callable, Iterator
 
 from attrs import evolve, frozen
+from benchmarks.alike_signs import alike_signs, building, with_wide_dots
 
 from signrules.model import (
     Alignment,
     Area,
-    Braille,
     Dial,
     Gap,
     Handling,
@@ -24,13 +24,9 @@ from signrules.model import (
     Job,
     Media,
     Minutes,
-    Mounting,
     Pass,
     Printer,
-    Raised,
-    Sign,
     Spacers,
-    Surface,
 )
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
@@ -50,6 +46,8 @@ HEAD_LENGTH, BASE_GAP, CLEARANCE, BOW = 40.0, 1.5, 1.0, 0.05
 SPACERS = (0.5, 1.0, 1.5, 2.0)
 DIAL = 3.0
 THROW = 4.0
+REGISTRATION, PINS = 0.4, 0.25
+"""One flip between two passes is within the registration tolerance, two are not."""
 
 REGIONS = {
     "raised": Area(20.0, 50.0, 100.0, 20.0),
@@ -57,7 +55,7 @@ REGIONS = {
     "logo": Area(130.0, 50.0, 40.0, 30.0),
     "texture": Area(130.0, 10.0, 40.0, 30.0),
 }
-"""The parts of a sheet. They do not overlap, so that a stack is counted region by region."""
+"""The parts of a sheet, which do not overlap."""
 
 INKS = (
     Ink("flat", EXACT(0.01), "colour"),
@@ -95,7 +93,6 @@ KINDS = {
     "varnish": Kind("clear", 1, over=("colour",)),
 }
 CHAIN = tuple(KINDS)
-"""The whole chain of a sheet, in the order in which a shop prints it."""
 
 CHAINS = {
     1: ("ground",),
@@ -111,9 +108,6 @@ CHAINS = {
 
 BACKS = {"back": Kind("flat", 1), "mark": Kind("flat", 1, ("logo",), over=("back",))}
 RANK = {name: rank for rank, name in enumerate((*CHAIN, "flip", *BACKS))}
-BUILDS = {"dots": "braille", "letters": "raised"}
-LISTINGS = ("sheet by sheet", "kind by kind", "shuffled")
-CONTROLS = ("spacers", "dial", "none")
 
 
 @frozen
@@ -224,15 +218,9 @@ class _Bed:
         return max(x for x, _ in places) + SHEET[0], max(y for _, y in places) + SHEET[1]
 
     def media(self) -> list[Media]:
+        give = Interval(-self.tolerance, 0.0, self.tolerance)
         return [
-            Media(
-                name,
-                Interval.between(self.thickness(at) - self.tolerance, self.thickness(at) + self.tolerance),
-                SHEET,
-                self.place(at),
-                bow=EXACT(BOW),
-                hold="vacuum",
-            )
+            Media(name, give.moved_to(self.thickness(at)), SHEET, self.place(at), bow=EXACT(BOW), hold="vacuum")
             for at, name in enumerate(self.names())
         ]
 
@@ -270,23 +258,23 @@ def ganged_bed(
     """So many sheets with so many passes each (see CHAINS); of the last `flips` sheets the back is printed as well.
 
     `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish state theirs (`media`
-    or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance,
-    left out 0.3 mm for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the
-    drops reach, `records` are the offsets of alignments on record. With `mistake` there is one in the middle of the bed: `gap`, of the dots, is
-    stated far too low; `sign` has its dots too far apart. `seed` is that of the shuffled listing.
+    or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance, left out 0.3 mm
+    for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the drops reach, and
+    `records` are the offsets of alignments on record. With `mistake` there is one in the middle of the bed: `gap`, of
+    the dots, is stated far too low; `sign` has its dots too far apart. `seed` is that of the shuffled listing.
     """
     across = columns or max(1, round((sheets / 2) ** 0.5))
     chain = CHAINS[passes]
     form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered)
     bed = _Bed(sheets, chain, *form)
     made = [item for number, name in enumerate(bed.names()) for item in bed.passes_of(number, name)]
-    described = _signs(bed, signs)
-    made = _building(made, described)
+    described = alike_signs(bed.names(), signs)
+    made = building(made, described)
     if mistake == "gap":
         wrong = f"s{(sheets + 1) // 2:02}-{'dots' if 'dots' in chain else chain[-1]}"
         made = [evolve(item, gap=Gap(EXACT(0.0))) if item.id == wrong else item for item in made]
     if mistake == "sign":
-        described[signs // 2] = _with_wide_dots(described[signs // 2])
+        described[signs // 2] = with_wide_dots(described[signs // 2])
     printer = Printer(
         bed=bed.size(),
         base_gap=EXACT(bed.base_gap()),
@@ -297,7 +285,7 @@ def ganged_bed(
         drop_speed=6000,
         max_throw=throw,
         landing_tolerance=landing or (0.3 if stated else 0.06),
-        locating=(("pins", 0.1),),
+        locating=(("pins", PINS),),
         minutes=Minutes(4, 2, 12),
     )
     job = Job(
@@ -308,8 +296,8 @@ def ganged_bed(
         bed.handling(),
         tuple(described),
         tuple(map(Alignment, records)),
-        ("us-ada-2010",) if signs else (),
-        registration_tolerance=0.15,
+        standards=("us-ada-2010",) if signs else (),
+        registration_tolerance=REGISTRATION,
         name=f"an invented bed of {sheets} sheets, {passes} passes each",
     )
     return relisted(job, listed, seed)
@@ -326,71 +314,6 @@ def relisted(job: Job, listed: str, seed: int = 0) -> Job:
         return evolve(job, **mixed)
     key = _sheet_then_kind if listed == "sheet by sheet" else _kind_then_sheet
     return evolve(job, passes=tuple(sorted(job.passes, key=lambda item: key(item.id))))
-
-
-# --- signs -------------------------------------------------------------------------------------------------------
-
-
-def _signs(bed: _Bed, count: int) -> list[Sign]:
-    """Alike signs, spread over the sheets."""
-    names = bed.names()
-    return [_sign(number, names[number % len(names)]) for number in range(count)]
-
-
-def _sign(number: int, sheet: str) -> Sign:
-    """A room's sign; the first of each sheet is built by its passes, the others are declared as those come out."""
-    return Sign(
-        id=f"room-{number + 1}",
-        media=sheet,
-        kind="permanent-room",
-        text=("ROOM 9",),
-        braille=Braille(
-            dot_diameter=EXACT(1.55),
-            dot_spacing=EXACT(2.4),
-            cell_spacing=EXACT(6.2),
-            line_spacing=EXACT(10.1),
-            clear_space=EXACT(10.0),
-            below_text=EXACT(10.0),
-            dot_height=EXACT(0.72),
-            shape="domed",
-        ),
-        raised=Raised(
-            height=EXACT(16.0),
-            stroke=EXACT(2.3),
-            spacing=EXACT(8.0),
-            line_spacing=EXACT(24.0),
-            depth=EXACT(0.84),
-            case="upper",
-            style="sans-serif",
-        ),
-        surface=Surface(finish="matte", character_lrv=82, background_lrv=8),
-        mounting=Mounting(EXACT(1300.0), EXACT(1390.0)),
-    )
-
-
-def _building(made: list[Pass], signs: list[Sign]) -> list[Pass]:
-    """The passes, those that make dots and letters said to build the first sign of their sheet; signs say the rest."""
-    first: dict[str | None, str] = {}
-    for one in signs:
-        first.setdefault(one.media, one.id)
-    found = []
-    for item in made:
-        feature = BUILDS.get(item.id.partition("-")[2])
-        builds = f"{first[item.media]}.{feature}" if feature and item.media in first else None
-        found.append(evolve(item, builds=builds))
-    built = {item.builds for item in found}
-    for at, one in enumerate(signs):
-        if f"{one.id}.braille" in built and one.braille is not None:
-            one = evolve(one, braille=evolve(one.braille, dot_height=None))
-        if f"{one.id}.raised" in built and one.raised is not None:
-            one = evolve(one, raised=evolve(one.raised, depth=None))
-        signs[at] = one
-    return found
-
-
-def _with_wide_dots(sign: Sign) -> Sign:
-    assert sign.braille is not None
-    return evolve(sign, braille=evolve(sign.braille, dot_spacing=EXACT(3.4)))
 
 
 # --- constructive orders -----------------------------------------------------------------------------------------
@@ -472,5 +395,6 @@ def constructive_plan(job: Job, order: Order) -> Plan | None:
 
 def best_constructive(job: Job) -> tuple[int, float] | None:
     """The least cost of the constructive orders that are safe; None where none of them is."""
-    plans = [constructive_plan(job, order_of(job)) for order_of in CONSTRUCTIVE.values()]
+    orders = dict.fromkeys(order_of(job) for order_of in CONSTRUCTIVE.values())
+    plans = [constructive_plan(job, order) for order in orders]
     return min((plan.cost for plan in plans if plan is not None), default=None)
