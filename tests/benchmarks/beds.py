@@ -40,8 +40,8 @@ Order = tuple[int, ...]
 """Items of a job by index, passes first and after them the handling, in the order in which they are done."""
 
 # Lengths in mm.
-SHEET = (180.0, 90.0)
-ROW_GAP, COLUMN_GAP, FAR_GAP = 20.0, 10.0, 70.0
+SHEET = (180.0, 60.0)
+ROW_GAP, COLUMN_GAP, FAR_GAP = 10.0, 10.0, 70.0
 HEAD_LENGTH, BASE_GAP, CLEARANCE, BOW = 40.0, 1.5, 1.0, 0.05
 SPACERS = (0.5, 1.0, 1.5, 2.0)
 DIAL = 3.0
@@ -50,10 +50,10 @@ REGISTRATION, PINS = 0.4, 0.25
 """One flip between two passes is within the registration tolerance, two are not."""
 
 REGIONS = {
-    "raised": Area(20.0, 50.0, 100.0, 20.0),
-    "braille": Area(20.0, 20.0, 100.0, 10.0),
-    "logo": Area(130.0, 50.0, 40.0, 30.0),
-    "texture": Area(130.0, 10.0, 40.0, 30.0),
+    "raised": Area(20.0, 35.0, 100.0, 20.0),
+    "braille": Area(20.0, 10.0, 100.0, 10.0),
+    "logo": Area(130.0, 30.0, 40.0, 20.0),
+    "texture": Area(130.0, 5.0, 40.0, 20.0),
 }
 """The parts of a sheet, which do not overlap."""
 
@@ -263,7 +263,7 @@ def ganged_bed(
     `records` are the offsets of alignments on record. With `mistake` there is one in the middle of the bed: `gap`, of
     the dots, is stated far too low; `sign` has its dots too far apart. `seed` is that of the shuffled listing.
     """
-    across = columns or max(1, round((sheets / 2) ** 0.5))
+    across = columns or max(min(sheets, 2), round(sheets**0.5))
     chain = CHAINS[passes]
     form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered)
     bed = _Bed(sheets, chain, *form)
