@@ -1,4 +1,4 @@
-"""Invented ganged beds: several sheets or blanks on one bed, each with the same chain of passes.
+"""Invented ganged beds: several sheets or blanks on one bed, each with a chain of passes, mostly the same.
 
 No real shop, printer or sign stands behind them. Sheets lie in a grid whose rows are so close that the head, passing
 over one, reaches into the next, unless they lie `apart`. The gaps are those of a careful shop: with them the order
@@ -37,15 +37,13 @@ from signrules.planning.planner import replay_order
 
 EXACT = Interval.exact
 Order = tuple[int, ...]
-"""Items of a job by index, passes first and after them the handling, in the order in which they are done."""
+"""Items of a job by index (passes, after them handling) in the order in which they are done."""
 
-# Lengths in mm.
-SHEET = (180.0, 60.0)
+SHEET = (180.0, 60.0)  # This and all other lengths in mm.
 ROW_GAP, COLUMN_GAP, FAR_GAP = 10.0, 10.0, 70.0
 HEAD_LENGTH, BASE_GAP, CLEARANCE, BOW = 40.0, 1.5, 1.0, 0.05
 SPACERS = (0.5, 1.0, 1.5, 2.0)
-DIAL = 3.0
-THROW = 4.0
+DIAL, THROW = 3.0, 4.0
 REGISTRATION, PINS = 0.4, 0.25
 """One flip between two passes is within the registration tolerance, two are not."""
 
@@ -115,7 +113,7 @@ class _Bed:
     """What a bed is made of: as the arguments of `ganged_bed`."""
 
     sheets: int
-    chain: tuple[str, ...]
+    chains: tuple[tuple[str, ...], ...]
     thicknesses: tuple[float, ...]
     tolerance: float
     control: str
@@ -143,20 +141,22 @@ class _Bed:
         """By how much a neighbour may stand higher than it should, seen from a plane set over another sheet."""
         return BOW + (2 * self.tolerance if self.sheets > 1 else 0.0)
 
-    def stands(self, upto: str) -> float:
-        """The highest ink on a sheet once a kind is printed, at the most."""
-        printed = [KINDS[name] for name in self.chain[: self.chain.index(upto) + 1]]
+    def chain_of(self, number: int) -> tuple[str, ...]:
+        return self.chains[number % len(self.chains)]
+
+    def stands(self, chain: tuple[str, ...], upto: int) -> float:
+        """The highest ink of a chain once the kinds up to a rank are printed, at the most."""
+        printed = [KINDS[kind] for kind in chain if RANK[kind] <= upto]
         return max(sum(kind.grows(region).high for kind in printed) for region in REGIONS)
 
-    def needs(self, kind: str) -> float:
-        """How far above its reference, less the base gap, the head must be for a kind."""
+    def needs(self, chain: tuple[str, ...], kind: str) -> float:
+        """How far above its reference, less the base gap, the head must be for a kind of a chain."""
+        highest = max(self.stands(one, RANK[kind]) for one in self.chains)
         if kind in BACKS:
-            stack = self.stands(self.chain[-1]) + sum(BACKS[one].grows("logo").high for one in BACKS)
-        elif self.reference(kind) == "build-up":
-            stack = max(KINDS[kind].grows(region).high for region in REGIONS)
-        else:
-            stack = self.stands(kind)
-        return stack + self.spread() + CLEARANCE - BASE_GAP
+            highest += sum(BACKS[one].grows("logo").high for one in BACKS)
+        if self.reference(kind) == "build-up":
+            highest -= self.stands(chain, RANK[kind] - 1)
+        return highest + self.spread() + CLEARANCE - BASE_GAP
 
     def reference(self, kind: str) -> str:
         return self.colour_over if kind in ("colour", "varnish") else "media"
@@ -170,9 +170,9 @@ class _Bed:
         """Without a control the machine is set up once, high enough for everything."""
         if self.control != "none":
             return BASE_GAP
-        kinds = (*self.chain, *(BACKS if self.flips else ()))
+        needs = [self.needs(chain, kind) for chain in self.chains for kind in (*chain, *(BACKS if self.flips else ()))]
         difference = 0.0 if self.apart else max(self.thicknesses) - min(self.thicknesses)
-        return round(BASE_GAP + difference + max(0.0, *map(self.needs, kinds)), 1) + 0.1
+        return round(BASE_GAP + difference + max(0.0, *needs), 1) + 0.1
 
     def gap(self, number: int, kind: str) -> Gap | None:
         """The least gap that the printer can set and that clears what stands when the kind is printed everywhere."""
@@ -180,14 +180,15 @@ class _Bed:
             return None
         if self.control == "none":
             return Gap(EXACT(0.0), self.reference(kind))
-        need = self.needs(kind) + self.tallest_near(number) - self.thickness(number)
+        need = self.needs(self.chain_of(number), kind) + self.tallest_near(number) - self.thickness(number)
         offsets = self.gap_control().offsets()
         return Gap(EXACT(next(offset for offset in offsets if offset >= need - 1e-9)), self.reference(kind))
 
     def passes_of(self, number: int, name: str) -> Iterator[Pass]:
         """The chain of one sheet and, where it is turned over, what is printed on its back."""
-        for kind in self.chain:
-            yield self._pass(number, name, kind, KINDS[kind], self.chain, "front")
+        chain = self.chain_of(number)
+        for kind in chain:
+            yield self._pass(number, name, kind, KINDS[kind], chain, "front")
         for kind in BACKS if number >= self.sheets - self.flips else ():
             yield self._pass(number, name, kind, BACKS[kind], tuple(BACKS), "back")
 
@@ -225,17 +226,16 @@ class _Bed:
         ]
 
     def handling(self) -> tuple[Handling, ...]:
-        turned = self.names()[self.sheets - self.flips :]
-        last = self.chain[-1]
+        turned = list(enumerate(self.names()))[self.sheets - self.flips :]
         return tuple(
-            Handling(f"{name}-flip", "flip", name, "pins", (f"{name}-{last}",) if self.ordered else ())
-            for name in turned
+            Handling(f"{name}-flip", "flip", name, "pins", (f"{name}-{self.chain_of(at)[-1]}",) if self.ordered else ())
+            for at, name in turned
         )
 
 
 def ganged_bed(
     sheets: int,
-    passes: int,
+    passes: int | tuple[int, ...],
     *,
     stated: bool = True,
     thicknesses: tuple[float, ...] = (3.0,),
@@ -257,6 +257,7 @@ def ganged_bed(
 ) -> Job:
     """So many sheets with so many passes each (see CHAINS); of the last `flips` sheets the back is printed as well.
 
+    Several numbers of passes are taken in turn, as are several thicknesses: they make sheets of different types.
     `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish state theirs (`media`
     or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance, left out 0.3 mm
     for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the drops reach, and
@@ -264,15 +265,15 @@ def ganged_bed(
     the dots, is stated far too low; `sign` has its dots too far apart. `seed` is that of the shuffled listing.
     """
     across = columns or max(min(sheets, 2), round(sheets**0.5))
-    chain = CHAINS[passes]
+    lengths = passes if isinstance(passes, tuple) else (passes,)
+    chains = tuple(CHAINS[length] for length in lengths)
     form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered)
-    bed = _Bed(sheets, chain, *form)
+    bed = _Bed(sheets, chains, *form)
     made = [item for number, name in enumerate(bed.names()) for item in bed.passes_of(number, name)]
-    described = alike_signs(bed.names(), signs)
-    made = building(made, described)
+    made = building(made, described := alike_signs(bed.names(), signs))
     if mistake == "gap":
-        wrong = f"s{(sheets + 1) // 2:02}-{'dots' if 'dots' in chain else chain[-1]}"
-        made = [evolve(item, gap=Gap(EXACT(0.0))) if item.id == wrong else item for item in made]
+        wrong = [item.id for item in made].index(f"s{(sheets + 1) // 2:02}-dots")
+        made[wrong] = evolve(made[wrong], gap=Gap(EXACT(0.0)))
     if mistake == "sign":
         described[signs // 2] = with_wide_dots(described[signs // 2])
     printer = Printer(
@@ -298,7 +299,7 @@ def ganged_bed(
         tuple(map(Alignment, records)),
         standards=("us-ada-2010",) if signs else (),
         registration_tolerance=REGISTRATION,
-        name=f"an invented bed of {sheets} sheets, {passes} passes each",
+        name=f"an invented bed of {sheets} sheets, {len(made)} passes",
     )
     return relisted(job, listed, seed)
 
@@ -396,5 +397,5 @@ def constructive_plan(job: Job, order: Order) -> Plan | None:
 def best_constructive(job: Job) -> tuple[int, float] | None:
     """The least cost of the constructive orders that are safe; None where none of them is."""
     orders = dict.fromkeys(order_of(job) for order_of in CONSTRUCTIVE.values())
-    plans = [constructive_plan(job, order) for order in orders]
+    plans = (constructive_plan(job, order) for order in orders)
     return min((plan.cost for plan in plans if plan is not None), default=None)
