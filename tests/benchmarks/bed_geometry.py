@@ -109,8 +109,6 @@ class Bed:
 
     def nominal(self, plane: Plane) -> float:
         """The nominal height of a plane above the bed."""
-        if plane.gap.reference == "bed":
-            return plane.gap.offset.nominal
         inks = [sum(self._thickness(at) for at in top) for top in self._tops(plane)]
         bare = self.sheets[plane.sheet].thickness.nominal + self.job.printer.base_gap.nominal
         return bare + plane.gap.offset.nominal + max(inks)
@@ -122,12 +120,9 @@ class Bed:
         """Whether a plane clears one sheet with so much printed on it, in a pass."""
         least, printer = self.job.printer.min_clearance, self.job.printer
         under, over = self.sheets[sheet], self.sheets[plane.sheet]
-        ground = plane.gap.offset.low - under.bow.high
-        if plane.gap.reference == "bed":
-            ground -= under.thickness.high
-        else:
-            ground += printer.base_gap.low
-            ground += 0.0 if sheet == plane.sheet else over.thickness.low - under.thickness.high
+        ground = printer.base_gap.low + plane.gap.offset.low - under.bow.high
+        if sheet != plane.sheet:
+            ground += over.thickness.low - under.thickness.high
         tops = self._tops(plane)
         for stack in {tuple(printed.intersection(stack)) for stack in self.under(at, sheet)}:
             left = ground + max(self._ink(top, stack)[0] for top in tops)

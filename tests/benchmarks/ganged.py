@@ -30,7 +30,7 @@ from signrules.planning.planner import plan_job, replay_order
 Cost = tuple[int, float]
 
 TWO = (3.0, 4.0)
-BAD = ("broken", "doubtful")
+BAD = ("BROKEN", "DOUBTFUL")
 LISTINGS = ("sheet by sheet", "kind by kind", "shuffled")
 HEAD = ("bed", "plan", "bound", "proven", "time", ": one replay", *CONSTRUCTIVE)
 COSTS = (
