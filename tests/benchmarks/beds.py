@@ -226,10 +226,9 @@ class _Bed:
         ]
 
     def handling(self) -> tuple[Handling, ...]:
-        turned = list(enumerate(self.names()))[self.sheets - self.flips :]
         return tuple(
             Handling(f"{name}-flip", "flip", name, "pins", (f"{name}-{self.chain_of(at)[-1]}",) if self.ordered else ())
-            for at, name in turned
+            for at, name in list(enumerate(self.names()))[self.sheets - self.flips :]
         )
 
 

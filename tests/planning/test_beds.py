@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 from benchmarks.beds import CONSTRUCTIVE, best_constructive, constructive_plan, ganged_bed, kind_by_kind, relisted
+from reference import BruteForce
 
 from signrules.model import Job
 from signrules.physics.heights import Heights
@@ -66,6 +67,20 @@ OPEN = [
     ganged_bed(1, 8, stated=False, control="dial", ordered=False),
     ganged_bed(1, 8, stated=False, control="dial", dial_steps=500, ordered=False),
     ganged_bed(2, 4, stated=False, flips=1),
+]
+COARSE = {"stated": False, "control": "dial", "dial_steps": 2}
+"""Open gaps with three offsets, so that a brute force ends."""
+TINY = [
+    ganged_bed(2, 2, **COARSE),
+    ganged_bed(2, 2, **COARSE, thicknesses=TWO, throw=3.6),
+    ganged_bed(2, 2, **COARSE, thicknesses=(3.0, 3.5), apart=True, columns=1, records=(0.0,)),
+    ganged_bed(2, 2, **COARSE, landing=0.3, records=(0.0,), ordered=False),
+    ganged_bed(1, 3, **COARSE, ordered=False),
+    ganged_bed(1, 3, stated=False, records=(0.0,)),
+    ganged_bed(1, 2, **COARSE, flips=1),
+    ganged_bed(2, 2, flips=1),
+    ganged_bed(2, 3, ordered=False),
+    ganged_bed(3, 2, thicknesses=TWO),
 ]
 ALL = [*STATED, *MIXED, *TURNED, *OPEN]
 
@@ -137,6 +152,14 @@ def test_with_open_gaps_they_cost_no_more(sheets, passes):
     """Each pass on all of them in turn, at one plane. They may cost less: one can use a plane set over another."""
     one, many = alone_and_ganged(sheets, passes, stated=False)
     assert many.cost <= one.cost
+
+
+@pytest.mark.parametrize("job", TINY, ids=named)
+def test_tiny_beds_cost_what_a_brute_force_finds(job):
+    """Every order with every gap tried (tests/reference.py)."""
+    plan = planned(job)
+    assert plan.optimal
+    assert plan.cost == BruteForce(job).run()
 
 
 @pytest.mark.parametrize("stated", [True, False], ids=["stated", "open"])
