@@ -12,14 +12,13 @@ from collections.abc import Callable, Iterator
 
 from attrs import evolve, frozen
 from benchmarks.alike_signs import alike_signs, building, with_wide_dots
+from benchmarks.bed_kinds import BACKS, CHAINS, INKS, KINDS, RANK, REGIONS, Kind
 
 from signrules.model import (
     Alignment,
-    Area,
     Dial,
     Gap,
     Handling,
-    Ink,
     Interval,
     Job,
     Media,
@@ -47,66 +46,6 @@ DIAL, THROW = 3.0, 4.0
 REGISTRATION, PINS = 0.4, 0.25
 """One flip between two passes is within the registration tolerance, two are not."""
 
-REGIONS = {
-    "raised": Area(20.0, 35.0, 100.0, 20.0),
-    "braille": Area(20.0, 10.0, 100.0, 10.0),
-    "logo": Area(130.0, 30.0, 40.0, 20.0),
-    "texture": Area(130.0, 5.0, 40.0, 20.0),
-}
-"""The parts of a sheet, which do not overlap."""
-
-INKS = (
-    Ink("flat", EXACT(0.01), "colour"),
-    Ink("white", EXACT(0.01), "white"),
-    Ink("clear", Interval(0.029, 0.03, 0.031), "clear"),
-)
-
-
-@frozen
-class Kind:
-    """A pass of the chain; `regions` is empty for the whole sheet, `over` and `after` name kinds in the chain."""
-
-    ink: str
-    layers: int
-    regions: tuple[str, ...] = ()
-    coverage: float = 1.0
-    over: tuple[str, ...] = ()
-    after: tuple[str, ...] = ()
-
-    def grows(self, region: str) -> Interval:
-        """What it adds to the stack of a region."""
-        if self.regions and region not in self.regions:
-            return EXACT(0.0)
-        return next(ink for ink in INKS if ink.id == self.ink).layer.scaled(self.layers)
-
-
-KINDS = {
-    "ground": Kind("flat", 1),
-    "white": Kind("white", 2, after=("ground",)),
-    "logo": Kind("flat", 1, ("logo",), over=("white",)),
-    "texture": Kind("clear", 4, ("texture",), over=("white",)),
-    "dots": Kind("clear", 24, ("braille",), 0.3, after=("ground", "white")),
-    "letters": Kind("clear", 28, ("raised",), 0.3, after=("ground", "white")),
-    "colour": Kind("flat", 2, ("braille", "raised"), over=("dots", "letters")),
-    "varnish": Kind("clear", 1, over=("colour",)),
-}
-CHAIN = tuple(KINDS)
-
-CHAINS = {
-    1: ("ground",),
-    2: ("ground", "dots"),
-    3: ("ground", "dots", "colour"),
-    4: ("ground", "dots", "colour", "varnish"),
-    5: ("ground", "white", "dots", "colour", "varnish"),
-    6: ("ground", "white", "dots", "letters", "colour", "varnish"),
-    7: ("ground", "white", "logo", "dots", "letters", "colour", "varnish"),
-    8: CHAIN,
-}
-"""The chain of each length: a short one leaves out what a plain sign does without."""
-
-BACKS = {"back": Kind("flat", 1), "mark": Kind("flat", 1, ("logo",), over=("back",))}
-RANK = {name: rank for rank, name in enumerate((*CHAIN, "flip", *BACKS))}
-
 
 @frozen
 class _Bed:
@@ -124,6 +63,7 @@ class _Bed:
     colour_over: str
     stated: bool
     ordered: bool
+    one_way: bool
 
     def names(self) -> list[str]:
         return [f"s{number + 1:02}" for number in range(self.sheets)]
@@ -205,6 +145,8 @@ class _Bed:
             coverage=made.coverage,
             gap=self.gap(number, kind),
             side=side,
+            directions=1 if self.one_way and made.thick else 2,
+            crisp_on="highest" if self.one_way and kind in ("colour", "varnish") else "lowest",
             over=named(made.over),
             after=named(made.after),
         )
@@ -252,6 +194,7 @@ def ganged_bed(
     landing: float | None = None,
     throw: float = THROW,
     records: tuple[float, ...] = (),
+    one_way: bool = False,
     seed: int = 0,
 ) -> Job:
     """So many sheets with so many passes each (see CHAINS); of the last `flips` sheets the back is printed as well.
@@ -260,13 +203,16 @@ def ganged_bed(
     `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish state theirs (`media`
     or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance, left out 0.3 mm
     for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the drops reach, and
-    `records` are the offsets of alignments on record. With `mistake` there is one in the middle of the bed: `gap`, of
-    the dots, is stated far too low; `sign` has its dots too far apart. `seed` is that of the shuffled listing.
+    `records` are the offsets of alignments on record. `one_way` says that thick clear ink is printed one way and that
+    what lies over it must be crisp on its top, so that an alignment on record at 0 may serve all the others.
+
+    With `mistake` there is one in the middle of the bed: `gap`, of the dots, is stated far too low; `sign` has its dots
+    too far apart. `seed` is that of the shuffled listing.
     """
     across = columns or max(min(sheets, 2), round(sheets**0.5))
     lengths = passes if isinstance(passes, tuple) else (passes,)
     chains = tuple(CHAINS[length] for length in lengths)
-    form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered)
+    form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered, one_way)
     bed = _Bed(sheets, chains, *form)
     made = [item for number, name in enumerate(bed.names()) for item in bed.passes_of(number, name)]
     made = building(made, described := alike_signs(bed.names(), signs))

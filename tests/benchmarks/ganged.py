@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
+from itertools import product
 from pathlib import Path
 from statistics import median
 
@@ -204,13 +205,19 @@ def open_beds(report: Report, quick: bool) -> None:
     """Every gap left to the planner."""
     sizes = [(3, 4), (4, 4)] if quick else [(3, 4), (4, 4), (2, 8), (3, 6), (5, 5)]
     aimed = []
-    for control in ("spacers", "dial"):
-        for records, said in (((), "none"), ((0.0,), "one at 0 mm")):
-            form = {"stated": False, "control": control, "records": records}
-            beds = [(f"{sheets} x {passes}", ganged_bed(sheets, passes, **form)) for sheets, passes in sizes]
-            title = f"Open gaps, {'four spacers' if control == 'spacers' else 'a dial of 30 steps'}, {said} on record"
-            about = "Alike sheets, every gap open, a landing tolerance of 0.06 mm."
-            aimed += table(report, title, about, beds)
+    controls = {"four spacers": "spacers", "a dial of 30 steps": "dial"}
+    records: dict[str, dict[str, object]] = {
+        "no alignment on record": {},
+        "one on record at 0 mm": {"records": (0.0,)},
+        "one on record, thick ink one way": {"records": (0.0,), "one_way": True},
+    }
+    for (control, form), (known, more) in product(controls.items(), records.items()):
+        beds = [
+            (f"{sheets} x {passes}", ganged_bed(sheets, passes, stated=False, control=form, **more))
+            for sheets, passes in sizes
+        ]
+        about = "Alike sheets, every gap open, a landing tolerance of 0.06 mm."
+        aimed += table(report, f"Open gaps, {control}, {known}", about, beds)
     what = "ganged beds, open gaps, spacers and a dial of 30 steps: no dearer, 0.5 s each, proven"
     say_aim(report, what, [(one, 0.5, True) for one in aimed])
 

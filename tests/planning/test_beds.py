@@ -67,6 +67,9 @@ OPEN = [
     ganged_bed(1, 8, stated=False, control="dial", ordered=False),
     ganged_bed(1, 8, stated=False, control="dial", dial_steps=500, ordered=False),
     ganged_bed(2, 4, stated=False, flips=1),
+    ganged_bed(4, 4, stated=False, records=(0.0,), one_way=True),
+    ganged_bed(5, 5, stated=False, records=(0.0,), one_way=True),
+    ganged_bed(3, 6, stated=False, records=(0.0,), one_way=True, control="dial"),
 ]
 COARSE = {"stated": False, "control": "dial", "dial_steps": 2}
 """Open gaps with three offsets, so that a brute force ends."""
