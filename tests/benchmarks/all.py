@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from benchmarks import planner, size
+from benchmarks import ganged, planner, size
 from benchmarks.engines import engines
 from benchmarks.importing import importing
 from benchmarks.reporting import Report, machine_line, write_between
@@ -27,7 +27,7 @@ def main() -> None:
     chosen = parser.parse_args()
     report = Report([], [])
     report.say(machine_line(), *(["A quick run: small sizes and few jobs."] if chosen.quick else []))
-    for part in (importing, scale, engines, *planner.PARTS, *size.PARTS):
+    for part in (importing, scale, engines, *planner.PARTS, *ganged.PARTS, *size.PARTS):
         part(report, chosen.quick)
     report.say_aims()
     if chosen.write:
