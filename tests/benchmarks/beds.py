@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator
+from typing import Any
 
 from attrs import evolve, frozen
 from benchmarks.alike_signs import alike_signs, building, with_wide_dots
@@ -252,14 +253,18 @@ def ganged_bed(
 def relisted(job: Job, listed: str, seed: int = 0) -> Job:
     """The same job with its passes listed another way; shuffled, everything else is as well."""
     if listed == "shuffled":
-        chance = random.Random(seed)
-        mixed = {
-            name: tuple(chance.sample(getattr(job, name), len(getattr(job, name))))
-            for name in ("media", "inks", "passes", "handling", "signs", "alignments")
-        }
-        return evolve(job, **mixed)
+        return _shuffled(job, random.Random(seed))
     key = _sheet_then_kind if listed == "sheet by sheet" else _kind_then_sheet
     return evolve(job, passes=tuple(sorted(job.passes, key=lambda item: key(item.id))))
+
+
+def _shuffled(job: Job, chance: random.Random) -> Job:
+    def mixed(some: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(chance.sample(some, len(some)))
+
+    passes = [evolve(item, areas=item.areas and mixed(item.areas), over=mixed(item.over)) for item in job.passes]
+    others = ("media", "inks", "handling", "signs", "alignments")
+    return evolve(job, passes=mixed(tuple(passes)), **{name: mixed(getattr(job, name)) for name in others})
 
 
 # --- constructive orders -----------------------------------------------------------------------------------------

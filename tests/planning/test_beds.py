@@ -7,10 +7,11 @@ with their cheapest gaps and passed by the audit.
 from __future__ import annotations
 
 import pytest
+from attrs import evolve
 from benchmarks.beds import CONSTRUCTIVE, best_constructive, constructive_plan, ganged_bed, kind_by_kind, relisted
 from reference import BruteForce
 
-from signrules.model import Job
+from signrules.model import Handling, Job, Pass
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
@@ -63,7 +64,7 @@ OPEN = [
     ganged_bed(3, 4, stated=False, control="dial", throw=2.4),
     ganged_bed(2, 8, stated=False, control="dial", records=(0.0,)),
     ganged_bed(3, 4, stated=False, thicknesses=TWO, throw=2.6),
-    ganged_bed(2, 4, stated=False, thicknesses=TWO, control="dial", throw=2.6),
+    ganged_bed(2, 4, stated=False, thicknesses=TWO, control="dial", dial_steps=10, throw=2.7),
     ganged_bed(1, 8, stated=False, control="dial", ordered=False),
     ganged_bed(1, 8, stated=False, control="dial", dial_steps=500, ordered=False),
     ganged_bed(2, 4, stated=False, flips=1),
@@ -132,6 +133,34 @@ def test_no_dearer_than_a_constructive_order(job):
 def test_the_listing_does_not_change_the_cost(job):
     costs = {listed: planned(relisted(job, listed, seed=1)).cost for listed in LISTINGS}
     assert len(set(costs.values())) == 1, costs
+
+
+def renamed(job: Job) -> Job:
+    """The same job under other names, which come in the opposite order."""
+    parts = [*job.media, *job.inks, *job.items]
+    names = {part.id: f"n{len(parts) - at:04}" for at, part in enumerate(parts)}
+
+    def others(some: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(names[name] for name in some)
+
+    def item_named(item: Pass | Handling) -> Pass | Handling:
+        item = evolve(item, id=names[item.id], media=names[item.media], after=others(item.after))
+        return evolve(item, ink=names[item.ink], over=others(item.over)) if isinstance(item, Pass) else item
+
+    return evolve(
+        job,
+        media=tuple(evolve(sheet, id=names[sheet.id]) for sheet in job.media),
+        inks=tuple(evolve(ink, id=names[ink.id]) for ink in job.inks),
+        passes=tuple(map(item_named, job.passes)),
+        handling=tuple(map(item_named, job.handling)),
+    )
+
+
+@pytest.mark.parametrize("job", [STATED[5], MIXED[4], TURNED[1], OPEN[1]], ids=named)
+def test_names_do_not_change_the_plan(job):
+    plan, other = planned(job), planned(renamed(job))
+    assert other.cost == plan.cost
+    assert other.timeline.order == plan.timeline.order
 
 
 def alone_and_ganged(sheets: int, passes: int, *, stated: bool) -> tuple[Plan, Plan]:

@@ -79,6 +79,19 @@ def agrees(job: Job) -> bool:
     return outcome.plan.cost == least
 
 
+@pytest.mark.parametrize(
+    "job",
+    [
+        ganged_bed(2, 2, stated=False),
+        ganged_bed(2, 2, flips=1),
+        ganged_bed(2, 2, landing=0.001),
+    ],
+    ids=["open gaps", "handling", "alignments that depend on the order"],
+)
+def test_what_the_model_does_not_know_it_does_not_serve(job):
+    assert not serves(job)
+
+
 @pytest.mark.parametrize(("sheets", "passes"), TINY)
 def test_the_model_finds_what_the_brute_force_finds(sheets, passes):
     found = []
