@@ -17,6 +17,7 @@ from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, window
 from signrules.physics.machine import Machine
 from signrules.planning.costs import Cost, Costs
+from signrules.planning.gaps.keeping import kept_by_one
 from signrules.planning.gaps.needs import Needs
 from signrules.planning.gaps.reaches import (
     SLACK_MM,
@@ -39,6 +40,10 @@ class LeastLeft:
         self.reaches = plane_reaches(machine, taking_part)
         self.spans = _serving_spans(machine, self.reaches, taking_part)
         self.passes = sum(1 << at for at in self.reaches)
+        self.kept_by_one = [
+            (sum(1 << at for at in group.members), group.anew)
+            for group in kept_by_one(machine, taking_part)
+        ]
         self._loads = cache(lambda left: machine.loads_taken(bits(left)))
         self._settings = cache(self._settings_unshared)
         self._alignments = cache(self._alignments_unshared)
@@ -66,6 +71,9 @@ class LeastLeft:
 
     def _settings_unshared(self, left: int, here: float | None) -> int:
         reaches = [self.reaches[at] for at in bits(left)]
+        for members, anew in self.kept_by_one:
+            if (left & members).bit_count() > 1:
+                reaches.append(anew)
         if here is not None:
             reaches = [one for one in reaches if not one[0] - SLACK_MM <= here <= one[1] + SLACK_MM]
         return fewest_planes(reaches)
