@@ -1,6 +1,6 @@
 """Between which heights the head plane of each pass lies in any safe order, and how many settings that takes.
 
-All at nominal values: the bad ends only ask for more.
+At nominal values but for what is sure to be taken away: the bad ends of all else only ask for more.
 """
 
 from __future__ import annotations
@@ -42,6 +42,14 @@ class _Reaches:
         self.passes = [at for at in range(machine.pass_count) if at in self.active]
         self.fixed = self._fixed()
         self.over_build_up = self._over_build_up()
+        self.base_gap_short = self._base_gap_short()
+
+    def _base_gap_short(self) -> float:
+        """By how much the base gap may be less than nominal; it stands in every plane that is not set from the bed."""
+        gaps = (self.job.passes[at].gap for at in self.passes)
+        if any(gap is not None and gap.reference == "bed" for gap in gaps):
+            return 0.0
+        return self.job.printer.base_gap.nominal - self.job.printer.base_gap.low
 
     def found(self) -> dict[int, Reach]:
         settable = _Settable(self.machine, max(self.fixed.values(), default=0.0))
@@ -72,11 +80,9 @@ class _Reaches:
 
     def _least_clear(self, at: int) -> float:
         covers = self.heights.layout.covers_of(at)
-        return (
-            self._bare(at)
-            + max(_ink(self.machine, cover, self._stands_under(at, cover)) for cover in covers)
-            + self.job.printer.min_clearance
-        )
+        highest = max(_ink(self.machine, cover, self._stands_under(at, cover)) for cover in covers)
+        sure = self.job.printer.min_clearance + self.heights.media[at].bow.high + self.base_gap_short
+        return self._bare(at) + highest + sure
 
     def _stands_under(self, at: int, cover: Cover) -> set[int]:
         among = tuple(other for other in cover if other in self.active)

@@ -44,8 +44,10 @@ class LeastLeft:
             (sum(1 << at for at in group.members), group.anew)
             for group in kept_by_one(machine, taking_part)
         ]
+        self.by_record = _heights_by_record(machine, self.reaches, taking_part)
         self._loads = cache(lambda left: machine.loads_taken(bits(left)))
         self._settings = cache(self._settings_unshared)
+        self._settings_by_record = cache(self._settings_by_record_unshared)
         self._alignments = cache(self._alignments_unshared)
 
     def cost(
@@ -59,18 +61,34 @@ class LeastLeft:
         more, names = self._loads(left)
         loads += more - (load in names)
         passes = left & self.passes
-        settings += self._settings(passes, height)
-        return loads, self.costs.weight(loads, settings, self._alignments(passes, needs))
+        alignments = self._alignments(passes, needs)
+        more_settings = self._settings(passes, height)
+        least = self.costs.weight(loads, settings + more_settings, alignments)
+        if alignments or not self.by_record:
+            return loads, least
+        # Either one more alignment is made, or those on record must serve what is left.
+        aligned = self.costs.weight(loads, settings + more_settings, 1)
+        if aligned <= least:
+            return loads, least
+        narrow = settings + self._settings_by_record(passes, height)
+        return loads, min(aligned, self.costs.weight(loads, narrow, 0))
 
     def of_everything(self, settings: int = 0) -> Cost:
         """What any safe order of the items costs at the least; `settings` is what it is known to take anyhow."""
-        loads, _ = self.machine.loads_taken(self.items)
-        settings = max(settings, self._settings(self.passes, None))
+        everything = sum(1 << at for at in self.items)
+        loads, least = self.cost(everything, 0, 0, (None, None), frozenset())
         alignments = self._alignments(self.passes, frozenset())
-        return loads, self.costs.weight(loads, settings, alignments)
+        return loads, max(least, self.costs.weight(loads, settings, alignments))
 
     def _settings_unshared(self, left: int, here: float | None) -> int:
-        reaches = [self.reaches[at] for at in bits(left)]
+        return self._fewest_settings([self.reaches[at] for at in bits(left)], left, here)
+
+    def _settings_by_record_unshared(self, left: int, here: float | None) -> int:
+        """The same where alignments on record serve all two-way passes."""
+        reaches = [self.by_record.get(at, self.reaches[at]) for at in bits(left)]
+        return self._fewest_settings(reaches, left, here)
+
+    def _fewest_settings(self, reaches: list[Reach], left: int, here: float | None) -> int:
         for members, anew in self.kept_by_one:
             if (left & members).bit_count() > 1:
                 reaches.append(anew)
@@ -105,6 +123,27 @@ def _serving_spans(
     return found
 
 
+def _heights_by_record(
+    machine: Machine, reaches: dict[int, Reach], active: frozenset[int]
+) -> dict[int, Reach]:
+    """For each two-way pass with an open gap between which heights its plane lies where a record serves it.
+
+    Empty where the landing tolerance is not known, or nothing is on record.
+    """
+    tolerance = machine.job.printer.allowed_landing_error
+    records = [alignment.offset for alignment in machine.job.usable_alignments]
+    if tolerance is None or not records:
+        return {}
+    spans = _Spans(machine, reaches, active, tolerance)
+    found: dict[int, Reach] = {}
+    for at, (low, high) in reaches.items():
+        item = machine.job.passes[at]
+        if item.gap is None and item.directions == 2:
+            lowest, highest = spans.heights_served(at, min(records), max(records))
+            found[at] = max(low, lowest), min(high, highest)
+    return found
+
+
 class _Spans:
     def __init__(
         self,
@@ -127,6 +166,19 @@ class _Spans:
             for printed in self._under(at)
         ]
         return min(end.low for end in ends), max(end.high for end in ends)
+
+    def heights_served(self, at: int, first: float, last: float) -> Reach:
+        """Between which heights of its plane alignments at two offsets, and those between them, may serve a pass."""
+        ends = []
+        for offset in (first, last):
+            crisp = Interval.exact(offset)
+            reach = window(self.job.printer, crisp, self.tolerance)
+            ends += [reach.low, reach.high]
+        least, most = self._under(at)
+        bed = self.heights.head_plane(at, Gap(Interval.exact(0.0), "bed"), ())
+        bare = [self._crisp(at, bed, printed) for printed in (least, most)]
+        low = min(ends) - max(crisp.nominal for crisp in bare) - self.slack
+        return low, max(ends) - min(crisp.nominal for crisp in bare) + self.slack
 
     def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
         """What stands within the areas of a pass at the least, and at the most, when it comes."""
