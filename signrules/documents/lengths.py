@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from signrules.documents.refusal import Refused
-from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST
+from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST, TINY
 from signrules.model.quantities import Interval
 
 LENGTH_UNITS = {
@@ -86,10 +86,10 @@ def parse_speed(value: object) -> float:
     """A speed in mm/s from text with its unit. Raises Refused for anything else, a bare number included."""
     if not isinstance(value, str):
         raise Refused.value(value, _A_SPEED)
-    speed = float(_quantity(value, value, SPEED_UNITS, _A_SPEED))
+    speed = _quantity(value, value, SPEED_UNITS, _A_SPEED)
     if not SLOWEST <= speed <= FASTEST:
         raise Refused.value(value, "a speed from 0.001 mm/s to 100 km/s")
-    return speed
+    return float(speed)
 
 
 def format_length(value: float) -> float:
@@ -115,14 +115,14 @@ def format_speed(value: float) -> str:
 def _plain_number(value: object, expected: str) -> int | float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise Refused.value(value, expected)
-    if not -LARGEST_MM <= value <= LARGEST_MM:
-        raise Refused.value(value, f"a length of at most {LARGEST_MM} mm")
     return value
 
 
 def _mm(length: Fraction | int | float, written: object) -> float:
     if not -LARGEST_MM <= length <= LARGEST_MM:
         raise Refused.value(written, f"a length of at most {LARGEST_MM} mm")
+    if length and -TINY < length < TINY:
+        raise Refused.value(written, f"a length of 0 mm or of at least {TINY:g} mm")
     return float(length)
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from signrules.catalogue.tables import builtin_printers
-from signrules.documents.refusal import Refused, joined
+from signrules.documents.refusal import Refused, joined, label
 from signrules.documents.tables import KINDS, read_field, read_table, read_what_can_be, unknown_key
 from signrules.errors import DocumentFault, JobError
 from signrules.model.consistency import NEEDED_TABLES, TABLES, Parts, Table, inconsistencies_of_parts
@@ -210,7 +210,7 @@ def _json(text: str) -> object:
     if repeated:
         paths = _paths_of_tables(document)
         raise JobError(
-            DocumentFault(joined(paths.get(id(holder), ""), key[:60]), "the same key twice", "each key once")
+            DocumentFault(joined(paths.get(id(holder), ""), label(key)), "the same key twice", "each key once")
             for holder, key in repeated
         )
     return document
@@ -224,7 +224,7 @@ def _paths_of_tables(document: object) -> dict[int, str]:
         path, value = waiting.pop()
         if isinstance(value, dict):
             paths[id(value)] = path
-            waiting += [(joined(path, key[:60]), each) for key, each in value.items()]
+            waiting += [(joined(path, label(key)), each) for key, each in value.items()]
         elif isinstance(value, list):
             waiting += [(f"{path}[{index}]", each) for index, each in enumerate(value)]
     return paths

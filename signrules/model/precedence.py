@@ -51,21 +51,53 @@ def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[st
 
 
 def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
-    """What follows each name, of those names only that lie on a cycle or between two."""
+    """What follows each name on some cycle, of those names only that lie on one."""
     before = {name: [other for other in dict.fromkeys(others) if other in earlier] for name, others in earlier.items()}
     after: dict[str, list[str]] = {name: [] for name in before}
     for name, others in before.items():
         for other in others:
             after[other].append(name)
-    gone: set[str] = set()
-    for backwards, forwards in ((before, after), (after, before)):
-        count = {name: sum(other not in gone for other in others) for name, others in backwards.items()}
-        free = [name for name, left in count.items() if left == 0 and name not in gone]
-        while free:
-            name = free.pop()
-            gone.add(name)
-            for other in forwards[name]:
-                count[other] -= 1
-                if count[other] == 0 and other not in gone:
-                    free.append(other)
-    return {name: [other for other in after[name] if other not in gone] for name in before if name not in gone}
+    knots = _knots(before, after)
+    within = {name: [other for other in after[name] if knots[other] == knots[name]] for name in before}
+    return {name: others for name, others in within.items() if others}
+
+
+def _knots(before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]) -> dict[str, int]:
+    """A number for each name; two names have the same if each waits for the other (strongly connected components).
+
+    By a walk in each direction, as S. R. Kosaraju and M. Sharir found.
+    """
+    numbers: dict[str, int] = {}
+    for name in reversed(_by_end_of_walk(after)):
+        if name in numbers:
+            continue
+        number = len(numbers)
+        numbers[name] = number
+        waiting = [name]
+        while waiting:
+            for other in before[waiting.pop()]:
+                if other not in numbers:
+                    numbers[other] = number
+                    waiting.append(other)
+    return numbers
+
+
+def _by_end_of_walk(following: Mapping[str, Sequence[str]]) -> list[str]:
+    """The names in the order in which a walk in depth leaves them for the last time."""
+    ended: list[str] = []
+    seen: set[str] = set()
+    for start in following:
+        if start in seen:
+            continue
+        seen.add(start)
+        way = [(start, iter(following[start]))]
+        while way:
+            name, others = way[-1]
+            onward = next((other for other in others if other not in seen), None)
+            if onward is None:
+                ended.append(name)
+                way.pop()
+            else:
+                seen.add(onward)
+                way.append((onward, iter(following[onward])))
+    return ended
