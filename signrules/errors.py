@@ -78,9 +78,10 @@ def condensed(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ...]:
     kinds = _kinds(faults, by_path=True)
     if len(kinds) > MOST_LISTED:
         kinds = _kinds(faults, by_path=False)
-    listed = kinds[: MOST_LISTED - 1] if len(kinds) > MOST_LISTED else kinds
+    room = MOST_LISTED if len(kinds) <= MOST_LISTED else MOST_LISTED - 1
+    listed = kinds[:room]
     kept: list[tuple[int, DocumentFault]] = []
-    for kind, count in zip(listed, _shares(listed), strict=True):
+    for kind, count in zip(listed, _shares(listed, room), strict=True):
         kept += [(at, faults[at]) for at in kind[:count]]
         last = faults[kind[count - 1]]
         left_out = _number_of(faults[at] for at in kind[count:])
@@ -105,10 +106,10 @@ def _kinds(faults: Sequence[DocumentFault], *, by_path: bool) -> list[list[int]]
     return list(kinds.values())
 
 
-def _shares(kinds: Sequence[Sequence[int]]) -> list[int]:
+def _shares(kinds: Sequence[Sequence[int]], room: int) -> list[int]:
     """How many faults of each kind are listed: one at least, then as many as there is room for, in turn."""
     shares = [1] * len(kinds)
-    room = MOST_LISTED - len(kinds)
+    room -= len(kinds)
     for share in range(2, MOST_OF_A_KIND + 1):
         for at, kind in enumerate(kinds):
             if room > 0 and len(kind) >= share:

@@ -15,32 +15,65 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
     `earlier` says for each name what must come before it; names that are not its keys are passed over. The cycle
     begins with the one of its names that stands first in `earlier`.
     """
-    tangled = _tangled(earlier)
+    tangle = _Tangle(_tangled(earlier))
     best: list[str] | None = None
-    steps = 0
-    for start in tangled:
-        if best is not None and (steps > _MOST_STEPS or len(best) == 1):
+    for start in tangle.following:
+        if best is not None and (tangle.steps > _MOST_STEPS or len(best) == 1):
             break
-        came_from = {start: ""}
-        depth = {start: 1}
-        waiting = deque([start])
-        while waiting and (best is None or depth[waiting[0]] < len(best)):
-            name = waiting.popleft()
-            for following in tangled[name]:
-                steps += 1
-                if following == start:
-                    best = _walked_back(name, start, came_from)
-                    waiting.clear()
-                    break
-                if following not in came_from:
-                    came_from[following] = name
-                    depth[following] = depth[name] + 1
-                    waiting.append(following)
+        if start not in tangle.gone:
+            best = tangle.cycle_through(start, best)
+            tangle.take_out(start)
     if best is None:
         return None
     rank = {name: index for index, name in enumerate(earlier)}
     first = min(range(len(best)), key=lambda index: rank[best[index]])
     return best[first:] + best[:first]
+
+
+class _Tangle:
+    """Names that lie on cycles, and what follows each; those that have been looked at are taken out."""
+
+    def __init__(self, following: Mapping[str, Sequence[str]]) -> None:
+        self.following = following
+        self.gone: set[str] = set()
+        self.steps = 0
+        self._preceding: dict[str, list[str]] = {name: [] for name in following}
+        for name, others in following.items():
+            for other in others:
+                self._preceding[other].append(name)
+        self._before = {name: len(others) for name, others in self._preceding.items()}
+        self._behind = {name: len(others) for name, others in following.items()}
+
+    def cycle_through(self, start: str, best: list[str] | None) -> list[str] | None:
+        """A shortest cycle through a name, where it is shorter than the best so far, else that one."""
+        came_from = {start: ""}
+        depth = {start: 1}
+        waiting = deque([start])
+        while waiting and (best is None or depth[waiting[0]] < len(best)):
+            name = waiting.popleft()
+            for other in self.following[name]:
+                self.steps += 1
+                if other == start:
+                    return _walked_back(name, start, came_from)
+                if other not in came_from and other not in self.gone:
+                    came_from[other] = name
+                    depth[other] = depth[name] + 1
+                    waiting.append(other)
+        return best
+
+    def take_out(self, start: str) -> None:
+        """Take a name out, and with it all that lies on no other cycle because nothing leads to it or from it."""
+        waiting = [start]
+        while waiting:
+            name = waiting.pop()
+            if name in self.gone:
+                continue
+            self.gone.add(name)
+            for others, left in ((self.following[name], self._before), (self._preceding[name], self._behind)):
+                for other in others:
+                    left[other] -= 1
+                    if left[other] == 0:
+                        waiting.append(other)
 
 
 def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[str]:
