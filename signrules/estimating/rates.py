@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation, localcontext
 from pathlib import Path
@@ -15,6 +14,7 @@ from attrs import field, frozen
 from signrules.documents.reading import text_of
 from signrules.documents.refusal import label
 from signrules.documents.tables import unknown_key
+from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, RatesError
 from signrules.estimating.amounts import KINDS_OF_MINUTES, WIDE
 from signrules.model.wording import NOTHING, shown
@@ -93,7 +93,7 @@ def read_rates(path: str | os.PathLike[str]) -> Rates:
         raise RatesError(error.faults, origin) from None
     try:
         # The numbers of the file become decimals as they are written.
-        return rates_from_dict(tomllib.loads(text, parse_float=Decimal))
+        return rates_from_dict(from_toml(text, parse_float=Decimal))
     except RatesError as error:
         raise RatesError(error.faults, origin) from None
     except (ValueError, RecursionError, ArithmeticError) as error:

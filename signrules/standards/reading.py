@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Collection, Mapping
 from typing import Any
 
 from attrs import evolve
 
+from signrules.documents.toml import from_toml
 from signrules.model.wording import nearest, shown
 from signrules.standards.numbers import Written, read_number
 from signrules.standards.tables import (
@@ -36,7 +36,7 @@ _HEAD = ("id", "title", "publisher", "unit")
 def standard_from(text: str, file: str) -> Standard:
     """The standard in a TOML text. Raises TableError."""
     try:
-        table = tomllib.loads(text)
+        table = from_toml(text)
     except (ValueError, RecursionError) as error:
         # Nesting without end, or a number of thousands of digits, is no TOMLDecodeError.
         raise TableError(file, None, f"is not TOML: {str(error)[:200]}") from error

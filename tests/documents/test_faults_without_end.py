@@ -197,13 +197,18 @@ FILES = {
     "deep.toml": lambda: "a = " + "[" * 200_000,
     "deep tables.json": lambda: '{"a":' * 200_000,
     "deep value.json": lambda: json.dumps({"signrules": 1, "passes": nested(900, 1, in_lists=True)}),
-    "dotted.toml": lambda: "a." * 3000 + "a = 1",
+    "dotted.toml": lambda: "a." * 1_000_000 + "a = 1",
+    "dotted header.toml": lambda: "[" + "'a' . " * 300_000 + "a]",
+    "dotted quotes.toml": lambda: "x = { " + '"\\"".' * 300_000 + "a = 1 }",
     "long id.toml": lambda: to_toml(with_ids("passes", 3, ROWS["passes"], lambda at: "x" * 100_000)),
     "long key.toml": lambda: to_toml({"x" * 100_000: 1}),
     "long number.toml": lambda: "temperature = " + "9" * 100_000,
     "long hexadecimal.toml": lambda: "temperature = 0x" + "f" * 100_000,
     "long number.json": lambda: '{"temperature": ' + "9" * 100_000 + "}",
     "one key.json": lambda: '{"a": [' + ", ".join(['{"b": 1, "b": 2}'] * 3000) + "]}",
+    "one key deep down.json": lambda: (
+        '{"long name of a key": ' * 900 + "[" + ", ".join(['{"b": 1, "b": 2}'] * 3000) + "]" + "}" * 900
+    ),
     "infinite.json": lambda: '{"temperature": 1e999, "registration_tolerance": NaN}',
 }
 
