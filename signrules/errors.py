@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
+
+MOST_OF_A_KIND = 10
+"""As many faults of one kind as an error lists one by one."""
+
+MOST_LISTED = 200
+"""As many faults as an error lists in all."""
+
+_VARYING = re.compile(r"'[^']*'|\"[^\"]*\"|[0-9][0-9.,]*")
+"""What differs between faults of one kind: quoted names, numbers and positions."""
 
 
 class SignrulesError(Exception):
@@ -14,34 +25,97 @@ class SignrulesError(Exception):
 
 @frozen
 class DocumentFault:
-    """One thing that is wrong in a job document: where it stands, what stood there, what is expected."""
+    """One thing that is wrong in a job document: where it stands, what stood there, what is expected.
+
+    `more` counts the faults of the same kind that are not listed by themselves.
+    """
 
     path: str
     found: str
     expected: str
+    more: int = 0
 
     def __str__(self) -> str:
         where = self.path or "the document"
-        return f"{where}: found {self.found}, expected {self.expected}"
+        others = f" (and {self.more:,} more of this kind)" if self.more else ""
+        return f"{where}: found {self.found}, expected {self.expected}{others}"
 
 
 class DocumentError(SignrulesError):
-    """A document that cannot be used as it stands; `faults` lists everything that is wrong with it.
+    """A document that cannot be used as it stands; `faults` lists what is wrong with it.
 
-    `origin` names the file that it was read from, where there is one.
+    All of it, but for faults of one kind beyond `MOST_OF_A_KIND`, and beyond `MOST_LISTED` in all: those are counted by
+    `more` of the last one listed. `count` is the number of all. `origin` names the file that it was read from, where
+    there is one.
     """
 
     kind = "document"
 
     def __init__(self, faults: Iterable[DocumentFault], origin: str = "") -> None:
-        self.faults = tuple(faults)
+        self.faults = condensed(tuple(faults))
         self.origin = origin
         super().__init__(self.faults, origin)
 
+    @property
+    def count(self) -> int:
+        """How many faults there are, those included that are only counted."""
+        return _number_of(self.faults)
+
     def __str__(self) -> str:
-        count = len(self.faults)
-        head = f"{self.origin or self.kind}: {count} fault{'' if count == 1 else 's'}"
+        count = self.count
+        head = f"{self.origin or self.kind}: {count:,} fault{'' if count == 1 else 's'}"
         return "\n".join([head, *(f"  {fault}" for fault in self.faults)])
+
+
+def condensed(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ...]:
+    """A bounded number of faults that stand for all, in their order: the first ones of each kind, the rest counted.
+
+    Faults are of one kind if their paths and what is expected differ in numbers and quoted names alone; where that
+    gives too many kinds, if what is expected does.
+    """
+    if len(faults) <= MOST_OF_A_KIND:
+        return tuple(faults)
+    kinds = _kinds(faults, by_path=True)
+    if len(kinds) > MOST_LISTED:
+        kinds = _kinds(faults, by_path=False)
+    room = MOST_LISTED if len(kinds) <= MOST_LISTED else MOST_LISTED - 1
+    listed = kinds[:room]
+    kept: list[tuple[int, DocumentFault]] = []
+    for kind, count in zip(listed, _shares(listed, room), strict=True):
+        kept += [(at, faults[at]) for at in kind[:count]]
+        last = faults[kind[count - 1]]
+        left_out = _number_of(faults[at] for at in kind[count:])
+        kept[-1] = (kind[count - 1], evolve(last, more=last.more + left_out))
+    result = [fault for _, fault in sorted(kept, key=lambda pair: pair[0])]
+    if others := sum(_number_of(faults[at] for at in kind) for kind in kinds[len(listed) :]):
+        expected = "fewer kinds of fault: mend those that are listed first"
+        result.append(DocumentFault("", "faults of too many kinds to list", expected, others - 1))
+    return tuple(result)
+
+
+def _number_of(faults: Iterable[DocumentFault]) -> int:
+    return sum(1 + fault.more for fault in faults)
+
+
+def _kinds(faults: Sequence[DocumentFault], *, by_path: bool) -> list[list[int]]:
+    """The positions of the faults of each kind."""
+    kinds: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for at, fault in enumerate(faults):
+        path = _VARYING.sub("", fault.path) if by_path else ""
+        kinds[path, _VARYING.sub("", fault.expected)].append(at)
+    return list(kinds.values())
+
+
+def _shares(kinds: Sequence[Sequence[int]], room: int) -> list[int]:
+    """How many faults of each kind are listed: one at least, then as many as there is room for, in turn."""
+    shares = [1] * len(kinds)
+    room -= len(kinds)
+    for share in range(2, MOST_OF_A_KIND + 1):
+        for at, kind in enumerate(kinds):
+            if room > 0 and len(kind) >= share:
+                shares[at] = share
+                room -= 1
+    return shares
 
 
 class JobError(DocumentError):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib.util
-import math
 import pickle
 import re
 import sys
@@ -378,7 +377,7 @@ def _numbers(ask: Callable[[], Iterable[Any]], taken: Collection[str]) -> dict[s
                 raise PluginError(f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2")
             if name in taken or name in found:
                 raise PluginError(f"the quantity {name} is counted already: give it another name")
-            if type(value) not in (int, float) or not math.isfinite(value):
+            if type(value) not in (int, float) or not -sys.float_info.max <= value <= sys.float_info.max:
                 raise PluginError(f"the quantity {name} is {shown(value)}, expected a finite number")
             found[name] = float(value)
     return found

@@ -6,7 +6,6 @@ Everything that a shop changes stands in each report, with the reason.
 from __future__ import annotations
 
 import json
-import math
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -17,9 +16,10 @@ import attrs
 from attrs import evolve, field, frozen
 
 from signrules.documents.reading import plain_data
-from signrules.documents.refusal import Refused, joined
+from signrules.documents.refusal import Refused, joined, label
 from signrules.documents.toml import inline
 from signrules.errors import DocumentFault, JobError, ShopError
+from signrules.model.limits import is_number
 from signrules.model.wording import listed, nearest, shown
 from signrules.rules.checks import Level
 from signrules.rules.engine import Fault, PlacedRule
@@ -100,14 +100,14 @@ class Shop:
                 try:
                     placed[name] = _changed(known[name], change)
                 except Refused as refused:
-                    faults += refused.under(f"rules.{name}.settings")
+                    faults += refused.under(f"rules.{label(name)}.settings")
         faults += (
-            DocumentFault(f"plugins.{name}.accept_absence", shown(why), REASON)
+            DocumentFault(f"plugins.{label(name)}.accept_absence", shown(why), REASON)
             for name, why in self.accepted_plugins.items()
             if not why.strip()
         )
         for name in sorted(self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}):
-            path = f"plugins.{name}.accept_absence"
+            path = f"plugins.{label(name)}.accept_absence"
             faults.append(DocumentFault(path, "what is built in, without which no order is safe", "another plugin"))
         try:
             self.settings_of_plugins(settings)
@@ -126,7 +126,7 @@ class Shop:
         known = tuple(placed.rule.name for placed in rules)
         plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
         return [
-            Fault("(shop)", plugin, "", f"rules.{name}", _perhaps_of(failed, nearest(name, known)))
+            Fault("(shop)", plugin, "", f"rules.{label(name)}", _perhaps_of(failed, nearest(name, known)))
             for name in sorted(self.rules.keys() - set(known))
         ]
 
@@ -138,7 +138,7 @@ class Shop:
         found: dict[str, Any] = {}
         faults: list[DocumentFault] = []
         for name, given in self.plugin_settings.items():
-            path, settings = f"plugins.{name}.settings", known.get(name)
+            path, settings = f"plugins.{label(name)}.settings", known.get(name)
             if settings is not None:
                 try:
                     found[name] = settings_from(settings, given)
@@ -184,10 +184,10 @@ class Shop:
         sets = {name.partition(".")[0] for name in rules}
         for name in self.rules:
             if name not in rules and (whole or name.partition(".")[0] in sets):
-                yield _not_there(f"rules.{name}", name, "rule", tuple(rules))
+                yield _not_there(f"rules.{label(name)}", name, "rule", tuple(rules))
         for name in {**self.accepted_plugins, **self.plugin_settings}:
             if name not in plugins:
-                yield _not_there(f"plugins.{name}", name, "plugin", plugins)
+                yield _not_there(f"plugins.{label(name)}", name, "plugin", plugins)
 
 
 def read_shop(path: str | os.PathLike[str]) -> Shop:
@@ -215,18 +215,20 @@ def shop_from_dict(document: object) -> Shop:
         )
     changes = {}
     for set_name, rules in _table(table.get("rules", {}), "rules", None, faults).items():
-        for name, entry in _table(rules, f"rules.{set_name}", None, faults).items():
-            path = f"rules.{set_name}.{name}"
+        of_set = f"rules.{label(set_name)}"
+        for name, entry in _table(rules, of_set, None, faults).items():
+            path = f"{of_set}.{label(name)}"
             row = _table(entry, path, RULE_KEYS, faults)
             changes[f"{set_name}.{name}"] = _change(row, path, faults)
     accepted: dict[str, str] = {}
     settings: dict[str, Mapping[str, Any]] = {}
     for name, entry in _table(table.get("plugins", {}), "plugins", None, faults).items():
-        row = _table(entry, f"plugins.{name}", PLUGIN_KEYS, faults)
+        path = f"plugins.{label(name)}"
+        row = _table(entry, path, PLUGIN_KEYS, faults)
         if "accept_absence" in row:
-            accepted[name] = _text(row, "accept_absence", f"plugins.{name}", faults)
+            accepted[name] = _text(row, "accept_absence", path, faults)
         if "settings" in row:
-            settings[name] = _settings(row["settings"], f"plugins.{name}.settings", faults)
+            settings[name] = _settings(row["settings"], f"{path}.settings", faults)
     if faults:
         raise ShopError(faults)
     return Shop(changes, accepted, settings)
@@ -252,12 +254,12 @@ def _settings(value: object, path: str, faults: list[DocumentFault]) -> Mapping[
     for name, each in table.items():
         if not all(map(_is_plain, each if isinstance(each, list | tuple) else [each])):
             expected = "true or false, a finite number, a text, or a list of these"
-            faults.append(DocumentFault(joined(path, str(name)), shown(each), expected))
+            faults.append(DocumentFault(joined(path, label(name)), shown(each), expected))
     return table
 
 
 def _is_plain(value: object) -> bool:
-    return isinstance(value, str | int) or (isinstance(value, float) and math.isfinite(value))
+    return isinstance(value, str | bool) or is_number(value)
 
 
 def _table(value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]) -> Mapping[str, Any]:
@@ -268,7 +270,7 @@ def _table(value: object, path: str, keys: tuple[str, ...] | None, faults: list[
         if keys is not None and key not in keys:
             near = nearest(str(key), keys)
             expected = f"{near!r} perhaps" if near else f"one of {listed(list(keys))}"
-            faults.append(DocumentFault(joined(path, str(key)), "an unknown key", expected))
+            faults.append(DocumentFault(joined(path, label(key)), "an unknown key", expected))
     return value
 
 
@@ -291,7 +293,7 @@ def _text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFaul
 
 
 def _unfounded(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[DocumentFault]:
-    path = f"rules.{name}"
+    path = f"rules.{label(name)}"
     for key in REASONS:
         # One made in Python: a file is held to it as it is read.
         text = getattr(change, key)

@@ -105,8 +105,12 @@ def judged_files(
 def error_to_dict(error: SignrulesError) -> dict[str, Any]:
     """An error as plain data, with the faults of a document."""
     faults = error.faults if isinstance(error, DocumentError) else ()
-    listed = [{"path": fault.path, "found": fault.found, "expected": fault.expected} for fault in faults]
-    return {"message": str(error), "faults": listed}
+    return {"message": str(error), "faults": list(map(_fault_to_dict, faults))}
+
+
+def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
+    listed = {"path": fault.path, "found": fault.found, "expected": fault.expected}
+    return listed | {"more": fault.more} if fault.more else listed
 
 
 class _CountingLine:

@@ -10,7 +10,7 @@ from typing import Any
 from attrs import frozen
 
 from signrules.documents import lengths, measures
-from signrules.documents.refusal import Refused
+from signrules.documents.refusal import Refused, label
 from signrules.errors import DocumentFault
 from signrules.model import limits
 from signrules.model.limits import is_number
@@ -104,7 +104,7 @@ def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
         try:
             pairs.append((_read_text(method), lengths.parse_length(error)))
         except Refused as refused:
-            faults += refused.under(str(method)[:60] if isinstance(method, str) else "")
+            faults += refused.under(label(method))
     if faults:
         raise Refused(faults)
     return tuple(pairs)

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from signrules.documents.refusal import Refused
-from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST
+from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST, TINY
 from signrules.model.quantities import Interval
 
 LENGTH_UNITS = {
@@ -75,8 +75,10 @@ def parse_toleranced(value: object) -> Interval:
         numbers = _quantities(value.split(".."), value)
         if len(numbers) > 3 or numbers != sorted(numbers):
             raise Refused.value(value, "a range with its lower end first, such as '0.6 .. 0.9 mm'")
-        middle = (numbers[0] + numbers[-1]) / 2 if len(numbers) == 2 else numbers[1]
-        ends = (numbers[0], middle, numbers[-1])
+        if len(numbers) == 2:
+            low, high = (_mm(number, value) for number in numbers)
+            return Interval(low, float((numbers[0] + numbers[1]) / 2), high)
+        ends = (numbers[0], numbers[1], numbers[2])
     else:
         return Interval.exact(_mm(_quantity(value, value, LENGTH_UNITS, _A_TOLERANCED_LENGTH), value))
     return Interval(*(_mm(end, value) for end in ends))
@@ -86,10 +88,11 @@ def parse_speed(value: object) -> float:
     """A speed in mm/s from text with its unit. Raises Refused for anything else, a bare number included."""
     if not isinstance(value, str):
         raise Refused.value(value, _A_SPEED)
-    speed = float(_quantity(value, value, SPEED_UNITS, _A_SPEED))
-    if not SLOWEST <= speed <= FASTEST:
+    speed = _quantity(value, value, SPEED_UNITS, _A_SPEED)
+    # As a fraction first, since no float holds 1e306 m/s in mm/s.
+    if not (0 <= speed <= FASTEST and float(speed) >= SLOWEST):
         raise Refused.value(value, "a speed from 0.001 mm/s to 100 km/s")
-    return speed
+    return float(speed)
 
 
 def format_length(value: float) -> float:
@@ -115,15 +118,16 @@ def format_speed(value: float) -> str:
 def _plain_number(value: object, expected: str) -> int | float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise Refused.value(value, expected)
-    if not -LARGEST_MM <= value <= LARGEST_MM:
-        raise Refused.value(value, f"a length of at most {LARGEST_MM} mm")
     return value
 
 
 def _mm(length: Fraction | int | float, written: object) -> float:
     if not -LARGEST_MM <= length <= LARGEST_MM:
         raise Refused.value(written, f"a length of at most {LARGEST_MM} mm")
-    return float(length)
+    number = float(length)
+    if length and abs(number) < TINY:
+        raise Refused.value(written, f"a length of 0 mm or of at least {TINY:g} mm")
+    return number
 
 
 def _quantities(texts: list[str], written: str) -> list[Fraction]:

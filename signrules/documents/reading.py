@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import json
 import os
-import tomllib
 from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from signrules.catalogue.tables import builtin_printers
-from signrules.documents.refusal import Refused, joined
+from signrules.documents.refusal import Refused, joined, label
 from signrules.documents.tables import KINDS, read_field, read_table, read_what_can_be, unknown_key
+from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError
 from signrules.model.consistency import NEEDED_TABLES, TABLES, Parts, Table, inconsistencies_of_parts
 from signrules.model.job import Job
@@ -24,6 +24,9 @@ VERSION = 1
 
 MOST_BYTES = 32 * 1024 * 1024
 """The largest file that is read."""
+
+_DEEPEST_PATH = 10
+"""Paths of repeated keys end there, since there may be as many of them as characters, each as long as all of them."""
 
 KEYS = ("signrules", *KINDS[Job], "printer", *TABLES)
 """The keys of a job document."""
@@ -159,7 +162,7 @@ def plain_data(path: Path) -> object:
     text = text_of(path)
     form = suffix[1:].upper()
     try:
-        return tomllib.loads(text) if suffix == ".toml" else _json(text)
+        return from_toml(text) if suffix == ".toml" else _json(text)
     except RecursionError:
         raise _whole("tables or lists nested too deeply", f"{form} nested a few levels deep") from None
     except json.JSONDecodeError as error:
@@ -210,23 +213,26 @@ def _json(text: str) -> object:
     if repeated:
         paths = _paths_of_tables(document)
         raise JobError(
-            DocumentFault(joined(paths.get(id(holder), ""), key[:60]), "the same key twice", "each key once")
+            DocumentFault(joined(paths.get(id(holder), ""), label(key)), "the same key twice", "each key once")
             for holder, key in repeated
         )
     return document
 
 
 def _paths_of_tables(document: object) -> dict[int, str]:
-    """The path of every table of a document, by the identity of the table."""
+    """The path of every table of a document, by the identity of the table; of deep ones that of what they are in."""
     paths: dict[int, str] = {}
-    waiting: list[tuple[str, object]] = [("", document)]
+    waiting: list[tuple[str, int, object]] = [("", 0, document)]
     while waiting:
-        path, value = waiting.pop()
+        path, depth, value = waiting.pop()
         if isinstance(value, dict):
             paths[id(value)] = path
-            waiting += [(joined(path, key[:60]), each) for key, each in value.items()]
+            inner = [(joined(path, label(key)), each) for key, each in value.items()]
         elif isinstance(value, list):
-            waiting += [(f"{path}[{index}]", each) for index, each in enumerate(value)]
+            inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
+        else:
+            continue
+        waiting += [(path if depth >= _DEEPEST_PATH else step, depth + 1, each) for step, each in inner]
     return paths
 
 

@@ -9,6 +9,8 @@ from attrs import evolve
 from signrules.errors import DocumentFault
 from signrules.model.wording import shown
 
+_LONGEST_LABEL = 60
+
 
 class Refused(ValueError):
     """A value that is not accepted; `faults` says where in it, what was found and what is expected.
@@ -38,6 +40,11 @@ class Refused(ValueError):
     def under(self, path: str) -> list[DocumentFault]:
         """The faults with their paths continued from that of the value."""
         return [evolve(fault, path=joined(path, fault.path)) for fault in self.faults]
+
+
+def label(key: object) -> str:
+    """A key as a part of a path, in at most 60 characters."""
+    return key if isinstance(key, str) and len(key) <= _LONGEST_LABEL else shown(key)
 
 
 def joined(path: str, inside: str) -> str:

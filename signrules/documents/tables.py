@@ -36,7 +36,7 @@ from signrules.documents.kinds import (
     WHOLE,
     Kind,
 )
-from signrules.documents.refusal import Refused, joined
+from signrules.documents.refusal import Refused, joined, label
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.limits import CHECKS, document_key
@@ -285,8 +285,7 @@ def unknown_key(key: object, path: str, known: tuple[str, ...]) -> DocumentFault
     """The fault of a key that no table of that kind has."""
     near = nearest(key, known) if isinstance(key, str) else None
     expected = f"the key {near}" if near else f"one of {', '.join(known)}"
-    name = key if isinstance(key, str) and len(key) <= 60 else shown(key)
-    return DocumentFault(joined(path, name), "an unknown key", expected)
+    return DocumentFault(joined(path, label(key)), "an unknown key", expected)
 
 
 def keys_of(cls: type) -> tuple[str, ...]:

@@ -1,16 +1,39 @@
-"""Plain data as TOML text: just what a job document needs of the format."""
+"""TOML text to plain data, and plain data as TOML text: just what a document needs of the format."""
 
 from __future__ import annotations
 
 import datetime
 import math
 import re
-from collections.abc import Iterator, Mapping
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 _MOST_INLINE = 4
+
+MOST_PARTS = 100
+"""As many parts as a key may have: what `tomllib` does for one grows with the square of them."""
+
+_NO_KEY = re.compile(
+    r'''"""(?:[^"\\]|\\.|"(?!""))*+(?:""")?|"(?:[^"\\\n]|\\.)*+"?'''
+    r"""|'''(?:[^']|'(?!''))*+(?:''')?|'[^'\n]*+'?|#[^\n]*+""",
+    re.S,
+)
+"""Texts, closed or not, and comments; a text may also be a part of a key."""
+
+_LONG_KEY = re.compile(rf"(?<![A-Za-z0-9_-])(?:[A-Za-z0-9_-]++[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}")
+
+
+def from_toml(text: str, parse_float: Callable[[str], Any] = float) -> dict[str, Any]:
+    """The tables of a TOML text. Raises ValueError where it is none or a key has more than `MOST_PARTS` parts.
+
+    Nesting without end raises RecursionError, and `parse_float` what it likes.
+    """
+    if any(line.count(".") >= MOST_PARTS for line in text.split("\n")) and _LONG_KEY.search(_NO_KEY.sub("x", text)):
+        raise ValueError(f"a key of more than {MOST_PARTS} parts with dots between them")
+    return tomllib.loads(text, parse_float=parse_float)
 
 
 def to_toml(document: Mapping[str, Any]) -> str:

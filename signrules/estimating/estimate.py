@@ -200,7 +200,7 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
     if amount.kind == MINUTES:
         return rates.minute.get(item, rates.minute.get("all")), f"minute.{item} or minute.all"
     if amount.kind == INK:
-        role = next(ink.role for ink in job.inks if ink.id == item)
+        role = job.ink_named(item).role
         by_role = None if role is None else rates.ink_role.get(role)
         return rates.ink.get(item, by_role), f"ink.{item}" + (f" or ink_role.{role}" if role else "")
     if amount.kind == SHEETS:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation, localcontext
 from pathlib import Path
@@ -13,7 +12,9 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.documents.reading import text_of
+from signrules.documents.refusal import label
 from signrules.documents.tables import unknown_key
+from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, RatesError
 from signrules.estimating.amounts import KINDS_OF_MINUTES, WIDE
 from signrules.model.wording import NOTHING, shown
@@ -21,6 +22,9 @@ from signrules.model.wording import NOTHING, shown
 VERSION = 1
 MOST = Decimal("1e12")
 """The largest number that a rate table holds."""
+
+FINEST, COARSEST = -40, 12
+"""The powers of ten in which its last digit may stand: written out, each number then has some fifty digits at most."""
 
 _NONE: Mapping[str, Decimal] = MappingProxyType({})
 
@@ -89,7 +93,7 @@ def read_rates(path: str | os.PathLike[str]) -> Rates:
         raise RatesError(error.faults, origin) from None
     try:
         # The numbers of the file become decimals as they are written.
-        return rates_from_dict(tomllib.loads(text, parse_float=Decimal))
+        return rates_from_dict(from_toml(text, parse_float=Decimal))
     except RatesError as error:
         raise RatesError(error.faults, origin) from None
     except (ValueError, RecursionError, ArithmeticError) as error:
@@ -177,8 +181,8 @@ class _Reader:
                 continue
             own = name == "quantity" and key.partition(".")[0] in ("setup_minutes", "printing_minutes", "ink_ml")
             if own:
-                self._fault(f"{name}.{key}", "a quantity that has its own price", "a price under minute or ink")
-            found[key] = self._price(value, f"{name}.{key}"[:200])
+                self._fault(f"{name}.{label(key)}", "a quantity that has its own price", "a price under minute or ink")
+            found[key] = self._price(value, f"{name}.{label(key)}")
         return MappingProxyType(found)
 
     def _fixed(self) -> tuple[Fixed, ...]:
@@ -226,8 +230,15 @@ class _Reader:
                 number = None
         elif isinstance(value, int | Decimal) and not isinstance(value, bool):
             number = Decimal(value)
-        if number is None or not number.is_finite() or not -MOST <= number <= MOST:
+        if number is None or not _can_be_written_out(number):
             why = " (a binary float cannot hold most prices: write it as text)" if isinstance(value, float) else ""
             self._fault(path, shown(value), expected + why)
             return Decimal(0)
         return number
+
+
+def _can_be_written_out(number: Decimal) -> bool:
+    exponent = number.as_tuple().exponent
+    if not isinstance(exponent, int) or not FINEST <= exponent <= COARSEST:
+        return False  # A text stands there for what is no finite number.
+    return -MOST <= number <= MOST

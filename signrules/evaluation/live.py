@@ -18,8 +18,9 @@ from signrules.planning.plan import NoSafeOrder
 from signrules.planning.planner import BUDGET, Outcome, plan_job
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.remedies.finder import Finder
-from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
+from signrules.rules.engine import Facts, Fault, run_rules
 from signrules.rules.memory import Memory
+from signrules.rules.waivers import apply_waivers
 from signrules.shop import Shop
 from signrules.standards.tables import Standard, not_available
 

@@ -179,16 +179,19 @@ class _Between:
             yield from self._sequence(self.sequence)
 
     def _repeated_ids(self, space: tuple[str, ...]) -> Iterator[DocumentFault]:
-        seen: set[str] = set()
+        """One fault for each id that several have, at the second of them."""
+        places: dict[str, list[str]] = {}
         for name in space:
             for position, row in self.tables[name].rows():
                 id = _value(row, "id")
-                if isinstance(id, str) and id in seen:
-                    yield DocumentFault(
-                        f"{name}[{position}].id", shown(id), f"an id that no other {_any_of(space)} has"
-                    )
-                elif isinstance(id, str):
-                    seen.add(id)
+                if isinstance(id, str):
+                    places.setdefault(id, []).append(f"{name}[{position}]")
+        for id, having in places.items():
+            if len(having) > 1:
+                found = f"{shown(id)}, the id of {having[0]} too"
+                if len(having) > 2:
+                    found = f"{shown(id)}, the id of {len(having):,} entries, {having[0]} the first"
+                yield DocumentFault(f"{having[1]}.id", found, f"an id that no other {_any_of(space)} has")
 
     def _dangling(self, name: str, references: Mapping[str, tuple[str, ...]]) -> Iterator[DocumentFault]:
         known = {
@@ -219,10 +222,10 @@ class _Between:
         count = len(media.items) + len(media.torn)
         if count <= 1:
             return
+        expected = f"the id of one of the {count} sheets: {listed(list(self.ids['media']))}"
         for name in _REFERENCES:
             for position, row in self.tables[name].rows():
                 if _value(row, "media") is None and _value(row, "does") != "pause":
-                    expected = f"the id of one of the {count} sheets: {listed(list(self.ids['media']))}"
                     yield DocumentFault(f"{name}[{position}].media", NOTHING, expected)
 
     def _builds(self) -> Iterator[DocumentFault]:
@@ -239,8 +242,8 @@ class _Between:
             elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
                 yield self._unknown(path, sign, ("signs",), self.ids["signs"])
             elif (built := self._sign_sheets.get(sign)) and (on := self._sheet_of(row)) and built.id != on.id:
-                expected = f"a pass on {built.id}, the sheet of that sign"
-                yield DocumentFault(path, f"{shown(builds)} from a pass on {on.id}", expected)
+                expected = f"a pass on {shown(built.id)}, the sheet of that sign"
+                yield DocumentFault(path, f"{shown(builds)} from a pass on {shown(on.id)}", expected)
 
     @cached_property
     def _sign_sheets(self) -> dict[str, Media | None]:

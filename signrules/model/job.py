@@ -100,7 +100,15 @@ class Job:
 
     def ink_of(self, item: Pass) -> Ink:
         """The ink of a pass."""
-        return self._inks_by_id[item.ink]
+        return self.ink_named(item.ink)
+
+    def ink_named(self, id: str) -> Ink:
+        """The ink of that id."""
+        return self._inks_by_id[id]
+
+    def handling_named(self, id: str | None) -> Handling:
+        """The handling of that id."""
+        return self._handling_by_id[id]
 
     @cached_property
     def _media_by_id(self) -> dict[str | None, Media]:
@@ -109,3 +117,7 @@ class Job:
     @cached_property
     def _inks_by_id(self) -> dict[str, Ink]:
         return {ink.id: ink for ink in self.inks}
+
+    @cached_property
+    def _handling_by_id(self) -> dict[str | None, Handling]:
+        return {item.id: item for item in self.handling}

@@ -32,14 +32,17 @@ SMALLEST = 1e-3
 """The least side of a sheet or an area in mm: what is as small as the guard would have no points of its own."""
 THINNEST = 1e-4
 """The least layer of ink in mm: no film is thinner than the light that cures it is long, some 0.000 4 mm."""
-_HUGE = 1e300
+TINY, HUGE = 1e-300, 1e300
+"""Between these a float holds a number to all its digits, and so does what is reckoned with it."""
 UNPRINTED = ("Cc", "Cs", "Zl", "Zp")
 """The Unicode categories of characters that are none: controls, lone surrogates, line and paragraph ends."""
 
 
 def is_number(value: object) -> bool:
-    """Whether a value is a finite number (True and False are none)."""
-    return isinstance(value, int | float) and not isinstance(value, bool) and -_HUGE < value < _HUGE
+    """Whether a value is 0 or a number that a float holds in full (True and False are none)."""
+    if not isinstance(value, int | float) or isinstance(value, bool):
+        return False
+    return value == 0 or TINY <= abs(value) < HUGE
 
 
 def is_length(value: object) -> bool:
@@ -134,7 +137,13 @@ def _locating(value: Any) -> Iterator[tuple[str, object, str]]:
 
 
 def _interval_from(least: float) -> Callable[[Any], bool]:
-    return lambda value: isinstance(value, Interval) and least <= value.low and value.high <= LARGEST_MM
+    return lambda value: isinstance(value, Interval) and least <= value.low and _is_span(value)
+
+
+def _is_span(value: Interval) -> bool:
+    if value.low > GUARD_MM and value.high <= LARGEST_MM:
+        return True  # As nearly all are, and jobs have very many.
+    return is_length(value.low) and is_length(value.nominal) and is_length(value.high)
 
 
 ID = must(f"an id: text of 1 to {LONGEST_ID} characters without control characters and without any of . [ ]", _good_id)

@@ -15,32 +15,65 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
     `earlier` says for each name what must come before it; names that are not its keys are passed over. The cycle
     begins with the one of its names that stands first in `earlier`.
     """
-    tangled = _tangled(earlier)
+    tangle = _Tangle(_tangled(earlier))
     best: list[str] | None = None
-    steps = 0
-    for start in tangled:
-        if best is not None and (steps > _MOST_STEPS or len(best) == 1):
+    for start in tangle.following:
+        if best is not None and (tangle.steps > _MOST_STEPS or len(best) == 1):
             break
-        came_from = {start: ""}
-        depth = {start: 1}
-        waiting = deque([start])
-        while waiting and (best is None or depth[waiting[0]] < len(best)):
-            name = waiting.popleft()
-            for following in tangled[name]:
-                steps += 1
-                if following == start:
-                    best = _walked_back(name, start, came_from)
-                    waiting.clear()
-                    break
-                if following not in came_from:
-                    came_from[following] = name
-                    depth[following] = depth[name] + 1
-                    waiting.append(following)
+        if start not in tangle.gone:
+            best = tangle.cycle_through(start, best)
+            tangle.take_out(start)
     if best is None:
         return None
     rank = {name: index for index, name in enumerate(earlier)}
     first = min(range(len(best)), key=lambda index: rank[best[index]])
     return best[first:] + best[:first]
+
+
+class _Tangle:
+    """Names that lie on cycles, and what follows each; those that have been looked at are taken out."""
+
+    def __init__(self, following: Mapping[str, Sequence[str]]) -> None:
+        self.following = following
+        self.gone: set[str] = set()
+        self.steps = 0
+        self._preceding: dict[str, list[str]] = {name: [] for name in following}
+        for name, others in following.items():
+            for other in others:
+                self._preceding[other].append(name)
+        self._before = {name: len(others) for name, others in self._preceding.items()}
+        self._behind = {name: len(others) for name, others in following.items()}
+
+    def cycle_through(self, start: str, best: list[str] | None) -> list[str] | None:
+        """A shortest cycle through a name, where it is shorter than the best so far, else that one."""
+        came_from = {start: ""}
+        depth = {start: 1}
+        waiting = deque([start])
+        while waiting and (best is None or depth[waiting[0]] < len(best)):
+            name = waiting.popleft()
+            for other in self.following[name]:
+                self.steps += 1
+                if other == start:
+                    return _walked_back(name, start, came_from)
+                if other not in came_from and other not in self.gone:
+                    came_from[other] = name
+                    depth[other] = depth[name] + 1
+                    waiting.append(other)
+        return best
+
+    def take_out(self, start: str) -> None:
+        """Take a name out, and with it all that lies on no other cycle because nothing leads to it or from it."""
+        waiting = [start]
+        while waiting:
+            name = waiting.pop()
+            if name in self.gone:
+                continue
+            self.gone.add(name)
+            for others, left in ((self.following[name], self._before), (self._preceding[name], self._behind)):
+                for other in others:
+                    left[other] -= 1
+                    if left[other] == 0:
+                        waiting.append(other)
 
 
 def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[str]:
@@ -51,21 +84,53 @@ def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[st
 
 
 def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
-    """What follows each name, of those names only that lie on a cycle or between two."""
+    """What follows each name on some cycle, of those names only that lie on one."""
     before = {name: [other for other in dict.fromkeys(others) if other in earlier] for name, others in earlier.items()}
     after: dict[str, list[str]] = {name: [] for name in before}
     for name, others in before.items():
         for other in others:
             after[other].append(name)
-    gone: set[str] = set()
-    for backwards, forwards in ((before, after), (after, before)):
-        count = {name: sum(other not in gone for other in others) for name, others in backwards.items()}
-        free = [name for name, left in count.items() if left == 0 and name not in gone]
-        while free:
-            name = free.pop()
-            gone.add(name)
-            for other in forwards[name]:
-                count[other] -= 1
-                if count[other] == 0 and other not in gone:
-                    free.append(other)
-    return {name: [other for other in after[name] if other not in gone] for name in before if name not in gone}
+    knots = _knots(before, after)
+    within = {name: [other for other in after[name] if knots[other] == knots[name]] for name in before}
+    return {name: others for name, others in within.items() if others}
+
+
+def _knots(before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]) -> dict[str, int]:
+    """A number for each name; two names have the same if each waits for the other (strongly connected components).
+
+    By a walk in each direction, as S. R. Kosaraju and M. Sharir found.
+    """
+    numbers: dict[str, int] = {}
+    for name in reversed(_by_end_of_walk(after)):
+        if name in numbers:
+            continue
+        number = len(numbers)
+        numbers[name] = number
+        waiting = [name]
+        while waiting:
+            for other in before[waiting.pop()]:
+                if other not in numbers:
+                    numbers[other] = number
+                    waiting.append(other)
+    return numbers
+
+
+def _by_end_of_walk(following: Mapping[str, Sequence[str]]) -> list[str]:
+    """The names in the order in which a walk in depth leaves them for the last time."""
+    ended: list[str] = []
+    seen: set[str] = set()
+    for start in following:
+        if start in seen:
+            continue
+        seen.add(start)
+        way = [(start, iter(following[start]))]
+        while way:
+            name, others = way[-1]
+            onward = next((other for other in others if other not in seen), None)
+            if onward is None:
+                ended.append(name)
+                way.pop()
+            else:
+                seen.add(onward)
+                way.append((onward, iter(following[onward])))
+    return ended

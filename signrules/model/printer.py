@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+from bisect import bisect_left
+from functools import cached_property
 from typing import Any
 
 from attrs import field, frozen
@@ -18,6 +20,10 @@ class Spacers:
 
     def offsets(self) -> tuple[float, ...]:
         """Every offset that can be set, in mm, ascending."""
+        return self._offsets
+
+    @cached_property
+    def _offsets(self) -> tuple[float, ...]:
         return tuple(sorted({0.0, *self.spacers}))
 
 
@@ -30,8 +36,19 @@ class Dial:
 
     def offsets(self) -> tuple[float, ...]:
         """Every offset that can be set, in mm, ascending; rounded to the nanometre so that 3 x 0.1 is 0.3."""
+        return self._offsets
+
+    @cached_property
+    def _offsets(self) -> tuple[float, ...]:
         count = int(self.max / self.step + 1e-9)
         return tuple(round(index * self.step, 6) for index in range(count + 1))
+
+
+def nearest_offset(gap: Spacers | Dial, offset: float) -> float:
+    """The offset in mm that can be set and is nearest to another one, the lower of two that are equally near."""
+    offsets = gap.offsets()
+    place = bisect_left(offsets, offset)
+    return min(offsets[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - offset), each))
 
 
 @frozen
@@ -103,7 +120,11 @@ class Printer:
 
     def locating_error(self, method: str) -> float | None:
         """The error in mm of a locating method, or None where the printer states none."""
-        return dict(self.locating).get(method)
+        return self._errors.get(method)
+
+    @cached_property
+    def _errors(self) -> dict[str, float]:
+        return dict(self.locating)
 
     @property
     def allowed_landing_error(self) -> float | None:

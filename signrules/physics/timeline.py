@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Hashable, Mapping, Sequence
 from functools import cached_property
@@ -173,6 +174,14 @@ class Timeline:
     def alignments(self) -> tuple[float, ...]:
         """Every alignment that there is once the new ones are made, as offsets in mm."""
         return tuple(sorted({*(a.offset for a in self.machine.job.usable_alignments), *self.new_alignments}))
+
+    @cached_property
+    def on_record(self) -> dict[float, list[datetime.date | None]]:
+        """The dates of the alignments on record that hold, by their offset in mm."""
+        found: dict[float, list[datetime.date | None]] = {}
+        for alignment in self.machine.job.usable_alignments:
+            found.setdefault(alignment.offset, []).append(alignment.date)
+        return found
 
     @cached_property
     def landing_errors(self) -> dict[int, float | None]:

@@ -14,7 +14,7 @@ from typing import Any
 from signrules.documents.places import Region
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
-from signrules.model.job import Job
+from signrules.model.job import Waiver
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
 from signrules.remedies.finder import Reported
@@ -75,6 +75,7 @@ class _Log:
         self.successful = True
         self._seen: dict[str, int] = {}
         self._indices: dict[str, int] = {}
+        self._waivers: dict[Waiver, int] = {}
 
     def to_dict(self) -> dict[str, Any]:
         from signrules import __version__
@@ -96,11 +97,12 @@ class _Log:
         return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
+        self._waivers = {waiver: at for at, waiver in reversed(list(enumerate(result.job.waivers)))}
         self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
         offered = result.reported_remedies if self.remedies else Reported()
         for check in result.checks:
             if check.outcome is not Outcome.MET:
-                self._check(source, check, result.job, offered.of_checks.get(check, ()))
+                self._check(source, check, offered.of_checks.get(check, ()))
         conflict = result.conflict
         if conflict is not None:
             found = self._result(source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",))
@@ -128,7 +130,7 @@ class _Log:
             }
         )
 
-    def _check(self, source: Source, check: Check, job: Job, remedies: Sequence[Remedy]) -> None:
+    def _check(self, source: Source, check: Check, remedies: Sequence[Remedy]) -> None:
         unassessed = check.outcome is Outcome.UNASSESSED
         # 3.27.9: `open` is for too little information to decide; 3.27.10: the level is then `none`.
         level = "none" if unassessed else LEVELS[check.level]
@@ -141,7 +143,7 @@ class _Log:
         found["properties"] = {"level": check.level.value} | stated | _remedies(remedies)
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
-            number = job.waivers.index(check.waiver)
+            number = self._waivers[check.waiver]
             until = "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
             justification = one_line(f"{check.waiver.reason} (waived by {check.waiver.by}{until})")
             place = _location(source, f"waivers[{number}]", source.region(f"waivers[{number}]"))

@@ -205,7 +205,7 @@ def step_text(step: Step, job: Job) -> str:
             throw = number(low) if number(low) == number(high) else f"{number(low)} to {number(high)}"
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:
-            item = next(item for item in job.handling if item.id == step.subject)
+            item = job.handling_named(step.subject)
             if item.does == "pause":
                 return f"{item.id}: pause"
             by = "" if item.locates_by is None else f", located by {item.locates_by}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import pickle
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -13,17 +12,16 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve, frozen
 
-from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.job import Alignment, Job
 from signrules.model.passes import Handling, Pass
 from signrules.model.printer import Printer
-from signrules.model.quantities import Interval
 from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Sign
 from signrules.model.wording import shown
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
-from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule
 from signrules.rules.memory import Found, Kept, Memory
@@ -337,41 +335,4 @@ def _judged(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         draft.found,
         draft.allowed,
         decides=rule.decides,
-    )
-
-
-WAIVERS = Source("signrules", "waivers must match a finding and must not have expired")
-
-
-def apply_waivers(checks: list[Check], waivers: Iterable[Waiver], today: datetime.date) -> list[Check]:
-    """The checks with waivers set, and a finding for each waiver that matches nothing or has expired.
-
-    Only findings of level REVIEW and NOTE can be waived.
-    """
-    result = list(checks)
-    for number, waiver in enumerate(waivers):
-        path = f"waivers[{number}]"
-        name = f"the waiver of {waiver.rule} on {waiver.subject}"
-        if waiver.until is not None and waiver.until < today:
-            result.append(_waiver_finding("waivers.expired", path, f"{name} expired on {waiver.until.isoformat()}"))
-            continue
-        matched = [
-            at
-            for at, check in enumerate(result)
-            if check.rule == waiver.rule and check.subjects[0] == waiver.subject and check.outcome is not Outcome.MET
-        ]
-        waivable = [at for at in matched if result[at].level is not Level.STOP]
-        if not waivable:
-            why = "waives a check of level STOP, which cannot be waived" if matched else "matches no finding"
-            result.append(_waiver_finding("waivers.unmatched", path, f"{name} {why}"))
-        for at in waivable:
-            result[at] = evolve(result[at], waiver=waiver)
-    return result
-
-
-def _waiver_finding(rule: str, path: str, text: str) -> Check:
-    draft = Draft("findings that the waiver answers for", Interval.exact(0), least=1)
-    limit = (draft.least, draft.most)
-    return Check(
-        rule, (path,), draft.outcome, Level.REVIEW, draft.measured, limit, "", draft.margin, f"{path}: {text}.", WAIVERS
     )

@@ -5,7 +5,6 @@ A shop sets them in its file; the rule asks for them by the parameter name `sett
 
 from __future__ import annotations
 
-import math
 import typing
 from collections.abc import Mapping
 from typing import Any
@@ -14,10 +13,12 @@ import attrs
 from attrs import frozen
 
 from signrules.documents.lengths import parse_length
-from signrules.documents.refusal import Refused
+from signrules.documents.refusal import Refused, label
 from signrules.errors import DocumentFault, RuleError
+from signrules.model.limits import is_number
 from signrules.model.wording import nearest, shown
 
+_LONGEST_REASON = 500
 _UNIT, _DOC = "signrules unit", "signrules documentation"
 _KINDS: Mapping[Any, str] = {
     bool: "true or false",
@@ -80,18 +81,18 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
         if name not in known:
             near = nearest(str(name), tuple(known))
             expected = f"{near!r} perhaps" if near else f"one of {', '.join(known)}"
-            faults.append(DocumentFault(str(name), "an unknown setting", expected))
+            faults.append(DocumentFault(label(name), "an unknown setting", expected))
             continue
         try:
             values[name] = _value(value, types[name], known[name].unit)
         except Refused as refused:
-            faults += refused.under(name)
+            faults += refused.under(label(name))
     if faults:
         raise Refused(faults)
     try:
         return settings(**values)
     except (ValueError, TypeError) as error:
-        raise Refused([DocumentFault("", shown(dict(given)), str(error))]) from None
+        raise Refused([DocumentFault("", shown(dict(given)), str(error)[:_LONGEST_REASON])]) from None
 
 
 def _is_frozen(settings: type[Any]) -> bool:
@@ -132,9 +133,9 @@ def _name(kind: Any) -> str:
 def _value(value: Any, kind: Any, unit: str) -> Any:
     if kind is float and unit == "mm":
         return parse_length(value)
-    if kind is float and isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+    if kind is float and is_number(value):
         return float(value)
-    if kind is int and isinstance(value, int) and not isinstance(value, bool):
+    if kind is int and isinstance(value, int) and is_number(value):
         return value
     if kind in (bool, str) and isinstance(value, kind):
         return value

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from signrules.model.job import Job
 from signrules.model.passes import Pass
-from signrules.model.printer import Printer, Spacers
+from signrules.model.printer import Printer, Spacers, nearest_offset
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import drop_of, landing_error, still_air_error
 from signrules.physics.timeline import Printing, Timeline
@@ -94,7 +94,7 @@ def settable(item: Pass, printer: Printer) -> Iterator[Draft]:
     if item.gap is None or item.gap.reference == "bed":
         return
     offset = item.gap.offset.nominal
-    nearest = min(printer.gap.offsets(), key=lambda settable: (abs(settable - offset), settable))
+    nearest = nearest_offset(printer.gap, offset)
     away = abs(nearest - offset)
     tool = "spacer" if isinstance(printer.gap, Spacers) else "step of the dial"
     yield check(
@@ -202,8 +202,8 @@ def _landing(
 
 def _made(timeline: Timeline, offset: float) -> str:
     """Whether an alignment is on record, and since when."""
-    dates = [a.date for a in timeline.machine.job.usable_alignments if a.offset == offset]
-    if not dates:
+    dates = timeline.on_record.get(offset)
+    if dates is None:
         return "made first"
     known = [date for date in dates if date is not None]
     return f"on record since {max(known).isoformat()}" if known else "on record"

@@ -189,17 +189,20 @@ def _scale(cards: Cards) -> dict[str, str]:
 
 def measurings(result: Evaluation) -> Iterator[Measuring]:
     """The signs whose dots are to be measured: those with braille that has any."""
+    limits: dict[str, list[Check]] = {}
+    for check in result.checks:
+        if check.rule == "braille.dot-height":
+            limits.setdefault(check.subjects[0], []).append(check)
     for sign in result.job.signs:
         if sign.braille is not None:
             cells = sign.braille.cells
             total = None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
             if total != 0:
-                yield _measuring(result, sign, total)
+                yield _measuring(limits.get(f"signs.{sign.id}", []), sign, total)
 
 
-def _measuring(result: Evaluation, sign: Sign, total: int | None) -> Measuring:
+def _measuring(limits: list[Check], sign: Sign, total: int | None) -> Measuring:
     known = () if sign.measured is None else sign.measured.dot_height
-    limits = [c for c in result.checks if c.rule == "braille.dot-height" and c.subjects[0] == f"signs.{sign.id}"]
     allowed = list(dict.fromkeys(text for check in limits if (text := _range(check))))
     blanks = DOTS_TO_MEASURE if total is None else min(total, DOTS_TO_MEASURE)
     return Measuring(

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 
 from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.passes import Handling
-from signrules.model.printer import Spacers
+from signrules.model.printer import Spacers, nearest_offset
 from signrules.model.quantities import GUARD_MM
+from signrules.model.sheet import Media
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.bedplan import bed_plan
@@ -94,11 +96,16 @@ class Cards:
 
     def served_by(self, offset: float) -> list[int]:
         """The passes, in printing order, that print by an alignment."""
-        return [
-            at
-            for at, printing in self.timeline.printings.items()
-            if self.job.passes[at].directions == 2 and self.timeline.serving_alignment(printing.crisp) == offset
-        ]
+        return self._served.get(offset, [])
+
+    @cached_property
+    def _served(self) -> dict[float | None, list[int]]:
+        """The passes that print both ways by the alignment that serves them."""
+        found: dict[float | None, list[int]] = {}
+        for at, printing in self.timeline.printings.items():
+            if self.job.passes[at].directions == 2:
+                found.setdefault(self.timeline.serving_alignment(printing.crisp), []).append(at)
+        return found
 
     def users(self, offset: float) -> str:
         """The passes that print by an alignment, in words."""
@@ -137,7 +144,7 @@ class Cards:
 
     def _setting(self, offset: float) -> str:
         gap = self.job.printer.gap
-        if not any(abs(offset - can) <= GUARD_MM for can in gap.offsets()):
+        if abs(offset - nearest_offset(gap, offset)) > GUARD_MM:
             tools = "spacers do" if isinstance(gap, Spacers) else "dial does"
             return f"{mm(offset)}, which this printer's {tools} not give"
         if isinstance(gap, Spacers):
@@ -243,16 +250,26 @@ class Cards:
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean(sheet.id)} stands off the bed by at most {mm(sheet.bow.high)}."
-        if item.builds is not None:
-            same = [at for at, other in enumerate(job.passes) if other.builds == item.builds]
-            last = max(same, key=self.timeline.positions.__getitem__)
-            if last == printing.at:
-                yield f"{clean(item.builds)} stands up to {interval(printing.after)} above the bed."
+        if item.builds is not None and self._last_building[item.builds] == printing.at:
+            yield f"{clean(item.builds)} stands up to {interval(printing.after)} above the bed."
+
+    @cached_property
+    def _last_building(self) -> dict[str | None, int]:
+        """The pass that is printed last of those that build a feature, by the feature."""
+        in_order = sorted(self.timeline.positions, key=self.timeline.positions.__getitem__)
+        return {self.job.passes[at].builds: at for at in in_order if self.machine.is_pass(at)}
 
     # --- loads and handling ----------------------------------------------------------------------------------------
 
+    @cached_property
+    def _sheets_of_load(self) -> dict[str, list[Media]]:
+        found: dict[str, list[Media]] = {}
+        for sheet in self.job.media:
+            found.setdefault(sheet.load, []).append(sheet)
+        return found
+
     def _load(self, number: int, step: Step) -> Card:
-        sheets = [sheet for sheet in self.job.media if sheet.load == step.subject]
+        sheets = self._sheets_of_load[step.subject or ""]
         figures, checks = [], [DISARMED]
         for sheet in sheets[:40]:
             x, y = sheet.at

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from attrs import frozen
 
+from signrules.model.wording import shown
+
 LENGTHS = {"mm": Fraction(1), "in": Fraction(254, 10), "ft": Fraction(12 * 254, 10)}
 """Units of length, in mm. One inch is 25.4 mm exactly."""
 
@@ -57,13 +59,13 @@ def read_number(text: str) -> Written:
     match = _NUMBER.fullmatch(text)
     if match is None:
         raise ValueError(
-            f"found {text!r}, expected a number, a space and a unit, such as '0.059 in', '5/8 in' or '15 %'"
+            f"found {shown(text)}, expected a number, a space and a unit, such as '0.059 in', '5/8 in' or '15 %'"
         )
     unit = match["unit"] or match["fraction_unit"]
     if match["decimal"] is not None:
         value = Fraction(match["decimal"])
     elif int(match["bottom"]) == 0:
-        raise ValueError(f"found {text!r}, expected a fraction of more than zero parts")
+        raise ValueError(f"found {shown(text)}, expected a fraction of more than zero parts")
     else:
         value = int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
     if unit in LENGTHS:

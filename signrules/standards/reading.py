@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Collection, Mapping
 from typing import Any
 
 from attrs import evolve
 
-from signrules.model.wording import nearest
+from signrules.documents.toml import from_toml
+from signrules.model.wording import nearest, shown
 from signrules.standards.numbers import Written, read_number
 from signrules.standards.tables import (
     CONTRAST,
@@ -36,7 +36,7 @@ _HEAD = ("id", "title", "publisher", "unit")
 def standard_from(text: str, file: str) -> Standard:
     """The standard in a TOML text. Raises TableError."""
     try:
-        table = tomllib.loads(text)
+        table = from_toml(text)
     except (ValueError, RecursionError) as error:
         # Nesting without end, or a number of thousands of digits, is no TOMLDecodeError.
         raise TableError(file, None, f"is not TOML: {str(error)[:200]}") from error
@@ -62,7 +62,7 @@ def standard_from(text: str, file: str) -> Standard:
 
 def _row(table: object, unit: str) -> Row:
     if not isinstance(table, dict):
-        raise ValueError(f"found {table!r}, expected a table")
+        raise ValueError(f"found {shown(table)}, expected a table")
     _no_others(table, _ROW_KEYS)
     quantity, clause, source, standing = (_text(table, key) for key in _TEXTS)
     optional = {key: _text(table, key) for key in _OPTIONAL_TEXTS if key in table}
@@ -188,19 +188,19 @@ def _number(table: Mapping[str, Any], key: str) -> Written:
 def _text(table: Mapping[str, Any], key: str) -> str:
     value = table.get(key)
     if not isinstance(value, str) or not value.strip():
-        raise ValueError(f"{key}: found {'nothing' if key not in table else repr(value)}, expected text")
+        raise ValueError(f"{key}: found {'nothing' if key not in table else shown(value)}, expected text")
     return value
 
 
 def _one_of(what: str, found: str, known: Collection[str]) -> None:
     if found not in known:
-        raise ValueError(f"{what}: found {found!r}, expected {_nearest(found, known)}")
+        raise ValueError(f"{what}: found {shown(found)}, expected {_nearest(found, known)}")
 
 
 def _no_others(table: Mapping[str, Any], known: Collection[str]) -> None:
     for key in table:
         if key not in known:
-            raise ValueError(f"unknown key {key!r}, expected {_nearest(key, known)}")
+            raise ValueError(f"unknown key {shown(key)}, expected {_nearest(key, known)}")
 
 
 def _nearest(found: str, known: Collection[str]) -> str:

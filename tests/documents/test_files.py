@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from strategies import jobs
 
 from signrules.documents import job_from_dict, job_to_dict, read_job, write_job
-from signrules.documents.toml import to_toml
+from signrules.documents.toml import MOST_PARTS, from_toml, to_toml
 from signrules.documents.writing import write_new_document
 from signrules.errors import JobError
 from signrules.model import Job
@@ -235,3 +235,48 @@ def test_what_json_cannot_hold(tmp_path: Path) -> None:
     with pytest.raises(TypeError, match="expected a value that JSON can hold, got object"):
         write_new_document({"a": object()}, tmp_path / "new.json")
     assert list(tmp_path.iterdir()) == []
+
+
+MANY_DOTS = "a." * MOST_PARTS
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{MANY_DOTS}a = 1",
+        f"[{MANY_DOTS}a]",
+        f"[[{MANY_DOTS}a]]",
+        f"x = {{ {MANY_DOTS}a = 1 }}",
+        "'a' . " * MOST_PARTS + "a = 1",
+        '"\\"".' * MOST_PARTS + "a = 1",
+        f"b = '''\n'''\n{MANY_DOTS}a = 1",
+        f'# """\n{MANY_DOTS}a = 1',
+    ],
+)
+def test_a_key_of_very_many_parts_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match="a key of more than 100 parts"):
+        from_toml(text)
+    assert "a key of more than" not in str(tomllib.loads(text))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        MANY_DOTS.removesuffix(".") + " = 1",
+        f"a = '{MANY_DOTS}'",
+        f'a = "\\"{MANY_DOTS}"',
+        f'a = """\n{MANY_DOTS}\n"""',
+        f"a = '''\n{MANY_DOTS}\n'''",
+        f"# {MANY_DOTS}\na = 1",
+        f"a = [{'0.5, ' * MOST_PARTS}]",
+    ],
+)
+def test_dots_elsewhere_are_no_keys(text: str) -> None:
+    assert from_toml(text) == tomllib.loads(text)
+
+
+def test_a_key_that_is_there_twice_far_inside_is_named_by_what_it_is_in(tmp_path: Path) -> None:
+    path = tmp_path / "job.json"
+    path.write_text('{"a": ' * 30 + '{"b": 1, "b": 2}' + "}" * 30, encoding="utf-8")
+    # Ten names, and the key.
+    assert fault_of(path).startswith(".".join("a" * 10) + ".b|the same key twice")

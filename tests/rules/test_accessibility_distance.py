@@ -113,13 +113,17 @@ def test_an_unknown_height_is_named():
     assert (check.outcome.value, check.missing) == ("UNASSESSED", "signs.room-214.visual.height")
 
 
+def to_the_nanometre(least, most):
+    return st.floats(least, most).map(lambda value: round(value, 6))
+
+
 @given(
-    floor=st.floats(0, 4000),
-    floor_spread=st.floats(0, 600),
-    distance=st.floats(0, 12_000),
-    distance_spread=st.floats(0, 3000),
+    floor=to_the_nanometre(0, 4000),
+    floor_spread=to_the_nanometre(0, 600),
+    distance=to_the_nanometre(0, 12_000),
+    distance_spread=to_the_nanometre(0, 3000),
     height=st.floats(5, 150),
-    at=st.tuples(st.floats(0, 1), st.floats(0, 1)),
+    at=st.tuples(to_the_nanometre(0, 1), to_the_nanometre(0, 1)),
 )
 def test_a_verdict_on_ranges_holds_for_every_value_within(floor, floor_spread, distance, distance_spread, height, at):
     floors = Interval.between(floor, floor + floor_spread)

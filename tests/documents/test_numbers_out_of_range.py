@@ -1,0 +1,292 @@
+"""Numbers that no printer has, in every field that there is: each is a fault at its path, and never another error.
+
+The fields are taken from the tables of the readers, so that a new one is tried as soon as it is there.
+"""
+
+from __future__ import annotations
+
+import copy
+import math
+import sys
+import typing
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from pathlib import Path
+from types import UnionType
+from typing import Any
+
+import attrs
+import pytest
+from documents.samples import SMALL
+from hypothesis import given
+from hypothesis import strategies as st
+
+import signrules
+from signrules.documents import Refused, job_from_dict, jobs_from_schedule, kinds, measures
+from signrules.documents.lengths import LENGTH_UNITS, SPEED_UNITS
+from signrules.documents.tables import KINDS, read_field
+from signrules.errors import DocumentFault, JobError, RatesError, ShopError
+from signrules.estimating.rates import Fixed, Rates, rates_from_dict
+from signrules.model.consistency import TABLES
+from signrules.model.job import Job
+from signrules.model.limits import TINY, document_key
+from signrules.model.passes import Gap
+from signrules.model.printer import Dial, Printer, Spacers
+from signrules.rules import settings
+from signrules.rules.settings import setting, settings_from
+from signrules.shop import shop_from_dict
+from signrules.standards import reading
+from signrules.standards.tables import TableError, read_standard
+
+UNITS = sorted(
+    {
+        *LENGTH_UNITS,
+        *SPEED_UNITS,
+        *(name for each in vars(measures).values() if isinstance(each, measures.Measure) for name, _ in each.units),
+        *("%", "C", "min", "K", ""),
+    }
+)
+NUMBERS = [10**400, -(10**400), math.nan, math.inf, -math.inf, 5e-324, -5e-324, sys.float_info.min, 1e308, -1e308]
+AMOUNTS = ("1e306", "-1e306", "1e999", "1e-320", "1e-999", "nan", "inf", "-inf", "9" * 40, "9" * 5000, "1/0", "1_000")
+TEXTS = [f"{amount} {unit}".strip() for amount in AMOUNTS for unit in UNITS]
+LIKE_NUMBERS = ["15", "1e3", "0x10", "١٥", "1,5"]
+SPREADS = [
+    f"{text} {unit}" for unit in UNITS for text in ("1 +- 1e306", "-1e306 .. 1e306", "0 .. 1e999", "1e-320 .. 1")
+]
+
+
+# --- the job document ----------------------------------------------------------------------------------------------
+
+Place = tuple[str | int, ...]
+NEEDED: dict[type, dict[str, Any]] = {
+    Gap: {"offset": 1},
+    Dial: {"control": "dial", "max": 4, "step": 0.1},
+    Spacers: {"control": "spacers", "spacers": [1]},
+}
+"""What a table must have besides the key that is tried."""
+
+
+def classes_in(annotation: Any) -> Iterator[type]:
+    if typing.get_origin(annotation) in (typing.Union, UnionType):
+        for part in typing.get_args(annotation):
+            yield from classes_in(part)
+    elif annotation in KINDS:
+        yield annotation
+
+
+def places() -> dict[type, Place]:
+    """Where in a document the table of each class stands."""
+    found: dict[type, Place] = {Job: (), Printer: ("printer",), **{cls: (name, 0) for name, cls in TABLES.items()}}
+    waiting = list(found)
+    while waiting:
+        cls = waiting.pop()
+        hints = typing.get_type_hints(cls)
+        for attribute in KINDS[cls]:
+            for inner in classes_in(hints[attribute]):
+                found[inner] = (*found[cls], document_key(cls, attribute))
+                waiting.append(inner)
+    return found
+
+
+PLACES = places()
+FIELDS = [(cls, attribute) for cls, attributes in KINDS.items() for attribute in attributes]
+
+
+def test_every_table_has_its_place() -> None:
+    assert PLACES.keys() == KINDS.keys()
+
+
+def document_with(cls: type, attribute: str, value: object) -> tuple[dict[str, Any], str]:
+    """The sample with a value in one field, and the path of the field."""
+    document = copy.deepcopy(SMALL)
+    row: Any = document
+    path = ""
+    for number, step in enumerate(PLACES[cls], start=1):
+        if isinstance(step, int):
+            path += f"[{step}]"
+        else:
+            path += f".{step}"
+            if cls is not Printer and number == len(PLACES[cls]):
+                row[step] = dict(NEEDED.get(cls, {}))
+            row.setdefault(step, {})
+        row = row[step]
+    key = document_key(cls, attribute)
+    row[key] = value
+    return document, f"{path}.{key}".removeprefix(".")
+
+
+def refused(cls: type, attribute: str, value: object) -> None:
+    """A document with that value has a fault at the path of the field, or within."""
+    document, path = document_with(cls, attribute, value)
+    with pytest.raises(JobError) as caught:
+        job_from_dict(document)
+    assert any(fault.path.startswith(path) for fault in caught.value.faults)
+    assert len(str(caught.value)) < 5000
+
+
+def wrapped(value: object) -> list[object]:
+    """A value as it is, and in each of the shapes in which some field holds numbers."""
+    return [value, [value], [value, 1], [1, value], [value] * 4, [[1, 1, value, 1]], {"pins": value}]
+
+
+@pytest.mark.parametrize(("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each))
+def test_no_field_of_a_job_takes_a_number_out_of_range(cls: type, attribute: str) -> None:
+    for number in NUMBERS:
+        for value in wrapped(number):
+            refused(cls, attribute, value)
+
+
+@pytest.mark.parametrize(("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each))
+def test_no_field_of_a_job_takes_a_text_out_of_range(cls: type, attribute: str) -> None:
+    kind = KINDS[cls][attribute]
+    if kind is kinds.TEXT or kind is kinds.TEXTS:
+        # There it is no number.
+        assert kind.read(TEXTS[0] if kind is kinds.TEXT else TEXTS[:1])
+        return
+    for text in [*TEXTS, *LIKE_NUMBERS, *SPREADS]:
+        for value in wrapped(text):
+            with pytest.raises(Refused):
+                read_field(value, cls, attribute)
+    for text in ("1e306 m/s", "1e308 in", "1e-320 um", "1e306 %", "15"):
+        refused(cls, attribute, text)
+
+
+@pytest.mark.parametrize("kind", [each for each in vars(kinds).values() if isinstance(each, kinds.Kind)])
+@given(
+    st.from_regex(r"[-+]?[0-9]{1,42}(\.[0-9]{0,42})?(e[-+]?[0-9]{1,4})?", fullmatch=True),
+    st.sampled_from(UNITS),
+    st.sampled_from(["{}", "{} +- {}", "{} .. {}", "0 .. {}", "{} +- 0"]),
+)
+def test_no_number_with_a_unit_gives_another_error(kind: kinds.Kind, number: str, unit: str, form: str) -> None:
+    text = f"{form.format(number, number)} {unit}"
+    for value in wrapped(text):
+        try:
+            found: object = kind.read(value)
+        except Refused as refused:
+            found = refused.expected
+        assert found is not None
+
+
+@pytest.mark.parametrize("number", [TINY / 10, -TINY / 10, "1e-301 mm", "1e-298 um", "1e-302 in", "0 .. 1e-310 mm"])
+def test_a_length_is_nothing_or_a_number_that_a_float_holds_in_full(number: object) -> None:
+    for kind in (kinds.LENGTH, kinds.TOLERANCED):
+        with pytest.raises(Refused):
+            kind.read(number)
+    assert kinds.LENGTH.read("0 um") == kinds.LENGTH.read(0) == 0
+    assert kinds.LENGTH.read("1e-300 mm") == TINY
+
+
+# --- rate tables ---------------------------------------------------------------------------------------------------
+
+RATES: dict[str, Any] = {"signrules_rates": 1, "currency": "XTS"}
+DECIMALS = [Decimal(text) for text in ("NaN", "sNaN", "Infinity", "1e999999", "1e-999999", "1e-41", "1e13", "0e99999")]
+PRICES = ["1e-999999999", "1e999999999", "0e-999999999", "1e99999999999999999999", "0." + "0" * 50 + "1", "１"]
+
+
+def rates_with(field: str, value: object) -> tuple[dict[str, Any], str] | None:
+    """A rate table with a value in one field, and its path; None for a field that holds no number."""
+    kind = typing.get_type_hints(Rates)[field]
+    if field.startswith("waste_"):
+        key = field.removeprefix("waste_")
+        return RATES | {"waste": {key: value}}, f"waste.{key}"
+    if typing.get_origin(kind) is Mapping:
+        key = "all" if field == "minute" else "x"
+        return RATES | {field: {key: value}}, f"{field}.{key}"
+    if kind == tuple[Fixed, ...]:
+        return RATES | {field: [{"name": "x", "price": value}]}, f"{field}[0].price"
+    return None if kind is str else (RATES | {field: value}, field)
+
+
+@pytest.mark.parametrize("field", [field.name for field in attrs.fields(Rates)])
+def test_no_rate_is_out_of_range(field: str) -> None:
+    for value in [*NUMBERS, *DECIMALS, *TEXTS, *PRICES, *(f"{price} %" for price in PRICES)]:
+        made = rates_with(field, value)
+        if made is None:
+            assert field == "currency"
+            continue
+        document, path = made
+        with pytest.raises(RatesError) as caught:
+            rates_from_dict(document)
+        assert {fault.path for fault in caught.value.faults} == {path}, value
+        assert len(str(caught.value)) < 500
+
+
+def test_a_rate_table_in_a_file(tmp_path: Path) -> None:
+    file = tmp_path / "rates.toml"
+    for number in ("1e-999999999", "1e999999999", "1e99999999999999999999", "0e-999999999", "nan", "0x" + "f" * 9000):
+        file.write_text(f'signrules_rates = 1\ncurrency = "XTS"\ndot = {number}\n', encoding="utf-8")
+        with pytest.raises(RatesError) as caught:
+            signrules.read_rates(file)
+        assert len(str(caught.value)) < 1000
+
+
+# --- shop files, settings, schedules, standards --------------------------------------------------------------------
+
+
+def class_with(kind: Any, unit: str) -> type:
+    """A class of settings with one setting of a kind."""
+    default = {bool: True, int: 1, float: 1.0, str: "x", tuple[str, ...]: ()}[kind]
+    made = attrs.make_class("Some", {"some": setting(default, doc="a setting", unit=unit)}, frozen=True)
+    made.__annotations__ = {"some": kind}
+    return made
+
+
+@pytest.mark.parametrize("unit", ["", "mm"])
+@pytest.mark.parametrize("kind", settings._KINDS, ids=str)
+def test_no_setting_is_out_of_range(kind: Any, unit: str) -> None:
+    cls = class_with(kind, unit)
+    for value in [*NUMBERS, *(TEXTS if kind in (int, float) else ())]:
+        with pytest.raises(Refused) as caught:
+            settings_from(cls, {"some": value})
+        assert [fault.path for fault in caught.value.faults] == ["some"]
+
+
+def test_no_setting_of_a_shop_file_is_out_of_range() -> None:
+    for number in NUMBERS:
+        for value in (number, [1, number]):
+            with pytest.raises(ShopError) as caught:
+                shop_from_dict({"signrules": 1, "rules": {"a": {"b": {"settings": {"some": value}}}}})
+            assert [fault.path for fault in caught.value.faults] == ["rules.a.b.settings.some"]
+
+
+@pytest.mark.parametrize("field", ["x" * 200_000, "9" * 5000, "1e999\x00", "=1e306", "\ud800"])
+@pytest.mark.parametrize("column", ["room", "text", "kind", "standard", "cells"])
+def test_schedules(column: str, field: str) -> None:
+    row = {"room": "a", "text": "A", "kind": "permanent-room", "standard": "", "cells": ""} | {column: field}
+    faults: tuple[DocumentFault, ...] = ()
+    try:
+        jobs = jobs_from_schedule(f"{','.join(row)}\n{','.join(row.values())}\n", copy.deepcopy(SMALL))
+    except JobError as error:
+        faults = error.faults
+    else:
+        assert len(field) <= 5000
+        assert jobs
+    assert all(fault.path.startswith("row 2") for fault in faults)
+    assert all(len(str(fault)) < 1000 for fault in faults)
+
+
+ROW: dict[str, Any] = {"quantity": "braille.dot_height", "clause": "1", "source": "invented", "standing": "read"}
+HEAD = 'id = "x"\ntitle = "x"\npublisher = "x"\nunit = "mm"\n'
+
+
+def standard_with(key: str, number: str) -> str:
+    if key in ("up_to", "base", "distance"):
+        band = {"base": "'1 mm'", "distance": "'1 mm'", key: number}
+        inside = ", ".join(f"{name} = {value}" for name, value in band.items())
+        limits = f"per_foot = '1 mm'\nbands = [{{ {inside} }}]\n"
+        return f"{HEAD}[[rows]]\n{in_lines(ROW | {'quantity': 'visual.height'})}{limits}"
+    beside = {"least_printed": "least = '1 mm'\n", "most_printed": "most = '1 mm'\n"}.get(key, "")
+    return f"{HEAD}[[rows]]\n{in_lines(ROW)}{beside}{key} = {number}\n"
+
+
+def in_lines(row: Mapping[str, str]) -> str:
+    return "".join(f"{key} = '{value}'\n" for key, value in row.items())
+
+
+@pytest.mark.parametrize("key", [*reading._BOUNDS, "up_to", "base", "distance"])
+def test_no_number_of_a_standard_is_out_of_range(key: str) -> None:
+    plain = ["1e999", "nan", "9" * 400, "0x" + "f" * 9000, "5e-324", "true"]
+    for number in [*plain, *(f"'{text}'" for text in TEXTS)]:
+        with pytest.raises(TableError) as caught:
+            read_standard(standard_with(key, number), "x.toml")
+        assert len(str(caught.value)) < 500
