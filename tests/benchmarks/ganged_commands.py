@@ -8,10 +8,11 @@ from collections.abc import Callable, Iterable
 from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
+from attrs import evolve
 from benchmarks.beds import ganged_bed
 from benchmarks.reporting import Report, ratio, shown, timed
 
-from signrules import evaluate, headroom, write_job
+from signrules import Live, evaluate, headroom, write_job
 from signrules.cli import main
 from signrules.cli.common import BROKEN, FINE
 from signrules.model import Job
@@ -19,6 +20,7 @@ from signrules.model import Job
 COMMANDS = {
     "`check`": ("check", "{job}"),
     "`check --all --format json`": ("check", "--all", "--format", "json", "{job}"),
+    "`check --format sarif`": ("check", "--format", "sarif", "{job}"),
     "`check --mend`": ("check", "--mend", "{mended}", "{job}"),
     "`order`": ("order", "{job}"),
     "`order --why`": ("order", "--why", "{job}"),
@@ -55,12 +57,14 @@ def commands(report: Report, quick: bool) -> None:
             paths = _written(Path(folder), beds)
             for what, arguments in COMMANDS.items():
                 yield what, *(ratio(_seconds_of(arguments, paths[name]), bare[name]) for name in beds)
+        live = {name: _live_seconds(job) for name, job in beds.items()}
+        yield "live, a layer more of one pass", *(ratio(seconds, bare[name]) for name, seconds in live.items())
         asked = {name: timed(lambda job=job: headroom(job, NUMBER))[0] for name, job in beds.items()}
         yield "headroom of `min_clearance`", *(ratio(seconds, bare[name]) for name, seconds in asked.items())
 
     about = (
         "Each command beside one evaluation of the same bed as an object, both in one process that has everything "
-        "loaded; reading the document counts for the command. Headroom has no command: it is asked of the library."
+        "loaded; reading the document counts for the command. The last two have no command."
     )
     report.table("Commands on ganged beds", about, ("command : evaluation", *beds), rows())
 
@@ -79,6 +83,16 @@ def _seconds_of(arguments: tuple[str, ...], path: Path) -> float:
     """Processor seconds of a command on a job document; the files that it writes go beside that."""
     places = {"job": str(path)} | {name: str(path.parent / file) for name, file in FILES.items()}
     return timed(_quietly([word.format(**places) for word in arguments]))[0]
+
+
+def _live_seconds(job: Job) -> float:
+    """Processor seconds to evaluate a changed bed live."""
+    middle = len(job.passes) // 2
+    thicker = evolve(job.passes[middle], layers=job.passes[middle].layers + 1)
+    changed = evolve(job, passes=(*job.passes[:middle], thicker, *job.passes[middle + 1 :]))
+    live = Live()
+    live.evaluate(job)
+    return timed(lambda: live.evaluate(changed))[0]
 
 
 def _quietly(words: list[str]) -> Callable[[], int]:
