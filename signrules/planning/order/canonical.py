@@ -67,7 +67,6 @@ def canonical(machine: Machine) -> Canonical:
         inks=tuple(sorted(job.inks, key=_ink_key)),
         passes=passes,
         handling=handling,
-        signs=(),
         waivers=(),
         sequence=None,
     )
