@@ -1,0 +1,54 @@
+"""Does each pass lie true to those before it with which it registers?"""
+
+from __future__ import annotations
+
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.model.quantities import GUARD_MM
+from signrules.model.sheet import Media
+from signrules.physics.heights import Heights
+from signrules.planning.audit.bed import NEVER, Bed
+from signrules.planning.audit.findings import Findings
+
+
+class Registration:
+    """Remembers how far each load had been moved when each pass was printed."""
+
+    def __init__(self, job: Job, heights: Heights, bed: Bed, findings: Findings) -> None:
+        self.job, self.heights, self.bed, self.findings = job, heights, bed, findings
+        self.loose = any(sheet.hold == "none" for sheet in job.media)
+        self._printed: set[str] = set()
+        self._shift_at: dict[str, tuple[int, float]] = {}
+        self._first_of: dict[tuple[str, str], str] = {}
+        self._named_by: dict[str, set[str]] = {}
+        for item in job.passes:
+            for name in (*item.over, *(item.registers_to or ())):
+                self._named_by.setdefault(name, set()).add(item.id)
+
+    def check(self, item: Pass, sheet: Media) -> None:
+        """Tell with which earlier passes one does not register; it counts as printed from then on."""
+        if self.loose or self.bed.shifts:
+            for name in sorted(self._earlier_partners(item, sheet)):
+                self._check_pair(item, sheet, name)
+        if sheet.load in self.bed.shifts:
+            self._shift_at[item.id] = self.bed.shifts[sheet.load]
+        if item.registers_to is None:
+            self._first_of.setdefault((sheet.id, item.side), item.id)
+        self._printed.add(item.id)
+
+    def _check_pair(self, item: Pass, sheet: Media, name: str) -> None:
+        tolerance = self.job.registration_tolerance
+        other = self.heights.media[self.heights.index[name]]
+        now, then = self.bed.shifts.get(other.load, NEVER), self._shift_at.get(name, NEVER)
+        lost, shift = now[0] - then[0], now[1] - then[1]
+        if lost or (tolerance is not None and not shift <= tolerance + GUARD_MM):
+            self.findings.warn(f"{item.id} does not register with {name}: the sheet has been moved")
+        if "none" in (sheet.hold, other.hold):
+            self.findings.warn(f"{item.id} does not register with {name}: nothing holds the sheet")
+
+    def _earlier_partners(self, item: Pass, sheet: Media) -> set[str]:
+        """Those that `item` names or that name it, and of those of its sheet and side the first."""
+        names = {*item.over, *(item.registers_to or ()), *self._named_by.get(item.id, ())}
+        if item.registers_to is None:
+            names.add(self._first_of.get((sheet.id, item.side), item.id))
+        return (names & self._printed) - {item.id}

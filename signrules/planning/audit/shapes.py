@@ -1,0 +1,38 @@
+"""Does a step say what its kind has to say, and nothing else?"""
+
+from __future__ import annotations
+
+from operator import attrgetter
+
+from signrules.model.passes import REFERENCES
+from signrules.physics.timeline import Step
+from signrules.planning.audit.claims import is_mm
+from signrules.planning.audit.findings import Findings
+
+SAID = {
+    "align": ("offset",),
+    "load": ("subject",),
+    "unload": ("subject",),
+    "handle": ("subject",),
+    "gap": ("offset", "reference", "media", "printing"),
+    "print": ("subject", "printing"),
+}
+"""What a step of each kind says; it leaves everything else out."""
+
+FIELDS = ("subject", "offset", "reference", "media", "printing")
+LEFT_OUT = {kind: [name for name in FIELDS if name not in said] for kind, said in SAID.items()}
+ALL_LEFT_OUT = {kind: attrgetter(*names) for kind, names in LEFT_OUT.items()}
+NOTHING = {kind: (None,) * len(names) for kind, names in LEFT_OUT.items()}
+
+
+def check_shape(step: Step, findings: Findings) -> None:
+    """Tell what a step says beyond its kind, and lengths and references that are none."""
+    kind = step.kind
+    if kind == "gap" and not (is_mm(step.offset) and step.reference in REFERENCES):
+        findings.tell("a gap step says neither offset nor reference")
+    elif kind == "align" and not is_mm(step.offset):
+        findings.tell(f"an alignment is made at {step.offset}, which is no length")
+    if kind in SAID and ALL_LEFT_OUT[kind](step) != NOTHING[kind]:
+        for name in LEFT_OUT[kind]:
+            if getattr(step, name) is not None:
+                findings.tell(f"a step of kind {kind} says what is none of its matter: {name}")
