@@ -64,11 +64,7 @@ def _steps_of(plan: Plan, timeline: Timeline, findings: Findings) -> tuple[objec
     """The steps of a plan; without the alignments where those cannot be made out."""
     try:
         return plan.steps
-    except (
-        Exception
-    ) as error:  # Whatever stands in the plan, working on from it may fail in any way.
+    except Exception as error:  # Whatever stands in the plan, working on from it may fail in any way.
         findings.tell(f"the steps of the plan cannot be made out: {error!r}")
     steps: object = timeline.steps
-    return (
-        tuple(step for step in steps if isinstance(step, Step)) if isinstance(steps, tuple) else ()
-    )
+    return tuple(step for step in steps if isinstance(step, Step)) if isinstance(steps, tuple) else ()

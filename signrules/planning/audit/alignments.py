@@ -21,13 +21,14 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
         return
     records = [one.offset for one in job.usable_alignments]
     records += [offset for offset in replay.aligned if is_mm(offset)]
-    known: dict[Interval, bool] = {}  # Very many passes have one of a few throws.
+    known: dict[tuple[float, float], bool] = {}  # Very many passes have one of a few throws.
     for at, crisp in replay.crisp.items():
         if job.passes[at].directions == 1:
             continue
-        served = known.get(crisp)
+        ends = crisp.low, crisp.high
+        served = known.get(ends)
         if served is None:
-            served = known[crisp] = _is_served(job.printer, crisp, tolerance, records)
+            served = known[ends] = _is_served(job.printer, crisp, tolerance, records)
         if not served:
             findings.tell(f"{job.passes[at].id}: no alignment serves it")
 

@@ -34,11 +34,7 @@ def agrees(said: object, found: object) -> bool:
 
 
 def _intervals_agree(said: Interval, found: Interval) -> bool:
-    return (
-        is_near(said.low, found.low)
-        and is_near(said.nominal, found.nominal)
-        and is_near(said.high, found.high)
-    )
+    return is_near(said.low, found.low) and is_near(said.nominal, found.nominal) and is_near(said.high, found.high)
 
 
 def planes_agree(said: object, found: HeadPlane) -> bool:

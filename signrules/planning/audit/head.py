@@ -30,9 +30,7 @@ class Head:
         self.paid = self.kept = False
         self._stated: tuple[Gap, str] | None = None
 
-    def take_plane(
-        self, at: int, item: Pass, sheet: Media, setting: Step | None
-    ) -> HeadPlane | None:
+    def take_plane(self, at: int, item: Pass, sheet: Media, setting: Step | None) -> HeadPlane | None:
         """The plane of a pass that is printed next; None where no gap has ever been set.
 
         `setting` is the gap step right before it, if there is one.
@@ -47,14 +45,12 @@ class Head:
         self._stated = None if item.gap is None else (item.gap, sheet.id)
         if plane is None:
             return None
-        self.paid = before is None or not _level(plane, before)
+        self.paid = plane is not before and not _level(plane, before)
         self.settings += self.paid
         self.plane = plane
         return plane
 
-    def _plane_of_stated(
-        self, at: int, item: Pass, gap: Gap, sheet: Media, setting: Step | None
-    ) -> HeadPlane | None:
+    def _plane_of_stated(self, at: int, item: Pass, gap: Gap, sheet: Media, setting: Step | None) -> HeadPlane | None:
         """A stated gap is set as stated, or kept from the pass just before."""
         anew = self.standing.head_plane(at, gap)
         if setting is not None:
@@ -73,9 +69,7 @@ class Head:
         if not is_mm(offset) or not isinstance(reference, str):
             return self.plane
         if round(offset, DECIMALS) not in self.settable or reference not in ("media", "build-up"):
-            self.findings.tell(
-                f"{item.id}: the printer cannot set {offset:g} mm over the {reference}"
-            )
+            self.findings.tell(f"{item.id}: the printer cannot set {offset:g} mm over the {reference}")
         gap = Gap(Interval.exact(offset), reference)
         self._is_set_as(item, gap, sheet, setting)
         return self.standing.head_plane(at, gap)
@@ -86,5 +80,5 @@ class Head:
             self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
 
 
-def _level(one: HeadPlane, other: HeadPlane) -> bool:
-    return abs(one.height.nominal - other.height.nominal) <= GUARD_MM
+def _level(one: HeadPlane, other: HeadPlane | None) -> bool:
+    return other is not None and abs(one.height.nominal - other.height.nominal) <= GUARD_MM

@@ -19,9 +19,7 @@ GUARD_MINUTES = 1e-6
 
 def is_cost(said: object) -> TypeGuard[Cost]:
     """Whether something is a pair of a count and a number."""
-    return (
-        isinstance(said, tuple) and len(said) == 2 and type(said[0]) is int and is_number(said[1])
-    )
+    return isinstance(said, tuple) and len(said) == 2 and type(said[0]) is int and is_number(said[1])
 
 
 def check_price(job: Job, plan: Plan, replay: Replay, findings: Findings) -> None:
@@ -37,7 +35,7 @@ def check_price(job: Job, plan: Plan, replay: Replay, findings: Findings) -> Non
 def _price(job: Job, replay: Replay) -> tuple[int, float, bool]:
     """Loads, what the set-up weighs, and whether that is in minutes."""
     minutes = job.printer.minutes
-    loads, settings, alignments = replay.bed.loads, replay.head.settings, len(replay.aligned)
+    loads, settings, alignments = replay.bed.loads, replay.head.settings, replay.alignments
     if minutes.load is None or minutes.gap is None or minutes.alignment is None:
         return loads, float(settings + alignments), False
     weight = loads * minutes.load + settings * minutes.gap + alignments * minutes.alignment

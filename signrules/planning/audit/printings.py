@@ -2,49 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable
 from operator import attrgetter
 from typing import NamedTuple
 
 from signrules.model.passes import Pass
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane, Throw
-from signrules.physics.standing import Standing
+from signrules.physics.standing import Landing, Standing
 from signrules.physics.timeline import Printing
 from signrules.planning.audit.claims import agrees, in_words, planes_agree
 from signrules.planning.audit.findings import Findings
 
 
-class Found(NamedTuple):
-    """What was found of a pass, under the names that the plan has for it; the head plane stands beside it."""
+class Met(NamedTuple):
+    """What a pass meets where it lands, under the names that the plan has for it."""
 
-    at: int
-    position: int
-    paid: bool
-    clearance: Interval
     throw: Throw
     throw_at_end: Throw
     crisp: Interval
     other: Interval
     before: Interval
     after: Interval
+
+
+class Found(NamedTuple):
+    """What else was found of a pass, under the names that the plan has for it; its head plane stands beside it."""
+
+    at: int
+    position: int
+    paid: bool
+    clearance: Interval
     side_up: str
 
 
-CALLED = Found(
-    at="number of the pass",
-    position="place in the order",
-    paid="cost of its gap setting (True where it counts)",
-    clearance="clearance",
-    throw="throw",
-    throw_at_end="throw at its end",
-    crisp="offset with the throw to where it must be crisp",
-    other="offset with the throw to its other surface",
-    before="height before it",
-    after="height after it",
-    side_up="side that lies up",
-)
-SAID = attrgetter(*Found._fields)
+CALLED = {
+    "at": "number of the pass",
+    "position": "place in the order",
+    "paid": "cost of its gap setting (True where it counts)",
+    "clearance": "clearance",
+    "side_up": "side that lies up",
+    "throw": "throw",
+    "throw_at_end": "throw at its end",
+    "crisp": "offset with the throw to where it must be crisp",
+    "other": "offset with the throw to its other surface",
+    "before": "height before it",
+    "after": "height after it",
+}
+FOUND, MET = attrgetter(*Found._fields), attrgetter(*Met._fields)
 
 
 class PrintingCheck:
@@ -52,52 +57,66 @@ class PrintingCheck:
 
     def __init__(self, standing: Standing, findings: Findings) -> None:
         self.standing, self.findings = standing, findings
-        self._planes: dict[tuple[int, int], bool] = {}  # Very many passes have one of a few planes.
+        # Very many passes are alike: they have one of a few planes over one of a few kinds of ground.
+        self._met: dict[Hashable, Met] = {}
+        self._planes: dict[tuple[int, int], bool] = {}  # By identity: the plan keeps its objects.
 
-    def print(
-        self, item: Pass, place: tuple[int, int, bool], plane: HeadPlane, turned: set[str]
-    ) -> Found:
-        """Print a pass; `place` is its number, its place in the order, and whether setting its gap counts."""
-        at, standing = place[0], self.standing
-        start = standing.landing(at)
-        standing.add(at)
-        end = standing.landing(at)
-        offsets = standing.crisp_offsets(start, plane)
+    def meet(self, at: int, item: Pass, plane: HeadPlane) -> Met:
+        """What a pass meets that is printed next."""
+        landing = self.standing.landing(at)
+        key = (landing, plane, item.ink, item.layers, item.coverage, item.crisp_on)
+        found = self._met.get(key)
+        if found is None:
+            found = self._met[key] = self._meet_anew(at, item, landing, plane)
+        return found
+
+    def _meet_anew(self, at: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
+        standing, grown = self.standing, self._grown(landing, at)
+        offsets = standing.crisp_offsets(landing, plane)
         crisp, other = offsets.to_lowest, offsets.to_highest
         if item.crisp_on == "highest":
             crisp, other = other, crisp
-        return Found(
-            *place,
-            standing.clearance(at, plane, turned),
-            standing.throw_onto(start, plane),
-            standing.throw_onto(end, plane),
+        return Met(
+            standing.throw_onto(landing, plane),
+            standing.throw_onto(grown, plane),
             crisp,
             other,
-            standing.surface_of(start),
-            standing.surface_of(end),
-            "back" if standing.layout.media[at].id in turned else "front",
+            standing.surface_of(landing),
+            standing.surface_of(grown),
         )
 
-    def compare(self, item: Pass, found: Found, plane: HeadPlane, claims: Iterable[object]) -> None:
-        """Tell where one of several printings of a pass is not as was found; most are one and the same object."""
-        seen: object = self
-        for said in claims:
-            if said is not seen:
-                self._compare_one(item, found, plane, said)
-            seen = said
+    def _grown(self, landing: Landing, at: int) -> Landing:
+        """What a pass has landed on, with its own ink."""
+        media, lift, stacks, full = landing
+        more = self.standing.stacks.with_pass
+        covers = self.standing.job.passes[at].coverage >= 1
+        grown = frozenset(more(stack, at) for stack in stacks)
+        return media, lift, grown, frozenset(more(stack, at) for stack in full) if covers else full
 
-    def _compare_one(self, item: Pass, found: Found, plane: HeadPlane, said: object) -> None:
+    def compare(
+        self,
+        item: Pass,
+        plane: HeadPlane,
+        found: Found,
+        met: Met,
+        said: object,
+    ) -> None:
+        """Tell where a printing of a pass, as the plan gives it, is not as was found."""
         if not isinstance(said, Printing):
             self.findings.tell(f"{item.id}: the plan does not give its numbers")
             return
         if not self._has_plane(said.plane, plane):
             height = in_words(plane.height)
             self.findings.tell(f"{item.id}: the head plane is {height}, not as the plan says")
-        if SAID(said) == found:
-            return
-        for name, truth in zip(Found._fields, found, strict=True):
+        if FOUND(said) != found:
+            self._tell_differences(item, found, said)
+        if MET(said) != met:
+            self._tell_differences(item, met, said)
+
+    def _tell_differences(self, item: Pass, found: Found | Met, said: Printing) -> None:
+        for name, truth in zip(found._fields, found, strict=True):
             if not agrees(getattr(said, name), truth):
-                what = f"the {getattr(CALLED, name)} is {in_words(truth)}"
+                what = f"the {CALLED[name]} is {in_words(truth)}"
                 self.findings.tell(f"{item.id}: {what}, not as the plan says")
 
     def _has_plane(self, said: object, plane: HeadPlane) -> bool:

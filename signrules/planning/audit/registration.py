@@ -17,6 +17,7 @@ class Registration:
     def __init__(self, job: Job, heights: Heights, bed: Bed, findings: Findings) -> None:
         self.job, self.heights, self.bed, self.findings = job, heights, bed, findings
         self.loose = any(sheet.hold == "none" for sheet in job.media)
+        self._seen = 0
         self._printed: set[str] = set()
         self._shift_at: dict[str, tuple[int, float]] = {}
         self._first_of: dict[tuple[str, str], str] = {}
@@ -25,16 +26,25 @@ class Registration:
             for name in (*item.over, *(item.registers_to or ())):
                 self._named_by.setdefault(name, set()).add(item.id)
 
-    def check(self, item: Pass, sheet: Media) -> None:
-        """Tell with which earlier passes one does not register; it counts as printed from then on."""
-        if self.loose or self.bed.shifts:
-            for name in sorted(self._earlier_partners(item, sheet)):
-                self._check_pair(item, sheet, name)
-        if sheet.load in self.bed.shifts:
-            self._shift_at[item.id] = self.bed.shifts[sheet.load]
-        if item.registers_to is None:
-            self._first_of.setdefault((sheet.id, item.side), item.id)
-        self._printed.add(item.id)
+    def check(self, item: Pass, sheet: Media, done: list[str]) -> None:
+        """Tell with which of those that are done a pass does not register."""
+        if not self.loose and not self.bed.shifts:
+            return
+        self._catch_up(done)
+        for name in sorted(self._partners(item, sheet) & self._printed):
+            self._check_pair(item, sheet, name)
+        self._shift_at[item.id] = self.bed.shifts.get(sheet.load, NEVER)
+
+    def _catch_up(self, done: list[str]) -> None:
+        """Take note of what has been printed since the last look."""
+        for name in done[self._seen :]:
+            at = self.heights.index.get(name)
+            if at is not None:
+                self._printed.add(name)
+                item = self.job.passes[at]
+                if item.registers_to is None:
+                    self._first_of.setdefault((self.heights.media[at].id, item.side), name)
+        self._seen = len(done)
 
     def _check_pair(self, item: Pass, sheet: Media, name: str) -> None:
         tolerance = self.job.registration_tolerance
@@ -46,9 +56,9 @@ class Registration:
         if "none" in (sheet.hold, other.hold):
             self.findings.warn(f"{item.id} does not register with {name}: nothing holds the sheet")
 
-    def _earlier_partners(self, item: Pass, sheet: Media) -> set[str]:
+    def _partners(self, item: Pass, sheet: Media) -> set[str]:
         """Those that `item` names or that name it, and of those of its sheet and side the first."""
         names = {*item.over, *(item.registers_to or ()), *self._named_by.get(item.id, ())}
         if item.registers_to is None:
             names.add(self._first_of.get((sheet.id, item.side), item.id))
-        return (names & self._printed) - {item.id}
+        return names - {item.id}

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from signrules.model.job import Job
-from signrules.model.passes import Handling, Pass
+from signrules.model.passes import REFERENCES, Handling, Pass
 from signrules.model.quantities import Interval
-from signrules.physics.heights import Heights
+from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.timeline import Step, Timeline
 from signrules.planning.audit.bed import Bed
+from signrules.planning.audit.claims import is_mm
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.head import Head
-from signrules.planning.audit.printings import PrintingCheck
+from signrules.planning.audit.printings import Found, PrintingCheck
 from signrules.planning.audit.registration import Registration
 from signrules.planning.audit.safety import Safety
 from signrules.planning.audit.shapes import check_shape
@@ -39,31 +40,35 @@ class Replay:
         self.registration = Registration(job, heights, self.bed, findings)
         printings: object = timeline.printings
         self.printings = printings if isinstance(printings, Mapping) else {}
-        self.done: dict[str, int] = {}
-        """The items that have been done, and which number each has in that order."""
+        self.done: set[str] = set()
+        self.order: list[str] = []
+        """The items that have been done, in order."""
         self.crisp: dict[int, Interval] = {}
         """For each pass that was printed the offset over a bare sheet with its throw to where it must be crisp."""
         self.aligned: list[float] = []
-        """Where alignments are made, as offsets over a bare sheet in mm; NaN where the plan gives no length."""
+        """Where alignments are made, as offsets over a bare sheet in mm."""
+        self.alignments = 0
         self.setting: Step | None = None
         self.last: str | None = None
 
     def do(self, step: object) -> None:
         """Do one step."""
-        if not isinstance(step, Step):
+        if not isinstance(step, Step) or not isinstance(step.kind, str):
             self.findings.tell(f"{step!r} is no step")
             return
         kind = step.kind
-        self._follows(kind)
-        check_shape(step, self.findings)
+        if self.last in FOLLOWERS:
+            self._follows(kind)
+        self.last = kind
+        check_shape(kind, step, self.findings)
         if kind == "print":
             self._print(step)
         elif kind == "gap":
-            self.setting = step
+            self._set_gap(step)
         elif kind == "align":
             self._align(step)
         elif kind == "load":
-            self.bed.put_on(step.subject, len(self.done))
+            self.bed.put_on(step.subject, len(self.order))
         elif kind == "unload":
             self.bed.take_off(step.subject)
         elif kind == "handle":
@@ -73,7 +78,8 @@ class Replay:
 
     def end(self) -> None:
         """Say what is missing once every step is done."""
-        self._follows(None)
+        if self.last in FOLLOWERS:
+            self._follows(None)
         for name in self.items:
             if name not in self.done:
                 self.findings.tell(f"{name} is never done")
@@ -81,14 +87,23 @@ class Replay:
             self.findings.tell(f"load {self.bed.load} is left on the bed")
 
     def _follows(self, kind: str | None) -> None:
-        if self.last in FOLLOWERS and kind not in FOLLOWERS[self.last]:
-            self.findings.tell(f"a step of kind {self.last} comes before {kind or 'nothing'}")
-        self.last = kind if isinstance(kind, str) else None
+        assert self.last is not None
+        if kind not in FOLLOWERS[self.last]:
+            self.findings.tell(f"{kind or 'nothing'} follows on a step of kind {self.last}")
 
     def _align(self, step: Step) -> None:
         if self.bed.loads:
             self.findings.tell("an alignment is made after a load has gone on")
-        self.aligned.append(float("nan") if step.offset is None else step.offset)
+        self.alignments += 1
+        if is_mm(step.offset):
+            self.aligned.append(step.offset)
+        else:
+            self.findings.tell(f"an alignment is made at {step.offset}, which is no length")
+
+    def _set_gap(self, step: Step) -> None:
+        if not is_mm(step.offset) or step.reference not in REFERENCES:
+            self.findings.tell("a gap step says neither offset nor reference")
+        self.setting = step
 
     def _handle(self, step: Step) -> None:
         item = self._named(step.subject)
@@ -96,7 +111,7 @@ class Replay:
             self.findings.tell(f"{step.subject} is no handling of the job")
             return
         if self._is_new(item):
-            self.bed.handle(item, len(self.done))
+            self.bed.handle(item, len(self.order))
             self._finish(item)
 
     def _print(self, step: Step) -> None:
@@ -110,22 +125,32 @@ class Replay:
         at = self.heights.index[item.id]
         sheet = self.heights.media[at]
         if sheet.load != self.bed.load:
-            self.findings.tell(
-                f"{item.id} prints on {sheet.id} while load {self.bed.load} lies there"
-            )
+            self.findings.tell(f"{item.id} prints on {sheet.id} while load {self.bed.load} lies there")
+        self.bed.use()
         plane = self.head.take_plane(at, item, sheet, setting)
         if plane is None:
             self.findings.tell(f"{item.id} is printed before any gap is set")
         else:
-            place = at, len(self.done), self.head.paid
-            found = self.numbers.print(item, place, plane, self.bed.turned)
-            claims = [step.printing, self.printings.get(at)]
-            claims += [] if setting is None else [setting.printing]
-            self.numbers.compare(item, found, plane, claims)
-            self.crisp[at] = found.crisp
-            self.safety.check(item, sheet, found, kept=self.head.kept)
-        self.registration.check(item, sheet)
+            self._meet(at, item, plane, step, setting)
+        self.registration.check(item, sheet, self.order)
         self._finish(item)
+
+    def _meet(self, at: int, item: Pass, plane: HeadPlane, step: Step, setting: Step | None) -> None:
+        """Print a pass, and hold what it meets to the plan and to the limits of the printer."""
+        turned = self.bed.turned
+        met = self.numbers.meet(at, item, plane)
+        self.standing.add(at)
+        clearance = self.standing.clearance(at, plane, turned)
+        side_up = "back" if self.heights.media[at].id in turned else "front"
+        found = Found(at, len(self.order), self.head.paid, clearance, side_up)
+        said = self.printings.get(at)
+        self.numbers.compare(item, plane, found, met, said)
+        if step.printing is not said:
+            self.numbers.compare(item, plane, found, met, step.printing)
+        if setting is not None and setting.printing is not said:
+            self.numbers.compare(item, plane, found, met, setting.printing)
+        self.crisp[at] = met.crisp
+        self.safety.check(item, found, met, kept=self.head.kept)
 
     def _named(self, subject: object) -> Pass | Handling | None:
         return self.items.get(subject) if isinstance(subject, str) else None
@@ -135,10 +160,12 @@ class Replay:
         if item.id in self.done:
             self.findings.tell(f"{item.id} is done twice")
             return False
-        for name in (*item.after, *item.over) if isinstance(item, Pass) else item.after:
+        over = item.over if isinstance(item, Pass) else ()
+        for name in (*item.after, *over):
             if name not in self.done:
                 self.findings.warn(f"{item.id} is done before {name}")
         return True
 
     def _finish(self, item: Pass | Handling) -> None:
-        self.done[item.id] = len(self.done)
+        self.done.add(item.id)
+        self.order.append(item.id)

@@ -25,7 +25,7 @@ def check_standing(job: Job, plan: Plan, replay: Replay, findings: Findings) -> 
 
 def _check_judged(job: Job, plan: Plan, replay: Replay, findings: Findings) -> None:
     """A sequence that is judged is the job's own; what is known of the least cost comes with the best plan."""
-    if job.sequence != tuple(replay.done):
+    if job.sequence != tuple(replay.order):
         findings.tell("what is judged is not the sequence of the job")
     if plan.optimal is not False:
         findings.tell("a judged sequence is called optimal")
@@ -46,9 +46,7 @@ def _check_found(plan: Plan, findings: Findings) -> None:
     if plan.least is None:
         findings.tell("the plan does not say what any order costs at the least")
     if plan.optimal is not (plan.least == plan.cost):
-        findings.tell(
-            "the plan is called optimal where its cost is not the least, or the other way round"
-        )
+        findings.tell("the plan is called optimal where its cost is not the least, or the other way round")
 
 
 def _exceeds(least: Cost, cost: Cost) -> bool:

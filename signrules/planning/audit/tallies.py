@@ -16,10 +16,11 @@ from signrules.planning.audit.replay import Replay
 def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findings) -> None:
     """Tell what a timeline says beside its steps and is not so, and what was done before what must come first."""
     numbers = {item.id: at for at, item in enumerate(job.items)}
-    order = tuple(numbers[name] for name in replay.done)
+    order = tuple([numbers[name] for name in replay.order])
+    places = {at: place for place, at in enumerate(order)}
     if not agrees(timeline.order, order):
         findings.tell("the order is not that of the steps")
-    if not _maps_alike(timeline.positions, {at: place for place, at in enumerate(order)}):
+    if not isinstance(timeline.positions, Mapping) or dict(timeline.positions) != places:
         findings.tell("the positions are not those of the steps")
     passes = {at for at in order if at < len(job.passes)}
     if not isinstance(timeline.printings, Mapping) or set(timeline.printings) != passes:
@@ -32,11 +33,7 @@ def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findin
     ):
         if not agrees(said, found):
             findings.tell(f"there are {found} {what}, not {said}")
-    _check_precedence(job, timeline.machine, replay, findings)
-
-
-def _maps_alike(said: object, found: dict[int, int]) -> bool:
-    return isinstance(said, Mapping) and dict(said) == found
+    _check_precedence(job, timeline.machine, places, findings)
 
 
 def _moves_alike(said: object, found: list[Moved]) -> bool:
@@ -53,16 +50,19 @@ def _is_move(said: object, found: Moved) -> bool:
     return all(map(agrees, claim, found))
 
 
-def _check_precedence(job: Job, machine: object, replay: Replay, findings: Findings) -> None:
+def _check_precedence(
+    job: Job,
+    machine: object,
+    places: Mapping[int, int],
+    findings: Findings,
+) -> None:
     """Hold the order to what plugins asked for, which the machine of the plan alone knows."""
     ids = [item.id for item in job.items]
     if not isinstance(machine, Machine) or [item.id for item in machine.items] != ids:
         findings.tell("the plan is one of another job")
         return
-    places = [replay.done.get(name, -1) for name in ids]
-    known = range(len(ids))
     for edge in machine.precedence:
-        if not isinstance(edge, Precedence) or edge.before not in known or edge.then not in known:
+        if not isinstance(edge, Precedence):
             findings.tell(f"{edge!r} orders nothing in the job")
-        elif places[edge.before] > places[edge.then] >= 0:
+        elif places.get(edge.before, -1) > places.get(edge.then, -1) >= 0:
             findings.warn(f"{ids[edge.then]} is done before {ids[edge.before]}: {edge.reason}")
