@@ -13,7 +13,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning.assuming import _over_build_up
-from signrules.planning.audit import _Audit, audit
+from signrules.planning.audit import audit
 from signrules.planning.changeover import Changeover, Solved, all_behind, closed, transposed
 from signrules.planning.conflicts import _listed, _wrong_side, conflict_of_part
 from signrules.planning.judging import _best_first
