@@ -161,7 +161,15 @@ def altered(kind, **fields):
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (altered("gap", printing=None), "a gap step says neither offset nor reference"),
+        (altered("gap", printing=None), "ground: the plan does not give its numbers"),
+        (altered("gap", offset=None), "a gap step says neither offset nor reference"),
+        (altered("gap", reference="moon"), "a gap step says neither offset nor reference"),
+        (altered("gap", media="moon"), "the gap step before ground is not that of its head plane"),
+        (altered("align", offset=float("nan")), "an alignment is made at nan, which is no length"),
+        (altered("load", subject="moon"), "moon is no load of the job"),
+        (altered("unload", subject=["1"]), "load ['1'] comes off, and 1 lies there"),
+        (altered("print", subject=["dots"]), "['dots'] is no pass of the job"),
+        (altered("print", media="panel"), "a step of kind print says what is none of its matter: media"),
         (altered("handle", subject="dots"), "dots is no handling of the job"),
         (altered("print", subject="put-back"), "put-back is no pass of the job"),
     ],

@@ -26,15 +26,11 @@ class Met(NamedTuple):
     after: Interval
 
 
-class Found(NamedTuple):
-    """What else was found of a pass, under the names that the plan has for it; its head plane stands beside it."""
+Found = tuple[int, int, bool, Interval, str]
+"""What else was found of a pass; its head plane stands beside it."""
 
-    at: int
-    position: int
-    paid: bool
-    clearance: Interval
-    side_up: str
-
+FOUND_FIELDS = ("at", "position", "paid", "clearance", "side_up")
+"""The names that the plan has for it."""
 
 CALLED = {
     "at": "number of the pass",
@@ -49,7 +45,7 @@ CALLED = {
     "before": "height before it",
     "after": "height after it",
 }
-FOUND, MET = attrgetter(*Found._fields), attrgetter(*Met._fields)
+FOUND, MET = attrgetter(*FOUND_FIELDS), attrgetter(*Met._fields)
 
 
 class PrintingCheck:
@@ -109,12 +105,18 @@ class PrintingCheck:
             height = in_words(plane.height)
             self.findings.tell(f"{item.id}: the head plane is {height}, not as the plan says")
         if FOUND(said) != found:
-            self._tell_differences(item, found, said)
+            self._tell_differences(item, said, FOUND_FIELDS, found)
         if MET(said) != met:
-            self._tell_differences(item, met, said)
+            self._tell_differences(item, said, Met._fields, met)
 
-    def _tell_differences(self, item: Pass, found: Found | Met, said: Printing) -> None:
-        for name, truth in zip(found._fields, found, strict=True):
+    def _tell_differences(
+        self,
+        item: Pass,
+        said: Printing,
+        names: tuple[str, ...],
+        found: tuple[object, ...],
+    ) -> None:
+        for name, truth in zip(names, found, strict=True):
             if not agrees(getattr(said, name), truth):
                 what = f"the {CALLED[name]} is {in_words(truth)}"
                 self.findings.tell(f"{item.id}: {what}, not as the plan says")

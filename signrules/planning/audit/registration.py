@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM
@@ -21,10 +23,6 @@ class Registration:
         self._printed: set[str] = set()
         self._shift_at: dict[str, tuple[int, float]] = {}
         self._first_of: dict[tuple[str, str], str] = {}
-        self._named_by: dict[str, set[str]] = {}
-        for item in job.passes:
-            for name in (*item.over, *(item.registers_to or ())):
-                self._named_by.setdefault(name, set()).add(item.id)
 
     def check(self, item: Pass, sheet: Media, done: list[str]) -> None:
         """Tell with which of those that are done a pass does not register."""
@@ -62,3 +60,11 @@ class Registration:
         if item.registers_to is None:
             names.add(self._first_of.get((sheet.id, item.side), item.id))
         return names - {item.id}
+
+    @cached_property
+    def _named_by(self) -> dict[str, set[str]]:
+        found: dict[str, set[str]] = {}
+        for item in self.job.passes:
+            for name in (*item.over, *(item.registers_to or ())):
+                found.setdefault(name, set()).add(item.id)
+        return found

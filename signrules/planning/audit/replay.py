@@ -13,10 +13,10 @@ from signrules.planning.audit.bed import Bed
 from signrules.planning.audit.claims import is_mm
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.head import Head
-from signrules.planning.audit.printings import Found, PrintingCheck
+from signrules.planning.audit.printings import PrintingCheck
 from signrules.planning.audit.registration import Registration
 from signrules.planning.audit.safety import Safety
-from signrules.planning.audit.shapes import check_shape
+from signrules.planning.audit.shapes import KINDS, check_shape
 
 FOLLOWERS = {
     "gap": ("print",),
@@ -53,10 +53,10 @@ class Replay:
 
     def do(self, step: object) -> None:
         """Do one step."""
-        if not isinstance(step, Step) or not isinstance(step.kind, str):
-            self.findings.tell(f"{step!r} is no step")
+        kind = step.kind if isinstance(step, Step) else None
+        if not isinstance(step, Step) or kind not in KINDS:
+            self.findings.tell(f"there is no step of kind {kind}")
             return
-        kind = step.kind
         if self.last in FOLLOWERS:
             self._follows(kind)
         self.last = kind
@@ -71,10 +71,8 @@ class Replay:
             self.bed.put_on(step.subject, len(self.order))
         elif kind == "unload":
             self.bed.take_off(step.subject)
-        elif kind == "handle":
-            self._handle(step)
         else:
-            self.findings.tell(f"there is no step of kind {kind}")
+            self._handle(step)
 
     def end(self) -> None:
         """Say what is missing once every step is done."""
@@ -135,22 +133,29 @@ class Replay:
         self.registration.check(item, sheet, self.order)
         self._finish(item)
 
-    def _meet(self, at: int, item: Pass, plane: HeadPlane, step: Step, setting: Step | None) -> None:
+    def _meet(
+        self,
+        at: int,
+        item: Pass,
+        plane: HeadPlane,
+        step: Step,
+        setting: Step | None,
+    ) -> None:
         """Print a pass, and hold what it meets to the plan and to the limits of the printer."""
-        turned = self.bed.turned
-        met = self.numbers.meet(at, item, plane)
+        numbers, turned, head = self.numbers, self.bed.turned, self.head
+        met = numbers.meet(at, item, plane)
         self.standing.add(at)
         clearance = self.standing.clearance(at, plane, turned)
         side_up = "back" if self.heights.media[at].id in turned else "front"
-        found = Found(at, len(self.order), self.head.paid, clearance, side_up)
+        found = (at, len(self.order), head.paid, clearance, side_up)
         said = self.printings.get(at)
-        self.numbers.compare(item, plane, found, met, said)
+        numbers.compare(item, plane, found, met, said)
         if step.printing is not said:
-            self.numbers.compare(item, plane, found, met, step.printing)
+            numbers.compare(item, plane, found, met, step.printing)
         if setting is not None and setting.printing is not said:
-            self.numbers.compare(item, plane, found, met, setting.printing)
+            numbers.compare(item, plane, found, met, setting.printing)
         self.crisp[at] = met.crisp
-        self.safety.check(item, found, met, kept=self.head.kept)
+        self.safety.check(item, clearance.low, met.throw.to_lowest.high, side_up, kept=head.kept)
 
     def _named(self, subject: object) -> Pass | Handling | None:
         return self.items.get(subject) if isinstance(subject, str) else None

@@ -6,7 +6,6 @@ from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.planning.audit.findings import Findings
-from signrules.planning.audit.printings import Found, Met
 
 
 class Safety:
@@ -16,17 +15,22 @@ class Safety:
         self.findings = findings
         self.min_clearance, self.max_throw = job.printer.min_clearance, job.printer.max_throw
 
-    def check(self, item: Pass, found: Found, met: Met, *, kept: bool) -> None:
-        """Tell what is unsafe; a head plane that is `kept` must clear also where an order is only judged."""
-        left, reach = found.clearance.low, met.throw.to_lowest.high
-        if not self.clears(left):
-            self.findings.warn(f"{item.id}: the head is left {left:.6f} mm")
+    def check(self, item: Pass, clearance: float, reach: float, side_up: str, *, kept: bool) -> None:
+        """Tell what is unsafe: the least clearance, the farthest reach (both in mm), the wrong side.
+
+        A head plane that is `kept` must clear also where an order is only judged.
+        """
+        if not self.clears(clearance):
+            self.findings.warn(f"{item.id}: the head is left {clearance:.6f} mm")
             if kept:
-                self.findings.tell(f"{item.id}: its head plane was kept though it leaves too little clearance")
-        if found.side_up != item.side:
-            self.findings.warn(f"{item.id} prints on the {item.side}, and the {found.side_up} lies up")
-        if item.gap is None and self.max_throw is not None and not reach <= self.max_throw + GUARD_MM:
-            self.findings.warn(f"{item.id}: the throw of {reach:.6f} mm is more than the drops reach")
+                too_long = "its head plane was kept though it leaves too little clearance"
+                self.findings.tell(f"{item.id}: {too_long}")
+        if side_up != item.side:
+            self.findings.warn(f"{item.id} prints on the {item.side}, and the {side_up} lies up")
+        limit = self.max_throw
+        if item.gap is None and limit is not None and not reach <= limit + GUARD_MM:
+            too_far = f"the throw of {reach:.6f} mm is more than the drops reach"
+            self.findings.warn(f"{item.id}: {too_far}")
 
     def clears(self, clearance: float) -> bool:
         """Whether a clearance in mm is no strike and reaches the least that the printer asks for."""
