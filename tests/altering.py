@@ -1,4 +1,4 @@
-"""Every way to alter one number, one name or one thing in a structure of attrs classes, tuples and mappings.
+"""Every way to alter one number, one name or one thing in attrs classes, tuples and mappings.
 
 It walks the fields that the classes declare, so that one that is added later is altered too.
 """
@@ -20,7 +20,7 @@ STRANGE_NAME = "nobody"
 
 
 class Altering:
-    """How to alter: `names` are groups of names each of which stands in for the others of its group.
+    """How to alter: `names` are groups of names, each of which may stand in for its others.
 
     `left_alone` holds the fields that are not altered, as pairs of class and name of field.
     """

@@ -251,3 +251,22 @@ def test_a_plane_over_the_bed_stays_for_all_sheets():
     plan = plan_job(Machine(Heights(job))).plan
     assert [step.kind for step in plan.steps if step.kind in ("gap", "print")] == ["gap", "print", "print"]
     assert signrules.audit(job, plan) == []
+
+
+def test_a_gap_that_stands_already_is_not_set_in_other_words():
+    """Over a bare sheet 1.5 mm over the build-up is 1.5 mm over the sheet; the second pass scrapes at any gap.
+
+    The sequence is judged all the same. Drops reach 1.5 + 1.5 = 3 mm, so the second pass, left open,
+    would best have the plane that stands: over the first ink the head would lie 0.01 mm higher.
+    """
+    document = sign_job(standards=[], signs=[], sequence=["first", "tall"])
+    document["printer"]["max_throw"] = "3 mm"
+    gap = {"offset": 1.5, "from": "build-up"}
+    document["passes"] = [
+        {"id": "first", "ink": "black", "areas": [[0, 0, 50, 50]], "gap": gap},
+        {"id": "tall", "ink": "clear", "areas": [[100, 0, 50, 50]], "layers": 120},
+    ]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert [step.kind for step in plan.timeline.steps] == ["load", "gap", "print", "print", "unload"]
+    assert signrules.audit(job, plan) == []

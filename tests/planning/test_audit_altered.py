@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import random
-from collections import Counter
 
-import attrs
-import pytest
 from altering import Altering
 from effort import effort
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from scenario import pass_of, sign_job
 from strategies import jobs
 
 import signrules
@@ -20,14 +15,13 @@ from signrules.model import Job
 from signrules.model.passes import REFERENCES, SIDES
 from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Printing, Step, Timeline
-from signrules.planning.audit.printings import Found, Met
+from signrules.physics.timeline import Timeline
 from signrules.planning.plan import Plan
 from signrules.planning.planner import plan_job
 
 LEFT_ALONE = {
-    (Timeline, "machine"): "the job with its indices, and what plugins ask for, which the job does not say",
-    (HeadPlane, "known"): "a cache: what has been asked of the plane; the audit asks planes of its own",
+    (Timeline, "machine"): "the job, indexed, and what plugins ask for, which the job does not say",
+    (HeadPlane, "known"): "a cache of what was asked of a plane; the audit has planes of its own",
     (HeadPlane, "throws"): "a cache, as above",
     (HeadPlane, "_lower"): "a cache, as above",
 }
@@ -54,12 +48,12 @@ def planned(job: Job) -> Plan | None:
 
 
 def cannot_be_known(plan: Plan, altered: Plan) -> bool:
-    """Whether only the least cost is altered, to one that it might have: only a search could tell."""
+    """Whether the least cost is altered to one that it might have: only a search could tell."""
     if plan.judged or plan.optimal or altered.least == plan.least:
         return False
     match altered.least:
         case (int(loads), int() | float() as minutes):
-            return 0 <= loads and 0 <= minutes and (loads, minutes) <= plan.cost
+            return loads >= 0 and minutes >= 0 and (loads, minutes) <= plan.cost
     return False
 
 

@@ -15,7 +15,10 @@ SLACK_MM = 1e-5
 
 
 def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
-    """Tell which two-way passes no alignment serves; they are held to the offsets that the audit found itself."""
+    """Tell which two-way passes no alignment serves.
+
+    They are held to the offsets that the audit found itself, never to those of the plan.
+    """
     tolerance = job.printer.allowed_landing_error
     if tolerance is None:
         return
@@ -34,7 +37,10 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
 
 
 def _is_served(printer: Printer, crisp: Interval, tolerance: float, records: list[float]) -> bool:
-    """Whether an alignment brings both ends of a throw within tolerance, or lies in its middle where none can."""
+    """Whether an alignment brings both ends of a throw within tolerance.
+
+    Where none can, it must lie in the middle of the throw.
+    """
     if any(landing_error(printer, crisp, one).high <= tolerance + SLACK_MM for one in records):
         return True
     middle = (crisp.low + crisp.high) / 2

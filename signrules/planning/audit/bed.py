@@ -7,7 +7,10 @@ from signrules.model.passes import Handling
 from signrules.planning.audit.findings import Findings
 
 Moved = tuple[int, str, str, str | None, float | None]
-"""Before which item a load moved, which load, what moved it, by which method it was put back and with what error."""
+"""Before which item a load moved, which load, what moved it, and how it was put back.
+
+The method comes last, and by how many mm it may miss; both None where nothing puts it back.
+"""
 
 NEVER = (0, 0.0)
 
@@ -25,7 +28,7 @@ class Bed:
         """The sheets that lie with their back up."""
         self.moves: list[Moved] = []
         self.shifts: dict[str, tuple[int, float]] = {}
-        """For each load how often it moved with nothing to put it back, and by how many mm where something did."""
+        """For each load how often nothing put it back, and by how many mm it may be off."""
         self._taken: str | None = None
         self._new = False
 

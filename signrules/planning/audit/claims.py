@@ -1,4 +1,7 @@
-"""Does what a plan says agree with what was found? NaN, and what is of another kind, agrees with nothing."""
+"""Does what a plan says agree with what was found?
+
+NaN, and what is of another kind, agrees with nothing.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +37,8 @@ def agrees(said: object, found: object) -> bool:
 
 
 def _intervals_agree(said: Interval, found: Interval) -> bool:
-    return is_near(said.low, found.low) and is_near(said.nominal, found.nominal) and is_near(said.high, found.high)
+    ends = is_near(said.low, found.low) and is_near(said.high, found.high)
+    return ends and is_near(said.nominal, found.nominal)
 
 
 def planes_agree(said: object, found: HeadPlane) -> bool:
@@ -58,5 +62,6 @@ def in_words(found: object) -> str:
     if isinstance(found, Interval):
         return f"{found.low:.6f} to {found.high:.6f} mm, meant to be {found.nominal:.6f} mm"
     if isinstance(found, Throw):
-        return f"{in_words(found.to_highest)} above the highest and {in_words(found.to_lowest)} above the lowest"
+        highest, lowest = in_words(found.to_highest), in_words(found.to_lowest)
+        return f"{highest} above the highest and {lowest} above the lowest"
     return str(found)

@@ -17,9 +17,10 @@ DECIMALS = 6
 
 
 class Head:
-    """The head as gaps are set. Of the pass that took its plane last, `paid` and `kept` say how it came by it.
+    """The head as gaps are set.
 
-    `paid` is whether a setting counts, `kept` whether a stated gap was left as it had been set for the pass before.
+    Of the pass that took its plane last, `paid` is whether a setting counts, `kept` whether a
+    stated gap was left as it had been set for the pass before.
     """
 
     def __init__(self, job: Job, standing: Standing, findings: Findings) -> None:
@@ -30,7 +31,13 @@ class Head:
         self.paid = self.kept = False
         self._stated: tuple[Gap, str] | None = None
 
-    def take_plane(self, at: int, item: Pass, sheet: Media, setting: Step | None) -> HeadPlane | None:
+    def take_plane(
+        self,
+        at: int,
+        item: Pass,
+        sheet: Media,
+        setting: Step | None,
+    ) -> HeadPlane | None:
         """The plane of a pass that is printed next; None where no gap has ever been set.
 
         `setting` is the gap step right before it, if there is one.
@@ -50,7 +57,14 @@ class Head:
         self.plane = plane
         return plane
 
-    def _plane_of_stated(self, at: int, item: Pass, gap: Gap, sheet: Media, setting: Step | None) -> HeadPlane | None:
+    def _plane_of_stated(
+        self,
+        at: int,
+        item: Pass,
+        gap: Gap,
+        sheet: Media,
+        setting: Step | None,
+    ) -> HeadPlane | None:
         """A stated gap is set as stated, or kept from the pass just before."""
         anew = self.standing.head_plane(at, gap)
         if setting is not None:
@@ -69,7 +83,8 @@ class Head:
         if not is_mm(offset) or not isinstance(reference, str):
             return self.plane
         if round(offset, DECIMALS) not in self.settable or reference not in ("media", "build-up"):
-            self.findings.tell(f"{item.id}: the printer cannot set {offset:g} mm over the {reference}")
+            wish = f"{offset:g} mm over the {reference}"
+            self.findings.tell(f"{item.id}: the printer cannot set {wish}")
         gap = Gap(Interval.exact(offset), reference)
         self._is_set_as(item, gap, sheet, setting)
         return self.standing.head_plane(at, gap)

@@ -12,14 +12,16 @@ from signrules.planning.audit.replay import Replay
 from signrules.planning.plan import Plan
 
 Cost = tuple[int, float]
-"""Bed loads and set-up minutes, or the count of settings and alignments where the minutes are not stated."""
+"""Bed loads, and set-up minutes or, where those are not stated, settings and alignments."""
 
 GUARD_MINUTES = 1e-6
 
 
 def is_cost(said: object) -> TypeGuard[Cost]:
-    """Whether something is a pair of a count and a number."""
-    return isinstance(said, tuple) and len(said) == 2 and type(said[0]) is int and is_number(said[1])
+    """Whether something is a pair of a count and a number, neither below 0."""
+    if not isinstance(said, tuple) or len(said) != 2:
+        return False
+    return type(said[0]) is int and said[0] >= 0 and is_number(said[1]) and said[1] >= 0
 
 
 def check_price(job: Job, plan: Plan, replay: Replay, findings: Findings) -> None:

@@ -49,11 +49,11 @@ FOUND, MET = attrgetter(*FOUND_FIELDS), attrgetter(*Met._fields)
 
 
 class PrintingCheck:
-    """Works out what a pass meets and compares it with what a plan says; `print` prints on what stands."""
+    """Works out what a pass meets, and compares it with what a plan says."""
 
     def __init__(self, standing: Standing, findings: Findings) -> None:
         self.standing, self.findings = standing, findings
-        # Very many passes are alike: they have one of a few planes over one of a few kinds of ground.
+        # Very many passes are alike: one of a few planes over one of a few kinds of ground.
         self._met: dict[Hashable, Met] = {}
         self._planes: dict[tuple[int, int], bool] = {}  # By identity: the plan keeps its objects.
 

@@ -44,7 +44,7 @@ class Replay:
         self.order: list[str] = []
         """The items that have been done, in order."""
         self.crisp: dict[int, Interval] = {}
-        """For each pass that was printed the offset over a bare sheet with its throw to where it must be crisp."""
+        """For each pass the offset over a bare sheet with its throw to where it must be crisp."""
         self.aligned: list[float] = []
         """Where alignments are made, as offsets over a bare sheet in mm."""
         self.alignments = 0
@@ -123,7 +123,8 @@ class Replay:
         at = self.heights.index[item.id]
         sheet = self.heights.media[at]
         if sheet.load != self.bed.load:
-            self.findings.tell(f"{item.id} prints on {sheet.id} while load {self.bed.load} lies there")
+            where = f"on {sheet.id} while load {self.bed.load} lies there"
+            self.findings.tell(f"{item.id} prints {where}")
         self.bed.use()
         plane = self.head.take_plane(at, item, sheet, setting)
         if plane is None:

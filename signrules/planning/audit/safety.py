@@ -15,8 +15,16 @@ class Safety:
         self.findings = findings
         self.min_clearance, self.max_throw = job.printer.min_clearance, job.printer.max_throw
 
-    def check(self, item: Pass, clearance: float, reach: float, side_up: str, *, kept: bool) -> None:
-        """Tell what is unsafe: the least clearance, the farthest reach (both in mm), the wrong side.
+    def check(
+        self,
+        item: Pass,
+        clearance: float,
+        reach: float,
+        side_up: str,
+        *,
+        kept: bool,
+    ) -> None:
+        """Tell what is unsafe in the least clearance and the farthest reach, in mm, and the side.
 
         A head plane that is `kept` must clear also where an order is only judged.
         """
@@ -33,5 +41,5 @@ class Safety:
             self.findings.warn(f"{item.id}: {too_far}")
 
     def clears(self, clearance: float) -> bool:
-        """Whether a clearance in mm is no strike and reaches the least that the printer asks for."""
+        """Whether a clearance in mm is no strike and reaches what the printer asks for."""
         return clearance > GUARD_MM and clearance >= self.min_clearance - GUARD_MM

@@ -14,7 +14,7 @@ from signrules.planning.audit.replay import Replay
 
 
 def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findings) -> None:
-    """Tell what a timeline says beside its steps and is not so, and what was done before what must come first."""
+    """Tell what a timeline says beside its steps and is not so, and what comes too early."""
     numbers = {item.id: at for at, item in enumerate(job.items)}
     order = tuple([numbers[name] for name in replay.order])
     places = {at: place for place, at in enumerate(order)}
