@@ -55,7 +55,8 @@ class PrintingCheck:
         self.standing, self.findings = standing, findings
         # Very many passes are alike: one of a few planes over one of a few kinds of ground.
         self._met: dict[Hashable, Met] = {}
-        self._planes: dict[tuple[int, int], bool] = {}  # By identity: the plan keeps its objects.
+        # Which plane each of the plan's is, by identity: the plan keeps its objects.
+        self._planes: dict[int, HeadPlane] = {}
 
     def meet(self, at: int, item: Pass, plane: HeadPlane) -> Met:
         """What a pass meets that is printed next."""
@@ -101,9 +102,8 @@ class PrintingCheck:
         if not isinstance(said, Printing):
             self.findings.tell(f"{item.id}: the plan does not give its numbers")
             return
-        if not self._has_plane(said.plane, plane):
-            height = in_words(plane.height)
-            self.findings.tell(f"{item.id}: the head plane is {height}, not as the plan says")
+        if self._planes.get(id(said.plane)) is not plane:
+            self._compare_planes(item, plane, said.plane)
         if FOUND(said) != found:
             self._tell_differences(item, said, FOUND_FIELDS, found)
         if MET(said) != met:
@@ -121,8 +121,9 @@ class PrintingCheck:
                 what = f"the {CALLED[name]} is {in_words(truth)}"
                 self.findings.tell(f"{item.id}: {what}, not as the plan says")
 
-    def _has_plane(self, said: object, plane: HeadPlane) -> bool:
-        key = id(said), id(plane)
-        if key not in self._planes:
-            self._planes[key] = planes_agree(said, plane)
-        return self._planes[key]
+    def _compare_planes(self, item: Pass, plane: HeadPlane, said: object) -> None:
+        if planes_agree(said, plane):
+            self._planes[id(said)] = plane
+        else:
+            height = in_words(plane.height)
+            self.findings.tell(f"{item.id}: the head plane is {height}, not as the plan says")

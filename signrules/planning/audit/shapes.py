@@ -8,12 +8,12 @@ from signrules.physics.timeline import Step
 from signrules.planning.audit.findings import Findings
 
 SAID = {
+    "print": ("subject", "printing"),
     "align": ("offset",),
     "load": ("subject",),
     "unload": ("subject",),
     "handle": ("subject",),
     "gap": ("offset", "reference", "media", "printing"),
-    "print": ("subject", "printing"),
 }
 """What a step of each kind says; it leaves everything else out."""
 

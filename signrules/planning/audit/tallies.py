@@ -65,4 +65,5 @@ def _check_precedence(
         if not isinstance(edge, Precedence):
             findings.tell(f"{edge!r} orders nothing in the job")
         elif places.get(edge.before, -1) > places.get(edge.then, -1) >= 0:
-            findings.warn(f"{ids[edge.then]} is done before {ids[edge.before]}: {edge.reason}")
+            early, late = ids[edge.then], ids[edge.before]
+            findings.warn(f"{early} is done before {late}: {edge.reason}")
