@@ -132,6 +132,7 @@ def two_loads() -> dict[str, Any]:
         {"id": "behind", "ink": "black", "media": "panel", "side": "back", "gap": {"offset": 0.5}},
         {"id": "bar", "ink": "clear", "media": "plate", "gap": {"offset": 6, "from": "bed"}},
     ]
+    document["passes"][-1]["crisp_on"] = "highest"
     pass_of(document, "behind")["after"] = ["over"]
     flip = {"id": "over", "does": "flip", "media": "panel", "locates_by": "pins"}
     document["handling"] = [flip | {"after": ["ink-on-dots"]}, {"id": "wait", "does": "pause"}]
@@ -286,6 +287,21 @@ def test_a_plan_that_is_its_own_best_order_ends():
     plan = planned(job)
     object.__setattr__(plan, "best", plan)
     assert "the best order is no plan that was found" in signrules.audit(job, plan)
+
+
+def test_rubbish_among_what_plugins_order_is_told():
+    job = signrules.job_from_dict(two_loads())
+    plan = planned(job)
+    plan.timeline.machine.precedence = ("ground first", *plan.timeline.machine.precedence)
+    assert signrules.audit(job, plan) == ["'ground first' orders nothing in the job"]
+
+
+def test_a_plan_of_another_job_is_told():
+    plan = planned(signrules.job_from_dict(two_loads()))
+    other = two_loads()
+    pass_of(other, "bar")["id"] = "beam"
+    found = signrules.audit(signrules.job_from_dict(other), plan)
+    assert "the plan is one of another job" in found
 
 
 def test_intervals_that_no_number_can_be_in_are_told():
