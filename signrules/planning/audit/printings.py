@@ -55,6 +55,7 @@ class PrintingCheck:
         self.standing, self.findings = standing, findings
         # Very many passes are alike: one of a few planes over one of a few kinds of ground.
         self._met: dict[Hashable, Met] = {}
+        self._surfaces: dict[Landing, Interval] = {}
         # Which plane each of the plan's is, by identity: the plan keeps its objects.
         self._planes: dict[int, HeadPlane] = {}
 
@@ -78,9 +79,15 @@ class PrintingCheck:
             standing.throw_onto(grown, plane),
             crisp,
             other,
-            standing.surface_of(landing),
-            standing.surface_of(grown),
+            self._surface_of(landing),
+            self._surface_of(grown),
         )
+
+    def _surface_of(self, landing: Landing) -> Interval:
+        found = self._surfaces.get(landing)
+        if found is None:
+            found = self._surfaces[landing] = self.standing.surface_of(landing)
+        return found
 
     def _grown(self, landing: Landing, at: int) -> Landing:
         """What a pass has landed on, with its own ink."""
