@@ -315,6 +315,8 @@ class _Run:
             return self.machine.print_stated(at, gap, self.stated, self.standing, self.turned)
         choice, plane = self.choices.get(at, KEEP), self.plane
         if choice is not None or plane is None:
-            plane = self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
+            anew = self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
+            # A gap that stands already, though reckoned from another surface, is not set again.
+            plane = anew if plane is None or not anew.is_as(plane) else plane
         self.standing.add(at)
         return plane

@@ -5,7 +5,8 @@
 2. Constructive orders: told at once by simple rules, among them the declared one and that of the changeover core.
 3. Improvement: small changes to the best of them.
 4. Exact search: for anything cheaper, or for any order where none was found yet.
-5. The plan; or the conflict; or, where the budget ends before either is known, "none found".
+5. Ties: of orders that cost the same, the one nearest to the declared order.
+6. The plan; or the conflict; or, where the budget ends before either is known, "none found".
 
 No stage returns less than the one before it, and each ends as soon as an order costs what any order costs at the
 least. Budgets count states and not time, so that no answer depends on the machine.
@@ -42,6 +43,7 @@ from signrules.planning.order.reduction import Reduced, reduced, setups
 from signrules.planning.order.runs import order_of_runs
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.ties import nearest_to_declared
 from signrules.planning.plan import Conflict, Plan
 
 BUDGET = 10_000
@@ -125,6 +127,8 @@ class _Pipeline:
         for stage in stages:
             if self.core is None and not self._is_proven():
                 stage()
+        if self.best is not None:
+            self.best = nearest_to_declared(self.attempts, self.best, self.hints[0])
         return self.best
 
     def _is_proven(self) -> bool:

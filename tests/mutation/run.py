@@ -307,7 +307,7 @@ def outcome_of(mutant, tests, examples=EXAMPLES, *, again=False):
 
 def modules_of(only):
     for package in PACKAGES:
-        for path in sorted((ROOT / "signrules" / package).glob("*.py")):
+        for path in sorted((ROOT / "signrules" / package).rglob("*.py")):
             module = str(path.relative_to(ROOT))
             if path.stem != "__init__" and (not only or path.stem in only):
                 yield module, path
@@ -319,7 +319,8 @@ def sample(arguments):
 
     rows = []
     for module, path in modules_of(arguments.only):
-        wanted = arguments.more if path.stem in COMPUTING else arguments.sample
+        computing = path.stem in COMPUTING or path.parent.name in COMPUTING
+        wanted = arguments.more if computing else arguments.sample
         for number, mutant in enumerate(drawn(module, path, arguments.seed)):
             if number == wanted:
                 break

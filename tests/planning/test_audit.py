@@ -161,7 +161,15 @@ def altered(kind, **fields):
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (altered("gap", printing=None), "a gap step says neither offset nor reference"),
+        (altered("gap", printing=None), "ground: the plan does not give its numbers"),
+        (altered("gap", offset=None), "a gap step says neither offset nor reference"),
+        (altered("gap", reference="moon"), "a gap step says neither offset nor reference"),
+        (altered("gap", media="moon"), "the gap step before ground is not that of its head plane"),
+        (altered("align", offset=float("nan")), "an alignment is made at nan, which is no length"),
+        (altered("load", subject="moon"), "moon is no load of the job"),
+        (altered("unload", subject=["1"]), "load ['1'] comes off, and 1 lies there"),
+        (altered("print", subject=["dots"]), "['dots'] is no pass of the job"),
+        (altered("print", media="panel"), "a step of kind print says what is none of its matter: media"),
         (altered("handle", subject="dots"), "dots is no handling of the job"),
         (altered("print", subject="put-back"), "put-back is no pass of the job"),
     ],
@@ -242,4 +250,23 @@ def test_a_plane_over_the_bed_stays_for_all_sheets():
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
     assert [step.kind for step in plan.steps if step.kind in ("gap", "print")] == ["gap", "print", "print"]
+    assert signrules.audit(job, plan) == []
+
+
+def test_a_gap_that_stands_already_is_not_set_in_other_words():
+    """Over a bare sheet 1.5 mm over the build-up is 1.5 mm over the sheet; the second pass scrapes at any gap.
+
+    The sequence is judged all the same. Drops reach 1.5 + 1.5 = 3 mm, so the second pass, left open,
+    would best have the plane that stands: over the first ink the head would lie 0.01 mm higher.
+    """
+    document = sign_job(standards=[], signs=[], sequence=["first", "tall"])
+    document["printer"]["max_throw"] = "3 mm"
+    gap = {"offset": 1.5, "from": "build-up"}
+    document["passes"] = [
+        {"id": "first", "ink": "black", "areas": [[0, 0, 50, 50]], "gap": gap},
+        {"id": "tall", "ink": "clear", "areas": [[100, 0, 50, 50]], "layers": 120},
+    ]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert [step.kind for step in plan.timeline.steps] == ["load", "gap", "print", "print", "unload"]
     assert signrules.audit(job, plan) == []

@@ -12,11 +12,12 @@ from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
-from signrules.planning.gaps.assuming import _over_build_up
-from signrules.planning.audit import _Audit, audit
+from signrules.planning.audit import audit
+from signrules.planning.audit.findings import Findings
+from signrules.planning.audit.safety import Safety
+from signrules.planning.conflict.finding import conflict_of_many
+from signrules.planning.conflict.words import _listed, _wrong_side
 from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
-from signrules.planning.conflict.explaining import _listed, _wrong_side, conflict_of_part
-from signrules.planning.gaps.cheapest import _best_first
 from signrules.planning.planner import _sound, plan_job
 from signrules.planning.gaps.reaches import fewest_planes, plane_reaches
 from signrules.planning.order.reduction import reduced
@@ -357,7 +358,7 @@ def test_the_audit_holds_the_order_to_the_steps(order):
 def test_for_the_audit_too_a_head_that_touches_strikes_where_no_clearance_is_asked_for(left, clear):
     machine = machine_of(sign_job())
     job = evolve(machine.job, printer=evolve(machine.job.printer, min_clearance=0.0))
-    assert _Audit(job, plan_job(machine).plan)._clears(left) is clear
+    assert Safety(job, Findings()).clears(left) is clear
 
 
 def test_ways_to_the_same_state_are_followed_once_and_end_nothing():

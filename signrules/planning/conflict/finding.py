@@ -96,10 +96,7 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     """
     if len(stuck) > most:
         first = machine.items[stuck[0]].id
-        message = (
-            f"No safe order: of {len(stuck)} passes, {first} the first of them, "
-            "none can be printed last."
-        )
+        message = f"No safe order: of {len(stuck)} passes, {first} the first of them, none can be printed last."
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
     problem = reduced(part)
@@ -116,18 +113,12 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
         return tuple(name for name in names if name in ids)
 
     passes = tuple(
-        evolve(
-            item, over=among(item.over), after=among(item.after), registers_to=None, builds=None
-        )
+        evolve(item, over=among(item.over), after=among(item.after), registers_to=None, builds=None)
         for item in machine.job.passes
         if item.id in ids
     )
-    pauses = tuple(
-        evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids
-    )
-    job = evolve(
-        machine.job, passes=passes, handling=pauses, signs=(), sequence=None, waivers=()
-    )
+    pauses = tuple(evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids)
+    job = evolve(machine.job, passes=passes, handling=pauses, signs=(), sequence=None, waivers=())
     number = {machine.index[item.id]: at for at, item in enumerate(job.items)}
     ordered = (
         evolve(edge, before=number[edge.before], then=number[edge.then])

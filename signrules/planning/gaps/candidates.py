@@ -262,9 +262,7 @@ class OpenGaps:
         covers = self.heights.layout.covers_of(at)
         stacks = {stack for cover in covers for stack in self._partial_stacks(cover, at)[0]}
         return tuple(
-            ((media, lift, False), stack)
-            for lift in sorted(self._lifts(media, side))
-            for stack in sorted(stacks)
+            ((media, lift, False), stack) for lift in sorted(self._lifts(media, side)) for stack in sorted(stacks)
         )
 
     def _crisp(self, plane: HeadPlane, surface: tuple[tuple[str, float, bool], int]) -> Interval:

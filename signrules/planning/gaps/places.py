@@ -72,9 +72,7 @@ class Places:
             place.kept[plane.key] = found
         return found
 
-    def _option(
-        self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None
-    ) -> Option:
+    def _option(self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None) -> Option:
         is_safe = self._is_safe(at, obstacles, landing, plane)
         return Option(plane, gap, is_safe, self._window(at, landing, plane))
 
@@ -113,9 +111,7 @@ class Places:
         serves = self._serves(at, landing, heights)
         return Place(at, mark, landing, obstacles, (option,), heights, serves)
 
-    def _set_anew(
-        self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
-    ) -> Iterator[Option]:
+    def _set_anew(self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles) -> Iterator[Option]:
         """The planes worth setting anew that are safe; where there are none, the one that leaves most room."""
         has_safe = False
         for one in fresh:
@@ -129,9 +125,7 @@ class Places:
             plane = self.open_gaps.plane_of(one, gap)
             yield Option(plane, gap, False, self._window(at, landing, plane))
 
-    def _is_safe(
-        self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane
-    ) -> bool:
+    def _is_safe(self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane) -> bool:
         clearance = self.standing.clearance_over(obstacles, plane).low
         if not clears(clearance, self.job.printer.min_clearance):
             return False

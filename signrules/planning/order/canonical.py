@@ -111,9 +111,7 @@ def _key_with_neighbours(machine: Machine, at: int, ranks: Sequence[int]) -> Key
     return ranks[at], before, after, tuple(sorted(ranks[other] for other in named))
 
 
-def _item_key(
-    machine: Machine, at: int, loads: Mapping[str, Key], inks: Mapping[str, Key]
-) -> Key:
+def _item_key(machine: Machine, at: int, loads: Mapping[str, Key], inks: Mapping[str, Key]) -> Key:
     item = machine.items[at]
     if isinstance(item, Handling):
         return (1, *_handling_key(machine, at, item, loads))

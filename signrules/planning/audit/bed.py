@@ -1,0 +1,80 @@
+"""What lies on the bed, which side is up, and what has moved it?"""
+
+from __future__ import annotations
+
+from signrules.model.job import Job
+from signrules.model.passes import Handling
+from signrules.planning.audit.findings import Findings
+
+Moved = tuple[int, str, str, str | None, float | None]
+"""Before which item a load moved, which load, what moved it, and how it was put back.
+
+The method comes last, and by how many mm it may miss; both None where nothing puts it back.
+"""
+
+NEVER = (0, 0.0)
+
+
+class Bed:
+    """The bed as loads come and go and sheets are handled."""
+
+    def __init__(self, job: Job, findings: Findings) -> None:
+        self.job, self.findings = job, findings
+        self.known = {sheet.load for sheet in job.media}
+        self.load: str | None = None
+        self.loads = 0
+        """How many loads, reloads and flips there were."""
+        self.turned: set[str] = set()
+        """The sheets that lie with their back up."""
+        self.moves: list[Moved] = []
+        self.shifts: dict[str, tuple[int, float]] = {}
+        """For each load how often nothing put it back, and by how many mm it may be off."""
+        self._taken: str | None = None
+        self._new = False
+
+    def put_on(self, load: object, place: int) -> None:
+        """Put a load on before the item of that place."""
+        if not isinstance(load, str) or load not in self.known:
+            self.findings.tell(f"{load} is no load of the job")
+            return
+        if self.load is not None:
+            self.findings.tell(f"load {load} goes on while {self.load} lies there")
+        if self._taken is not None:
+            self.moves.append((place, self._taken, "unload", None, None))
+        self.load, self._taken, self._new = load, None, True
+        self.loads += 1
+
+    def take_off(self, load: object) -> None:
+        """Take the load off."""
+        if load is None or self.load != load:
+            self.findings.tell(f"load {load} comes off, and {self.load} lies there")
+        if self.load is not None:
+            self._shift(self.load, None)
+        self.load, self._taken = None, self.load
+
+    def handle(self, item: Handling, place: int) -> None:
+        """Handle a sheet, or wait."""
+        if item.does == "pause":
+            if self._new:
+                self.findings.tell(f"load {self.load} goes on before {item.id}, which needs none")
+            return
+        self._new = False
+        sheet = self.job.media_of(item)
+        if sheet.load != self.load:
+            self.findings.tell(f"{item.id} handles {sheet.id} while load {self.load} lies there")
+        method = item.locates_by
+        error = None if method is None else self.job.printer.locating_error(method)
+        self.moves.append((place, sheet.load, item.id, method, error))
+        self._shift(sheet.load, method)
+        self.loads += item.does in ("reload", "flip")
+        if item.does == "flip":
+            self.turned ^= {sheet.id}
+
+    def use(self) -> None:
+        """Print on what lies there."""
+        self._new = False
+
+    def _shift(self, load: str, method: str | None) -> None:
+        lost, shift = self.shifts.get(load, NEVER)
+        error = None if method is None else self.job.printer.locating_error(method)
+        self.shifts[load] = (lost + (method is None), shift + (error or 0.0))

@@ -1,0 +1,99 @@
+"""In which plane does the head run, and what had to be set for it?"""
+
+from __future__ import annotations
+
+from signrules.model.job import Job
+from signrules.model.passes import Gap, Pass
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sheet import Media
+from signrules.physics.heights import HeadPlane
+from signrules.physics.standing import Standing
+from signrules.physics.timeline import Step
+from signrules.planning.audit.claims import is_mm, is_near
+from signrules.planning.audit.findings import Findings
+
+DECIMALS = 6
+"""Offsets that are alike in so many decimals of a mm are one."""
+
+
+class Head:
+    """The head as gaps are set.
+
+    Of the pass that took its plane last, `paid` is whether a setting counts, `kept` whether a
+    stated gap was left as it had been set for the pass before.
+    """
+
+    def __init__(self, job: Job, standing: Standing, findings: Findings) -> None:
+        self.standing, self.findings = standing, findings
+        self.settable = {round(offset, DECIMALS) for offset in job.printer.gap.offsets()}
+        self.plane: HeadPlane | None = None
+        self.settings = 0
+        self.paid = self.kept = False
+        self._stated: tuple[Gap, str] | None = None
+
+    def take_plane(
+        self,
+        at: int,
+        item: Pass,
+        sheet: Media,
+        setting: Step | None,
+    ) -> HeadPlane | None:
+        """The plane of a pass that is printed next; None where no gap has ever been set.
+
+        `setting` is the gap step right before it, if there is one.
+        """
+        before, self.kept = self.plane, False
+        if item.gap is not None:
+            plane = self._plane_of_stated(at, item, item.gap, sheet, setting)
+        elif setting is not None:
+            plane = self._plane_of_open(at, item, sheet, setting)
+        else:
+            plane = before
+        self._stated = None if item.gap is None else (item.gap, sheet.id)
+        if plane is None:
+            return None
+        self.paid = plane is not before and not _level(plane, before)
+        self.settings += self.paid
+        self.plane = plane
+        return plane
+
+    def _plane_of_stated(
+        self,
+        at: int,
+        item: Pass,
+        gap: Gap,
+        sheet: Media,
+        setting: Step | None,
+    ) -> HeadPlane | None:
+        """A stated gap is set as stated, or kept from the pass just before."""
+        anew = self.standing.head_plane(at, gap)
+        if setting is not None:
+            self._is_set_as(item, gap, sheet, setting)
+            return anew
+        if self.plane is None or self.plane.is_as(anew):
+            return None if self.plane is None else anew
+        self.kept = self._stated == (gap, sheet.id)
+        if not self.kept:
+            self.findings.tell(f"{item.id}: the head plane is not that of its stated gap")
+        return self.plane
+
+    def _plane_of_open(self, at: int, item: Pass, sheet: Media, setting: Step) -> HeadPlane | None:
+        """An open gap is one that the printer can set over the sheet or what stands on it."""
+        offset, reference = setting.offset, setting.reference
+        if not is_mm(offset) or not isinstance(reference, str):
+            return self.plane
+        if round(offset, DECIMALS) not in self.settable or reference not in ("media", "build-up"):
+            wish = f"{offset:g} mm over the {reference}"
+            self.findings.tell(f"{item.id}: the printer cannot set {wish}")
+        gap = Gap(Interval.exact(offset), reference)
+        self._is_set_as(item, gap, sheet, setting)
+        return self.standing.head_plane(at, gap)
+
+    def _is_set_as(self, item: Pass, gap: Gap, sheet: Media, setting: Step) -> None:
+        same_offset = is_near(setting.offset, gap.offset.nominal)
+        if not same_offset or setting.reference != gap.reference or setting.media != sheet.id:
+            self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
+
+
+def _level(one: HeadPlane, other: HeadPlane | None) -> bool:
+    return other is not None and abs(one.height.nominal - other.height.nominal) <= GUARD_MM

@@ -1,0 +1,136 @@
+"""What are the numbers of a pass as it is printed, and does the plan say them?"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from operator import attrgetter
+from typing import NamedTuple
+
+from signrules.model.passes import Pass
+from signrules.model.quantities import Interval
+from signrules.physics.heights import HeadPlane, Throw
+from signrules.physics.standing import Landing, Standing
+from signrules.physics.timeline import Printing
+from signrules.planning.audit.claims import agrees, in_words, planes_agree
+from signrules.planning.audit.findings import Findings
+
+
+class Met(NamedTuple):
+    """What a pass meets where it lands, under the names that the plan has for it."""
+
+    throw: Throw
+    throw_at_end: Throw
+    crisp: Interval
+    other: Interval
+    before: Interval
+    after: Interval
+
+
+Found = tuple[int, int, bool, Interval, str]
+"""What else was found of a pass; its head plane stands beside it."""
+
+FOUND_FIELDS = ("at", "position", "paid", "clearance", "side_up")
+"""The names that the plan has for it."""
+
+CALLED = {
+    "at": "number of the pass",
+    "position": "place in the order",
+    "paid": "cost of its gap setting (True where it counts)",
+    "clearance": "clearance",
+    "side_up": "side that lies up",
+    "throw": "throw",
+    "throw_at_end": "throw at its end",
+    "crisp": "offset with the throw to where it must be crisp",
+    "other": "offset with the throw to its other surface",
+    "before": "height before it",
+    "after": "height after it",
+}
+FOUND, MET = attrgetter(*FOUND_FIELDS), attrgetter(*Met._fields)
+
+
+class PrintingCheck:
+    """Works out what a pass meets, and compares it with what a plan says."""
+
+    def __init__(self, standing: Standing, findings: Findings) -> None:
+        self.standing, self.findings = standing, findings
+        # Very many passes are alike: one of a few planes over one of a few kinds of ground.
+        self._met: dict[Hashable, Met] = {}
+        self._surfaces: dict[Landing, Interval] = {}
+        # Which plane each of the plan's is, by identity: the plan keeps its objects.
+        self._planes: dict[int, HeadPlane] = {}
+
+    def meet(self, at: int, item: Pass, plane: HeadPlane) -> Met:
+        """What a pass meets that is printed next."""
+        landing = self.standing.landing(at)
+        key = (landing, plane, item.ink, item.layers, item.coverage, item.crisp_on)
+        found = self._met.get(key)
+        if found is None:
+            found = self._met[key] = self._meet_anew(at, item, landing, plane)
+        return found
+
+    def _meet_anew(self, at: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
+        standing, grown = self.standing, self._grown(landing, at)
+        offsets = standing.crisp_offsets(landing, plane)
+        crisp, other = offsets.to_lowest, offsets.to_highest
+        if item.crisp_on == "highest":
+            crisp, other = other, crisp
+        return Met(
+            standing.throw_onto(landing, plane),
+            standing.throw_onto(grown, plane),
+            crisp,
+            other,
+            self._surface_of(landing),
+            self._surface_of(grown),
+        )
+
+    def _surface_of(self, landing: Landing) -> Interval:
+        found = self._surfaces.get(landing)
+        if found is None:
+            found = self._surfaces[landing] = self.standing.surface_of(landing)
+        return found
+
+    def _grown(self, landing: Landing, at: int) -> Landing:
+        """What a pass has landed on, with its own ink."""
+        media, lift, stacks, full = landing
+        more = self.standing.stacks.with_pass
+        covers = self.standing.job.passes[at].coverage >= 1
+        grown = frozenset(more(stack, at) for stack in stacks)
+        return media, lift, grown, frozenset(more(stack, at) for stack in full) if covers else full
+
+    def compare(
+        self,
+        item: Pass,
+        plane: HeadPlane,
+        found: Found,
+        met: Met,
+        said: object,
+    ) -> None:
+        """Tell where a printing of a pass, as the plan gives it, is not as was found."""
+        if not isinstance(said, Printing):
+            self.findings.tell(f"{item.id}: the plan does not give its numbers")
+            return
+        if self._planes.get(id(said.plane)) is not plane:
+            self._compare_planes(item, plane, said.plane)
+        if FOUND(said) != found:
+            self._tell_differences(item, said, FOUND_FIELDS, found)
+        if MET(said) != met:
+            self._tell_differences(item, said, Met._fields, met)
+
+    def _tell_differences(
+        self,
+        item: Pass,
+        said: Printing,
+        names: tuple[str, ...],
+        found: tuple[object, ...],
+    ) -> None:
+        for name, truth in zip(names, found, strict=True):
+            if not agrees(getattr(said, name), truth):
+                what = f"the {CALLED[name]} is {in_words(truth)}"
+                self.findings.tell(f"{item.id}: {what}, not as the plan says")
+
+    def _compare_planes(self, item: Pass, plane: HeadPlane, said: object) -> None:
+        if planes_agree(said, plane):
+            self._planes[id(said)] = plane
+        else:
+            height = in_words(plane.height)
+            self.findings.tell(f"{item.id}: the head plane is {height}, not as the plan says")
