@@ -33,6 +33,7 @@ LEFT_ALONE = {
     (HeadPlane, "known"): "a cache of what was asked of a plane; the audit has planes of its own",
     (HeadPlane, "throws"): "a cache, as above",
     (HeadPlane, "_lower"): "a cache, as above",
+    (HeadPlane, "clearances"): "a cache, as above",
 }
 """The fields of a plan that are no claims, each with its reason."""
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.machine import Machine
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 
 FEW_ITEMS = 14
@@ -11,12 +13,15 @@ FEW_ITEMS = 14
 
 
 def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> Attempt:
-    """The best order with each item, the first declared first, as early as it can come for nothing."""
+    """The best order with each item, the first declared first, as early as it can come for nothing.
+
+    An item is moved alone, with the rest of its run, or with all that is left of its bed load.
+    """
     if len(declared) > FEW_ITEMS:
         return best
     place = {at: number for number, at in enumerate(declared)}
     for position in range(len(declared)):
-        for order in _with_an_earlier_one(best.order, position, place):
+        for order in _with_an_earlier_one(attempts.machine, best, position, place):
             found = attempts.of_order(order, ways=0)
             if found is not None and found.cost <= best.cost:
                 best = found
@@ -24,12 +29,30 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
     return best
 
 
-def _with_an_earlier_one(order: Order, position: int, place: dict[int, int]) -> Iterator[Order]:
+def _with_an_earlier_one(
+    machine: Machine, best: Attempt, position: int, place: dict[int, int]
+) -> Iterator[Order]:
     """The orders in which an item that was declared before the one at a position stands there in its place."""
-    here = order[position]
-    rest: Sequence[int] = order[position + 1 :]
+    order = best.order
+    kept, rest = order[:position], order[position:]
     for at in sorted(rest, key=place.__getitem__):
-        if place[at] > place[here]:
+        if place[at] >= place[rest[0]]:
             return
-        others = tuple(other for other in order[position:] if other != at)
-        yield (*order[:position], at, *others)
+        load = (other for other in rest if machine.load_of[other] == machine.load_of[at])
+        together = (at, *(other for other in load if other != at))
+        for moved in dict.fromkeys(((at,), _run_from(best, rest, at, place), together)):
+            yield (*kept, *moved, *(other for other in rest if other not in moved))
+
+
+def _run_from(best: Attempt, rest: Order, at: int, place: dict[int, int]) -> Order:
+    """The passes of the rest that have the head plane of one, that one first and the others as declared."""
+    printings = best.timeline.printings
+    if at not in printings:
+        return (at,)
+    height = printings[at].plane.height.nominal
+    level = [
+        other
+        for other in rest
+        if other in printings and abs(printings[other].plane.height.nominal - height) <= GUARD_MM
+    ]
+    return (at, *sorted((other for other in level if other != at), key=place.__getitem__))
