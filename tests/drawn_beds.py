@@ -7,7 +7,7 @@ from typing import Any
 
 from attrs import evolve
 from benchmarks.beds import ganged_bed
-from hypothesis import assume
+from hypothesis import Phase, assume, note
 from hypothesis import strategies as st
 
 from signrules.model import Gap, Handling, Job, Pass
@@ -23,6 +23,9 @@ FAR_MM = 1_000.0
 
 BESIDE_MM = 1_000.0
 """So far from each other copies lie along x."""
+
+NOT_SHRUNK = (Phase.explicit, Phase.generate)
+"""For laws of whole beds: to shrink one takes minutes, and its parameters, which are noted, say all."""
 
 STATED: Mapping[str, st.SearchStrategy[Any]] = {
     "thicknesses": st.sampled_from([(3.0,), (3.0, 4.0), (3.0, 3.5)]),
@@ -58,8 +61,10 @@ def drawn_beds(draw: st.DrawFn, *, stated: bool = True, least: int = 4, most: in
     if "flips" in parameters:
         parameters["flips"] = min(parameters["flips"], sheets)
     parameters["columns"] = min(parameters.get("columns", sheets), sheets)
+    parameters |= {"stated": stated, **fixed}
+    note(f"ganged_bed({sheets}, {tuple(lengths)}, **{parameters})")
     try:
-        job = ganged_bed(sheets, tuple(lengths), stated=stated, **{**parameters, **fixed})
+        job = ganged_bed(sheets, tuple(lengths), **parameters)
     except RuntimeError:  # No gap of the printer is high enough for one of the passes.
         assume(False)
     assume(least <= len(job.passes) <= most)

@@ -7,7 +7,7 @@ the tie: where the declared order is safe and costs what the plan costs, it is t
 from __future__ import annotations
 
 from attrs import evolve
-from drawn_beds import cost_of_order, drawn_beds, machine_of, planned, redeclared, relisted_at_random
+from drawn_beds import NOT_SHRUNK, cost_of_order, drawn_beds, machine_of, planned, redeclared, relisted_at_random
 from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -56,13 +56,13 @@ def test_of_drawn_jobs_with_open_gaps(job, spacers, data):
     decides_nothing(with_spacers(job, spacers), data)
 
 
-@settings(max_examples=effort(12))
+@settings(max_examples=effort(12), phases=NOT_SHRUNK)
 @given(drawn_beds(), st.data())
 def test_of_ganged_beds_with_stated_gaps(job, data):
     decides_nothing(job, data)
 
 
-@settings(max_examples=effort(6))
+@settings(max_examples=effort(6), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=24), st.data())
 def test_of_ganged_beds_with_open_gaps(job, data):
     decides_nothing(job, data)
@@ -99,13 +99,13 @@ def test_the_declared_order_with_open_gaps(job, spacers):
     is_declared_where_that_is_as_cheap(with_spacers(job, spacers))
 
 
-@settings(max_examples=effort(8))
+@settings(max_examples=effort(8), phases=NOT_SHRUNK)
 @given(drawn_beds())
 def test_the_declared_order_of_ganged_beds(job):
     is_declared_where_that_is_as_cheap(job)
 
 
-@settings(max_examples=effort(4))
+@settings(max_examples=effort(4), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=24))
 def test_the_declared_order_of_ganged_beds_with_open_gaps(job):
     is_declared_where_that_is_as_cheap(job)
