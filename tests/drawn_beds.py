@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve
@@ -10,7 +10,7 @@ from benchmarks.beds import ganged_bed
 from hypothesis import Phase, assume, note
 from hypothesis import strategies as st
 
-from signrules.model import Gap, Handling, Job, Pass
+from signrules.model import Gap, Handling, Interval, Job, Pass
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
@@ -128,6 +128,15 @@ def renamed_item(item: Any, named: Mapping[str, str]) -> Any:
     return evolve(item, over=others(item.over), registers_to=others(item.registers_to))
 
 
+def orders_of(machine: Machine, done: tuple[int, ...] = ()) -> Iterator[tuple[int, ...]]:
+    """Every order of all items that keeps the precedence."""
+    if len(done) == len(machine.items):
+        yield done
+    for at in range(len(machine.items)):
+        if at not in done and machine.before[at] <= set(done):
+            yield from orders_of(machine, (*done, at))
+
+
 # --- plans ------------------------------------------------------------------------------------------------
 
 
@@ -208,3 +217,10 @@ def with_gap(job: Job, at: int, gap: Gap | None) -> Job:
     """The job with the gap of one pass stated, or left open."""
     changed = evolve(job.passes[at], gap=gap)
     return evolve(job, passes=(*job.passes[:at], changed, *job.passes[at + 1 :]))
+
+
+def easier(job: Job) -> Job:
+    """The job with no order among its passes and little clearance to keep: nearly all of its orders are safe."""
+    printer = evolve(job.printer, min_clearance=0.1, base_gap=Interval.exact(2.5))
+    passes = tuple(evolve(item, after=(), over=(), layers=min(item.layers, 20)) for item in job.passes)
+    return evolve(job, printer=printer, passes=passes)

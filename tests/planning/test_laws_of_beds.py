@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from itertools import permutations
 
 import pytest
-from attrs import evolve
 from benchmarks.beds import CONSTRUCTIVE
 from drawn_beds import (
     BESIDE_MM,
@@ -30,7 +29,7 @@ from hypothesis import strategies as st
 from reference import BruteForce
 from strategies import jobs
 
-from signrules.model import Area, Dial, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer
+from signrules.model import Dial, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer
 from signrules.planning.costs import Cost
 
 EXACT = Interval.exact
@@ -115,7 +114,9 @@ def test_a_sheet_more_that_no_band_meets_costs_nothing(job, data):
 def test_a_sheet_more_of_a_bed(job, more):
     """Beside the last one, where bands meet; far from all others, where none does."""
     last = job.media[-1].id
-    alone, beside, apart = (planned(one).plan for one in (job, *(copies(job, last, more, step=s) for s in (BESIDE, APART))))
+    alone, beside, apart = (
+        planned(one).plan for one in (job, *(copies(job, last, more, step=s) for s in (BESIDE, APART)))
+    )
     if alone is None:
         return
     assert apart is not None
@@ -157,3 +158,28 @@ def test_lock_step_is_as_cheap_as_anything(job):
     expected = BruteForce(pair).run()
     assert cheapest_in_lock_step(job, pair) == (None if expected is None else pytest.approx(expected, abs=1e-6))
     assert cost_of(pair) == (None if expected is None else pytest.approx(expected, abs=1e-6))
+
+
+def test_lock_step_ends_with_gaps_above_the_build_up():
+    """Two layers on each of two sheets, both at no gap above the build-up. The second of a sheet may keep the plane of
+    the first if it comes right after it, so that all four print at one plane: a load of 4 minutes and a setting of 2.
+    In lock-step the twin stands between them: the second layers are set anew over the first ones, 2 minutes more.
+    """
+    gap = Gap(EXACT(0.0), "build-up")
+    printer = Printer(
+        bed=(100.0, 100.0),
+        base_gap=EXACT(1.5),
+        min_clearance=0.5,
+        gap=Dial(3.0, 0.5),
+        head_length=5.0,
+        carriage_speed=800.0,
+        drop_speed=6000.0,
+        minutes=Minutes(4, 2, 12),
+    )
+    sheet = Media("sheet", EXACT(3.0), (40.0, 20.0), (0.0, 0.0))
+    passes = (Pass("first", "ink", gap=gap), Pass("second", "ink", gap=gap))
+    job = Job(printer, (sheet,), (Ink("ink", EXACT(0.03)),), passes, name="an invented pair")
+    pair = doubled(job, APART)
+    assert BruteForce(pair).run() == (1, 6.0)
+    assert cost_of(pair) == (1, 6.0)
+    assert cheapest_in_lock_step(job, pair) == (1, 8.0)

@@ -1,0 +1,235 @@
+"""What is said to be the least that is left to do, against what it is found to cost.
+
+`LeastLeft` must never exceed the cheapest plan (a brute force of another make, tests/reference.py), nor at any state of
+a search the cheapest way on from there; and since the search never comes back to a state, it must not fall by more
+along a step than the step costs. The last law is about gaps over the build-up that at most one pass can keep.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from attrs import evolve
+from drawn_beds import BESIDE_MM, copies, easier, machine_of, orders_of
+from effort import effort
+from hypothesis import event, given, settings
+from hypothesis import strategies as st
+from reference import BruteForce
+from strategies import jobs
+
+from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import Timeline, replay
+from signrules.planning.costs import Cost
+from signrules.planning.gaps.keeping import kept_by_one
+from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.moves import Moves, State
+from signrules.planning.order.soundness import trouble_of_steps
+from signrules.planning.order.steps import StepSearch
+
+EXACT = Interval.exact
+BOTH = ("front", "back")
+ENOUGH = 10**7
+GUARD = 1e-6
+spacers = st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=2, unique=True).map(
+    lambda found: Spacers(tuple(found))
+)
+
+
+def hard_and_easy(drawn: st.SearchStrategy[Job]) -> st.SearchStrategy[Job]:
+    """Jobs as they are drawn, and such as nothing stands in the way of."""
+    return drawn | drawn.map(easier)
+
+
+stated_jobs = hard_and_easy(jobs(stated_gaps_only=True, max_passes=5, signs=False, sides=BOTH))
+open_jobs = hard_and_easy(jobs(max_passes=3, signs=False, sides=BOTH))
+
+
+def with_spacers(job: Job, gap: Spacers) -> Job:
+    return evolve(job, printer=evolve(job.printer, gap=gap))
+
+
+# --- of everything ------------------------------------------------------------------------------------------
+
+
+def is_no_more_than_the_cheapest(job: Job) -> None:
+    machine = machine_of(job)
+    expected = BruteForce(job).run()
+    if machine.topological is None or expected is None:
+        return
+    loads, weight = LeastLeft(machine, range(len(machine.items))).of_everything()
+    assert (loads, weight) <= (expected[0], expected[1] + GUARD)
+
+
+@settings(max_examples=effort(150))
+@given(stated_jobs)
+def test_of_everything_with_stated_gaps(job):
+    is_no_more_than_the_cheapest(job)
+
+
+@settings(max_examples=effort(100))
+@given(open_jobs, spacers)
+def test_of_everything_with_open_gaps(job, gap):
+    is_no_more_than_the_cheapest(with_spacers(job, gap))
+
+
+# --- at every state -----------------------------------------------------------------------------------------
+
+
+class _States:
+    """Every state that can be reached, without any bound, and what the rest costs from each at the least."""
+
+    def __init__(self, machine: Machine) -> None:
+        self.everything = (1 << len(machine.items)) - 1
+        self.moves = Moves(machine, self.everything, thorough=True)
+        self.least = LeastLeft(machine, range(len(machine.items)))
+        self.ends = cache(self._ends)
+
+    def _ends(self, state: State) -> frozenset[tuple[int, int, int]]:
+        """The loads, settings and alignments of each way to the end that is not worse than another in all three."""
+        if state.done == self.everything:
+            return frozenset({(0, 0, self.least._alignments(0, state.needs))})
+        found = set()
+        for move in self.moves.following(state):
+            for loads, settings_, alignments in self.ends(move.after):
+                found.add((loads + move.loads, settings_ + move.settings, alignments))
+        return frozenset(one for one in found if not any(_is_worse(one, other) for other in found))
+
+    def cost(self, state: State) -> Cost | None:
+        """What the rest costs at the least, with all alignments of the plan; None where there is no way on."""
+        costs = self.least.costs
+        return min(((one[0], costs.weight(*one)) for one in self.ends(state)), default=None)
+
+    def bound(self, state: State, loads: int = 0, settled: int = 0) -> Cost:
+        here = (state.load, self.moves.height(state))
+        return self.least.cost(self.everything & ~state.done, loads, settled, here, state.needs)
+
+    def reached(self) -> Iterator[State]:
+        seen = {State()}
+        waiting = [State()]
+        while waiting:
+            state = waiting.pop()
+            yield state
+            for move in self.moves.following(state):
+                if move.after not in seen:
+                    seen.add(move.after)
+                    waiting.append(move.after)
+
+
+def _is_worse(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
+    return one != other and all(its <= mine for mine, its in zip(one, other, strict=True))
+
+
+def is_honest_at_every_state(job: Job) -> None:
+    machine = machine_of(job)
+    if machine.topological is None:
+        return
+    states = _States(machine)
+    count = 0
+    for state in states.reached():
+        count += 1
+        cost, bound = states.cost(state), states.bound(state)
+        assert cost is None or bound <= (cost[0], cost[1] + GUARD), state
+        for move in states.moves.following(state):
+            onward = states.bound(move.after, move.loads, move.settings)
+            assert bound <= (onward[0], onward[1] + GUARD), (state, move)
+    event(f"states: {'many' if count > 20 else 'few'}")
+
+
+@settings(max_examples=effort(80))
+@given(hard_and_easy(jobs(stated_gaps_only=True, max_passes=4, signs=False, sides=BOTH)))
+def test_at_every_state_with_stated_gaps(job):
+    is_honest_at_every_state(job)
+
+
+@settings(max_examples=effort(60))
+@given(open_jobs, spacers)
+def test_at_every_state_with_open_gaps(job, gap):
+    is_honest_at_every_state(with_spacers(job, gap))
+
+
+@settings(max_examples=effort(60))
+@given(hard_and_easy(jobs(max_passes=4, signs=False, sides=BOTH)), spacers)
+def test_along_a_cheapest_plan(job, gap):
+    machine = machine_of(with_spacers(job, gap))
+    if machine.topological is None:
+        return
+    search = StepSearch(machine)
+    found = search.cheapest(ENOUGH)
+    if found.order is None:
+        return
+    state, loads, settled = State(), 0, 0
+    for at in found.order:
+        assert search._bound(state, loads, settled) <= found.bound
+        wanted = found.choices.get(at)
+        moves = [move for move in search.moves.doing(state, at) if at not in found.choices or move.gap == wanted]
+        move = moves[0]
+        state, loads, settled = move.after, loads + move.loads, settled + move.settings
+    assert search._bound(state, loads, settled) == found.bound
+
+
+# --- kept by one --------------------------------------------------------------------------------------------
+
+BRAILLE, LETTERS = Area(10, 5, 20, 5), Area(10, 12, 20, 5)
+
+
+@st.composite
+def painted_sheets(draw: st.DrawFn) -> Job:
+    """Two or three alike sheets side by side: dots, then colour and varnish with one gap over the build-up."""
+    gap = Gap(EXACT(draw(st.sampled_from([0.0, 0.2, 0.5, 1.0]))), "build-up")
+    printer = Printer(
+        bed=(5_000.0, 200.0),
+        base_gap=EXACT(draw(st.sampled_from([0.6, 1.0, 1.5]))),
+        min_clearance=draw(st.sampled_from([0.2, 0.5, 0.55, 0.6, 1.0])),
+        gap=Spacers((0.5, 1.0, 1.5)),
+        head_length=20.0,
+        carriage_speed=800.0,
+        drop_speed=6000.0,
+        minutes=Minutes(4, 2, 12),
+    )
+    inks = (Ink("clear", EXACT(0.03), "clear"), Ink("flat", EXACT(draw(st.sampled_from([0.01, 0.05]))), "colour"))
+    layers = st.integers(1, 12)
+    ordered = draw(st.booleans())
+    passes = [
+        Pass("dots", "clear", areas=(BRAILLE,), layers=draw(layers), coverage=0.3, gap=Gap(EXACT(1.0), "media")),
+        Pass("colour", "flat", areas=(BRAILLE, LETTERS), layers=draw(layers), gap=gap, over=("dots",)),
+        Pass("varnish", "clear", layers=draw(layers), gap=gap, over=("colour",) if ordered else ()),
+    ]
+    give = draw(st.sampled_from([0.0, 0.02, 0.2]))
+    sheet = Media("sheet", Interval(3 - give, 3.0, 3 + give), (40.0, 20.0), (0.0, 0.0), hold="vacuum")
+    some = passes[draw(st.integers(0, 1)) :]
+    if len(some) == 2:
+        some[0] = evolve(some[0], over=())
+    job = Job(printer, (sheet,), inks, tuple(some), name="invented sheets")
+    return copies(job, "sheet", draw(st.integers(1, 2)) if len(some) == 2 else 1, step=(BESIDE_MM, 0.0))
+
+
+@settings(max_examples=effort(60))
+@given(painted_sheets())
+def test_at_most_one_keeps_its_plane(job):
+    """In every safe order of all that there are; and the cheapest costs no less than the bound that follows."""
+    machine = machine_of(job)
+    groups = kept_by_one(machine, frozenset(range(len(machine.items))))
+    event(f"groups: {len(groups)}")
+    is_no_more_than_the_cheapest(job)
+    for order in orders_of(machine) if groups else ():
+        timeline = replay(machine, order, {})
+        if not trouble_of_steps(machine, timeline):
+            for group in groups:
+                anew = [at for at in group.members if _is_set_anew(timeline, at)]
+                assert len(anew) >= len(group.members) - 1
+                heights = [timeline.printings[at].plane.height.nominal for at in anew]
+                assert all(group.anew[0] - GUARD <= height <= group.anew[1] + GUARD for height in heights)
+
+
+def _is_set_anew(timeline: Timeline, at: int) -> bool:
+    """Whether a pass has another plane than what a pass of the same gap and sheet just before it had."""
+    passes, order = timeline.machine.job.passes, timeline.order
+    place = timeline.positions[at]
+    if not place:
+        return True
+    before = order[place - 1]
+    if passes[before].gap != passes[at].gap or passes[before].media != passes[at].media:
+        return True
+    return timeline.printings[before].plane is not timeline.printings[at].plane
