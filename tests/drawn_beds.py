@@ -79,7 +79,8 @@ def copies(job: Job, sheet: str, number: int, *, step: tuple[float, float]) -> J
 
     What the passes of the sheet name on other sheets their copies name as well; a pause waits for the copies too.
     """
-    media, passes, handling = list(job.media), list(job.passes), list(job.handling)
+    media, passes = list(job.media), list(job.passes)
+    handling = [evolve(item, media=_on(job, item)) for item in job.handling]
     original = next(one for one in job.media if one.id == sheet)
     mine = {item.id for item in job.items if _on(job, item) == sheet}
     for turn in range(1, number + 1):

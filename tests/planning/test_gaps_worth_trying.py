@@ -10,14 +10,14 @@ from typing import NamedTuple
 
 import pytest
 from attrs import evolve
-from drawn_beds import easier, machine_of
+from drawn_beds import NOT_SHRUNK, easier, machine_of
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from reference import BruteForce
 from strategies import jobs
 
-from signrules.model import Alignment, Dial, Gap, Handling, Interval, Job, Pass
+from signrules.model import Alignment, Dial, Gap, Handling, Ink, Interval, Job, Media, Minutes, Pass, Printer
 from signrules.physics.timeline import replay
 from signrules.planning.costs import Costs
 from signrules.planning.gaps import candidates
@@ -74,24 +74,60 @@ def costs_the_same_with_every_offset(job: Job) -> None:
     assert found.bound == reference.bound
 
 
-@settings(max_examples=effort(120))
+@settings(max_examples=effort(120), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=3, steps=40))
 def test_three_passes(job):
     costs_the_same_with_every_offset(job)
 
 
-@settings(max_examples=effort(50))
+@settings(max_examples=effort(50), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=4, steps=14))
 def test_four_passes(job):
     costs_the_same_with_every_offset(job)
 
 
-@settings(max_examples=effort(60))
+@settings(max_examples=effort(60), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=2, steps=40, sides=("front", "back")))
 def test_of_which_one_is_on_the_back(job):
     sheet = job.media[0].id
     flip = Handling("flip", "flip", sheet, "pins")
     costs_the_same_with_every_offset(evolve(job, handling=(flip,)))
+
+
+def shared() -> Job:
+    """A one-way pass, and a two-way one after it that an alignment on record serves from an offset of 0.4 mm on."""
+    printer = Printer(
+        bed=(100.0, 100.0),
+        base_gap=EXACT(1.5),
+        min_clearance=0.5,
+        gap=Dial(1.0, 0.1),
+        head_length=5.0,
+        carriage_speed=800.0,
+        drop_speed=6000.0,
+        landing_tolerance=0.03,
+        minutes=Minutes(4, 2, 12),
+    )
+    passes = (Pass("one-way", "ink", directions=1), Pass("two-way", "ink", after=("one-way",)))
+    sheet = Media("sheet", EXACT(3.0), (40.0, 20.0), (0.0, 0.0))
+    ink = Ink("ink", EXACT(0.01))
+    return Job(printer, (sheet,), (ink,), passes, alignments=(Alignment(0.5),), name="an invented pair")
+
+
+@pytest.mark.xfail(reason="heights that another pass wants for an alignment are not tried", strict=True)
+def test_a_plane_that_another_pass_wants_for_an_alignment_on_record():
+    """Window of the second: throw less base gap +- 0.03 mm * 6000 / (2 * 800) = 0.1125 mm, over ink of 0.01 mm; so
+    an offset of 0.4 mm (0.39 from the ink) is served by the record at 0.5 mm. Set for the first pass already it takes
+    one setting: a load of 4 minutes and 2 minutes.
+    """
+    job = shared()
+    assert BruteForce(job).run() == (1, 6.0)
+    assert cheapest(job, few=EVERY_OFFSET).bound == (1, 6.0)
+    assert cheapest(job).bound == (1, 6.0)
+
+
+@pytest.mark.xfail(reason="heights that another pass wants for an alignment are not tried", strict=True)
+def test_the_same_for_an_order_that_is_given():
+    assert cost_with(shared(), (0, 1)) == (0, 2.0)
 
 
 # --- for an order that is given -----------------------------------------------------------------------------
@@ -106,6 +142,8 @@ class _Way(NamedTuple):
 Count = tuple[int, int]
 """Unsafe steps and settings so far."""
 
+Plane = list[dict[object, int]]
+
 
 class _EveryGap(BruteForce):
     """Every gap for the passes of one order, with the geometry of the plain reference; unsafe steps are counted."""
@@ -119,14 +157,7 @@ class _EveryGap(BruteForce):
             if isinstance(item, Handling):
                 turned ^= {item.media or self.job.media[0].id} if item.does == "flip" else set()
                 continue
-            onward: dict[object, tuple[_Way, Count]] = {}
-            for way, count in ways.values():
-                for then, more in self._next(item, way, printed, turned):
-                    total = (count[0] + more[0], count[1] + more[1])
-                    key = (self._name(then.plane), then.stated and then.stated[:2], then.windows)
-                    if key not in onward or total < onward[key][1]:
-                        onward[key] = then, total
-            ways = onward
+            ways = self._onward(item, ways, printed, turned)
             printed.append(item.id)
         _, gap, alignment = self.minutes
         return min(
@@ -134,36 +165,49 @@ class _EveryGap(BruteForce):
             for way, (unsafe, settled) in ways.values()
         )
 
-    def _next(self, item: Pass, way: _Way, printed: list[str], turned: set[str]):
-        media = self.raster.media(item)
-        for plane in self._all_planes(item, way, printed, turned):
-            is_safe = self._is_safe(item, plane, printed, turned)
-            if item.gap is None and is_safe and self.printer.max_throw is not None:
-                is_safe = self.raster.throws(item, plane, set(printed))[1][1] <= self.printer.max_throw + GUARD
-            paid = way.plane is None or abs(self.raster.nominal(plane) - self.raster.nominal(way.plane)) > GUARD
-            wanted = self._window(item, plane, set(printed))
-            windows = way.windows if wanted is None else way.windows | {wanted}
-            stated = None if item.gap is None else (item.gap, media, plane)
-            yield _Way(plane, stated, windows), (int(not is_safe), int(paid))
+    def _onward(self, item, ways, printed, turned):
+        """Each way with each gap; of those that no later step can tell apart the best."""
+        known: dict[object, tuple[bool, tuple[float, float] | None]] = {}
+        anew = [(self._name(plane), plane) for plane in self._planes_anew(item, printed)]
+        onward: dict[object, tuple[_Way, Count]] = {}
+        for way, count in ways.values():
+            for name, plane in self._choices(item, way, anew, printed, turned):
+                if name not in known:
+                    safe = self._is_safe(item, plane, printed, turned)
+                    known[name] = safe, self._window(item, plane, set(printed))
+                is_safe, wanted = known[name]
+                paid = way.plane is None or abs(self.raster.nominal(plane) - self.raster.nominal(way.plane)) > GUARD
+                windows = way.windows if wanted is None else way.windows | {wanted}
+                stated = None if item.gap is None else (item.gap, self.raster.media(item), plane)
+                total = (count[0] + (not is_safe), count[1] + paid)
+                key = name, stated and stated[:2], windows
+                if key not in onward or total < onward[key][1]:
+                    onward[key] = _Way(plane, stated, windows), total
+        return onward
 
-    def _is_safe(self, item: Pass, plane, printed: list[str], turned: set[str]) -> bool:
+    def _is_safe(self, item: Pass, plane: Plane, printed: list[str], turned: set[str]) -> bool:
         low, _ = self.raster.clearance(item, plane, {*printed, item.id}, turned)
-        return low > GUARD and low >= self.printer.min_clearance - GUARD
+        if low <= GUARD or low < self.printer.min_clearance - GUARD:
+            return False
+        if item.gap is not None or self.printer.max_throw is None:
+            return True
+        return self.raster.throws(item, plane, set(printed))[1][1] <= self.printer.max_throw + GUARD
 
-    def _all_planes(self, item: Pass, way: _Way, printed: list[str], turned: set[str]):
-        standing = set(printed)
+    def _planes_anew(self, item: Pass, printed: list[str]) -> list[Plane]:
         if item.gap is not None:
-            same = way.stated is not None and way.stated[:2] == (item.gap, self.raster.media(item))
-            if same and self._is_safe(item, way.stated[2], printed, turned):
-                return [way.stated[2]]
-            return [self.raster.plane(item, item.gap, standing)]
-        found = [] if way.plane is None else [way.plane]
-        for reference in ("media", "build-up"):
-            for offset in self.printer.gap.offsets():
-                found.append(self.raster.plane(item, Gap(EXACT(offset), reference), standing))
-        return found
+            return [self.raster.plane(item, item.gap, set(printed))]
+        gaps = [Gap(EXACT(offset), at) for at in ("media", "build-up") for offset in self.printer.gap.offsets()]
+        return [self.raster.plane(item, gap, set(printed)) for gap in gaps]
 
-    def _name(self, plane) -> object:
+    def _choices(self, item, way, anew, printed, turned):
+        if item.gap is None:
+            return anew if way.plane is None else [(self._name(way.plane), way.plane), *anew]
+        same = way.stated is not None and way.stated[:2] == (item.gap, self.raster.media(item))
+        if same and self._is_safe(item, way.stated[2], printed, turned):
+            return [(self._name(way.stated[2]), way.stated[2])]
+        return anew
+
+    def _name(self, plane: Plane) -> object:
         return tuple(sorted(str(sorted(form.items(), key=str)) for form in plane))
 
 
@@ -188,13 +232,13 @@ def has_the_cheapest_gaps(job: Job, order: tuple[int, ...]) -> None:
     assert found[1] == pytest.approx(expected[1], abs=GUARD)
 
 
-@settings(max_examples=effort(150))
+@settings(max_examples=effort(150), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=3, steps=30), st.data())
 def test_of_an_order(job, data):
     has_the_cheapest_gaps(job, tuple(data.draw(st.permutations(range(len(job.passes))))))
 
 
-@settings(max_examples=effort(60))
+@settings(max_examples=effort(60), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=4, steps=12), st.data())
 def test_of_a_longer_order(job, data):
     has_the_cheapest_gaps(job, tuple(data.draw(st.permutations(range(len(job.passes))))))
