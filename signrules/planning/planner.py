@@ -146,7 +146,7 @@ class _Pipeline:
     def _construct(self) -> None:
         for order in self._orders():
             self._take(self.attempts.of_order(order))
-            if self._is_proven():
+            if self._is_proven() or (self.best is not None and not self._states_left()):
                 return
 
     def _orders(self) -> Iterator[Order]:
@@ -188,7 +188,7 @@ class _Pipeline:
     # --- improvement and search ----------------------------------------------------------------
 
     def _improve(self) -> None:
-        if self.best is not None and len(self.machine.items) <= LARGE:
+        if self.best is not None and self._states_left():
             share = self.budget // IMPROVEMENT_SHARE
             self.best = improved(self.attempts, self.best, self.least, share)
 

@@ -7,6 +7,7 @@ the order asks for at the least tells which ways can still become the best.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cache
 
@@ -215,18 +216,10 @@ class _Programme:
 
     def _fresh_settings(self) -> list[int]:
         """From each step on, the settings that the rest takes at the least where the first one is set anew."""
-        places = self.places.places
-        found = [0] * (len(places) + 1)
-        for number in reversed(range(len(places))):
-            low, high = places[number].heights
-            then = number + 1
-            while then < len(places):
-                low = max(low, places[then].heights[0])
-                high = min(high, places[then].heights[1])
-                if low > high + SLACK_MM:
-                    break
-                then += 1
-            found[number] = 1 + found[then]
+        ends = run_ends([place.heights for place in self.places.places])
+        found = [0] * (len(ends) + 1)
+        for number in reversed(range(len(ends))):
+            found[number] = 1 + found[ends[number]]
         return found
 
     def _serving_spans(self) -> list[frozenset[Reach]]:
@@ -249,3 +242,39 @@ def _is_level(one: HeadPlane | None, other: HeadPlane) -> bool:
     if one is None:
         return False
     return abs(one.height.nominal - other.height.nominal) <= GUARD_MM
+
+
+def run_ends(reaches: Sequence[Reach]) -> list[int]:
+    """For each of some reaches in a row the first one after it that no height has in common with all up to it."""
+    ends: list[int] = []
+    # Places of reaches from the present one on: rising ones whose low end, or high end, limits what they share.
+    lows, highs = deque[int](), deque[int]()
+    end = 0
+    for start in range(len(reaches)):
+        end = max(end, start)
+        while end < len(reaches) and _share_with(reaches, end, lows, highs):
+            while lows and reaches[lows[-1]][0] <= reaches[end][0]:
+                lows.pop()
+            while highs and reaches[highs[-1]][1] >= reaches[end][1]:
+                highs.pop()
+            lows.append(end)
+            highs.append(end)
+            end += 1
+        ends.append(end)
+        if lows and lows[0] == start:
+            lows.popleft()
+        if highs and highs[0] == start:
+            highs.popleft()
+    return ends
+
+
+def _share_with(
+    reaches: Sequence[Reach], number: int, lows: deque[int], highs: deque[int]
+) -> bool:
+    """Whether one more reach still has a height in common with those whose limits are known."""
+    low, high = reaches[number]
+    if not lows:
+        return True
+    highest_low = max(low, reaches[lows[0]][0])
+    lowest_high = min(high, reaches[highs[0]][1])
+    return highest_low <= lowest_high + SLACK_MM
