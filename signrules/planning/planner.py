@@ -123,7 +123,14 @@ class _Pipeline:
 
     def run(self) -> Attempt | None:
         """The best order that the stages find; None leaves the reason in `core`, where one is known."""
-        stages = (self._circle, self._construct, self._improve, self._most_room, self._search)
+        stages = (
+            self._look_for_a_circle,
+            self._try_what_is_known,
+            self._look_for_too_little_room,
+            self._construct,
+            self._improve,
+            self._search,
+        )
         for stage in stages:
             if self.core is None and not self._is_proven():
                 stage()
@@ -138,10 +145,21 @@ class _Pipeline:
         if found is not None and (self.best is None or found.cost < self.best.cost):
             self.best = found
 
-    def _circle(self) -> None:
-        self.core = core_of_circle(self.machine, self.budget)
+    def _has_none(self, core: Core | None) -> None:
+        """Take note of items that have no order, if there are any."""
+        self.core = core
+        self._searched += 0 if core is None else core.states
+
+    def _look_for_a_circle(self) -> None:
+        """See whether items must come before each other in a circle."""
+        self._has_none(core_of_circle(self.machine, self.budget))
 
     # --- constructive orders -------------------------------------------------------------------
+
+    def _try_what_is_known(self) -> None:
+        """The declared order first: where no order is cheaper it is the plan."""
+        for order in self.hints:
+            self._take(self.attempts.of_order(order))
 
     def _construct(self) -> None:
         for order in self._orders():
@@ -150,8 +168,6 @@ class _Pipeline:
                 return
 
     def _orders(self) -> Iterator[Order]:
-        """The declared order first: where no order is cheaper it is the plan."""
-        yield from self.hints
         if len(self.machine.items) > LARGE:
             yield from self._peeled()
             return
@@ -167,7 +183,7 @@ class _Pipeline:
         runs = order_of_runs(problem, self.budget)
         self._searched += runs.states
         if runs.stuck:
-            self.core = core_of_stuck(self.machine, problem, runs.stuck, self.budget)
+            self._has_none(core_of_stuck(self.machine, problem, runs.stuck, self.budget))
         if runs.settings is not None:
             self.least = max(self.least, self.bounds.of_everything(runs.settings))
         if runs.order is not None:
@@ -192,8 +208,8 @@ class _Pipeline:
             share = self.budget // IMPROVEMENT_SHARE
             self.best = improved(self.attempts, self.best, self.least, share)
 
-    def _most_room(self) -> None:
-        """Where no order was found for open gaps, see whether any gaps could have one."""
+    def _look_for_too_little_room(self) -> None:
+        """Where the declared order is not safe, see whether open gaps can have an order at all."""
         if self.best is not None or not self.machine.has_open_gaps:
             return
         if len(self.machine.items) > LARGE:
@@ -204,7 +220,7 @@ class _Pipeline:
             return
         stuck = Solver(problem.loose).stuck((1 << self.machine.pass_count) - 1)
         if stuck:
-            self.core = core_of_roomy(self.machine, problem, stuck, self.budget)
+            self._has_none(core_of_roomy(self.machine, problem, stuck, self.budget))
 
     def _search(self) -> None:
         """Look for anything cheaper: with the usual gaps first, then with all that are worth trying."""
@@ -232,7 +248,7 @@ class _Pipeline:
                 self._improve()
             elif any_order.ended and thorough:
                 everything = (1 << len(self.machine.items)) - 1
-                self.core = smallest_core(self.machine, self.budget, everything)
+                self._has_none(smallest_core(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return
         found = search.cheapest(self._states_left(), self.best.cost)
