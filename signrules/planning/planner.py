@@ -11,7 +11,7 @@ from collections.abc import Callable
 from functools import cache
 from itertools import chain
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
@@ -36,6 +36,7 @@ from signrules.planning.reaches import least_cost
 from signrules.planning.reduction import Reduced, reduced, setups
 from signrules.planning.search import Cost, Search
 from signrules.planning.solver import Solver
+from signrules.planning.tally import counted_states
 
 BUDGET = 100_000
 """States that one search opens at the most: a count and not a time, so that no answer depends on the machine.
@@ -62,15 +63,28 @@ LARGE = 12_000
 
 @frozen(eq=False)
 class Outcome:
-    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the declared order's."""
+    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the declared order's.
+
+    `states` is how many states were opened for it.
+    """
 
     plan: Plan | None
     conflict: Conflict | None
     timeline: Timeline
+    states: int = 0
 
 
-def plan_job(machine: Machine, budget: int = BUDGET) -> Outcome:
-    """The cheapest safe order, the job's own sequence replayed, or the reason why no order is safe."""
+def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = None) -> Outcome:
+    """The cheapest safe order, the job's own sequence replayed, or the reason why no order is safe.
+
+    `known` is what came of a nearly equal job; it is not made use of yet.
+    """
+    with counted_states() as tally:
+        outcome = _planned(machine, budget)
+    return evolve(outcome, states=tally.states)
+
+
+def _planned(machine: Machine, budget: int) -> Outcome:
     declared = cache(lambda: replay_order(machine, machine.declared_order()))
     best = _best(machine, budget, declared)
     if machine.job.sequence is not None:

@@ -22,6 +22,7 @@ from signrules.physics.timeline import KEEP
 from signrules.planning.changeover import bits, union
 from signrules.planning.costs import Costs
 from signrules.planning.reaches import SLACK_MM, fewest_planes, open_gaps, plane_reaches
+from signrules.planning.tally import count_states
 
 Cost = tuple[int, float]
 UNBRIDGED = float("inf")
@@ -119,6 +120,7 @@ class Search:
             if opened >= budget:
                 return Found(None, {}, False, bound, expansions)
             expansions += 1
+            count_states(1)
             for at, number, after, more_loads, more_gaps in self._moves(state):
                 if after in closed:
                     continue

@@ -16,6 +16,7 @@ from itertools import chain
 from attrs import frozen
 
 from signrules.planning.changeover import Bar, Changeover, Solved, Stack, all_behind, bits, masks_of, transposed, union
+from signrules.planning.tally import count_states
 
 WIDTHS = (1, 8, 24, 64, 256)
 ARCHIVE = 2_000
@@ -267,6 +268,7 @@ class Solver:
             if len(kept) > ARCHIVE:
                 del kept[0]
             expansions += 1
+            count_states(1)
             for one, tail in self._runs(left):
                 following = (left & ~tail, one)
                 paid = here + (0 if follows < 0 or one == follows else cost[one][follows])
@@ -292,6 +294,7 @@ class Solver:
             following: dict[int, dict[int, tuple[int, int]]] = {}
             for done, ends in layers[-1].items():
                 opened += len(ends)
+                count_states(len(ends))
                 for item in bits(self.everything & ~done):
                     if before[item] & ~done or any(bar.too_heavy(done | 1 << item) for bar in problem.bars[item]):
                         continue

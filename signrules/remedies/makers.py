@@ -100,6 +100,25 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
 """For each rule what computes its candidates, in the order in which they are tried."""
 
 
+OF_SIGNS: frozenset[Maker] = frozenset(
+    {
+        fields.moved,
+        fields.hung,
+        fields.other_word,
+        fields.other_grade,
+        fields.translated,
+        fields.right_numbers,
+        fields.more_contrast,
+    }
+)
+"""Makers that change what a sign is to be and nothing that is printed, so that their trials keep the plan."""
+
+
+def needs_no_plan(check: Check) -> bool:
+    """Whether all that is tried for a finding leaves alone what is printed, and so is cheap."""
+    return not check.decides and OF_SIGNS.issuperset(MAKERS.get(check.rule, ()))
+
+
 def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     """Candidate changes for a check that is not met."""
     for maker in MAKERS.get(check.rule, ()):

@@ -134,7 +134,7 @@ def _item(document: dict[str, Any], table: str, id: str) -> dict[str, Any]:
 
 def low_dots(document: dict[str, Any]) -> None:
     """The dots of one sign get too few layers."""
-    _item(document, "passes", "dots-0-3")["layers"] = 18
+    _item(document, "passes", "dots-0-1")["layers"] = 18
 
 
 def low_dots_everywhere(document: dict[str, Any]) -> None:
@@ -146,12 +146,12 @@ def low_dots_everywhere(document: dict[str, Any]) -> None:
 
 def high_dots(document: dict[str, Any]) -> None:
     """The dots of one sign get too many layers, so that the head comes too near."""
-    _item(document, "passes", "dots-0-3")["layers"] = 60
+    _item(document, "passes", "dots-0-1")["layers"] = 60
 
 
 def small_gap(document: dict[str, Any]) -> None:
     """The colour over the dots of one sign is printed with the gap of the ground."""
-    _item(document, "passes", "colour-0-3")["gap"] = {"offset": 0, "from": "media"}
+    _item(document, "passes", "colour-0-1")["gap"] = {"offset": 0, "from": "media"}
 
 
 def small_gap_everywhere(document: dict[str, Any]) -> None:
@@ -163,7 +163,7 @@ def small_gap_everywhere(document: dict[str, Any]) -> None:
 
 def wide_dots(document: dict[str, Any]) -> None:
     """The dots of one sign are stated too wide."""
-    _item(document, "signs", "room-0-3")["braille"]["dot_diameter"] = "1.7 mm"
+    _item(document, "signs", "room-0-1")["braille"]["dot_diameter"] = "1.7 mm"
 
 
 def wide_dots_everywhere(document: dict[str, Any]) -> None:
