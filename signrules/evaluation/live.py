@@ -7,7 +7,7 @@ import datetime
 
 from attrs import evolve, frozen
 
-from signrules.errors import DocumentFault, JobError
+from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.conflicting import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted, why_not_safe
 from signrules.model.job import Job, same_work
@@ -18,7 +18,9 @@ from signrules.planning.audit import audit
 from signrules.planning.plan import NoSafeOrder
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
+from signrules.remedies.budget import TrialBudget
 from signrules.remedies.finder import Finder
+from signrules.remedies.trials import Progress, Trials
 from signrules.rules.engine import Facts, Fault, apply_waivers, run_rules
 from signrules.rules.memory import Memory
 from signrules.shop import Shop
@@ -55,7 +57,7 @@ class Live:
         self._unloaded = [*unloaded, *self._shop.astray(plugins.rules, [one.plugin for one in unloaded])]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
-        self._tries = False
+        self._tries = self._knowing = False
         self._memory = Memory()
         self._answers: _Answers = {}
 
@@ -115,7 +117,8 @@ class Live:
         if kept and before is not None and still_in_conflict(before.outcome.conflict, before.job, job):
             outcome = evolve(before.outcome, timeline=replay_order(machine, machine.declared_order()), states=0)
         else:
-            outcome = plan_job(machine, self._budget)
+            known = before.outcome if before is not None and self._knowing else None
+            outcome = plan_job(machine, self._budget, known)
         wrong = audit(job, outcome.plan) if self._audited and outcome.plan is not None else []
         return _Planned(job, pairs, outcome, [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong])
 
@@ -129,10 +132,13 @@ class Live:
         """One that goes on from here, and leaves this one as it is."""
         return copy.copy(self)
 
-    def _for_trial(self, most: int) -> Live:
-        """One that goes on from here without an audit, and whose planner opens at most so many states."""
+    def _for_trial(self, most: int, *, knowing: bool) -> Live:
+        """One that goes on from here without an audit, and whose planner opens at most so many states.
+
+        `knowing` makes the planner start from the plan that there is.
+        """
         fork = self._fork()
-        fork._audited, fork._budget, fork._tries = False, most, True
+        fork._audited, fork._budget, fork._tries, fork._knowing = False, most, True, knowing
         return fork
 
 
@@ -192,6 +198,7 @@ class _Again:
 
     live: Live
     today: datetime.date
+    knowing: bool = False
 
     def __call__(self, job: Job) -> Evaluation:
         return self.live._fork().evaluate(job, today=self.today)
@@ -203,7 +210,7 @@ class _Again:
 
     def trial(self, job: Job, most: int) -> tuple[Evaluation, int]:
         """A changed job judged without an audit, and how many states the planner opened for it, at most so many."""
-        live = self.live._for_trial(most)
+        live = self.live._for_trial(most, knowing=self.knowing)
         before = live._planned
         result = live.evaluate(job, today=self.today)
         return result, 0 if live._planned is before else result.states
@@ -211,6 +218,21 @@ class _Again:
     def __reduce__(self) -> tuple[object, ...]:
         # Rules and plugins cannot travel to another process.
         return type(None), ()
+
+
+def trials_of(
+    result: Evaluation, total: TrialBudget | int, *, knowing: bool = False, progress: Progress | None = None
+) -> Trials[Evaluation]:
+    """Trials of changes to an evaluated job, evaluated in the same way, as long as a budget lasts.
+
+    With `knowing` the planner starts from the plan that there is: faster, and of orders that cost the same it may come
+    to another than it would without. So what is kept of such trials is evaluated afresh. Raises SignrulesError for an
+    evaluation that came from another process.
+    """
+    again = result._again
+    if not isinstance(again, _Again):
+        raise SignrulesError("this evaluation came from another process: evaluate its job anew to change it")
+    return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
 
 
 def _with_finder(result: Evaluation, again: _Again) -> Evaluation:

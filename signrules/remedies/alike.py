@@ -102,7 +102,7 @@ class Alike:
             return change
         among = None if case is None else self.related(case.findings)
         own = set() if case is None else self.related([case.lead])
-        rows = {place: row for place, row in rows_of(job)}
+        rows = dict(rows_of(job))
         repeated: dict[Place, Leaves] = {}
         for place, leaves in altered(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
@@ -111,11 +111,9 @@ class Alike:
                     repeated.setdefault(other, leaves)
         if not repeated:
             return change
-        named = case.others if case is not None else ()
-        others = [check.subjects[0].partition(".")[2] for check in named] or sorted(
-            (id for _, id in repeated), key=by_number
-        )
-        text = f"{change.summary} The same at {_listed(others)}."
+        tables = dict.fromkeys(table for table, _ in repeated)
+        others = [sorted((id for table, id in repeated if table == one), key=by_number) for one in tables]
+        text = f"{change.summary} The same at {'; '.join(map(_listed, others))}."
         return Change(text, (*change.edits, repeating(repeated)))
 
     def _finding(self, check: Check) -> Hashable:

@@ -67,12 +67,12 @@ class Reported:
 class Finder:
     """Finds remedies for the findings of one evaluation, each when it is first asked for."""
 
-    def __init__(self, judged: Judged, evaluates: Evaluates) -> None:
+    def __init__(self, judged: Judged, evaluates: Evaluates[Judged]) -> None:
         self.judged = judged
         self._evaluates = evaluates
         self._found: dict[_Key, Found] = {}
         self._reported: dict[_Key, Found] = {}
-        self._shared: dict[Job, Trial] = {}
+        self._shared: dict[Job, Trial[Judged]] = {}
         self._last: tuple[tuple[Check, ...], Reported] | None = None
 
     def __reduce__(self) -> tuple[object, ...]:
@@ -121,7 +121,7 @@ class Finder:
             self._reported[_key(None)] = conflict
         return _reported(checks, found, conflict)
 
-    def _trials(self, progress: Progress | None = None) -> Trials:
+    def _trials(self, progress: Progress | None = None) -> Trials[Judged]:
         return Trials(self.judged, self._evaluates, REPORT, shared=self._shared, progress=progress)
 
     def _case_of(self, check: Check) -> Case:
@@ -178,24 +178,29 @@ def _turn(case: Case) -> tuple[Any, ...]:
 class Search:
     """The search for remedies, with the trials that it may take."""
 
-    def __init__(self, finder: Finder, trials: Trials) -> None:
+    def __init__(self, finder: Finder, trials: Trials[Judged]) -> None:
         self.finder, self.judged, self.trials = finder, finder.judged, trials
         self._until = 0
 
     def of_conflict(self) -> Found:
         """Changes with which there is a safe order."""
         before = self._start()
-        found: list[Remedy] = []
-        seen: set[Job] = set()
+        found: dict[Job, Remedy] = {}
         for change in changes_for_conflict(self.judged):
             if len(found) == MOST_REMEDIES or not self._goes_on():
                 break
-            for way in dict.fromkeys((change, self.finder.alike.widened(change))):
-                trial = self._follow(_Way(self.judged.job, way), (), REPAIRS, seen)
-                if trial is not None:
-                    found.append(self._remedy(*trial))
-                    break
-        return Found(tuple(found), len(found) == MOST_REMEDIES or self.trials.untried == before)
+            trial = self._safely(change)
+            if trial is not None and trial[1].job not in found:
+                found[trial[1].job] = self._remedy(*trial)
+        tried = self.trials.untried == before
+        return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
+
+    def _safely(self, change: Change) -> tuple[tuple[str, ...], Judged] | None:
+        """A change with which there is a safe order: by itself, at all that is alike, or with what it takes besides."""
+        wide = self.finder.alike.widened(change)
+        ways = [(change, REPAIRS)] if wide is change else [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
+        found = (self._follow(_Way(self.judged.job, way), (), repairs, set()) for way, repairs in ways)
+        return next((trial for trial in found if trial is not None), None)
 
     def of_case(self, case: Case) -> dict[Check, Found]:
         """The remedies of findings that are alike: changes at all of them at once, or else at one after the other."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, MutableMapping
-from typing import Protocol
+from typing import Generic, Protocol, TypeVar
 
 from attrs import frozen
 
@@ -15,26 +15,30 @@ Progress = Callable[[int, int], object]
 """Is called after each trial with the states that are spent and those that there are."""
 
 
-class Evaluates(Protocol):
+J = TypeVar("J", bound=Judged)
+J_co = TypeVar("J_co", bound=Judged, covariant=True)
+
+
+class Evaluates(Protocol[J_co]):
     """What evaluates a changed job as the job itself was evaluated."""
 
     @property
     def budget(self) -> int:
         """The states that the planner opens for a job at the most."""
 
-    def trial(self, job: Job, most: int) -> tuple[Judged, int]:
+    def trial(self, job: Job, most: int) -> tuple[J_co, int]:
         """A changed job judged, with at most so many states, and how many were opened for it."""
 
 
 @frozen
-class Trial:
+class Trial(Generic[J]):
     """A changed job judged, and how many states the planner opened for it."""
 
-    judged: Judged
+    judged: J
     states: int
 
 
-class Trials:
+class Trials(Generic[J]):
     """Evaluates changed jobs until a budget is used up.
 
     What is judged here is what an evaluation would find: a trial for which the planner may open fewer states, and which
@@ -43,11 +47,11 @@ class Trials:
 
     def __init__(
         self,
-        judged: Judged,
-        evaluates: Evaluates,
+        judged: J,
+        evaluates: Evaluates[J],
         total: TrialBudget | int,
         *,
-        shared: MutableMapping[Job, Trial] | None = None,
+        shared: MutableMapping[Job, Trial[J]] | None = None,
         progress: Progress | None = None,
     ) -> None:
         self.judged = judged
@@ -56,34 +60,40 @@ class Trials:
         self.untried = 0
         """Trials that were asked for and not made, or not to their end."""
         self._evaluates = evaluates
-        self._shared: MutableMapping[Job, Trial] = {} if shared is None else shared
+        self._shared: MutableMapping[Job, Trial[J]] = {} if shared is None else shared
         self._progress = progress
-        self._known: dict[Job, Judged | None] = {judged.job: judged}
+        self._known: dict[Job, J | None] = {judged.job: judged}
 
     @property
     def left(self) -> int:
         """The states that are left."""
         return self.total - self.spent
 
-    def evaluated(self, job: Job) -> Judged | None:
+    @property
+    def used_up(self) -> bool:
+        """Whether not even the cheapest trial can be made any more."""
+        return self.left < KEPT_PRICE
+
+    def evaluated(self, job: Job) -> J | None:
         """A changed job judged; None where the budget does not allow that."""
         if job not in self._known:
-            price = KEPT_PRICE if same_work(self.judged.job, job) else PLANNED_PRICE
-            if price > self.left:
+            kept = same_work(self.judged.job, job)
+            if self.left < (KEPT_PRICE if kept else PLANNED_PRICE + 1):
                 self.untried += 1
                 return None
-            self._known[job] = self._tried(job, price)
+            self._known[job] = self._tried(job, kept)
             if self._progress is not None:
                 self._progress(self.spent, self.total)
         return self._known[job]
 
-    def _tried(self, job: Job, price: int) -> Judged | None:
+    def _tried(self, job: Job, kept: bool) -> J | None:
+        price = KEPT_PRICE if kept else PLANNED_PRICE
         full = self._evaluates.budget
         most = min(full, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))
         trial = self._shared.get(job)
         if trial is None:
             trial = Trial(*self._evaluates.trial(job, most))
-        ended = most == full or trial.states < most
+        ended = most == full or trial.states < most or (kept and not trial.states)
         self.count += 1
         self.spent += price + min(trial.states, most)
         if not ended:
