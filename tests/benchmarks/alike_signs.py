@@ -2,7 +2,7 @@
 
 Printed are ratios of processor seconds measured in one run. The jobs are invented.
 
-python tests/benchmarks/alike_signs.py [SHEETSxSIGNS ...]
+python tests/benchmarks/alike_signs.py [SHEETSxSIGNS[:GAPS] ...]
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from signrules import Job
 DEFAULT = ("2x8", "2x15", "1x10", "1x50", "1x200")
 WIDTH, DEPTH, APART = 70, 20, 5
 COLUMNS = 10
+GAPS = ("stated", "build-up", "open")
 
 PROMISED_RATIO, PROMISED_SECONDS = 20, 2.0
 """A report takes at most so many times its evaluation, or so many seconds more, whichever is the larger."""
@@ -26,7 +27,7 @@ PROMISED_RATIO, PROMISED_SECONDS = 20, 2.0
 def alike_signs(sheets: int, signs: int, *, gaps: str = "stated") -> dict[str, Any]:
     """The document of a sound job: on each sheet a ground, and on each sign dots and colour over the dots.
 
-    `gaps` is "stated" or "open": whether the job states the gaps or leaves them to the planner.
+    `gaps` is "stated" over the sheet, stated over the "build-up" for the colour, or left "open" to the planner.
     """
     columns = min(COLUMNS, signs)
     rows = -(-signs // columns)
@@ -59,9 +60,11 @@ def alike_signs(sheets: int, signs: int, *, gaps: str = "stated") -> dict[str, A
     }
     for sheet in range(sheets):
         _add_sheet(document, sheet, size, signs, columns)
-    if gaps == "open":
-        for item in document["passes"]:
+    for item in document["passes"]:
+        if gaps == "open":
             item["gap"] = "auto"
+        elif gaps == "build-up" and item["id"].startswith("colour-"):
+            item["gap"] = {"offset": 0, "from": "build-up"}
     return document
 
 
@@ -95,7 +98,7 @@ def _add_sign(document: dict[str, Any], sheet: str, number: str, corner: tuple[i
             "media": sheet,
             "areas": areas,
             "over": [f"dots-{number}"],
-            "gap": {"offset": 0, "from": "build-up"},
+            "gap": {"offset": 1, "from": "media"},
         },
     ]
     document["signs"].append(
@@ -216,7 +219,7 @@ def line_for(mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int,
     alone, whole, report = measured(job_with(mistake, sheets, signs, gaps=gaps))
     findings = sum(1 for check in report["checks"] if check["remedies"])
     kept = whole <= max(PROMISED_RATIO * alone, alone + PROMISED_SECONDS)
-    head = f"{sheets}x{signs:<4} {gaps:6} {mistake.__name__:22}"
+    head = f"{sheets}x{signs:<4} {gaps:8} {mistake.__name__:22}"
     said = f"{findings} findings with remedies, {report['remedies_left_out']} left out"
     return f"{head} {alone:7.3f} s {whole:8.3f} s {whole / alone:7.1f}  {'kept' if kept else 'NOT KEPT'}  {said}"
 
@@ -226,8 +229,9 @@ def main(sizes: list[str]) -> None:
     signrules.evaluate(job_with(nothing, 1, 1))  # What is read once is read before the clock starts.
     print("job, its gaps, mistake; evaluation, evaluation and report, ratio, promise")
     for size in sizes:
-        sheets, signs = (int(number) for number in size.split("x"))
-        for gaps in ("stated", "open"):
+        numbers, _, only = size.partition(":")
+        sheets, signs = (int(number) for number in numbers.split("x"))
+        for gaps in [only] if only else GAPS:
             for mistake in MISTAKES:
                 print(line_for(mistake, sheets, signs, gaps), flush=True)
 

@@ -11,8 +11,8 @@ from scenario import sign_job
 
 import signrules
 from signrules import Check, Interval, Outcome, PatchError
-from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.budget import KEPT_PRICE, REPORT
+from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
 from signrules.remedies.gaps import fewer_layers, planned_gap, smaller_gap
 from signrules.remedies.locating import all_at_once, cooler, left_out, moved_aside
 from signrules.remedies.makers import MAKERS
