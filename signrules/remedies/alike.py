@@ -21,7 +21,7 @@ from signrules.model.sign import Sign
 from signrules.remedies.changes import Change
 from signrules.rules.checks import Check
 
-MOST_NAMED = 6
+MOST_NAMED = 3
 """As many others as are named in words; the patch has them all."""
 
 DIGITS = 6
@@ -68,7 +68,10 @@ class Alike:
                 self._over[name].append(item)
         self._contents: dict[Place, Hashable] = {}
         self._rows: dict[Hashable, list[Place]] = {}
-        for place, row in rows_of(job):
+        self._owns: dict[str, dict[Hashable, list[Place]]] = {table: {} for table in TABLES}
+        self._at = dict(rows_of(job))
+        for place, row in self._at.items():
+            self._owns[place[0]].setdefault(own_content(row), []).append(place)
             content = self._content(row)
             self._contents[place] = content
             self._rows.setdefault((place[0], content), []).append(place)
@@ -80,15 +83,30 @@ class Alike:
             together.setdefault(self._finding(check), []).append(check)
         return [Case(tuple(sorted(some, key=lambda check: by_name(check.subjects)))) for some in together.values()]
 
+    def row_at(self, place: Place) -> Any:
+        """The row at a place."""
+        return self._at[place]
+
+    def contents(self, table: str) -> Iterable[Any]:
+        """What different things the rows of a table say, without their ids, places and words."""
+        return self._owns[table]
+
+    def with_content(self, table: str, content: Hashable) -> list[Place]:
+        """The rows that say one of these."""
+        return self._owns[table][content]
+
     def related(self, checks: Iterable[Check]) -> set[Place]:
         """What some findings are about: their subjects, the sheets below, and what builds them or lies over them."""
+        return self.near(path for check in checks for path in check.subjects)
+
+    def near(self, paths: Iterable[str]) -> set[Place]:
+        """The same for paths into the job."""
         found: set[Place] = set()
-        for check in checks:
-            for path in check.subjects:
-                table, _, rest = path.partition(".")
-                place = (table, rest) if table != "signs" else (table, rest.partition(".")[0])
-                if place in self._contents:
-                    found |= self._near(place)
+        for path in paths:
+            table, _, rest = path.partition(".")
+            place = (table, rest) if table != "signs" else (table, rest.partition(".")[0])
+            if place in self._at:
+                found |= self._near(place)
         return found
 
     def widened(self, change: Change, case: Case | None = None, job: Job | None = None) -> Change:
@@ -102,7 +120,7 @@ class Alike:
             return change
         among = None if case is None else self.related(case.findings)
         own = set() if case is None else self.related([case.lead])
-        rows = dict(rows_of(job))
+        rows = self._at if job is self.job else dict(rows_of(job))
         repeated: dict[Place, Leaves] = {}
         for place, leaves in altered(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
@@ -113,7 +131,7 @@ class Alike:
             return change
         tables = dict.fromkeys(table for table, _ in repeated)
         others = [sorted((id for table, id in repeated if table == one), key=by_number) for one in tables]
-        text = f"{change.summary} The same at {'; '.join(map(_listed, others))}."
+        text = f"{change.summary} The same at {'; '.join(map(in_short, others))}."
         return Change(text, (*change.edits, repeating(repeated)))
 
     def _finding(self, check: Check) -> Hashable:
@@ -139,15 +157,15 @@ class Alike:
     def _content(self, row: Media | Pass | Handling | Sign) -> Hashable:
         """What a row says, with what it names by what that says."""
         if isinstance(row, Media):
-            return _own(row)
-        sheet = _own(self.job.media_of(row)) if row.media is not None or len(self.job.media) == 1 else None
+            return own_content(row)
+        sheet = own_content(self.job.media_of(row)) if row.media is not None or len(self.job.media) == 1 else None
         if isinstance(row, Sign):
-            built = sorted(repr(_own(item)) for item in self._builders[row.id])
-            return _own(row), sheet, tuple(built)
+            built = sorted(repr(own_content(item)) for item in self._builders[row.id])
+            return own_content(row), sheet, tuple(built)
         if isinstance(row, Pass):
-            below = tuple(_own(self._passes[name]) for name in row.over)
-            return _own(row), sheet, below
-        return _own(row), sheet
+            below = tuple(own_content(self._passes[name]) for name in row.over)
+            return own_content(row), sheet, below
+        return own_content(row), sheet
 
 
 def by_number(name: str) -> tuple[tuple[int, str], ...]:
@@ -232,7 +250,8 @@ def rounded(value: Interval | None) -> Hashable:
     return None if value is None else tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
 
 
-def _listed(names: Sequence[str]) -> str:
+def in_short(names: Sequence[str]) -> str:
+    """Names, of many the first few and how many more there are."""
     shown = ", ".join(names[:MOST_NAMED])
     return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
 
@@ -242,7 +261,7 @@ def _place(path: str) -> Place:
     return table, id
 
 
-def _own(row: Media | Pass | Handling | Sign) -> Hashable:
+def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
     """What a row says of itself, without its id, its place and its words."""
     if isinstance(row, Media):
         return evolve(row, id="", at=(0.0, 0.0), load="")

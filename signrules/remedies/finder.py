@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
 from attrs import field, frozen
@@ -15,7 +16,8 @@ from signrules.remedies.alike import Alike, Case, by_name
 from signrules.remedies.budget import PART_OF_A_CASE, REPORT
 from signrules.remedies.changes import Change, Judged
 from signrules.remedies.comparing import met_again, worsened
-from signrules.remedies.makers import changes_for, changes_for_conflict, needs_no_plan
+from signrules.remedies.makers import needs_no_plan
+from signrules.remedies.slips import candidates, candidates_for_conflict
 from signrules.remedies.trials import Evaluates, Progress, Trial, Trials
 from signrules.rules.checks import Check, Level
 from signrules.rules.remedy import Remedy
@@ -180,18 +182,20 @@ class Search:
 
     def __init__(self, finder: Finder, trials: Trials[Judged]) -> None:
         self.finder, self.judged, self.trials = finder, finder.judged, trials
-        self._until = 0
+        self._until = self._refused = 0
+        self._offered: list[tuple[Remedy, Judged]] = []
 
     def of_conflict(self) -> Found:
         """Changes with which there is a safe order."""
         before = self._start()
         found: dict[Job, Remedy] = {}
-        for change in changes_for_conflict(self.judged):
+        for change in candidates_for_conflict(self.judged, self.finder.alike):
             if len(found) == MOST_REMEDIES or not self._goes_on():
                 break
             trial = self._safely(change)
             if trial is not None and trial[1].job not in found:
                 found[trial[1].job] = self._remedy(*trial)
+                self._offered.append((found[trial[1].job], trial[1]))
         tried = self.trials.untried == before
         return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
 
@@ -205,7 +209,7 @@ class Search:
     def of_case(self, case: Case) -> dict[Check, Found]:
         """The remedies of findings that are alike: changes at all of them at once, or else at one after the other."""
         before = self._start()
-        remedies: dict[Check, list[Remedy]] = {check: [] for check in case.findings}
+        remedies = {check: self._offered_for(check) for check in case.findings}
         self._look(case, remedies)
         for check in case.findings if case.others else ():
             if not remedies[check]:
@@ -213,10 +217,15 @@ class Search:
         tried = self.trials.untried == before
         return {check: Found(tuple(some), len(some) == MOST_REMEDIES or tried) for check, some in remedies.items()}
 
+    def _offered_for(self, check: Check) -> list[Remedy]:
+        """What was found for other findings and mends this one too."""
+        met = (remedy for remedy, trial in self._offered if met_again(check, trial))
+        return list(islice(met, MOST_REMEDIES))
+
     def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
-        seen: set[Job] = set()
-        for change in changes_for(case.lead, self.judged):
+        seen = {trial.job for remedy, trial in self._offered if any(remedy in some for some in remedies.values())}
+        for change in candidates(case.lead, self.judged, self.finder.alike):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
             if not wanting or not self._goes_on():
                 return
@@ -224,6 +233,7 @@ class Search:
             trial = self._follow(_Way(self.judged.job, way), tuple(wanting), REPAIRS, seen)
             if trial is not None:
                 remedy = self._remedy(*trial)
+                self._offered.append((remedy, trial[1]))
                 for check in wanting:
                     if met_again(check, trial[1]):
                         remedies[check].append(remedy)
@@ -231,11 +241,12 @@ class Search:
     def _start(self) -> int:
         """Sets what a case may take; gives back how many trials have not been made so far."""
         self._until = self.trials.spent + -(-self.trials.left // PART_OF_A_CASE)
+        self._refused = self.trials.refused
         return self.trials.untried
 
     def _goes_on(self) -> bool:
         """Whether the case has not had its part yet; where it has, what it would have tried is counted."""
-        goes_on = self.trials.spent < self._until
+        goes_on = self.trials.spent < self._until and self.trials.refused == self._refused
         self.trials.untried += not goes_on
         return goes_on
 
@@ -261,7 +272,7 @@ class Search:
         if trial.conflict is not None and (not wanted or judged.conflict is None):
             # There is no safe order; or still none, but something else stands in the way than before.
             if judged.conflict is None or trial.conflict.subjects != judged.conflict.subjects:
-                further = changes_for_conflict(trial)
+                further = candidates_for_conflict(trial, Alike(trial.job))
         elif worse:
             further = self._repairs(worse, trial)
         else:
@@ -276,7 +287,7 @@ class Search:
         """Changes that may mend what a change broke: the first of it by name, with all that is alike."""
         alike = Alike(trial.job)
         case = min(alike.cases(worse), key=_turn)
-        for change in changes_for(case.lead, trial):
+        for change in candidates(case.lead, trial, alike):
             yield alike.widened(change, case)
 
     def _remedy(self, words: tuple[str, ...], trial: Judged) -> Remedy:

@@ -59,6 +59,8 @@ class Trials(Generic[J]):
         self.spent = self.count = 0
         self.untried = 0
         """Trials that were asked for and not made, or not to their end."""
+        self.refused = 0
+        """Those of them that were not begun, since too little is left."""
         self._evaluates = evaluates
         self._shared: MutableMapping[Job, Trial[J]] = {} if shared is None else shared
         self._progress = progress
@@ -80,6 +82,7 @@ class Trials(Generic[J]):
             kept = same_work(self.judged.job, job)
             if self.left < (KEPT_PRICE if kept else PLANNED_PRICE + 1):
                 self.untried += 1
+                self.refused += 1
                 return None
             self._known[job] = self._tried(job, kept)
             if self._progress is not None:

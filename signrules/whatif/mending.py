@@ -23,7 +23,7 @@ from signrules.remedies.budget import MENDING, TrialBudget
 from signrules.remedies.changes import Change
 from signrules.remedies.comparing import holding, worsened
 from signrules.remedies.finder import extra_minutes
-from signrules.remedies.makers import changes_for, changes_for_conflict
+from signrules.remedies.slips import candidates, candidates_for_conflict
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.remedy import Remedy
 from signrules.shop import Shop
@@ -173,10 +173,10 @@ class _Node:
     def changes(self) -> Iterator[Change]:
         """Every candidate change for what is left, at all that is alike."""
         if self.result.conflict is not None:
-            for change in changes_for_conflict(self.result):
+            for change in candidates_for_conflict(self.result, self.alike):
                 yield from dict.fromkeys((change, self.alike.widened(change)))
         for case in self.cases:
-            for change in changes_for(case.lead, self.result):
+            for change in candidates(case.lead, self.result, self.alike):
                 yield self.alike.widened(change, case)
 
 
