@@ -137,7 +137,7 @@ class Evaluation:
             "order_is_safe": self.order_is_safe,
             "plan": None if self.plan is None else plan_to_dict(self.plan),
             "conflict": None if self.conflict is None else conflict_to_dict(self.conflict, reported.of_conflict),
-            "checks": [check_to_dict(check, reported.of_checks.get(check, ())) for check in self.checks],
+            "checks": [_check_to_dict(check, reported) for check in self.checks],
             "remedies_left_out": reported.left_out,
             "remedies_not_tried": [{"rule": rule, "subject": subject} for rule, subject in reported.not_tried],
             "faults": [fault_to_dict(fault) for fault in self.faults],
@@ -145,6 +145,13 @@ class Evaluation:
             "shop": self.shop.to_dict(),
             "quantities": {name: rounded(value) for name, value in self.quantities.items()},
         }
+
+
+def _check_to_dict(check: Check, reported: Reported) -> dict[str, Any]:
+    """A check with its remedies, or with the subject of the alike one that has the same."""
+    if check in reported.as_on:
+        return check_to_dict(check) | {"remedies_as": reported.as_on[check]}
+    return check_to_dict(check, reported.of_checks.get(check, ()))
 
 
 def counted(plan: Plan, timeline: Timeline) -> dict[str, float]:

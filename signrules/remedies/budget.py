@@ -35,11 +35,11 @@ class TrialBudget:
         return self.evaluations * max(PLANNED_PRICE + states, LEAST_WORK // max(items, 1))
 
 
-REPORT = TrialBudget(15)
+REPORT = TrialBudget(12)
 """The remedies of a report, or of one finding that is asked for alone: a report promises to take at most twenty times
 its evaluation, or two seconds more where that is longer."""
 
-MENDING = TrialBudget(30)
+MENDING = TrialBudget(24)
 """Mending, which combines changes: twice a report."""
 
 HEADROOM = TrialBudget(120)

@@ -37,10 +37,14 @@ CONFLICT = ("conflict", "job")
 
 @frozen
 class Found:
-    """The remedies of one finding; `whole` is False where something that could be one was not tried."""
+    """The remedies of one finding; `whole` is False where something that could be one was not tried.
+
+    `as_on` is the subject of the alike finding that has the same, and speaks for this one.
+    """
 
     remedies: tuple[Remedy, ...] = ()
     whole: bool = False
+    as_on: str | None = None
 
 
 NOTHING_FOUND = Found()
@@ -53,12 +57,15 @@ _Key = tuple[str, ...]
 class Reported:
     """The remedies that a report shows.
 
-    `not_tried` are the findings, each by rule and subject, of which not everything was tried that could be a remedy.
+    `as_on` names for a finding the subject of the alike one that has the same remedies: those of many that are alike
+    are long, and said once. `not_tried` are the findings, each by rule and subject, of which not everything was tried
+    that could be a remedy.
     """
 
     of_checks: Mapping[Check, tuple[Remedy, ...]] = field(factory=dict)
     of_conflict: tuple[Remedy, ...] = ()
     not_tried: tuple[tuple[str, str], ...] = ()
+    as_on: Mapping[Check, str] = field(factory=dict)
 
     @property
     def left_out(self) -> int:
@@ -93,7 +100,8 @@ class Finder:
             if check is None:
                 self._found[key] = search.of_conflict()
             else:
-                self._found[key] = search.of_case(self._case_of(check))[check]
+                found = search.of_case(self._case_of(check))
+                self._found |= {_key(alike): one for alike, one in found.items()}
         return self._found[key]
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
@@ -165,7 +173,9 @@ def _reported(checks: Iterable[Check], found: Mapping[Check, Found], conflict: F
     if conflict is not None and not conflict.whole:
         not_tried.insert(0, CONFLICT)
     remedies = {check: one.remedies for check, one in found.items() if one.remedies}
-    return Reported(remedies, () if conflict is None else conflict.remedies, tuple(dict.fromkeys(not_tried)))
+    as_on = {check: one.as_on for check, one in found.items() if one.remedies and one.as_on is not None}
+    of_conflict = () if conflict is None else conflict.remedies
+    return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
 
 
 def _key(check: Check | None) -> _Key:
@@ -214,8 +224,13 @@ class Search:
         for check in case.findings if case.others else ():
             if not remedies[check]:
                 self._look(Case((check,)), remedies)
-        tried = self.trials.untried == before
-        return {check: Found(tuple(some), len(some) == MOST_REMEDIES or tried) for check, some in remedies.items()}
+        tried, lead = self.trials.untried == before, case.lead
+        found = {}
+        for check, some in remedies.items():
+            same = check is not lead and some == remedies[lead]
+            whole = len(some) == MOST_REMEDIES or tried
+            found[check] = Found(tuple(some), whole, lead.subjects[0] if same else None)
+        return found
 
     def _offered_for(self, check: Check) -> list[Remedy]:
         """What was found for other findings and mends this one too."""

@@ -73,7 +73,9 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
             yield from ("", painted(f"{title}:", "title", on=colour))
         for head, check in found:
             yield f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
-            yield from (f"    {one_line(text)}" for text in first_remedy(reported.of_checks.get(check, ())))
+            same = reported.as_on.get(check)
+            remedy = first_remedy(reported.of_checks.get(check, ())) if same is None else [f"Remedy: as on {same}."]
+            yield from (f"    {one_line(text)}" for text in remedy)
 
     if result.faults:
         yield from section(

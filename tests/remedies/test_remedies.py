@@ -347,12 +347,12 @@ def test_reports_say_the_same_however_they_were_asked():
 
 
 def test_large_jobs_get_fewer_trials():
-    # By hand: fifteen evaluations. Of 3 passes each counts as 2,000 / 3 states, or 50 and those opened; of 200 passes
+    # By hand: twelve evaluations. Of 3 passes each counts as 2,000 / 3 states, or 50 and those opened; of 200 passes
     # as 50.
-    assert REPORT.states_for(3, 10) == 15 * 666
-    assert REPORT.states_for(200, 0) == 15 * 50
-    assert REPORT.states_for(200, 400) == 15 * 450
-    assert REPORT.states_for(0, 0) == 15 * 2000
+    assert REPORT.states_for(3, 10) == 12 * 666
+    assert REPORT.states_for(200, 0) == 12 * 50
+    assert REPORT.states_for(200, 400) == 12 * 450
+    assert REPORT.states_for(0, 0) == 12 * 2000
 
 
 @pytest.fixture

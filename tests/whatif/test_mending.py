@@ -127,7 +127,7 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
     document["signs"][0]["braille"] |= {"dot_diameter": "1.7 mm", "cell_spacing": "6 mm"}
     job = signrules.job_from_dict(document)
 
-    def changes(check, judged):
+    def changes(check, judged, alike):
         # The diameter is thought of once the job is renamed, and the spacing after the diameter.
         braille = judged.job.signs[0].braille
         if judged.job.name != "renamed":
@@ -137,7 +137,7 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
         else:
             yield change("Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2)))
 
-    monkeypatch.setattr(mending, "changes_for", changes)
+    monkeypatch.setattr(mending, "candidates", changes)
     mended = signrules.mend(job)
     assert mended.changes == ("Smaller dots.", "Wider cells.")
     assert mended.job.name == job.name
