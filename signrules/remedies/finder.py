@@ -15,7 +15,7 @@ from signrules.model.job import Job
 from signrules.remedies.alike import Alike, Case, by_name
 from signrules.remedies.budget import PART_OF_A_CASE, REPORT
 from signrules.remedies.changes import Change, Judged
-from signrules.remedies.comparing import met_again, worsened
+from signrules.remedies.comparing import After, worsened
 from signrules.remedies.makers import needs_no_plan
 from signrules.remedies.slips import candidates, candidates_for_conflict
 from signrules.remedies.trials import Evaluates, Progress, Trial, Trials
@@ -193,7 +193,7 @@ class Search:
     def __init__(self, finder: Finder, trials: Trials[Judged]) -> None:
         self.finder, self.judged, self.trials = finder, finder.judged, trials
         self._until = self._refused = 0
-        self._offered: list[tuple[Remedy, Judged]] = []
+        self._offered: list[tuple[Remedy, After]] = []
 
     def of_conflict(self) -> Found:
         """Changes with which there is a safe order."""
@@ -205,7 +205,7 @@ class Search:
             trial = self._safely(change)
             if trial is not None and trial[1].job not in found:
                 found[trial[1].job] = self._remedy(*trial)
-                self._offered.append((found[trial[1].job], trial[1]))
+                self._offered.append((found[trial[1].job], After(trial[1])))
         tried = self.trials.untried == before
         return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
 
@@ -234,12 +234,14 @@ class Search:
 
     def _offered_for(self, check: Check) -> list[Remedy]:
         """What was found for other findings and mends this one too."""
-        met = (remedy for remedy, trial in self._offered if met_again(check, trial))
+        met = (remedy for remedy, after in self._offered if after.meets(check))
         return list(islice(met, MOST_REMEDIES))
 
     def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
-        seen = {trial.job for remedy, trial in self._offered if any(remedy in some for some in remedies.values())}
+        seen = {
+            after.judged.job for remedy, after in self._offered if any(remedy in some for some in remedies.values())
+        }
         for change in candidates(case.lead, self.judged, self.finder.alike):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
             if not wanting or not self._goes_on():
@@ -248,9 +250,10 @@ class Search:
             trial = self._follow(_Way(self.judged.job, way), tuple(wanting), REPAIRS, seen)
             if trial is not None:
                 remedy = self._remedy(*trial)
-                self._offered.append((remedy, trial[1]))
+                after = After(trial[1])
+                self._offered.append((remedy, after))
                 for check in wanting:
-                    if met_again(check, trial[1]):
+                    if after.meets(check):
                         remedies[check].append(remedy)
 
     def _start(self) -> int:
@@ -281,7 +284,7 @@ class Search:
             return None
         words = (*way.before, way.change.summary)
         worse = worsened(judged, trial)
-        if worse is None or (wanted and not any(met_again(check, trial) for check in wanted)):
+        if worse is None or (wanted and not any(map(After(trial).meets, wanted))):
             return None
         further: Iterable[Change] = ()
         if trial.conflict is not None and (not wanted or judged.conflict is None):

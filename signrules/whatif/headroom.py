@@ -53,7 +53,7 @@ class Headroom:
 
     `samples` values on either side that is settled, evenly spread up to the limit, were evaluated and found good.
     Between them it is taken for granted that what is good at both ends is good in the middle. `trials` is how many
-    values were evaluated, `states` what they took of the budget.
+    evaluations that took, `states` what they took of the budget.
     """
 
     path: str
@@ -117,8 +117,8 @@ def headroom(
     plain = _Tried(trials_of(start, total - quick.trials.spent, progress=progress), make)
     kept = [reach for each in found if (reach := plain.confirmed(each)) is not None]
     down, up = kept if len(kept) == len(found) else reaches(plain)
-    values = quick.verdicts.keys() | plain.verdicts.keys()
-    return Headroom(path, nominal, down, up, SAMPLES, len(values), quick.trials.spent + plain.trials.spent)
+    count, spent = (quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent)
+    return Headroom(path, nominal, down, up, SAMPLES, count, spent)
 
 
 def _resolution(value: float) -> float:
