@@ -259,4 +259,4 @@ def _sign(check: Check, judged: Judged) -> Sign | None:
 
 def in_words(section: str, name: str) -> str:
     """A field of a sign in words."""
-    return f"{section} {name.replace('_', ' ')}"
+    return f"{section} {name.replace('_lrv', ' light reflectance value').replace('_', ' ')}"

@@ -156,6 +156,7 @@ class Carried(Finder):
         self._found = dict(found)
 
     def __reduce__(self) -> tuple[object, ...]:
+        # It may travel on.
         return Carried, (self._found,)
 
     def found(self, check: Check | None) -> Found:

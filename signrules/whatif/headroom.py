@@ -93,9 +93,7 @@ def headroom(
     states spent and those that there are. Raises PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
-    for name, stated in (("within", within), ("resolution", resolution)):
-        if stated is not None and not 0 < stated < math.inf:
-            raise ValueError(f"expected {name} above 0, got {stated!r}")
+    _demand_above_0(within=within, resolution=resolution)
     value = number_at(job, path)
     nominal = float(value.nominal if isinstance(value, Interval) else value)
     whole = isinstance(value, int)
@@ -117,8 +115,14 @@ def headroom(
     plain = _Tried(trials_of(start, total - quick.trials.spent, progress=progress), make)
     kept = [reach for each in found if (reach := plain.confirmed(each)) is not None]
     down, up = kept if len(kept) == len(found) else reaches(plain)
-    count, spent = (quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent)
+    count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
     return Headroom(path, nominal, down, up, SAMPLES, count, spent)
+
+
+def _demand_above_0(**stated: float | None) -> None:
+    for name, value in stated.items():
+        if value is not None and not 0 < value < math.inf:
+            raise ValueError(f"expected {name} above 0, got {value!r}")
 
 
 def _resolution(value: float) -> float:

@@ -19,6 +19,7 @@ from remedies.test_law import assert_law
 
 import signrules
 from signrules.remedies.alike import Alike, by_number, in_short, leaves_of, with_leaves
+from signrules.remedies.slips import candidates
 from signrules.reports.text import evaluation_text
 
 
@@ -80,7 +81,9 @@ def test_one_speaks_for_all_in_a_report():
     text = evaluation_text(result)
     assert text.count("Remedy: Make the braille dot diameter of room-0-0") == 1
     assert text.count("Remedy: as on signs.room-0-0.") == 7
-    assert pickle.loads(pickle.dumps(result)).to_dict() == result.to_dict()
+    away = pickle.loads(pickle.dumps(result))
+    assert away.to_dict() == result.to_dict()
+    assert pickle.loads(pickle.dumps(away)).to_dict() == result.to_dict()
 
 
 def test_what_was_asked_of_one_travels_for_all():
@@ -236,3 +239,90 @@ def test_a_change_is_repeated_only_where_the_same_stands():
     assert with_leaves(other, leaves).raised.stroke.nominal == 4
     assert with_leaves(moved, leaves) is None
     assert with_leaves(evolve(one, raised=None), leaves) is None
+
+
+class House:
+    """A plugin whose rule allows one sign with dots of a width that the standard allows, and no more."""
+
+    def __init__(self):
+        def narrow(job):
+            """A house rule.
+
+            Why it matters: a test.
+            A job that breaks it: two signs with narrow dots.
+            One that meets it: one.
+            """
+            narrow = [sign for sign in job.signs if sign.braille.dot_diameter.high < 1.65]
+            yield signrules.check("signs with narrow dots", measured=len(narrow), most=1, unit="signs")
+
+        stop, source = signrules.Level.STOP, signrules.shop_practice("none")
+        self.rule = signrules.rule("ourshop.narrow", each="job", level=stop, source=source)(narrow)
+
+    @signrules.hookimpl
+    def signrules_rule_sets(self):
+        return [signrules.RuleSet("ourshop", (self.rule,))]
+
+
+def test_where_all_at_once_does_not_do_each_is_tried_by_itself():
+    plugins = signrules.load_plugins(objects=[House()])
+    result = signrules.evaluate(bed.job_with(bed.wide_dots_everywhere, 1, 3), plugins=plugins)
+    for check in findings(result, "braille.dot-diameter"):
+        (remedy,) = result.reported_remedies.of_checks[check]
+        assert changed_ids(result, remedy) == {check.subjects[0].removeprefix("signs.")}
+        assert "The same at" not in remedy.summary
+
+
+def with_gaps(**gaps):
+    """A sound bed of which some passes have other gaps."""
+    document = bed.alike_signs(1, 4)
+    for item in document["passes"]:
+        if item["id"].replace("-", "_") in gaps:
+            item["gap"] = gaps[item["id"].replace("-", "_")]
+    return signrules.evaluate(signrules.job_from_dict(document))
+
+
+def slips(result, path):
+    """What is tried first for a pass."""
+    check = next(check for check in result.checks if check.rule == "clearance.margin" and check.subjects[0] == path)
+    return [
+        change.summary for change in candidates(check, result, Alike(result.job)) if " as colour-0-" in change.summary
+    ]
+
+
+def test_a_gap_that_its_likes_state_or_leave_open():
+    others = {f"colour_0_{number}": "auto" for number in (0, 2, 3)}
+    assert slips(with_gaps(**others), "passes.colour-0-1") == [
+        "Let the planner choose the gap of colour-0-1 instead of 1 mm over sheet-0,"
+        " as colour-0-0, colour-0-2, colour-0-3 have it."
+    ]
+    assert slips(with_gaps(colour_0_1="auto"), "passes.colour-0-1") == [
+        "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of the one that the planner chose,"
+        " as colour-0-0, colour-0-2, colour-0-3 have it."
+    ]
+    assert slips(with_gaps(colour_0_1={"offset": 0, "from": "build-up"}), "passes.colour-0-1") == [
+        "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of 0 mm over the build-up on sheet-0,"
+        " as colour-0-0, colour-0-2, colour-0-3 have it."
+    ]
+    # Two of each kind: neither is unlike the rest.
+    assert slips(with_gaps(colour_0_1="auto", colour_0_2="auto"), "passes.colour-0-1") == []
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "rule", "words"),
+    [
+        ("finish", "gloss", "finish.glare", "Make the surface finish of room-0-1 matte instead of gloss, as "),
+        (
+            "background_lrv",
+            60,
+            "contrast.reflectance",
+            "Make the surface background light reflectance value of room-0-1 8 instead of 60, as ",
+        ),
+    ],
+)
+def test_a_word_or_a_share_that_its_likes_have(field, value, rule, words):
+    document = bed.alike_signs(1, 4)
+    document["signs"][1]["surface"][field] = value
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    (check,) = findings(result, rule)
+    assert check.remedies[0].summary.startswith(words)
+    assert_law(result.job, result, check, check.remedies[0])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import pickle
 import subprocess
 import sys
 from pathlib import Path
@@ -112,6 +113,12 @@ def test_each_trial_is_made_once_and_counts_once():
     trials.evaluated(evolve(renamed, name="a fourth"))
     assert trials.used_up
     assert trials.evaluated(evolve(renamed, name="a fifth")) is None
+
+
+def test_what_came_from_another_process_cannot_be_tried():
+    result = pickle.loads(pickle.dumps(signrules.evaluate(signrules.job_from_dict(sign_job()))))
+    with pytest.raises(signrules.SignrulesError, match="another process"):
+        trials_of(result, 1000)
 
 
 class Hard:
@@ -227,6 +234,9 @@ def test_a_number_that_could_not_be_pinned_down_is_said_to_be_so():
     assert not found.up.settled
     assert found.up.limit < 1.6002
     assert "as far as the trials went" in str(found)
+    # Seven trials find both ends of a few layers, and nothing is left to evaluate them afresh.
+    near = signrules.headroom(job, "passes.dots.layers", within=1, budget=0)
+    assert not near.up.settled
     none = signrules.headroom(job, "passes.dots.layers", budget=0)
     assert (none.down.limit, none.up.limit, none.up.beyond) == (24, 24, None)
     assert "where the trials were used up" in none.up.why
