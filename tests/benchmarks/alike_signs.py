@@ -16,7 +16,7 @@ import signrules
 from signrules import Job
 
 DEFAULT = ("2x8", "2x15", "1x10", "1x50", "1x200")
-WIDTH, DEPTH, APART = 70, 20, 5
+WIDTH, DEPTH, APART = 70, 25, 5
 COLUMNS = 10
 GAPS = ("stated", "build-up", "open")
 
