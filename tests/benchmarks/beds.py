@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from attrs import evolve, frozen
-from benchmarks.alike_signs import alike_signs, building, with_wide_dots
 from benchmarks.bed_kinds import BACKS, CHAINS, INKS, KINDS, RANK, REGIONS, Kind
+from benchmarks.bed_signs import alike_signs, building, with_wide_dots
 
 from signrules.model import (
     Alignment,

@@ -22,17 +22,17 @@ import sop
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from benchmarks.reporting import Report, run_parts, shown, timed, version_of
+from signrules.planning.conflict.explaining import conflict_of_stuck
+from signrules.planning.order.search import Search
 
 from signrules.graph import clearance_precedence
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.conflict.explaining import conflict_of_stuck
-from signrules.planning.planner import BUDGET, plan_job, states_of_core
 from signrules.planning.order.reduction import Reduced, reduced
-from signrules.planning.order.search import Search
 from signrules.planning.order.solver import Solver
+from signrules.planning.planner import BUDGET, plan_job, states_of_core
 
 CPSAT_SECONDS = 10.0
 

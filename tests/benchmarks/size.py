@@ -31,10 +31,10 @@ from signrules.physics.timeline import Timeline, replay
 from signrules.planning.audit import audit
 from signrules.planning.costs import Costs
 from signrules.planning.order.peeling import peel
-from signrules.planning.plan import Plan
-from signrules.planning.planner import plan_job
 from signrules.planning.order.reduction import reduced, setups
 from signrules.planning.order.solver import Solver
+from signrules.planning.plan import Plan
+from signrules.planning.planner import plan_job
 
 
 def lay_out(job: Job) -> Machine:

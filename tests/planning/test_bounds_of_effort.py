@@ -11,8 +11,8 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning import planner
-from signrules.planning.order.peeling import peel
 from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups
 
 

@@ -15,8 +15,8 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.planner import plan_job
 from signrules.planning.order.reduction import reduced
+from signrules.planning.planner import plan_job
 
 
 def cost_of(plan):

@@ -6,6 +6,7 @@ import pytest
 from attrs import astuple, evolve
 from benchmarks.cases import rows_of_signs
 from scenario import pass_of, sign_job
+from signrules.planning.order.search import Search
 
 import signrules
 from signrules.model import Gap, Interval
@@ -15,15 +16,13 @@ from signrules.physics.timeline import replay
 from signrules.planning.audit import audit
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.safety import Safety
-from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.conflict.words import _listed, _wrong_side
-from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
-from signrules.planning.planner import _sound, plan_job
 from signrules.planning.gaps.reaches import fewest_planes, plane_reaches
+from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
 from signrules.planning.order.reduction import reduced
-from signrules.planning.order.search import Search
 from signrules.planning.order.settling import _sides
 from signrules.planning.order.solver import Solver
+from signrules.planning.planner import _sound, plan_job
 
 
 def machine_of(document):

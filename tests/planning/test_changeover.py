@@ -10,10 +10,10 @@ import time
 import pytest
 import sop
 from attrs import evolve
+from signrules.planning.conflict.explaining import _closed_part
 
 from signrules.planning import solver
 from signrules.planning.order.changeover import Bar, Changeover, Stack, bits, closed
-from signrules.planning.conflict.explaining import _closed_part
 from signrules.planning.order.solver import Solver
 
 

@@ -6,14 +6,14 @@ from effort import effort
 from hypothesis import given, settings
 from reference import BruteForce
 from scenario import pass_of, sign_job
+from signrules.planning.conflict.explaining import _against, conflict_of_part
+from signrules.planning.order.search import Search
 from strategies import jobs
 
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.conflict.explaining import _against, conflict_of_part
 from signrules.planning.planner import plan_job
-from signrules.planning.order.search import Search
 
 
 @settings(max_examples=effort(100))

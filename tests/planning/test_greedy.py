@@ -7,6 +7,7 @@ from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from effort import effort
 from hypothesis import given, settings
+from signrules.planning.order.search import Search
 from strategies import jobs
 
 import signrules
@@ -16,7 +17,6 @@ from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups
-from signrules.planning.order.search import Search
 
 
 @settings(max_examples=effort(130))

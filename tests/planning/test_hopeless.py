@@ -6,6 +6,8 @@ import pytest
 from effort import effort
 from hypothesis import assume, given, settings
 from scenario import sign_job
+from signrules.planning.conflict.explaining import conflict_of_open
+from signrules.planning.order.search import Search
 from strategies import jobs
 
 import signrules
@@ -14,10 +16,8 @@ from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import replay
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.conflict.explaining import conflict_of_open
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.gaps.keeping import kept_longest
-from signrules.planning.order.search import Search
 
 
 def document_of(*passes, **changes):

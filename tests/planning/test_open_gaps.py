@@ -11,6 +11,8 @@ from effort import effort
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 from scenario import pass_of, sign_job
+from signrules.planning.conflict.explaining import conflict_of_open
+from signrules.planning.gaps.assuming import assumed, with_most_room
 from strategies import jobs
 
 import signrules
@@ -20,9 +22,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
 from signrules.planning import judging, keeping, planner, search
-from signrules.planning.gaps.assuming import assumed, with_most_room
 from signrules.planning.audit import audit
-from signrules.planning.conflict.explaining import conflict_of_open
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.gaps.keeping import kept_longest
 from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, least_cost, open_gaps, plane_reaches, sure_offsets
