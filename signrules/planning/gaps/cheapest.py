@@ -7,6 +7,7 @@ the order asks for at the least tells which ways can still become the best.
 
 from __future__ import annotations
 
+import heapq
 from collections import deque
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cache
@@ -106,6 +107,8 @@ class _Programme:
         self.costs = Costs.of(places.job.printer.minutes)
         self._settings_from = self._fresh_settings()
         self._spans_from = self._serving_spans()
+        # From which step to which a height serves, and a plane can be kept.
+        self._level: dict[float, tuple[int, int]] = {}
         self._kept: dict[Hashable, tuple[int, int]] = {}
         self._alignments = cache(self._alignments_unshared)
 
@@ -124,17 +127,34 @@ class _Programme:
         for number, place in enumerate(self.places.places):
             onward: dict[object, tuple[Rank, _Way]] = {}
             for then in self._onward_of_all(place, ways):
-                rank = self._rank(number + 1, then)
+                rank = self._rank_at_most(number + 1, then)
                 if below is not None and rank >= below:
                     continue
                 assert then.plane is not None
                 name = (then.plane.key, then.mark, then.needs)
                 if name not in onward or rank < onward[name][0]:
                     onward[name] = rank, then
-            best = sorted(onward.values(), key=lambda found: found[0])[:width]
-            ways = [way for _, way in best]
+            ways = self._best_of(number + 1, list(onward.values()), width)
             self.followed += len(ways)
         return ways[0] if ways else None
+
+    def _best_of(self, number: int, found: list[tuple[Rank, _Way]], width: int) -> list[_Way]:
+        """The best `width` of some ways, which come with what they cost at the least.
+
+        How long a plane can be kept is looked at closely only for those that might be among them.
+        """
+        queue = [(rank, serial, False) for serial, (rank, _) in enumerate(found)]
+        heapq.heapify(queue)
+        best: list[_Way] = []
+        while queue and len(best) < width:
+            rank, serial, is_close = heapq.heappop(queue)
+            way = found[serial][1]
+            closer = rank if is_close else self._rank(number, way)
+            if closer > rank:
+                heapq.heappush(queue, (closer, serial, True))
+            else:
+                best.append(way)
+        return best
 
     def _onward_of_all(self, place: Place, ways: list[_Way]) -> Iterator[_Way]:
         """How the ways may go on: with the plane that they have, and with each that is set anew."""
@@ -190,26 +210,44 @@ class _Programme:
 
     def _rank(self, number: int, way: _Way) -> Rank:
         """What a way costs at the least once all is done; `number` steps of it are."""
-        kept_until = number if way.plane is None else self._kept_until(number, way.plane)
-        settings = way.settings + self._settings_from[kept_until]
+        until = number if way.plane is None else self._kept_until(number, way.plane)
+        return self._rank_kept_until(number, way, until)
+
+    def _rank_at_most(self, number: int, way: _Way) -> Rank:
+        """The same or less, from the height of the plane alone."""
+        until = number
+        if way.plane is not None:
+            until = self._level_until(number, way.plane.height.nominal)
+        return self._rank_kept_until(number, way, until)
+
+    def _rank_kept_until(self, number: int, way: _Way, until: int) -> Rank:
+        settings = way.settings + self._settings_from[until]
         return way.unsafe, self.costs.weight(0, settings, self._alignments(number, way.needs))
+
+    def _level_until(self, number: int, height: float) -> int:
+        """The first step from one on for which no safe plane lies at a height."""
+        places = self.places.places
+        first, until = self._level.get(height, (0, -1))
+        if not first <= number <= until:
+            until = number
+            while until < len(places) and _holds(places[until].heights, height):
+                until += 1
+            self._level[height] = number, until
+        return until
 
     def _kept_until(self, number: int, plane: HeadPlane) -> int:
         """The first step from one on for which a head plane cannot be kept, nor set anew for nothing."""
         places = self.places.places
         first, until = self._kept.get(plane.key, (0, -1))
         if not first <= number <= until:
+            last = self._level_until(number, plane.height.nominal)
             until = number
-            while until < len(places) and self._may_keep(places[until], plane):
+            while until < last and self._may_keep(places[until], plane):
                 until += 1
             self._kept[plane.key] = number, until
         return until
 
     def _may_keep(self, place: Place, plane: HeadPlane) -> bool:
-        low, high = place.heights
-        height = plane.height.nominal
-        if not low - SLACK_MM <= height <= high + SLACK_MM:
-            return False
         if place.mark is not None or self.places.option(place, plane).is_safe:
             return True
         return any(_is_level(plane, option.plane) for option in place.anew)
@@ -236,6 +274,10 @@ class _Programme:
     def _alignments_unshared(self, number: int, needs: Needs) -> int:
         wanted = ((need.low, need.high) for need in needs)
         return fewest_planes([*self._spans_from[number], *wanted])
+
+
+def _holds(reach: Reach, height: float) -> bool:
+    return reach[0] - SLACK_MM <= height <= reach[1] + SLACK_MM
 
 
 def _is_level(one: HeadPlane | None, other: HeadPlane) -> bool:
