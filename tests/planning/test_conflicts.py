@@ -11,9 +11,15 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.conflict.explaining import _against, conflict_of_part
+from signrules.planning.conflict.finding import conflict_of_many
+from signrules.planning.conflict.words import _against
+from signrules.planning.order.steps import StepSearch
 from signrules.planning.planner import plan_job
-from signrules.planning.order.search import Search
+
+
+def has_none(found):
+    """Whether a search has ruled every order out."""
+    return found.ended and found.order is None
 
 
 @settings(max_examples=effort(100))
@@ -28,10 +34,10 @@ def test_a_conflict_is_proven_and_minimal(job):
     assert len(outcome.conflict.reasons) == len(outcome.conflict.subjects)
     members = [machine.index[path.partition(".")[2]] for path in outcome.conflict.subjects]
     core = sum(1 << at for at in members)
-    assert Search(machine, core).run(100_000).exhausted
+    assert has_none(StepSearch(machine, core).any_order(100_000))
     for at in members:
         if machine.flips(at) is None:
-            assert Search(machine, core & ~(1 << at)).run(100_000).order is not None
+            assert StepSearch(machine, core & ~(1 << at)).any_order(100_000).order is not None
 
 
 def test_two_sheets_of_which_each_needs_the_other_bare():
@@ -95,13 +101,13 @@ def in_a_row(count, **fields):
 
 
 def test_of_very_many_that_are_stuck_all_are_the_conflict():
-    found = conflict_of_part(in_a_row(3), [0, 1, 2], 2)
+    found = conflict_of_many(in_a_row(3), [0, 1, 2], 2)
     assert found.subjects == ("passes.p0", "passes.p1", "passes.p2")
     assert found.message == "No safe order: of 3 passes, p0 the first of them, none can be printed last."
 
 
 def test_of_very_many_that_are_stuck_it_is_proven():
-    assert conflict_of_part(in_a_row(3), [0, 1, 2], 2).proven
+    assert conflict_of_many(in_a_row(3), [0, 1, 2], 2).proven
 
 
 def test_a_pass_against_which_nothing_stands_by_itself():

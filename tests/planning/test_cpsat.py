@@ -17,9 +17,9 @@ from strategies import jobs
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.planner import plan_job
 from signrules.planning.order.reduction import reduced
 from signrules.planning.order.solver import Solver
+from signrules.planning.planner import plan_job
 
 pytest.importorskip("ortools")
 
