@@ -87,7 +87,7 @@ def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
     outcome = planned_as_large(evolve(job, media=(sheet,)), monkeypatch)
     assert outcome.plan is None
     assert not outcome.conflict.proven
-    assert "State the gaps" in outcome.conflict.message
+    assert "split the job" in outcome.conflict.message
 
 
 @pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
