@@ -61,17 +61,24 @@ def test_two_sheets_of_which_each_needs_the_other_bare():
 
 
 def test_a_search_that_gives_up_says_so():
-    document = sign_job()
-    for item in document["passes"]:
-        item["gap"] = "auto"
-    # In the declared order the head strikes, so that one is no way out.
-    document["passes"].append({"id": "low", "ink": "black", "gap": {"offset": 0}})
+    """Over 1.17 mm of dots and on the sheet beside them: 2.18 mm to clear, 2.2 mm of reach, and no gap in between.
+
+    Only a search can rule that out: a gap of 2.19 mm would do.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["max_throw"] = 2.2
+    document["passes"] = [
+        {"id": "dots", "ink": "clear", "layers": 39, "areas": [[0, 0, 50, 50]], "gap": "auto"},
+        {"id": "wide", "ink": "black", "areas": [[0, 0, 150, 50]], "gap": "auto", "after": ["dots"]},
+    ]
     job = signrules.job_from_dict(document)
     result = signrules.evaluate(job, budget=1)
     assert result.plan is None
     assert not result.conflict.proven
     assert not result.ok
-    assert "stopped after 1 states" in result.conflict.message
+    states = plan_job(Machine(Heights(job)), 1).states
+    assert f"after {states} states not every order was ruled out" in result.conflict.message
+    assert signrules.evaluate(job).conflict.proven
 
 
 def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
