@@ -340,7 +340,7 @@ def constructive_plan(job: Job, order: Order) -> Plan | None:
     """An order with its cheapest gaps, as a plan that the audit has nothing to say against; None where it has."""
     timeline = replay_order(Machine(Heights(job)), order)
     costs = Costs.of(job.printer.minutes)
-    plan = Plan(timeline, costs.of_timeline(timeline), None, False, costs.stated)
+    plan = Plan(timeline, costs.of_timeline(timeline), (0, 0.0), False, costs.stated)
     return None if audit(job, plan) else plan
 
 

@@ -65,7 +65,9 @@ def agree(job: Job) -> bool:
     both = reduced(machine)
     if both is None:
         return False
-    problem = both.problem
+    problem = both.strict
+    if problem is None:
+        return False
     solved = Solver(problem).solve(200_000)
     outcome = plan_job(machine)
     if solved.order is None:
@@ -77,7 +79,7 @@ def agree(job: Job) -> bool:
         assert answer.cost is None
         return answer.proven
     assert solved.optimal
-    if both.relaxed is problem:
+    if both.loose is problem:
         assert outcome.plan is not None
         assert outcome.plan.optimal
         assert outcome.plan.timeline.gap_settings == solved.cost

@@ -17,6 +17,10 @@ from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups
+<<<<<<< HEAD
+=======
+from signrules.planning.order.steps import StepSearch
+>>>>>>> oldtests
 
 
 @settings(max_examples=effort(130))
@@ -27,11 +31,14 @@ def test_it_finds_an_order_where_there_is_one_and_what_is_stuck_is_a_proof(job):
     if kinds is None:
         return
     peeled = peel(machine, kinds.classes, kinds.watched)
-    found = Search(machine).run(100_000)
+    found = StepSearch(machine).any_order(100_000)
+    assert found.ended
     assert (peeled.order is None) == (found.order is None)
     if peeled.order is None:
         core = sum(1 << at for at in peeled.stuck)
-        assert Search(machine, core).run(100_000).exhausted
+        alone = StepSearch(machine, core).any_order(100_000)
+        assert alone.ended
+        assert alone.order is None
     else:
         assert sorted(peeled.order) == list(range(len(machine.items)))
 
@@ -84,7 +91,7 @@ def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
     outcome = planned_as_large(evolve(job, media=(sheet,)), monkeypatch)
     assert outcome.plan is None
     assert not outcome.conflict.proven
-    assert "State the gaps" in outcome.conflict.message
+    assert "split the job" in outcome.conflict.message
 
 
 @pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
