@@ -10,10 +10,6 @@ import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
-<<<<<<< HEAD
-from signrules.planning import planner
-=======
->>>>>>> oldtests
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups

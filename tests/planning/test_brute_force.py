@@ -14,14 +14,10 @@ from signrules.model import Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-<<<<<<< HEAD
-from signrules.planning.order.reduction import reduced
-=======
 from signrules.planning.costs import Costs
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.reduction import reduced
 from signrules.planning.order.runs import order_of_runs
->>>>>>> oldtests
 from signrules.planning.planner import plan_job
 
 

@@ -10,7 +10,6 @@ import time
 import pytest
 import sop
 from attrs import evolve
-from signrules.planning.conflict.explaining import _closed_part
 
 from signrules.planning.conflict.shrinking import closed_part
 from signrules.planning.order import solver

@@ -6,16 +6,11 @@ from effort import effort
 from hypothesis import given, settings
 from reference import BruteForce
 from scenario import pass_of, sign_job
-from signrules.planning.conflict.explaining import _against, conflict_of_part
-from signrules.planning.order.search import Search
 from strategies import jobs
 
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-<<<<<<< HEAD
-from signrules.planning.planner import plan_job
-=======
 from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.conflict.words import _against
 from signrules.planning.order.steps import StepSearch
@@ -25,7 +20,6 @@ from signrules.planning.planner import plan_job
 def has_none(found):
     """Whether a search has ruled every order out."""
     return found.ended and found.order is None
->>>>>>> oldtests
 
 
 @settings(max_examples=effort(100))

@@ -6,8 +6,6 @@ import pytest
 from effort import effort
 from hypothesis import assume, given, settings
 from scenario import sign_job
-from signrules.planning.conflict.explaining import conflict_of_open
-from signrules.planning.order.search import Search
 from strategies import jobs
 
 import signrules
@@ -17,11 +15,7 @@ from signrules.physics.timeline import replay
 from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.cheapest import cheapest_gaps
-<<<<<<< HEAD
-from signrules.planning.gaps.keeping import kept_longest
-=======
 from signrules.planning.order.steps import StepSearch
->>>>>>> oldtests
 
 
 def document_of(*passes, **changes):
