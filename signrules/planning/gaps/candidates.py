@@ -190,21 +190,11 @@ class OpenGaps:
         """The least offset at which each alignment, on record or made for another pass, serves on some surface."""
         for surface in surfaces:
             crisp = self._crisp(plane, surface)
+            ends = [self._window(crisp, number).high for number in range(len(self.offsets))]
             for served_from in self._begins:
-                number = self._first_served(crisp, served_from)
-                if number is not None:
+                number = bisect_left(ends, served_from - GUARD_MM)
+                if number < len(ends):
                     yield number
-
-    def _first_served(self, crisp: Interval, served_from: float) -> int | None:
-        """The least offset whose window reaches up to an alignment."""
-        low, high = 0, len(self.offsets)
-        while low < high:
-            middle = (low + high) // 2
-            if self._window(crisp, middle).high >= served_from - GUARD_MM:
-                high = middle
-            else:
-                low = middle + 1
-        return low if low < len(self.offsets) else None
 
     def _window(self, crisp: Interval, number: int) -> Window:
         assert self._tolerance is not None
