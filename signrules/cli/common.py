@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
+from signrules.cli.progress import ProgressLine
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -98,10 +99,13 @@ def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evalu
     from signrules.documents import read_job
     from signrules.errors import JobError
     from signrules.evaluation import evaluate
+    from signrules.reports.text import one_line
 
     shop = shop_of(options, plugins)
     try:
-        return evaluate(read_job(path, plugins=plugins), plugins=plugins, shop=shop, seconds=options.seconds)
+        with ProgressLine() as line:
+            line.show(f"judging {one_line(path)}")
+            return evaluate(read_job(path, plugins=plugins), plugins=plugins, shop=shop, seconds=options.seconds)
     except JobError as error:
         raise error if error.origin else JobError(error.faults, path) from None
 

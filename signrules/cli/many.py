@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
-import sys
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, nullcontext
 from typing import TYPE_CHECKING, Any
 
+from signrules.cli.progress import ProgressLine
 from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
 
 if TYPE_CHECKING:
@@ -78,28 +78,49 @@ def judged_files(
     plugins: Plugins,
     reduce: Callable[[Evaluation], Any],
 ) -> Generator[ManyResult[Any], None, None]:
-    """What comes of each file, in order, evaluated as the options say; on a terminal with a line that counts.
+    """What comes of each file, in order, evaluated as the options say; on a terminal a line tells how far it is.
 
     Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.common import shop_of
+    from signrules.evaluation import Evaluation
     from signrules.many import AHEAD, evaluate_many
 
     shop = shop_of(options, plugins)
-    line = _CountingLine(len(files))
     workers = min(options.workers, len(files))
-    with _processes(workers) if workers > 1 else nullcontext() as executor:
+    with ProgressLine() as line, _processes(workers) if workers > 1 else nullcontext() as executor:
         ahead = None if executor is None else AHEAD * workers
+        here = reduce if executor is not None else _told(reduce, line)
         results = evaluate_many(
-            files, executor=executor, ahead=ahead, plugins=plugins, shop=shop, seconds=options.seconds, reduce=reduce
+            files, executor=executor, ahead=ahead, plugins=plugins, shop=shop, seconds=options.seconds, reduce=here
         )
         with closing(results):
-            line.show(0)
+            line.show(_waiting(files, 0))
             for item in results:
-                line.clear()
+                if isinstance(item.result, Evaluation):
+                    item.result.look_for_remedies(line.trials)
+                line.hide()
                 yield item
-                line.show(item.number + 1)
-            line.clear()
+                line.show(_waiting(files, item.number + 1))
+
+
+def _told(reduce: Callable[[Evaluation], Any], line: ProgressLine) -> Callable[[Evaluation], Any]:
+    """The same, with the search for remedies beforehand, of which a line tells."""
+
+    def reduced(result: Evaluation) -> Any:
+        result.look_for_remedies(line.trials)
+        return reduce(result)
+
+    return reduced
+
+
+def _waiting(files: Sequence[str], done: int) -> str:
+    """What is waited for when so many files are done."""
+    from signrules.reports.text import one_line
+
+    if len(files) > 1:
+        return f"{done} of {len(files)} jobs"
+    return f"judging {one_line(files[0])}" if files else ""
 
 
 def error_to_dict(error: SignrulesError) -> dict[str, Any]:
@@ -111,24 +132,6 @@ def error_to_dict(error: SignrulesError) -> dict[str, Any]:
 def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
     listed = {"path": fault.path, "found": fault.found, "expected": fault.expected}
     return listed | {"more": fault.more} if fault.more else listed
-
-
-class _CountingLine:
-    """How many jobs are done, on standard error while the next is waited for, if that is a terminal."""
-
-    def __init__(self, total: int) -> None:
-        self._total = total
-        self._on = total > 1 and sys.stderr.isatty()
-
-    def show(self, done: int) -> None:
-        if self._on:
-            sys.stderr.write(f"\r{done} of {self._total} jobs")
-            sys.stderr.flush()
-
-    def clear(self) -> None:
-        if self._on:
-            sys.stderr.write("\r\x1b[K")
-            sys.stderr.flush()
 
 
 @contextmanager

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from signrules.cli.common import shop_of
 from signrules.cli.many import SUFFIXES
+from signrules.cli.progress import ProgressLine
 from signrules.errors import DocumentFault, JobError, SignrulesError
 
 if TYPE_CHECKING:
@@ -38,7 +39,10 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
     from signrules.whatif.mending import mend
 
     job = read_job(options.jobs[0], plugins=plugins)
-    mended = mend(job, plugins=plugins, shop=shop_of(options, plugins), seconds=options.seconds)
+    shop = shop_of(options, plugins)
+    with ProgressLine() as line:
+        line.show("mending")
+        mended = mend(job, plugins=plugins, shop=shop, seconds=options.seconds, progress=line.trials)
     stream = sys.stdout if options.format == "text" else sys.stderr
     print(f"\n{plain(mended.message)}", file=stream)
     if mended.job is not None and mended.changes:

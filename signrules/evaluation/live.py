@@ -5,19 +5,22 @@ from __future__ import annotations
 import copy
 import datetime
 
-from attrs import evolve, fields, frozen
+from attrs import evolve, frozen
 
-from signrules.errors import DocumentFault, JobError
+from signrules.errors import DocumentFault, JobError, SignrulesError
+from signrules.evaluation.conflicting import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted, why_not_safe
-from signrules.model.job import Job
+from signrules.model.job import Job, same_work
 from signrules.model.wording import nearest
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.planning.audit import audit
 from signrules.planning.plan import NoSafeOrder
-from signrules.planning.planner import BUDGET, Outcome, plan_job
+from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
+from signrules.remedies.budget import TrialBudget
 from signrules.remedies.finder import Finder
+from signrules.remedies.trials import Progress, Trials
 from signrules.rules.engine import Facts, Fault, run_rules
 from signrules.rules.memory import Memory
 from signrules.rules.waivers import apply_waivers
@@ -55,6 +58,7 @@ class Live:
         self._unloaded = [*unloaded, *self._shop.astray(plugins.rules, [one.plugin for one in unloaded])]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
+        self._tries = self._knowing = False
         self._memory = Memory()
         self._answers: _Answers = {}
 
@@ -91,6 +95,7 @@ class Live:
             accepted,
             self._shop,
             further,
+            planned.outcome.states,
         )
         self._planned = planned
         # A translator that failed is asked again next time, and the rules that heard of it too.
@@ -104,11 +109,17 @@ class Live:
 
     def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
         before = self._planned
-        if before is not None and before.pairs == pairs and _same_work(before.job, job):
+        if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
         ids = {item.id: at for at, item in enumerate(job.items)}
         extra = [Precedence(ids[first], ids[then], by, reason) for first, then, reason, by in pairs]
-        outcome = plan_job(Machine(Heights(job), extra), self._budget)
+        machine = Machine(Heights(job), extra)
+        kept = before is not None and before.pairs == pairs and self._tries
+        if kept and before is not None and still_in_conflict(before.outcome.conflict, before.job, job):
+            outcome = evolve(before.outcome, timeline=replay_order(machine, machine.declared_order()), states=0)
+        else:
+            known = before.outcome if before is not None and self._knowing else None
+            outcome = plan_job(machine, self._budget, known)
         wrong = audit(job, outcome.plan) if self._audited and outcome.plan is not None else []
         return _Planned(job, pairs, outcome, [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong])
 
@@ -118,10 +129,17 @@ class Live:
         known = counted(outcome.plan, outcome.timeline)
         return self._plugins.quantities(job, outcome.plan.order, known, self._seconds)
 
-    def _fork(self, *, audited: bool | None = None) -> Live:
+    def _fork(self) -> Live:
         """One that goes on from here, and leaves this one as it is."""
-        fork = copy.copy(self)
-        fork._audited = self._audited if audited is None else audited
+        return copy.copy(self)
+
+    def _for_trial(self, most: int, *, knowing: bool) -> Live:
+        """One that goes on from here without an audit, and whose planner opens at most so many states.
+
+        `knowing` makes the planner start from the plan that there is.
+        """
+        fork = self._fork()
+        fork._audited, fork._budget, fork._tries, fork._knowing = False, most, True, knowing
         return fork
 
 
@@ -175,35 +193,51 @@ class _Planned:
         return plan is not None and (not plan.judged or plan.best is not None)
 
 
-def _same_work(one: Job, other: Job) -> bool:
-    """Whether two jobs print the same things in the same way, whatever they say of signs, standards and waivers."""
-    return all(getattr(one, name) == getattr(other, name) for name in _WORK)
-
-
-_WORK = tuple(each.name for each in fields(Job) if each.name not in ("name", "signs", "standards", "waivers"))
-
-
 @frozen(eq=False)
 class _Again:
     """How an evaluation came about, so that a changed job can be evaluated in the same way and from there."""
 
     live: Live
     today: datetime.date
+    knowing: bool = False
 
     def __call__(self, job: Job) -> Evaluation:
         return self.live._fork().evaluate(job, today=self.today)
 
-    def unaudited(self) -> _Again:
-        """The same for trials."""
-        return _Again(self.live._fork(audited=False), self.today)
+    @property
+    def budget(self) -> int:
+        """The states that the planner opens at the most."""
+        return self.live._budget
+
+    def trial(self, job: Job, most: int) -> tuple[Evaluation, int]:
+        """A changed job judged without an audit, and how many states the planner opened for it, at most so many."""
+        live = self.live._for_trial(most, knowing=self.knowing)
+        before = live._planned
+        result = live.evaluate(job, today=self.today)
+        return result, 0 if live._planned is before else result.states
 
     def __reduce__(self) -> tuple[object, ...]:
         # Rules and plugins cannot travel to another process.
         return type(None), ()
 
 
+def trials_of(
+    result: Evaluation, total: TrialBudget | int, *, knowing: bool = False, progress: Progress | None = None
+) -> Trials[Evaluation]:
+    """Trials of changes to an evaluated job, evaluated in the same way, as long as a budget lasts.
+
+    With `knowing` the planner starts from the plan that there is: faster, and of orders that cost the same it may come
+    to another than it would without. So what is kept of such trials is evaluated afresh. Raises SignrulesError for an
+    evaluation that came from another process.
+    """
+    again = result._again
+    if not isinstance(again, _Again):
+        raise SignrulesError("this evaluation came from another process: evaluate its job anew to change it")
+    return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
+
+
 def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
-    finder = Finder(result, again.unaudited())
+    finder = Finder(result, again)
     checks = tuple(evolve(check, finder=finder) if check.is_bad else check for check in result.checks)
     return evolve(result, checks=checks, finder=finder, again=again)
 

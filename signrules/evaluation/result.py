@@ -18,6 +18,7 @@ from signrules.plain import check_to_dict, conflict_to_dict, fault_to_dict, plan
 from signrules.planning.plan import Conflict, Plan
 from signrules.remedies.applying import patched
 from signrules.remedies.finder import Finder, Reported
+from signrules.remedies.trials import Progress
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
@@ -33,7 +34,8 @@ class Evaluation:
 
     `timeline` is the replay on which the rules judged: the plan's, or the declared order's where there is no plan.
     `accepted` are faults that the shop accepts, each with its reason; they do not make the evaluation incomplete.
-    `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
+    `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides. `states` is how many
+    states the planner opened.
     """
 
     job: Job
@@ -45,6 +47,7 @@ class Evaluation:
     accepted: tuple[tuple[Fault, str], ...] = ()
     shop: Shop = field(factory=Shop)
     plugin_quantities: Mapping[str, float] = field(factory=dict)
+    states: int = 0
     _finder: Finder | None = field(default=None, repr=False)
     _again: Callable[[Job], Evaluation] | None = field(default=None, repr=False)
 
@@ -95,10 +98,17 @@ class Evaluation:
         """What the job takes, by name; units in the names."""
         return {} if self.plan is None else counted(self.plan, self.timeline) | dict(self.plugin_quantities)
 
-    @cached_property
+    @property
     def reported_remedies(self) -> Reported:
         """The remedies of the conflict and of all violations, as far as the trials that a report may take go."""
-        return Reported() if self._finder is None else self._finder.report(self.violations)
+        return self.look_for_remedies()
+
+    def look_for_remedies(self, progress: Progress | None = None) -> Reported:
+        """The same; `progress` is called after each trial with the states of the planner spent, and those there are.
+
+        They are looked for once and kept.
+        """
+        return Reported() if self._finder is None else self._finder.report(self.violations, progress)
 
     @property
     def conflict_remedies(self) -> tuple[Remedy, ...]:
@@ -127,13 +137,21 @@ class Evaluation:
             "order_is_safe": self.order_is_safe,
             "plan": None if self.plan is None else plan_to_dict(self.plan),
             "conflict": None if self.conflict is None else conflict_to_dict(self.conflict, reported.of_conflict),
-            "checks": [check_to_dict(check, reported.of_checks.get(check, ())) for check in self.checks],
+            "checks": [_check_to_dict(check, reported) for check in self.checks],
             "remedies_left_out": reported.left_out,
+            "remedies_not_tried": [{"rule": rule, "subject": subject} for rule, subject in reported.not_tried],
             "faults": [fault_to_dict(fault) for fault in self.faults],
             "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
             "shop": self.shop.to_dict(),
             "quantities": {name: rounded(value) for name, value in self.quantities.items()},
         }
+
+
+def _check_to_dict(check: Check, reported: Reported) -> dict[str, Any]:
+    """A check with its remedies, or with the subject of the alike one that has the same."""
+    if check in reported.as_on:
+        return check_to_dict(check) | {"remedies_as": reported.as_on[check]}
+    return check_to_dict(check, reported.of_checks.get(check, ()))
 
 
 def counted(plan: Plan, timeline: Timeline) -> dict[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from functools import cached_property
 
-from attrs import frozen
+from attrs import fields, frozen
 
 from signrules.errors import JobError
 from signrules.model.passes import Area, Handling, Pass
@@ -121,3 +121,10 @@ class Job:
     @cached_property
     def _handling_by_id(self) -> dict[str | None, Handling]:
         return {item.id: item for item in self.handling}
+
+def same_work(one: Job, other: Job) -> bool:
+    """Whether two jobs print the same things in the same way, whatever they say of signs, standards and waivers."""
+    return all(getattr(one, name) == getattr(other, name) for name in _WORK)
+
+
+_WORK = tuple(each.name for each in fields(Job) if each.name not in ("name", "signs", "standards", "waivers"))

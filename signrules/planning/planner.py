@@ -14,7 +14,7 @@ least. Budgets count states and not time, so that no answer depends on the machi
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from attrs import frozen
 
@@ -75,9 +75,9 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
     `known` is what came of a job with the same items: its order is tried among the first.
     """
     view = canonical(machine) if len(machine.items) <= LARGE else as_declared(machine)
-    hints = [machine.declared_order(), *_known_order(machine, known)]
-    pipeline = _Pipeline(view.machine, [view.from_origin(hint) for hint in hints], budget)
-    best = pipeline.run()
+    declared = view.from_origin(machine.declared_order())
+    pipeline = _Pipeline(view.machine, declared, budget)
+    best = pipeline.run([view.from_origin(order) for order in _known_order(machine, known)])
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
         judged = _judged(machine, order, None if best is None else _plan_of(view, pipeline, best))
@@ -104,16 +104,21 @@ def _known_order(machine: Machine, known: Outcome | None) -> Iterator[Order]:
 
 
 class _Pipeline:
-    """The stages for one machine in canonical order; `best` is the cheapest safe order so far."""
+    """The stages for one machine in canonical order; `best` is the cheapest safe order so far.
 
-    def __init__(self, machine: Machine, hints: list[Order], budget: int) -> None:
-        self.machine, self.hints, self.budget = machine, hints, budget
+    The declared order takes part where it is cheaper than what was constructed, and in ties. Otherwise nothing
+    depends on it, not even how many states are reached.
+    """
+
+    def __init__(self, machine: Machine, declared: Order, budget: int) -> None:
+        self.machine, self.declared, self.budget = machine, declared, budget
         self.attempts = Attempts(machine)
         self.best: Attempt | None = None
         self.stuck: tuple[int, ...] = ()
         self.bounds = LeastLeft(machine, range(len(machine.items)))
         self.least: Cost = self.bounds.of_everything()
         self.core: Core | None = None
+        self._room_is_known = False
         self._searched = 0
 
     @property
@@ -121,14 +126,24 @@ class _Pipeline:
         """How many states were reached so far."""
         return self._searched + self.attempts.states
 
-    def run(self) -> Attempt | None:
-        """The best order that the stages find; None leaves the reason in `core`, where one is known."""
-        stages = (self._circle, self._construct, self._improve, self._most_room, self._search)
+    def run(self, known: Iterable[Order]) -> Attempt | None:
+        """The best order that the stages find; None leaves the reason in `core`, where one is known.
+
+        `known` orders are tried first.
+        """
+        stages = (
+            self._look_for_a_circle,
+            lambda: self._try_orders(known),
+            self._construct,
+            self._try_the_declared_order,
+            self._improve,
+            self._search,
+        )
         for stage in stages:
             if self.core is None and not self._is_proven():
                 stage()
         if self.best is not None:
-            self.best = nearest_to_declared(self.attempts, self.best, self.hints[0])
+            self._settle_ties()
         return self.best
 
     def _is_proven(self) -> bool:
@@ -138,36 +153,47 @@ class _Pipeline:
         if found is not None and (self.best is None or found.cost < self.best.cost):
             self.best = found
 
-    def _circle(self) -> None:
-        self.core = core_of_circle(self.machine, self.budget)
+    def _has_none(self, core: Core | None) -> None:
+        """Take note of items that have no order, if there are any."""
+        self.core = core
+        self._searched += 0 if core is None else core.states
+
+    def _look_for_a_circle(self) -> None:
+        """See whether items must come before each other in a circle."""
+        self._has_none(core_of_circle(self.machine, self.budget))
 
     # --- constructive orders -------------------------------------------------------------------
+
+    def _try_orders(self, orders: Iterable[Order]) -> None:
+        for order in orders:
+            self._take(self.attempts.of_order(order))
 
     def _construct(self) -> None:
         for order in self._orders():
             self._take(self.attempts.of_order(order))
-            if self._is_proven():
+            if self.best is None and self.core is None:
+                self._look_for_too_little_room()
+            if self.core is not None or self._is_proven():
+                return
+            if self.best is not None and not self._states_left():
                 return
 
     def _orders(self) -> Iterator[Order]:
-        """The declared order first: where no order is cheaper it is the plan."""
-        yield from self.hints
         if len(self.machine.items) > LARGE:
             yield from self._peeled()
             return
         problem = reduced(self.machine)
         if problem is not None:
             yield from self._by_runs(problem)
-        if self.core is not None:
-            return
-        yield from constructive_orders(self.machine)
+        if self.core is None:
+            yield from constructive_orders(self.machine)
 
     def _by_runs(self, problem: Reduced) -> Iterator[Order]:
         """The order of the changeover core, which also knows what any order costs at the least."""
         runs = order_of_runs(problem, self.budget)
         self._searched += runs.states
         if runs.stuck:
-            self.core = core_of_stuck(self.machine, problem, runs.stuck, self.budget)
+            self._has_none(core_of_stuck(self.machine, problem, runs.stuck, self.budget))
         if runs.settings is not None:
             self.least = max(self.least, self.bounds.of_everything(runs.settings))
         if runs.order is not None:
@@ -185,17 +211,34 @@ class _Pipeline:
         elif len({sheet.load for sheet in self.machine.job.media}) == 1:
             self.stuck = peeled.stuck
 
+    def _settle_ties(self) -> None:
+        """The declared order where it costs no more, else the one nearest to it. No states are counted for that."""
+        states = self.states
+        assert self.best is not None
+        declared = self.attempts.of_order(self.declared)
+        if declared is not None and declared.cost <= self.best.cost:
+            self.best = declared
+        else:
+            self.best = nearest_to_declared(self.attempts, self.best, self.declared)
+        self._searched += states - self.states
+
     # --- improvement and search ----------------------------------------------------------------
 
     def _improve(self) -> None:
-        if self.best is not None and len(self.machine.items) <= LARGE:
+        if self.best is not None and self._states_left():
             share = self.budget // IMPROVEMENT_SHARE
             self.best = improved(self.attempts, self.best, self.least, share)
 
-    def _most_room(self) -> None:
-        """Where no order was found for open gaps, see whether any gaps could have one."""
-        if self.best is not None or not self.machine.has_open_gaps:
+    def _try_the_declared_order(self) -> None:
+        """Where no rule found an order that is proven, the document may know a better one."""
+        declared = self.attempts.of_order(self.declared)
+        self._take(declared)
+
+    def _look_for_too_little_room(self) -> None:
+        """Where an order is not safe, see whether open gaps can have one at all; this is asked once."""
+        if self._room_is_known or not self.machine.has_open_gaps:
             return
+        self._room_is_known = True
         if len(self.machine.items) > LARGE:
             return
         roomy = with_most_room(self.machine)
@@ -204,7 +247,7 @@ class _Pipeline:
             return
         stuck = Solver(problem.loose).stuck((1 << self.machine.pass_count) - 1)
         if stuck:
-            self.core = core_of_roomy(self.machine, problem, stuck, self.budget)
+            self._has_none(core_of_roomy(self.machine, problem, stuck, self.budget))
 
     def _search(self) -> None:
         """Look for anything cheaper: with the usual gaps first, then with all that are worth trying."""
@@ -232,7 +275,7 @@ class _Pipeline:
                 self._improve()
             elif any_order.ended and thorough:
                 everything = (1 << len(self.machine.items)) - 1
-                self.core = smallest_core(self.machine, self.budget, everything)
+                self._has_none(smallest_core(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return
         found = search.cheapest(self._states_left(), self.best.cost)

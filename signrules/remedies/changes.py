@@ -46,6 +46,10 @@ class Judged(Protocol):
     def conflict(self) -> Conflict | None:
         """Why there is none."""
 
+    @property
+    def states(self) -> int:
+        """How many states the planner opened for it."""
+
 
 Edit = Callable[[Job], Job]
 

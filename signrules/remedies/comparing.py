@@ -37,16 +37,24 @@ def is_met(group: Iterable[Check]) -> bool:
     return Outcome.MET in outcomes and not any(outcome in BAD for outcome in outcomes)
 
 
-def met_again(check: Check, after: Judged) -> bool:
-    """Whether a check that was not met is there after a change, and met.
+class After:
+    """The checks after a change, looked up one by one."""
 
-    A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then nothing must move the
-    sheet between them.
-    """
-    alike = [other for other in after.checks if key_of(other) == key_of(check)]
-    if not alike and check.rule in BETWEEN:
-        alike = [o for o in after.checks if (o.rule, o.subjects[0]) == ("registration.frame", check.subjects[0])]
-    return is_met(alike)
+    def __init__(self, judged: Judged) -> None:
+        self.judged = judged
+        self._groups = grouped(judged.checks)
+
+    def meets(self, check: Check) -> bool:
+        """Whether a check that was not met is there after the change, and met.
+
+        A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then nothing must move
+        the sheet between them.
+        """
+        alike = self._groups.get(key_of(check), [])
+        if not alike and check.rule in BETWEEN:
+            frame = ("registration.frame", check.subjects[0])
+            alike = [other for other in self.judged.checks if (other.rule, other.subjects[0]) == frame]
+        return is_met(alike)
 
 
 def holding(judged: Judged) -> list[Check]:

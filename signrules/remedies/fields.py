@@ -44,7 +44,7 @@ def moved(check: Check, judged: Judged) -> Iterator[Change]:
         unit = "" if section == "surface" else " mm"
         words = f"{number(target)}{unit} instead of {number(value.nominal)}{unit}"
         yield change(
-            f"Make the {_in_words(section, name)} of {sign.id} {words}.",
+            f"Make the {in_words(section, name)} of {sign.id} {words}.",
             of_section(sign.id, section, **{name: moved_to}),
         )
 
@@ -67,7 +67,7 @@ def hung(check: Check, judged: Judged) -> Iterator[Change]:
                 edits.append(of_section(sign.id, section, **higher))
         section, name = _field(check)
         way = "higher" if shift > 0 else "lower"
-        at = f"{_in_words(section, name)} at {number(target)} mm instead of {number(value.nominal)} mm"
+        at = f"{in_words(section, name)} at {number(target)} mm instead of {number(value.nominal)} mm"
         yield change(f"Hang {sign.id} {number(abs(shift))} mm {way}: {at}.", *edits)
 
 
@@ -78,7 +78,7 @@ def other_word(check: Check, judged: Judged) -> Iterator[Change]:
     if sign is None or getattr(sign, section) is None or check.found is None:
         return
     for word in check.allowed:
-        text = f"Make the {_in_words(section, name)} of {sign.id} {word} instead of {check.found}."
+        text = f"Make the {in_words(section, name)} of {sign.id} {word} instead of {check.found}."
         yield change(text, of_section(sign.id, section, **{name: word}))
 
 
@@ -257,5 +257,6 @@ def _sign(check: Check, judged: Judged) -> Sign | None:
     return next((sign for sign in judged.job.signs if sign.id == id), None)
 
 
-def _in_words(section: str, name: str) -> str:
-    return f"{section} {name.replace('_', ' ')}"
+def in_words(section: str, name: str) -> str:
+    """A field of a sign in words."""
+    return f"{section} {name.replace('_lrv', ' light reflectance value').replace('_', ' ')}"

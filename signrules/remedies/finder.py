@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
 from attrs import field, frozen
@@ -11,24 +12,18 @@ from attrs import field, frozen
 from signrules.documents.patching import difference
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
+from signrules.remedies.alike import Alike, Case, by_name
+from signrules.remedies.budget import PART_OF_A_CASE, REPORT
 from signrules.remedies.changes import Change, Judged
-from signrules.remedies.comparing import met_again, worsened
-from signrules.remedies.makers import changes_for, changes_for_conflict
-from signrules.rules.checks import Check
+from signrules.remedies.comparing import After, worsened
+from signrules.remedies.makers import needs_no_plan
+from signrules.remedies.slips import candidates, candidates_for_conflict
+from signrules.remedies.trials import Evaluates, Progress, Trial, Trials
+from signrules.rules.checks import Check, Level
 from signrules.rules.remedy import Remedy
 
 MOST_REMEDIES = 3
 """As many remedies of one finding as are looked for."""
-
-MOST_TRIALS = 24
-"""As many evaluations as the search for the remedies of one finding may take; no more than a report may."""
-
-REPORT_TRIALS = 200
-"""As many as all remedies of a report may take, in jobs of up to `SMALL` passes and handling; see `trials_for`."""
-
-SMALL = 20
-HARD_TRIALS = 8
-FEWEST_TRIALS = 4
 
 REPAIRS = 2
 """How many further changes may mend what a change breaks elsewhere."""
@@ -36,16 +31,23 @@ REPAIRS = 2
 WAYS = 3
 """As many ways of each such repair as are tried."""
 
+CONFLICT = ("conflict", "job")
+"""What stands for the conflict among findings: rule and subject."""
+
 
 @frozen
 class Found:
-    """The remedies of one finding, and how many trials their search took."""
+    """The remedies of one finding; `whole` is False where something that could be one was not tried.
 
-    remedies: tuple[Remedy, ...]
-    trials: int
+    `as_on` is the subject of the alike finding that has the same, and speaks for this one.
+    """
+
+    remedies: tuple[Remedy, ...] = ()
+    whole: bool = False
+    as_on: str | None = None
 
 
-NOTHING_FOUND = Found((), 0)
+NOTHING_FOUND = Found()
 
 _Key = tuple[str, ...]
 """A finding in words: checks hold their finder, so they can be no keys of what travels with it."""
@@ -53,78 +55,93 @@ _Key = tuple[str, ...]
 
 @frozen
 class Reported:
-    """The remedies that a report shows; `left_out` is the number of findings for which none were looked for."""
+    """The remedies that a report shows.
+
+    `as_on` names for a finding the subject of the alike one that has the same remedies: those of many that are alike
+    are long, and said once. `not_tried` are the findings, each by rule and subject, of which not everything was tried
+    that could be a remedy.
+    """
 
     of_checks: Mapping[Check, tuple[Remedy, ...]] = field(factory=dict)
     of_conflict: tuple[Remedy, ...] = ()
-    left_out: int = 0
+    not_tried: tuple[tuple[str, str], ...] = ()
+    as_on: Mapping[Check, str] = field(factory=dict)
 
-
-def trials_for(judged: Judged) -> int:
-    """How many trials a report may take: fewer the larger the job, or where the planner used its budget up.
-
-    Never fewer than `FEWEST_TRIALS`. At most `HARD_TRIALS` where it could not prove a plan for more than `SMALL`.
-    """
-    plan = judged.found_plan
-    best = plan.best if plan is not None and plan.judged else plan
-    gave_up = (best is not None and not best.optimal) or (judged.conflict is not None and not judged.conflict.proven)
-    size = len(judged.job.items)
-    return max(FEWEST_TRIALS, min(HARD_TRIALS if gave_up and size > SMALL else REPORT_TRIALS, _scaled(size)))
-
-
-def _scaled(size: int) -> int:
-    """An evaluation takes about as the square of the size, so trials fall with it."""
-    return REPORT_TRIALS * SMALL**2 // max(size, SMALL) ** 2
+    @property
+    def left_out(self) -> int:
+        """How many findings these are."""
+        return len(self.not_tried)
 
 
 class Finder:
     """Finds remedies for the findings of one evaluation, each when it is first asked for."""
 
-    def __init__(self, judged: Judged, again: Callable[[Job], Judged]) -> None:
+    def __init__(self, judged: Judged, evaluates: Evaluates[Judged]) -> None:
         self.judged = judged
-        self._again = again
+        self._evaluates = evaluates
         self._found: dict[_Key, Found] = {}
-        self._trials: dict[Job, Judged] = {}
+        self._reported: dict[_Key, Found] = {}
+        self._shared: dict[Job, Trial[Judged]] = {}
+        self._last: tuple[tuple[Check, ...], Reported] | None = None
 
     def __reduce__(self) -> tuple[object, ...]:
         # Rules and plugins cannot travel to another process; what has been found can.
-        return Carried, (self._found,)
+        return Carried, (self._reported | self._found,)
 
     def remedies(self, check: Check) -> tuple[Remedy, ...]:
         """The remedies of a check that is broken or doubtful, at most `MOST_REMEDIES`."""
         return self.found(check).remedies
 
     def found(self, check: Check | None) -> Found:
-        """The remedies of a check, or of the conflict where it is None, and what their search took."""
+        """The remedies of a check, or of the conflict where it is None, looked for with a budget of its own."""
         key = _key(check)
         if key not in self._found:
-            search = _Search(self)
-            self._found[key] = Found(tuple(search.remedies(check)), search.tried)
+            search = Search(self, self._trials())
+            if check is None:
+                self._found[key] = search.of_conflict()
+            else:
+                found = search.of_case(self._case_of(check))
+                self._found |= {_key(alike): one for alike, one in found.items()}
         return self._found[key]
 
-    def report(self, checks: Iterable[Check]) -> Reported:
-        """The remedies of the conflict, if there is one, and of the checks, one by one, until the trials are used up.
+    def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
+        """The remedies of the conflict, if there is one, and of the checks, as far as one budget for all goes.
 
-        The count is that of a search from scratch, so what was asked for before makes no difference.
+        Those first that need no plan; alike findings are one case. The count is that of a search from scratch, so what
+        was asked for before makes no difference.
         """
-        limit, left_out = trials_for(self.judged), 0
-        conflict = None if self.judged.conflict is None else self.found(None)
-        spent = 0 if conflict is None else conflict.trials
-        remedies: dict[Check, tuple[Remedy, ...]] = {}
-        for check in checks:
-            if spent >= limit:
-                left_out += 1
-                continue
-            found = self.found(check)
-            spent += found.trials
-            remedies[check] = found.remedies
-        return Reported(remedies, () if conflict is None else conflict.remedies, left_out)
+        checks = tuple(checks)
+        if self._last is None or self._last[0] != checks:
+            self._last = checks, self._report(checks, progress)
+        return self._last[1]
 
-    def evaluated(self, job: Job) -> Judged:
-        """A changed job, evaluated; each only once."""
-        if job not in self._trials:
-            self._trials[job] = self._again(job)
-        return self._trials[job]
+    def _report(self, checks: tuple[Check, ...], progress: Progress | None) -> Reported:
+        search = Search(self, self._trials(progress))
+        cases = sorted(self.alike.cases(checks), key=_turn)
+        found: dict[Check, Found] = {}
+        for case in cases:
+            if needs_no_plan(case.lead):
+                found |= search.of_case(case)
+        conflict = None if self.judged.conflict is None else search.of_conflict()
+        for case in cases:
+            if not needs_no_plan(case.lead):
+                found |= search.of_case(case)
+        self._reported = {_key(check): one for check, one in found.items()}
+        if conflict is not None:
+            self._reported[_key(None)] = conflict
+        return _reported(checks, found, conflict)
+
+    def _trials(self, progress: Progress | None = None) -> Trials[Judged]:
+        return Trials(self.judged, self._evaluates, REPORT, shared=self._shared, progress=progress)
+
+    def _case_of(self, check: Check) -> Case:
+        checks = [other for other in self.judged.checks if other.is_violation or other == check]
+        return next(case for case in self.alike.cases(checks) if check in case.findings)
+
+    @cached_property
+    def alike(self) -> Alike:
+        """Which rows of the job are alike."""
+        return Alike(self.judged.job)
 
     @cached_property
     def document(self) -> dict[str, Any]:
@@ -138,85 +155,172 @@ class Carried(Finder):
     def __init__(self, found: Mapping[_Key, Found]) -> None:
         self._found = dict(found)
 
+    def __reduce__(self) -> tuple[object, ...]:
+        # It may travel on.
+        return Carried, (self._found,)
+
     def found(self, check: Check | None) -> Found:
         """What had been found, if it had been asked for."""
         return self._found.get(_key(check), NOTHING_FOUND)
 
-    def report(self, checks: Iterable[Check]) -> Reported:
-        """What had been found; the rest is left out."""
+    def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
+        """What had been found; the rest was not tried."""
         checks = tuple(checks)
-        known = {check: self.found(check).remedies for check in checks if _key(check) in self._found}
-        return Reported(known, self.found(None).remedies, len(checks) - len(known))
+        return _reported(checks, {check: self.found(check) for check in checks}, self._found.get(_key(None)))
+
+
+def _reported(checks: Iterable[Check], found: Mapping[Check, Found], conflict: Found | None) -> Reported:
+    not_tried = [(check.rule, check.subjects[0]) for check in checks if not found[check].whole]
+    if conflict is not None and not conflict.whole:
+        not_tried.insert(0, CONFLICT)
+    remedies = {check: one.remedies for check, one in found.items() if one.remedies}
+    as_on = {check: one.as_on for check, one in found.items() if one.remedies and one.as_on is not None}
+    of_conflict = () if conflict is None else conflict.remedies
+    return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
 
 
 def _key(check: Check | None) -> _Key:
     return () if check is None else (check.rule, *check.subjects, str(check.source), check.message)
 
 
-class _Search:
-    """The search for the remedies of one finding, with its count of trials."""
+def _turn(case: Case) -> tuple[Any, ...]:
+    """Whose turn it is before others, whatever the order of the document: STOP first, then by name."""
+    return case.lead.level is not Level.STOP, case.lead.rule, by_name(case.lead.subjects)
 
-    def __init__(self, finder: Finder) -> None:
-        self.finder = finder
-        self.tried = 0
-        self.most = min(MOST_TRIALS, trials_for(finder.judged))
 
-    def remedies(self, check: Check | None) -> Iterator[Remedy]:
-        judged = self.finder.judged
-        count = 0
-        seen: set[Job] = set()
-        for change in changes_for_conflict(judged) if check is None else changes_for(check, judged):
-            if count == MOST_REMEDIES or self.tried >= self.most:
+class Search:
+    """The search for remedies, with the trials that it may take."""
+
+    def __init__(self, finder: Finder, trials: Trials[Judged]) -> None:
+        self.finder, self.judged, self.trials = finder, finder.judged, trials
+        self._until = self._refused = 0
+        self._offered: list[tuple[Remedy, After]] = []
+
+    def of_conflict(self) -> Found:
+        """Changes with which there is a safe order."""
+        before = self._start()
+        found: dict[Job, Remedy] = {}
+        for change in candidates_for_conflict(self.judged, self.finder.alike):
+            if len(found) == MOST_REMEDIES or not self._goes_on():
+                break
+            trial = self._safely(change)
+            if trial is not None and trial[1].job not in found:
+                found[trial[1].job] = self._remedy(*trial)
+                self._offered.append((found[trial[1].job], After(trial[1])))
+        tried = self.trials.untried == before
+        return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
+
+    def _safely(self, change: Change) -> tuple[tuple[str, ...], Judged] | None:
+        """A change with which there is a safe order: by itself, at all that is alike, or with what it takes besides."""
+        wide = self.finder.alike.widened(change)
+        ways = [(change, REPAIRS)] if wide is change else [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
+        found = (self._follow(_Way(self.judged.job, way), (), repairs, set()) for way, repairs in ways)
+        return next((trial for trial in found if trial is not None), None)
+
+    def of_case(self, case: Case) -> dict[Check, Found]:
+        """The remedies of findings that are alike: changes at all of them at once, or else at one after the other."""
+        before = self._start()
+        remedies = {check: self._offered_for(check) for check in case.findings}
+        self._look(case, remedies)
+        for check in case.findings if case.others else ():
+            if not remedies[check]:
+                self._look(Case((check,)), remedies)
+        tried, lead = self.trials.untried == before, case.lead
+        found = {}
+        for check, some in remedies.items():
+            same = check is not lead and some == remedies[lead]
+            whole = len(some) == MOST_REMEDIES or tried
+            found[check] = Found(tuple(some), whole, lead.subjects[0] if same else None)
+        return found
+
+    def _offered_for(self, check: Check) -> list[Remedy]:
+        """What was found for other findings and mends this one too."""
+        met = (remedy for remedy, after in self._offered if after.meets(check))
+        return list(islice(met, MOST_REMEDIES))
+
+    def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
+        """Adds remedies to those of the findings of a case that have not enough."""
+        seen = {
+            after.judged.job for remedy, after in self._offered if any(remedy in some for some in remedies.values())
+        }
+        for change in candidates(case.lead, self.judged, self.finder.alike):
+            wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
+            if not wanting or not self._goes_on():
                 return
-            remedy = self._follow(judged.job, (), change, check, REPAIRS, seen)
-            if remedy is not None:
-                count += 1
-                yield remedy
+            way = self.finder.alike.widened(change, case)
+            trial = self._follow(_Way(self.judged.job, way), tuple(wanting), REPAIRS, seen)
+            if trial is not None:
+                remedy = self._remedy(*trial)
+                after = After(trial[1])
+                self._offered.append((remedy, after))
+                for check in wanting:
+                    if after.meets(check):
+                        remedies[check].append(remedy)
+
+    def _start(self) -> int:
+        """Sets what a case may take; gives back how many trials have not been made so far."""
+        self._until = self.trials.spent + -(-self.trials.left // PART_OF_A_CASE)
+        self._refused = self.trials.refused
+        return self.trials.untried
+
+    def _goes_on(self) -> bool:
+        """Whether the case has not had its part yet; where it has, what it would have tried is counted."""
+        goes_on = self.trials.spent < self._until and self.trials.refused == self._refused
+        self.trials.untried += not goes_on
+        return goes_on
 
     def _follow(
-        self, job: Job, before: tuple[str, ...], change: Change, check: Check | None, repairs: int, seen: set[Job]
-    ) -> Remedy | None:
-        """The remedy that a change is, by itself or with what it takes to mend what it breaks."""
-        changed = change.made(job)
-        if changed is None or changed in seen or self.tried >= self.most:
+        self, way: _Way, wanted: tuple[Check, ...], repairs: int, seen: set[Job]
+    ) -> tuple[tuple[str, ...], Judged] | None:
+        """What a change leads to, by itself or with what mends what it breaks: in words, and judged; else None.
+
+        `wanted` are alike findings of which one at least must be met; none where it is about the conflict.
+        """
+        changed = way.change.made(way.job)
+        if changed is None or changed in seen or not self._goes_on():
             return None
         seen.add(changed)
-        self.tried += 1
-        judged, trial = self.finder.judged, self.finder.evaluated(changed)
-        summaries = (*before, change.summary)
+        judged, trial = self.judged, self.trials.evaluated(changed)
+        if trial is None:
+            return None
+        words = (*way.before, way.change.summary)
         worse = worsened(judged, trial)
-        if worse is None or (check is not None and not met_again(check, trial)):
+        if worse is None or (wanted and not any(map(After(trial).meets, wanted))):
             return None
         further: Iterable[Change] = ()
-        if trial.conflict is not None and (check is None or judged.conflict is None):
+        if trial.conflict is not None and (not wanted or judged.conflict is None):
             # There is no safe order; or still none, but something else stands in the way than before.
             if judged.conflict is None or trial.conflict.subjects != judged.conflict.subjects:
-                further = changes_for_conflict(trial)
+                further = candidates_for_conflict(trial, Alike(trial.job))
         elif worse:
-            further = changes_for(worse[0], trial)
+            further = self._repairs(worse, trial)
         else:
-            return self._remedy(summaries, changed, trial)
-        return self._any(changed, summaries, further, check, repairs, seen) if repairs else None
-
-    def _any(
-        self,
-        job: Job,
-        before: tuple[str, ...],
-        changes: Iterable[Change],
-        check: Check | None,
-        repairs: int,
-        seen: set[Job],
-    ) -> Remedy | None:
-        """The first remedy that one of some further changes completes."""
-        for _, change in zip(range(WAYS), changes, strict=False):
-            remedy = self._follow(job, before, change, check, repairs - 1, seen)
-            if remedy is not None:
-                return remedy
+            return words, trial
+        for _, change in zip(range(WAYS if repairs else 0), further, strict=False):
+            found = self._follow(_Way(changed, change, words), wanted, repairs - 1, seen)
+            if found is not None:
+                return found
         return None
 
-    def _remedy(self, summaries: tuple[str, ...], changed: Job, trial: Judged) -> Remedy:
-        patch = difference(self.finder.document, job_to_dict(changed))
-        return Remedy(" ".join(summaries), tuple(patch), extra_minutes(self.finder.judged, trial))
+    def _repairs(self, worse: list[Check], trial: Judged) -> Iterator[Change]:
+        """Changes that may mend what a change broke: the first of it by name, with all that is alike."""
+        alike = Alike(trial.job)
+        case = min(alike.cases(worse), key=_turn)
+        for change in candidates(case.lead, trial, alike):
+            yield alike.widened(change, case)
+
+    def _remedy(self, words: tuple[str, ...], trial: Judged) -> Remedy:
+        patch = difference(self.finder.document, job_to_dict(trial.job))
+        return Remedy(" ".join(words), tuple(patch), extra_minutes(self.judged, trial))
+
+
+@frozen
+class _Way:
+    """A change to be made on a job, and what was changed before, in words."""
+
+    job: Job
+    change: Change
+    before: tuple[str, ...] = ()
 
 
 def extra_minutes(before: Judged, after: Judged) -> float | None:

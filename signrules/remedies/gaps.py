@@ -124,10 +124,11 @@ def set_layers(item: Pass, layers: int) -> Change:
 
 def gap_words(judged: Judged, item: Pass) -> str:
     """The gap of a pass in words."""
-    return _words(item.gap, judged.job.media_of(item).id)
+    return gap_in_words(item.gap, judged.job.media_of(item).id)
 
 
-def _words(gap: Gap | None, sheet: str) -> str:
+def gap_in_words(gap: Gap | None, sheet: str) -> str:
+    """A gap over a sheet in words."""
     if gap is None:
         return "the one that the planner chose"
     where = {"media": f"over {sheet}", "build-up": f"over the build-up on {sheet}"}
@@ -136,7 +137,7 @@ def _words(gap: Gap | None, sheet: str) -> str:
 
 def _set_gap(judged: Judged, at: int, gap: Gap) -> Change:
     item = judged.job.passes[at]
-    words = _words(gap, judged.job.media_of(item).id)
+    words = gap_in_words(gap, judged.job.media_of(item).id)
     tool = ""
     if isinstance(judged.job.printer.gap, Spacers) and gap.reference != "bed":
         nominal = number(gap.offset.nominal)

@@ -100,6 +100,25 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
 """For each rule what computes its candidates, in the order in which they are tried."""
 
 
+OF_SIGNS: frozenset[Maker] = frozenset(
+    {
+        fields.moved,
+        fields.hung,
+        fields.other_word,
+        fields.other_grade,
+        fields.translated,
+        fields.right_numbers,
+        fields.more_contrast,
+    }
+)
+"""Makers that change what a sign is to be and nothing that is printed, so that their trials keep the plan."""
+
+
+def needs_no_plan(check: Check) -> bool:
+    """Whether all that is tried for a finding leaves alone what is printed, and so is cheap."""
+    return not check.decides and OF_SIGNS.issuperset(MAKERS.get(check.rule, ()))
+
+
 def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     """Candidate changes for a check that is not met."""
     for maker in MAKERS.get(check.rule, ()):
@@ -110,16 +129,21 @@ def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def changes_for_conflict(judged: Judged) -> Iterator[Change]:
-    """Candidate changes where there is no safe order: one for each member of the conflict in turn, then the next."""
+    """Candidate changes where there is no safe order: one for each member of the conflict in turn, then the next.
+
+    Those for what is broken elsewhere come last: on the declared order, that may be no more than what follows from it.
+    """
     subjects = () if judged.conflict is None else judged.conflict.subjects
     broken = [check for check in judged.checks if check.holds_back and check.decides and check.rule in MAKERS]
+    inside = [check for check in broken if set(check.subjects) & set(subjects)]
     clearing = [_as_if_short(judged, at) for at in passes_named(subjects, judged)]
     makers = [
-        *(_all(MAKERS[check.rule], check, judged) for check in broken),
+        *(_all(MAKERS[check.rule], check, judged) for check in inside),
         *(_all(CLEARING, check, judged) for check in clearing),
         orders.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
     yield from _in_turn(makers)
+    yield from _in_turn([_all(MAKERS[check.rule], check, judged) for check in broken if check not in inside])
 
 
 def _all(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Iterator[Change]:

@@ -15,7 +15,7 @@ from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.remedies.finder import Reported
 from signrules.reports.located import Judged, Source
-from signrules.reports.text import MOST_OF_A_NAME, finding, first_remedy, in_full, one_line
+from signrules.reports.text import MOST_OF_A_NAME, finding, first_remedy, in_full, not_tried, one_line
 from signrules.rules.checks import Check, Outcome
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -57,10 +57,13 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
 
 def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool) -> None:
     offered = result.reported_remedies if remedies else Reported()
-    if lines := list(result.shop.in_words()):
+    lines = [("shop", line) for line in result.shop.in_words()]
+    if offered.not_tried:
+        lines.append(("remedies", not_tried(offered)))
+    if lines:
         properties = ElementTree.SubElement(suite, "properties")
-        for line in lines:
-            ElementTree.SubElement(properties, "property", name="shop", value=_xml(one_line(line)))
+        for name, line in lines:
+            ElementTree.SubElement(properties, "property", name=name, value=_xml(one_line(line)))
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)

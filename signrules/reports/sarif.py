@@ -19,7 +19,7 @@ from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
 from signrules.remedies.finder import Reported
 from signrules.reports.located import Judged, Source
-from signrules.reports.text import in_full, one_line
+from signrules.reports.text import in_full, not_tried, one_line
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Rule
 from signrules.rules.engine import Fault
@@ -112,6 +112,9 @@ class _Log:
             self._notify(source, fault, "error", str(fault))
         for fault, reason in result.accepted:
             self._notify(source, fault, "warning", in_full(fault, reason), successful=True)
+        if offered.not_tried:
+            note = {"level": "note", "message": _message(one_line(not_tried(offered)))}
+            self.notifications.append(note | {"locations": [_location(source, "", source.region(""))]})
 
     def document(self, source: Source, error: JobError) -> None:
         for fault in error.faults:

@@ -17,6 +17,7 @@ from signrules.shop import Shop
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
+    from signrules.remedies.finder import Reported
 
 CAUTIONS = (
     "WARNING: keep hands off the bed while the carriage is armed or moving; it crushes and does not stop for fingers.",
@@ -25,6 +26,9 @@ CAUTIONS = (
     "A dimension check is not a certification: local codes and the authority having jurisdiction decide.",
 )
 
+
+MOST_NOT_TRIED = 6
+"""As many findings as are named of which not everything was tried; JSON has them all."""
 
 MOST_OF_A_NAME = 120
 MOST_OF_A_LINE = 2000
@@ -69,7 +73,9 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
             yield from ("", painted(f"{title}:", "title", on=colour))
         for head, check in found:
             yield f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
-            yield from (f"    {one_line(text)}" for text in first_remedy(reported.of_checks.get(check, ())))
+            same = reported.as_on.get(check)
+            remedy = first_remedy(reported.of_checks.get(check, ())) if same is None else [f"Remedy: as on {same}."]
+            yield from (f"    {one_line(text)}" for text in remedy)
 
     if result.faults:
         yield from section(
@@ -85,11 +91,8 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
     yield from findings("Stop", broken, "bad")
     yield from findings("Look at", doubts, "doubt")
-    if reported.left_out:
-        yield from (
-            "",
-            f"Remedies were looked for until the trials were used up; findings left out: {reported.left_out}.",
-        )
+    if reported.not_tried:
+        yield from ("", one_line(not_tried(reported)))
     yield from findings("Waived", (check for check in result.checks if check.waiver is not None), "faint")
     if result.plan is not None:
         yield from section(_plan_title(result), _numbered(result.plan.steps, result.job))
@@ -133,6 +136,16 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
             else ""
         )
         yield f"Remedy: {remedy.summary}{cost}"
+
+
+def not_tried(reported: Reported) -> str:
+    """Of which findings not everything was tried that could be a remedy."""
+    named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
+    more = reported.left_out - len(named)
+    listed = ", ".join(named) + (f" and {more} more" if more else "")
+    return (
+        f"Not all remedies were tried of {counted(reported.left_out, 'finding')}, the trials being used up: {listed}."
+    )
 
 
 def finding(head: str, check: Check) -> str:

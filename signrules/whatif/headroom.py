@@ -6,14 +6,17 @@ import datetime
 import math
 from collections.abc import Callable
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
+from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.plugins import Plugins
+from signrules.remedies.budget import HEADROOM, PLANNED_PRICE
 from signrules.remedies.comparing import newly_failing, worsened
+from signrules.remedies.trials import Progress, Trials
 from signrules.rules.checks import Check
 from signrules.shop import Shop
 from signrules.whatif.values import Number, number_at, with_number
@@ -23,6 +26,9 @@ FINEST = 1e-6
 
 SAMPLES = 8
 
+ENDS = 4
+"""Values that are evaluated afresh at the end, at the most: the last good and the first bad one on either side."""
+
 
 @frozen
 class Reach:
@@ -30,21 +36,24 @@ class Reach:
 
     `limit` is the furthest value that was found good. `beyond` is the nearest that was found bad, None where none was
     within the range that was searched. `breaks` is the check that breaks there; where it is None, `why` says what else
-    stands against it.
+    stands against it. `settled` is False where the trials were used up before the limit was pinned down and the values
+    on the way to it were sampled.
     """
 
     limit: float
     beyond: float | None
     breaks: Check | None
     why: str
+    settled: bool = True
 
 
 @frozen
 class Headroom:
     """How far a number can go down and up; of a toleranced length the nominal value, its tolerance moving along.
 
-    `samples` values on either side, evenly spread up to the limit, were evaluated and found good. Between them it is
-    taken for granted that what is good at both ends is good in the middle.
+    `samples` values on either side that is settled, evenly spread up to the limit, were evaluated and found good.
+    Between them it is taken for granted that what is good at both ends is good in the middle. `trials` is how many
+    evaluations that took, `states` what they took of the budget.
     """
 
     path: str
@@ -53,6 +62,7 @@ class Headroom:
     up: Reach
     samples: int
     trials: int
+    states: int = 0
 
     def __str__(self) -> str:
         return f"{self.path} is {self.value:.9g}: {_words('down', self.down)}, {_words('up', self.up)}"
@@ -67,6 +77,8 @@ def headroom(
     today: datetime.date | None = None,
     within: float | None = None,
     resolution: float | None = None,
+    budget: int | None = None,
+    progress: Progress | None = None,
 ) -> Headroom:
     """How far the number at a path can go before a check of level STOP that was met breaks.
 
@@ -74,21 +86,43 @@ def headroom(
     order are planned anew each time, where the job leaves them open. Whole numbers are taken as whole numbers. `within`
     is how far the search goes either way: left out, ten times the number and at least 10. `resolution` is how finely
     the limits of a number that is not whole are pinned down: left out, to the power of ten next below a thousandth of
-    it. Raises PathError where the path leads to no number, JobError and ShopError as `evaluate` does, ValueError unless
-    `within` and `resolution` are above 0.
+    it.
+
+    `budget` is how many states of the planner all trials may take together, each counted with a fixed number besides;
+    left out, what `signrules.remedies.budget.HEADROOM` makes of the job. `progress` is called after each trial with the
+    states spent and those that there are. Raises PathError where the path leads to no number, JobError and ShopError as
+    `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
-    for name, stated in (("within", within), ("resolution", resolution)):
-        if stated is not None and not 0 < stated < math.inf:
-            raise ValueError(f"expected {name} above 0, got {stated!r}")
+    _demand_above_0(within=within, resolution=resolution)
     value = number_at(job, path)
     nominal = float(value.nominal if isinstance(value, Interval) else value)
     whole = isinstance(value, int)
     live, today = Live(plugins=plugins, shop=shop, audited=False), today or datetime.date.today()
-    tried = _Tried(live.evaluate(job, today=today), lambda at: with_number(job, path, _moved(value, at)), live, today)
+    start = live.evaluate(job, today=today)
     fine = 1.0 if whole else resolution or _resolution(nominal)
     far = fine * math.floor((max(10 * abs(nominal), 10.0) if within is None else within) / fine + 1e-9)
-    search = _Search(tried, nominal, far, fine, whole)
-    return Headroom(path, nominal, search.reach(-1), search.reach(1), SAMPLES, len(tried.verdicts))
+    total = HEADROOM.states_for(len(job.items), start.states) if budget is None else budget
+    aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), total // 2)
+
+    def make(at: float) -> Job:
+        return with_number(job, path, _moved(value, at))
+
+    def reaches(tried: _Tried) -> list[Reach]:
+        return [_Search(tried, nominal, far, fine, whole, way).reach() for way in (-1, 1)]
+
+    quick = _Tried(trials_of(start, total - aside, knowing=True, progress=progress), make)
+    found = reaches(quick)
+    plain = _Tried(trials_of(start, total - quick.trials.spent, progress=progress), make)
+    kept = [reach for each in found if (reach := plain.confirmed(each)) is not None]
+    down, up = kept if len(kept) == len(found) else reaches(plain)
+    count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
+    return Headroom(path, nominal, down, up, SAMPLES, count, spent)
+
+
+def _demand_above_0(**stated: float | None) -> None:
+    for name, value in stated.items():
+        if value is not None and not 0 < value < math.inf:
+            raise ValueError(f"expected {name} above 0, got {value!r}")
 
 
 def _resolution(value: float) -> float:
@@ -110,11 +144,15 @@ class _Verdict:
     why: str = ""
 
 
+class _UsedUp(Exception):
+    """The budget allows no further trial."""
+
+
 class _Tried:
     """Evaluates the job with other numbers, each once."""
 
-    def __init__(self, start: Evaluation, make: Callable[[float], Job], live: Live, today: datetime.date) -> None:
-        self.start, self.make, self.live, self.today = start, make, live, today
+    def __init__(self, trials: Trials[Evaluation], make: Callable[[float], Job]) -> None:
+        self.trials, self.start, self._make = trials, trials.judged, make
         self.verdicts: dict[float, _Verdict] = {}
 
     def __call__(self, value: float) -> _Verdict:
@@ -122,11 +160,25 @@ class _Tried:
             self.verdicts[value] = self._verdict(value)
         return self.verdicts[value]
 
+    def confirmed(self, reach: Reach) -> Reach | None:
+        """A reach that was found otherwise, None where its ends are found to be others here.
+
+        Where the budget does not go so far, it is not settled.
+        """
+        try:
+            same = self(reach.limit).good and (reach.beyond is None or not self(reach.beyond).good)
+        except _UsedUp:
+            return evolve(reach, settled=False)
+        return reach if same else None
+
     def _verdict(self, value: float) -> _Verdict:
         try:
-            result = self.live.evaluate(self.make(value), today=self.today)
+            job = self._make(value)
         except JobError as error:
             return _Verdict(False, None, f"the job cannot hold it, expected is {error.faults[0].expected}")
+        result = self.trials.evaluated(job)
+        if result is None:
+            raise _UsedUp
         if result.conflict is not None and self.start.conflict is None:
             return _Verdict(False, None, result.conflict.message)
         if failing := newly_failing(self.start, result):
@@ -137,64 +189,65 @@ class _Tried:
         return _Verdict(False, worse[0], worse[0].message) if worse else _Verdict(True)
 
 
-@frozen
 class _Search:
-    """Brackets and halves, one way at a time."""
+    """Brackets and halves one way, down (-1) or up (1)."""
 
-    tried: _Tried
-    start: float
-    far: float
-    resolution: float
-    whole: bool
+    def __init__(self, tried: _Tried, start: float, far: float, resolution: float, whole: bool, way: int) -> None:
+        self.tried, self.start, self.far, self.resolution, self.whole = tried, start, far, resolution, whole
+        self.way = way
+        self.good: float = start
+        self.bad: float | None = None
 
-    def reach(self, way: int) -> Reach:
-        """How far the number can go down (-1) or up (1)."""
-        good, bad = self._bracket(way)
-        while True:
-            if bad is not None:
-                good, bad = self._halved(good, bad)
-            between = self._first_bad_sample(good)
-            if between is None:
-                break
-            good, bad = between
-        if bad is None:
-            return Reach(good, None, None, f"nothing breaks up to {good:.9g}, where the search ended")
-        verdict = self.tried(bad)
-        return Reach(good, bad, verdict.breaks, verdict.why)
+    def reach(self) -> Reach:
+        """How far the number can go."""
+        settled = True
+        try:
+            self._bracket()
+            self._halve()
+            while self._found_bad_sample():
+                self._halve()
+        except _UsedUp:
+            settled = False
+        if self.bad is not None:
+            verdict = self.tried(self.bad)
+            return Reach(self.good, self.bad, verdict.breaks, verdict.why, settled)
+        ended = "where the search ended" if settled else "where the trials were used up"
+        return Reach(self.good, None, None, f"nothing breaks up to {self.good:.9g}, {ended}", settled)
 
-    def _bracket(self, way: int) -> tuple[float, float | None]:
+    def _bracket(self) -> None:
+        """Goes on in ever larger steps until something breaks."""
         step = 1.0 if self.whole else max(self.resolution, abs(self.start) / 100)
-        good = self.start
         while True:
-            value = self._at(self.start + way * min(step, self.far))
-            if value == good:
-                return good, None
+            value = self._at(self.start + self.way * min(step, self.far))
+            if value == self.good:
+                return
             if not self.tried(value).good:
-                return good, value
-            good, step = value, 2 * step
+                self.bad = value
+                return
+            self.good, step = value, 2 * step
 
-    def _halved(self, good: float, bad: float) -> tuple[float, float]:
-        while abs(bad - good) > self.resolution * (1 + 1e-9):
-            middle = self._at((good + bad) / 2)
-            if middle in (good, bad):
-                break
+    def _halve(self) -> None:
+        while self.bad is not None and abs(self.bad - self.good) > self.resolution * (1 + 1e-9):
+            middle = self._at((self.good + self.bad) / 2)
+            if middle in (self.good, self.bad):
+                return
             if self.tried(middle).good:
-                good = middle
+                self.good = middle
             else:
-                bad = middle
-        return good, bad
+                self.bad = middle
 
-    def _first_bad_sample(self, good: float) -> tuple[float, float] | None:
-        """The first sample on the way to a good value that is bad, with the good one before it."""
-        before = self.start
+    def _found_bad_sample(self) -> bool:
+        """Whether a sample on the way to the good value is bad; the first, with the good one before it, is kept."""
+        before, good = self.start, self.good
         for count in range(1, SAMPLES + 1):
             value = self._at(self.start + (good - self.start) * count / (SAMPLES + 1))
             if value in (before, self.start):
                 continue
             if not self.tried(value).good:
-                return before, value
+                self.good, self.bad = before, value
+                return True
             before = value
-        return None
+        return False
 
     def _at(self, value: float) -> float:
         if self.whole:
@@ -203,8 +256,9 @@ class _Search:
 
 
 def _words(way: str, reach: Reach) -> str:
+    ended = "" if reach.settled else ", as far as the trials went"
     if reach.beyond is None:
-        return f"{way} to {reach.limit:.9g} at least"
+        return f"{way} to {reach.limit:.9g} at least{ended}"
     why = reach.why.partition("\n")[0].rstrip(".")
     what = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks" if reach.breaks is not None else why
-    return f"{way} to {reach.limit:.9g} ({what} at {reach.beyond:.9g})"
+    return f"{way} to {reach.limit:.9g} ({what} at {reach.beyond:.9g}{ended})"

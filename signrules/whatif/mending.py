@@ -6,25 +6,27 @@ import datetime
 import heapq
 import math
 from collections.abc import Iterator
+from functools import cached_property
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules.documents.patching import difference
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation, Live
+from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.wording import counted
 from signrules.plugins import Plugins
+from signrules.remedies.alike import Alike, Case
+from signrules.remedies.budget import MENDING, TrialBudget
 from signrules.remedies.changes import Change
 from signrules.remedies.comparing import holding, worsened
 from signrules.remedies.finder import extra_minutes
-from signrules.remedies.makers import changes_for, changes_for_conflict
+from signrules.remedies.slips import candidates, candidates_for_conflict
+from signrules.remedies.trials import Progress, Trials
 from signrules.rules.remedy import Remedy
 from signrules.shop import Shop
-
-MOST_TRIALS = 400
-"""As many evaluations as a search may take, in jobs of up to 20 passes and handling; fewer in larger ones."""
 
 
 @frozen(eq=False)
@@ -33,9 +35,10 @@ class Mended:
 
     `job` is the mended job, None where none was found; `result` its evaluation, or that of the job as it was.
     `changes` says in words what was changed, `patch` is all of it as a JSON Patch on the job document; `setup_minutes`
-    is what the plan then costs more. No change of it can be left out. `least` is True where it is shown that no fewer
-    of the changes that are computed would do. `exhaustive` is True where all combinations of them were tried; `trials`
-    is the number of evaluations.
+    is what the plan then costs more. What is changed in the same way at several that are alike is one change. `needed`
+    is True where it was tried to leave out each of them, and none can be. `least` is True where it is shown that no
+    fewer of the changes that are computed would do. `exhaustive` is True where all combinations of them were tried;
+    `trials` is the number of evaluations, `states` what they took of the budget.
     """
 
     job: Job | None
@@ -43,9 +46,11 @@ class Mended:
     changes: tuple[str, ...] = ()
     patch: tuple[dict[str, Any], ...] = ()
     setup_minutes: float | None = None
+    needed: bool = False
     least: bool = False
     exhaustive: bool = False
     trials: int = 0
+    states: int = 0
 
     @property
     def message(self) -> str:
@@ -61,7 +66,9 @@ class Mended:
             return f"No change was found after which nothing of level STOP is broken: {why}."
         if not self.changes:
             return "Nothing of level STOP is broken or doubtful: there is nothing to mend."
-        fewest = "fewer would not do" if self.least else "none of them can be left out"
+        fewest = "the search ended before it was known whether all of them are needed"
+        if self.needed:
+            fewest = "fewer would not do" if self.least else "none of them can be left out"
         head = f"{counted(len(self.changes), 'change')} ({fewest}):"
         return "\n".join([head, *(f"  {text}" for text in self.changes)])
 
@@ -73,9 +80,11 @@ class Mended:
             "changes": list(self.changes),
             "patch": remedy["patch"],
             "setup_minutes": remedy["setup_minutes"],
+            "needed": self.needed,
             "least": self.least,
             "exhaustive": self.exhaustive,
             "trials": self.trials,
+            "states": self.states,
         }
 
 
@@ -86,38 +95,39 @@ def mend(
     shop: Shop | None = None,
     today: datetime.date | None = None,
     seconds: float | None = None,
-    trials: int = MOST_TRIALS,
+    budget: int | None = None,
+    progress: Progress | None = None,
 ) -> Mended:
     """A least change after which nothing of level STOP is broken or doubtful.
 
     Least: fewest changes, then fewest findings that someone must look at, then least set-up. It combines the changes
-    from which remedies are made. First it looks for any combination, those with the least left to mend first, and
-    leaves out what turns out not to be needed; with the trials that are left it looks for a better one. A job with a
-    rule that fails is not mended. `trials` is the most evaluations that it may take in a job of up to 20 passes and
-    handling; a larger job gets fewer. Raises JobError and ShopError as `evaluate` does.
+    from which remedies are made; alike findings are mended by one change. First it looks for any combination, those
+    with the least left to mend first, and leaves out what turns out not to be needed; with the trials that are left it
+    looks for a better one. A job with a rule that fails is not mended.
+
+    `budget` is how many states of the planner all trials may take together, each counted with a fixed number besides;
+    left out, what `signrules.remedies.budget.MENDING` makes of the job. `progress` is called after each trial with the
+    states spent and those that there are. Raises JobError and ShopError as `evaluate` does.
     """
-    search = _Search(job, Live(plugins=plugins, shop=shop, seconds=seconds), today or datetime.date.today(), trials)
-    start = search.start
-    if start.solved:
-        return Mended(job, start.result, least=True, exhaustive=True, trials=search.tried)
-    if not start.result.complete:
-        return Mended(None, start.result, trials=search.tried)
-    found, complete = search.run(greedily=True)
-    if found is None:
-        return Mended(None, start.result, exhaustive=complete, trials=search.tried)
-    found = search.without_the_needless(found)
-    fewer, complete = search.run(greedily=False, most=len(found.steps))
-    found = found if fewer is None else fewer
-    patch = difference(job_to_dict(job), job_to_dict(found.result.job))
-    return Mended(
-        found.result.job,
-        found.result,
-        tuple(step.summary for step in found.steps),
-        tuple(patch),
-        extra_minutes(start.result, found.result),
-        least=complete,
-        trials=search.tried,
-    )
+    live, today = Live(plugins=plugins, shop=shop, seconds=seconds), today or datetime.date.today()
+    start = live.evaluate(job, today=today)
+    if start.ok:
+        return Mended(job, start, needed=True, least=True, exhaustive=True, trials=1)
+    if not start.complete:
+        return Mended(None, start, trials=1)
+    total: TrialBudget | int = MENDING if budget is None else budget
+    for knowing in (True, False):
+        trials = trials_of(start, total, knowing=knowing, progress=progress)
+        mended = _Search(trials).mended()
+        if mended.job is None:
+            return mended
+        result = live.evaluate(mended.job, today=today)
+        if result.ok:
+            minutes = extra_minutes(start, result)
+            return evolve(mended, result=result, setup_minutes=minutes, trials=mended.trials + 1)
+        # It holds for a plan to which the planner does not come by itself, so that plan is not started from any more.
+        total = trials.left
+    return Mended(None, start, trials=mended.trials + 1, states=mended.states)
 
 
 @frozen(eq=False)
@@ -126,14 +136,25 @@ class _Node:
 
     result: Evaluation
     steps: tuple[Change, ...] = ()
-    left: int = field(init=False)
+    cases: tuple[Case, ...] = field(init=False)
 
     def __attrs_post_init__(self) -> None:
-        findings = {(check.rule, check.subjects[0]) for check in holding(self.result)}
-        object.__setattr__(self, "left", len(findings) + (self.result.conflict is not None))
+        findings = {(check.rule, check.subjects[0]): check for check in reversed(holding(self.result))}
+        object.__setattr__(self, "cases", tuple(self.alike.cases(reversed(findings.values()))))
+
+    @cached_property
+    def alike(self) -> Alike:
+        """Which rows of its job are alike."""
+        return Alike(self.result.job)
+
+    @property
+    def left(self) -> int:
+        """How many findings are left, alike ones counted once."""
+        return len(self.cases) + (self.result.conflict is not None)
 
     @property
     def solved(self) -> bool:
+        """Whether nothing is left."""
         return self.result.ok
 
     @property
@@ -150,22 +171,47 @@ class _Node:
         return (*first, *self.cost)
 
     def changes(self) -> Iterator[Change]:
-        """Every candidate change for what is left."""
+        """Every candidate change for what is left, at all that is alike."""
         if self.result.conflict is not None:
-            yield from changes_for_conflict(self.result)
-        for check in holding(self.result):
-            yield from changes_for(check, self.result)
+            for change in candidates_for_conflict(self.result, self.alike):
+                yield from dict.fromkeys((change, self.alike.widened(change)))
+        for case in self.cases:
+            for change in candidates(case.lead, self.result, self.alike):
+                yield self.alike.widened(change, case)
 
 
 class _Search:
-    """Evaluates changed jobs, each once, as long as the trials last."""
+    """Tries combinations of changes, as long as the trials last."""
 
-    def __init__(self, job: Job, live: Live, today: datetime.date, trials: int) -> None:
-        self.start = _Node(live.evaluate(job, today=today))
-        self.tried = 1
-        self._most = max(2, min(trials, trials * 400 // len(job.items) ** 2))
-        self._known: dict[Job, Evaluation | None] = {job: self.start.result}
-        self._live, self._today = live, today
+    def __init__(self, trials: Trials[Evaluation]) -> None:
+        self.trials = trials
+        self.start = _Node(trials.judged)
+
+    def mended(self) -> Mended:
+        """What comes of the search."""
+        found, complete = self.run(greedily=True)
+        if found is None:
+            start, trials = self.start.result, self.trials
+            return Mended(None, start, exhaustive=complete, trials=trials.count + 1, states=trials.spent)
+        found, needed = self.without_the_needless(found)
+        fewer, complete = self.run(greedily=False, most=len(found.steps))
+        if fewer is not None:
+            # Of the fewest changes none can be left out, where everything with fewer was tried.
+            found, needed = (fewer, True) if complete else self.without_the_needless(fewer)
+        return self._mended(found, needed, complete)
+
+    def _mended(self, found: _Node, needed: bool, least: bool) -> Mended:
+        before, after = self.start.result.job, found.result.job
+        return Mended(
+            after,
+            found.result,
+            tuple(step.summary for step in found.steps),
+            tuple(difference(job_to_dict(before), job_to_dict(after))),
+            needed=needed,
+            least=least,
+            trials=self.trials.count + 1,
+            states=self.trials.spent,
+        )
 
     def run(self, *, greedily: bool, most: int | None = None) -> tuple[_Node | None, bool]:
         """The first node that is solved, and whether everything before it was tried.
@@ -184,16 +230,17 @@ class _Search:
                 return node, complete
             if most is not None and len(node.steps) >= most:
                 continue
+            if self.trials.used_up:
+                complete = False
+                continue
             for change in changes:
                 job = change.made(node.result.job)
                 if job is None or job in seen:
                     continue
                 seen.add(job)
-                if self.tried >= self._most and job not in self._known:
-                    complete = False
-                    continue
-                result = self._evaluated(job)
-                if result is None:
+                result = self.trials.evaluated(job)
+                if result is None or worsened(self.start.result, result) is None:
+                    complete = complete and result is not None
                     continue
                 then = _Node(result, (*node.steps, change))
                 serial += 2
@@ -204,25 +251,17 @@ class _Search:
                     break
         return None, complete
 
-    def without_the_needless(self, node: _Node) -> _Node:
-        """The same without the changes that can be left out one by one."""
-        at = 0
+    def without_the_needless(self, node: _Node) -> tuple[_Node, bool]:
+        """The same without the changes that can be left out one by one; and whether each was tried."""
+        at, before = 0, self.trials.untried
         while at < len(node.steps):
             rest = (*node.steps[:at], *node.steps[at + 1 :])
             job: Job | None = self.start.result.job
             for step in rest:
                 job = None if job is None else step.made(job)
-            result = None if job is None else self._evaluated(job)
-            if result is not None and result.ok:
+            result = None if job is None else self.trials.evaluated(job)
+            if result is not None and result.ok and worsened(self.start.result, result) is not None:
                 node, at = _Node(result, rest), 0
             else:
                 at += 1
-        return node
-
-    def _evaluated(self, job: Job) -> Evaluation | None:
-        """A changed job's evaluation; None where something failed, or a check of level STOP that was met is gone."""
-        if job not in self._known:
-            self.tried += 1
-            result = self._live.evaluate(job, today=self._today)
-            self._known[job] = None if worsened(self.start.result, result) is None else result
-        return self._known[job]
+        return node, self.trials.untried == before

@@ -1,78 +1,240 @@
-"""Invented signs that are all alike, for ganged beds: a room's name in raised characters with braille below."""
+"""Sheets of signs that are all alike, sound or with a mistake: a report with remedies beside the evaluation alone.
+
+Printed are ratios of processor seconds measured in one run. The jobs are invented.
+
+python tests/benchmarks/alike_signs.py [SHEETSxSIGNS[:GAPS] ...]
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import sys
+import time
+from collections.abc import Callable
+from typing import Any
 
-from attrs import evolve
+import signrules
+from signrules import Job
 
-from signrules.model import Braille, Interval, Mounting, Pass, Raised, Sign, Surface
+DEFAULT = ("2x8", "2x15", "1x10", "1x50", "1x200")
+WIDTH, DEPTH, APART = 70, 25, 5
+COLUMNS = 10
+GAPS = ("stated", "build-up", "open")
 
-EXACT = Interval.exact
-BUILDS = {"dots": "braille", "letters": "raised"}
-"""Which kind of pass builds which feature of a sign."""
-
-
-def alike_signs(sheets: Sequence[str], count: int) -> list[Sign]:
-    """Alike signs, spread over the sheets."""
-    return [_sign(number, sheets[number % len(sheets)]) for number in range(count)]
+PROMISED_RATIO, PROMISED_SECONDS = 20, 2.0
+"""A report takes at most so many times its evaluation, or so many seconds more, whichever is the larger."""
 
 
-def _sign(number: int, sheet: str) -> Sign:
-    """A room's sign; the first of each sheet is built by its passes, the others are declared as those come out."""
-    return Sign(
-        id=f"room-{number + 1}",
-        media=sheet,
-        kind="permanent-room",
-        text=("ROOM 9",),
-        braille=Braille(
-            cells="⠗⠕⠕⠍⠀⠼⠊",
-            dot_diameter=EXACT(1.55),
-            dot_spacing=EXACT(2.4),
-            cell_spacing=EXACT(6.2),
-            line_spacing=EXACT(10.1),
-            clear_space=EXACT(10.0),
-            below_text=EXACT(10.0),
-            dot_height=EXACT(0.72),
-            shape="domed",
-            grade="contracted",
-        ),
-        raised=Raised(
-            height=EXACT(16.0),
-            width=EXACT(14.0),
-            stroke=EXACT(2.3),
-            spacing=EXACT(8.0),
-            line_spacing=EXACT(24.0),
-            depth=EXACT(0.84),
-            case="upper",
-            style="sans-serif",
-        ),
-        surface=Surface(finish="matte", character_lrv=82, background_lrv=8),
-        mounting=Mounting(EXACT(1300.0), EXACT(1390.0)),
+def alike_signs(sheets: int, signs: int, *, gaps: str = "stated") -> dict[str, Any]:
+    """The document of a sound job: on each sheet a ground, and on each sign dots and colour over the dots.
+
+    `gaps` is "stated" over the sheet, stated over the "build-up" for the colour, or left "open" to the planner.
+    """
+    columns = min(COLUMNS, signs)
+    rows = -(-signs // columns)
+    size = [columns * (WIDTH + APART), rows * (DEPTH + APART)]
+    document: dict[str, Any] = {
+        "signrules": 1,
+        "name": f"{sheets} sheets of {signs} alike signs (invented)",
+        "standards": ["us-ada-2010"],
+        "registration_tolerance": "0.15 mm",
+        "printer": {
+            "bed": [sheets * (size[0] + 20), size[1] + 20],
+            "base_gap": "1.5 mm",
+            "min_clearance": "1 mm",
+            "max_throw": "4 mm",
+            "gap": {"control": "spacers", "spacers": ["0.5 mm", "1 mm", "1.5 mm"]},
+            "head_length": "40 mm",
+            "carriage_speed": "800 mm/s",
+            "drop_speed": "6 m/s",
+            "landing_tolerance": "0.06 mm",
+            "locating": {"pins": "0.1 mm", "stops": "0.5 mm"},
+            "minutes": {"load": 4, "gap": 2, "alignment": 12},
+        },
+        "inks": [
+            {"id": "black", "role": "colour", "layer": "10 um"},
+            {"id": "clear", "role": "clear", "layer": "30 um"},
+        ],
+        "media": [],
+        "passes": [],
+        "signs": [],
+    }
+    for sheet in range(sheets):
+        _add_sheet(document, sheet, size, signs, columns)
+    for item in document["passes"]:
+        if gaps == "open":
+            item["gap"] = "auto"
+        elif gaps == "build-up" and item["id"].startswith("colour-"):
+            item["gap"] = {"offset": 0, "from": "build-up"}
+    return document
+
+
+def _add_sheet(document: dict[str, Any], sheet: int, size: list[int], signs: int, columns: int) -> None:
+    name = f"sheet-{sheet}"
+    at = [10 + sheet * (size[0] + 20), 10]
+    document["media"].append({"id": name, "thickness": "3 mm", "size": size, "at": at, "hold": "vacuum"})
+    document["passes"].append({"id": f"ground-{sheet}", "ink": "black", "media": name, "gap": {"offset": 0}})
+    for number in range(signs):
+        row, column = divmod(number, columns)
+        corner = column * (WIDTH + APART), row * (DEPTH + APART)
+        _add_sign(document, name, f"{sheet}-{number}", corner)
+
+
+def _add_sign(document: dict[str, Any], sheet: str, number: str, corner: tuple[int, int]) -> None:
+    areas = [[corner[0] + 10, corner[1] + 10, 50, 8]]
+    document["passes"] += [
+        {
+            "id": f"dots-{number}",
+            "ink": "clear",
+            "media": sheet,
+            "areas": areas,
+            "layers": 24,
+            "coverage": 0.3,
+            "gap": {"offset": 1, "from": "media"},
+            "builds": f"room-{number}.braille",
+        },
+        {
+            "id": f"colour-{number}",
+            "ink": "black",
+            "media": sheet,
+            "areas": areas,
+            "over": [f"dots-{number}"],
+            "gap": {"offset": 1, "from": "media"},
+        },
+    ]
+    document["signs"].append(
+        {
+            "id": f"room-{number}",
+            "media": sheet,
+            "kind": "permanent-room",
+            "text": ["ROOM 9"],
+            "braille": {
+                "cells": "⠗⠕⠕⠍⠀⠼⠊",
+                "dot_diameter": "1.55 mm",
+                "dot_spacing": "2.4 mm",
+                "cell_spacing": "6.2 mm",
+                "line_spacing": "10.1 mm",
+                "clear_space": "10 mm",
+            },
+            "raised": {
+                "height": 25,
+                "stroke": 3,
+                "width": 20,
+                "spacing": 4,
+                "line_spacing": 36,
+                "depth": 0.9,
+                "case": "upper",
+                "style": "sans-serif",
+            },
+            "surface": {"finish": "matte", "character_lrv": 82, "background_lrv": 8},
+            "mounting": {"lowest_tactile": 1300, "highest_tactile": 1390},
+        }
     )
 
 
-def building(made: list[Pass], signs: list[Sign]) -> list[Pass]:
-    """The passes, those that make dots and letters said to build the first sign of their sheet; signs say the rest."""
-    first: dict[str | None, str] = {}
-    for one in signs:
-        first.setdefault(one.media, one.id)
-    found = []
-    for item in made:
-        feature = BUILDS.get(item.id.partition("-")[2])
-        builds = f"{first[item.media]}.{feature}" if feature and item.media in first else None
-        found.append(evolve(item, builds=builds))
-    built = {item.builds for item in found}
-    for at, one in enumerate(signs):
-        if f"{one.id}.braille" in built and one.braille is not None:
-            one = evolve(one, braille=evolve(one.braille, dot_height=None))
-        if f"{one.id}.raised" in built and one.raised is not None:
-            one = evolve(one, raised=evolve(one.raised, depth=None))
-        signs[at] = one
-    return found
+def _item(document: dict[str, Any], table: str, id: str) -> dict[str, Any]:
+    return next(item for item in document[table] if item["id"] == id)
 
 
-def with_wide_dots(sign: Sign) -> Sign:
-    """The sign with one mistake: the dots of its cells stand too far apart."""
-    assert sign.braille is not None
-    return evolve(sign, braille=evolve(sign.braille, dot_spacing=EXACT(3.4)))
+def low_dots(document: dict[str, Any]) -> None:
+    """The dots of one sign get too few layers."""
+    _item(document, "passes", "dots-0-1")["layers"] = 18
+
+
+def low_dots_everywhere(document: dict[str, Any]) -> None:
+    """The dots of every sign get too few layers."""
+    for item in document["passes"]:
+        if item["id"].startswith("dots-"):
+            item["layers"] = 18
+
+
+def high_dots(document: dict[str, Any]) -> None:
+    """The dots of one sign get too many layers, so that the head comes too near."""
+    _item(document, "passes", "dots-0-1")["layers"] = 60
+
+
+def small_gap(document: dict[str, Any]) -> None:
+    """The colour over the dots of one sign is printed with the gap of the ground."""
+    _item(document, "passes", "colour-0-1")["gap"] = {"offset": 0, "from": "media"}
+
+
+def small_gap_everywhere(document: dict[str, Any]) -> None:
+    """The colour over the dots of every sign is printed with the gap of the ground."""
+    for item in document["passes"]:
+        if item["id"].startswith("colour-"):
+            item["gap"] = {"offset": 0, "from": "media"}
+
+
+def wide_dots(document: dict[str, Any]) -> None:
+    """The dots of one sign are stated too wide."""
+    _item(document, "signs", "room-0-1")["braille"]["dot_diameter"] = "1.7 mm"
+
+
+def wide_dots_everywhere(document: dict[str, Any]) -> None:
+    """The dots of every sign are stated too wide."""
+    for sign in document["signs"]:
+        sign["braille"]["dot_diameter"] = "1.7 mm"
+
+
+def grounds_last(document: dict[str, Any]) -> None:
+    """The job states an order in which a ground comes last."""
+    names = [item["id"] for item in document["passes"]]
+    document["sequence"] = [*names[1:], names[0]]
+
+
+def nothing(document: dict[str, Any]) -> None:
+    """The job is sound."""
+
+
+MISTAKES: tuple[Callable[[dict[str, Any]], None], ...] = (
+    nothing,
+    low_dots,
+    low_dots_everywhere,
+    high_dots,
+    small_gap,
+    small_gap_everywhere,
+    wide_dots,
+    wide_dots_everywhere,
+    grounds_last,
+)
+
+
+def job_with(mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int, *, gaps: str = "stated") -> Job:
+    """An invented job with a mistake in it."""
+    document = alike_signs(sheets, signs, gaps=gaps)
+    mistake(document)
+    return signrules.job_from_dict(document)
+
+
+def measured(job: Job) -> tuple[float, float, dict[str, Any]]:
+    """Processor seconds of the evaluation, and of the evaluation and its report together; the report."""
+    start = time.process_time()
+    result = signrules.evaluate(job)
+    evaluated = time.process_time()
+    report = result.to_dict()
+    return evaluated - start, time.process_time() - start, report
+
+
+def line_for(mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int, gaps: str) -> str:
+    """What is printed of one job."""
+    alone, whole, report = measured(job_with(mistake, sheets, signs, gaps=gaps))
+    findings = sum(1 for check in report["checks"] if check["remedies"] or "remedies_as" in check)
+    kept = whole <= max(PROMISED_RATIO * alone, alone + PROMISED_SECONDS)
+    head = f"{sheets}x{signs:<4} {gaps:8} {mistake.__name__:22}"
+    said = f"{findings} findings with remedies, {report['remedies_left_out']} left out"
+    return f"{head} {alone:7.3f} s {whole:8.3f} s {whole / alone:7.1f}  {'kept' if kept else 'NOT KEPT'}  {said}"
+
+
+def main(sizes: list[str]) -> None:
+    """Print a line for each job."""
+    signrules.evaluate(job_with(nothing, 1, 1))  # What is read once is read before the clock starts.
+    print("job, its gaps, mistake; evaluation, evaluation and report, ratio, promise")
+    for size in sizes:
+        numbers, _, only = size.partition(":")
+        sheets, signs = (int(number) for number in numbers.split("x"))
+        for gaps in [only] if only else GAPS:
+            for mistake in MISTAKES:
+                print(line_for(mistake, sheets, signs, gaps), flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:] or list(DEFAULT))

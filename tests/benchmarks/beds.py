@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from attrs import evolve, frozen
-from benchmarks.alike_signs import alike_signs, building, with_wide_dots
 from benchmarks.bed_kinds import BACKS, CHAINS, INKS, KINDS, RANK, REGIONS, Kind
+from benchmarks.bed_signs import alike_signs, building, with_wide_dots
 
 from signrules.model import (
     Alignment,
@@ -340,7 +340,7 @@ def constructive_plan(job: Job, order: Order) -> Plan | None:
     """An order with its cheapest gaps, as a plan that the audit has nothing to say against; None where it has."""
     timeline = replay_order(Machine(Heights(job)), order)
     costs = Costs.of(job.printer.minutes)
-    plan = Plan(timeline, costs.of_timeline(timeline), None, False, costs.stated)
+    plan = Plan(timeline, costs.of_timeline(timeline), (0, 0.0), False, costs.stated)
     return None if audit(job, plan) else plan
 
 

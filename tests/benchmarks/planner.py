@@ -22,17 +22,28 @@ import sop
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from benchmarks.reporting import Report, run_parts, shown, timed, version_of
+from signrules.planning.conflict.explaining import conflict_of_stuck
+from signrules.planning.order.search import Search
 
 from signrules.graph import clearance_precedence
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.conflict.explaining import conflict_of_stuck
-from signrules.planning.planner import BUDGET, plan_job, states_of_core
+<<<<<<< HEAD
 from signrules.planning.order.reduction import Reduced, reduced
-from signrules.planning.order.search import Search
 from signrules.planning.order.solver import Solver
+from signrules.planning.planner import BUDGET, plan_job, states_of_core
+=======
+from signrules.planning.conflict.finding import core_of_stuck
+from signrules.planning.conflict.words import conflict_in_words
+from signrules.planning.order.changeover import Changeover, bits
+from signrules.planning.order.reduction import Reduced, reduced
+from signrules.planning.order.runs import states_of_core
+from signrules.planning.order.solver import Solver
+from signrules.planning.plan import Conflict
+from signrules.planning.planner import BUDGET, plan_job
+>>>>>>> oldtests
 
 CPSAT_SECONDS = 10.0
 
@@ -43,6 +54,18 @@ def problem_of(job: Job) -> tuple[Machine, Reduced]:
     found = reduced(machine)
     assert found is not None
     return machine, found
+
+
+def strict_of(found: Reduced | None) -> Changeover:
+    """The problem whose orders are safe; the families here all have one."""
+    assert found is not None
+    assert found.strict is not None
+    return found.strict
+
+
+def strict_problem_of(job: Job) -> Changeover:
+    """The same of a job."""
+    return strict_of(problem_of(job)[1])
 
 
 # --- stated gaps -------------------------------------------------------------------------------------------------
@@ -61,7 +84,7 @@ def stated_gaps(report: Report, quick: bool) -> None:
                     seconds, outcome = timed(lambda job=job: plan_job(Machine(Heights(job))))
                     plan = outcome.plan
                     assert plan is not None
-                    solved = Solver(problem_of(job)[1].problem).solve(states_of_core(BUDGET, passes))
+                    solved = Solver(strict_problem_of(job)).solve(states_of_core(BUDGET, passes))
                     times.append(seconds)
                     proven += plan.optimal
                     runs.append(plan.timeline.gap_settings)
@@ -119,8 +142,8 @@ def against_cpsat(report: Report, quick: bool) -> None:
                 for seed in range(seeds):
                     job = rows_of_signs(passes, 6, seed)
                     machine, found = problem_of(job)
-                    seconds, solved = timed(lambda m=machine: Solver(reduced(m).problem).solve(BUDGET), 3)
-                    answer = fewest(found.problem, more(solved.cost), CPSAT_SECONDS)
+                    seconds, solved = timed(lambda m=machine: Solver(strict_of(reduced(m))).solve(BUDGET), 3)
+                    answer = fewest(strict_of(found), more(solved.cost), CPSAT_SECONDS)
                     ours.append(seconds)
                     theirs.append(answer.seconds)
                     proven += answer.proven
@@ -169,7 +192,7 @@ def open_gaps(report: Report, quick: bool) -> None:
                 seconds, outcome = timed(lambda job=job: plan_job(Machine(Heights(job))))
                 times.append(seconds)
                 proven += outcome.plan is not None and outcome.plan.optimal
-                states.append(Search(Machine(Heights(job))).run(BUDGET).expansions)
+                states.append(outcome.states)
             yield passes, f"{proven} of {seeds}", shown(median(times)), shown(max(times)), f"{median(states):,.0f}"
             if passes == 12:
                 report.aim(
@@ -248,6 +271,12 @@ def hopeless(passes: int, seed: int) -> Job:
     return evolve(job, passes=tuple(made))
 
 
+def conflict_of_stuck(machine: Machine, found: Reduced, stuck: int) -> Conflict:
+    """A stuck set made smallest and put in words."""
+    core = core_of_stuck(machine, found, stuck, BUDGET)
+    return conflict_in_words(machine, tuple(bits(core.items)), core.is_smallest)
+
+
 def feasibility(report: Report, quick: bool) -> None:
     seeds = 2 if quick else 5
     aims = {1_000: 0.010, 10_000: 0.100}
@@ -257,16 +286,16 @@ def feasibility(report: Report, quick: bool) -> None:
             checks, wholes, conflicts, sizes, feasible = [], [], [], [], []
             for seed in range(seeds if passes < 10_000 else 2):
                 _, good = problem_of(rows_of_signs(passes, 6, seed))
-                solver = Solver(good.problem)
+                solver = Solver(strict_of(good))
                 seconds, stuck = timed(lambda solver=solver: solver.stuck(solver.everything), 3)
                 assert not stuck
                 feasible.append(seconds)
                 job = hopeless(passes, seed)
                 whole, (machine, found) = timed(lambda job=job: problem_of(job))
-                solver = Solver(found.problem)
+                solver = Solver(found.loose)
                 check, stuck = timed(lambda solver=solver: solver.stuck(solver.everything), 3)
                 assert stuck
-                conflict, said = timed(lambda m=machine, s=solver, k=stuck: conflict_of_stuck(m, s, k))
+                conflict, said = timed(lambda m=machine, f=found, k=stuck: conflict_of_stuck(m, f, k))
                 assert said.proven
                 checks.append(check)
                 wholes.append(whole + check)

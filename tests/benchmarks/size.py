@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import networkx
 from benchmarks.cases import rows_of_signs
-from benchmarks.planner import problem_of
+from benchmarks.planner import strict_problem_of
 from benchmarks.reporting import Report, ratio, run_parts, shown, slope, timed, version_of
 
 from signrules.graph import graph_of
@@ -31,10 +31,10 @@ from signrules.physics.timeline import Timeline, replay
 from signrules.planning.audit import audit
 from signrules.planning.costs import Costs
 from signrules.planning.order.peeling import peel
-from signrules.planning.plan import Plan
-from signrules.planning.planner import plan_job
 from signrules.planning.order.reduction import reduced, setups
 from signrules.planning.order.solver import Solver
+from signrules.planning.plan import Plan
+from signrules.planning.planner import plan_job
 
 
 def lay_out(job: Job) -> Machine:
@@ -198,7 +198,7 @@ def growth(report: Report, quick: bool) -> None:
         order = machine.declared_order()
         plan = plan_job(machine, 1).plan
         assert plan is not None
-        problem = problem_of(job)[1].problem
+        problem = strict_problem_of(job)
         stages: dict[str, float] = {
             "zones and heights": laid,
             "graph": timed(lambda m=machine: graph_of(m), repeats)[0],
@@ -327,7 +327,7 @@ def peeled(passes: int) -> str:
     order = greedy_order(machine)
     replayed, timeline = timed(lambda: replay(machine, order, {}))
     costs = Costs.of(job.printer.minutes).of_timeline(timeline)
-    plan = Plan(timeline, costs, costs, False, True)
+    plan = Plan(timeline, costs, (0, 0.0), False, True)
     audited, findings = timed(lambda: audit(job, plan))
     assert findings == []
     found = setups(machine)

@@ -1,6 +1,6 @@
 """What is judged and shown of ten times as many waivers, pauses, inks or passes takes about ten times the work.
 
-The plan itself is another matter: it is not counted here.
+The plan itself is another matter, and so are the plans that remedies are tried with: they are not counted here.
 """
 
 from __future__ import annotations
@@ -74,6 +74,7 @@ BOTH = [(made, shown) for made in MADE for shown in SHOWN if (made, shown) != (d
 def test_what_is_shown_of_an_evaluation(made: Callable[[int], Evaluation], shown: str) -> None:
     def prepared(count: int) -> Callable[[], object]:
         result = made(count)
+        result.look_for_remedies()
         return lambda: SHOWN[shown](result)
 
     calls_of(prepared(5))

@@ -14,7 +14,7 @@ import pytest
 from scenario import sign_job
 
 import signrules
-from signrules.cli import main
+from signrules.cli import main, progress
 
 
 @pytest.fixture
@@ -225,23 +225,74 @@ def on_a_terminal(command: list[str]) -> str:
     return written.decode()
 
 
-def test_progress_is_shown_on_a_terminal_only(jobs):
-    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl"]
-    shown = on_a_terminal(command)
-    assert [f"{done} of 3 jobs" in shown for done in range(4)] == [True] * 4
+SLOW = """
+import time
+import signrules
+
+@signrules.rule("slow.rule", each="job", source=signrules.shop_practice("none"))
+def slow(item):
+    \"\"\"It takes its time.
+
+    Why it matters: a test.
+    A job that breaks it: none.
+    One that meets it: any.
+    \"\"\"
+    time.sleep(1.6)
+    yield signrules.check("nothing", measured=0, most=0, unit="")
+
+@signrules.hookimpl
+def signrules_rule_sets():
+    return [signrules.RuleSet("slow", (slow,))]
+"""
+
+
+@pytest.fixture
+def slow(jobs):
+    """A plugin by which each evaluation takes over a second."""
+    (jobs.parent / "slow.py").write_text(SLOW, encoding="utf-8")
+    return ["--plugin", "slow.py"]
+
+
+def command_of(*words: str) -> list[str]:
+    return [sys.executable, "-m", "signrules", *words]
+
+
+def test_progress_is_shown_on_a_terminal_of_what_takes_over_a_second(jobs, slow):
+    (jobs / "c-none.toml").unlink()
+    (jobs / "a-scrapes.json").unlink()
+    (jobs / "again.json").write_text((jobs / "b-sound.json").read_text("utf-8"), encoding="utf-8")
+    shown = on_a_terminal(command_of("check", "jobs", *slow))
+    assert [f"{done} of 2 jobs" in shown for done in range(2)] == [True] * 2
     # Nothing of it is left.
     assert shown.endswith("\r\x1b[K")
-    assert on_a_terminal([*command[:4], "jobs/b-sound.json"]) == ""
-    piped = subprocess.run(command, capture_output=True)
-    assert piped.stderr == b""
+    assert on_a_terminal(command_of("check", "jobs")) == ""
+
+
+def test_of_trials_it_is_shown_how_many_are_used_up(jobs, slow, tmp_path):
+    shown = on_a_terminal(command_of("check", "jobs/a-scrapes.json", *slow, "--mend", str(tmp_path / "new.json")))
+    assert "judging jobs/a-scrapes.json" in shown
+    assert "mending" in shown
+    assert " % of the trials" in shown
+    assert shown.endswith("\r\x1b[K")
+
+
+@pytest.mark.parametrize("command", ["check", "order", "estimate"])
+def test_one_job_has_a_line_too_and_a_pipe_has_none(jobs, slow, command):
+    words = command_of(command, "jobs/b-sound.json", *slow)
+    shown = on_a_terminal(words)
+    assert "judging jobs/b-sound.json" in shown
+    assert shown.endswith("\r\x1b[K")
+    assert subprocess.run(words, capture_output=True, check=True).stderr == b""
 
 
 def test_a_terminal_sees_how_many_are_done(jobs, capsys, monkeypatch):
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(progress, "PATIENCE_S", 0.0)
+    monkeypatch.setattr(progress, "AGAIN_S", 0.001)
     main(["check", "jobs/a-scrapes.json", "jobs/b-sound.json", "--format", "jsonl"])
     captured = capsys.readouterr()
     assert len(captured.out.splitlines()) == 2
-    assert "\r1 of 2 jobs" in captured.err
+    assert "1 of 2 jobs" in captured.err
     assert captured.err.endswith("\r\x1b[K")
 
 

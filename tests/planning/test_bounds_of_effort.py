@@ -10,9 +10,8 @@ import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
-from signrules.planning import planner
-from signrules.planning.order.peeling import peel
 from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups
 
 
@@ -27,23 +26,9 @@ def unsafe(machine, order, gaps):
 def test_gaps_for_an_order_within_a_small_budget(job):
     machine = Machine(Heights(job))
     order = machine.declared_order()
-    found, best = cheapest_gaps(machine, order, budget=0), cheapest_gaps(machine, order)
+    found, best = cheapest_gaps(machine, order, ways=0), cheapest_gaps(machine, order)
     assert found.keys() == best.keys()
     assert len(unsafe(machine, order, found)) == len(unsafe(machine, order, best))
-
-
-def test_a_tie_that_is_not_searched_to_its_end_keeps_the_proven_order(monkeypatch):
-    document = sign_job(standards=[], signs=[])
-    document["passes"] = [
-        {"id": f"p{n}", "ink": "black", "gap": {"offset": n % 2}, "areas": [[40 * n, 0, 30, 30]]} for n in range(5)
-    ]
-    job = signrules.job_from_dict(document)
-    whole = signrules.evaluate(job).plan
-    monkeypatch.setattr(planner, "TIE_BUDGET", 0)
-    short = signrules.evaluate(job).plan
-    assert whole.optimal
-    assert short.optimal
-    assert short.cost == whole.cost
 
 
 def test_the_next_load_may_go_on_with_the_gap_of_the_last():

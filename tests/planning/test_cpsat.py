@@ -17,9 +17,9 @@ from strategies import jobs
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.planner import plan_job
 from signrules.planning.order.reduction import reduced
 from signrules.planning.order.solver import Solver
+from signrules.planning.planner import plan_job
 
 pytest.importorskip("ortools")
 
@@ -65,7 +65,9 @@ def agree(job: Job) -> bool:
     both = reduced(machine)
     if both is None:
         return False
-    problem = both.problem
+    problem = both.strict
+    if problem is None:
+        return False
     solved = Solver(problem).solve(200_000)
     outcome = plan_job(machine)
     if solved.order is None:
@@ -77,7 +79,7 @@ def agree(job: Job) -> bool:
         assert answer.cost is None
         return answer.proven
     assert solved.optimal
-    if both.relaxed is problem:
+    if both.loose is problem:
         assert outcome.plan is not None
         assert outcome.plan.optimal
         assert outcome.plan.timeline.gap_settings == solved.cost

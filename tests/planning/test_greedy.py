@@ -16,7 +16,7 @@ from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups
-from signrules.planning.order.search import Search
+from signrules.planning.order.steps import StepSearch
 
 
 @settings(max_examples=effort(130))
@@ -27,11 +27,14 @@ def test_it_finds_an_order_where_there_is_one_and_what_is_stuck_is_a_proof(job):
     if kinds is None:
         return
     peeled = peel(machine, kinds.classes, kinds.watched)
-    found = Search(machine).run(100_000)
+    found = StepSearch(machine).any_order(100_000)
+    assert found.ended
     assert (peeled.order is None) == (found.order is None)
     if peeled.order is None:
         core = sum(1 << at for at in peeled.stuck)
-        assert Search(machine, core).run(100_000).exhausted
+        alone = StepSearch(machine, core).any_order(100_000)
+        assert alone.ended
+        assert alone.order is None
     else:
         assert sorted(peeled.order) == list(range(len(machine.items)))
 
@@ -84,11 +87,16 @@ def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
     outcome = planned_as_large(evolve(job, media=(sheet,)), monkeypatch)
     assert outcome.plan is None
     assert not outcome.conflict.proven
-    assert "State the gaps" in outcome.conflict.message
+    assert "split the job" in outcome.conflict.message
 
 
-@pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
-def test_open_gaps_of_very_many_passes_are_assumed_and_then_chosen(monkeypatch, reach):
+NOT_FOUND = pytest.mark.xfail(strict=True, reason="of very many passes with open gaps only the declared order is tried")
+
+
+@pytest.mark.parametrize(
+    "reach", [6.0, pytest.param(2.6, marks=NOT_FOUND), pytest.param(2.2, marks=NOT_FOUND)]
+)
+def test_open_gaps_of_very_many_passes_are_planned(monkeypatch, reach):
     job = rows_of_signs(60, 4, 2, auto=True)
     job = evolve(job, printer=evolve(job.printer, max_throw=reach))
     plan = planned_as_large(job, monkeypatch).plan

@@ -1,31 +1,34 @@
-"""Open gaps: between which heights a head plane can lie, what is assumed for long jobs, how planes are kept."""
+"""Open gaps: between which heights a head plane can lie, which are tried, how planes are kept."""
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, product
 
 import pytest
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from effort import effort
-from hypothesis import Phase, assume, given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scenario import pass_of, sign_job
 from strategies import jobs
 
 import signrules
-from signrules.model import Gap, Interval
+from signrules.model import Gap, Interval, Spacers
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
-from signrules.planning import judging, keeping, planner, search
-from signrules.planning.gaps.assuming import assumed, with_most_room
+from signrules.physics.machine import Machine, clears
+from signrules.physics.timeline import KEEP, replay
+from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.conflict.explaining import conflict_of_open
-from signrules.planning.gaps.cheapest import cheapest_gaps
-from signrules.planning.gaps.keeping import kept_longest
-from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, least_cost, open_gaps, plane_reaches, sure_offsets
+from signrules.planning.costs import Costs
+from signrules.planning.gaps import cheapest
+from signrules.planning.gaps.candidates import OpenGaps, open_gaps
+from signrules.planning.gaps.cheapest import NARROW, CheapestGaps, cheapest_gaps
+from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, plane_reaches
+from signrules.planning.gaps.room import with_most_room
+from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.steps import StepSearch
 
 
 def machine_of(document):
@@ -42,6 +45,13 @@ def opened(document):
 
 def with_reach(job, most):
     return evolve(job, printer=evolve(job.printer, max_throw=most))
+
+
+def core_without_search(machine, budget=planner.BUDGET):
+    """The conflict that a job has with the most room that open gaps can have; None where that leaves it an order."""
+    pipeline = planner._Pipeline(machine, [], budget)
+    pipeline._most_room()
+    return pipeline.core
 
 
 # --- between which heights --------------------------------------------------------------------------------------------
@@ -96,7 +106,7 @@ def test_planes_of_a_safe_plan_lie_within_their_reach_and_it_costs_no_less_than_
     for at, printing in plan.timeline.printings.items():
         low, high = reaches[at]
         assert low - SLACK_MM <= printing.plane.height.nominal <= high + SLACK_MM
-    assert plan.cost >= least_cost(machine)
+    assert plan.cost >= LeastLeft(machine, range(len(machine.items))).of_everything()
 
 
 @settings(max_examples=effort(100))
@@ -105,73 +115,81 @@ def test_a_job_with_a_safe_order_has_one_with_the_most_room(job):
     machine = Machine(Heights(job))
     assume(any(item.gap is None for item in job.passes))
     assume(planner.plan_job(machine).plan is not None)
-    assert conflict_of_open(machine, planner.BUDGET) is None
+    assert core_without_search(machine) is None
 
 
-def test_what_a_drop_is_sure_to_reach():
-    document = opened(sign_job(standards=[], signs=[]))
-    offsets = machine_of(document).job.printer.gap.offsets()
-    base = machine_of(document).job.printer.base_gap.high
-    document["printer"]["max_throw"] = base + offsets[1]
-    machine = machine_of(document)
-    assert sure_offsets(machine, 0) == list(offsets[:2])
-    assert sure_offsets(machine, 2) == list(offsets[:2])  # Between the dots lies the bare sheet.
-    pass_of(document, "dots")["coverage"] = 1
-    machine = machine_of(document)
-    # On a whole layer of 0.72 mm, which comes first in any case, the head may be as much higher.
-    assert sure_offsets(machine, 2) == [offset for offset in offsets if offset <= offsets[1] + 0.72]
-
-
-# --- what is assumed --------------------------------------------------------------------------------------------------
+# --- long jobs, and such as have no order -----------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("reach", [6.0, 3.2, 2.6, 2.2])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_long_jobs_with_open_gaps_are_planned_within_one_setting_of_the_bound(seed, reach):
     job = with_reach(rows_of_signs(120, 6, seed, auto=True), reach)
-    plan = planner._by_assuming(Machine(Heights(job)), planner.BUDGET)
+    plan = planner.plan_job(Machine(Heights(job))).plan
     assert audit(job, plan) == []
     assert plan.cost[0] == 1
     assert plan.cost[1] <= plan.least[1] + job.printer.minutes.gap
 
 
 @pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
-def test_where_both_can_the_search_confirms_the_bound_of_what_was_assumed(reach):
+def test_the_search_alone_confirms_the_bound_of_a_plan(reach):
     job = with_reach(rows_of_signs(24, 6, 2, auto=True), reach)
     machine = Machine(Heights(job))
-    quick = planner._by_assuming(machine, planner.BUDGET)
-    found = search.Search(machine).run(planner.BUDGET)
-    assert quick.least <= found.bound <= quick.cost
-    assert planner.plan_job(machine).plan.cost == found.bound
+    plan = planner.plan_job(machine).plan
+    found = StepSearch(machine, thorough=False).cheapest(planner.BUDGET)
+    assert found.order is not None
+    assert plan.least <= found.bound
+    assert plan.cost == found.bound
 
 
 @settings(max_examples=effort(120))
 @given(jobs(max_passes=5, signs=False))
-def test_short_jobs_planned_as_long_ones_cost_the_same(job):
+def test_what_all_stages_come_to_is_what_the_search_finds_alone(job):
     assume(any(item.gap is None for item in job.passes))
-    expected = planner.plan_job(Machine(Heights(job)))
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(planner, "SMALL", 0)
-        found = planner.plan_job(Machine(Heights(job)))
-    assert (found.plan is None) == (expected.plan is None)
-    if found.plan is None:
-        assert found.conflict.proven
-    elif not found.plan.judged:
-        assert found.plan.optimal
-        assert found.plan.cost == expected.plan.cost
-        assert audit(job, found.plan) == []
+    machine = Machine(Heights(job))
+    outcome = planner.plan_job(machine)
+    alone = StepSearch(machine).cheapest(100_000)
+    assert alone.ended
+    assert (outcome.plan is None) == (alone.order is None)
+    if outcome.plan is None:
+        assert outcome.conflict.proven
+    elif not outcome.plan.judged:
+        assert outcome.plan.optimal
+        assert outcome.plan.cost == alone.bound
+        assert audit(job, outcome.plan) == []
 
 
-def test_every_open_gap_is_assumed_and_no_stated_one_touched():
+def test_every_open_gap_is_one_that_the_printer_can_set_and_no_stated_one_is_touched():
     job = rows_of_signs(30, 6, 3, auto=True)
     stated = Gap(Interval.exact(0.5))
-    job = evolve(job, passes=(evolve(job.passes[0], gap=stated), *job.passes[1:]))
-    ways = list(assumed(Machine(Heights(with_reach(job, 2.6))), 40))
-    assert len(ways) > 1
-    for way in ways:
-        assert way.job.passes[0].gap == stated
-        assert all(item.gap in open_gaps(job.printer) for item in way.job.passes)
-    assert len(list(assumed(Machine(Heights(with_reach(job, 2.6))), 1))) == 1
+    job = with_reach(evolve(job, passes=(evolve(job.passes[0], gap=stated), *job.passes[1:])), 2.6)
+    machine = Machine(Heights(job))
+    choices = cheapest_gaps(machine, planner.plan_job(machine).plan.timeline.order)
+    assert choices.keys() == set(range(1, 30))
+    set_anew = [gap for gap in choices.values() if gap is not KEEP]
+    assert set_anew
+    assert set(set_anew) <= set(open_gaps(job.printer))
+
+
+def within_reach(document, at, printed):
+    """The offsets over the media that reach the surface of a pass, were nothing in the way."""
+    machine = machine_of(document)
+    gaps = OpenGaps(machine, thorough=True)
+    over_media = gaps.fresh(at, machine.heights.standing(printed))[0]
+    return [gap.offset.nominal for gap in gaps.settable(at, over_media, 99.0)]
+
+
+def test_what_a_drop_reaches():
+    document = opened(sign_job(standards=[], signs=[]))
+    printer = machine_of(document).job.printer
+    offsets = printer.gap.offsets()
+    document["printer"]["max_throw"] = printer.base_gap.high + offsets[1]
+    assert within_reach(document, 0, ()) == list(offsets[:2])
+    assert within_reach(document, 2, (1,)) == list(offsets[:2])  # Between the dots lies the bare sheet.
+    pass_of(document, "dots")["coverage"] = 1
+    # On a whole layer of 0.72 mm the head may be as much higher.
+    higher = [offset for offset in offsets if offset <= offsets[1] + 0.72]
+    assert within_reach(document, 2, (1,)) == higher != list(offsets[:2])
 
 
 def test_hopeless_jobs_with_open_gaps_are_explained_at_any_size():
@@ -197,8 +215,8 @@ def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
     after = tuple(item.id for item in job.passes)
     low = evolve(job.passes[0], id="low", ink="flat", layers=60, gap=Gap(Interval.exact(0.0)), over=(), after=after)
     machine = Machine(Heights(evolve(job, passes=(*job.passes, low))))
-    assert conflict_of_open(machine, planner.BUDGET).subjects == ("passes.low",)
-    monkeypatch.setattr(planner, "Search", None)
+    assert core_without_search(machine).items == 1 << 20
+    monkeypatch.setattr(planner, "StepSearch", None)
     assert planner.plan_job(machine).conflict.subjects == ("passes.low",)
 
 
@@ -208,7 +226,7 @@ def test_tolerances_do_not_make_a_job_hopeless_that_only_lacks_room_at_its_nomin
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["max_throw"] = 2.3
     document["media"][0]["bow"] = bow
-    assert (conflict_of_open(machine_of(document), 1_000) is not None) is hopeless
+    assert (core_without_search(machine_of(document)) is not None) is hopeless
 
 
 def test_the_most_room_is_above_every_plane_that_can_be_set():
@@ -228,7 +246,7 @@ def test_more_room_than_a_job_can_state_proves_nothing():
     document["media"][0]["thickness"] = 1_000_000
     machine = machine_of(document)
     assert with_most_room(machine) is None
-    assert conflict_of_open(machine, 1_000) is None
+    assert core_without_search(machine) is None
     assert signrules.evaluate(machine.job, budget=20).plan is not None
 
 
@@ -243,43 +261,46 @@ def test_a_throw_that_no_gap_shortens_is_said():
 # --- how planes are kept ----------------------------------------------------------------------------------------------
 
 
-def settings_of(machine, order, choices):
-    return replay(machine, order, choices).gap_settings
+def rank_of(machine, order, choices):
+    """How many passes of an order strike or throw too far, and what the set-up of it weighs."""
+    timeline = replay(machine, order, choices)
+    _, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
+    return len(unsafe(machine, timeline)), weight - Costs.of(machine.job.printer.minutes).weight(timeline.loads, 0, 0)
 
 
-@settings(max_examples=effort(60), phases=[Phase.generate])
-@given(jobs(max_passes=5, signs=False), st.randoms(use_true_random=False))
-def test_over_the_media_planes_kept_longest_take_the_fewest_settings(job, chance):
-    """Of all gaps over the media; those over the build-up depend on when they are set."""
-    job = evolve(job, printer=evolve(job.printer, landing_tolerance=None, resolution=None))
-    assume(all(item.gap is None or item.gap.reference != "build-up" for item in job.passes))
+def unsafe(machine, timeline):
+    """The passes that come too near, and those with open gaps that throw too far."""
+    printer = machine.job.printer
+    return [
+        at
+        for at, printing in timeline.printings.items()
+        if not clears(printing.clearance.low, printer.min_clearance)
+        or machine.job.passes[at].gap is None
+        and printer.max_throw is not None
+        and printing.throw.to_lowest.high > printer.max_throw + GUARD_MM
+    ]
+
+
+@settings(max_examples=effort(60))
+@given(jobs(max_passes=4, signs=False), st.randoms(use_true_random=False))
+def test_no_other_gaps_of_an_order_are_better(job, chance):
+    """Every gap that the printer can set, and every plane kept, for every pass that leaves its gap open.
+
+    Of an order that no gaps make safe only the number of unsafe steps is held: there the most room is given.
+    """
+    job = evolve(job, printer=evolve(job.printer, gap=Spacers((0.4, 1.2))))
+    opened = [at for at, item in enumerate(job.passes) if item.gap is None]
+    assume(opened)
     machine = Machine(Heights(job))
     order = list(range(len(machine.items)))
     chance.shuffle(order)
-    with pytest.MonkeyPatch.context() as patch:
-        for module in (keeping, search):
-            patch.setattr(module, "open_gaps", lambda printer: open_gaps(printer)[: len(printer.gap.offsets())])
-        path = judging._best_first(search.Search(machine), order, 50_000)
-        assert path is not None
-        engine = search.Search(machine)
-        choices = {at: engine.gap_of(at, number) for at, number in zip(order, path, strict=True) if machine.is_pass(at)}
-        quick = kept_longest(machine, order)
-    slow = {at: gap for at, gap in choices.items() if job.passes[at].gap is None}
-    assert quick.keys() == slow.keys()
-    if unsafe(machine, order, slow) == 0:
-        assert unsafe(machine, order, quick) == 0
-        assert settings_of(machine, order, quick) == settings_of(machine, order, slow)
-
-
-def unsafe(machine, order, choices):
-    """How many passes with open gaps strike or throw too far."""
-    job = machine.job
-    return sum(
-        printing.clearance.low < job.printer.min_clearance - GUARD_MM
-        or (job.printer.max_throw is not None and printing.throw.to_lowest.high > job.printer.max_throw + GUARD_MM)
-        for at, printing in replay(machine, order, choices).printings.items()
-        if job.passes[at].gap is None
-    )
+    order = machine.sorted_by([(place,) for place in order])
+    found = rank_of(machine, order, cheapest_gaps(machine, order))
+    ways = product((KEEP, *open_gaps(job.printer)), repeat=len(opened))
+    best = min(rank_of(machine, order, dict(zip(opened, way, strict=True))) for way in ways)
+    assert found[0] == best[0]
+    if best[0] == 0:
+        assert found == pytest.approx(best)
 
 
 def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
@@ -289,27 +310,27 @@ def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
     for offset in job.printer.gap.offsets():
         second = evolve(job.passes[1], gap=Gap(Interval.exact(offset)), layers=1)
         machine = Machine(Heights(evolve(job, passes=(job.passes[0], second, *job.passes[2:]))))
-        choices = kept_longest(machine, (0, 1))
+        choices = cheapest_gaps(machine, (0, 1))
         assert choices[0].offset.nominal == offset
         assert replay(machine, (0, 1), choices).gap_settings == 1
 
 
 def test_where_nothing_is_open_nothing_is_searched(monkeypatch):
-    monkeypatch.setattr(judging, "Search", None)
+    monkeypatch.setattr(cheapest, "Places", None)
     machine = Machine(Heights(rows_of_signs(40, 4, 1)))
     assert cheapest_gaps(machine, machine.declared_order()) == {}
 
 
-def test_long_orders_are_walked_once(monkeypatch):
-    """Also those that are given: a search would take as long as the square of their length."""
-    job = rows_of_signs(80, 6, 2, auto=True)
-    machine = Machine(Heights(job))
-    monkeypatch.setattr(judging, "_best_first", None)
-    with pytest.raises(TypeError):
-        cheapest_gaps(machine, machine.declared_order())
-    choices = cheapest_gaps(machine, machine.declared_order(), budget=50)
-    assert choices == kept_longest(machine, machine.declared_order())
-    assert sum(gap is not None for gap in choices.values()) == settings_of(machine, machine.declared_order(), choices)
+def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
+    """Also through one that is given: a search would take as long as the square of its length."""
+    machine = Machine(Heights(with_reach(rows_of_signs(80, 6, 2, auto=True), 2.2)))
+    order = machine.declared_order()
+    ranks = []
+    for ways in (0, 50, 4_000):
+        gaps = CheapestGaps(machine)
+        ranks.append(rank_of(machine, order, gaps.of_order(order, ways)))
+        assert 80 <= gaps.followed <= 80 * NARROW + (max(80 * NARROW, ways) if ways else 0)
+    assert ranks == sorted(ranks, reverse=True)
 
 
 def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
@@ -319,7 +340,7 @@ def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
     pass_of(document, "dots")["layers"] = 200
     machine = machine_of(document)
     order = (1,)
-    choices = kept_longest(machine, order)
+    choices = cheapest_gaps(machine, order)
     left = {gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in open_gaps(machine.job.printer)}
     assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
     assert max(left.values()) < machine.job.printer.min_clearance
@@ -341,16 +362,9 @@ def test_a_load_that_must_go_on_twice_is_no_conflict():
     assert outcome.plan.loads == 3
 
 
-def test_past_its_budget_a_short_order_is_walked_too():
-    machine = machine_of(opened(sign_job(standards=[], signs=[])))
-    order = machine.declared_order()
-    assert judging._best_first(search.Search(machine), order, 4) is None
-    assert cheapest_gaps(machine, order, budget=4) == kept_longest(machine, order)
-
-
 def test_no_search_is_begun_that_would_end_before_its_first_order(monkeypatch):
     job = with_reach(rows_of_signs(24, 6, 2, auto=True), 2.2)
-    monkeypatch.setattr(planner, "Search", None)
+    monkeypatch.setattr(planner, "StepSearch", None)
     plan = planner.plan_job(Machine(Heights(job)), budget=100).plan
     assert not plan.optimal
     assert audit(job, plan) == []
@@ -367,4 +381,4 @@ def test_where_neither_a_plan_nor_a_proof_is_found_that_is_said():
     outcome = planner.plan_job(Machine(Heights(job)), budget=300)
     assert outcome.plan is None
     assert not outcome.conflict.proven
-    assert "has not ruled every order out" in outcome.conflict.message
+    assert "not every order was ruled out" in outcome.conflict.message

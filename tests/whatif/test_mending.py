@@ -16,6 +16,7 @@ from scenario import sign_job
 import signrules
 from signrules import Interval, JobError
 from signrules.cli import main
+from signrules.remedies.budget import KEPT_PRICE, MENDING
 from signrules.remedies.changes import change, of_job, of_section
 from signrules.remedies.makers import changes_for
 from signrules.whatif import mending
@@ -71,9 +72,10 @@ def test_many_findings_of_one_sign_are_mended_and_nothing_is_claimed_that_was_no
     assert len(wrong) == 11
     mended = signrules.mend(job)
     assert mended.result.ok
-    # Each is a choice of its own; that no ten would do is more than 400 trials can show.
+    # Each is a choice of its own; that no ten would do is more than the trials can show.
     assert len(mended.changes) == 11
-    assert mended.trials <= 400
+    assert 0 < mended.states <= MENDING.states_for(3, signrules.evaluate(job).states)
+    assert mended.needed
     assert not mended.least
     assert "(none of them can be left out)" in mended.message
 
@@ -91,7 +93,7 @@ def test_a_tolerance_that_never_fits_cannot_be_mended():
 def test_a_search_that_ends_early_says_so():
     document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
     document["signs"][0]["braille"] |= {"dot_diameter": "1.7 mm", "clear_space": "9 mm"}
-    mended = signrules.mend(signrules.job_from_dict(document), trials=2)
+    mended = signrules.mend(signrules.job_from_dict(document), budget=KEPT_PRICE)
     assert mended.job is None
     assert not mended.exhaustive
     assert "had not tried everything" in mended.message
@@ -125,7 +127,7 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
     document["signs"][0]["braille"] |= {"dot_diameter": "1.7 mm", "cell_spacing": "6 mm"}
     job = signrules.job_from_dict(document)
 
-    def changes(check, judged):
+    def changes(check, judged, alike):
         # The diameter is thought of once the job is renamed, and the spacing after the diameter.
         braille = judged.job.signs[0].braille
         if judged.job.name != "renamed":
@@ -135,7 +137,7 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
         else:
             yield change("Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2)))
 
-    monkeypatch.setattr(mending, "changes_for", changes)
+    monkeypatch.setattr(mending, "candidates", changes)
     mended = signrules.mend(job)
     assert mended.changes == ("Smaller dots.", "Wider cells.")
     assert mended.job.name == job.name
@@ -147,14 +149,14 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(moved_jobs())
 def test_what_is_mended_is_in_order_and_needs_every_change(job):
-    mended = signrules.mend(job, trials=150)
+    mended = signrules.mend(job, budget=5000)
     if mended.job is None:
         assert not signrules.evaluate(job).ok
         return
     patched = jsonpatch.apply_patch(signrules.job_to_dict(job), list(mended.patch))
     assert signrules.job_from_dict(patched) == mended.job
     assert signrules.evaluate(mended.job).ok
-    assert mended.trials <= 151
+    assert mended.states <= 5000
 
 
 def test_the_document_stays_as_its_author_wrote_it(tmp_path):
@@ -250,7 +252,7 @@ def test_the_command_says_why_it_mends_nothing_where_a_plugin_fails(tmp_path, ca
 def test_what_was_not_mended_is_not_written(tmp_path):
     document = sign_job()
     document["signs"][0]["braille"]["dot_diameter"] = "1.55 mm +- 0.06 mm"
-    mended = signrules.mend(signrules.job_from_dict(document), trials=5)
+    mended = signrules.mend(signrules.job_from_dict(document), budget=3 * KEPT_PRICE)
     with pytest.raises(ValueError, match="expected a job that was mended"):
         write_mended(mended, SCRAPES, tmp_path / "mended.toml")
     assert list(tmp_path.iterdir()) == []

@@ -50,9 +50,21 @@ def core_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -
     """The same of a job with open gaps, from what is stuck with the most room that these can have."""
     core = shrunk(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
+    core |= _needed_flips(machine, core)
     moving = union(1 << at for at in handling if machine.move_by(at) is not None)
-    starts = (core, core | moving, core | union(1 << at for at in handling))
+    everything = (1 << len(machine.items)) - 1
+    starts = (core, core | moving, core | union(1 << at for at in handling), everything)
     return _confirmed(machine, tuple(dict.fromkeys(starts)), budget)
+
+
+def _needed_flips(machine: Machine, core: int) -> int:
+    """What turns the sheets over on whose back some passes print: without it these are no conflict of the job."""
+    backs = {
+        machine.heights.media[at].id
+        for at in bits(core)
+        if machine.is_pass(at) and machine.job.passes[at].side == "back"
+    }
+    return union(1 << at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) in backs)
 
 
 def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Core:

@@ -28,14 +28,21 @@ from signrules.physics.forms import Form, Unknown
 from signrules.physics.landing import Window, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.planes import HeadPlane
-from signrules.physics.standing import BARE, Standing, height_above
+from signrules.physics.standing import BARE, Base, Standing, height_above
 from signrules.physics.zones import Cover
+from signrules.planning.gaps.needs import Records
 
 FEW_OFFSETS = 8
 """With so many offsets or fewer, all are tried: choosing among them would take longer."""
 
 MOST_STACKS = 2_000
 """Of so many ways in which stacks can come about the heights are compared; with more, all offsets are tried."""
+
+MOST_ORDERED = 512
+"""Of so many ways to print a part of a stack those that precedence forbids are left out."""
+
+Surface = tuple[Base, int]
+"""A bare sheet, by how much it may be lifted and whether its bow counts, and the number of the stack on it."""
 
 ZERO = Interval.exact(0.0)
 
@@ -63,7 +70,8 @@ class OpenGaps:
         self.thorough = thorough
         self.offsets = self.job.printer.gap.offsets()
         self._exact = [Interval.exact(offset) for offset in self.offsets]
-        self._worth: dict[tuple[int, object], tuple[int, ...]] = {}
+        self._worth: dict[object, tuple[int, ...]] = {}
+        self._surfaces_of: dict[int, tuple[Surface, ...]] = {}
         self._of_plane: dict[object, tuple[int, ...]] = {}
         self._planes: dict[object, HeadPlane] = {}
 
@@ -135,12 +143,20 @@ class OpenGaps:
     def _worth_trying(self, at: int, fresh: Fresh) -> tuple[int, ...]:
         if len(self.offsets) <= FEW_OFFSETS or self._stacks is None:
             return tuple(range(len(self.offsets)))
-        key = (at, fresh.plane.key)
+        surfaces = self._crisp_on(at)
+        key = (surfaces, fresh.plane.key)
         if key not in self._worth:
             numbers = {*self._of_clearance(fresh.plane), *self._of_heights(fresh.plane)}
-            numbers |= set(self._of_alignments(at, fresh.plane))
+            numbers |= set(self._of_alignments(surfaces, fresh.plane))
             self._worth[key] = tuple(sorted(numbers))
         return self._worth[key]
+
+    def _crisp_on(self, at: int) -> tuple[Surface, ...]:
+        """The surfaces on which an alignment must serve a pass; none where it needs no alignment."""
+        if at not in self._surfaces_of:
+            needs_none = self._tolerance is None or self.job.passes[at].directions == 1
+            self._surfaces_of[at] = () if needs_none else self._surfaces(at)
+        return self._surfaces_of[at]
 
     def _of_clearance(self, plane: HeadPlane) -> tuple[int, ...]:
         """The least offset over a plane at offset 0 that clears each stack that may stand in its way."""
@@ -170,27 +186,15 @@ class OpenGaps:
             if number is not None and abs(self.offsets[number] - (height - bare)) <= GUARD_MM:
                 yield number
 
-    def _of_alignments(self, at: int, plane: HeadPlane) -> Iterator[int]:
-        """The least offset at which each alignment, on record or made for another pass, serves a pass."""
-        if self._tolerance is None or self.job.passes[at].directions == 1:
-            return
-        for surface in self._surfaces(at):
+    def _of_alignments(self, surfaces: tuple[Surface, ...], plane: HeadPlane) -> Iterator[int]:
+        """The least offset at which each alignment, on record or made for another pass, serves on some surface."""
+        for surface in surfaces:
             crisp = self._crisp(plane, surface)
+            ends = [self._window(crisp, number).high for number in range(len(self.offsets))]
             for served_from in self._begins:
-                number = self._first_served(crisp, served_from)
-                if number is not None:
+                number = bisect_left(ends, served_from - GUARD_MM)
+                if number < len(ends):
                     yield number
-
-    def _first_served(self, crisp: Interval, served_from: float) -> int | None:
-        """The least offset whose window reaches up to an alignment."""
-        low, high = 0, len(self.offsets)
-        while low < high:
-            middle = (low + high) // 2
-            if self._window(crisp, middle).high >= served_from - GUARD_MM:
-                high = middle
-            else:
-                low = middle + 1
-        return low if low < len(self.offsets) else None
 
     def _window(self, crisp: Interval, number: int) -> Window:
         assert self._tolerance is not None
@@ -203,15 +207,18 @@ class OpenGaps:
     @cached_property
     def _begins(self) -> tuple[float, ...]:
         """From which offset over a bare sheet on alignments serve: those on record, and what passes ask for."""
-        found = {alignment.offset for alignment in self.job.usable_alignments}
+        found = set(Records.of_job(self.job).offsets)
         if not self.thorough:
             return tuple(sorted(found))
-        for at, item in enumerate(self.job.passes):
-            if item.directions == 1:
-                continue
+        seen: set[tuple[object, ...]] = set()
+        for at in range(len(self.job.passes)):
+            surfaces = self._crisp_on(at)
             for plane in self._planes_of(at):
+                if (surfaces, plane.key) in seen:
+                    continue
+                seen.add((surfaces, plane.key))
                 numbers = {*self._of_clearance(plane), *self._of_heights(plane)}
-                for surface in self._surfaces(at):
+                for surface in surfaces:
                     crisp = self._crisp(plane, surface)
                     found |= {round(self._window(crisp, number).low, 6) for number in numbers}
         return tuple(sorted(found))
@@ -255,7 +262,7 @@ class OpenGaps:
             found[media, side] = tuple(planes)
         return found
 
-    def _surfaces(self, at: int) -> tuple[tuple[tuple[str, float, bool], int], ...]:
+    def _surfaces(self, at: int) -> tuple[Surface, ...]:
         """The surfaces on which a pass may be crisp: a bare sheet, how much it is lifted, and the ink on it."""
         assert self._stacks is not None
         media, side = self.heights.media[at].id, self.job.passes[at].side
@@ -265,16 +272,16 @@ class OpenGaps:
             ((media, lift, False), stack) for lift in sorted(self._lifts(media, side)) for stack in sorted(stacks)
         )
 
-    def _crisp(self, plane: HeadPlane, surface: tuple[tuple[str, float, bool], int]) -> Interval:
+    def _crisp(self, plane: HeadPlane, surface: Surface) -> Interval:
         heights = self.heights
         lower = plane.less(heights.ground.base_gap)
         return height_above(lower, heights.ground, heights.stacks, *surface)
 
     @cached_property
-    def _obstacles(self) -> tuple[tuple[tuple[str, float, bool], int], ...]:
+    def _obstacles(self) -> tuple[Surface, ...]:
         """Each sheet as it may be lifted, with each stack that may stand on it; sheets that are alike once."""
         assert self._stacks is not None
-        found: dict[tuple[tuple[str, float, bool], int], None] = {}
+        found: dict[Surface, None] = {}
         for (media, side), stacks in self._stacks.items():
             for lift in sorted(self._lifts(media, side)):
                 for stack in sorted(stacks):
@@ -307,16 +314,19 @@ class OpenGaps:
         return found
 
     def _partial_stacks(self, cover: Cover, before: int | None = None) -> tuple[set[int], int]:
-        """The stacks of a cover as it may stand at some time, and in how many ways they come about.
+        """The stacks of a cover as it may stand at some time, and how many ways were looked at.
 
-        With `before`, as it may stand at the latest when that pass is printed.
+        With `before`, as it may stand at the latest when that pass is printed. Where there are many ways, precedence
+        is left out: that brings in stacks that never stand, which are tried for nothing.
         """
         late = set() if before is None else {before, *self.machine.followers[before]}
         members = [at for at in cover if at not in late]
+        if 2 ** len(members) > MOST_ORDERED:
+            return self._any_partial_stacks(members)
         needed = {at: before_within(self.machine, at, cover) for at in members}
         done, stacks = {frozenset[int]()}, {BARE}
         waiting = list(done)
-        while waiting and len(done) <= MOST_STACKS:
+        while waiting:
             standing = waiting.pop()
             for at in members:
                 more = standing | {at}
@@ -325,3 +335,12 @@ class OpenGaps:
                     waiting.append(more)
                     stacks.add(self.heights.stacks.of_passes(sorted(more)))
         return stacks, len(done)
+
+    def _any_partial_stacks(self, members: list[int]) -> tuple[set[int], int]:
+        """The stacks of any of some passes; passes of the same ink and layers make the same ones."""
+        stacks = {BARE}
+        for at in members:
+            if len(stacks) > MOST_STACKS:
+                break
+            stacks |= {self.heights.stacks.with_pass(stack, at) for stack in stacks}
+        return stacks, len(stacks)

@@ -7,6 +7,8 @@ the order asks for at the least tells which ways can still become the best.
 
 from __future__ import annotations
 
+import heapq
+from collections import deque
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cache
 
@@ -105,6 +107,8 @@ class _Programme:
         self.costs = Costs.of(places.job.printer.minutes)
         self._settings_from = self._fresh_settings()
         self._spans_from = self._serving_spans()
+        # From which step to which a height serves, and a plane can be kept.
+        self._level: dict[float, tuple[int, int]] = {}
         self._kept: dict[Hashable, tuple[int, int]] = {}
         self._alignments = cache(self._alignments_unshared)
 
@@ -123,17 +127,34 @@ class _Programme:
         for number, place in enumerate(self.places.places):
             onward: dict[object, tuple[Rank, _Way]] = {}
             for then in self._onward_of_all(place, ways):
-                rank = self._rank(number + 1, then)
+                rank = self._rank_at_most(number + 1, then)
                 if below is not None and rank >= below:
                     continue
                 assert then.plane is not None
                 name = (then.plane.key, then.mark, then.needs)
                 if name not in onward or rank < onward[name][0]:
                     onward[name] = rank, then
-            best = sorted(onward.values(), key=lambda found: found[0])[:width]
-            ways = [way for _, way in best]
+            ways = self._best_of(number + 1, list(onward.values()), width)
             self.followed += len(ways)
         return ways[0] if ways else None
+
+    def _best_of(self, number: int, found: list[tuple[Rank, _Way]], width: int) -> list[_Way]:
+        """The best `width` of some ways, which come with what they cost at the least.
+
+        How long a plane can be kept is looked at closely only for those that might be among them.
+        """
+        queue = [(rank, serial, False) for serial, (rank, _) in enumerate(found)]
+        heapq.heapify(queue)
+        best: list[_Way] = []
+        while queue and len(best) < width:
+            rank, serial, is_close = heapq.heappop(queue)
+            way = found[serial][1]
+            closer = rank if is_close else self._rank(number, way)
+            if closer > rank:
+                heapq.heappush(queue, (closer, serial, True))
+            else:
+                best.append(way)
+        return best
 
     def _onward_of_all(self, place: Place, ways: list[_Way]) -> Iterator[_Way]:
         """How the ways may go on: with the plane that they have, and with each that is set anew."""
@@ -189,44 +210,54 @@ class _Programme:
 
     def _rank(self, number: int, way: _Way) -> Rank:
         """What a way costs at the least once all is done; `number` steps of it are."""
-        kept_until = number if way.plane is None else self._kept_until(number, way.plane)
-        settings = way.settings + self._settings_from[kept_until]
+        until = number if way.plane is None else self._kept_until(number, way.plane)
+        return self._rank_kept_until(number, way, until)
+
+    def _rank_at_most(self, number: int, way: _Way) -> Rank:
+        """The same or less, from the height of the plane alone."""
+        until = number
+        if way.plane is not None:
+            until = self._level_until(number, way.plane.height.nominal)
+        return self._rank_kept_until(number, way, until)
+
+    def _rank_kept_until(self, number: int, way: _Way, until: int) -> Rank:
+        settings = way.settings + self._settings_from[until]
         return way.unsafe, self.costs.weight(0, settings, self._alignments(number, way.needs))
+
+    def _level_until(self, number: int, height: float) -> int:
+        """The first step from one on for which no safe plane lies at a height."""
+        places = self.places.places
+        first, until = self._level.get(height, (0, -1))
+        if not first <= number <= until:
+            until = number
+            while until < len(places) and _holds(places[until].heights, height):
+                until += 1
+            self._level[height] = number, until
+        return until
 
     def _kept_until(self, number: int, plane: HeadPlane) -> int:
         """The first step from one on for which a head plane cannot be kept, nor set anew for nothing."""
         places = self.places.places
         first, until = self._kept.get(plane.key, (0, -1))
         if not first <= number <= until:
+            last = self._level_until(number, plane.height.nominal)
             until = number
-            while until < len(places) and self._may_keep(places[until], plane):
+            while until < last and self._may_keep(places[until], plane):
                 until += 1
             self._kept[plane.key] = number, until
         return until
 
     def _may_keep(self, place: Place, plane: HeadPlane) -> bool:
-        low, high = place.heights
-        height = plane.height.nominal
-        if not low - SLACK_MM <= height <= high + SLACK_MM:
-            return False
         if place.mark is not None or self.places.option(place, plane).is_safe:
             return True
         return any(_is_level(plane, option.plane) for option in place.anew)
 
     def _fresh_settings(self) -> list[int]:
         """From each step on, the settings that the rest takes at the least where the first one is set anew."""
-        places = self.places.places
-        found = [0] * (len(places) + 1)
-        for number in reversed(range(len(places))):
-            low, high = places[number].heights
-            then = number + 1
-            while then < len(places):
-                low = max(low, places[then].heights[0])
-                high = min(high, places[then].heights[1])
-                if low > high + SLACK_MM:
-                    break
-                then += 1
-            found[number] = 1 + found[then]
+        ends = run_ends([place.heights for place in self.places.places])
+        found = [0] * (len(ends) + 1)
+        for number in reversed(range(len(ends))):
+            found[number] = 1 + found[ends[number]]
         return found
 
     def _serving_spans(self) -> list[frozenset[Reach]]:
@@ -245,7 +276,47 @@ class _Programme:
         return fewest_planes([*self._spans_from[number], *wanted])
 
 
+def _holds(reach: Reach, height: float) -> bool:
+    return reach[0] - SLACK_MM <= height <= reach[1] + SLACK_MM
+
+
 def _is_level(one: HeadPlane | None, other: HeadPlane) -> bool:
     if one is None:
         return False
     return abs(one.height.nominal - other.height.nominal) <= GUARD_MM
+
+
+def run_ends(reaches: Sequence[Reach]) -> list[int]:
+    """For each of some reaches in a row the first one after it that no height has in common with all up to it."""
+    ends: list[int] = []
+    # Places of reaches from the present one on: rising ones whose low end, or high end, limits what they share.
+    lows, highs = deque[int](), deque[int]()
+    end = 0
+    for start in range(len(reaches)):
+        end = max(end, start)
+        while end < len(reaches) and _share_with(reaches, end, lows, highs):
+            while lows and reaches[lows[-1]][0] <= reaches[end][0]:
+                lows.pop()
+            while highs and reaches[highs[-1]][1] >= reaches[end][1]:
+                highs.pop()
+            lows.append(end)
+            highs.append(end)
+            end += 1
+        ends.append(end)
+        if lows and lows[0] == start:
+            lows.popleft()
+        if highs and highs[0] == start:
+            highs.popleft()
+    return ends
+
+
+def _share_with(
+    reaches: Sequence[Reach], number: int, lows: deque[int], highs: deque[int]
+) -> bool:
+    """Whether one more reach still has a height in common with those whose limits are known."""
+    low, high = reaches[number]
+    if not lows:
+        return True
+    highest_low = max(low, reaches[lows[0]][0])
+    lowest_high = min(high, reaches[highs[0]][1])
+    return highest_low <= lowest_high + SLACK_MM

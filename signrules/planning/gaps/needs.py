@@ -1,11 +1,38 @@
-"""The alignments that are still to be made, as the offsets at which each would serve."""
+"""Alignments: those on record, and those still to be made, as the offsets at which each would serve."""
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
+from attrs import frozen
+
+from signrules.model.job import Job
+from signrules.model.quantities import GUARD_MM
 from signrules.physics.landing import Window
 
 Needs = frozenset[Window]
 """For each alignment the offsets over a bare sheet at which it serves."""
+
+
+@frozen
+class Records:
+    """The alignments on record that hold, by their offset over a bare sheet in mm, ascending."""
+
+    offsets: tuple[float, ...]
+
+    @classmethod
+    def of_job(cls, job: Job) -> Records:
+        """Those of a job, each offset once."""
+        return cls(tuple(sorted({alignment.offset for alignment in job.usable_alignments})))
+
+    def serve_between(self, low: float, high: float) -> bool:
+        """Whether one lies between two offsets."""
+        first = bisect_left(self.offsets, low - GUARD_MM)
+        return first < len(self.offsets) and self.offsets[first] <= high + GUARD_MM
+
+    def serve(self, wanted: Window) -> bool:
+        """Whether one lies within a window."""
+        return self.serve_between(wanted.low, wanted.high)
 
 
 def with_window(needs: Needs, wanted: Window) -> Needs:

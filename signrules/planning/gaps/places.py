@@ -13,6 +13,7 @@ from signrules.physics.landing import Window, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.candidates import Fresh, OpenGaps
+from signrules.planning.gaps.needs import Records
 from signrules.planning.gaps.reaches import ANYWHERE, SLACK_MM, Reach
 
 Mark = tuple[Gap, str]
@@ -58,7 +59,7 @@ class Places:
     def __init__(self, machine: Machine, order: Sequence[int], open_gaps: OpenGaps) -> None:
         self.machine, self.job, self.open_gaps = machine, machine.job, open_gaps
         self.tolerance = machine.job.printer.allowed_landing_error
-        self.records = [record.offset for record in machine.job.usable_alignments]
+        self.records = Records.of_job(machine.job)
         self.standing: Standing = machine.heights.standing()
         self.turned: set[str] = set()
         self._lowest_kept: tuple[Mark | None, float] = (None, 0.0)
@@ -80,8 +81,7 @@ class Places:
         if self.tolerance is None or self.job.passes[at].directions == 1:
             return None
         wanted = window(self.job.printer, self._crisp(at, landing, plane), self.tolerance)
-        served = any(wanted.holds(record) for record in self.records)
-        return None if served else wanted
+        return None if self.records.serve(wanted) else wanted
 
     def _walk(self, order: Sequence[int]) -> Iterator[Place]:
         for at in order:
@@ -169,7 +169,7 @@ class Places:
         if heights[1] < ANYWHERE:
             high = self._crisp(at, landing, self._at_height(at, max(heights))).high
             last = window(self.job.printer, Interval.exact(high), self.tolerance).high
-        if any(first - GUARD_MM <= record <= last + GUARD_MM for record in self.records):
+        if self.records.serve_between(first, last):
             return None
         return first, last
 

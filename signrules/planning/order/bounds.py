@@ -14,11 +14,11 @@ from signrules.model.passes import SIDES, Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import HeadPlane
-from signrules.physics.landing import Window, window
+from signrules.physics.landing import window
 from signrules.physics.machine import Machine
 from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.keeping import kept_by_one
-from signrules.planning.gaps.needs import Needs
+from signrules.planning.gaps.needs import Needs, Records
 from signrules.planning.gaps.reaches import (
     SLACK_MM,
     Reach,
@@ -106,14 +106,14 @@ def _serving_spans(machine: Machine, reaches: dict[int, Reach], active: frozense
     tolerance = machine.job.printer.allowed_landing_error
     if tolerance is None:
         return {}
-    records = [alignment.offset for alignment in machine.job.usable_alignments]
+    records = Records.of_job(machine.job)
     spans = _Spans(machine, reaches, active, tolerance)
     found: dict[int, Reach] = {}
     for at in reaches:
         if machine.job.passes[at].directions == 1:
             continue
         low, high = spans.of_pass(at)
-        if not any(Window(low, high).holds(offset) for offset in records):
+        if not records.serve_between(low, high):
             found[at] = low, high
     return found
 
@@ -124,7 +124,7 @@ def _heights_by_record(machine: Machine, reaches: dict[int, Reach], active: froz
     Empty where the landing tolerance is not known, or nothing is on record.
     """
     tolerance = machine.job.printer.allowed_landing_error
-    records = [alignment.offset for alignment in machine.job.usable_alignments]
+    records = Records.of_job(machine.job).offsets
     if tolerance is None or not records:
         return {}
     spans = _Spans(machine, reaches, active, tolerance)
@@ -132,7 +132,7 @@ def _heights_by_record(machine: Machine, reaches: dict[int, Reach], active: froz
     for at, (low, high) in reaches.items():
         item = machine.job.passes[at]
         if item.gap is None and item.directions == 2:
-            lowest, highest = spans.heights_served(at, min(records), max(records))
+            lowest, highest = spans.heights_served(at, records[0], records[-1])
             found[at] = max(low, lowest), min(high, highest)
     return found
 

@@ -18,7 +18,7 @@ from signrules.physics.landing import Window, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.timeline import KEEP
 from signrules.planning.gaps.candidates import OpenGaps
-from signrules.planning.gaps.needs import Needs, with_window
+from signrules.planning.gaps.needs import Needs, Records, with_window
 from signrules.planning.order.changeover import bits, union
 
 UNBRIDGED = float("inf")
@@ -78,6 +78,7 @@ class Moves:
         self._on_own_media = {at: on_media[self.heights.media[at].id] for at in self._in_band}
         self._partners = {at: [other for other in machine.partners(at) if active >> other & 1] for at in self._in_band}
         self._flips = as_mask(at for at in self.items if machine.flips(at) is not None)
+        self._records = Records.of_job(self.job)
         self._tolerance = self.job.printer.allowed_landing_error
         self._safe = cache(self._safe_unshared)
         self._fresh = cache(self._fresh_unshared)
@@ -260,9 +261,7 @@ class Moves:
         plane_set = self.planes[plane]
         offset = self.heights.crisp_offset(at, plane_set, self._printed(printed), surface)
         wanted = window(self.job.printer, offset, self._tolerance)
-        if any(wanted.holds(record.offset) for record in self.job.usable_alignments):
-            return None
-        return wanted
+        return None if self._records.serve(wanted) else wanted
 
     def _turned_unshared(self, done: int) -> frozenset[str]:
         turned: frozenset[str] = frozenset()

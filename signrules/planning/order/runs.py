@@ -11,6 +11,9 @@ from signrules.planning.order.solver import Solver
 FEWEST_STATES = 50
 """So many states the core may open however long the job is."""
 
+PASSES_A_STATE = 200
+"""A state of the core with so many passes takes about as long as one state of the planner's budget."""
+
 
 @frozen(eq=False)
 class OrderOfRuns:
@@ -28,7 +31,8 @@ class OrderOfRuns:
 
 def states_of_core(budget: int, passes: int) -> int:
     """How many states the core may open: a state of ten times the passes takes some ten times as long."""
-    return max(min(budget, FEWEST_STATES), budget * 4 // max(passes, 20))
+    share = budget * PASSES_A_STATE // max(passes, PASSES_A_STATE)
+    return max(min(budget, FEWEST_STATES), share)
 
 
 def order_of_runs(problem: Reduced, budget: int) -> OrderOfRuns:

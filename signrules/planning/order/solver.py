@@ -28,6 +28,11 @@ from signrules.planning.order.changeover import (
 )
 
 WIDTHS = (1, 8, 24, 64, 256)
+"""How many states the beams keep after each run, one beam after another."""
+
+BEAM_STATES = 1_000
+"""So many states the widest beam may keep, however few the search for the proof may open."""
+
 ARCHIVE = 2_000
 """How many states of each class are kept for the comparison of subsets."""
 
@@ -144,8 +149,7 @@ class Solver:
     def solve(self, budget: int) -> Solved:
         """The cheapest order, proven where `budget` states suffice; otherwise a bound and the best order found.
 
-        For that, of the states that remain after each run only so many are kept, more each time, as long as about
-        twice the budget will do.
+        For that, of the states that remain after each run only so many are kept, more each time; see `WIDTHS`.
         """
         stuck = self.stuck(self.everything)
         if stuck:
@@ -155,15 +159,21 @@ class Solver:
         solved = self._by_layers(budget) if single else self._best_first(budget)
         if solved.order is not None:
             return solved
-        best: tuple[int, list[tuple[int, int]]] | None = None
-        for width in WIDTHS:
-            if best is not None and (width * len(best[1]) > 2 * budget or best[0] == solved.bound):
-                break
-            found = self._beam(width)
-            best = min((some for some in (best, found) if some is not None), key=lambda some: some[0], default=None)
+        best = self._by_beams(solved.bound, max(2 * budget, BEAM_STATES))
         if best is None:
             return solved
         return Solved(self._order(best[1]), best[0], solved.bound, solved.expansions)
+
+    def _by_beams(self, bound: int, most: int) -> tuple[int, list[tuple[int, int]]] | None:
+        """The best of what beams find, each wider than the one before, as long as they keep few enough states."""
+        best: tuple[int, list[tuple[int, int]]] | None = None
+        for width in WIDTHS:
+            if best is not None and (best[0] == bound or width * len(best[1]) > most):
+                break
+            found = self._beam(width)
+            if found is not None and (best is None or found[0] < best[0]):
+                best = found
+        return best
 
     def _prepare(self) -> None:
         problem = self.problem

@@ -1,0 +1,41 @@
+"""A conflict that was found once stays one as long as a change leaves alone all that makes it."""
+
+from __future__ import annotations
+
+from attrs import evolve, fields
+
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.planning.plan import Conflict
+
+FREE_OF_JOB = ("name", "signs", "standards", "waivers", "passes")
+"""What may change of a job: the rest lies around every pass."""
+
+FREE_OF_PASS = ("ink", "areas", "layers", "coverage", "gap", "directions", "crisp_on", "sheet_temperature", "builds")
+"""What may change of passes outside a conflict: none of it puts a pass before or after another."""
+
+
+def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
+    """Whether a proven conflict of a job is shown to be one of a changed job, for the same reasons.
+
+    Its members are passes whose gaps stand over the sheet or the bed, so that nothing else that is printed lifts the
+    head over what is in its way; no sheet is moved; and the change is one of other passes, which come before and after
+    the same as they did. What is printed besides only ever stands in the way. Where that does not hold nothing is said.
+    """
+    if conflict is None or not conflict.proven or not _same_around(before, job):
+        return False
+    members = {path.partition(".")[2] for path in conflict.subjects if path.startswith("passes.")}
+    if not members or len(members) < len(conflict.subjects) or any(item.does != "pause" for item in job.handling):
+        return False
+    return all(_stays(was, now, was.id in members) for was, now in zip(before.passes, job.passes, strict=True))
+
+
+def _same_around(before: Job, job: Job) -> bool:
+    names = [each.name for each in fields(Job) if each.name not in FREE_OF_JOB]
+    return len(before.passes) == len(job.passes) and all(getattr(before, n) == getattr(job, n) for n in names)
+
+
+def _stays(was: Pass, now: Pass, member: bool) -> bool:
+    if member:
+        return was == now and was.gap is not None and was.gap.reference != "build-up"
+    return was == now or evolve(now, **{name: getattr(was, name) for name in FREE_OF_PASS}) == was

@@ -1,0 +1,106 @@
+"""Trials: changed jobs that are evaluated, each once, as long as a budget lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, MutableMapping
+from typing import Generic, Protocol, TypeVar
+
+from attrs import frozen
+
+from signrules.model.job import Job, same_work
+from signrules.remedies.budget import KEPT_PRICE, PART_OF_A_TRIAL, PLANNED_PRICE, TrialBudget
+from signrules.remedies.changes import Judged
+
+Progress = Callable[[int, int], object]
+"""Is called after each trial with the states that are spent and those that there are."""
+
+
+J = TypeVar("J", bound=Judged)
+J_co = TypeVar("J_co", bound=Judged, covariant=True)
+
+
+class Evaluates(Protocol[J_co]):
+    """What evaluates a changed job as the job itself was evaluated."""
+
+    @property
+    def budget(self) -> int:
+        """The states that the planner opens for a job at the most."""
+
+    def trial(self, job: Job, most: int) -> tuple[J_co, int]:
+        """A changed job judged, with at most so many states, and how many were opened for it."""
+
+
+@frozen
+class Trial(Generic[J]):
+    """A changed job judged, and how many states the planner opened for it."""
+
+    judged: J
+    states: int
+
+
+class Trials(Generic[J]):
+    """Evaluates changed jobs until a budget is used up.
+
+    What is judged here is what an evaluation would find: a trial for which the planner may open fewer states, and which
+    opens all of them, counts as not tried. What trials are `shared` makes no difference but to the time that it takes.
+    """
+
+    def __init__(
+        self,
+        judged: J,
+        evaluates: Evaluates[J],
+        total: TrialBudget | int,
+        *,
+        shared: MutableMapping[Job, Trial[J]] | None = None,
+        progress: Progress | None = None,
+    ) -> None:
+        self.judged = judged
+        self.total = total if isinstance(total, int) else total.states_for(len(judged.job.items), judged.states)
+        self.spent = self.count = 0
+        self.untried = 0
+        """Trials that were asked for and not made, or not to their end."""
+        self.refused = 0
+        """Those of them that were not begun, since too little is left."""
+        self._evaluates = evaluates
+        self._shared: MutableMapping[Job, Trial[J]] = {} if shared is None else shared
+        self._progress = progress
+        self._known: dict[Job, J | None] = {judged.job: judged}
+
+    @property
+    def left(self) -> int:
+        """The states that are left."""
+        return self.total - self.spent
+
+    @property
+    def used_up(self) -> bool:
+        """Whether not even the cheapest trial can be made any more."""
+        return self.left < KEPT_PRICE
+
+    def evaluated(self, job: Job) -> J | None:
+        """A changed job judged; None where the budget does not allow that."""
+        if job not in self._known:
+            kept = same_work(self.judged.job, job)
+            if self.left < (KEPT_PRICE if kept else PLANNED_PRICE + 1):
+                self.untried += 1
+                self.refused += 1
+                return None
+            self._known[job] = self._tried(job, kept)
+            if self._progress is not None:
+                self._progress(self.spent, self.total)
+        return self._known[job]
+
+    def _tried(self, job: Job, kept: bool) -> J | None:
+        price = KEPT_PRICE if kept else PLANNED_PRICE
+        full = self._evaluates.budget
+        most = min(full, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))
+        trial = self._shared.get(job)
+        if trial is None:
+            trial = Trial(*self._evaluates.trial(job, most))
+        ended = most == full or trial.states < most or (kept and not trial.states)
+        self.count += 1
+        self.spent += price + min(trial.states, most)
+        if not ended:
+            self.untried += 1
+            return None
+        self._shared[job] = trial
+        return trial.judged
