@@ -113,7 +113,6 @@ def shared() -> Job:
     return Job(printer, (sheet,), (ink,), passes, alignments=(Alignment(0.5),), name="an invented pair")
 
 
-@pytest.mark.xfail(reason="heights that another pass wants for an alignment are not tried", strict=True)
 def test_a_plane_that_another_pass_wants_for_an_alignment_on_record():
     """Window of the second: throw less base gap +- 0.03 mm * 6000 / (2 * 800) = 0.1125 mm, over ink of 0.01 mm; so
     an offset of 0.4 mm (0.39 from the ink) is served by the record at 0.5 mm. Set for the first pass already it takes
@@ -125,7 +124,6 @@ def test_a_plane_that_another_pass_wants_for_an_alignment_on_record():
     assert cheapest(job).bound == (1, 6.0)
 
 
-@pytest.mark.xfail(reason="heights that another pass wants for an alignment are not tried", strict=True)
 def test_the_same_for_an_order_that_is_given():
     assert cost_with(shared(), (0, 1)) == (0, 2.0)
 

@@ -116,7 +116,7 @@ class Places:
         has_safe = False
         for one in fresh:
             clearance = self.standing.clearance_over(obstacles, one.plane).low
-            for gap in self.open_gaps.settable(at, one, clearance):
+            for gap in self.open_gaps.settable(one, clearance):
                 has_safe = True
                 plane = self.open_gaps.plane_of(one, gap)
                 yield Option(plane, gap, True, self._window(at, landing, plane))

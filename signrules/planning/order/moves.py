@@ -231,7 +231,7 @@ class Moves:
         found = []
         for fresh in self.open_gaps.fresh(at, standing):
             clearance = self.heights.clearance(at, fresh.plane, after, turned).low
-            for gap in self.open_gaps.settable(at, fresh, clearance):
+            for gap in self.open_gaps.settable(fresh, clearance):
                 found.append((gap, self._set_plane(at, gap, own)))
         return tuple(found)
 
