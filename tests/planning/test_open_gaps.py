@@ -265,20 +265,18 @@ def rank_of(machine, order, choices):
     """How many passes of an order strike or throw too far, and what the set-up of it weighs."""
     timeline = replay(machine, order, choices)
     _, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
-    return len(unsafe(machine, timeline)), weight - Costs.of(machine.job.printer.minutes).weight(timeline.loads, 0, 0)
+    unsafe = sum(is_unsafe(machine, at, printing) for at, printing in timeline.printings.items())
+    return unsafe, weight - Costs.of(machine.job.printer.minutes).weight(timeline.loads, 0, 0)
 
 
-def unsafe(machine, timeline):
-    """The passes that come too near, and those with open gaps that throw too far."""
+def is_unsafe(machine, at, printing):
+    """Whether a pass comes too near, or throws too far from a gap that is left open."""
     printer = machine.job.printer
-    return [
-        at
-        for at, printing in timeline.printings.items()
-        if not clears(printing.clearance.low, printer.min_clearance)
-        or machine.job.passes[at].gap is None
-        and printer.max_throw is not None
-        and printing.throw.to_lowest.high > printer.max_throw + GUARD_MM
-    ]
+    if not clears(printing.clearance.low, printer.min_clearance):
+        return True
+    if machine.job.passes[at].gap is not None or printer.max_throw is None:
+        return False
+    return printing.throw.to_lowest.high > printer.max_throw + GUARD_MM
 
 
 @settings(max_examples=effort(60))
