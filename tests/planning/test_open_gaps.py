@@ -27,7 +27,10 @@ from signrules.planning.gaps.candidates import OpenGaps, open_gaps
 from signrules.planning.gaps.cheapest import NARROW, CheapestGaps, cheapest_gaps
 from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.gaps.room import with_most_room
+from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.canonical import canonical
+from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.steps import StepSearch
 
 
@@ -380,3 +383,37 @@ def test_where_neither_a_plan_nor_a_proof_is_found_that_is_said():
     assert outcome.plan is None
     assert not outcome.conflict.proven
     assert "not every order was ruled out" in outcome.conflict.message
+
+
+def only_for_a_search():
+    """Six passes on one sheet with one gap to set: over the media, or over what stands."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["printer"] |= {"base_gap": 1, "min_clearance": 0.03, "max_throw": 2}
+    document["printer"]["gap"] = {"control": "spacers", "spacers": []}
+    document["inks"] = [{"id": "thick", "layer": 0.03}, {"id": "thin", "layer": 0.02}]
+    fields = {
+        "a": {"ink": "thick", "layers": 34, "areas": [[0, 30, 15, 15]]},
+        "b": {"layers": 23, "areas": [[30, 0, 10, 10]], "gap": {"offset": 1.95}},
+        "c": {"layers": 6, "after": ["a"]},
+        "d": {"layers": 23, "gap": {"offset": 2.91}, "coverage": 0.75},
+        "e": {"layers": 20, "coverage": 0.3},
+        "f": {},
+    }
+    passes = ({"id": name, "ink": "thin", "gap": "auto", "registers_to": []} | more for name, more in fields.items())
+    document["passes"] = list(passes)
+    return machine_of(document)
+
+
+def test_an_order_that_no_rule_gives_is_found_by_the_search():
+    machine = only_for_a_search()
+    view = canonical(machine)
+    attempts = Attempts(view.machine)
+    assert all(attempts.of_order(order) is None for order in constructive_orders(view.machine))
+    outcome = planner.plan_job(machine, budget=1)
+    assert outcome.plan is None
+    assert not outcome.conflict.proven
+    plan = planner.plan_job(machine).plan
+    assert plan.optimal
+    assert audit(machine.job, plan) == []
+    assert plan.cost == StepSearch(machine).cheapest(100_000).bound
