@@ -67,6 +67,49 @@ def test_imports_point_down(module):
         assert below, f"{module.relative_to(PACKAGE)} ({here}) imports {name}"
 
 
+PLANNING = [
+    {"costs", "plan", "precedence"},
+    {"gaps", "audit"},
+    {"order"},
+    {"conflict"},
+    {"account", "planner"},
+]
+"""The layers within `signrules/planning`, the lowest first."""
+PLANNING_DEPTH = {name: depth for depth, names in enumerate(PLANNING) for name in names}
+PLANNING_MODULES = sorted(module for module in MODULES if layer_of(module) == "planning")
+
+
+def part_of_planning(module: Path) -> str:
+    return module.relative_to(PACKAGE / "planning").parts[0].removesuffix(".py")
+
+
+def parts_imported(module: Path):
+    """The parts of `signrules/planning` that one of its modules imports."""
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("signrules.planning."):
+            yield node.module.split(".")[2]
+
+
+def planning_breaks(here: str, name: str) -> bool:
+    """Whether one part of planning may not import another; the audit may import the plan alone."""
+    if name == here:
+        return False
+    if "audit" in (here, name):
+        return (here, name) != ("audit", "plan")
+    return PLANNING_DEPTH[name] >= PLANNING_DEPTH[here]
+
+
+@pytest.mark.parametrize("module", PLANNING_MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_point_down_within_planning(module):
+    here = part_of_planning(module)
+    broken = [name for name in parts_imported(module) if planning_breaks(here, name)]
+    assert not broken, f"{here} imports {broken}"
+
+
+def test_every_part_of_planning_has_a_layer():
+    assert {part_of_planning(module) for module in PLANNING_MODULES} - {"__init__"} == set(PLANNING_DEPTH)
+
+
 def test_every_module_has_a_layer():
     assert {layer_of(module) for module in MODULES} <= set(DEPTH)
 

@@ -45,15 +45,13 @@ from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
 from signrules.planning.order.ties import nearest_to_declared
 from signrules.planning.plan import Conflict, Plan
+from signrules.planning.precedence import LARGE
 
 BUDGET = 10_000
 """States that the planner reaches at the most for one job, all stages together, as far as a search goes."""
 
 IMPROVEMENT_SHARE = 10
 """One part in so many of the budget goes to the improvement of constructive orders."""
-
-LARGE = 12_000
-"""Jobs of more items are peeled and not searched: bitmasks of so many items would no longer be small."""
 
 
 @frozen(eq=False)
@@ -181,6 +179,8 @@ class _Pipeline:
     def _orders(self) -> Iterator[Order]:
         if len(self.machine.items) > LARGE:
             yield from self._peeled()
+            if self.machine.has_open_gaps:
+                yield from constructive_orders(self.machine)
             return
         problem = reduced(self.machine)
         if problem is not None:
@@ -230,9 +230,10 @@ class _Pipeline:
             self.best = improved(self.attempts, self.best, self.least, share)
 
     def _try_the_declared_order(self) -> None:
-        """Where no rule found an order that is proven, the document may know a better one."""
-        declared = self.attempts.of_order(self.declared)
-        self._take(declared)
+        """Where no rule found an order that is proven, the document may know a better one. No states are counted."""
+        states = self.states
+        self._take(self.attempts.of_order(self.declared))
+        self._searched += states - self.states
 
     def _look_for_too_little_room(self) -> None:
         """Where an order is not safe, see whether open gaps can have one at all; this is asked once."""

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 
 from signrules.physics.machine import Machine
 
-LONG = 12_000
+LARGE = 12_000
 """Of more items only those next to each other are known: bitmasks of so many would no longer be small."""
 
 
@@ -20,7 +20,7 @@ class Before:
         self._near = machine.before
         self._active = frozenset(active)
         self._masks: list[int] | None = None
-        if machine.topological is not None and len(machine.items) <= LONG:
+        if machine.topological is not None and len(machine.items) <= LARGE:
             self._masks = self._closure(machine, machine.topological)
 
     def _closure(self, machine: Machine, order: Iterable[int]) -> list[int]:

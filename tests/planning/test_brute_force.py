@@ -13,7 +13,6 @@ from strategies import jobs
 from signrules.model import Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.audit import audit
 from signrules.planning.costs import Costs
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.reduction import reduced

@@ -263,8 +263,8 @@ def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
     problem = reduced(machine)
     assert problem.strict is not problem.loose
     plan = plan_job(machine).plan
-    # Three set-ups, of which the third may come out like the second, over all of the dots (0.78 + 0.72): two settings of
-    # 2 minutes are sure, and one load of 4.
+    # Three set-ups, of which the third may come out like the second, over all of the dots (0.78 + 0.72): two settings
+    # of 2 minutes are sure, and one load of 4.
     assert plan.least == plan.cost == (1, 8)
     assert plan.optimal
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations, product
+from itertools import combinations
 
 import pytest
 from attrs import evolve
@@ -14,20 +14,20 @@ from scenario import pass_of, sign_job
 from strategies import jobs
 
 import signrules
-from signrules.model import Gap, Interval, Spacers
-from signrules.model.quantities import GUARD_MM
+from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, clears
-from signrules.physics.timeline import KEEP, replay
+from signrules.physics.machine import Machine
+from signrules.physics.timeline import KEEP
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.costs import Costs
-from signrules.planning.gaps import cheapest
 from signrules.planning.gaps.candidates import OpenGaps, open_gaps
-from signrules.planning.gaps.cheapest import NARROW, CheapestGaps, cheapest_gaps
+from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.gaps.room import with_most_room
+from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.canonical import canonical
+from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.steps import StepSearch
 
 
@@ -258,92 +258,7 @@ def test_a_throw_that_no_gap_shortens_is_said():
     assert "inf" not in conflict.message
 
 
-# --- how planes are kept ----------------------------------------------------------------------------------------------
-
-
-def rank_of(machine, order, choices):
-    """How many passes of an order strike or throw too far, and what the set-up of it weighs."""
-    timeline = replay(machine, order, choices)
-    _, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
-    return len(unsafe(machine, timeline)), weight - Costs.of(machine.job.printer.minutes).weight(timeline.loads, 0, 0)
-
-
-def unsafe(machine, timeline):
-    """The passes that come too near, and those with open gaps that throw too far."""
-    printer = machine.job.printer
-    return [
-        at
-        for at, printing in timeline.printings.items()
-        if not clears(printing.clearance.low, printer.min_clearance)
-        or machine.job.passes[at].gap is None
-        and printer.max_throw is not None
-        and printing.throw.to_lowest.high > printer.max_throw + GUARD_MM
-    ]
-
-
-@settings(max_examples=effort(60))
-@given(jobs(max_passes=4, signs=False), st.randoms(use_true_random=False))
-def test_no_other_gaps_of_an_order_are_better(job, chance):
-    """Every gap that the printer can set, and every plane kept, for every pass that leaves its gap open.
-
-    Of an order that no gaps make safe only the number of unsafe steps is held: there the most room is given.
-    """
-    job = evolve(job, printer=evolve(job.printer, gap=Spacers((0.4, 1.2))))
-    opened = [at for at, item in enumerate(job.passes) if item.gap is None]
-    assume(opened)
-    machine = Machine(Heights(job))
-    order = list(range(len(machine.items)))
-    chance.shuffle(order)
-    order = machine.sorted_by([(place,) for place in order])
-    found = rank_of(machine, order, cheapest_gaps(machine, order))
-    ways = product((KEEP, *open_gaps(job.printer)), repeat=len(opened))
-    best = min(rank_of(machine, order, dict(zip(opened, way, strict=True))) for way in ways)
-    assert found[0] == best[0]
-    if best[0] == 0:
-        assert found == pytest.approx(best)
-
-
-def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
-    """Of the gaps that do for the first pass, the one that the second states is taken, and set once."""
-    document = opened(sign_job(standards=[], signs=[]))
-    job = signrules.job_from_dict(document)
-    for offset in job.printer.gap.offsets():
-        second = evolve(job.passes[1], gap=Gap(Interval.exact(offset)), layers=1)
-        machine = Machine(Heights(evolve(job, passes=(job.passes[0], second, *job.passes[2:]))))
-        choices = cheapest_gaps(machine, (0, 1))
-        assert choices[0].offset.nominal == offset
-        assert replay(machine, (0, 1), choices).gap_settings == 1
-
-
-def test_where_nothing_is_open_nothing_is_searched(monkeypatch):
-    monkeypatch.setattr(cheapest, "Places", None)
-    machine = Machine(Heights(rows_of_signs(40, 4, 1)))
-    assert cheapest_gaps(machine, machine.declared_order()) == {}
-
-
-def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
-    """Also through one that is given: a search would take as long as the square of its length."""
-    machine = Machine(Heights(with_reach(rows_of_signs(80, 6, 2, auto=True), 2.2)))
-    order = machine.declared_order()
-    ranks = []
-    for ways in (0, 50, 4_000):
-        gaps = CheapestGaps(machine)
-        ranks.append(rank_of(machine, order, gaps.of_order(order, ways)))
-        assert 80 <= gaps.followed <= 80 * NARROW + (max(80 * NARROW, ways) if ways else 0)
-    assert ranks == sorted(ranks, reverse=True)
-
-
-def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
-    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no offset."""
-    document = opened(sign_job(standards=[], signs=[]))
-    document["printer"]["gap"] = {"control": "spacers", "spacers": [0.25]}
-    pass_of(document, "dots")["layers"] = 200
-    machine = machine_of(document)
-    order = (1,)
-    choices = cheapest_gaps(machine, order)
-    left = {gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in open_gaps(machine.job.printer)}
-    assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
-    assert max(left.values()) < machine.job.printer.min_clearance
+# --- what comes of it ------------------------------------------------------------------------------------------------
 
 
 def test_a_load_that_must_go_on_twice_is_no_conflict():
@@ -382,3 +297,37 @@ def test_where_neither_a_plan_nor_a_proof_is_found_that_is_said():
     assert outcome.plan is None
     assert not outcome.conflict.proven
     assert "not every order was ruled out" in outcome.conflict.message
+
+
+def only_for_a_search():
+    """Six passes on one sheet with one gap to set: over the media, or over what stands."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["printer"] |= {"base_gap": 1, "min_clearance": 0.03, "max_throw": 2}
+    document["printer"]["gap"] = {"control": "spacers", "spacers": []}
+    document["inks"] = [{"id": "thick", "layer": 0.03}, {"id": "thin", "layer": 0.02}]
+    fields = {
+        "a": {"ink": "thick", "layers": 34, "areas": [[0, 30, 15, 15]]},
+        "b": {"layers": 23, "areas": [[30, 0, 10, 10]], "gap": {"offset": 1.95}},
+        "c": {"layers": 6, "after": ["a"]},
+        "d": {"layers": 23, "gap": {"offset": 2.91}, "coverage": 0.75},
+        "e": {"layers": 20, "coverage": 0.3},
+        "f": {},
+    }
+    passes = ({"id": name, "ink": "thin", "gap": "auto", "registers_to": []} | more for name, more in fields.items())
+    document["passes"] = list(passes)
+    return machine_of(document)
+
+
+def test_an_order_that_no_rule_gives_is_found_by_the_search():
+    machine = only_for_a_search()
+    view = canonical(machine)
+    attempts = Attempts(view.machine)
+    assert all(attempts.of_order(order) is None for order in constructive_orders(view.machine))
+    outcome = planner.plan_job(machine, budget=1)
+    assert outcome.plan is None
+    assert not outcome.conflict.proven
+    plan = planner.plan_job(machine).plan
+    assert plan.optimal
+    assert audit(machine.job, plan) == []
+    assert plan.cost == StepSearch(machine).cheapest(100_000).bound

@@ -17,6 +17,7 @@ from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
 from signrules.planning.plan import Conflict
+from signrules.planning.precedence import LARGE
 
 
 def circle_of(machine: Machine) -> int:
@@ -154,9 +155,9 @@ def gave_up(machine: Machine, states: int) -> Conflict:
 def _advice(machine: Machine) -> Iterator[str]:
     """What may help, of what the job leaves to do."""
     if machine.has_open_gaps:
-        yield "State the gaps that are left open, or allow it more."
-    else:
-        yield "Allow it more."
+        yield "State the gaps that are left open."
+    if len(machine.items) <= LARGE:
+        yield "Allow it more states."
     if len({sheet.load for sheet in machine.job.media}) == 1 and len(machine.job.media) > 1:
         yield "Or print the sheets in several jobs."
     else:

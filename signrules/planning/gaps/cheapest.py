@@ -53,8 +53,9 @@ class _Way:
 def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> Choices:
     """What each pass with an open gap should be given in an order: fewest unsafe steps, then least set-up.
 
-    `ways` is how many ways are followed at the most: where that suffices no other gaps are better, otherwise the
-    gaps are good ones.
+    A step that no gap makes safe gets the gap with most room, set anew. `ways` is how many ways are followed at the
+    most: where that suffices no other gaps have fewer unsafe steps and, where every step is safe, none have less
+    set-up. Otherwise the gaps are good ones.
     """
     return CheapestGaps(machine).of_order(order, ways)
 

@@ -14,6 +14,7 @@ from attrs import evolve
 from signrules.model.passes import Handling
 from signrules.model.sheet import Media
 from signrules.physics.machine import Machine
+from signrules.physics.planes import HeadPlane
 from signrules.planning.order.moves import Moves, State
 
 Block = tuple[int, ...]
@@ -82,6 +83,7 @@ class TwinStates:
         self.grouped_sheets = {sheet for sheets in self.sheets for sheet in sheets}
         self._done_of_block = cache(_done_of_block)
         self._plane_name = cache(self._plane_name_unshared)
+        self._sheet_of_plane = cache(self._sheet_of_plane_unshared)
 
     def key(self, state: State) -> Hashable:
         """What names a state: of alike sheets how far each has got, in no order."""
@@ -110,7 +112,7 @@ class TwinStates:
 
     def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
         """For each alike sheet what is done to it, and whether the head plane and the last stated gap are its own."""
-        plane = None if state.plane is None else self.moves.planes[state.plane].media
+        plane = self._sheet_of_plane(state.plane)
         stated = None if state.stated is None else state.stated[1]
         shifts = dict(state.shifts)
         found = []
@@ -123,18 +125,31 @@ class TwinStates:
             found.append(parts)
         return found
 
+    def _sheet_of_plane_unshared(self, plane: int | None) -> str | None:
+        """The sheet whose thickness stands in a head plane; None for a plane from the bed."""
+        if plane is None:
+            return None
+        own = self.moves.planes[plane]
+        names = {term.name for form in own.forms for term in form.terms}
+        return own.media if _thickness_of(own) in names else None
+
     def _plane_name_unshared(self, plane: int | None) -> Hashable:
         """What a head plane is, whichever of the alike sheets it was set over."""
-        if plane is None or self.moves.planes[plane].media not in self.grouped_sheets:
+        if plane is None or self._sheet_of_plane(plane) not in self.grouped_sheets:
             return plane
-        own = f"media.{self.moves.planes[plane].media}."
+        own = _thickness_of(self.moves.planes[plane])
         return frozenset(
             frozenset(
-                ("" if term.name.startswith(own) else term.name, term.value, count)
+                ("" if term.name == own else term.name, term.value, count)
                 for term, count in form.terms.items()
             )
             for form in self.moves.planes[plane].forms
         )
+
+
+def _thickness_of(plane: HeadPlane) -> str:
+    """The name of the thickness of the sheet over which a plane was set."""
+    return f"media.{plane.media}.thickness"
 
 
 def _done_of_block(done: int, block: Block) -> int:

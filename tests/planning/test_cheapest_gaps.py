@@ -1,0 +1,124 @@
+"""Gaps for an order that is given: how planes are kept, and that no other gaps are better."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+from attrs import evolve
+from benchmarks.cases import rows_of_signs
+from effort import effort
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scenario import pass_of, sign_job
+from strategies import jobs
+
+import signrules
+from signrules.model import Gap, Interval, Spacers
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, clears
+from signrules.physics.timeline import KEEP, replay
+from signrules.planning.costs import Costs
+from signrules.planning.gaps import cheapest
+from signrules.planning.gaps.candidates import open_gaps
+from signrules.planning.gaps.cheapest import NARROW, CheapestGaps, cheapest_gaps
+
+
+def machine_of(document):
+    return Machine(Heights(signrules.job_from_dict(document)))
+
+
+def opened(document):
+    """The sign with all its gaps left open."""
+    for item in document["passes"]:
+        item["gap"] = "auto"
+    pass_of(document, "dots").pop("builds")
+    return document
+
+
+def with_reach(job, most):
+    return evolve(job, printer=evolve(job.printer, max_throw=most))
+
+
+def rank_of(machine, order, choices):
+    """How many passes of an order strike or throw too far, and what the set-up of it weighs."""
+    timeline = replay(machine, order, choices)
+    _, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
+    unsafe = sum(is_unsafe(machine, at, printing) for at, printing in timeline.printings.items())
+    return unsafe, weight - Costs.of(machine.job.printer.minutes).weight(timeline.loads, 0, 0)
+
+
+def is_unsafe(machine, at, printing):
+    """Whether a pass comes too near, or throws too far from a gap that is left open."""
+    printer = machine.job.printer
+    if not clears(printing.clearance.low, printer.min_clearance):
+        return True
+    if machine.job.passes[at].gap is not None or printer.max_throw is None:
+        return False
+    return printing.throw.to_lowest.high > printer.max_throw + GUARD_MM
+
+
+@settings(max_examples=effort(60))
+@given(jobs(max_passes=4, signs=False), st.randoms(use_true_random=False))
+def test_no_other_gaps_of_an_order_are_better(job, chance):
+    """Every gap that the printer can set, and every plane kept, for every pass that leaves its gap open.
+
+    Of an order that no gaps make safe only the number of unsafe steps is held: there the most room is given.
+    """
+    job = evolve(job, printer=evolve(job.printer, gap=Spacers((0.4, 1.2))))
+    opened = [at for at, item in enumerate(job.passes) if item.gap is None]
+    assume(opened)
+    machine = Machine(Heights(job))
+    order = list(range(len(machine.items)))
+    chance.shuffle(order)
+    order = machine.sorted_by([(place,) for place in order])
+    found = rank_of(machine, order, cheapest_gaps(machine, order))
+    ways = product((KEEP, *open_gaps(job.printer)), repeat=len(opened))
+    best = min(rank_of(machine, order, dict(zip(opened, way, strict=True))) for way in ways)
+    assert found[0] == best[0]
+    if best[0] == 0:
+        assert found == pytest.approx(best)
+
+
+def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
+    """Of the gaps that do for the first pass, the one that the second states is taken, and set once."""
+    document = opened(sign_job(standards=[], signs=[]))
+    job = signrules.job_from_dict(document)
+    for offset in job.printer.gap.offsets():
+        second = evolve(job.passes[1], gap=Gap(Interval.exact(offset)), layers=1)
+        machine = Machine(Heights(evolve(job, passes=(job.passes[0], second, *job.passes[2:]))))
+        choices = cheapest_gaps(machine, (0, 1))
+        assert choices[0].offset.nominal == offset
+        assert replay(machine, (0, 1), choices).gap_settings == 1
+
+
+def test_where_nothing_is_open_nothing_is_searched(monkeypatch):
+    monkeypatch.setattr(cheapest, "Places", None)
+    machine = Machine(Heights(rows_of_signs(40, 4, 1)))
+    assert cheapest_gaps(machine, machine.declared_order()) == {}
+
+
+def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
+    """Also through one that is given: a search would take as long as the square of its length."""
+    machine = Machine(Heights(with_reach(rows_of_signs(80, 6, 2, auto=True), 2.2)))
+    order = machine.declared_order()
+    ranks = []
+    for ways in (0, 50, 4_000):
+        gaps = CheapestGaps(machine)
+        ranks.append(rank_of(machine, order, gaps.of_order(order, ways)))
+        assert 80 <= gaps.followed <= 80 * NARROW + (max(80 * NARROW, ways) if ways else 0)
+    assert ranks == sorted(ranks, reverse=True)
+
+
+def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
+    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no offset."""
+    document = opened(sign_job(standards=[], signs=[]))
+    document["printer"]["gap"] = {"control": "spacers", "spacers": [0.25]}
+    pass_of(document, "dots")["layers"] = 200
+    machine = machine_of(document)
+    order = (1,)
+    choices = cheapest_gaps(machine, order)
+    left = {gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in open_gaps(machine.job.printer)}
+    assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
+    assert max(left.values()) < machine.job.printer.min_clearance
