@@ -8,7 +8,7 @@ from functools import cached_property
 from attrs import field, frozen
 
 from signrules.model.passes import Gap
-from signrules.model.quantities import Interval, greatest_of
+from signrules.model.quantities import GUARD_MM, Interval, greatest_of
 from signrules.physics.forms import Form, Unknown
 
 
@@ -40,6 +40,12 @@ class HeadPlane:
     def is_as(self, other: HeadPlane) -> bool:
         """Whether two planes are one."""
         return self is other or self.key == other.key
+
+    def is_level_with(self, other: HeadPlane | None) -> bool:
+        """Whether two planes have the same nominal height, so that changing between them costs nothing."""
+        if other is None:
+            return False
+        return abs(self.height.nominal - other.height.nominal) <= GUARD_MM
 
     def above(self, surface: Form) -> Interval:
         """How far the plane lies above a surface, in mm; what stands in both cancels."""

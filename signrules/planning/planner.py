@@ -30,7 +30,7 @@ from signrules.planning.conflict.finding import (
 from signrules.planning.conflict.shrinking import Core, smallest_core
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.cheapest import WAYS, cheapest_gaps
 from signrules.planning.gaps.room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
@@ -48,7 +48,11 @@ from signrules.planning.plan import Conflict, Plan
 from signrules.planning.precedence import LARGE
 
 BUDGET = 10_000
-"""States that the planner reaches at the most for one job, all stages together, as far as a search goes."""
+"""States that the stages reach for one job before no further one is begun.
+
+The first constructive order and the declared one are tried however small the budget is, and ties are not counted. What
+explains that there is no order has as many states again.
+"""
 
 IMPROVEMENT_SHARE = 10
 """One part in so many of the budget goes to the improvement of constructive orders."""
@@ -168,7 +172,7 @@ class _Pipeline:
 
     def _construct(self) -> None:
         for order in self._orders():
-            self._take(self.attempts.of_order(order))
+            self._take(self.attempts.of_order(order, min(WAYS, self._states_left())))
             if self.best is None and self.core is None:
                 self._look_for_too_little_room()
             if self.core is not None or self._is_proven():
@@ -283,7 +287,8 @@ class _Pipeline:
         self._searched += found.states
         if found.order is not None:
             self._take(self.attempts.with_gaps(found.order, found.choices))
-        if thorough and found.bound is not None:
+        proves = thorough and search.moves.open_gaps.are_all
+        if proves and found.bound is not None:
             self.least = max(self.least, min(found.bound, self.best.cost))
 
 

@@ -22,19 +22,12 @@ import sop
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from benchmarks.reporting import Report, run_parts, shown, timed, version_of
-from signrules.planning.conflict.explaining import conflict_of_stuck
-from signrules.planning.order.search import Search
 
 from signrules.graph import clearance_precedence
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-<<<<<<< HEAD
-from signrules.planning.order.reduction import Reduced, reduced
-from signrules.planning.order.solver import Solver
-from signrules.planning.planner import BUDGET, plan_job, states_of_core
-=======
 from signrules.planning.conflict.finding import core_of_stuck
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.order.changeover import Changeover, bits
@@ -43,7 +36,6 @@ from signrules.planning.order.runs import states_of_core
 from signrules.planning.order.solver import Solver
 from signrules.planning.plan import Conflict
 from signrules.planning.planner import BUDGET, plan_job
->>>>>>> oldtests
 
 CPSAT_SECONDS = 10.0
 

@@ -54,7 +54,11 @@ class Fresh:
 
 
 class OpenGaps:
-    """The gaps worth trying on one machine; `thorough` as above."""
+    """The gaps worth trying on one machine; `thorough` as above.
+
+    That they suffice is tested and, where alignments matter, not proven: an alignment that is made for one pass may
+    move what another one wants. So only where `are_all` is true, a search over them proves what a plan costs at least.
+    """
 
     def __init__(self, machine: Machine, *, thorough: bool) -> None:
         self.machine, self.job, self.heights = machine, machine.job, machine.heights
@@ -66,6 +70,13 @@ class OpenGaps:
         self._aligned: dict[PlaneName, frozenset[int]] = {}
         self._worth: dict[PlaneName, tuple[int, ...]] = {}
         self._planes: dict[object, HeadPlane] = {}
+
+    @property
+    def are_all(self) -> bool:
+        """Whether nothing that is left out can matter: all offsets are tried, or no pass needs an alignment."""
+        if len(self.offsets) <= FEW_OFFSETS or not self.may_stand.is_known:
+            return True
+        return self.job.printer.allowed_landing_error is None
 
     def fresh(self, at: int, standing: Standing) -> tuple[Fresh, ...]:
         """What setting the gap anew for a pass that comes next gives at offset 0, over each reference."""
@@ -187,11 +198,31 @@ class OpenGaps:
         if self.thorough:
             for plane in self.may_stand.planes:
                 level = self._at_heights(plane, self._fixed_heights)
-                numbers = {*self._that_clear(plane), *level}
-                for crisp in self.may_stand.crisp_offsets(plane):
-                    lows = (self._window(crisp, number).low for number in numbers)
-                    found |= {round(low, 6) for low in lows}
+                offsets = {self._exact[number] for number in {*self._that_clear(plane), *level}}
+                found |= self._window_lows(plane, offsets | self._stated_offsets(plane))
+            for plane in self._stated_from_bed():
+                found |= self._window_lows(plane, {ZERO})
         return tuple(sorted(found))
+
+    def _window_lows(self, plane: HeadPlane, offsets: Iterable[Interval]) -> set[float]:
+        """From where on alignments serve passes on all surfaces, with some offsets over a plane."""
+        tolerance = self.job.printer.allowed_landing_error
+        assert tolerance is not None
+        return {
+            round(window(self.job.printer, crisp + offset, tolerance).low, 6)
+            for crisp in self.may_stand.crisp_offsets(plane)
+            for offset in offsets
+        }
+
+    def _stated_offsets(self, plane: HeadPlane) -> set[Interval]:
+        """The offsets that passes state over the surface of a plane."""
+        gaps = (item.gap for item in self.job.passes if item.gap is not None)
+        return {gap.offset for gap in gaps if gap.reference == plane.gap.reference}
+
+    def _stated_from_bed(self) -> list[HeadPlane]:
+        """The planes that passes state from the bed."""
+        planes = self.heights.stated_planes.values()
+        return [plane for plane in planes if plane.gap.reference == "bed"]
 
     @cached_property
     def _fixed_heights(self) -> tuple[float, ...]:

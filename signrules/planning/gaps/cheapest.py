@@ -15,7 +15,6 @@ from functools import cache
 from attrs import frozen
 
 from signrules.model.passes import Gap
-from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine
 from signrules.planning.costs import Costs
@@ -170,7 +169,7 @@ class _Programme:
         best = self._best_of_needs(changing)
         for option in place.anew:
             for way in changing:
-                if way is best[way.needs] or _is_level(way.plane, option.plane):
+                if way is best[way.needs] or option.plane.is_level_with(way.plane):
                     yield self._onward(way, option, place.mark)
 
     def _best_of_needs(self, ways: list[_Way]) -> dict[Needs, _Way]:
@@ -199,7 +198,7 @@ class _Programme:
             needs = with_window(needs, option.window)
         return _Way(
             way.unsafe + (not option.is_safe),
-            way.settings + (not _is_level(way.plane, option.plane)),
+            way.settings + (not option.plane.is_level_with(way.plane)),
             option.plane,
             mark,
             needs,
@@ -210,12 +209,15 @@ class _Programme:
     # --- what the rest asks for at the least ---------------------------------------------------
 
     def _rank(self, number: int, way: _Way) -> Rank:
-        """What a way costs at the least once all is done; `number` steps of it are."""
+        """About what a way costs once all is done, `number` steps of it being done: for the choice among ways.
+
+        It may be too much, where a level plane that is set for nothing on the way goes on for longer than this one.
+        """
         until = number if way.plane is None else self._kept_until(number, way.plane)
         return self._rank_kept_until(number, way, until)
 
     def _rank_at_most(self, number: int, way: _Way) -> Rank:
-        """The same or less, from the height of the plane alone."""
+        """What a way costs at the least, from the height of its plane alone."""
         until = number
         if way.plane is not None:
             until = self._level_until(number, way.plane.height.nominal)
@@ -251,7 +253,7 @@ class _Programme:
     def _may_keep(self, place: Place, plane: HeadPlane) -> bool:
         if place.mark is not None or self.places.option(place, plane).is_safe:
             return True
-        return any(_is_level(plane, option.plane) for option in place.anew)
+        return any(plane.is_level_with(option.plane) for option in place.anew)
 
     def _fresh_settings(self) -> list[int]:
         """From each step on, the settings that the rest takes at the least where the first one is set anew."""
@@ -279,12 +281,6 @@ class _Programme:
 
 def _holds(reach: Reach, height: float) -> bool:
     return reach[0] - SLACK_MM <= height <= reach[1] + SLACK_MM
-
-
-def _is_level(one: HeadPlane | None, other: HeadPlane) -> bool:
-    if one is None:
-        return False
-    return abs(one.height.nominal - other.height.nominal) <= GUARD_MM
 
 
 def run_ends(reaches: Sequence[Reach]) -> list[int]:

@@ -101,6 +101,8 @@ class _Groups:
     def _is_clear_after(self, at: int, later: int) -> bool:
         if self.before.comes_before(at, later):
             return False
+        if not self.machine.turning.isdisjoint(self.machine.heights.layout.in_band[at]):
+            return True  # Which side of a sheet lies up then is not known.
         passes = range(self.machine.pass_count)
         standing = {*self.before.among(at, passes), *self.before.among(later, passes), later, at}
         clearance = self.machine.heights.clearance(at, self._plane(at, most=True), standing)

@@ -154,9 +154,9 @@ class _Spans:
     def of_pass(self, at: int) -> Reach:
         """The lowest and the highest offset over a bare sheet at which an alignment may serve a pass."""
         ends = [
-            window(self.job.printer, self._crisp(at, plane, printed), self.tolerance)
+            window(self.job.printer, crisp, self.tolerance)
             for plane in self._planes(at)
-            for printed in self._under(at)
+            for crisp in self._crisp_ends(at, plane)
         ]
         return min(end.low for end in ends), max(end.high for end in ends)
 
@@ -167,9 +167,8 @@ class _Spans:
             crisp = Interval.exact(offset)
             reach = window(self.job.printer, crisp, self.tolerance)
             ends += [reach.low, reach.high]
-        least, most = self._under(at)
         bed = self.heights.head_plane(at, Gap(Interval.exact(0.0), "bed"), ())
-        bare = [self._crisp(at, bed, printed) for printed in (least, most)]
+        bare = self._crisp_ends(at, bed)
         low = min(ends) - max(crisp.nominal for crisp in bare) - self.slack
         return low, max(ends) - min(crisp.nominal for crisp in bare) + self.slack
 
@@ -190,10 +189,20 @@ class _Spans:
             return self.over_build_up[at]
         return (self.heights.stated_planes[at],)
 
-    def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int]) -> Interval:
-        """The throw of a pass less the base gap, from the stacks within its areas alone."""
+    def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
+        """The throws of a pass less the base gap, with the least and the most beneath it and under its sheet."""
+        return [
+            self._crisp(at, plane, printed, lift)
+            for printed in self._under(at)
+            for lift in {0.0, self._lift(at)}
+        ]
+
+    def _crisp(
+        self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float
+    ) -> Interval:
+        """One such throw, from the stacks within the areas of a pass alone."""
         heights, lowest = self.heights, self.job.passes[at].crisp_on == "lowest"
-        media, lift = heights.media[at].id, self._lift(at)
+        media = heights.media[at].id
         covers = heights.layout.covers_of(at)
         lower = plane.less(heights.ground.base_gap)
         some = {heights.full(cover) for cover in covers} if lowest else covers
@@ -201,7 +210,7 @@ class _Spans:
         return greatest_of(throws) if lowest else least_of(throws)
 
     def _lift(self, at: int) -> float:
-        """By how much a sheet on its back may be lifted in mm: by all that is printed on its front."""
+        """By how much a sheet on its back may be lifted in mm at the most: by all that is printed on its front."""
         if self.job.passes[at].side == "front":
             return 0.0
         media = self.heights.media[at].id

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from signrules.model.quantities import GUARD_MM
+from signrules.physics.planes import HeadPlane
 from signrules.planning.costs import Cost
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 
@@ -75,14 +75,13 @@ def _moved(order: Order, run: Run, to: int) -> Order:
 def _runs(best: Attempt) -> list[Run]:
     """The stretches of an order with one head plane; handling belongs to the run before it."""
     starts = [0]
-    height: float | None = None
+    plane: HeadPlane | None = None
     for position, at in enumerate(best.order):
         printing = best.timeline.printings.get(at)
         if printing is None:
             continue
-        now = printing.plane.height.nominal
-        if height is not None and abs(now - height) > GUARD_MM:
+        if plane is not None and not printing.plane.is_level_with(plane):
             starts.append(position)
-        height = now
+        plane = printing.plane
     stops = [*starts[1:], len(best.order)]
     return [Run(start, stop) for start, stop in zip(starts, stops, strict=True)]

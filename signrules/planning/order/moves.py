@@ -217,11 +217,8 @@ class Moves:
             yield None, plane
 
     def _is_paid(self, state: State, plane: int) -> bool:
-        if state.plane is None:
-            return True
-        heights = (self.planes[number].height.nominal for number in (state.plane, plane))
-        before, after = heights
-        return abs(after - before) > GUARD_MM
+        kept = None if state.plane is None else self.planes[state.plane]
+        return not self.planes[plane].is_level_with(kept)
 
     def _fresh_unshared(self, at: int, printed: int, turned: frozenset[str]) -> tuple[tuple[Gap, int], ...]:
         """The gaps worth trying for an open one, set anew, that clear and reach."""

@@ -1,8 +1,10 @@
 """The exact search for the cheapest safe order, over passes, handling and gaps together, step by step.
 
 Best first (A*) over what has been done, with the least that is left as bound. Of sheets that are alike only the count
-matters: two states that differ by which of them got how far are one. Nothing that costs as much as a plan that is
-known already is looked at, so where the search ends by itself, that plan or the one it found is proven.
+matters: two states that differ by which of them got how far are one. The bound never says too much, but it may say
+less after a move than before it, so a state that comes up again at less cost is looked at once more. Nothing that
+costs as much as a plan that is known already is looked at, so where the search ends by itself, that plan or the one it
+found is proven.
 """
 
 from __future__ import annotations
@@ -74,17 +76,14 @@ class StepSearch:
         start = State()
         bound = self._bound(start, 0, 0)
         queue: list[tuple[Cost, int, int, State, int, int, _Way | None]] = []
-        best: dict[Hashable, Cost] = {}
-        closed: set[Hashable] = set()
+        best: dict[Hashable, Cost] = {self.twins.key(start): bound}
         states = serial = 0
         if below is None or bound < below:
             queue.append((bound, 0, 0, start, 0, 0, None))
         while queue:
             bound, _, _, state, loads, settings, way = heapq.heappop(queue)
-            key = self.twins.key(state)
-            if key in closed:
+            if bound > best[self.twins.key(state)]:
                 continue
-            closed.add(key)
             if state.done == self.active:
                 return self._found(way, bound, states)
             if states >= most_states:
@@ -96,8 +95,6 @@ class StepSearch:
                 states += 1
                 after, taken = move.after, (loads + move.loads, settings + move.settings)
                 then = self.twins.key(after)
-                if then in closed:
-                    continue
                 cost = self._bound(after, *taken)
                 if below is not None and cost >= below:
                     continue

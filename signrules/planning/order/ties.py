@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from signrules.model.quantities import GUARD_MM
 from signrules.physics.machine import Machine
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 
@@ -49,10 +48,7 @@ def _run_from(best: Attempt, rest: Order, at: int, place: dict[int, int]) -> Ord
     printings = best.timeline.printings
     if at not in printings:
         return (at,)
-    height = printings[at].plane.height.nominal
-    level = [
-        other
-        for other in rest
-        if other in printings and abs(printings[other].plane.height.nominal - height) <= GUARD_MM
-    ]
+    plane = printings[at].plane
+    printed = (other for other in rest if other in printings)
+    level = [other for other in printed if plane.is_level_with(printings[other].plane)]
     return (at, *sorted((other for other in level if other != at), key=place.__getitem__))
