@@ -30,7 +30,7 @@ from signrules.planning.conflict.finding import (
 from signrules.planning.conflict.shrinking import Core, smallest_core
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.cheapest import WAYS, cheapest_gaps
+from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, cheapest_gaps
 from signrules.planning.gaps.room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
@@ -172,7 +172,7 @@ class _Pipeline:
 
     def _construct(self) -> None:
         for order in self._orders():
-            self._take(self.attempts.of_order(order, min(WAYS, self._states_left())))
+            self._take(self.attempts.of_order(order, min(WAYS, self._states_left() * WAYS_A_STATE)))
             if self.best is None and self.core is None:
                 self._look_for_too_little_room()
             if self.core is not None or self._is_proven():

@@ -90,10 +90,7 @@ def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
     assert "split the job" in outcome.conflict.message
 
 
-NOT_FOUND = pytest.mark.xfail(strict=True, reason="of very many passes with open gaps only the declared order is tried")
-
-
-@pytest.mark.parametrize("reach", [6.0, pytest.param(2.6, marks=NOT_FOUND), pytest.param(2.2, marks=NOT_FOUND)])
+@pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
 def test_open_gaps_of_very_many_passes_are_planned(monkeypatch, reach):
     job = rows_of_signs(60, 4, 2, auto=True)
     job = evolve(job, printer=evolve(job.printer, max_throw=reach))

@@ -50,7 +50,7 @@ def has_none(machine, items):
 def core_without_search(machine):
     """The conflict that a job has with the most room that open gaps can have; None where that leaves it an order."""
     pipeline = planner._Pipeline(machine, [], 20_000)
-    pipeline._most_room()
+    pipeline._look_for_too_little_room()
     return pipeline.core
 
 

@@ -50,7 +50,7 @@ def with_reach(job, most):
 def core_without_search(machine, budget=planner.BUDGET):
     """The conflict that a job has with the most room that open gaps can have; None where that leaves it an order."""
     pipeline = planner._Pipeline(machine, [], budget)
-    pipeline._most_room()
+    pipeline._look_for_too_little_room()
     return pipeline.core
 
 
@@ -176,7 +176,7 @@ def within_reach(document, at, printed):
     machine = machine_of(document)
     gaps = OpenGaps(machine, thorough=True)
     over_media = gaps.fresh(at, machine.heights.standing(printed))[0]
-    return [gap.offset.nominal for gap in gaps.settable(at, over_media, 99.0)]
+    return [gap.offset.nominal for gap in gaps.settable(over_media, 99.0)]
 
 
 def test_what_a_drop_reaches():

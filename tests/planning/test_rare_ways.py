@@ -12,7 +12,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning import precedence
 from signrules.planning.conflict.finding import core_of_roomy, gave_up
-from signrules.planning.gaps import candidates
+from signrules.planning.gaps import may_stand
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.order.reduction import reduced
 from signrules.planning.planner import plan_job
@@ -30,10 +30,10 @@ def test_with_very_many_stacks_every_offset_is_tried(monkeypatch):
     def tried():
         gaps = OpenGaps(machine, thorough=True)
         fresh = gaps.fresh(0, machine.heights.standing())[0]
-        return [gap.offset.nominal for gap in gaps.settable(0, fresh, 99.0)]
+        return [gap.offset.nominal for gap in gaps.settable(fresh, 99.0)]
 
     few = tried()
-    monkeypatch.setattr(candidates, "MOST_STACKS", 0)
+    monkeypatch.setattr(may_stand, "MOST_STACKS", 0)
     every = tried()
     assert set(few) < set(every) <= set(machine.job.printer.gap.offsets())
 
@@ -67,7 +67,7 @@ def test_of_very_many_items_only_those_next_to_each_other_are_known(monkeypatch)
     machine = Machine(Heights(rows_of_signs(20, 4, 1)))
     everything = range(20)
     whole = Before(machine, everything)
-    monkeypatch.setattr(precedence, "LONG", 10)
+    monkeypatch.setattr(precedence, "LARGE", 10)
     near = Before(machine, everything)
     for at in everything:
         assert near.among(at, everything) == machine.before[at] <= whole.among(at, everything)

@@ -26,8 +26,11 @@ from signrules.planning.gaps.reaches import SLACK_MM, Reach, fewest_planes
 Choices = Mapping[int, Gap | None]
 """For each pass with an open gap the gap that is set for it, or None where the head plane is kept."""
 
-WAYS = 4_000
-"""Ways that are followed at the most, over all steps of an order, in the search for the best."""
+WAYS = 20_000
+"""Ways that are tried, over all steps of an order, in search of the best; at each step never fewer than `NARROW`."""
+
+WAYS_A_STATE = 8
+"""So many ways that are tried take about as long as one state of the planner's budget."""
 
 NARROW = 4
 """Ways that are followed at each step at first; mostly they hold one that costs no more than the bound."""
@@ -52,8 +55,8 @@ class _Way:
 def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> Choices:
     """What each pass with an open gap should be given in an order: fewest unsafe steps, then least set-up.
 
-    A step that no gap makes safe gets the gap with most room, set anew. `ways` is how many ways are followed at the
-    most: where that suffices no other gaps have fewer unsafe steps and, where every step is safe, none have less
+    A step that no gap makes safe gets the gap with most room, set anew. `ways` is about how many ways are tried
+    at the most: where that suffices no other gaps have fewer unsafe steps and, where every step is safe, none have less
     set-up. Otherwise the gaps are good ones.
     """
     return CheapestGaps(machine).of_order(order, ways)
@@ -62,12 +65,12 @@ def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> C
 class CheapestGaps:
     """The cheapest gaps for orders of one machine; what one order has taught serves the next.
 
-    `followed` counts the ways that were followed so far.
+    `states` counts the ways that were tried so far, in states of the planner's budget.
     """
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
-        self.followed = 0
+        self.states = 0
         self._usual = OpenGaps(machine, thorough=False)
         self._all = OpenGaps(machine, thorough=True)
 
@@ -76,14 +79,13 @@ class CheapestGaps:
         if not self.machine.has_open_gaps:
             return {}
         narrow = _Programme(Places(self.machine, order, self._usual))
-        found = narrow.through(NARROW, None)
+        found = narrow.through(0, None)
         assert found is not None
-        self.followed += narrow.followed
+        self.states += narrow.tried // WAYS_A_STATE
         if ways and narrow.least < narrow.rank(found):
             thorough = _Programme(Places(self.machine, order, self._all))
-            width = max(NARROW, ways // max(len(order), 1))
-            found = thorough.through(width, narrow.rank(found)) or found
-            self.followed += thorough.followed
+            found = thorough.through(ways // max(len(order), 1), narrow.rank(found)) or found
+            self.states += thorough.tried // WAYS_A_STATE
         return _gaps(narrow.places, found)
 
 
@@ -103,7 +105,7 @@ class _Programme:
 
     def __init__(self, places: Places) -> None:
         self.places = places
-        self.followed = 0
+        self.tried = 0
         self.costs = Costs.of(places.job.printer.minutes)
         self._settings_from = self._fresh_settings()
         self._spans_from = self._serving_spans()
@@ -121,12 +123,17 @@ class _Programme:
         """What a way through the whole order costs."""
         return self._rank(len(self.places.places), way)
 
-    def through(self, width: int, below: Rank | None) -> _Way | None:
-        """The best way through the order that ranks before `below`, `width` ways being followed at each step."""
+    def through(self, most: int, below: Rank | None) -> _Way | None:
+        """The best way through the order that ranks before `below`.
+
+        At each step about `most` ways are tried, and no fewer than `NARROW` followed.
+        """
         ways = [_Way()]
         for number, place in enumerate(self.places.places):
             onward: dict[object, tuple[Rank, _Way]] = {}
+            ways = ways[: max(NARROW, most // len(place.anew))]
             for then in self._onward_of_all(place, ways):
+                self.tried += 1
                 rank = self._rank_at_most(number + 1, then)
                 if below is not None and rank >= below:
                     continue
@@ -134,8 +141,7 @@ class _Programme:
                 name = (then.plane.key, then.mark, then.needs)
                 if name not in onward or rank < onward[name][0]:
                     onward[name] = rank, then
-            ways = self._best_of(number + 1, list(onward.values()), width)
-            self.followed += len(ways)
+            ways = self._best_of(number + 1, list(onward.values()), max(NARROW, most))
         return ways[0] if ways else None
 
     def _best_of(self, number: int, found: list[tuple[Rank, _Way]], width: int) -> list[_Way]:

@@ -37,8 +37,8 @@ class Attempts:
 
     @property
     def states(self) -> int:
-        """How many states were reached so far: items replayed, and ways followed in the search for gaps."""
-        return self._replayed + self._gaps.followed
+        """How many states were reached so far: items replayed, and the search for their gaps."""
+        return self._replayed + self._gaps.states
 
     def of_order(self, order: Order, ways: int = WAYS) -> Attempt | None:
         """The order with its cheapest gaps; None where it is not safe. `ways` is for `cheapest_gaps`."""

@@ -1,7 +1,8 @@
 """Orders that can be told at once, each by a simple rule: the floor under every search.
 
-Each keeps the precedence. Passes on the front come before the flips and those on the back after them; loads are taken
-one after another. None of them is sure to be safe: that is for the replay to say.
+Each keeps the precedence. Passes on the front come before the flips and those on the back after them, or, where sheets
+are turned over, the other way round; loads are taken one after another. None of them is sure to be safe: that is for
+the replay to say.
 """
 
 from __future__ import annotations
@@ -27,6 +28,9 @@ def constructive_orders(machine: Machine) -> Iterator[Order]:
     yield rules.order_by(rules.by_kind)
     yield rules.order_by(rules.by_plane)
     yield rules.order_by(rules.by_thickness)
+    if machine.turning:
+        yield rules.order_by(rules.by_kind, backs_first=True)
+        yield rules.order_by(rules.by_plane, backs_first=True)
 
 
 class _Rules:
@@ -37,18 +41,20 @@ class _Rules:
         self.loads = {load: number for number, load in enumerate(_loads(machine))}
         self.kinds = _kinds(machine)
 
-    def order_by(self, rule: Callable[[int], Key]) -> Order:
+    def order_by(self, rule: Callable[[int], Key], *, backs_first: bool = False) -> Order:
         """The items in the order of a rule, as far as the precedence allows."""
-        return self.machine.sorted_by([self._key(at, rule) for at in range(len(self.machine.items))])
+        items = range(len(self.machine.items))
+        return self.machine.sorted_by([self._key(at, rule, backs_first) for at in items])
 
-    def _key(self, at: int, rule: Callable[[int], Key]) -> Key:
+    def _key(self, at: int, rule: Callable[[int], Key], backs_first: bool) -> Key:
         load = self.machine.load_of[at]
         number = -1 if load is None else self.loads[load]
         item = self.machine.items[at]
         if isinstance(item, Handling):
-            # A pause comes as soon as it may, what moves sheets as late as it may.
-            return (number, 1 if load is not None else 0)
-        return (number, 2 if item.side == "back" else 0, *rule(at))
+            # A pause comes as soon as it may; so does what turns sheets where their backs are printed first.
+            return (number, 0 if load is None or backs_first else 2)
+        early = (item.side == "back") == backs_first
+        return (number, 1 if early else 3, *rule(at))
 
     def by_sheet(self, at: int) -> Key:
         """All of one sheet together, as it stands in canonical order."""
