@@ -122,6 +122,7 @@ class Job:
     def _handling_by_id(self) -> dict[str | None, Handling]:
         return {item.id: item for item in self.handling}
 
+
 def same_work(one: Job, other: Job) -> bool:
     """Whether two jobs print the same things in the same way, whatever they say of signs, standards and waivers."""
     return all(getattr(one, name) == getattr(other, name) for name in _WORK)

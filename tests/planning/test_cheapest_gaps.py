@@ -22,7 +22,7 @@ from signrules.physics.timeline import KEEP, replay
 from signrules.planning.costs import Costs
 from signrules.planning.gaps import cheapest
 from signrules.planning.gaps.candidates import open_gaps
-from signrules.planning.gaps.cheapest import NARROW, CheapestGaps, cheapest_gaps
+from signrules.planning.gaps.cheapest import NARROW, WAYS_A_STATE, CheapestGaps, cheapest_gaps
 
 
 def machine_of(document):
@@ -107,7 +107,9 @@ def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
     for ways in (0, 50, 4_000):
         gaps = CheapestGaps(machine)
         ranks.append(rank_of(machine, order, gaps.of_order(order, ways)))
-        assert 80 <= gaps.followed <= 80 * NARROW + (max(80 * NARROW, ways) if ways else 0)
+        # Twice through the order: a few ways at each step, with each gap or the plane kept, or as many as allowed.
+        few = 80 * NARROW * (1 + len(open_gaps(machine.job.printer)))
+        assert 80 <= gaps.states * WAYS_A_STATE <= 2 * (few + ways)
     assert ranks == sorted(ranks, reverse=True)
 
 

@@ -154,7 +154,9 @@ def test_what_all_stages_come_to_is_what_the_search_finds_alone(job):
     if outcome.plan is None:
         assert outcome.conflict.proven
     elif not outcome.plan.judged:
-        assert outcome.plan.optimal
+        # Where gaps are left out that may matter for an alignment, the search by itself is no proof.
+        if OpenGaps(machine, thorough=True).are_all:
+            assert outcome.plan.optimal
         assert outcome.plan.cost == alone.bound
         assert audit(job, outcome.plan) == []
 

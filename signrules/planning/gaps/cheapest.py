@@ -313,9 +313,7 @@ def run_ends(reaches: Sequence[Reach]) -> list[int]:
     return ends
 
 
-def _share_with(
-    reaches: Sequence[Reach], number: int, lows: deque[int], highs: deque[int]
-) -> bool:
+def _share_with(reaches: Sequence[Reach], number: int, lows: deque[int], highs: deque[int]) -> bool:
     """Whether one more reach still has a height in common with those whose limits are known."""
     low, high = reaches[number]
     if not lows:

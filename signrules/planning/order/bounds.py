@@ -191,15 +191,9 @@ class _Spans:
 
     def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
         """The throws of a pass less the base gap, with the least and the most beneath it and under its sheet."""
-        return [
-            self._crisp(at, plane, printed, lift)
-            for printed in self._under(at)
-            for lift in {0.0, self._lift(at)}
-        ]
+        return [self._crisp(at, plane, printed, lift) for printed in self._under(at) for lift in {0.0, self._lift(at)}]
 
-    def _crisp(
-        self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float
-    ) -> Interval:
+    def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float) -> Interval:
         """One such throw, from the stacks within the areas of a pass alone."""
         heights, lowest = self.heights, self.job.passes[at].crisp_on == "lowest"
         media = heights.media[at].id

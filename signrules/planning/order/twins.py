@@ -139,10 +139,7 @@ class TwinStates:
             return plane
         own = _thickness_of(self.moves.planes[plane])
         return frozenset(
-            frozenset(
-                ("" if term.name == own else term.name, term.value, count)
-                for term, count in form.terms.items()
-            )
+            frozenset(("" if term.name == own else term.name, term.value, count) for term, count in form.terms.items())
             for form in self.moves.planes[plane].forms
         )
 
