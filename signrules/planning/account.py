@@ -51,8 +51,12 @@ def _place(plan: Plan, position: int) -> Place:
         return Place(name, "unsafe", f"ahead of {other}, {trouble}")
     loads, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
     if loads != plan.cost[0]:
-        return Place(name, "saving", f"ahead of {other} it would take {loads - plan.cost[0]:+d} bed loads")
+        return Place(
+            name, "saving", f"ahead of {other} it would take {loads - plan.cost[0]:+d} bed loads"
+        )
     if weight != plan.cost[1]:
         unit = "minutes of set-up" if plan.in_minutes else "gap settings and alignments"
-        return Place(name, "saving", f"ahead of {other} it would take {weight - plan.cost[1]:+g} {unit}")
+        return Place(
+            name, "saving", f"ahead of {other} it would take {weight - plan.cost[1]:+g} {unit}"
+        )
     return Place(name, "declared", f"ahead of {other} it would cost the same")

@@ -249,13 +249,13 @@ def test_an_unsafe_step_is_set_anew_for_the_most_room():
     assert cost_with(job, (0, 1)) == (1, 4.0)
 
 
-@settings(max_examples=effort(60), phases=NOT_SHRUNK)
+@settings(max_examples=effort(25), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=3, steps=16), st.data())
 def test_of_an_order(job, data):
     has_the_cheapest_gaps(job, tuple(data.draw(st.permutations(range(len(job.passes))))))
 
 
-@settings(max_examples=effort(30), phases=NOT_SHRUNK)
+@settings(max_examples=effort(15), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=4, steps=10), st.data())
 def test_of_a_longer_order(job, data):
     has_the_cheapest_gaps(job, tuple(data.draw(st.permutations(range(len(job.passes))))))

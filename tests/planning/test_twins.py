@@ -69,7 +69,7 @@ def without_twins(machine: Machine) -> StepSearch:
 # --- the same cost ------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=effort(150))
+@settings(max_examples=effort(40))
 @given(alike_beds())
 def test_the_cost_is_the_same_with_twins_switched_off(job):
     machine = in_canonical_order(job)
@@ -130,7 +130,7 @@ def _is_worse(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
     return one != other and all(its <= mine for mine, its in zip(one, other, strict=True))
 
 
-@settings(max_examples=effort(150))
+@settings(max_examples=effort(40))
 @given(alike_beds())
 def test_states_of_one_name_have_one_rest(job):
     """All the states that there are: where two have the same key, what is left costs the same."""
@@ -153,7 +153,7 @@ def exchanged(order: list[int], one: tuple[int, ...], other: tuple[int, ...]) ->
     return [swap.get(at, at) for at in order]
 
 
-@settings(max_examples=effort(150))
+@settings(max_examples=effort(40))
 @given(alike_beds(), st.data())
 def test_an_exchange_of_alike_sheets_changes_neither_name_nor_rest(job, data):
     """Walk at random, and once more with two alike sheets exchanged: same safe moves, same key at each step."""

@@ -65,7 +65,11 @@ def _needed_flips(machine: Machine, core: int) -> int:
         for at in bits(core)
         if machine.is_pass(at) and machine.job.passes[at].side == "back"
     }
-    return union(1 << at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) in backs)
+    return union(
+        1 << at
+        for at in range(machine.pass_count, len(machine.items))
+        if machine.flips(at) in backs
+    )
 
 
 def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Core:
@@ -130,7 +134,9 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
         for item in machine.job.passes
         if item.id in ids
     )
-    pauses = tuple(evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids)
+    pauses = tuple(
+        evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids
+    )
     job = evolve(machine.job, passes=passes, handling=pauses, signs=(), sequence=None, waivers=())
     number = {machine.index[item.id]: at for at, item in enumerate(job.items)}
     ordered = (

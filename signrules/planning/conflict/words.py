@@ -58,7 +58,9 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
     return _finds_no_gap(machine, at, printed, turned, when)
 
 
-def _strikes_as_stated(machine: Machine, at: int, printed: list[int], turned: set[str], when: str) -> str:
+def _strikes_as_stated(
+    machine: Machine, at: int, printed: list[int], turned: set[str], when: str
+) -> str:
     heights, gap = machine.heights, machine.job.passes[at].gap
     assert gap is not None
     plane = heights.head_plane(at, gap, printed)
@@ -73,7 +75,9 @@ def _strikes_as_stated(machine: Machine, at: int, printed: list[int], turned: se
     )
 
 
-def _finds_no_gap(machine: Machine, at: int, printed: list[int], turned: set[str], when: str) -> str:
+def _finds_no_gap(
+    machine: Machine, at: int, printed: list[int], turned: set[str], when: str
+) -> str:
     least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
     best = _most_clearance(machine, at, printed, turned)
     if best is not None and clears(best, least):
@@ -85,7 +89,9 @@ def _finds_no_gap(machine: Machine, at: int, printed: list[int], turned: set[str
     return f"finds no gap that the printer can set if it is {when}: {short}."
 
 
-def _most_clearance(machine: Machine, at: int, printed: list[int], turned: set[str]) -> float | None:
+def _most_clearance(
+    machine: Machine, at: int, printed: list[int], turned: set[str]
+) -> float | None:
     """What the gap with most room leaves in mm, of those that throw no farther than drops reach; None if none do."""
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights

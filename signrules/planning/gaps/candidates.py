@@ -41,7 +41,9 @@ ZERO = Interval.exact(0.0)
 def open_gaps(printer: Printer) -> tuple[Gap, ...]:
     """Every gap that an open one can be given: each offset over the media, then over the build-up."""
     offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
-    return tuple(Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets)
+    return tuple(
+        Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets
+    )
 
 
 @frozen(eq=False)

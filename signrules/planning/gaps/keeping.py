@@ -37,7 +37,9 @@ class _Keeper:
 
 def kept_by_one(machine: Machine, active: frozenset[int]) -> tuple[KeptByOne, ...]:
     """The groups of two and more such passes among the `active` items."""
-    over_build_up = [at for at in sorted(active) if machine.is_pass(at) and _reference(machine, at) == "build-up"]
+    over_build_up = [
+        at for at in sorted(active) if machine.is_pass(at) and _reference(machine, at) == "build-up"
+    ]
     if not over_build_up:
         return ()
     return tuple(_Groups(machine, active, over_build_up).found())
@@ -75,7 +77,9 @@ class _Groups:
             same = [
                 other
                 for other in self.passes
-                if other != at and self._mark(other) == self._mark(at) and not self.before.comes_before(at, other)
+                if other != at
+                and self._mark(other) == self._mark(at)
+                and not self.before.comes_before(at, other)
             ]
             if same:
                 low, high = (self._plane(at, most=most).height.nominal for most in (False, True))

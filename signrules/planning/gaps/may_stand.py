@@ -36,7 +36,8 @@ class MayStand:
         self._names: dict[Hashable, PlaneName] = {}
         self._near: dict[tuple[str, bool], tuple[Surface, ...]] = {}
         self._like = {
-            sheet.id: (thickness_of(sheet), sheet.bow, sheet.id in machine.turning) for sheet in self.job.media
+            sheet.id: (thickness_of(sheet), sheet.bow, sheet.id in machine.turning)
+            for sheet in self.job.media
         }
 
     @property

@@ -73,7 +73,9 @@ class Places:
             place.kept[plane.key] = found
         return found
 
-    def _option(self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None) -> Option:
+    def _option(
+        self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None
+    ) -> Option:
         is_safe = self._is_safe(at, obstacles, landing, plane)
         return Option(plane, gap, is_safe, self._window(at, landing, plane))
 
@@ -101,7 +103,9 @@ class Places:
             anew = tuple(self._set_anew(at, fresh, landing, obstacles))
             self._lowest_kept = (None, 0.0)
             heights = self._heights(at, landing, obstacles)
-            return Place(at, None, landing, obstacles, anew, heights, self._serves(at, landing, heights))
+            return Place(
+                at, None, landing, obstacles, anew, heights, self._serves(at, landing, heights)
+            )
         plane = self.standing.head_plane(at, stated)
         self.standing.add(at)
         obstacles = self.standing.obstacles(at, self.turned)
@@ -111,7 +115,9 @@ class Places:
         serves = self._serves(at, landing, heights)
         return Place(at, mark, landing, obstacles, (option,), heights, serves)
 
-    def _set_anew(self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles) -> Iterator[Option]:
+    def _set_anew(
+        self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
+    ) -> Iterator[Option]:
         """The planes worth setting anew that are safe; where there are none, the one that leaves most room."""
         has_safe = False
         for one in fresh:

@@ -82,7 +82,9 @@ class _Reaches:
     def _least_clear(self, at: int) -> float:
         covers = self.heights.layout.covers_of(at)
         highest = max(_ink(self.machine, cover, self._stands_under(at, cover)) for cover in covers)
-        sure = self.job.printer.min_clearance + self.heights.media[at].bow.high + self.base_gap_short
+        sure = (
+            self.job.printer.min_clearance + self.heights.media[at].bow.high + self.base_gap_short
+        )
         return self._bare(at) + highest + sure
 
     def _stands_under(self, at: int, cover: Cover) -> set[int]:
@@ -95,14 +97,18 @@ class _Reaches:
             return highest
         late = {at, *self.machine.followers[at]}
         covers = self.heights.layout.covers_of(at)
-        most = min(_ink(self.machine, self.heights.full(cover), set(cover) - late) for cover in covers)
+        most = min(
+            _ink(self.machine, self.heights.full(cover), set(cover) - late) for cover in covers
+        )
         return min(highest, self._bare(at) + most + self.job.printer.max_throw)
 
     def _bare(self, at: int) -> float:
         return self.heights.ground.top(self.heights.media[at].id).interval().nominal
 
 
-def planes_over_build_up(machine: Machine, active: frozenset[int]) -> dict[int, tuple[HeadPlane, HeadPlane]]:
+def planes_over_build_up(
+    machine: Machine, active: frozenset[int]
+) -> dict[int, tuple[HeadPlane, HeadPlane]]:
     """For each pass with a gap stated over the build-up the lowest and the highest plane that it can have.
 
     The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest is set over all

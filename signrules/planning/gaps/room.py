@@ -34,8 +34,16 @@ def with_most_room(machine: Machine) -> Machine | None:
 
 def _tolerances(machine: Machine) -> float:
     """What the thickness and bow of sheets and the height of ink may take away together, in mm."""
-    sheets = max(thickness_of(sheet).high - thickness_of(sheet).nominal + sheet.bow.high for sheet in machine.job.media)
+    sheets = max(
+        thickness_of(sheet).high - thickness_of(sheet).nominal + sheet.bow.high
+        for sheet in machine.job.media
+    )
     heights, layout = machine.heights, machine.heights.layout
-    stacks = {cover for sheet in machine.job.media for side in SIDES for cover in layout.covers_on(sheet.id, side)}
+    stacks = {
+        cover
+        for sheet in machine.job.media
+        for side in SIDES
+        for cover in layout.covers_on(sheet.id, side)
+    }
     inks = (heights.ink(cover, cover).interval() for cover in stacks)
     return sheets + max(ink.high - ink.nominal for ink in inks)

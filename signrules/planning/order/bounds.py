@@ -41,7 +41,8 @@ class LeastLeft:
         self.spans = _serving_spans(machine, self.reaches, taking_part)
         self.passes = sum(1 << at for at in self.reaches)
         self.kept_by_one = [
-            (sum(1 << at for at in group.members), group.anew) for group in kept_by_one(machine, taking_part)
+            (sum(1 << at for at in group.members), group.anew)
+            for group in kept_by_one(machine, taking_part)
         ]
         self.by_record = _heights_by_record(machine, self.reaches, taking_part)
         self._loads = cache(lambda left: machine.loads_taken(bits(left)))
@@ -49,7 +50,14 @@ class LeastLeft:
         self._settings_by_record = cache(self._settings_by_record_unshared)
         self._alignments = cache(self._alignments_unshared)
 
-    def cost(self, left: int, loads: int, settings: int, here: tuple[str | None, float | None], needs: Needs) -> Cost:
+    def cost(
+        self,
+        left: int,
+        loads: int,
+        settings: int,
+        here: tuple[str | None, float | None],
+        needs: Needs,
+    ) -> Cost:
         """What a plan costs at the least that has taken `loads` and `settings` so far; `left` is a bitmask.
 
         `here` is the bed load that is on and the height of the head plane in mm, None where there is none.
@@ -98,7 +106,9 @@ class LeastLeft:
         return fewest_planes([*spans, *((need.low, need.high) for need in needs)])
 
 
-def _serving_spans(machine: Machine, reaches: dict[int, Reach], active: frozenset[int]) -> dict[int, Reach]:
+def _serving_spans(
+    machine: Machine, reaches: dict[int, Reach], active: frozenset[int]
+) -> dict[int, Reach]:
     """For each two-way pass between which offsets an alignment may serve it in some order.
 
     Left out are those that an alignment on record may serve.
@@ -118,7 +128,9 @@ def _serving_spans(machine: Machine, reaches: dict[int, Reach], active: frozense
     return found
 
 
-def _heights_by_record(machine: Machine, reaches: dict[int, Reach], active: frozenset[int]) -> dict[int, Reach]:
+def _heights_by_record(
+    machine: Machine, reaches: dict[int, Reach], active: frozenset[int]
+) -> dict[int, Reach]:
     """For each two-way pass with an open gap between which heights its plane lies where a record serves it.
 
     Empty where the landing tolerance is not known, or nothing is on record.
@@ -184,14 +196,20 @@ class _Spans:
         if gap is None:
             low, high = self.reaches[at]
             ends = (low - self.slack, max(low, high) + self.slack)
-            return tuple(self.heights.head_plane(at, Gap(Interval.exact(end), "bed"), ()) for end in ends)
+            return tuple(
+                self.heights.head_plane(at, Gap(Interval.exact(end), "bed"), ()) for end in ends
+            )
         if gap.reference == "build-up":
             return self.over_build_up[at]
         return (self.heights.stated_planes[at],)
 
     def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
         """The throws of a pass less the base gap, with the least and the most beneath it and under its sheet."""
-        return [self._crisp(at, plane, printed, lift) for printed in self._under(at) for lift in {0.0, self._lift(at)}]
+        return [
+            self._crisp(at, plane, printed, lift)
+            for printed in self._under(at)
+            for lift in {0.0, self._lift(at)}
+        ]
 
     def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float) -> Interval:
         """One such throw, from the stacks within the areas of a pass alone."""
@@ -216,7 +234,12 @@ def _tolerances(machine: Machine) -> float:
     """By how much in mm a surface and a head plane may lie elsewhere than nominal, all tolerances together."""
     heights, job = machine.heights, machine.job
     thickness = max(_deviation(thickness_of(sheet)) for sheet in job.media)
-    covers = {cover for sheet in job.media for side in SIDES for cover in heights.layout.covers_on(sheet.id, side)}
+    covers = {
+        cover
+        for sheet in job.media
+        for side in SIDES
+        for cover in heights.layout.covers_on(sheet.id, side)
+    }
     ink = max(_deviation(heights.ink(cover, cover).interval()) for cover in covers)
     return thickness + ink + _deviation(job.printer.base_gap) + SLACK_MM
 

@@ -60,7 +60,9 @@ def canonical(machine: Machine) -> Canonical:
     if order == list(range(len(order))) and len(job.media) == 1:
         return as_declared(machine)
     passes = tuple(job.passes[at] for at in order if machine.is_pass(at))
-    handling = tuple(job.handling[at - machine.pass_count] for at in order if not machine.is_pass(at))
+    handling = tuple(
+        job.handling[at - machine.pass_count] for at in order if not machine.is_pass(at)
+    )
     copy = evolve(
         job,
         media=tuple(sorted(job.media, key=_sheet_key)),

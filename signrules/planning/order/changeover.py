@@ -94,7 +94,9 @@ class Solved:
         return self.order is not None and self.cost == self.bound
 
 
-def closed(cost: Sequence[Sequence[int]], start: Sequence[int]) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
+def closed(
+    cost: Sequence[Sequence[int]], start: Sequence[int]
+) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
     """The cost of each change, and of each start, by way of any other classes, whichever is cheapest.
 
     The first is the algorithm of Floyd and Warshall.
@@ -105,7 +107,8 @@ def closed(cost: Sequence[Sequence[int]], start: Sequence[int]) -> tuple[tuple[t
             for to, onward in enumerate(best[via]):
                 row[to] = min(row[to], row[via] + onward)
     first = tuple(
-        min(start[to], min(start[via] + best[via][to] for via in range(len(best)))) for to in range(len(best))
+        min(start[to], min(start[via] + best[via][to] for via in range(len(best))))
+        for to in range(len(best))
     )
     return tuple(tuple(row) for row in best), first
 

@@ -76,7 +76,10 @@ class Moves:
             if machine.is_pass(at)
         }
         self._on_own_media = {at: on_media[self.heights.media[at].id] for at in self._in_band}
-        self._partners = {at: [other for other in machine.partners(at) if active >> other & 1] for at in self._in_band}
+        self._partners = {
+            at: [other for other in machine.partners(at) if active >> other & 1]
+            for at in self._in_band
+        }
         self._flips = as_mask(at for at in self.items if machine.flips(at) is not None)
         self._records = Records.of_job(self.job)
         self._tolerance = self.job.printer.allowed_landing_error
@@ -86,7 +89,9 @@ class Moves:
         self._window = cache(self._window_unshared)
         self._set_plane = cache(self._set_plane_unshared)
         self._turned = cache(self._turned_unshared)
-        self._printed = cache(lambda mask: frozenset(at for at in bits(mask) if machine.is_pass(at)))
+        self._printed = cache(
+            lambda mask: frozenset(at for at in bits(mask) if machine.is_pass(at))
+        )
 
     def height(self, state: State) -> float | None:
         """The nominal height in mm of the head plane; None before the first gap is set."""
@@ -180,7 +185,9 @@ class Moves:
 
     # --- head planes ---------------------------------------------------------------------------
 
-    def _planes(self, state: State, at: int, turned: frozenset[str]) -> Iterator[tuple[Gap | None, int]]:
+    def _planes(
+        self, state: State, at: int, turned: frozenset[str]
+    ) -> Iterator[tuple[Gap | None, int]]:
         """The head planes with which a pass can safely be printed next, each with the gap that an open one is given."""
         stated, printed = self.job.passes[at].gap, state.done & self._in_band[at]
         if stated is not None:
@@ -220,7 +227,9 @@ class Moves:
         kept = None if state.plane is None else self.planes[state.plane]
         return not self.planes[plane].is_level_with(kept)
 
-    def _fresh_unshared(self, at: int, printed: int, turned: frozenset[str]) -> tuple[tuple[Gap, int], ...]:
+    def _fresh_unshared(
+        self, at: int, printed: int, turned: frozenset[str]
+    ) -> tuple[tuple[Gap, int], ...]:
         """The gaps worth trying for an open one, set anew, that clear and reach."""
         own = printed & self._on_own_media[at]
         standing = self.heights.standing_after(self._printed(own))

@@ -60,11 +60,16 @@ class _Peeling:
         self.thick = [thickness(machine.heights, at) for at in range(machine.pass_count)]
         self.places = {
             sheet.id: _Places(
-                [sum(self.thick[at] for at in cover) for cover in self.layout.side(sheet.id, "front").covers]
+                [
+                    sum(self.thick[at] for at in cover)
+                    for cover in self.layout.side(sheet.id, "front").covers
+                ]
             )
             for sheet in machine.job.media
         }
-        self.watches = [self._watches(at) if watched[at] else [] for at in range(machine.pass_count)]
+        self.watches = [
+            self._watches(at) if watched[at] else [] for at in range(machine.pass_count)
+        ]
         self.followers = [len(some) for some in machine.followers]
         # Of each class the passes that may stand last, and how many are left.
         self.ready: list[list[int]] = [[] for _ in range(max(classes, default=-1) + 1)]
@@ -114,7 +119,9 @@ class _Peeling:
         """Take all that may stand last of one class, of `now` if any does; the class taken, or -1."""
         if now < 0 or not self.ready[now]:
             some = [one for one, ready in enumerate(self.ready) if ready]
-            now = min(some, key=lambda one: (-len(self.ready[one]) / self.count[one], one), default=-1)
+            now = min(
+                some, key=lambda one: (-len(self.ready[one]) / self.count[one], one), default=-1
+            )
         while now >= 0 and self.ready[now]:
             self.count[now] -= 1
             self._take(-heapq.heappop(self.ready[now]))

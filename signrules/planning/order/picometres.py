@@ -26,4 +26,6 @@ def least_clearance(heights: Heights) -> float:
 
 def room(heights: Heights, plane: HeadPlane, media: str, lift: float = 0.0) -> int:
     """How high ink may stand on a sheet, lifted by up to `lift` mm, under a head plane whose forms hold no ink."""
-    return floor((heights.over_bare(plane, media, lift).low - least_clearance(heights)) * PER_MM + 0.5)
+    return floor(
+        (heights.over_bare(plane, media, lift).low - least_clearance(heights)) * PER_MM + 0.5
+    )

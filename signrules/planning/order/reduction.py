@@ -139,7 +139,9 @@ class _Reduction:
         plane = self._lowest_plane(at)
         sides = (frozenset[str](), frozenset({media}))
         least = self.job.printer.min_clearance
-        return all(clears(self._over_neighbour(at, media, plane, turned), least) for turned in sides)
+        return all(
+            clears(self._over_neighbour(at, media, plane, turned), least) for turned in sides
+        )
 
     def _clears_own_ink(self, at: int) -> bool:
         """Whether a gap over the build-up, set anew, always clears the sheet that it is set over."""
@@ -165,7 +167,9 @@ class _Reduction:
         low = self._over_neighbour(at, media, plane, frozenset())
         return clears(low, self.job.printer.min_clearance)
 
-    def _over_neighbour(self, at: int, media: str, plane: HeadPlane, turned: frozenset[str]) -> float:
+    def _over_neighbour(
+        self, at: int, media: str, plane: HeadPlane, turned: frozenset[str]
+    ) -> float:
         """What a plane leaves over a neighbour with all its ink, in mm at the bad end."""
         standing = self.heights.standing_after(self.everything)
         obstacles = standing.obstacles(at, turned)
@@ -234,7 +238,9 @@ class _Reduction:
         alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
         start = [1] * len(spans)
         after = tuple(self.after)
-        strict_bars = tuple((*bars, *self._bars_over_build_up(at)) for at, bars in enumerate(loose_bars))
+        strict_bars = tuple(
+            (*bars, *self._bars_over_build_up(at)) for at, bars in enumerate(loose_bars)
+        )
         exact = Changeover(self.class_of, groups, after, strict_bars, *closed(plain, start))
         loose = exact
         if alike != plain or strict_bars != loose_bars:

@@ -19,13 +19,23 @@ def settled(machine: Machine) -> Machine | None:
     None where something is left open: several bed loads with handling that moves them, a sheet that is turned more
     than once, moves that may stand on either side of passes that register, or that may not be bridged together.
     """
-    moving = [at for at in range(machine.pass_count, len(machine.items)) if machine.move_by(at) is not None]
+    moving = [
+        at
+        for at in range(machine.pass_count, len(machine.items))
+        if machine.move_by(at) is not None
+    ]
     if not moving:
         return machine if all(item.side == "front" for item in machine.job.passes) else None
-    if len({sheet.load for sheet in machine.job.media}) > 1 or not _bridged_together(machine, moving):
+    if len({sheet.load for sheet in machine.job.media}) > 1 or not _bridged_together(
+        machine, moving
+    ):
         return None
     turned = [machine.flips(at) for at in moving if machine.flips(at) is not None]
-    backs = {machine.heights.media[at].id for at, item in enumerate(machine.job.passes) if item.side == "back"}
+    backs = {
+        machine.heights.media[at].id
+        for at, item in enumerate(machine.job.passes)
+        if item.side == "back"
+    }
     if len(turned) > len(set(turned)) or not backs <= set(turned):
         return None
     edges = list(_sides(machine, moving))
@@ -63,7 +73,9 @@ def _sides(machine: Machine, moving: Iterable[int]) -> Iterator[Precedence]:
         media, name = machine.flips(at), machine.items[at].id
         for number, item in enumerate(machine.job.passes):
             if machine.heights.media[number].id == media and item.side == "front":
-                yield Precedence(number, at, "side", f"{item.id} prints on the front, before {name}")
+                yield Precedence(
+                    number, at, "side", f"{item.id} prints on the front, before {name}"
+                )
             elif machine.heights.media[number].id == media:
                 yield Precedence(at, number, "side", f"{item.id} prints on the back, after {name}")
 
@@ -72,7 +84,11 @@ def _frames(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
     """What keeps passes that register on one side of each move; None where nothing says on which."""
     if machine.topological is None:
         return None
-    named = {frozenset((at, other)) for at, others in enumerate(machine.named_partners) for other in others}
+    named = {
+        frozenset((at, other))
+        for at, others in enumerate(machine.named_partners)
+        for other in others
+    }
     groups = [*map(frozenset, machine.register_groups), *sorted(named, key=sorted)]
     found = []
     for at in moves:
@@ -84,7 +100,11 @@ def _frames(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
             name = machine.items[at].id
             for one in sorted(group - (ahead or later)):
                 text = f"{machine.items[one].id} registers with passes on that side of {name}"
-                found.append(Precedence(one, at, "frame", text) if ahead else Precedence(at, one, "frame", text))
+                found.append(
+                    Precedence(one, at, "frame", text)
+                    if ahead
+                    else Precedence(at, one, "frame", text)
+                )
     return found
 
 

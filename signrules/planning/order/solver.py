@@ -108,7 +108,9 @@ class Solver:
             gone = union(1 << item for item in taken)
             tail |= gone
             left &= ~gone
-            ends = self._ends_among(self._next_to(taken) & members & left, left) + self._released(waiting, gone)
+            ends = self._ends_among(self._next_to(taken) & members & left, left) + self._released(
+                waiting, gone
+            )
         return _Tail(tail, waiting)
 
     def _next_to(self, taken: Iterable[int]) -> int:
@@ -120,7 +122,9 @@ class Solver:
         touched = [stack for stack in waiting if stack.items & taken]
         return list(bits(union(waiting.pop(stack) for stack in touched)))
 
-    def _too_heavy(self, item: int, left: int, clear: set[Bar], heavy: dict[Bar, Stack]) -> Stack | None:
+    def _too_heavy(
+        self, item: int, left: int, clear: set[Bar], heavy: dict[Bar, Stack]
+    ) -> Stack | None:
         """A stack that bars an item from being the last of what is left.
 
         What each bar says of that is kept: `clear` are those that do not bar, `heavy` has the stacks of those that do.
@@ -179,11 +183,14 @@ class Solver:
         problem = self.problem
         classes, groups = problem.classes, problem.groups
         self.kinds = sorted({(groups[item], classes[item]) for item in range(len(classes))})
-        self.of_kind = {kind: self.of_group[kind[0]] & self.of_class[kind[1]] for kind in self.kinds}
+        self.of_kind = {
+            kind: self.of_group[kind[0]] & self.of_class[kind[1]] for kind in self.kinds
+        }
         self.levels = self._levels(all_behind(problem.after, self.before))
         count = self.class_count
         self.cheapest_out = [
-            min((problem.cost[one][to] for to in range(count) if to != one), default=0) for one in range(count)
+            min((problem.cost[one][to] for to in range(count) if to != one), default=0)
+            for one in range(count)
         ]
         self.grouped = len(set(groups)) > 1
         self._tails: dict[int, dict[tuple[int, int], _Tail]] = {}
@@ -241,7 +248,9 @@ class Solver:
         # What could stand last when more was left still can; only what was barred or was followed is looked at again.
         sure, waiting = known.items & left, dict(known.barred)
         rest = left & ~sure
-        ends = self._released(waiting, earlier & ~left) + self._ends_among(near & members & rest, rest)
+        ends = self._released(waiting, earlier & ~left) + self._ends_among(
+            near & members & rest, rest
+        )
         tail = self._tail(rest, members, ends, waiting)
         return _Tail(sure | tail.items, tail.barred)
 
@@ -281,7 +290,10 @@ class Solver:
                 return Solved(None, 0, bound, expansions)
             kept = archive.setdefault(follows, [])
             group = self._open_group(left)
-            if any(fewer & ~left == 0 and paid <= here and other in (None, group) for fewer, paid, other in kept):
+            if any(
+                fewer & ~left == 0 and paid <= here and other in (None, group)
+                for fewer, paid, other in kept
+            ):
                 continue
             kept.append((left, here, group))
             if len(kept) > ARCHIVE:
@@ -313,7 +325,9 @@ class Solver:
             for done, ends in layers[-1].items():
                 opened += len(ends)
                 for item in bits(self.everything & ~done):
-                    if before[item] & ~done or any(bar.too_heavy(done | 1 << item) for bar in problem.bars[item]):
+                    if before[item] & ~done or any(
+                        bar.too_heavy(done | 1 << item) for bar in problem.bars[item]
+                    ):
                         continue
                     best: tuple[int, int] | None = None
                     for last, (paid, _) in ends.items():
@@ -347,10 +361,14 @@ class Solver:
     def _beam(self, width: int) -> tuple[int, list[tuple[int, int]]] | None:
         """The best order found by keeping only the most promising states after each run: its cost and its runs."""
         cost = self.problem.cost
-        layer: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = [(0, 0, self.everything, -1, ())]
+        layer: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = [
+            (0, 0, self.everything, -1, ())
+        ]
         best: tuple[int, list[tuple[int, int]]] | None = None
         while layer:
-            found: dict[tuple[int, int], tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = {}
+            found: dict[
+                tuple[int, int], tuple[int, int, int, int, tuple[tuple[int, int], ...]]
+            ] = {}
             for _, here, left, follows, word in layer:
                 for one, tail in self._runs(left):
                     rest = left & ~tail
@@ -359,14 +377,19 @@ class Solver:
                     if not rest:
                         if best is None or total < best[0]:
                             best = (total, [*word, (one, tail)])
-                    elif (best is None or total < best[0]) and ((rest, one) not in found or paid < found[rest, one][1]):
+                    elif (best is None or total < best[0]) and (
+                        (rest, one) not in found or paid < found[rest, one][1]
+                    ):
                         found[rest, one] = (total, paid, rest, one, (*word, (one, tail)))
-            layer = sorted(found.values(), key=lambda state: (state[0], state[2].bit_count(), state[2], state[3]))[
-                :width
-            ]
+            layer = sorted(
+                found.values(),
+                key=lambda state: (state[0], state[2].bit_count(), state[2], state[3]),
+            )[:width]
         return best
 
-    def _word(self, state: tuple[int, int], parents: dict[tuple[int, int], tuple[int, int]]) -> list[tuple[int, int]]:
+    def _word(
+        self, state: tuple[int, int], parents: dict[tuple[int, int], tuple[int, int]]
+    ) -> list[tuple[int, int]]:
         """The runs that lead to a state, the last of the order first."""
         word = []
         while state in parents:
@@ -381,7 +404,9 @@ class Solver:
         bars = self.problem.bars
         weighed: list[list[tuple[Stack, int]]] = [[] for _ in self.before]
         weights: dict[Stack, int] = {}
-        for stack in dict.fromkeys(stack for bar in dict.fromkeys(chain(*bars)) for stack in bar.stacks):
+        for stack in dict.fromkeys(
+            stack for bar in dict.fromkeys(chain(*bars)) for stack in bar.stacks
+        ):
             weights[stack] = stack.weight(self.everything)
             for weight, mask in stack.weights:
                 for item in bits(mask):
@@ -394,7 +419,9 @@ class Solver:
             waiting: dict[Stack, list[int]] = {}
             while ready:
                 item = -heapq.heappop(ready)
-                heavy = next((s for bar in bars[item] for s in bar.stacks if weights[s] > bar.most), None)
+                heavy = next(
+                    (s for bar in bars[item] for s in bar.stacks if weights[s] > bar.most), None
+                )
                 if heavy is not None:
                     waiting.setdefault(heavy, []).append(item)
                     continue

@@ -56,7 +56,9 @@ class StepSearch:
     end, though what it finds counts.
     """
 
-    def __init__(self, machine: Machine, active: int | None = None, *, thorough: bool = True) -> None:
+    def __init__(
+        self, machine: Machine, active: int | None = None, *, thorough: bool = True
+    ) -> None:
         self.machine = machine
         everything = (1 << len(machine.items)) - 1
         self.active = everything if active is None else active

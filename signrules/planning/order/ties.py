@@ -28,7 +28,9 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
     return best
 
 
-def _with_an_earlier_one(machine: Machine, best: Attempt, position: int, place: dict[int, int]) -> Iterator[Order]:
+def _with_an_earlier_one(
+    machine: Machine, best: Attempt, position: int, place: dict[int, int]
+) -> Iterator[Order]:
     """The orders in which an item that was declared before the one at a position stands there in its place."""
     order = best.order
     kept, rest = order[:position], order[position:]

@@ -57,7 +57,9 @@ def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashabl
     else:
         areas = machine.job.areas_of(item)
         names = None if item.registers_to is None else ()
-        content = evolve(item, id="", media=None, after=(), over=(), areas=areas, registers_to=names, builds=None)
+        content = evolve(
+            item, id="", media=None, after=(), over=(), areas=areas, registers_to=names, builds=None
+        )
         partners = _relation(machine.named_partners[at], place)
     before = _relation(machine.before[at], place)
     return content, before, _relation(machine.followers[at], place), partners
@@ -74,9 +76,15 @@ class TwinStates:
 
     def __init__(self, machine: Machine, active: int, moves: Moves) -> None:
         self.moves = moves
-        whole = ([block for block in group if all(active >> at & 1 for at in block)] for group in alike_sheets(machine))
+        whole = (
+            [block for block in group if all(active >> at & 1 for at in block)]
+            for group in alike_sheets(machine)
+        )
         self.groups = [group for group in whole if len(group) > 1]
-        self.sheets = [[machine.job.media_of(machine.items[block[0]]).id for block in group] for group in self.groups]
+        self.sheets = [
+            [machine.job.media_of(machine.items[block[0]]).id for block in group]
+            for group in self.groups
+        ]
         self.in_groups = {at for group in self.groups for block in group for at in block}
         self.others = active & ~sum(1 << at for at in self.in_groups)
         self.masks = [[sum(1 << at for at in block) for block in group] for group in self.groups]
@@ -139,7 +147,10 @@ class TwinStates:
             return plane
         own = _thickness_of(self.moves.planes[plane])
         return frozenset(
-            frozenset(("" if term.name == own else term.name, term.value, count) for term, count in form.terms.items())
+            frozenset(
+                ("" if term.name == own else term.name, term.value, count)
+                for term, count in form.terms.items()
+            )
             for form in self.moves.planes[plane].forms
         )
 
