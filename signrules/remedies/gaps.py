@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from attrs import evolve
+
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
@@ -50,6 +52,14 @@ def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
         offset = _settable_up_to(judged, reference, room)
         if offset is not None:
             yield _set_gap(judged, at, _with_offset(item, reference, offset))
+
+
+def every_planned_gap(judged: Judged) -> Iterator[Change]:
+    """All stated gaps left to the planner: where they were chosen for one sheet, and its neighbours are in the way."""
+    passes = judged.job.passes
+    if sum(item.gap is not None for item in passes) > 1:
+        freed = tuple(evolve(item, gap=None) for item in passes)
+        yield change("Let the planner choose the gaps of all passes.", of_job(passes=freed, sequence=None))
 
 
 def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:

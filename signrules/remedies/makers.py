@@ -128,6 +128,10 @@ def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
         yield from changes_for_conflict(judged)
 
 
+WAYS_OF_ITS_OWN = 3
+"""After a change of so many members of a conflict comes one that leaves all gaps of the job to the planner."""
+
+
 def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     """Candidate changes where there is no safe order: one for each member of the conflict in turn, then the next.
 
@@ -142,6 +146,7 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
         *(_all(CLEARING, check, judged) for check in clearing),
         orders.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
+    makers.insert(WAYS_OF_ITS_OWN, gaps.every_planned_gap(judged))
     yield from _in_turn(makers)
     yield from _in_turn([_all(MAKERS[check.rule], check, judged) for check in broken if check not in inside])
 

@@ -76,11 +76,16 @@ class Trials(Generic[J]):
         """Whether not even the cheapest trial can be made any more."""
         return self.left < KEPT_PRICE
 
+    @property
+    def can_plan(self) -> bool:
+        """Whether enough is left for a trial in which something that is printed changes."""
+        return self.left > PLANNED_PRICE
+
     def evaluated(self, job: Job) -> J | None:
         """A changed job judged; None where the budget does not allow that."""
         if job not in self._known:
             kept = same_work(self.judged.job, job)
-            if self.left < (KEPT_PRICE if kept else PLANNED_PRICE + 1):
+            if not (self.left >= KEPT_PRICE if kept else self.can_plan):
                 self.untried += 1
                 self.refused += 1
                 return None

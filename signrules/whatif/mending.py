@@ -239,8 +239,12 @@ class _Search:
                     continue
                 seen.add(job)
                 result = self.trials.evaluated(job)
-                if result is None or worsened(self.start.result, result) is None:
-                    complete = complete and result is not None
+                if result is None:
+                    complete = False
+                    if not self.trials.can_plan:
+                        break  # To make all other changes only to leave them untried takes long as well.
+                    continue
+                if worsened(self.start.result, result) is None:
                     continue
                 then = _Node(result, (*node.steps, change))
                 serial += 2

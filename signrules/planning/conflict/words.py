@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from signrules.graph import through_handling
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.machine import Machine, clears
+from signrules.physics.planes import HeadPlane
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
@@ -69,10 +70,22 @@ def _strikes_as_stated(
     if clears(left, least):
         return ""
     how = "strikes" if left <= 0 else "comes too near"
+    over = _over_another_sheet(machine, at, plane, {*printed, at}, turned)
     return (
-        f"{how} if it is {when}: the head is left {left:.3f} mm, {least:g} mm are needed; "
+        f"{how} if it is {when}: the head is left {left:.3f} mm{over}, {least:g} mm are needed; "
         f"a gap larger by {max(least - left, 0):.3f} mm would clear."
     )
+
+
+def _over_another_sheet(
+    machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: set[str]
+) -> str:
+    """Over which other sheet the head is left least, in words; empty where that is the sheet of the pass."""
+    standing = machine.heights.standing_after(printed)
+    obstacles = standing.obstacles(at, turned)
+    nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
+    media = nearest[0][0]
+    return "" if media == machine.heights.media[at].id else f" over {media}"
 
 
 def _finds_no_gap(
