@@ -26,6 +26,7 @@ from signrules.planning.order.changeover import (
     transposed,
     union,
 )
+from signrules.planning.order.layers import cheapest_by_layers
 
 WIDTHS = (1, 8, 24, 64, 256)
 """How many states the beams keep after each run, one beam after another."""
@@ -160,7 +161,11 @@ class Solver:
             return Solved(None, 0, 0, 0, stuck)
         self._prepare()
         single = len(set(self.problem.classes)) == len(self.problem.classes)
-        solved = self._by_layers(budget) if single else self._best_first(budget)
+        if single:
+            least = self.least(self.everything, -1)
+            solved = cheapest_by_layers(self.problem, budget, least)
+        else:
+            solved = self._best_first(budget)
         if solved.order is not None:
             return solved
         best = self._by_beams(solved.bound, max(2 * budget, BEAM_STATES))
@@ -308,55 +313,6 @@ class Solver:
                     remaining = following[0].bit_count()
                     heapq.heappush(queue, (paid + self.least(*following), remaining, *following))
         raise AssertionError("expected an order, since nothing is stuck")
-
-    def _by_layers(self, budget: int) -> Solved:
-        """The same where every item is a class of its own, item by item from the front.
-
-        Nothing is gained by runs then, and the costs need not obey the triangle inequality. A state is the set of
-        items done and the last of them (the dynamic programme of Held and Karp, 1962, over the sets that the
-        precedence allows).
-        """
-        problem, classes = self.problem, self.problem.classes
-        before = self.before
-        layers: list[dict[int, dict[int, tuple[int, int]]]] = [{0: {-1: (0, -1)}}]
-        opened = 0
-        for _ in classes:
-            following: dict[int, dict[int, tuple[int, int]]] = {}
-            for done, ends in layers[-1].items():
-                opened += len(ends)
-                for item in bits(self.everything & ~done):
-                    if before[item] & ~done or any(
-                        bar.too_heavy(done | 1 << item) for bar in problem.bars[item]
-                    ):
-                        continue
-                    best: tuple[int, int] | None = None
-                    for last, (paid, _) in ends.items():
-                        if last < 0:
-                            total = paid + problem.start[classes[item]]
-                        elif self.grouped and self._splits(done, last, item):
-                            continue
-                        else:
-                            total = paid + problem.cost[classes[last]][classes[item]]
-                        if best is None or (total, last) < best:
-                            best = (total, last)
-                    if best is not None:
-                        following.setdefault(done | 1 << item, {})[item] = best
-            if opened > budget:
-                return Solved(None, 0, self.least(self.everything, -1), opened)
-            layers.append(following)
-        cost, item = min((paid, item) for item, (paid, _) in layers[-1][self.everything].items())
-        order: list[int] = []
-        done = self.everything
-        for layer in reversed(layers[1:]):
-            order.append(item)
-            _, last = layer[done][item]
-            done, item = done ^ 1 << item, last
-        return Solved(tuple(reversed(order)), cost, cost, opened)
-
-    def _splits(self, done: int, last: int, item: int) -> bool:
-        """Whether going on with an item leaves the group of the last one while some of it is still to come."""
-        groups = self.problem.groups
-        return groups[item] != groups[last] and bool(self.of_group[groups[last]] & ~done)
 
     def _beam(self, width: int) -> tuple[int, list[tuple[int, int]]] | None:
         """The best order found by keeping only the most promising states after each run: its cost and its runs."""
