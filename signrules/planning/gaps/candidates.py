@@ -25,7 +25,7 @@ from signrules.model.passes import Gap
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form, Unknown
-from signrules.physics.landing import Window, window
+from signrules.physics.landing import Window, drop_of, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.planes import HeadPlane
 from signrules.physics.standing import Standing
@@ -173,10 +173,18 @@ class OpenGaps:
             numbers: set[int] = set()
             if self._begins:
                 for crisp in self.may_stand.crisp_offsets(plane):
-                    ends = [self._window(crisp, number).high for number in range(len(self.offsets))]
-                    numbers |= {bisect_left(ends, begin - GUARD_MM) for begin in self._begins}
+                    numbers |= self._first_served(crisp)
             self._aligned[name] = frozenset(numbers - {len(self.offsets)})
         return self._aligned[name]
+
+    def _first_served(self, crisp: Interval) -> set[int]:
+        """The least offset at which each alignment begins to serve on a surface."""
+        if drop_of(self.job.printer) is None:
+            # At constant speed the window moves with the offset.
+            high = self._window(crisp, 0).high - self.offsets[0]
+            return {bisect_left(self.offsets, begin - high - GUARD_MM) for begin in self._begins}
+        ends = [self._window(crisp, number).high for number in range(len(self.offsets))]
+        return {bisect_left(ends, begin - GUARD_MM) for begin in self._begins}
 
     def _at_heights(self, plane: HeadPlane, heights: Iterable[float]) -> Iterator[int]:
         """The offsets that bring a plane to some of these heights."""
