@@ -15,6 +15,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.costs import Cost, Costs
+from signrules.planning.order.moves import Moves, State
 from signrules.planning.plan import Plan
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
 
@@ -225,3 +226,20 @@ def easier(job: Job) -> Job:
     printer = evolve(job.printer, min_clearance=0.1, base_gap=Interval.exact(2.5))
     passes = tuple(evolve(item, after=(), over=(), layers=min(item.layers, 20)) for item in job.passes)
     return evolve(job, printer=printer, passes=passes)
+
+
+def reached_states(moves: Moves) -> Iterator[State]:
+    """Every state that safe moves lead to, each once."""
+    seen, waiting = {State()}, [State()]
+    while waiting:
+        state = waiting.pop()
+        yield state
+        for move in moves.following(state):
+            if move.after not in seen:
+                seen.add(move.after)
+                waiting.append(move.after)
+
+
+def is_worse(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
+    """Whether of two counts of the same things one is nowhere less and somewhere more."""
+    return one != other and all(its <= mine for mine, its in zip(one, other, strict=True))

@@ -12,7 +12,7 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.model.passes import Gap
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, fewest_alignments, landing_error, window
 from signrules.physics.machine import Machine, Move
@@ -280,7 +280,7 @@ class _Run:
         before = standing.landing(at)
         plane = self._printed(at)
         after = standing.landing(at)
-        paid = self.plane is None or abs(plane.height.nominal - self.plane.height.nominal) > GUARD_MM
+        paid = not plane.is_level_with(self.plane)
         offsets = standing.crisp_offsets(before, plane)
         crisp, other = offsets.to_lowest, offsets.to_highest
         if item.crisp_on == "highest":

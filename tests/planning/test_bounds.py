@@ -7,11 +7,10 @@ step of these jobs than the step costs. The last law is about gaps over the buil
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import cache
 
 from attrs import evolve
-from drawn_beds import BESIDE_MM, copies, easier, machine_of, orders_of
+from drawn_beds import BESIDE_MM, copies, easier, is_worse, machine_of, orders_of, reached_states
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
@@ -94,7 +93,7 @@ class _States:
         for move in self.moves.following(state):
             for loads, settings_, alignments in self.ends(move.after):
                 found.add((loads + move.loads, settings_ + move.settings, alignments))
-        return frozenset(one for one in found if not any(_is_worse(one, other) for other in found))
+        return frozenset(one for one in found if not any(is_worse(one, other) for other in found))
 
     def cost(self, state: State) -> Cost | None:
         """What the rest costs at the least, with all alignments of the plan; None where there is no way on."""
@@ -105,21 +104,6 @@ class _States:
         here = (state.load, self.moves.height(state))
         return self.least.cost(self.everything & ~state.done, loads, settled, here, state.needs)
 
-    def reached(self) -> Iterator[State]:
-        seen = {State()}
-        waiting = [State()]
-        while waiting:
-            state = waiting.pop()
-            yield state
-            for move in self.moves.following(state):
-                if move.after not in seen:
-                    seen.add(move.after)
-                    waiting.append(move.after)
-
-
-def _is_worse(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
-    return one != other and all(its <= mine for mine, its in zip(one, other, strict=True))
-
 
 def is_honest_at_every_state(job: Job) -> None:
     machine = machine_of(job)
@@ -127,7 +111,7 @@ def is_honest_at_every_state(job: Job) -> None:
         return
     states = _States(machine)
     count = 0
-    for state in states.reached():
+    for state in reached_states(states.moves):
         count += 1
         cost, bound = states.cost(state), states.bound(state)
         assert cost is None or bound <= (cost[0], cost[1] + GUARD), state

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable
 from functools import cache
 from typing import Any
 
 import pytest
 from attrs import evolve
-from drawn_beds import BESIDE_MM, FAR_MM, copies, easier, machine_of
+from drawn_beds import BESIDE_MM, FAR_MM, copies, easier, is_worse, machine_of, reached_states
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
@@ -113,21 +113,7 @@ class _Rest:
             for move in self.moves.following(state)
             for loads, settled, alignments in self.ends(move.after)
         }
-        return frozenset(one for one in found if not any(_is_worse(one, other) for other in found))
-
-    def reached(self) -> Iterator[State]:
-        seen, waiting = {State()}, [State()]
-        while waiting:
-            state = waiting.pop()
-            yield state
-            for move in self.moves.following(state):
-                if move.after not in seen:
-                    seen.add(move.after)
-                    waiting.append(move.after)
-
-
-def _is_worse(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
-    return one != other and all(its <= mine for mine, its in zip(one, other, strict=True))
+        return frozenset(one for one in found if not any(is_worse(one, other) for other in found))
 
 
 @settings(max_examples=effort(40))
@@ -141,7 +127,7 @@ def test_states_of_one_name_have_one_rest(job):
     rest = _Rest(search)
     named: dict[Hashable, State] = {}
     shared = 0
-    for state in rest.reached():
+    for state in reached_states(rest.moves):
         first = named.setdefault(search.twins.key(state), state)
         shared += first != state
         assert rest.ends(first) == rest.ends(state), (first, state)
