@@ -67,7 +67,11 @@ class Stacks:
 
     def with_pass(self, stack: int, at: int) -> int:
         """The stack with the layers of one more pass."""
-        key = (stack, self._ink_of[at], self._layers_of[at])
+        return self.with_layers(stack, at, self._layers_of[at])
+
+    def with_layers(self, stack: int, at: int, layers: int) -> int:
+        """The stack with so many layers of the ink of a pass."""
+        key = (stack, self._ink_of[at], layers)
         found = self._more.get(key)
         if found is None:
             counts = list(self.counts[stack])
@@ -302,6 +306,17 @@ class Standing:
             found = Throw(self._least_above(plane, base, stacks), self._greatest_above(plane, base, full))
             plane.throws[landing] = found
         return found
+
+    def under_last_layer(self, landing: Landing, at: int) -> Landing:
+        """What the last layer of a pass lands on: the layers before it, wherever the pass prints."""
+        layers = self.job.passes[at].layers - 1
+        if not layers:
+            return landing
+        media, lift, stacks, full = landing
+        more = self.stacks.with_layers
+        grown = frozenset([more(stack, at, layers) for stack in stacks])
+        # Where it covers in part it lands on its own ink all the same.
+        return media, lift, grown, frozenset([more(stack, at, layers) for stack in full])
 
     def crisp_offsets(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.

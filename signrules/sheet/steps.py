@@ -104,7 +104,7 @@ class Cards:
         found: dict[float | None, list[int]] = {}
         for at, printing in self.timeline.printings.items():
             if self.job.passes[at].directions == 2:
-                found.setdefault(self.timeline.serving_alignment(printing.crisp), []).append(at)
+                found.setdefault(self.timeline.serving_alignment(printing), []).append(at)
         return found
 
     def users(self, offset: float) -> str:
@@ -204,7 +204,7 @@ class Cards:
         if item.directions == 1:
             yield "Directions", "one way", ""
         else:
-            alignment = self.timeline.serving_alignment(printing.crisp)
+            alignment = self.timeline.serving_alignment(printing)
             yield "Directions", "both,", "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}"
             error = self.timeline.landing_errors[printing.at]
             if error is not None:
