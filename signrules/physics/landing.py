@@ -183,7 +183,7 @@ def _ends(value: Interval) -> tuple[float, float, float]:
 
 
 def _mean_flight(printer: Printer, low: float, high: float) -> float:
-    """The offset over which a flight takes the mean of those over two others, in mm; in air that moves with the head."""
+    """The offset over which a flight takes the mean of those over two others, in mm; in air that moves along."""
     drop = drop_of(printer)
     if drop is None:
         return (low + high) / 2

@@ -8,13 +8,14 @@ from types import MappingProxyType
 
 from attrs import evolve
 
-from signrules.remedies import fields, gaps, locating, orders
+from signrules.remedies import fields, gaps, locating, orders, spacers
 from signrules.remedies.changes import Change, Judged, Maker, passes_named
 from signrules.rules.checks import Check
 
 CLEARING: tuple[Maker, ...] = (
     orders.best_order,
     gaps.larger_gap,
+    spacers.bought_spacer,
     gaps.planned_gap,
     gaps.fewer_layers,
     gaps.load_apart,
@@ -41,6 +42,7 @@ RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
         "alignment.served": (locating.slower,),
+        "alignment.through": (gaps.one_way, locating.slower),
         "braille.below-text": DIMENSION,
         "braille.cell-spacing": DIMENSION,
         "braille.clear-space": DIMENSION,

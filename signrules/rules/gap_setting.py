@@ -22,9 +22,7 @@ from signrules.rules.wording import number
     breaks={"passes.dots.gap.offset": "1.2 mm"},
     meets={},
 )
-def settable(
-    item: Pass, printing: Printing, printer: Printer, timeline: Timeline
-) -> Iterator[Draft]:
+def settable(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
     """A gap that a pass states is one that the printer's gap control can set.
 
     The plan is made with the gap as it is stated, so this makes no order unsafe; but nobody can print it so.
@@ -48,9 +46,7 @@ def settable(
     )
 
 
-def _settings_beside(
-    item: Pass, stated: float, printing: Printing, printer: Printer, timeline: Timeline
-) -> str:
+def _settings_beside(item: Pass, stated: float, printing: Printing, printer: Printer, timeline: Timeline) -> str:
     """What the settings next to a stated offset would do, in words."""
     said = []
     for where, offset in zip(("below", "above"), offsets_beside(printer.gap, stated), strict=True):
@@ -68,9 +64,7 @@ def _setting(printer: Printer, offset: float) -> str:
     return f"the spacer of {number(offset)} mm" if offset else "no spacer"
 
 
-def _deeds(
-    item: Pass, by: float, printing: Printing, printer: Printer, timeline: Timeline
-) -> str:
+def _deeds(item: Pass, by: float, printing: Printing, printer: Printer, timeline: Timeline) -> str:
     """What a head does that runs higher in a pass by so many mm: the room it has, and where its drops land."""
     left, least = printing.clearance.low + by, printer.min_clearance
     if left <= GUARD_MM:
@@ -86,9 +80,7 @@ def _deeds(
     return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
 
 
-def _landing(
-    item: Pass, by: float, printing: Printing, printer: Printer, timeline: Timeline
-) -> str:
+def _landing(item: Pass, by: float, printing: Printing, printer: Printer, timeline: Timeline) -> str:
     """Where two-way printing then lands by the alignments that there are; empty where that is not known."""
     tolerance = printer.allowed_landing_error
     if item.directions == 1 or tolerance is None:

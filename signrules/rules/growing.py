@@ -164,7 +164,7 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
     level=Level.REVIEW,
     source=ADDED,
     decides=True,
-    breaks={"registration_tolerance": "0.15 mm"},
+    breaks={"registration_tolerance": "0.14 mm"},
     meets={},
 )
 def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:

@@ -136,9 +136,13 @@ class Cards:
         if within:
             return self._setting(min(within, key=lambda o: (abs(o - offset), o)))
         above = [o for o in can if o > offset]
-        if above:
-            return f"{self._setting(above[0])}, the scrap raised by {mm(above[0] - offset)}"
-        return "the gap control does not reach so far: ask whoever stated this job"
+        if not above:
+            return "the gap control does not reach so far: ask whoever stated this job"
+        setting, best = self._setting(above[0]), mm(above[0] - offset)
+        least, most = above[0] - high, above[0] - low
+        if most - least <= GUARD_MM:
+            return f"{setting}, the scrap raised by {best}"
+        return f"{setting}, the scrap raised by {span(least, most)}, best by {best}"
 
     # --- gap -------------------------------------------------------------------------------------------------------
 
@@ -208,8 +212,9 @@ class Cards:
             yield "Directions", "both,", "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}"
             error = self.timeline.landing_errors[printing.at]
             if error is not None:
+                when = "" if item.layers == 1 else " at the first layer"
                 allowed = printer.allowed_landing_error
-                yield "Landing", f"within {mm(error)}", "" if allowed is None else f"(at most {mm(allowed)})"
+                yield "Landing", f"within {mm(error)}{when}", "" if allowed is None else f"(at most {mm(allowed)})"
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 

@@ -63,7 +63,9 @@ def _check_places(
 
     Where another alignment serves one of them too, whose it is cannot be told, and nothing is.
     """
-    users = {throws: [one for one in made if landings.are_served(throws, [one])] for throws in unrecorded}
+    users = {
+        throws: [one for one in made if landings.are_served(throws, [one])] for throws in unrecorded
+    }
     for offset in made:
         its = [throws for throws, some in users.items() if offset in some]
         if not its or any(len(users[throws]) > 1 for throws in its):
@@ -82,9 +84,7 @@ class _Landings:
     printer: Printer
     tolerance: float
 
-    def are_served(
-        self, throws: Throws, offsets: Sequence[float], slack: float = SLACK_MM
-    ) -> bool:
+    def are_served(self, throws: Throws, offsets: Sequence[float], slack: float = SLACK_MM) -> bool:
         """Whether an alignment brings both ends of the first throw within tolerance.
 
         Where none can, it must lie in the middle of it.
