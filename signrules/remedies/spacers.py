@@ -145,7 +145,7 @@ def _bought(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
 
 
 def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, offset: float) -> Change:
-    advice = f"No spacer of the shop clears for {item.id}: a spacer of {thickness.in_words()} would do."
+    advice = f"No spacer of the shop serves {item.id}: a spacer of {thickness.in_words()} would do."
     added = _spacer_added(offset)
     if item.gap is None:
         return evolve(change(advice, added), buys=True)

@@ -16,7 +16,7 @@ from signrules import Outcome
 from signrules.remedies.spacers import Thickness, bought_spacer
 
 FAR = {"control": "spacers", "spacers": ["5 mm"]}
-ADVICE = "No spacer of the shop clears for dots: a spacer of 0.23 to 2.51 mm would do."
+ADVICE = "No spacer of the shop serves dots: a spacer of 0.23 to 2.51 mm would do."
 
 
 def document(dots_gap, **printer):
