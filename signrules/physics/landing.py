@@ -129,9 +129,10 @@ def fewest_alignments(
 ) -> tuple[float, ...]:
     """The fewest new alignments, as offsets in mm, with those on record, such that each window holds one.
 
-    `wanted` has for each pass its window and all its throws from the first layer to the last, as offsets over a bare
-    sheet. Taking windows by their upper end and piercing the first that is not yet pierced at that end is the classic
-    optimal greedy for points that stab intervals. Each alignment is then made where its group lands off least.
+    `wanted` has for each pass its window and all its throws from the first layer to the last, as
+    offsets over a bare sheet. Taking windows by their upper end and piercing the first that is not
+    yet pierced at that end is the classic optimal greedy for points that stab intervals. Each
+    alignment is then made where its group lands off least.
     """
     throws: dict[Window, list[Interval]] = {}
     for window, all_along in wanted:
@@ -148,10 +149,11 @@ def fewest_alignments(
 
 
 def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) -> float:
-    """Where within a window an alignment lands off least at worst over some throws, as an offset in mm.
+    """The offset in mm within a window at which an alignment lands off least at worst.
 
-    Landing errors grow with the difference of two flights. So it is least at worst where the flight takes the mean of
-    the shortest and the longest, or at the end of the window that is nearest to that. Geometry.
+    Landing errors grow with the difference of two flights. So it lies where the flight takes the
+    mean of those over the shortest and the longest of the throws, or at the end of the window that
+    is nearest to that. Geometry.
     """
     throws = tuple(throws)
     mean = _mean_flight(printer, min(one.low for one in throws), max(one.high for one in throws))
@@ -165,25 +167,34 @@ def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) ->
     return round(best, 6)
 
 
-def error_over_layers(printer: Printer, offset: Interval, layer: Interval, layers: int, tolerance: float) -> float:
-    """The largest landing error in mm of a pass of so many layers that starts at a throw, aligned as well as may be.
+def error_over_layers(
+    printer: Printer,
+    offset: Interval,
+    layer: Interval,
+    layers: int,
+    tolerance: float,
+) -> float:
+    """The largest landing error in mm of a pass of so many layers, aligned as well as may be.
 
-    The throw is given as an offset over a bare sheet; a layer takes its thickness from it. The alignment is made for
-    this pass alone, and serves it when it starts if any does.
+    The throw of the first one is given as an offset over a bare sheet; each layer takes its
+    thickness from it. The alignment is for this pass alone, and serves its first layer if any does.
     """
     before = layers - 1
-    last = Interval(*(end - before * less for end, less in zip(_ends(offset), _ends(layer)[::-1], strict=True)))
+    last = Interval(
+        offset.low - before * layer.high,
+        offset.nominal - before * layer.nominal,
+        offset.high - before * layer.low,
+    )
     all_along = Interval.between(min(offset.low, last.low), offset.high)
     alignment = least_worst(printer, [all_along], window(printer, offset, tolerance))
     return max(landing_error(printer, throws, alignment).high for throws in (offset, last))
 
 
-def _ends(value: Interval) -> tuple[float, float, float]:
-    return value.low, value.nominal, value.high
-
-
 def _mean_flight(printer: Printer, low: float, high: float) -> float:
-    """The offset over which a flight takes the mean of those over two others, in mm; in air that moves along."""
+    """The offset in mm over which a flight takes the mean of those over two others.
+
+    In air that moves with the head.
+    """
     drop = drop_of(printer)
     if drop is None:
         return (low + high) / 2

@@ -308,7 +308,7 @@ class Standing:
         return found
 
     def under_last_layer(self, landing: Landing, at: int) -> Landing:
-        """What the last layer of a pass lands on: the layers before it, wherever the pass prints."""
+        """What the last layer of a pass lands on: its layers before, wherever the pass prints."""
         layers = self.job.passes[at].layers - 1
         if not layers:
             return landing

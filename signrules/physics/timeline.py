@@ -28,8 +28,8 @@ class Printing:
 
     `paid` says whether setting the gap for it counts: a plane of the same nominal height costs nothing, though it is
     set all the same where it is reckoned from another surface. `crisp` and `other` are the offsets over a bare sheet
-    that have the throw to the surface where the pass must be crisp, and to the other one, when the pass starts;
-    `crisp_at_end` is `crisp` at its last layer.
+    that have the throw to the surface where the pass must be crisp, and to the other one, when it
+    starts; `crisp_at_end` is `crisp` at its last layer.
     """
 
     at: int
@@ -208,8 +208,9 @@ class Timeline:
     def serving_alignment(self, printing: Printing) -> float | None:
         """The alignment, as its offset in mm, by which a pass prints; None where there is none.
 
-        Of those within tolerance when the pass starts the one with the least landing error at worst, from the first
-        layer to the last. Where none is, the one with the least error when it starts.
+        Of those within tolerance when the pass starts the one with the least landing error at
+        worst, from the first layer to the last. Where none is, the one with the least error at
+        its start.
         """
         key = (printing.crisp, printing.crisp_at_end)
         if key not in self._serving:
@@ -218,7 +219,7 @@ class Timeline:
         return self._serving[key]
 
     def _rank(self, printing: Printing, alignment: float) -> tuple[bool, float]:
-        """Whether an alignment does not serve a pass, and how large the landing error then is in mm."""
+        """Whether an alignment does not serve a pass, and the landing error in mm that counts."""
         printer = self.machine.job.printer
         first = landing_error(printer, printing.crisp, alignment).high
         tolerance = printer.allowed_landing_error

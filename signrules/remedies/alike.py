@@ -222,7 +222,7 @@ def with_leaves(row: Any, leaves: Leaves) -> Any:
 
 
 def _set_leaves(row: Any, leaves: Leaves) -> Any:
-    """A row with changes, whatever stands in their places; None where it does not have one of these."""
+    """A row with changes, whatever stands in their places; None where it lacks one of these."""
     for path, (_, new) in leaves.items():
         row = _with_leaf(row, path, new)
         if row is None:

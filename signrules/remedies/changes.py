@@ -65,9 +65,9 @@ Said = Callable[[Job], str]
 class Change:
     """What to change, in words, and the edits that do it. Whether it helps is for a trial to say.
 
-    `summary` are the words for the job for which it was computed, `said` gives them for another one. `far_end` is the
-    same change at the other end of a range that the words promise: it has to help too. `buys` says that it takes
-    something which the shop does not have.
+    `summary` are the words for the job for which it was computed, `said` gives them for another
+    one. `far_end` is the same change at the other end of a range that the words promise: it has
+    to help too. `buys` says that it takes something which the shop does not have.
     """
 
     summary: str
@@ -86,7 +86,7 @@ class Change:
         return None if changed == job else changed
 
     def edited(self, job: Job) -> Job | None:
-        """The job with the edits, whether or not they change anything; None where it would not be consistent."""
+        """The job with the edits, be they for nothing; None where it would not be consistent."""
         try:
             changed = job
             for edit in self.edits:
@@ -113,8 +113,8 @@ def change_from(job: Job, said: Said, *edits: Edit) -> Change:
 def lasting(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
     """Of changes made on a job one after the other those that matter in the end.
 
-    What a later one changes once more goes: of 7 layers instead of 24 and then 20 instead of 7 the second is left,
-    which is 20 instead of 24.
+    What a later one changes once more goes: of 7 layers instead of 24 and then 20 instead of 7 the
+    second is left, which is 20 instead of 24.
     """
     made = _all_made(job, steps)
     kept = list(steps)

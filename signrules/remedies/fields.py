@@ -51,16 +51,18 @@ def moved(check: Check, judged: Judged) -> Iterator[Change]:
     for target, sign, value in _targets(check, judged):
         section, name = _field(check)
         plain = isinstance(getattr(getattr(sign, section), name), float | int)
-        yield restated(judged.job, sign, (section, name), target if plain else value.moved_to(target))
+        aim = target if plain else value.moved_to(target)
+        yield restated(judged.job, sign, (section, name), aim)
 
 
 def restated(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> Change:
     """Another figure or word for a field of a sign."""
     section, name = field
+    done = f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)}"
 
     def said(job: Job) -> str:
         was = in_unit(_stated(as_in(job, "signs", sign), section, name), section)
-        return f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)} instead of {was}."
+        return f"{done} instead of {was}."
 
     return change_from(job, said, of_section(sign.id, section, **{name: value}))
 
@@ -85,7 +87,7 @@ def hung(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target: float) -> Change:
-    """A sign hung so that the value of one of its fields comes to lie at a target, in mm above the floor."""
+    """A sign hung so that one of its fields comes to lie at a target, in mm above the floor."""
     shift = target - value.nominal
     edits: list[Edit] = []
     for section, names in (
@@ -93,7 +95,8 @@ def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target:
         ("visual", ("above_floor",)),
     ):
         heights = {name: _stated(sign, section, name) for name in names}
-        higher = {name: v.moved_to(v.nominal + shift) for name, v in heights.items() if v is not None}
+        known = {name: height for name, height in heights.items() if height is not None}
+        higher = {name: height.moved_to(height.nominal + shift) for name, height in known.items()}
         if higher:
             edits.append(of_section(sign.id, section, **higher))
 
@@ -215,11 +218,12 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
 def _coloured(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
     what = name.removesuffix("_lrv")
     text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
-    return change_from(
-        job,
-        lambda job: f"{text} (now {in_unit(_stated(as_in(job, 'signs', sign), 'surface', name), 'surface')}).",
-        of_section(sign.id, "surface", **{name: float(value)}),
-    )
+
+    def said(job: Job) -> str:
+        now = _stated(as_in(job, "signs", sign), "surface", name)
+        return f"{text} (now {in_unit(now, 'surface')})."
+
+    return change_from(job, said, of_section(sign.id, "surface", **{name: float(value)}))
 
 
 def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:

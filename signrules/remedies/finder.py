@@ -273,8 +273,14 @@ class Search:
         self.trials.untried += not goes_on
         return goes_on
 
-    def _follow(self, way: _Way, wanted: tuple[Check, ...], repairs: int, seen: set[Job]) -> _Led | None:
-        """What a change leads to, by itself or with what mends what it breaks: the changes, and judged; else None.
+    def _follow(
+        self,
+        way: _Way,
+        wanted: tuple[Check, ...],
+        repairs: int,
+        seen: set[Job],
+    ) -> _Led | None:
+        """What a change leads to, by itself or with what mends what it breaks; else None.
 
         `wanted` are alike findings of which one at least must be met; none where it is about the conflict.
         """

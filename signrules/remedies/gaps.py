@@ -100,7 +100,8 @@ def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
         _settable_up_to(judged, item.gap.reference, stated),
     ):
         if offset is not None:
-            yield _set_with_its_tool(judged.job, item, with_offset(item, item.gap.reference, offset))
+            gap = with_offset(item, item.gap.reference, offset)
+            yield _set_with_its_tool(judged.job, item, gap)
 
 
 def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
@@ -138,20 +139,22 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def one_way(check: Check, judged: Judged) -> Iterator[Change]:
-    """A pass that prints both ways printed one-way, which has no two directions to bring together."""
+    """A pass that prints both ways printed one-way: then no two directions must meet."""
     at = pass_at(check, judged)
     if at is not None and judged.job.passes[at].directions == 2:
         name = judged.job.passes[at].id
-        yield change(f"Print {name} one-way, which takes longer.", of_item("passes", name, directions=1))
+        text = f"Print {name} one-way, which takes longer."
+        yield change(text, of_item("passes", name, directions=1))
 
 
 def set_layers(job: Job, item: Pass, layers: int) -> Change:
     """Another number of layers for a pass of a job."""
-    return change_from(
-        job,
-        lambda job: f"Print {item.id} in {counted(layers, 'layer')} instead of {as_in(job, 'passes', item).layers}.",
-        of_item("passes", item.id, layers=layers),
-    )
+    done = f"Print {item.id} in {counted(layers, 'layer')}"
+
+    def said(job: Job) -> str:
+        return f"{done} instead of {as_in(job, 'passes', item).layers}."
+
+    return change_from(job, said, of_item("passes", item.id, layers=layers))
 
 
 def gap_words(job: Job, item: Pass) -> str:
@@ -181,7 +184,8 @@ def spacer_words(job: Job, gap: Gap) -> str:
     """Which spacer a gap takes, where that is how gaps are set, to stand behind its words."""
     if not isinstance(job.printer.gap, Spacers) or gap.reference == "bed":
         return ""
-    return f" (the {number(gap.offset.nominal)} mm spacer)" if gap.offset.nominal else " (no spacer)"
+    nominal = gap.offset.nominal
+    return f" (the {number(nominal)} mm spacer)" if nominal else " (no spacer)"
 
 
 def _set_with_its_tool(job: Job, item: Pass, gap: Gap) -> Change:

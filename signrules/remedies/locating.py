@@ -42,7 +42,8 @@ def better_method(check: Check, judged: Judged) -> Iterator[Change]:
     def said(job: Job) -> str:
         before = [as_in(job, "handling", item).locates_by or "nothing" for item in moves]
         was = ", ".join(dict.fromkeys(before))
-        return f"Put the sheet back by {method} (good to {number(error)} mm) in {named} instead of by {was}."
+        better = f"{method} (good to {number(error)} mm)"
+        return f"Put the sheet back by {better} in {named} instead of by {was}."
 
     yield change_from(judged.job, said, *edits)
 
@@ -155,7 +156,8 @@ def _cooled(job: Job, item: Pass, degrees: float) -> Change:
     def said(job: Job) -> str:
         hot = as_in(job, "passes", item).sheet_temperature
         was = number(job.temperature if hot is None else hot)
-        return f"Let the sheet cool to {number(degrees)} C before {item.id} instead of printing it at {was} C."
+        cooled = f"Let the sheet cool to {number(degrees)} C before {item.id}"
+        return f"{cooled} instead of printing it at {was} C."
 
     return change_from(job, said, of_item("passes", item.id, sheet_temperature=degrees))
 
@@ -172,11 +174,14 @@ def slower(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def _at_speed(job: Job, speed: float) -> Change:
-    return change_from(
-        job,
-        lambda job: f"Run the carriage at {number(speed)} mm/s instead of {number(job.printer.carriage_speed)} mm/s.",
-        lambda job: evolve(job, printer=evolve(job.printer, carriage_speed=speed)),
-    )
+    def said(job: Job) -> str:
+        was = number(job.printer.carriage_speed)
+        return f"Run the carriage at {number(speed)} mm/s instead of {was} mm/s."
+
+    def edit(job: Job) -> Job:
+        return evolve(job, printer=evolve(job.printer, carriage_speed=speed))
+
+    return change_from(job, said, edit)
 
 
 def _passes(check: Check, judged: Judged) -> list[Pass]:

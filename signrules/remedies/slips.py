@@ -54,7 +54,8 @@ def _slips(alike: Alike, judged: Judged, places: Iterable[Place], tables: tuple[
                 leaves = dict(leaves_of(own_content(row), other))
                 as_likes = _as_likes(judged.job, row, leaves)
                 if as_likes is not None:
-                    yield _named(judged.job, as_likes, place, leaves, sorted((id for _, id in rest), key=by_number))
+                    names = sorted((id for _, id in rest), key=by_number)
+                    yield _named(judged.job, as_likes, place, leaves, names)
 
 
 def _named(job: Job, as_likes: Change, place: Place, leaves: Leaves, likes: list[str]) -> Change:

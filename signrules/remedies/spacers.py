@@ -1,4 +1,4 @@
-"""Spacers that a shop does not have: how thick one would have to be, where none of its own clears."""
+"""Spacers that a shop does not have: how thick one would have to be, where none clears."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ class Thickness:
 
 
 def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
-    """The range of thicknesses of a spacer with which a pass clears, where no setting of the shop lies in it."""
+    """The thicknesses of a spacer with which a pass clears, where no setting of the shop does."""
     at = pass_at(check, judged)
     control = judged.job.printer.gap
     if at is None or not isinstance(control, Spacers):
@@ -73,10 +73,10 @@ def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[at]
     seen: set[tuple[str, Thickness]] = set()
     for everything in (False, True):
-        found = [(surface, _thickness(judged, at, surface, everything)) for surface in _surfaces(item)]
-        if any(one.holds(offset) for _, one in found for offset in control.offsets()):
+        found = {name: _thickness(judged, at, name, everything) for name in _surfaces(item)}
+        if any(one.holds(offset) for one in found.values() for offset in control.offsets()):
             continue
-        for surface, one in found:
+        for surface, one in found.items():
             rounded = one.rounded()
             if rounded is not None and (surface, rounded) not in seen:
                 seen.add((surface, rounded))
@@ -91,7 +91,10 @@ def _surfaces(item: Pass) -> tuple[str, ...]:
 
 
 def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
-    """From the spacer that just clears, where the replay prints the pass or once all else stands, to the thickest."""
+    """From the spacer that just clears to the thickest.
+
+    It clears what stands where the replay prints the pass, or all else.
+    """
     zero = with_offset(judged.job.passes[at], surface, 0.0)
     needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     least = needed - clearance_with(judged, at, zero, everything).low
@@ -99,7 +102,10 @@ def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thick
 
 
 def _most(judged: Judged, at: int, zero: Gap, least: float) -> float | None:
-    """The thickest spacer whose throw the drops reach over and some alignment serves; None where nothing says."""
+    """The thickest spacer over whose throw drops reach and some alignment serves.
+
+    None where nothing says how far drops reach.
+    """
     printer, item = judged.job.printer, judged.job.passes[at]
     drop, farthest = drop_of(printer), printer.max_throw
     if farthest is None and drop is not None:
@@ -107,20 +113,21 @@ def _most(judged: Judged, at: int, zero: Gap, least: float) -> float | None:
     if farthest is None:
         return None
     most = farthest - throw_with(judged, at, zero)
-    if drop is None or item.directions == 1 or printer.allowed_landing_error is None or least > most:
+    lands_anywhere = item.directions == 1 or printer.allowed_landing_error is None
+    if drop is None or lands_anywhere or least > most:
         return most  # At constant speed an alignment serves a throw wherever it lies.
     return _last_served(judged, at, zero, least, most)
 
 
 def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) -> float:
-    """The thickest spacer of a range that some alignment serves, since with drag larger throws are harder to serve.
+    """The thickest spacer of a range that some alignment serves: with drag, large throws are hard.
 
-    All of the range where even the thinnest is not served: what is uncertain of that throw is no matter of spacers.
+    All of the range where even the thinnest is not served: that is then no matter of spacers.
     """
-    job = judged.job
+    job, heights = judged.job, judged.timeline.machine.heights
     printed, _ = stands_before(judged, at, False)
     plane = plane_with(judged, at, zero, printed)
-    crisp = judged.timeline.machine.heights.crisp_offset(at, plane, printed, job.passes[at].crisp_on)
+    crisp = heights.crisp_offset(at, plane, printed, job.passes[at].crisp_on)
     tolerance = job.printer.allowed_landing_error
     assert tolerance is not None
 
@@ -137,7 +144,7 @@ def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) 
 
 
 def _bought(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
-    """A spacer more for the printer, and the gap of the pass set with it where the pass states one."""
+    """A spacer more for the printer, and the gap of the pass set with it if one is stated."""
     near = _with_spacer(job, item, surface, thickness, thickness.least)
     if thickness.most is None or thickness.most <= thickness.least + GUARD_MM:
         return near

@@ -45,14 +45,19 @@ def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline)
     breaks={"passes.dots.directions": 2},
     meets={},
 )
-def through(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
-    """Two-way printing still lands within tolerance at the last layer of a pass, where it must be crisp.
+def through(
+    item: Pass,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> Iterator[Draft]:
+    """Two-way printing still lands within tolerance at the last layer, where the pass must be crisp.
 
-    The layers of a pass shorten its own throw, so the last one lands off by another distance than the first. A pass of
-    one layer has no other; printed one-way no layer has any.
+    The layers of a pass shorten its own throw, so the last one lands off by another distance than
+    the first. A pass of one layer has no other one. Printed one-way no layer is off.
 
     Why it matters: the first layer may be sharp and the tops of the dots doubled.
-    A job that breaks it: 24 layers of 0.033 mm both ways, aligned for the first: the last lands 0.2 mm off.
+    A job that breaks it: 24 layers of 0.033 mm both ways, aligned for the first one.
     One that meets it: the same one-way, or in two passes, each with a gap of its own.
     """
     if item.layers == 1:
@@ -68,8 +73,9 @@ def through(item: Pass, printing: Printing, printer: Printer, timeline: Timeline
         return
     first = landing_error(printer, printing.crisp, alignment)
     layer = timeline.machine.job.ink_of(item).layer
+    at_first = f"({quantity(first, 'mm')} at the first)"
     yield check(
-        f"two-way {at_last} ({quantity(first, 'mm')} at the first), {_aligned(timeline, alignment)},",
+        f"two-way {at_last} {at_first}, {_aligned(timeline, alignment)},",
         measured=landing_error(printer, printing.crisp_at_end, alignment),
         most=tolerance,
         advice=_instead(item, printing.crisp, printer, layer, tolerance),
@@ -131,7 +137,12 @@ def stale(item: Job) -> Iterator[Draft]:
 
 
 def _landing(
-    item: Pass, printing: Printing, offset: Interval, printer: Printer, timeline: Timeline, where: str
+    item: Pass,
+    printing: Printing,
+    offset: Interval,
+    printer: Printer,
+    timeline: Timeline,
+    where: str,
 ) -> Iterator[Draft]:
     if item.directions == 1:
         return
@@ -173,18 +184,27 @@ def _air(printer: Printer, offset: Interval, alignment: float, error: Interval, 
     return f"In air at rest already it is up to {still} mm. "
 
 
-def _instead(item: Pass, crisp: Interval, printer: Printer, layer: Interval, tolerance: float) -> str:
+def _instead(
+    item: Pass,
+    crisp: Interval,
+    printer: Printer,
+    layer: Interval,
+    tolerance: float,
+) -> str:
     """What printing one-way, or in two passes, would gain."""
     most = -(-item.layers // 2)
-    parts = f"{most} layers each" if item.layers == 2 * most else f"{most} and {item.layers - most} layers"
+    least = item.layers - most
+    parts = f"{most} layers each" if least == most else f"{most} and {least} layers"
     error = error_over_layers(printer, crisp, layer, most, tolerance)
     still = "" if error <= tolerance + GUARD_MM else ", which is still too much"
     return (
-        "One-way it has none. In two passes, of "
-        f"{parts}, each with a gap and an alignment of its own, it is {number(error)} mm at the most{still}."
+        f"One-way it has none. In two passes, of {parts}, each with a gap and an alignment of "
+        f"its own, it is {number(error)} mm at the most{still}."
     )
 
 
 ALIGNMENT = RuleSet(
-    "alignment", (served, through, other_surface, stale), "Both carriage directions land on each other."
+    "alignment",
+    (served, through, other_surface, stale),
+    "Both carriage directions land on each other.",
 )

@@ -22,12 +22,18 @@ from signrules.rules.wording import number
     breaks={"passes.dots.gap.offset": "1.2 mm"},
     meets={},
 )
-def settable(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
+def settable(
+    item: Pass,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> Iterator[Draft]:
     """A gap that a pass states is one that the printer's gap control can set.
 
-    The plan is made with the gap as it is stated, so this makes no order unsafe; but nobody can print it so.
+    The plan is made with the gap as it is stated, so this makes no order unsafe. But nobody can
+    print it so.
 
-    Why it matters: an operator who takes the nearest spacer instead prints another job than the one that was judged.
+    Why it matters: an operator who takes the nearest spacer prints another job than was judged.
     A job that breaks it: an offset of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
     One that meets it: an offset of 0.8 mm, or none.
     """
@@ -46,7 +52,13 @@ def settable(item: Pass, printing: Printing, printer: Printer, timeline: Timelin
     )
 
 
-def _settings_beside(item: Pass, stated: float, printing: Printing, printer: Printer, timeline: Timeline) -> str:
+def _settings_beside(
+    item: Pass,
+    stated: float,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> str:
     """What the settings next to a stated offset would do, in words."""
     said = []
     for where, offset in zip(("below", "above"), offsets_beside(printer.gap, stated), strict=True):
@@ -64,8 +76,14 @@ def _setting(printer: Printer, offset: float) -> str:
     return f"the spacer of {number(offset)} mm" if offset else "no spacer"
 
 
-def _deeds(item: Pass, by: float, printing: Printing, printer: Printer, timeline: Timeline) -> str:
-    """What a head does that runs higher in a pass by so many mm: the room it has, and where its drops land."""
+def _deeds(
+    item: Pass,
+    by: float,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> str:
+    """What a head does that runs so many mm higher: the room it has, and where drops land."""
     left, least = printing.clearance.low + by, printer.min_clearance
     if left <= GUARD_MM:
         return f"would hit by {number(max(-left, 0.0))} mm"
@@ -80,8 +98,14 @@ def _deeds(item: Pass, by: float, printing: Printing, printer: Printer, timeline
     return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
 
 
-def _landing(item: Pass, by: float, printing: Printing, printer: Printer, timeline: Timeline) -> str:
-    """Where two-way printing then lands by the alignments that there are; empty where that is not known."""
+def _landing(
+    item: Pass,
+    by: float,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> str:
+    """Where two-way printing then lands by the alignments that there are, if that is known."""
     tolerance = printer.allowed_landing_error
     if item.directions == 1 or tolerance is None:
         return ""

@@ -181,7 +181,7 @@ class _Node:
 
 
 def _within_the_shop(changes: Iterable[Change]) -> Iterator[Change]:
-    """Those that take nothing which the shop would have to buy: a mended job must be one that it can print."""
+    """Those for which nothing must be bought: a mended job is one that the shop can print."""
     return (change for change in changes if not change.buys)
 
 
