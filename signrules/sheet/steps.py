@@ -136,13 +136,21 @@ class Cards:
         if within:
             return self._setting(min(within, key=lambda o: (abs(o - offset), o)))
         above = [o for o in can if o > offset]
+        thickness = self._spacer_to_buy(low, high)
         if not above:
-            return "the gap control does not reach so far: ask whoever stated this job"
+            far = "the gap control does not reach so far"
+            return f"{far}: {thickness} would do" if thickness else f"{far}: ask whoever stated this job"
         setting, best = self._setting(above[0]), mm(above[0] - offset)
         least, most = above[0] - high, above[0] - low
         if most - least <= GUARD_MM:
             return f"{setting}, the scrap raised by {best}"
-        return f"{setting}, the scrap raised by {span(least, most)}, best by {best}"
+        instead = f"; or {thickness}" if thickness else ""
+        return f"{setting}, the scrap raised by {span(least, most)}, best by {best}{instead}"
+
+    def _spacer_to_buy(self, low: float, high: float) -> str:
+        """Which spacer would serve without any scrap, where none of the shop's does; else nothing."""
+        by_spacers = isinstance(self.job.printer.gap, Spacers)
+        return f"a spacer of {span(low, high)}" if by_spacers and high - low > GUARD_MM and low > 0 else ""
 
     # --- gap -------------------------------------------------------------------------------------------------------
 

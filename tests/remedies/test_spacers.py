@@ -13,6 +13,8 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Outcome
+from signrules.remedies import finder
+from signrules.remedies.changes import change
 from signrules.remedies.spacers import Thickness, bought_spacer
 
 FAR = {"control": "spacers", "spacers": ["5 mm"]}
@@ -133,8 +135,8 @@ def test_with_drag_the_thickest_is_the_last_that_an_alignment_serves():
     made = document({"offset": "0 .. 0.3 mm"}, drop_volume="7 pL", drop_density="1050 kg/m3")
     made["printer"]["landing_tolerance"] = "0.06 mm"
     result = evaluate(made)
-    change = next(bought_spacer(margin(result), result))
-    far = change.far_end.made(result.job)
+    spacer = next(bought_spacer(margin(result), result))
+    far = spacer.far_end.made(result.job)
     thickest = max(o for o in far.printer.gap.offsets() if o < 5)
     for offset, doubtful in ((thickest, False), (thickest + 0.02, True)):
         passes = tuple(
@@ -147,6 +149,34 @@ def test_with_drag_the_thickest_is_the_last_that_an_alignment_serves():
             if (c.rule, c.subjects[0]) == ("alignment.served", "passes.dots")
         )
         assert (served.outcome is Outcome.DOUBTFUL) == doubtful
+
+
+def test_with_drag_what_is_served_at_the_thick_end_reaches_as_far_as_drops_do():
+    drops = {"drop_volume": "7 pL", "drop_density": "1050 kg/m3"}
+    assert "a spacer of 0.23 to 2.51 mm would do" in offered(document({"offset": 0}, **drops))[0].summary
+    made = document({"offset": 0}, gap={"control": "spacers", "spacers": []}, **drops)
+    del made["printer"]["max_throw"]
+    # They stop after 7.83 mm (tests/physics/test_flight.py), of which 1.49 mm are there without a spacer.
+    stop = signrules.job_from_dict(made)
+    spacer = next(bought_spacer(margin(evaluate(made)), evaluate(made)))
+    thickest = spacer.far_end.made(stop).printer.gap.offsets()[-1]
+    assert thickest == pytest.approx(7.83 - 1.49, abs=0.01)
+
+
+def test_what_has_no_order_at_the_far_end_is_not_offered(monkeypatch):
+    result = evaluate(document("auto"))
+    near, far = (
+        change("A spacer.", lambda job, o=offset: evolve(job, printer=evolve(job.printer, gap=signrules.Spacers((o,)))))
+        for offset in (0.23, 0.1)
+    )
+
+    def candidates(judged, alike):
+        return iter([evolve(near, far_end=far)])
+
+    monkeypatch.setattr(finder, "candidates_for_conflict", candidates)
+    assert result.conflict_remedies == ()
+    monkeypatch.setattr(finder, "candidates_for_conflict", lambda judged, alike: iter([near]))
+    assert [one.summary for one in evaluate(document("auto")).conflict_remedies] == ["A spacer."]
 
 
 def test_mending_buys_nothing():

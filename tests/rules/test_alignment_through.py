@@ -14,7 +14,7 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Interval, Level, Outcome
-from signrules.physics.landing import fewest_alignments, landing_error, window
+from signrules.physics.landing import Window, fewest_alignments, landing_error, least_worst, window
 from signrules.rules.wording import number
 
 CLINIC = "docs/examples/clinic.toml"
@@ -179,6 +179,16 @@ def test_no_place_that_serves_all_lands_off_less(drawn, printer):
     low, high = max(one.low for one in windows), min(one.high for one in windows)
     steps = [low + (high - low) * step / 50 for step in range(51)]
     assert worst(made[0]) <= min(map(worst, steps)) + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "offset"),
+    [(0.5000004, 0.9, 0.500001), (0.1, 0.1999996, 0.199999), (0.1234561, 0.1234564, 0.123456), (0.2, 0.5, 0.3)],
+)
+def test_an_offset_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, high, offset):
+    """The middle of the throws is 0.3 mm; where no whole nanometre lies in the window, the nearest is taken."""
+    throws = Interval.between(0.2, 0.4)
+    assert least_worst(PRINTER, [throws], Window(low, high)) == offset
 
 
 def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():

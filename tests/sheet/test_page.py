@@ -75,6 +75,7 @@ def test_the_clinic_tells_what_to_set_and_why():
     assert f"0.765{NBSP}mm over a bare sheet" in before
     assert f"from 0.765 to 0.993{NBSP}mm" in before
     assert f"spacer of 1{NBSP}mm, the scrap raised by 0.007 to 0.235{NBSP}mm, best by 0.235{NBSP}mm" in before
+    assert f"; or a spacer of 0.765 to 0.993{NBSP}mm" in before
     assert f"used by dots (step{NBSP}6) and ink-on-dots (step{NBSP}8)" in before
     steps = section(page, "Steps")
     assert "Set the gap: no spacer, measured from the top of panel" in steps
@@ -87,6 +88,7 @@ def test_the_clinic_tells_what_to_set_and_why():
         in steps
     )
     assert f"0.724 to 0.972{NBSP}mm (at least 0.5{NBSP}mm)" in steps
+    assert f"Landing within 0.06{NBSP}mm at the first layer (at most 0.06{NBSP}mm)" in steps
     # The band: 50 + 30 - 40 to 50 + 38 + 40.
     assert f"Nothing but panel lies from y = 40 to 128{NBSP}mm of the bed." in steps
 
@@ -110,6 +112,19 @@ def test_dials_and_gaps_out_of_reach():
     pass_of(job, "dots")["gap"]["offset"] = 1.1
     steps = section(sheet_of(job)[1], "Steps")
     assert f"1.1{NBSP}mm, which this printer's dial does not give" in steps
+
+
+def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
+    """Set over dots of 0.72 mm, crisp beside them: 0.06 x 6000 / 1600 = 0.225 mm to both sides serve."""
+    job = sign_job(alignments=[{"offset": 0}, {"offset": 1}])
+    job["printer"]["gap"]["spacers"] = []
+    for name in ("dots", "ground"):
+        pass_of(job, name)["directions"] = 1
+    before = section(sheet_of(job)[1], "Before the load")
+    assert f"does not reach so far: a spacer of 0.495 to 0.945{NBSP}mm would do" in before
+    job["printer"]["gap"] = {"control": "dial", "max": "0.2 mm", "step": "0.1 mm"}
+    before = section(sheet_of(job)[1], "Before the load")
+    assert "does not reach so far: ask whoever stated this job" in before
 
 
 def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():
