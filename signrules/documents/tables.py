@@ -13,6 +13,7 @@ from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, overrid
 
 from signrules.documents.kinds import (
     ACCELERATION,
+    AREA,
     AREAS,
     COOLING,
     DATE,
@@ -163,6 +164,8 @@ KINDS: dict[type, dict[str, Kind]] = {
         "surface": table(Surface),
         "mounting": table(Mounting),
         "measured": table(Measured),
+        "area": AREA,
+        "top": TEXT,
     },
     Braille: {
         "cells": TEXT,

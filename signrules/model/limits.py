@@ -266,6 +266,8 @@ CHECKS: dict[type, dict[str, Check]] = {
         "surface": must("a surface", lambda value: isinstance(value, Surface)),
         "mounting": must("mounting heights", lambda value: isinstance(value, Mounting)),
         "measured": must("measured values", lambda value: isinstance(value, Measured)),
+        "area": AREA,
+        "top": one_of(sign.TOPS),
     },
     Braille: {
         "cells": must("Unicode braille patterns (U+2800 to U+28FF), spaces and line ends only", _good_cells),

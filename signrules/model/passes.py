@@ -10,7 +10,7 @@ REFERENCES = ("media", "build-up", "bed")
 SIDES = ("front", "back")
 SURFACES = ("lowest", "highest")
 HANDLINGS = ("reload", "flip", "release", "pause")
-FEATURES = ("braille", "raised")
+FEATURES = ("braille", "raised", "visual")
 
 
 @frozen

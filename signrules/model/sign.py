@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from signrules.model.passes import Area
 from signrules.model.quantities import Interval
 
 CASES = ("upper", "lower", "mixed")
@@ -14,6 +15,7 @@ STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "o
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
 GRADES = ("contracted", "uncontracted")
+TOPS = ("far", "near", "left", "right")
 
 
 @frozen
@@ -116,7 +118,12 @@ class Measured:
 
 @frozen
 class Sign:
-    """One sign on one sheet; `kind` says what it is for (`permanent-room`...), `text` its lines."""
+    """One sign on one sheet; `kind` says what it is for (`permanent-room`...), `text` its lines.
+
+    `area` is where it lies on its sheet, and `top`, one of `TOPS`, to which side of the bed its top
+    points: far is where y is largest, left where x is smallest. Both count as the areas of the
+    passes that build the sign do: on the sheet as it lies with that side up.
+    """
 
     id: str
     media: str | None = None
@@ -129,3 +136,5 @@ class Sign:
     surface: Surface | None = None
     mounting: Mounting | None = None
     measured: Measured | None = None
+    area: Area | None = None
+    top: str = "far"

@@ -12,8 +12,9 @@ from functools import cached_property
 from attrs import field, frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import SIDES
+from signrules.model.passes import SIDES, Area
 from signrules.model.quantities import GUARD_MM
+from signrules.physics.upright import around
 from signrules.physics.zones import Cover, Zone, zones_of
 
 LONG = 4.0
@@ -127,6 +128,19 @@ class Layout:
         for at, item in enumerate(self.job.passes):
             found[self.media[at].id, item.side].append(at)
         return {key: frozenset(some) for key, some in found.items()}
+
+    @cached_property
+    def built(self) -> dict[tuple[str, str], dict[str, Area]]:
+        """For each side of a sheet the signs that passes build there, each with the rectangle around what they print.
+
+        Passes that name no areas are left out: they say nothing of where a sign lies.
+        """
+        found: dict[tuple[str, str], dict[str, list[Area]]] = {}
+        for item, sheet in zip(self.job.passes, self.media, strict=True):
+            if item.builds is not None and item.areas is not None:
+                signs = found.setdefault((sheet.id, item.side), {})
+                signs.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
+        return {side: {sign: around(areas) for sign, areas in signs.items()} for side, signs in found.items()}
 
     @cached_property
     def bands(self) -> tuple[tuple[float, float], ...]:

@@ -185,6 +185,7 @@ _SHAPES: tuple[tuple[kinds.Kind, Schema], ...] = (
     (kinds.PLACE, _listed(_value("length"), 2)),
     (kinds.SIZES, _listed(_value("length"), 2)),
     (kinds.LOCATING, {"type": "object", "additionalProperties": _value("length")}),
+    (kinds.AREA, _listed(_value("length"), 4)),
     (kinds.AREAS, _listed(_listed(_value("length"), 4))),
 )
 """The schema of each kind of value that is no table."""
@@ -204,6 +205,7 @@ CHOICES: dict[tuple[type, str], tuple[object, ...]] = {
     (Raised, "style"): sign.STYLES,
     (Visual, "style"): sign.STYLES,
     (Surface, "finish"): sign.FINISHES,
+    (sign.Sign, "top"): sign.TOPS,
 }
 """The words that a value may be, where there are few."""
 

@@ -96,6 +96,8 @@ id = "stairs"
 media = "plate"
 kind = "permanent-room"
 text = ["STAIRS", "up"]
+area = [0, "1 cm", 180, 110]
+top = "left"
 [signs.braille]
 cells = "\u280e\u281e \u2801"
 dot_diameter = "1.5 mm"
