@@ -203,6 +203,7 @@ CHOICES: dict[tuple[type, str], tuple[object, ...]] = {
     (Raised, "case"): sign.CASES,
     (Raised, "style"): sign.STYLES,
     (Visual, "style"): sign.STYLES,
+    (Braille, "position"): sign.POSITIONS,
     (Surface, "finish"): sign.FINISHES,
 }
 """The words that a value may be, where there are few."""
