@@ -182,6 +182,7 @@ KINDS: dict[type, dict[str, Kind]] = {
         "language": TEXT,
         "proper": TEXTS,
         "acronyms": TEXTS,
+        "position": TEXT,
     },
     Raised: {
         "height": TOLERANCED,
@@ -193,6 +194,7 @@ KINDS: dict[type, dict[str, Kind]] = {
         "style": TEXT,
         "width": TOLERANCED,
         "word_spacing": TOLERANCED,
+        "clear_space": TOLERANCED,
     },
     Visual: {
         "height": TOLERANCED,
@@ -206,7 +208,14 @@ KINDS: dict[type, dict[str, Kind]] = {
     },
     Pictogram: {"field_height": TOLERANCED, "field_width": TOLERANCED},
     Surface: {"finish": TEXT, "character_lrv": NUMBER, "background_lrv": NUMBER, "gloss": NUMBER},
-    Mounting: {"lowest_tactile": TOLERANCED, "highest_tactile": TOLERANCED, "centre": TOLERANCED},
+    Mounting: {
+        "lowest_tactile": TOLERANCED,
+        "highest_tactile": TOLERANCED,
+        "centre": TOLERANCED,
+        "lowest_part": TOLERANCED,
+        "highest_part": TOLERANCED,
+        "highest_braille": TOLERANCED,
+    },
     Measured: {"dot_height": LENGTHS, "depth": LENGTHS},
     Alignment: {"offset": LENGTH, "date": DATE},
     Waiver: {"rule": TEXT, "subject": TEXT, "reason": TEXT, "by": TEXT, "until": DATE},

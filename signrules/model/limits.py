@@ -284,6 +284,7 @@ CHECKS: dict[type, dict[str, Check]] = {
         "language": NAME,
         "proper": every(NAME, "a list of names"),
         "acronyms": every(NAME, "a list of acronyms"),
+        "position": one_of(sign.POSITIONS),
     },
     Raised: {
         "height": RANGE,
@@ -295,6 +296,7 @@ CHECKS: dict[type, dict[str, Check]] = {
         "style": one_of(sign.STYLES),
         "width": RANGE,
         "word_spacing": RANGE,
+        "clear_space": RANGE,
     },
     Visual: {
         "height": RANGE,
@@ -313,7 +315,14 @@ CHECKS: dict[type, dict[str, Check]] = {
         "background_lrv": REFLECTANCE,
         "gloss": number("gloss units from 0 to 2000", 0, 2000),
     },
-    Mounting: {"lowest_tactile": RANGE, "highest_tactile": RANGE, "centre": RANGE},
+    Mounting: {
+        "lowest_tactile": RANGE,
+        "highest_tactile": RANGE,
+        "centre": RANGE,
+        "lowest_part": RANGE,
+        "highest_part": RANGE,
+        "highest_braille": RANGE,
+    },
     Measured: {"dot_height": every(ANY_LENGTH, "a list of lengths"), "depth": every(ANY_LENGTH, "a list of lengths")},
     Alignment: {"offset": ANY_LENGTH, "date": DATE},
     Waiver: {"rule": NAME, "subject": NAME, "reason": WORDS, "by": WORDS, "until": DATE},

@@ -16,6 +16,7 @@ FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
 GRADES = ("contracted", "uncontracted")
 TOPS = ("far", "near", "left", "right")
+POSITIONS = ("below", "above", "beside")
 
 
 @frozen
@@ -24,7 +25,8 @@ class Braille:
 
     `dot_height` is declared only where no pass of the job builds the dots; `clear_space` is the least distance to
     raised characters, borders and edges. `dome_radius` is that of the sphere of which the dots are a part,
-    `below_text` the gap from the last line of raised text down to the braille. `grade` is None for the one that the
+    `below_text` the gap from the last line of raised text down to the braille. `position` says where the braille
+    lies, seen from the whole of the text that it repeats: one of `POSITIONS`. `grade` is None for the one that the
     standards ask for; `language` is the tag of the text's language. `proper` are names whose capitals are kept in
     braille, `acronyms` words that are spelled out in capitals.
     """
@@ -43,6 +45,7 @@ class Braille:
     language: str = "en"
     proper: tuple[str, ...] = ()
     acronyms: tuple[str, ...] = ()
+    position: str | None = None
 
 
 @frozen
@@ -50,7 +53,8 @@ class Raised:
     """Raised characters: height and stroke of the capital I, gap between characters, baseline to baseline.
 
     `depth` (relief above the face) is declared only where no pass of the job builds the characters. `width` is that of
-    the capital O, `word_spacing` the gap between words.
+    the capital O, `word_spacing` the gap between words, `clear_space` the least distance to raised borders and
+    decoration.
     """
 
     height: Interval | None = None
@@ -62,6 +66,7 @@ class Raised:
     style: str | None = None
     width: Interval | None = None
     word_spacing: Interval | None = None
+    clear_space: Interval | None = None
 
 
 @frozen
@@ -101,11 +106,19 @@ class Surface:
 
 @frozen
 class Mounting:
-    """Heights above the floor: the lowest and the highest baseline of tactile characters, and the sign's centre."""
+    """Heights above the floor.
+
+    `lowest_tactile` and `highest_tactile` are baselines of tactile characters, `centre` is that of the sign.
+    `lowest_part` and `highest_part` are the lower and the upper edge of all raised characters and braille together,
+    `highest_braille` is the upper edge of the braille.
+    """
 
     lowest_tactile: Interval | None = None
     highest_tactile: Interval | None = None
     centre: Interval | None = None
+    lowest_part: Interval | None = None
+    highest_part: Interval | None = None
+    highest_braille: Interval | None = None
 
 
 @frozen

@@ -204,6 +204,7 @@ CHOICES: dict[tuple[type, str], tuple[object, ...]] = {
     (Raised, "case"): sign.CASES,
     (Raised, "style"): sign.STYLES,
     (Visual, "style"): sign.STYLES,
+    (Braille, "position"): sign.POSITIONS,
     (Surface, "finish"): sign.FINISHES,
     (sign.Sign, "top"): sign.TOPS,
 }

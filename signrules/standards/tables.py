@@ -66,6 +66,7 @@ WORDS = (
     "braille.shape",
     "braille.grade",
     "braille.capitals",
+    "braille.position",
     SCOPE,
     EXEMPT,
 )
@@ -75,7 +76,7 @@ LENGTHS = (
     *(
         f"braille.{item.name}"
         for item in fields(Braille)
-        if item.name not in ("cells", "shape", "grade", "language", "proper", "acronyms")
+        if item.name not in ("cells", "shape", "grade", "language", "proper", "acronyms", "position")
     ),
     *(f"raised.{item.name}" for item in fields(Raised) if item.name not in ("case", "style")),
     *(f"visual.{item.name}" for item in fields(Visual) if item.name not in ("style", "viewing_distance")),
