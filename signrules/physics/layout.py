@@ -130,17 +130,32 @@ class Layout:
         return {key: frozenset(some) for key, some in found.items()}
 
     @cached_property
-    def built(self) -> dict[tuple[str, str], dict[str, Area]]:
-        """For each side of a sheet the signs that passes build there, each with the rectangle around what they print.
+    def faces(self) -> dict[str, str]:
+        """The side of its sheet on which each sign lies: the front, unless all that builds it is on the back."""
+        sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
+        for item in self.job.passes:
+            if item.builds is not None:
+                sides[item.builds.rpartition(".")[0]].add(item.side)
+        return {sign: "back" if some == {"back"} else "front" for sign, some in sides.items()}
 
-        Passes that name no areas are left out: they say nothing of where a sign lies.
+    @cached_property
+    def signs(self) -> dict[tuple[str, str], dict[str, Area]]:
+        """The signs on each side of a sheet with the rectangle that each takes.
+
+        It is the area that the sign states, else that around all that passes build of it there. Passes that name no
+        areas say nothing of where a sign lies.
         """
-        found: dict[tuple[str, str], dict[str, list[Area]]] = {}
+        built: dict[tuple[str, str], dict[str, list[Area]]] = {}
         for item, sheet in zip(self.job.passes, self.media, strict=True):
             if item.builds is not None and item.areas is not None:
-                signs = found.setdefault((sheet.id, item.side), {})
-                signs.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
-        return {side: {sign: around(areas) for sign, areas in signs.items()} for side, signs in found.items()}
+                some = built.setdefault((sheet.id, item.side), {})
+                some.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
+        found = {key: {sign: around(areas) for sign, areas in some.items()} for key, some in built.items()}
+        for sign in self.job.signs:
+            if sign.area is not None:
+                key = self.job.media_of(sign).id, self.faces[sign.id]
+                found.setdefault(key, {})[sign.id] = sign.area
+        return found
 
     @cached_property
     def bands(self) -> tuple[tuple[float, float], ...]:
