@@ -52,7 +52,7 @@ def apart(one: Area, other: Area) -> float:
 
 
 def inside_by(inner: Area, outer: Area) -> float:
-    """How far an area stays from the nearest edge of one around it; below 0 where it reaches out."""
+    """How far an area stays from the edge of one around it; below 0 where it reaches out."""
     left, low = inner.x - outer.x, inner.y - outer.y
     right = outer.x + outer.width - inner.x - inner.width
     high = outer.y + outer.height - inner.y - inner.height

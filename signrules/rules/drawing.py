@@ -61,12 +61,13 @@ class Agreement:
     meets={},
 )
 def braille_below(item: Sign, heights: Heights, standards: tuple[Standard, ...]) -> Iterator[Draft]:
-    """The braille is drawn below the whole raised text, where a standard wants it there and nowhere else.
+    """The braille is drawn below the whole raised text, where a standard wants it there alone.
 
-    It is judged where passes build both on one side of the sheet. Where their areas overlap upright, and the sizes
-    that the sign states do not settle it, the drawing does not tell: a sign that states the place of its braille is
-    then believed, and `braille.position` judges what it states. Each area that is tall enough for the stated letters
-    is taken to hold some. Whether the braille lies further left or right than the text is not looked at.
+    It is judged where passes build both on one side of the sheet. Where their areas overlap
+    upright, and the sizes that the sign states do not settle it, the drawing does not tell: a sign
+    that states the place of its braille is then believed, and `braille.position` judges what it
+    states. Each area that is tall enough for the stated letters is taken to hold some. Whether the
+    braille lies further left or right than the text is not looked at.
 
     Why it matters: a hand that has read the last line looks for the braille beneath it.
     A job that breaks it: letters from 60 to 85 mm up the sheet, and dots from 100 to 108 mm.
@@ -112,14 +113,14 @@ def _stated_place(item: Sign) -> bool:
     meets={},
 )
 def position(item: Sign, heights: Heights) -> Iterator[Draft]:
-    """The braille is drawn where the sign says that it lies: below, above or beside its raised text.
+    """The braille is drawn where the sign says: below, above or beside its raised text.
 
-    Where areas overlap upright, several places are possible, and each of them agrees. A sign that states no place is
-    not judged.
+    Where areas overlap upright, several places are possible, and each of them agrees. A sign that
+    states no place is not judged.
 
     Why it matters: either the drawing or the statement is wrong, and the sign is judged by both.
-    A job that breaks it: braille that is stated to lie beside the text, and is drawn 10 mm below it.
-    One that meets it: the same drawing, and braille that is stated to lie below.
+    A job that breaks it: braille stated to lie beside the text, and drawn 10 mm below it.
+    One that meets it: the same drawing, and braille stated to lie below.
     """
     braille = item.braille
     if braille is None or braille.position is None:
@@ -167,12 +168,14 @@ def _drawn_gap(below: Interval, above: Interval) -> str:
 def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """The stated gap from the raised text down to the braille is one that the areas can leave.
 
-    Text and dots lie within their areas, so the gap is at least that between the areas. At most it is what remains
-    with the text, as tall as stated, at the very top of its areas, and the dots, laid out as stated, at the very
-    bottom of theirs. A stated gap within both agrees, or one whose tolerance reaches there. A sign that states no gap,
-    or of which no pass builds the text or the braille, is not judged.
+    Text and dots lie within their areas, so the gap is at least that between the areas. At most it
+    is what remains with the text, as tall as stated, at the very top of its areas, and the dots,
+    laid out as stated, at the very bottom of theirs. A stated gap within both agrees, or one whose
+    tolerance reaches there. A sign that states no gap, or of which no pass builds the text or the
+    braille, is not judged.
 
-    Why it matters: the stated gap is held against the standard, and the drawn one is what is printed.
+    Why it matters: the stated gap is held against the standard, and the drawn one is what is
+    printed.
     A job that breaks it: a stated gap of 14 mm, and areas that leave 10 to 11.65 mm.
     One that meets it: a stated gap of 10 mm, and the same areas.
     """
@@ -207,17 +210,20 @@ def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draf
     meets={},
 )
 def raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
-    """Raised characters of the stated height, and all their lines, go into the areas of the passes that build them.
+    """Raised characters of the stated height, and all their lines, go into the areas of the passes
+    that build them.
 
-    A character may be shorter than its area and never taller. Lines are counted by the sign's text and take their
-    stated spacing; where the sign has visual characters too, nobody knows which lines are raised, and none are
-    counted. Text without capitals and digits may be lower than stated, and is not judged.
+    A character may be shorter than its area and never taller. Lines are counted by the sign's text
+    and take their stated spacing; where the sign has visual characters too, nobody knows which
+    lines are raised, and none are counted. Text without capitals and digits may be lower than
+    stated, and is not judged.
 
-    Why it matters: letters that are scaled down to fit are smaller than what is held against the standard.
+    Why it matters: letters that are scaled down to fit are smaller than what is held against the
+    standard.
     A job that breaks it: characters of 26 mm for an area 25 mm high.
     One that meets it: characters of 25 mm for the same area.
     """
-    yield from _height(item, heights.job, "raised", item.raised, settings)
+    yield from _height(item, heights.job, "raised", settings.rounding)
 
 
 @rule(
@@ -230,7 +236,8 @@ def raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     meets={"passes.ground.builds": "room-214.visual"},
 )
 def visual_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
-    """Visual characters of the stated height, and all their lines, go into the areas of the passes that build them.
+    """Visual characters of the stated height, and all their lines, go into the areas of the passes
+    that build them.
 
     It is judged as `drawing.raised-height` is.
 
@@ -238,30 +245,30 @@ def visual_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     A job that breaks it: characters of 30 mm for an area 8 mm high.
     One that meets it: characters of 30 mm left open in a ground of 320 mm.
     """
-    yield from _height(item, heights.job, "visual", item.visual, settings)
+    yield from _height(item, heights.job, "visual", settings.rounding)
 
 
-def _height(item: Sign, job: Job, feature: str, part: Raised | Visual | None, settings: Agreement) -> Iterator[Draft]:
-    """One character against the tallest piece of the areas, and all lines against the whole of them."""
-    advice = "Give the pass a taller area, or state the characters as they are drawn."
+def _height(item: Sign, job: Job, feature: str, rounding: float) -> Iterator[Draft]:
+    """One character against the tallest piece of the areas, and all lines against all of them."""
+    part: Raised | Visual | None = getattr(item, feature)
     one, several = letter_height(item, part), lines_height(item, part)
     for found in drawn(item, job, feature):
         if one is not None:
             what = f"the stated height of the {feature} characters"
-            room = tallest_stretch(found.areas)
-            yield _fitting(what, one, room, settings, advice, found)
+            yield _fitting(what, one, tallest_stretch(found.areas), rounding, found)
         if several is not None:
-            what = f"the stated height of {counted(count_lines(item), 'line')} of {feature} characters"
-            yield _fitting(what, several, found.box.height, settings, advice, found)
+            lines = counted(count_lines(item), "line")
+            what = f"the stated height of {lines} of {feature} characters"
+            yield _fitting(what, several, found.box.height, rounding, found)
 
 
-def _fitting(what: str, tall: Interval, room: float, settings: Agreement, advice: str, found: Drawn) -> Draft:
+def _fitting(what: str, tall: Interval, room: float, rounding: float, found: Drawn) -> Draft:
     return check(
         what,
         measured=tall,
-        most=room + settings.rounding,
+        most=room + rounding,
         limit_text=f"the areas leave {quantity(room, 'mm')}",
-        advice=advice,
+        advice="Give the pass a taller area, or state the characters as they are drawn.",
         others=found.paths,
     )
 
@@ -278,21 +285,22 @@ def _fitting(what: str, tall: Interval, room: float, settings: Agreement, advice
 def place(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """What passes build of a sign lies on that sign, and not among what they build of another.
 
-    A sign that states its area has all its parts within it; those on the other side of the sheet are not compared. Of
-    several signs on a sheet each has a rectangle: its stated area, or that around all areas of the passes that build
-    it. These do not overlap. A sign that states no area and has its sheet to itself is not judged.
+    A sign that states its area has all its parts within it; those on the other side of the sheet
+    are not compared. Of several signs on a sheet each has a rectangle: its stated area, or that
+    around all areas of the passes that build it. These do not overlap. A sign that states no area
+    and has its sheet to itself is not judged.
 
     Why it matters: dots that are printed beside the wrong text name the wrong room.
     A job that breaks it: a sign that begins 45 mm up its sheet, and dots from 42 mm on.
     One that meets it: a sign that takes the whole sheet.
     """
     if item.area is not None:
-        yield from _on_the_sign(item, heights.layout, settings)
+        yield from _on_the_sign(item, heights.layout, settings.rounding)
     for side in SIDES:
-        yield from _apart_from_others(item, heights.layout, side, settings)
+        yield from _next_sign(item, heights.layout, side, settings.rounding)
 
 
-def _on_the_sign(item: Sign, layout: Layout, settings: Agreement) -> Iterator[Draft]:
+def _on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
     face = layout.faces[item.id]
     ground, _ = ground_of(item, layout, face)
     for feature in FEATURES:
@@ -304,13 +312,13 @@ def _on_the_sign(item: Sign, layout: Layout, settings: Agreement) -> Iterator[Dr
                 yield check(
                     what,
                     measured=inside_by(found.box, ground),
-                    least=-settings.rounding,
+                    least=-rounding,
                     advice="Move the areas onto the sign, or correct the area that it states.",
                     others=found.paths,
                 )
 
 
-def _apart_from_others(item: Sign, layout: Layout, side: str, settings: Agreement) -> Iterator[Draft]:
+def _next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:
     """The distance to the nearest other sign on a side of the sheet, which stands for them all."""
     places = layout.signs.get((layout.job.media_of(item).id, side), {})
     others = {id: area for id, area in places.items() if id != item.id}
@@ -326,7 +334,7 @@ def _apart_from_others(item: Sign, layout: Layout, side: str, settings: Agreemen
     yield check(
         what,
         measured=apart(own, others[nearest]),
-        least=-settings.rounding,
+        least=-rounding,
         advice=f"It lies on {nearest}. Check which sign each pass builds and where its areas lie.",
         others=(f"signs.{nearest}",),
     )

@@ -1,4 +1,6 @@
-"""What passes print of the parts of a sign, upright, and how tall what is stated must come out there."""
+"""What passes print of the parts of a sign, upright, and how tall what is stated must come out
+there.
+"""
 
 from __future__ import annotations
 
@@ -79,10 +81,12 @@ def ground_of(sign: Sign, layout: Layout, side: str) -> tuple[Area, str]:
 
 
 def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
-    """How far the braille lies below the lowest raised text, in mm; below 0 where it reaches higher.
+    """How far the braille lies below the lowest raised text, in mm; below 0 where it reaches
+    higher.
 
     What is printed lies within its areas, so the gap is at least that between them. At most it is
-    what remains when text of its stated height stands at the very top and braille at the very bottom.
+    what remains when text of its stated height stands at the very top and braille at the very
+    bottom.
     """
     least = text.box.y - _top(dots.box)
     lowest_text = min([_top(text.box) - text_height(sign), *map(_top, _holding(sign, text))])
@@ -91,7 +95,9 @@ def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
 
 
 def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
-    """How far the braille lies above the highest raised text, in mm; below 0 where it reaches lower."""
+    """How far the braille lies above the highest raised text, in mm; below 0 where it reaches
+    lower.
+    """
     least = dots.box.y - _top(text.box)
     highest_text = max([text.box.y + text_height(sign), *_feet(_holding(sign, text))])
     lowest_dots = min([_top(dots.box) - cells_height(sign.braille), *map(_top, dots.areas)])
@@ -99,7 +105,8 @@ def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
 
 
 def _holding(sign: Sign, text: Drawn) -> tuple[Area, ...]:
-    """The areas of raised text that are tall enough to hold some; where none is, all of them as one.
+    """The areas of raised text that are tall enough to hold some; where none is, all of them as
+    one.
 
     A raised border may be printed with the text, and its strips are no text.
     """
@@ -117,13 +124,16 @@ def _feet(areas: Iterable[Area]) -> Iterator[float]:
 
 
 def text_height(sign: Sign) -> float:
-    """The least height in mm of the raised text, by what the sign states; 0 where it cannot be told."""
+    """The least height in mm of the raised text, by what the sign states; 0 where it cannot be
+    told.
+    """
     tall = lines_height(sign, sign.raised) or letter_height(sign, sign.raised)
     return 0.0 if tall is None else tall.low
 
 
 def letter_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
-    """The stated height of characters in mm, which one at least has; None where that cannot be told.
+    """The stated height of characters in mm, which one at least has; None where that cannot be
+    told.
 
     It is that of a capital, so text that is known to have neither capitals nor digits may be lower.
     """
@@ -163,14 +173,16 @@ def _case(part: Raised | Visual) -> str | None:
 
 
 def _is_full(sign: Sign, part: Raised | Visual, line: str) -> bool:
-    """Whether some character of a line is as tall as a capital; digits count, as they stand beside capitals."""
+    """Whether some character of a line is as tall as a capital; digits count, as they stand beside
+    capitals.
+    """
     if _case(part) == "lower":
         return False
     return _case(part) == "upper" or any(letter.isupper() or letter.isdigit() for letter in line)
 
 
 def cells_height(braille: Braille | None) -> float:
-    """The least height in mm that the dots of a sign take; 0 where the sign does not state enough."""
+    """The least height in mm that the dots of a sign take; 0 where that cannot be told."""
     if braille is None or lacking_for_cells(braille, "low") is not None:
         return 0.0
     box = cells_box(braille, "low")
