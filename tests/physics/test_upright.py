@@ -59,7 +59,8 @@ def test_what_lies_nearer_to_the_top_gets_the_larger_y(top, above):
     ],
 )
 def test_the_tallest_stretch_has_no_break(stretches, tallest):
-    assert tallest_stretch([Area(3 * at, y, 2, height) for at, (y, height) in enumerate(stretches)]) == tallest
+    areas = [Area(3 * at, y, 2, height) for at, (y, height) in enumerate(stretches)]
+    assert tallest_stretch(areas) == tallest
 
 
 @given(st.lists(rectangles, min_size=1, max_size=5))

@@ -17,4 +17,5 @@ NOT_STATED = (
 
 
 def test_the_rules_on_drawings_keep_the_contract():
-    assert_rule_contract(DRAWING, plugins=load_plugins(), silent_without=NOT_STATED, max_examples=40)
+    plugins = load_plugins()
+    assert_rule_contract(DRAWING, plugins=plugins, silent_without=NOT_STATED, max_examples=40)
