@@ -14,7 +14,7 @@ from signrules.model.declared import declared_fields, field_faults
 from signrules.model.job import Job
 from signrules.model.limits import MOST_DIAL_STEPS
 from signrules.model.passes import FEATURES, Area
-from signrules.model.placement import lying_on_each_other, off_the_bed, off_the_sheet
+from signrules.model.placement import area_off_the_sheet, lying_on_each_other, off_the_bed, off_the_sheet
 from signrules.model.precedence import shortest_cycle
 from signrules.model.printer import Dial, Printer
 from signrules.model.quantities import GUARD_MM, Interval
@@ -23,9 +23,7 @@ from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 
 TABLES: Mapping[str, type] = {
-    name: declared.tables[""]
-    for name, declared in declared_fields(Job).items()
-    if declared.kind == "rows"
+    name: declared.tables[""] for name, declared in declared_fields(Job).items() if declared.kind == "rows"
 }
 """The lists of a job, and what each holds."""
 
@@ -264,6 +262,9 @@ class _Between:
                 continue
             if (on := self._sheet_of(row)) is not None:
                 yield from off_the_sheet(f"passes[{position}]", areas, on)
+        for position, sign in self.tables["signs"].items.items():
+            if sign.area is not None and (on := self._sheet_of(sign)) is not None:
+                yield from area_off_the_sheet(f"signs[{position}].area", sign.area, on)
 
     def _overs(self) -> Iterator[DocumentFault]:
         passes = {item.id: item for item in self.tables["passes"].items.values()}

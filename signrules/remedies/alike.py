@@ -285,7 +285,8 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         return evolve(row, id="", media=None, after=())
     if isinstance(row, Sign):
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
-        return evolve(row, id="", media=None, text=(), braille=braille)
+        area = row.area and evolve(row.area, x=0.0, y=0.0)
+        return evolve(row, id="", media=None, text=(), braille=braille, area=area)
     builds = None if row.builds is None else row.builds.partition(".")[2]
     unnamed: dict[str, Any] = {"media": None, "over": (), "after": (), "registers_to": None, "builds": builds}
     return evolve(row, id="", areas=_shape(row.areas), **unnamed)

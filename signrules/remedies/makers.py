@@ -54,6 +54,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.grade": (fields.other_grade,),
         "braille.line-spacing": DIMENSION,
         "braille.numbers": (fields.right_numbers,),
+        "braille.position": WORD,
         "braille.shape": WORD,
         "braille.text": (fields.translated,),
         "clearance.margin": CLEARING,

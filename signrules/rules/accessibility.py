@@ -16,6 +16,7 @@ from signrules.rules.checks import Draft, Level
 from signrules.rules.contrast import CONTRAST_RULES
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.drawing import DRAWING
 from signrules.rules.raised import RAISED
 from signrules.rules.scope import SCOPE_RULES
 from signrules.rules.visual import VISUAL
@@ -165,5 +166,6 @@ ACCESSIBILITY: tuple[RuleSet, ...] = (
     RuleSet("finish", (glare, gloss), "Freedom from glare."),
     CONTRAST_RULES,
     SCOPE_RULES,
+    DRAWING,
 )
 """The rule sets on finished signs."""

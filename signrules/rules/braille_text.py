@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from itertools import zip_longest
 
 from attrs import evolve
 
 from signrules.braille.cells import name_of
-from signrules.braille.layout import braille_layout, distance
+from signrules.braille.layout import distance
 from signrules.braille.spelling import capital_words, expected, joined, numbers_in, numbers_of, reasons, words_of
-from signrules.model.job import Job
-from signrules.model.passes import Area, Pass
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
+from signrules.physics.layout import Layout
+from signrules.physics.upright import inside_by, upright
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.rules.drawn import Drawn, cells_box, drawn, ground_of, lacking_for_cells
 from signrules.rules.engine import Translate
-from signrules.rules.relieved import builders
 from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
 
 TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as signrules-liblouis for English"
-_SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
 
 
 @rule(
@@ -180,8 +179,9 @@ def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
 def fit(item: Sign, heights: Heights) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, which keep the sign's clear space.
 
-    Areas are rectangles around what is printed, so the clear space between them is the least that there can be. A sign
-    whose braille no pass builds is not judged.
+    Areas are rectangles around what is printed, so the clear space between them is the least that there can be. The
+    edges are those of the sign where it states its area, else those of the sheet. A sign whose braille no pass builds
+    is not judged.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork shows neither.
     A job that breaks it: 9 cells 6.2 mm apart, 53.6 mm with their dots, for an area of 50 mm.
@@ -190,73 +190,55 @@ def fit(item: Sign, heights: Heights) -> Iterator[Draft]:
     braille = item.braille
     if braille is None:
         return
-    for group in builders(heights.job, f"{item.id}.braille"):
-        yield from _room(item, braille, heights.job, [heights.job.passes[at] for at in group])
+    for dots in drawn(item, heights.job, "braille"):
+        yield from _room(item, braille, heights.layout, dots)
 
 
-def _room(item: Sign, braille: Braille, job: Job, building: Sequence[Pass]) -> Iterator[Draft]:
+def _room(item: Sign, braille: Braille, layout: Layout, dots: Drawn) -> Iterator[Draft]:
     """The room that the passes on one side of a sheet leave for the braille that they build, and around it."""
-    areas = [area for each in building for area in job.areas_of(each)]
-    yield from _size(item, braille, areas)
+    yield from _size(item, braille, dots)
     space, what = braille.clear_space, "the room around the braille"
     if space is None:
         yield missing(path_of(item, "braille.clear_space"), what)
         return
-    for each in building:
-        if each.areas is None:
-            yield missing(f"passes.{each.id}.areas", what)
-            return
-    sheet, side = job.media_of(building[0]), building[0].side
+    if dots.unstated is not None:
+        yield missing(dots.unstated, what)
+        return
     stated = stated_by_the_job(path_of(item, "braille.clear_space"))
-    what = "the distance from the braille to the edge of the sheet"
-    yield check(what, measured=_to_edges(areas, *sheet.size), least=space.low, source=stated, advice=_MOVE)
+    ground, of = ground_of(item, layout, dots.side)
+    what = f"the distance from the braille to the edge of the {of}"
+    measured = inside_by(dots.box, ground)
+    yield check(what, measured=measured, least=space.low, source=stated, advice=_MOVE)
     what = "the distance from the braille to the raised characters"
-    for each in job.passes:
-        if not (each.builds or "").endswith(".raised") or job.media_of(each).id != sheet.id or each.side != side:
+    sheet = layout.job.media_of(item).id
+    for at in sorted(layout.passes_on[sheet, dots.side]):
+        each = layout.job.passes[at]
+        if not (each.builds or "").endswith(".raised"):
             continue
         if each.areas is None:
             yield missing(f"passes.{each.id}.areas", what)
             continue
-        apart = min(distance(one, other) for one in areas for other in each.areas)
-        others = (f"passes.{each.id}",)
-        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=others)
+        others = [upright(area, item.top) for area in each.areas]
+        apart = min(distance(one, other) for one in dots.areas for other in others)
+        paths = (f"passes.{each.id}",)
+        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=paths)
 
 
 _MOVE = "Move the one or the other, or draw the areas closer around what is printed."
 
 
-def _size(item: Sign, braille: Braille, areas: Iterable[Area]) -> Iterator[Draft]:
+def _size(item: Sign, braille: Braille, dots: Drawn) -> Iterator[Draft]:
     what = "the {} of the cells with their dots"
-    if braille.cells is None:
-        yield missing(path_of(item, "braille.cells"), what.format("size"))
+    lacking = lacking_for_cells(braille, "high")
+    if lacking is not None:
+        yield missing(path_of(item, f"braille.{lacking}"), what.format("size"))
         return
-    needed = _SPACINGS if "\n" not in braille.cells.strip("\n") else (*_SPACINGS, "line_spacing")
-    lengths: dict[str, float] = {"line_spacing": 1.0}
-    for name in needed:
-        value = getattr(braille, name)
-        if value is None or value.high <= 0:
-            yield missing(path_of(item, f"braille.{name}"), what.format("size"))
-            return
-        lengths[name] = value.high
-    around = braille_layout(braille.cells.strip("\n"), at=(0.0, 0.0), **lengths).extents
-    if around is None:
+    needed = cells_box(braille, "high")
+    if needed is None:
         return
-    box = _box(areas)
     advice = "Break the line, or give the pass a larger area."
-    yield check(what.format("width"), measured=around.width, most=box.width, advice=advice)
-    yield check(what.format("height"), measured=around.height, most=box.height, advice=advice)
-
-
-def _box(areas: Iterable[Area]) -> Area:
-    some = list(areas)
-    x, y = min(each.x for each in some), min(each.y for each in some)
-    right, top = max(each.x + each.width for each in some), max(each.y + each.height for each in some)
-    return Area(x, y, right - x, top - y)
-
-
-def _to_edges(areas: Iterable[Area], width: float, height: float) -> float:
-    box = _box(areas)
-    return min(box.x, box.y, width - box.x - box.width, height - box.y - box.height)
+    yield check(what.format("width"), measured=needed.width, most=dots.box.width, advice=advice)
+    yield check(what.format("height"), measured=needed.height, most=dots.box.height, advice=advice)
 
 
 TEXT_RULES = (text, capitals, numbers, fit)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
-from signrules.model.passes import Area, Gap, Handling, Pass
+from signrules.model.passes import FEATURES, Area, Gap, Handling, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import Ink, Media
@@ -194,7 +194,7 @@ def jobs(
             one = _signs_of if signs else arbitrary_signs
             made_signs.append(draw(one(draw(st.sampled_from(sheets)), f"sign-{index}")))
     features = {
-        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in ("braille", "raised")]
+        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in FEATURES]
         for sheet in sheets
     }
     passes = draw(_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides))

@@ -17,7 +17,7 @@ from signrules.model.passes import Area, Gap
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import HOLDS, ROLES, Ink, Media
-from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.sign import TOPS, Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
 
 T = TypeVar("T")
 
@@ -242,6 +242,8 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
         media=sheet.id,
         kind=draw(_KINDS),
         text=tuple(draw(_TEXTS)),
+        area=draw(maybe(areas(sheet))),
+        top=draw(st.sampled_from(TOPS)),
         **sections,
     )
 

@@ -28,6 +28,7 @@ NOT_ALLOWED = {
     "visual.style": "script",
     "surface.finish": "gloss",
     "braille.shape": "flat",
+    "braille.position": "above",
 }
 
 

@@ -39,6 +39,7 @@ WORDS = [
     ("braille.capitals", "703.3.1", ("sentence", "name", "letter", "acronym")),
     ("braille.grade", "703.3", ("contracted",)),
     ("braille.shape", "703.3.1", ("domed", "rounded")),
+    ("braille.position", "703.3.2", ("below",)),
     ("scope.tactile", "216.2", ("permanent-room",)),
     ("raised.style", "703.2.3", ("sans-serif",)),
     ("visual.style", "703.5.3", ("sans-serif", "serif")),
