@@ -74,3 +74,8 @@ def _digits(text: str) -> list[int]:
     if not (text.isascii() and text.isdigit()):
         raise ValueError(f"expected the numbers of dots, got {text!r}")
     return [int(digit) for digit in text]
+
+
+def joined(cells: str) -> str:
+    """Cells as one line with single blank cells between words."""
+    return BLANK.join(cells.replace(BLANK, " ").split())

@@ -13,7 +13,7 @@ CASES = ("upper", "lower", "mixed")
 STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "other")
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
-GRADES = ("contracted", "uncontracted")
+CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 
 
 @frozen
