@@ -79,18 +79,17 @@ def has_acronym(word: str, acronyms: Collection[str]) -> bool:
 def translated_around(
     form: str, acronyms: Sequence[Acronym], translate: Callable[[str], str | None]
 ) -> tuple[str, Sequence[Acronym]] | None:
-    """The cells of a line with stand-ins for its acronyms, and the acronyms that have one; None where nobody translates.
+    """The cells of a line with stand-ins for its acronyms, and which of them have one.
 
-    Acronyms that are whole words cut the line; a translator hears the rest. One that makes something else of a
-    stand-in is given the other acronyms as they stand.
+    None where nobody translates. Acronyms that are whole words cut the line; a translator hears the rest. Where it
+    makes something else of a stand-in, it is given the acronyms beside punctuation as they stand.
     """
-    for some in (acronyms, [one for one in acronyms if one.whole]):
-        cells = _in_runs(_with_stand_ins(form, some), translate)
-        if cells is None:
-            return None
-        if cells.count(_STAND_IN_CELLS) == len(some):
-            break
-    return cells, some
+    whole = [one for one in acronyms if one.whole]
+    cells = _in_runs(_with_stand_ins(form, acronyms), translate)
+    if cells is None or cells.count(_STAND_IN_CELLS) == len(acronyms):
+        return None if cells is None else (cells, acronyms)
+    cells = _in_runs(_with_stand_ins(form, whole), translate)
+    return None if cells is None else (cells, whole)
 
 
 def without_stand_ins(cells: str, acronyms: Sequence[Acronym], spell: Callable[[str], str], grade: str) -> str:

@@ -78,7 +78,10 @@ def spelled(letters: str) -> str:
 
 
 def grouped(letters: str) -> str:
-    """Letters with the groupsigns that stand anywhere in a word, the longest first; spelled where they read as a word."""
+    """The cells of letters with the groupsigns that stand anywhere in a word, those of most letters first.
+
+    Spelled out where the cells would read as a word.
+    """
     signs = sorted(STRONG.items(), key=lambda one: -len(one[1]))
     left, cells = letters.lower(), ""
     while left:

@@ -48,6 +48,11 @@ _BEFORE, _AFTER = ("", "-", "–", "("), ("", "-", "–", ")", "'")
 _PLAIN = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "—": "–", "\u2044": "/"})
 
 
+def is_english(language: str) -> bool:
+    """Whether a language tag is that of English, in whatever region."""
+    return language.lower().partition("-")[0] == "en"
+
+
 def readings(cells: str, grade: str) -> tuple[str, ...]:
     """What one word of cells can be read as, in small letters; none where it cannot be read.
 

@@ -138,8 +138,7 @@ def numbers_of(text: Iterable[str]) -> list[str]:
     """
     plain = "".join(_plain_digits(each) for each in " ".join(text))
     return [
-        NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number)
-        for number in _NUMBER.findall(plain)
+        NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number) for number in _NUMBER.findall(plain)
     ]
 
 

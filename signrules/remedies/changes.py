@@ -14,6 +14,9 @@ from signrules.planning.plan import Conflict, Plan
 from signrules.rules.checks import Check
 from signrules.rules.engine import Fault
 
+CELLS = "braille.text"
+"""The rule that compares cells with what a translator makes of the text."""
+
 
 class Judged(Protocol):
     """An evaluation, as far as makers of changes look at it."""

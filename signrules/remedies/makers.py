@@ -36,12 +36,14 @@ GROWING: tuple[Maker, ...] = (locating.cooler, *FRAMING)
 DIMENSION: tuple[Maker, ...] = (fields.moved,)
 HANGING: tuple[Maker, ...] = (fields.hung, fields.moved)
 WORD: tuple[Maker, ...] = (fields.other_word,)
+TRANSLATED: tuple[Maker, ...] = (fields.translated,)
 RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
         "alignment.served": (locating.slower,),
         "braille.below-text": DIMENSION,
+        "braille.capitals": TRANSLATED,
         "braille.cell-spacing": DIMENSION,
         "braille.clear-space": DIMENSION,
         "braille.dome": (fields.plain_dome,),
@@ -51,9 +53,9 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.dot-spacing": DIMENSION,
         "braille.grade": (fields.other_grade,),
         "braille.line-spacing": DIMENSION,
-        "braille.numbers": (fields.right_numbers,),
+        "braille.numbers": TRANSLATED,
         "braille.shape": WORD,
-        "braille.text": (fields.translated,),
+        "braille.text": TRANSLATED,
         "clearance.margin": CLEARING,
         "clearance.strike": CLEARING,
         "contrast.reflectance": (fields.more_contrast,),
@@ -107,7 +109,6 @@ OF_SIGNS: frozenset[Maker] = frozenset(
         fields.other_word,
         fields.other_grade,
         fields.translated,
-        fields.right_numbers,
         fields.more_contrast,
     }
 )

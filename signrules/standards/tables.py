@@ -66,6 +66,7 @@ WORDS = (
     "braille.shape",
     "braille.grade",
     "braille.capitals",
+    "braille.numbers",
     SCOPE,
     EXEMPT,
 )
