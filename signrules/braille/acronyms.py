@@ -9,7 +9,7 @@ from itertools import groupby
 from attrs import frozen
 
 from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, LETTERS, joined
-from signrules.braille.contractions import SHORTFORMS, grouped, spelled
+from signrules.braille.contractions import ALONE, SHORTFORMS, grouped, spelled
 from signrules.model.sign import CONTRACTED
 
 STAND_IN = "xqx"
@@ -35,12 +35,14 @@ class Acronym:
     whole: bool
 
     def cells(self, spell: Callable[[str], str], grade: str) -> str:
-        """Two capital indicators and the letters (8.4, 10.1.3), as `spell` writes them.
+        """Two capital indicators and the letters (8.4, 10.1.3), as `spell` writes them where that reads as no word.
 
         In contracted braille letters that would read as a shortform have a grade 1 indicator first (5.7, 10.9; from
         memory).
         """
-        letters = spell(self.letters)
+        letters, plain = spell(self.letters), spelled(self.letters)
+        if self.alone and letters in ALONE and letters != plain:
+            letters = plain
         reads_as_word = grade == CONTRACTED and self.alone and letters in SHORTFORMS
         return GRADE_1 * reads_as_word + 2 * CAPITAL + letters
 

@@ -18,11 +18,17 @@ def _table(pairs: str) -> Mapping[str, str]:
     return MappingProxyType(dict(zip(words[1::2], words[::2], strict=True)))
 
 
-STRONG = _table("""
-    and ⠯ for ⠿ of ⠷ the ⠮ with ⠾ ch ⠡ gh ⠣ sh ⠩ th ⠹ wh ⠱ ed ⠫ er ⠻ ou ⠳ ow ⠪ st ⠌ ing ⠬ ar ⠜
+WORDS_OR_GROUPS = _table("and ⠯ for ⠿ of ⠷ the ⠮ with ⠾")
+"""Strong contractions: words by themselves, and parts of words (10.3)."""
+
+GROUPS = _table("""
+    ch ⠡ gh ⠣ sh ⠩ th ⠹ wh ⠱ ed ⠫ er ⠻ ou ⠳ ow ⠪ st ⠌ ing ⠬ ar ⠜
     en ⠢ in ⠔
 """)
-"""Groupsigns that stand anywhere in a word (10.3, 10.4), and the two lower ones that do (10.6.8)."""
+"""Groupsigns that stand anywhere in a word: the strong ones (10.4), and the two lower ones that do (10.6.8)."""
+
+ANYWHERE: Mapping[str, str] = MappingProxyType({**WORDS_OR_GROUPS, **GROUPS})
+"""What one cell stands for in any place of a word, besides its letter."""
 
 FIRST = _table("be ⠆ con ⠒ dis ⠲")
 """Lower groupsigns at the start of a word, with more after them (10.6.1)."""
@@ -68,8 +74,8 @@ SHORTFORMS = _table("""
 """)
 """Shortforms: words that are cut down to some of their letters (10.9, appendix 1)."""
 
-ALONE: Mapping[str, str] = MappingProxyType({**WORDSIGNS, **SHORTFORMS})
-"""Words as cells that mean something else, or nothing, inside a longer word."""
+ALONE: Mapping[str, str] = MappingProxyType({**WORDS_OR_GROUPS, **WORDSIGNS, **SHORTFORMS})
+"""What cells that stand alone are read as, if not by their letters: words."""
 
 
 def spelled(letters: str) -> str:
@@ -78,16 +84,14 @@ def spelled(letters: str) -> str:
 
 
 def grouped(letters: str) -> str:
-    """The cells of letters with the groupsigns that stand anywhere in a word, those of most letters first.
-
-    Spelled out where the cells would read as a word.
-    """
-    signs = sorted(STRONG.items(), key=lambda one: -len(one[1]))
+    """The cells of letters with the groupsigns that stand anywhere in a word, those of most letters first."""
+    signs = sorted(ANYWHERE.items(), key=lambda one: -len(one[1]))
     left, cells = letters.lower(), ""
     while left:
-        found = next((one for one in signs if left.startswith(one[1])), (LETTERS[left[0]], left[0]))
-        if found[1] == "ing" and not cells:
-            found = next(one for one in signs if one[1] == "in")  # 10.4.3: not at the start.
-        cells += found[0]
-        left = left[len(found[1]) :]
-    return spelled(letters) if cells in ALONE else cells
+        single = LETTERS[left[0]], left[0]
+        # "ing" is not for the start of a word (10.4.3).
+        fitting = (one for one in signs if left.startswith(one[1]) and (cells or one[1] != "ing"))
+        cell, meant = next(fitting, single)
+        cells += cell
+        left = left[len(meant) :]
+    return cells

@@ -12,7 +12,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from signrules.braille.cells import BLANK, CAPITAL, DIGITS, GRADE_1, LETTERS, TERMINATOR
-from signrules.braille.contractions import ALONE, BETWEEN, FINAL, FIRST, INITIAL, SHORTFORMS, STRONG
+from signrules.braille.contractions import ALONE, ANYWHERE, BETWEEN, FINAL, FIRST, INITIAL, SHORTFORMS
 from signrules.model.sign import CONTRACTED
 
 _LETTER_OF = {cells: letter for letter, cells in LETTERS.items()}
@@ -37,8 +37,8 @@ _OPENING = "⠦"
 _NUMERIC_SIGNS = {**_DIGIT_OF, "⠲": ".", "⠂": ",", "⠌": "/"}
 
 _DIGIT = f"[{''.join(_DIGIT_OF)}]"
-_NUMBER = f"⠼⠲?{_DIGIT}+(?:[⠲⠂⠌]{_DIGIT}+)*"
-_PARTS = re.compile(f"({_NUMBER}|{'|'.join(_SYMBOLS)})")
+_NUMBER = re.compile(f"⠼⠲?{_DIGIT}+(?:[⠲⠂⠌]{_DIGIT}+)*")
+_PARTS = re.compile(f"({_NUMBER.pattern}|{'|'.join(_SYMBOLS)})")
 _POINT = re.compile("(?<=[^⠠⠰])⠲")
 _INDICATORS = re.compile(r"(⠰{0,3})⠠{0,3}")
 
@@ -89,13 +89,13 @@ def _said(part: str) -> str:
     """What a part stands for to its neighbours: its symbol, a digit for any number, a letter for any letters."""
     if part in _SYMBOLS:
         return _SYMBOLS[part]
-    return "0" if part.startswith("⠼") else "x"
+    return "0" if _NUMBER.fullmatch(part) else "x"
 
 
 def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[str]:
     if part in _SYMBOLS:
         return [_SYMBOLS[part]]
-    if part.startswith("⠼"):
+    if _NUMBER.fullmatch(part):
         number = "".join(_NUMERIC_SIGNS[each] for each in part[1:])
         return [f" {number}" if before == "0" else number]
     return _readings_of_letters(part, before, after, grade)
@@ -131,7 +131,7 @@ def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> li
     indicators = _INDICATORS.match(core)
     assert indicators is not None  # It matches nothing too.
     grade_1 = len(indicators[1])
-    letters = core[indicators.end() :].replace(CAPITAL, "")
+    letters = core[indicators.end() :]
     if not letters:
         return [] if core else [""]
     if grade != CONTRACTED or grade_1 > 1:
@@ -154,9 +154,10 @@ def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
 
 
 def _spelling(letters: str) -> list[str]:
-    if not all(each in _LETTER_OF for each in letters):
+    plain = letters.replace(CAPITAL, "")
+    if not all(each in _LETTER_OF for each in plain):
         return []
-    return ["".join(_LETTER_OF[each] for each in letters)]
+    return ["".join(_LETTER_OF[each] for each in plain)]
 
 
 def _in_groups(letters: str, starts: bool) -> list[str]:
@@ -173,8 +174,10 @@ def _in_groups(letters: str, starts: bool) -> list[str]:
             found, at = found + FIRST[one], at + 1
         elif not first and not last and one in BETWEEN:
             found, at = found + BETWEEN[one], at + 1
-        elif one in _LETTER_OF or one in STRONG:
-            found, at = found + (_LETTER_OF.get(one) or STRONG[one]), at + 1
+        elif one == CAPITAL and not last:
+            at += 1
+        elif one in _LETTER_OF or one in ANYWHERE:
+            found, at = found + (_LETTER_OF.get(one) or ANYWHERE[one]), at + 1
         else:
             return []
     return [found]

@@ -11,7 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from signrules.braille.cells import BLANK, DIGITS, LETTERS
-from signrules.braille.contractions import ALONE, FINAL, INITIAL, SHORTFORMS, STRONG, WORDSIGNS
+from signrules.braille.contractions import (
+    ALONE,
+    ANYWHERE,
+    FINAL,
+    GROUPS,
+    INITIAL,
+    SHORTFORMS,
+    WORDS_OR_GROUPS,
+    WORDSIGNS,
+)
 from signrules.braille.reading import as_read, in_words, readings
 
 BOTH = ("contracted", "uncontracted")
@@ -92,7 +101,7 @@ def test_shortforms_within_longer_words(cells, text):
     assert text in readings(cells, "contracted")
 
 
-@pytest.mark.parametrize("cells", ["⠲", "⠠", "⠰⠰⠌", "⣿", "⠘⠌⠑", "⠨", "⠐"])
+@pytest.mark.parametrize("cells", ["⠲", "⠠", "⠰⠰⠌", "⠼", "⠼⠗⠕⠕⠍", "⠐⠠⠍", "⠍⠠", "⣿", "⠘⠌⠑", "⠨", "⠐"])
 def test_what_cannot_be_read(cells):
     assert readings(cells, "contracted") == ()
     assert in_words(f"⠁⠀{cells}", "contracted") is None
@@ -107,11 +116,11 @@ def test_a_word_of_a_text(word, plain):
 
 
 def test_numbers_of_contractions():
-    # 10.1 to 10.5: 23 alphabetic, 6 strong, 6 lower wordsigns; 10.3, 10.4: 5 and 12 groupsigns, and en, in;
+    # 10.1, 10.2, 10.5: 23 alphabetic, 6 strong, 6 lower wordsigns; 10.3: 5; 10.4: 12 groupsigns, and en, in;
     # 10.7: 33; 10.8: 12; appendix 1: 75 shortforms.
-    counts = [len(table) for table in (WORDSIGNS, STRONG, INITIAL, FINAL, SHORTFORMS)]
-    assert counts == [23 + 6 + 6, 5 + 12 + 2, 33, 12, 75]
-    assert len(ALONE) == 35 + 75
+    tables = (WORDSIGNS, WORDS_OR_GROUPS, GROUPS, INITIAL, FINAL, SHORTFORMS)
+    assert [len(table) for table in tables] == [23 + 6 + 6, 5, 12 + 2, 33, 12, 75]
+    assert (len(ALONE), len(ANYWHERE)) == (35 + 5 + 75, 5 + 14)
 
 
 @given(st.text(tuple(LETTERS.values()), min_size=1, max_size=12))

@@ -118,15 +118,21 @@ def test_a_translator_that_loses_the_stand_in_is_given_the_acronym():
 
 
 def test_an_acronym_may_have_groupsigns_in_contracted_braille_but_not_where_they_read_as_a_word():
-    found = {name: expected([name], spell, acronyms=[name]) for name in ("ENT", "STD", "INGR", "MST", "ST", "ATM")}
+    found = {
+        name: expected([name], spell, acronyms=[name]) for name in ("ENT", "STD", "INGR", "MST", "ST", "AND", "ATM")
+    }
     assert found["ENT"] == ("⠠⠠⠑⠝⠞", "⠠⠠⠢⠞")
     assert found["STD"] == ("⠠⠠⠎⠞⠙", "⠠⠠⠌⠙")
     assert found["INGR"] == ("⠠⠠⠊⠝⠛⠗", "⠠⠠⠔⠛⠗")
-    # "must" and "still".
+    # "must", "still" and "and".
     assert found["MST"] == ("⠠⠠⠍⠎⠞",)
     assert found["ST"] == ("⠠⠠⠎⠞",)
+    assert found["AND"] == ("⠠⠠⠁⠝⠙",)
     assert found["ATM"] == ("⠠⠠⠁⠞⠍",)
     assert expected(["ENT"], spell, grade="uncontracted", acronyms=["ENT"]) == ("⠠⠠⠑⠝⠞",)
+    # Between slashes they do not stand alone, and read as no word.
+    slash = {"xqx/xqx": "⠭⠟⠭⠸⠌⠭⠟⠭"}.get
+    assert expected(["ST/ST"], slash, acronyms=["ST"]) == ("⠠⠠⠎⠞⠸⠌⠠⠠⠎⠞", "⠠⠠⠌⠸⠌⠠⠠⠌")
 
 
 def test_nobody_translates():
