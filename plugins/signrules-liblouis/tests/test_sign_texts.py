@@ -185,3 +185,14 @@ def test_cells_worked_out_by_hand(text, cells):
     allowed = expected([text], lambda line: translated(line, "contracted"), acronyms=acronyms)
     assert cells in allowed
     assert numbers_in(cells) == numbers_of([text])
+
+
+def test_other_ways_of_liblouis():
+    """What docs/braille.md says of it besides."""
+    fraction = Braille(cells="⠼⠁⠌⠃")
+    assert translated("1/2", "contracted") == "⠼⠁⠸⠌⠼⠃"
+    assert says_the_text(fraction, ["1/2"], lambda grade, line: None)
+    assert read_back(translated("MEN'S", "contracted"), "contracted") == ["men'so"]
+    assert read_back("⠗⠼⠕⠕⠍", "contracted") == read_back("⠗⠰⠕⠕⠍", "contracted") == ["room"]
+    for stray in "⠼⠰":
+        assert not says_the_text(Braille(cells=f"⠗{stray}⠕⠕⠍"), ["room"], lambda grade, line: None)
