@@ -28,9 +28,9 @@ CASES = ("upper", "lower", "mixed")
 STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "other")
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
-GRADES = ("contracted", "uncontracted")
 POSITIONS = ("below", "above", "beside")
 TOPS = ("far", "near", "left", "right")
+CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 
 # Usual ranges: common practice, no published source.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from signrules.remedies.changes import Judged
+from signrules.remedies.changes import CELLS, Judged
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 
@@ -82,14 +82,34 @@ def _failure(fault: Fault) -> Key:
     return fault.plugin, fault.rule, fault.subject
 
 
+def cells_confirmed(before: Judged, after: Judged) -> bool:
+    """Whether cells that differ between two evaluations say what the text of their sign says, for all that is known.
+
+    A translator must have judged them: cells that nobody can tell are not to be changed.
+    """
+    if before.job.signs == after.job.signs:
+        return True
+    stated = {sign.id: sign.braille.cells for sign in before.job.signs if sign.braille is not None}
+    changed = {
+        f"signs.{sign.id}"
+        for sign in after.job.signs
+        if sign.braille is not None and sign.braille.cells != stated.get(sign.id, sign.braille.cells)
+    }
+    judged: dict[str, list[Check]] = {path: [] for path in changed}
+    for check in after.checks if changed else ():
+        if check.rule == CELLS and check.subjects[0] in changed:
+            judged[check.subjects[0]].append(check)
+    return all(some and all(one.outcome is Outcome.MET for one in some) for some in judged.values())
+
+
 def worsened(before: Judged, after: Judged) -> list[Check] | None:
     """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
 
     Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
-    met, and is not any more. None where no further change can help: something fails that did not, or such a check is
-    gone though what it looked at is still there.
+    met, and is not any more. None where no further change can help: something fails that did not, cells were changed
+    and no translator confirms them, or such a check is gone though what it looked at is still there.
     """
-    if newly_failing(before, after):
+    if newly_failing(before, after) or not cells_confirmed(before, after):
         return None
     old, new = grouped(before.checks), grouped(after.checks)
     worse: list[Check] = []

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from signrules.braille.cells import DIGITS, NUMERIC
+from signrules.braille.cells import in_lines
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
 from signrules.model.sign import Sign
 from signrules.physics.flight import GRAVITY
 from signrules.remedies.changes import (
+    CELLS,
     Change,
     Edit,
     Judged,
@@ -128,25 +128,16 @@ def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def translated(check: Check, judged: Judged) -> Iterator[Change]:
-    """The cells that the translator gives."""
+    """The cells that the translator gives for the text of the sign; none where no translator has judged them."""
     sign = _sign(check, judged)
-    if sign is not None and sign.braille is not None and check.found is not None and check.allowed:
-        cells = check.allowed[0]
-        text = f"Set the cells of {sign.id} to {cells}, as the translator has them, and have a reader proof them."
-        yield change(text, of_section(sign.id, "braille", cells=check.allowed[0]))
-
-
-def right_numbers(check: Check, judged: Judged) -> Iterator[Change]:
-    """The digits of the text in place of those in the cells, where there are as many numbers in both."""
-    sign = _sign(check, judged)
-    if sign is None or sign.braille is None or sign.braille.cells is None or not check.allowed:
+    if sign is None or sign.braille is None or sign.braille.cells is None:
         return
-    wanted = iter(check.allowed[0].split(" "))
-    pattern = re.compile(f"{NUMERIC}[{''.join(DIGITS.values())}]*")
-
-    cells = pattern.sub(lambda match: next(wanted, match[0]), sign.braille.cells)
-    text = f"Set the cells of {sign.id} to {cells.replace(chr(10), ' ')}, with the numbers of its text."
-    yield change(text, of_section(sign.id, "braille", cells=cells))
+    known = (other for other in judged.checks if other.subjects[0] == check.subjects[0] and other.rule == CELLS)
+    for cells in dict.fromkeys(other.allowed[0] for other in known if other.allowed):
+        lines = in_lines(cells, like=sign.braille.cells)
+        shown = lines.replace("\n", " ")
+        text = f"Set the cells of {sign.id} to {shown}, as the translator has them, and have a reader proof them."
+        yield change(text, of_section(sign.id, "braille", cells=lines))
 
 
 def layers(check: Check, judged: Judged) -> Iterator[Change]:

@@ -37,6 +37,7 @@ GROWING: tuple[Maker, ...] = (locating.cooler, *FRAMING)
 DIMENSION: tuple[Maker, ...] = (fields.moved,)
 HANGING: tuple[Maker, ...] = (fields.hung, fields.moved)
 WORD: tuple[Maker, ...] = (fields.other_word,)
+TRANSLATED: tuple[Maker, ...] = (fields.translated,)
 RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
@@ -44,6 +45,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "alignment.served": (locating.slower,),
         "alignment.through": (gaps.one_way, locating.slower),
         "braille.below-text": DIMENSION,
+        "braille.capitals": TRANSLATED,
         "braille.cell-spacing": DIMENSION,
         "braille.clear-space": DIMENSION,
         "braille.dome": (fields.plain_dome,),
@@ -53,10 +55,10 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.dot-spacing": DIMENSION,
         "braille.grade": (fields.other_grade,),
         "braille.line-spacing": DIMENSION,
-        "braille.numbers": (fields.right_numbers,),
         "braille.position": WORD,
+        "braille.numbers": TRANSLATED,
         "braille.shape": WORD,
-        "braille.text": (fields.translated,),
+        "braille.text": TRANSLATED,
         "clearance.margin": CLEARING,
         "clearance.strike": CLEARING,
         "contrast.reflectance": (fields.more_contrast,),
@@ -110,7 +112,6 @@ OF_SIGNS: frozenset[Maker] = frozenset(
         fields.other_word,
         fields.other_grade,
         fields.translated,
-        fields.right_numbers,
         fields.more_contrast,
     }
 )

@@ -79,7 +79,7 @@ def _quantities_of_kind(kind: str) -> tuple[str, ...]:
     )
 
 
-WORDS = (*_quantities_of_kind("word"), "braille.capitals", SCOPE, EXEMPT)
+WORDS = (*_quantities_of_kind("word"), "braille.capitals", "braille.numbers", SCOPE, EXEMPT)
 """Quantities that are a choice of words."""
 
 LENGTHS = _quantities_of_kind("toleranced length")
