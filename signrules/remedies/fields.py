@@ -7,10 +7,12 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+import attrs
+
 from signrules.braille.cells import DIGITS, NUMERIC
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
-from signrules.model.sign import Sign
+from signrules.model.sign import Mounting, Sign
 from signrules.physics.flight import GRAVITY
 from signrules.remedies.changes import Change, Edit, Judged, change, of_item, of_section, passes_named, subject_id
 from signrules.remedies.gaps import set_layers
@@ -55,7 +57,7 @@ def hung(check: Check, judged: Judged) -> Iterator[Change]:
         shift = target - value.nominal
         edits: list[Edit] = []
         for section, names in (
-            ("mounting", ("lowest_tactile", "highest_tactile", "centre")),
+            ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
             ("visual", ("above_floor",)),
         ):
             part = getattr(sign, section)
