@@ -41,6 +41,7 @@ def _lines(plugins: Plugins) -> Iterator[str]:
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
         yield f"  adds: {', '.join(counted(count, kind) for kind, count in counts.items() if count) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
+    yield from plugins.looser
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
@@ -59,6 +60,7 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
             | {"hooks": list(one.hooks), "adds": list(one.adds), "settings": settings_schema(one.settings)}
             for one in plugins.loaded
         ],
+        "looser": list(plugins.looser),
         "failed": [
             {"name": one.name, "version": one.version, "origin": one.origin, "error": one.error}
             for one in plugins.failed

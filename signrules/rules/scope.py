@@ -66,11 +66,9 @@ def _raised_text(sign: Sign, passes: Mapping[str, Pass], standard: Standard, row
 
 
 def _braille_cells(sign: Sign, standard: Standard, row: Row) -> Draft:
-    cells = "" if sign.braille is None else sign.braille.cells or ""
-    has_dots = any("\u2801" <= cell <= "\u28ff" for cell in cells)
     advice = f"State its cells, in {path_of(sign, 'braille.cells')}; sizes alone are no braille."
     what = f"the braille of a sign of kind {sign.kind}"
-    return _word(what, BRAILLE_CELLS if has_dots else NONE, BRAILLE_CELLS, standard, row, advice)
+    return _word(what, BRAILLE_CELLS if has_cells(sign) else NONE, BRAILLE_CELLS, standard, row, advice)
 
 
 def _unsaid_sizes(sign: Sign, passes: Mapping[str, Pass], standard: Standard, row: Row) -> Iterator[Draft]:
@@ -131,4 +129,33 @@ def _kinds(standard: Standard) -> tuple[Row, ...]:
     return standard.rows_for(SCOPE) + standard.rows_for(EXEMPT)
 
 
-SCOPE_RULES = RuleSet("scope", (tactile, kind), "Which signs need raised characters and braille.")
+@rule(
+    "scope.unread",
+    each="sign",
+    source=common_practice("what dots say is known by their cells alone"),
+    level=Level.STOP,
+    meets={},
+)
+def unread(item: Sign, passes: Mapping[str, Pass]) -> Iterator[Draft]:
+    """Whether a sign whose braille a pass builds states the cells that the dots make.
+
+    Why it matters: dots left over from another sign print like any other, and say something else.
+    A job that breaks it: none can; dots whose cells are not stated are not assessed.
+    One that meets it: a sign that states its cells.
+    """
+    if not is_built(item, passes, "braille"):
+        return
+    what = "what tells what the dots say that a pass builds"
+    if has_cells(item):
+        yield one_of(what, found=BRAILLE_CELLS, allowed=(BRAILLE_CELLS,))
+    else:
+        yield missing(path_of(item, "braille.cells"), what)
+
+
+def has_cells(sign: Sign) -> bool:
+    """Whether a sign states braille cells with at least one dot."""
+    cells = "" if sign.braille is None else sign.braille.cells or ""
+    return any("\u2801" <= cell <= "\u28ff" for cell in cells)
+
+
+SCOPE_RULES = RuleSet("scope", (tactile, kind, unread), "Which signs need raised characters and braille.")
