@@ -9,6 +9,9 @@ from attrs import evolve
 from signrules.model.wording import listed, nearest, shown
 from signrules.rules.checks import Draft, one_of
 
+_SHORTEST_PART = 4
+"""Parts of a known word that are shorter are found in too many others."""
+
 
 def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> Draft:
     """A check whether a word is one that is known; `unknown` says in words that it is not.
@@ -18,8 +21,17 @@ def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> 
     words = tuple(dict.fromkeys(known))
     if found in words:
         return one_of(what, found=found, allowed=(found,))
-    near = nearest(found.strip().casefold(), words)
+    plain = found.strip().casefold()
+    near = nearest(plain, words) or _sharing_a_part(plain, words)
     others = f"known are {listed(sorted(words), most=12)}"
     advice = f"The nearest is {shown(near)}; {others}." if near else f"Nothing is like it; {others}."
     draft = one_of(what, found=shown(found), allowed=words if near is None else (near,), advice=advice)
     return evolve(draft, limit_text=unknown)
+
+
+def _sharing_a_part(plain: str, words: tuple[str, ...]) -> str | None:
+    """The first word of which a part, between hyphens, stands in another: `permanent-room` for restroom."""
+    for word in words:
+        if any(len(part) >= _SHORTEST_PART and part in plain for part in word.split("-")):
+            return word
+    return None

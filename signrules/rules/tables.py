@@ -114,6 +114,10 @@ def _has_dot_heights(sign: Sign, job: Job) -> bool:
     return sign.measured is not None and bool(sign.measured.dot_height)
 
 
+def _has_several_heights(sign: Sign, job: Job) -> bool:
+    return sign.measured is not None and len(sign.measured.dot_height) > 1
+
+
 def _has_dots(sign: Sign, job: Job) -> bool:
     stated = sign.braille is not None and sign.braille.dot_height is not None
     return stated or _has_dot_heights(sign, job) or bool(builders(job, f"{sign.id}.braille"))
@@ -132,7 +136,7 @@ _STATED: Mapping[str, Callable[[Sign, Job], bool]] = MappingProxyType(
         CONTRAST: _has_reflectances,
         LIGHTER: _has_reflectances,
         POLARITY: _has_reflectances,
-        SPREAD: _has_dot_heights,
+        SPREAD: _has_several_heights,
         "braille.capitals": _has_cells,
         "braille.dot_height": _has_dots,
         "raised.depth": _has_relief,
