@@ -27,7 +27,7 @@ from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.rules.soundness import LONGEST_TEXT, is_sound_text
 from signrules.shop import Shop
-from signrules.standards.looser import compared, in_full
+from signrules.standards.looser import compared
 from signrules.standards.tables import Standard, amended, amending_circle, circle_in_words
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
@@ -110,12 +110,6 @@ class Plugins:
             near = nearest(name, tuple(known))
             raise PluginError(f"no rule is called {name}{f'; did you mean {near}?' if near else ''}")
         return known[name]
-
-    @property
-    def looser(self) -> tuple[str, ...]:
-        """What tables of plugins ask less for than a law does, a sentence for each such table."""
-        found = (one for one in self.standards.values() if one.looser)
-        return tuple(f"{one.id} is {in_full(one.looser or ())}" for one in found)
 
     @property
     def settings(self) -> Mapping[str, type[Any] | None]:

@@ -11,7 +11,7 @@ from signrules.rules.checks import Draft, Level, check, shop_practice
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES
 from signrules.rules.relieved import builders
-from signrules.standards.looser import in_full
+from signrules.standards.looser import sentences
 from signrules.standards.tables import (
     CONTRAST,
     EXEMPT,
@@ -170,7 +170,7 @@ def looser(standards: tuple[Standard, ...]) -> Iterator[Draft]:
                 measured=len(standard.looser),
                 most=0,
                 unit="",
-                advice=f"{standard.id} is {in_full(standard.looser)}." if standard.looser else "",
+                advice="".join(sentences([standard])),
             )
 
 

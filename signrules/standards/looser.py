@@ -43,6 +43,11 @@ def _looser(one: Standard, full: Mapping[str, Standard], amends: Mapping[str, st
     return tuple(each for law in laws for each in looser_than(one, law, whole=False))
 
 
+def sentences(tables: Iterable[Standard]) -> Iterator[str]:
+    """A sentence for each table that asks for less than a law."""
+    yield from (f"{one.id} is {in_full(one.looser)}." for one in tables if one.looser)
+
+
 def in_full(found: Iterable[Looser]) -> str:
     """What is looser than what: "looser than us-ada-2010: braille.clear_space at least 3 mm instead of..."."""
     by_law: dict[str, list[str]] = {}
