@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from types import MappingProxyType
 
-from signrules.model.job import Job
+from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, check, shop_practice
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES
-from signrules.rules.relieved import builders
+from signrules.rules.relieved import is_built
 from signrules.standards.looser import sentences
 from signrules.standards.tables import (
     CONTRAST,
@@ -23,6 +23,8 @@ from signrules.standards.tables import (
     Standard,
     builtin_standards,
 )
+
+Passes = Mapping[str, Pass]
 
 
 @rule(
@@ -42,7 +44,7 @@ from signrules.standards.tables import (
         "signs.room-214.mounting.highest_braille": None,
     },
 )
-def silent(item: Job, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def silent(signs: Mapping[str, Sign], passes: Passes, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """What the signs state, another table limits and a table of the job does not.
 
     One check for each table names all of it: nothing of that was judged under the table.
@@ -55,7 +57,7 @@ def silent(item: Job, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     for standard in standards:
         judged = set(_judged(standard))
         unsaid = [name for name in QUANTITIES if name in limited and name not in judged]
-        found = [name for name in unsaid if any(_is_stated(sign, name, item) for sign in item.signs)]
+        found = [name for name in unsaid if any(_is_stated(sign, name, passes) for sign in signs.values())]
         if found:
             names = ", ".join(found)
             yield Draft(
@@ -83,53 +85,53 @@ def _judged(standard: Standard) -> Iterator[str]:
         yield LIGHTER
 
 
-def _is_stated(sign: Sign, quantity: str, job: Job) -> bool:
+def _is_stated(sign: Sign, quantity: str, passes: Passes) -> bool:
     """Whether there is something of a sign to judge: stated, measured, or built by a pass."""
     special = _STATED.get(quantity)
     if special is not None:
-        return special(sign, job)
+        return special(sign, passes)
     section, name = quantity.split(".")
     return getattr(getattr(sign, section), name, None) is not None
 
 
-def _has_kind(sign: Sign, job: Job) -> bool:
+def _has_kind(sign: Sign, passes: Passes) -> bool:
     return sign.kind is not None
 
 
-def _is_free(sign: Sign, job: Job) -> bool:
+def _is_free(sign: Sign, passes: Passes) -> bool:
     """What needs no tactile text is said together with what needs it."""
     return False
 
 
-def _has_reflectances(sign: Sign, job: Job) -> bool:
+def _has_reflectances(sign: Sign, passes: Passes) -> bool:
     surface = sign.surface
     return surface is not None and None not in (surface.character_lrv, surface.background_lrv)
 
 
-def _has_cells(sign: Sign, job: Job) -> bool:
+def _has_cells(sign: Sign, passes: Passes) -> bool:
     return sign.braille is not None and sign.braille.cells is not None
 
 
-def _has_dot_heights(sign: Sign, job: Job) -> bool:
+def _has_dot_heights(sign: Sign, passes: Passes) -> bool:
     return sign.measured is not None and bool(sign.measured.dot_height)
 
 
-def _has_several_heights(sign: Sign, job: Job) -> bool:
+def _has_several_heights(sign: Sign, passes: Passes) -> bool:
     return sign.measured is not None and len(sign.measured.dot_height) > 1
 
 
-def _has_dots(sign: Sign, job: Job) -> bool:
+def _has_dots(sign: Sign, passes: Passes) -> bool:
     stated = sign.braille is not None and sign.braille.dot_height is not None
-    return stated or _has_dot_heights(sign, job) or bool(builders(job, f"{sign.id}.braille"))
+    return stated or _has_dot_heights(sign, passes) or is_built(sign, passes, "braille")
 
 
-def _has_relief(sign: Sign, job: Job) -> bool:
+def _has_relief(sign: Sign, passes: Passes) -> bool:
     stated = sign.raised is not None and sign.raised.depth is not None
     measured = sign.measured is not None and bool(sign.measured.depth)
-    return stated or measured or bool(builders(job, f"{sign.id}.raised"))
+    return stated or measured or is_built(sign, passes, "raised")
 
 
-_STATED: Mapping[str, Callable[[Sign, Job], bool]] = MappingProxyType(
+_STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     {
         SCOPE: _has_kind,
         EXEMPT: _is_free,
