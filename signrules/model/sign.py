@@ -245,7 +245,7 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` needs tactile text, and `directional`, "
+            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and `directional`, "
             "`informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, `company-name` and "
             "`temporary` do not"
         ),

@@ -6,11 +6,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+import attrs
+
 from signrules.braille.cells import in_lines
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
-from signrules.model.sign import Sign
+from signrules.model.sign import Mounting, Sign
 from signrules.physics.flight import GRAVITY
 from signrules.remedies.changes import (
     CELLS,
@@ -91,7 +93,7 @@ def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target:
     shift = target - value.nominal
     edits: list[Edit] = []
     for section, names in (
-        ("mounting", ("lowest_tactile", "highest_tactile", "centre")),
+        ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
         ("visual", ("above_floor",)),
     ):
         heights = {name: _stated(sign, section, name) for name in names}

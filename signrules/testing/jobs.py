@@ -308,11 +308,13 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         ),
         Pass("ink-on-dots", "colour", areas=around_dots, gap=Gap(exact(0.0), "build-up"), over=("dots",)),
     ]
+    text, cells = draw(st.sampled_from([("ROOM", "\u2817\u2815\u2815\u280d"), ("EXIT", "\u2811\u282d\u280a\u281e")]))
     sign = Sign(
         id="room",
         kind="permanent-room",
-        text=(draw(st.sampled_from(["ROOM", "EXIT"])),),
+        text=(text,),
         braille=Braille(
+            cells=cells,
             dot_diameter=within(0.059, 0.063),
             dot_spacing=within(0.09, 0.1),
             cell_spacing=within(0.241, 0.3),

@@ -57,6 +57,8 @@ def test_many_findings_of_one_sign_are_mended_and_nothing_is_claimed_that_was_no
     document = sign_job()
     document["signs"][0] |= {
         "braille": {
+            "cells": "⠗⠕⠕⠍⠀⠼⠊",
+            "position": "below",
             "dot_diameter": "1.7 mm",
             "dot_spacing": "2 mm",
             "cell_spacing": "6 mm",
