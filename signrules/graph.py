@@ -212,7 +212,7 @@ class _Bands:
             if media != own and media in self.machine.turning:
                 continue
             room = self.heights.over_bare(plane, media).low
-            side = self.machine.job.passes[at].side if media == own else "front"
+            side = self.machine.job.passes[at].side if media == own else self.machine.job.media_named(media).up
             if room - self.heights.tallest(at, media, side) > self.machine.job.printer.min_clearance:
                 continue
             key = (room, self.layout.slots_in_band(at, media, side))

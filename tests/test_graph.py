@@ -21,7 +21,6 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.testing.reference import add
 
-
 CLINIC = Path(__file__).parent.parent / "docs" / "examples" / "clinic.toml"
 
 
@@ -223,11 +222,7 @@ def test_heights_of_the_drawn_order_equal_those_of_a_plain_raster(job):
         item = passes[name]
         media = raster.media(item)
         sheet = add({("t", media): 1}, raster.lift(media, item.side, printed))
-        stacks = [
-            raster.stack(over, printed, item.side)
-            for *_, over in raster.cells[media]
-            if item in over
-        ]
+        stacks = [raster.stack(over, printed, item.side) for *_, over in raster.cells[media] if item in over]
         surfaces = [raster.interval(add(sheet, stack)) for stack in stacks]
         expected = (max(low for low, _, _ in surfaces), max(high for *_, high in surfaces))
         assert graph.nodes[f"heights.{name}"]["surface"] == pytest.approx(expected, abs=1e-6)

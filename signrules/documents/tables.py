@@ -122,6 +122,7 @@ KINDS: dict[type, dict[str, Kind]] = {
         "bow": TOLERANCED,
         "hold": TEXT,
         "load": TEXT,
+        "up": TEXT,
         "sheet_type": TEXT,
         "located_at": PLACE,
         "expansion": EXPANSION,

@@ -225,6 +225,7 @@ CHECKS: dict[type, dict[str, Check]] = {
         "bow": RANGE,
         "hold": one_of(sheet.HOLDS),
         "load": NAME,
+        "up": one_of(passes.SIDES),
         "sheet_type": one_of(sheet.SHEET_TYPES),
         "located_at": PLACE,
         "expansion": EXPANSION,

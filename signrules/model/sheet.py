@@ -21,7 +21,8 @@ class Media:
     """One rigid sheet. Lengths in mm; `at` is its lower corner on the bed, x along the carriage.
 
     `bow` is the most by which the sheet may stand off the bed; `hold` is one of `HOLDS`, None where the job does not
-    say; `load` names the bed load, the media that lie on the bed together.
+    say; `load` names the bed load, the media that lie on the bed together. `up` is the side that lies up when the
+    sheet first goes on the bed, one of `passes.SIDES`.
 
     `sheet_type` is one of `SHEET_TYPES`: where `thickness` carries no tolerance, that of the standard is taken.
     `located_at` is the point that stays put when the sheet grows, from its lower corner. What its material's table
@@ -37,6 +38,7 @@ class Media:
     bow: Interval = FLAT
     hold: str | None = None
     load: str = ONLY_LOAD
+    up: str = "front"
     sheet_type: str | None = None
     located_at: tuple[float, float] | None = None
     expansion: Interval | None = None

@@ -191,6 +191,7 @@ _SHAPES: tuple[tuple[kinds.Kind, Schema], ...] = (
 
 CHOICES: dict[tuple[type, str], tuple[object, ...]] = {
     (Media, "hold"): sheet.HOLDS,
+    (Media, "up"): passes.SIDES,
     (Media, "sheet_type"): sheet.SHEET_TYPES,
     (Ink, "role"): sheet.ROLES,
     (Pass, "side"): passes.SIDES,
