@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from signrules.model.job import Job
-from signrules.model.passes import SIDES, Handling, Pass
+from signrules.model.passes import Handling, Pass
+from signrules.physics.machine import Machine, Precedence
 from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
 from signrules.rules.checks import Check
 
@@ -44,20 +45,30 @@ def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
-    """The sheet of a pass that meets the wrong side loaded with its other side up.
-
-    Where nothing turns a sheet that is printed on both sides over, that only moves the trouble.
-    """
+    """The sheet of a pass that meets the wrong side loaded with its other side up, where that can help."""
     at = pass_at(check, judged)
     if at is None:
         return
     machine = judged.timeline.machine
     sheet = machine.heights.media[at]
-    on_both = all(machine.heights.layout.passes_on[sheet.id, side] for side in SIDES)
-    if on_both and sheet.id not in machine.turning:
-        return
     up = "front" if sheet.up == "back" else "back"
-    yield change(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+    if _meets_its_sides(machine, sheet.id, up):
+        yield change(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+
+
+def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
+    """Whether, loaded with one side up, a sheet may turn its right side to every pass, as far as precedence goes.
+
+    Of a sheet that is turned more than once that is not looked into.
+    """
+    passes_on = machine.heights.layout.passes_on
+    first, second = passes_on[media, up], passes_on[media, "front" if up == "back" else "back"]
+    flips = [at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) == media]
+    if len(flips) != 1:
+        return bool(flips) or not second
+    before = [Precedence(at, flips[0], "side", "") for at in sorted(first)]
+    after = [Precedence(flips[0], at, "side", "") for at in sorted(second)]
+    return Machine(machine.heights, (*machine.precedence, *before, *after)).topological is not None
 
 
 def turned_over(check: Check, judged: Judged) -> Iterator[Change]:

@@ -64,7 +64,7 @@ def side(item: Pass, printing: Printing) -> Iterator[Draft]:
         "the side that lies up",
         found=printing.side_up,
         allowed=[item.side],
-        advice=f"Turn the sheet over before this pass, print it at another time, or load it {item.side} up.",
+        advice="Turn the sheet over before this pass, print it at another time, or load the sheet the other way up.",
     )
 
 
