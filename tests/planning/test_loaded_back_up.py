@@ -1,4 +1,4 @@
-"""Sheets that are loaded with their back up: what is printed on them, and that which side is the front decides nothing."""
+"""Sheets that are loaded back up; and that it decides nothing which side is called the front."""
 
 from __future__ import annotations
 
