@@ -245,8 +245,8 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and `directional`, "
-            "`informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, `company-name` and "
+            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and "
+            "`directional`, `informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, `company-name` and "
             "`temporary` do not"
         ),
     )

@@ -21,7 +21,13 @@ CLEARING: tuple[Maker, ...] = (
     gaps.load_apart,
     orders.planned_order,
 )
-ORDERING: tuple[Maker, ...] = (orders.best_order, orders.kept_order, orders.planned_order, orders.side_up)
+ORDERING: tuple[Maker, ...] = (
+    orders.best_order,
+    orders.kept_order,
+    orders.planned_order,
+    orders.loaded_other_way,
+    orders.turned_over,
+)
 FRAMING: tuple[Maker, ...] = (
     orders.best_order,
     locating.better_method,

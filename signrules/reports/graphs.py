@@ -93,9 +93,12 @@ def graph_svg(result: Evaluation) -> str:
 
 
 def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
-    """The nodes and edges that a picture of the job graph shows: those of `job_graph`, and the handling."""
+    """The nodes and edges that a picture of the job graph shows: those of `job_graph`, and the handling.
+
+    Heights are those of the plan's order; where there is no plan, those of the declared order.
+    """
     machine = result.timeline.machine
-    graph = graph_of(machine)
+    graph = graph_of(machine, result.timeline.order)
     nodes = [_node(name, data) for name, data in graph.nodes(data=True)]
     found = {(source, target): list(data["reasons"]) for source, target, data in graph.edges(data=True)}
     for item in machine.job.handling:
@@ -117,7 +120,7 @@ def _node(name: str, data: dict[str, object]) -> Node:
     surface = data.get("surface")
     if isinstance(surface, tuple):
         span = quantity(Interval.between(*surface), "mm")
-        title = f"the surface within the areas of {id} in the finished job: {span} above the bed"
+        title = f"the surface within the areas of {id} once it is printed: {span} above the bed"
         return Node(name, kind, (f"surface of {_clipped(id)}", span), title)
     return Node(name, kind, (_clipped(id), kind), f"{kind} {id}")
 

@@ -191,6 +191,15 @@ MOVED = {
 """What handling does to a sheet."""
 
 
+def _back_up(step: Step, job: Job) -> str:
+    """Which sheets of a load go on with their back up, in words; empty where none do."""
+    named = step.back_up or ()
+    if not named:
+        return ""
+    all_of_it = len(named) == sum(sheet.load == step.subject for sheet in job.media)
+    return ", back up" if all_of_it else f", back up: {', '.join(named)}"
+
+
 def step_text(step: Step, job: Job) -> str:
     """One step of a plan of a job in words."""
     match step.kind:
@@ -201,7 +210,7 @@ def step_text(step: Step, job: Job) -> str:
                 how = f"the gap plain and the scrap raised by {number(-step.offset)} mm"
             return f"align both directions on flat scrap, {how}"
         case "load":
-            return f"load {step.subject}"
+            return f"load {step.subject}{_back_up(step, job)}"
         case "unload":
             return f"unload {step.subject}"
         case "gap":

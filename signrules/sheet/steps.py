@@ -206,7 +206,9 @@ class Cards:
         item, printer = self.job.passes[printing.at], self.job.printer
         part = "" if item.coverage >= 1 else f", {figure(item.coverage * 100)}{NBSP}% covered"
         yield "Ink", f"{clean(item.ink)},", f"{count(item.layers, 'layer')}{part}"
-        yield "On", clean(self.job.media_of(item).id), "" if item.side == "front" else "with its back up"
+        sheet = self.job.media_of(item)
+        turned = item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
+        yield "On", clean(sheet.id), f"with its {item.side} up" if turned else ""
         yield "Head plane", *_plane(printing)
         least = mm(printer.min_clearance)
         yield "Clearance", interval(printing.clearance), f"(at least {least})"
@@ -290,8 +292,11 @@ class Cards:
             name = clean(sheet.id)
             size = f"{figure(width)} by {mm(depth)}"
             held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
-            figures.append((name, f"x = {figure(x)}, y = {mm(y)}", f"lower corner; {size}{held}"))
+            back = ", back up" if sheet.id in (step.back_up or ()) else ""
+            figures.append((name, f"x = {figure(x)}, y = {mm(y)}", f"lower corner; {size}{held}{back}"))
             checks.append(f"{name}: thickness {interval(thickness_of(sheet))}.")
+            if back:
+                checks.append(f"{name} lies with its back up.")
         if len(sheets) > 40:
             figures.append(("More", "", f"{len(sheets) - 40} sheets that are not listed here"))
         return Card(

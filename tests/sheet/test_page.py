@@ -340,6 +340,22 @@ def test_loads_and_handling_are_steps_of_their_own():
     assert "panel with its back up" in steps
 
 
+def test_which_side_lies_up_is_said_where_it_is_not_the_front_alone():
+    job = sign_job(standards=[], signs=[])
+    for item in job["passes"]:
+        item.pop("builds", None)
+        item["after"] = ["turn"]
+    job["media"][0]["up"] = "back"
+    job["passes"].append({"id": "back", "ink": "black", "side": "back"})
+    job["handling"] = [{"id": "turn", "does": "flip", "locates_by": "pins"}]
+    result, page = sheet_of(job)
+    assert result.order[:2] == ("back", "turn")
+    steps = section(page, "Steps")
+    assert "panel lies with its back up." in steps
+    assert steps.index("panel with its back up") < steps.index("panel with its front up")
+    assert "with its front up" not in section(sheet_of(sign_job())[1], "Steps")
+
+
 def test_whoever_reaches_for_the_bed_is_told_to_disarm_and_to_wait_for_the_ink():
     job = sign_job(standards=[], signs=[], registration_tolerance="1 mm")
     del pass_of(job, "dots")["builds"]
