@@ -142,7 +142,7 @@ def say_why_not_safe(result: Evaluation) -> None:
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:
-    """The exit status for an evaluation of which `fine` says whether what was asked for is in order."""
+    """The exit status for an evaluation of which `fine` says whether what was asked for is there."""
     if not result.complete:
         return INCOMPLETE
     return FINE if fine else BROKEN

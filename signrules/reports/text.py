@@ -30,7 +30,7 @@ MOST_OF_A_LINE = 2000
 
 
 def evaluation_text(result: Evaluation, *, everything: bool = False, colour: bool = False) -> str:
-    """Verdict, violations, order with its steps, what was not assessed.
+    """Verdict, violations, order with its steps, what was not checked, cautions.
 
     `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no other character.
     """
