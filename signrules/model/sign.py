@@ -246,8 +246,8 @@ class Sign:
         default=None,
         metadata=any_text(
             "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and "
-            "`directional`, `informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, `company-name` and "
-            "`temporary` do not"
+            "`directional`, `informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, "
+            "`company-name` and `temporary` do not"
         ),
     )
     text: tuple[str, ...] = field(default=(), metadata=list_of(any_text(""), "a list of texts", "its lines"))
