@@ -1,7 +1,7 @@
-"""What whoever prints must heed. The usual cautions, in one wording for every report, sheet and picture.
+"""What whoever prints must heed, in one wording for every report, sheet and picture.
 
-The signal words are those of ANSI Z535.4, from memory: WARNING, can kill or injure badly; NOTICE, not about injury.
-What the cautions say is common practice in the trade, no published source.
+The signal words are those of ANSI Z535.4, from memory: WARNING, can kill or injure badly; NOTICE,
+not about injury. What the cautions say is common practice, no published source.
 """
 
 from __future__ import annotations

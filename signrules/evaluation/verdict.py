@@ -19,7 +19,7 @@ CHECKS_PASS, DO_NOT_PRINT = "CHECKS PASS", "DO NOT PRINT"
 
 
 def verdict_of(result: Evaluation) -> str:
-    """What was decided, and of what passes how much is to review, was not checked, or failed and is accepted."""
+    """What was decided; of what passes, how much is to review, unchecked, or accepted as absent."""
     reason = worst_reason(result)
     if reason:
         return f"{DO_NOT_PRINT}: {reason}"
@@ -35,7 +35,8 @@ def verdict_of(result: Evaluation) -> str:
 def worst_reason(result: Evaluation) -> str:
     """Why the job is not to be printed; empty where it is `ok`.
 
-    What failed comes first, since nothing is known then; next that there is no order; last what checks found.
+    What failed comes first, since nothing is known then; next that there is no order; last what
+    checks found.
     """
     if result.faults:
         return _what_failed(result.faults)
@@ -59,12 +60,14 @@ def _what_failed(faults: Sequence[Fault]) -> str:
     names = {fault.rule for fault in faults}
     if "(audit)" in names:
         return "the plan did not pass its audit"
-    # The names of rules are two words with a full stop between them; those of hooks and of loading are not.
+    # The name of a rule is two words with a full stop between them; that of a hook has none.
     return "a rule failed" if any("." in name for name in names) else "a plugin failed"
 
 
 def _no_order(conflict: Conflict) -> str:
-    return "no order of the passes works" if conflict.proven else "no order found, and not all were tried"
+    if conflict.proven:
+        return "no order of the passes works"
+    return "no order found, and not all were tried"
 
 
 Finds = Callable[[Check], bool]
@@ -100,7 +103,7 @@ WORST_FIRST: tuple[tuple[Finds, str], ...] = (
     (_limited_by_a_standard, "the sign {would} fail its standard"),
     (_any, "the rule {rule} {would} be broken"),
 )
-"""What a broken or doubtful check of level STOP means, the worst first: the machine, the print, the sign, the rest."""
+"""What a check of level STOP that is not met means, the worst first: machine, print, sign."""
 
 
 def _worst_finding(broken: Sequence[Check]) -> str:

@@ -1,4 +1,4 @@
-"""What a step asks of whoever reaches to the bed. Usual precautions: common practice, no published source."""
+"""What a step asks of whoever reaches to the bed: common practice, no published source."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ STOPPED = "Machine stopped so that it cannot start?"
 CURED = "Every print that hands or tools touch fully cured?"
 
 
-SCRAP_ALONE = "Gauge and spacers off the bed again, and nothing on it but the scrap and what raises it?"
+SCRAP_ALONE = "Gauge and spacers off the bed, nothing on it but the scrap and what raises it?"
 
 
 def before_reaching(*, inked: bool) -> tuple[str, ...]:
-    """What to ask before hands or tools go to the bed; `inked` where something is printed on what lies there."""
+    """What to ask before hands or tools go to the bed; `inked` where there is print on it."""
     return (STOPPED, CURED) if inked else (STOPPED,)
 
 
@@ -27,7 +27,7 @@ def bed_is_clear(gap: Spacers | Dial) -> str:
 
 
 def steps_on_ink(steps: Iterable[Step]) -> Iterator[int]:
-    """The numbers of the steps at which something is printed already on the bed load that they are about."""
+    """The numbers of the steps at which there is print already on the bed load at hand."""
     load: str | None = None
     printed: set[str | None] = set()
     for number, step in enumerate(steps, start=1):

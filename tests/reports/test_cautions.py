@@ -65,11 +65,12 @@ def test_an_order_has_them_beside_the_ids(name, capsys):
 def test_the_picture_of_a_plan_has_them_and_that_of_the_graph_has_not(capsys):
     result = signrules.evaluate(signrules.read_job(CLINIC))
     drawn = ElementTree.fromstring(signrules.plan_svg(result).encode())
-    texts = words(" ".join(each.text or "" for each in drawn.iter("{http://www.w3.org/2000/svg}text")))
+    lines = list(drawn.iter("{http://www.w3.org/2000/svg}text"))
+    texts = words(" ".join(each.text or "" for each in lines))
     for said in SAID:
         assert said in texts
     height = float(drawn.get("height", ""))
-    assert all(float(each.get("y", "")) < height for each in drawn.iter("{http://www.w3.org/2000/svg}text"))
+    assert all(float(each.get("y", "")) < height for each in lines)
     mermaid = re.sub(r"#(\d+);", lambda code: chr(int(code[1])), signrules.plan_mermaid(result))
     for said in SAID:
         assert f'["{said}"]' in mermaid

@@ -449,7 +449,7 @@ def test_what_was_laid_to_set_a_gap_comes_off_the_bed_before_printing():
             assert ticks[-1] == words
             assert ticks[-2].startswith("Gauge between the head and")
         (scrap,) = [ticks for title, ticks in rows.items() if title.startswith("Align")]
-        assert asks(scrap, "Gauge and spacers off the bed again, and nothing on it but the scrap")
+        assert asks(scrap, "Gauge and spacers off the bed, nothing on it but the scrap")
 
 
 def test_whoever_measures_dots_is_asked_too():
