@@ -10,25 +10,22 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.errors import DocumentFault
-from signrules.model.job import Alignment, Job, Waiver
-from signrules.model.limits import MOST_DIAL_STEPS, field_faults
-from signrules.model.passes import FEATURES, Area, Handling, Pass
+from signrules.model.declared import declared_fields, field_faults
+from signrules.model.job import Job
+from signrules.model.limits import MOST_DIAL_STEPS
+from signrules.model.passes import FEATURES, Area
 from signrules.model.placement import lying_on_each_other, off_the_bed, off_the_sheet
 from signrules.model.precedence import shortest_cycle
 from signrules.model.printer import Dial, Printer
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sheet import Ink, Media
+from signrules.model.sheet import Media
 from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 
 TABLES: Mapping[str, type] = {
-    "media": Media,
-    "inks": Ink,
-    "passes": Pass,
-    "handling": Handling,
-    "signs": Sign,
-    "alignments": Alignment,
-    "waivers": Waiver,
+    name: declared.tables[""]
+    for name, declared in declared_fields(Job).items()
+    if declared.kind == "rows"
 }
 """The lists of a job, and what each holds."""
 

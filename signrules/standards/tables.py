@@ -25,10 +25,11 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
-from attrs import evolve, field, fields, frozen
+from attrs import evolve, field, frozen
 
 from signrules.errors import JobError, SignrulesError
-from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Visual
+from signrules.model.declared import declared_fields
+from signrules.model.sign import Sign
 from signrules.standards.numbers import Written, between
 
 STANDINGS = ("read", "second hand")
@@ -58,30 +59,30 @@ SCOPE = "scope.tactile"
 EXEMPT = "scope.exempt"
 """Kinds of sign that need no tactile text, as words."""
 
-WORDS = (
-    "raised.case",
-    "raised.style",
-    "visual.style",
-    "surface.finish",
-    "braille.shape",
-    "braille.grade",
-    "braille.capitals",
-    SCOPE,
-    EXEMPT,
-)
+SECTIONS: Mapping[str, type] = {
+    name: declared.tables[""]
+    for name, declared in declared_fields(Sign).items()
+    if declared.kind == "table" and name != "measured"
+}
+"""The sections of a sign whose fields a standard may limit; what was measured is judged as the field that it is of."""
+
+_NOT_LIMITED = ("visual.viewing_distance",)
+"""Lengths that say where a sign stands and not what it is."""
+
+
+def _quantities_of_kind(kind: str) -> tuple[str, ...]:
+    return tuple(
+        f"{section}.{name}"
+        for section, cls in SECTIONS.items()
+        for name, declared in declared_fields(cls).items()
+        if declared.kind == kind and f"{section}.{name}" not in _NOT_LIMITED
+    )
+
+
+WORDS = (*_quantities_of_kind("word"), "braille.capitals", SCOPE, EXEMPT)
 """Quantities that are a choice of words."""
 
-LENGTHS = (
-    *(
-        f"braille.{item.name}"
-        for item in fields(Braille)
-        if item.name not in ("cells", "shape", "grade", "language", "proper", "acronyms")
-    ),
-    *(f"raised.{item.name}" for item in fields(Raised) if item.name not in ("case", "style")),
-    *(f"visual.{item.name}" for item in fields(Visual) if item.name not in ("style", "viewing_distance")),
-    *(f"pictogram.{item.name}" for item in fields(Pictogram)),
-    *(f"mounting.{item.name}" for item in fields(Mounting)),
-)
+LENGTHS = _quantities_of_kind("toleranced length")
 """Quantities that are lengths."""
 
 QUANTITIES = (*LENGTHS, *WORDS, *PLAIN_UNITS)

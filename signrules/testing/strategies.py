@@ -12,13 +12,12 @@ from typing import Any, TypeVar
 import attrs
 from hypothesis import strategies as st
 
-from signrules.model.limits import CHECKS, RANGE
+from signrules.model.declared import declared_fields
 from signrules.model.passes import Area, Gap
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import HOLDS, ROLES, Ink, Media
 from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
-from signrules.schemas.job import CHOICES
 
 T = TypeVar("T")
 
@@ -214,11 +213,11 @@ SECTIONS: Mapping[str, type] = MappingProxyType(
 
 
 def _value_of(section: str, field: str) -> st.SearchStrategy[Any]:
-    cls = SECTIONS[section]
-    if CHECKS[cls][field] is RANGE:
+    declared = declared_fields(SECTIONS[section])[field]
+    if declared.kind == "toleranced length":
         return intervals(*_SIZES.get(f"{section}.{field}", _USUAL_SIZE))
-    if (cls, field) in CHOICES:
-        return st.sampled_from(CHOICES[cls, field])
+    if declared.words:
+        return st.sampled_from(declared.words)
     return _OTHER[field]
 
 

@@ -14,10 +14,10 @@ import pytest
 
 from signrules import evaluate, job_from_dict, load_plugins, read_job, sample_job
 from signrules.cli import main
-from signrules.documents.tables import KINDS, keys_of
 from signrules.model import Job
-from signrules.model.consistency import TABLES
+from signrules.model.declared import classes_within, declared_fields, document_key
 from signrules.reports.catalogue import PARAMETERS, catalogue
+from signrules.reports.fields import page_with_fields
 from signrules.rules.checks import Level, Outcome
 from signrules.rules.declaration import READS
 
@@ -238,9 +238,15 @@ def test_the_catalogue_names_every_parameter():
 def test_the_document_page_lists_every_key_of_every_table():
     page = (ROOT / "docs" / "job-document.md").read_text("utf-8")
     listed = re.findall(r"^\| `([\w-]+)` \|", page, flags=re.M)
-    wanted = [key for cls in KINDS for key in keys_of(cls)]
-    wanted += ["signrules", "printer", *TABLES, "control", "control", "use"]
+    classes = (Job, *classes_within(Job))
+    wanted = [document_key(cls, name) for cls in classes for name in declared_fields(cls)]
+    wanted += ["signrules", "control", "control", "use"]
     assert sorted(listed) == sorted(wanted)
+
+
+def test_the_tables_of_the_document_page_are_the_declared_fields():
+    page = (ROOT / "docs" / "job-document.md").read_text("utf-8")
+    assert page_with_fields(page) == page, "make the page anew, as DEVELOPERS.md says"
 
 
 def test_the_report_page_lists_every_key_of_a_report():
