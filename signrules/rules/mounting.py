@@ -73,7 +73,8 @@ def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a centre at 1500 mm.
     """
     what = "the centre of the sign above the floor"
-    yield from judge(item, standards, "mounting.centre", what, "Hang the sign at the height that is asked for.")
+    advice = "Hang the sign at the height that is asked for."
+    yield from judge(item, standards, "mounting.centre", what, advice)
 
 
 @rule(
