@@ -1,4 +1,4 @@
-"""Which signs need tactile text at all: by what they are for, as the standards that the job names say."""
+"""Which signs need tactile text at all: by what they are for, as the standards of the job say."""
 
 from __future__ import annotations
 
@@ -33,13 +33,13 @@ NONE, NOT_NEEDED = "none", "not needed"
 def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """Whether a sign that must be read by touch has raised text, and whether it has braille.
 
-    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that shows
-    the way or informs, and a directory, a temporary sign or the name of an occupant, needs neither.
-    Raised text is a text, and either the section `raised` or a pass that builds it. Braille is its
-    cells: sizes of dots are no braille. Without a kind nothing can be told, and that is not assessed.
+    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that
+    shows the way or informs, and a directory, a temporary sign or the name of an occupant, needs
+    neither. Raised text is a text, and either the section `raised` or a pass that builds it.
+    Braille is its cells: sizes of dots are none. Without a kind nothing is assessed.
 
     Why it matters: people who cannot see the sign find the room by its text under their fingers.
-    A job that breaks it: a sign of kind `permanent-room` of whose braille the sizes alone are stated.
+    A job that breaks it: a sign of kind `permanent-room` that states sizes of dots and no cells.
     One that meets it: a sign of kind `permanent-room` with raised characters, text and cells.
     """
     for standard in standards:
@@ -76,7 +76,7 @@ def _braille_cells(sign: Sign, standard: Standard, row: Row) -> Draft:
 
 
 def _unsaid_sizes(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Iterator[Draft]:
-    """Characters that a pass builds and of which the sign says nothing: no other rule looks at them."""
+    """Characters that a pass builds and the sign says nothing of: no other rule looks at them."""
     if sign.raised is None and is_built(sign, passes, "raised"):
         source, level = source_of(standard, row), Level(row.level)
         what = "the form and size of the raised characters that a pass builds"

@@ -51,7 +51,7 @@ def silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft
 
     One check for each table names all of it: nothing of that was judged under the table.
 
-    Why it matters: a table holds what could be read, and what it lacks would look as if it were met.
+    Why it matters: a table holds what could be read, and what it lacks would look as if met.
     A job that breaks it: none can; what is not judged is for the reader to look up.
     One that meets it: signs that state only what the table limits.
     """
@@ -78,7 +78,7 @@ def _limited(standards: Iterable[Standard]) -> set[str]:
 
 
 def _judged(standard: Standard) -> Iterator[str]:
-    """The quantities that are judged under a table: those of its rows, and what follows from them."""
+    """The quantities judged under a table: those of its rows, and what follows from them."""
     limited = {row.quantity for row in standard.rows}
     yield from limited
     if limited & {SCOPE, EXEMPT}:
@@ -161,7 +161,7 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     meets={"standards": ["us-ca-cbc-11b"]},
 )
 def looser(standards: Standards) -> Iterator[Draft]:
-    """Whether a table of the job asks for less than the law that it amends, or than a built-in table.
+    """Whether a table of the job asks for less than the law that it amends, or a built-in table.
 
     A table that amends another is compared with the one at the end of that chain, in everything. A
     plugin's table that stands alone is compared with each built-in table, on what both limit.

@@ -35,7 +35,7 @@ FAR_MM = 1_000_000
 def compared(full: Tables, own: Iterable[Standard]) -> dict[str, Standard]:
     """The same tables, each with what it asks less for: `looser`.
 
-    `full` are the tables with the rows that they take over, `own` the same with their own rows alone.
+    `full` are the tables with the rows that they take over, `own` the same with their own alone.
     A built-in table that stands alone is a law, and is compared with none.
     """
     amends = {one.id: one.amends for one in own}
@@ -160,7 +160,7 @@ def _least(row: Row, at: Place) -> float:
 
 
 def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
-    """Kinds of sign that the law wants tactile and the table does not, or that only the table lets go."""
+    """Kinds of sign that the law wants tactile and the table does not, or only the table lets go."""
     if not whole and not (own.rows_for(SCOPE) or own.rows_for(EXEMPT)):
         return
     mine, theirs = _kinds(own, SCOPE), _kinds(law, SCOPE)

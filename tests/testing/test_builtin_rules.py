@@ -11,6 +11,8 @@ SILENT_WITHOUT = (
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
     "passes.*.sheet_temperature",  # It has a default.
+    "signs.*.kind",  # A kind that is not stated cannot be misspelt; scope.tactile says that it is not stated.
+    "media.*.material",  # The same; what needs a property of the material says so.
     "handling.*.locates_by",  # Left out, nothing locates the sheet: registration.frame says so, and no error is added.
 )
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
