@@ -70,7 +70,8 @@ def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
         def contrast(characters: float, background: float, formula: str = formula) -> Interval:
             return Interval.exact(CONTRASTS[formula](characters, background))
 
-        yield from _compared(item, standard, row, what, contrast, f"{DIFFER}; measure both on the print.")
+        advice = f"{DIFFER}; measure both on the print."
+        yield from _compared(item, standard, row, what, contrast, advice)
 
 
 DIFFER = "Make the lighter one lighter or the darker one darker"
@@ -143,11 +144,12 @@ def lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     One that meets it: reflectance values of 82 and 8.
     """
     what = "the reflectance of the lighter of characters and background"
+    advice = "Make the lighter one lighter."
     for standard in standards:
         own = standard.rows_for(LIGHTER)
         by_share = any(row.contrast == "weber" for row in standard.rows_for(CONTRAST))
         for row in own or (_floors() if by_share else ()):
-            yield from _compared(item, standard, row, what, _lighter, "Make the lighter one lighter.")
+            yield from _compared(item, standard, row, what, _lighter, advice)
 
 
 def _lighter(characters: float, background: float) -> Interval:
@@ -160,4 +162,8 @@ def _floors() -> tuple[Row, ...]:
     return tuple(islice(found, 1))
 
 
-CONTRAST_RULES = RuleSet("contrast", (reflectance, polarity, lighter), "Characters against their background.")
+CONTRAST_RULES = RuleSet(
+    "contrast",
+    (reflectance, polarity, lighter),
+    "Characters against their background.",
+)

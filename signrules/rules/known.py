@@ -23,14 +23,15 @@ def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> 
         return one_of(what, found=found, allowed=(found,))
     plain = found.strip().casefold()
     near = nearest(plain, words) or _sharing_a_part(plain, words)
-    others = f"known are {listed(sorted(words), most=12)}"
-    advice = f"The nearest is {shown(near)}; {others}." if near else f"Nothing is like it; {others}."
-    draft = one_of(what, found=shown(found), allowed=words if near is None else (near,), advice=advice)
+    likeness = "Nothing is like it" if near is None else f"The nearest is {shown(near)}"
+    advice = f"{likeness}; known are {listed(sorted(words), most=12)}."
+    allowed = words if near is None else (near,)
+    draft = one_of(what, found=shown(found), allowed=allowed, advice=advice)
     return evolve(draft, limit_text=unknown)
 
 
 def _sharing_a_part(plain: str, words: tuple[str, ...]) -> str | None:
-    """The first word of which a part, between hyphens, stands in another: `permanent-room` for restroom."""
+    """The first word of which a part stands in another: `permanent-room` for restroom."""
     for word in words:
         if any(len(part) >= _SHORTEST_PART and part in plain for part in word.split("-")):
             return word

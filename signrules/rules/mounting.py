@@ -1,7 +1,7 @@
 """Rules on how high above the floor a sign hangs, and its raised characters and braille with it.
 
-Standards measure to different things: to baselines, to the edges of all that is tactile, to the braille, to the
-centre of the sign. Each is a quantity of its own, and a row is held against no other.
+Standards measure to different things: to baselines, to the edges of all that is tactile, to the
+braille, to the centre of the sign. Each is a quantity of its own, and a row is held to no other.
 """
 
 from __future__ import annotations
@@ -73,7 +73,8 @@ def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a centre at 1500 mm.
     """
     what = "the centre of the sign above the floor"
-    yield from judge(item, standards, "mounting.centre", what, "Hang the sign at the height that is asked for.")
+    advice = "Hang the sign at the height that is asked for."
+    yield from judge(item, standards, "mounting.centre", what, advice)
 
 
 @rule(

@@ -1,4 +1,4 @@
-"""Which signs need tactile text at all: by what they are for, as the standards that the job names say."""
+"""Which signs need tactile text at all: by what they are for, as the standards of the job say."""
 
 from __future__ import annotations
 
@@ -15,6 +15,9 @@ from signrules.rules.known import known_word
 from signrules.rules.relieved import is_built
 from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard
 
+Passes = Mapping[str, Pass]
+Standards = tuple[Standard, ...]
+
 RAISED_TEXT, BRAILLE_CELLS = "raised text", "braille cells"
 NONE, NOT_NEEDED = "none", "not needed"
 
@@ -27,16 +30,16 @@ NONE, NOT_NEEDED = "none", "not needed"
     breaks={"signs.room-214.braille.cells": None},
     meets={},
 )
-def tactile(item: Sign, passes: Mapping[str, Pass], standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """Whether a sign that must be read by touch has raised text, and whether it has braille.
 
-    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that shows
-    the way or informs, and a directory, a temporary sign or the name of an occupant, needs neither.
-    Raised text is a text, and either the section `raised` or a pass that builds it. Braille is its
-    cells: sizes of dots are no braille. Without a kind nothing can be told, and that is not assessed.
+    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that
+    shows the way or informs, and a directory, a temporary sign or the name of an occupant, needs
+    neither. Raised text is a text, and either the section `raised` or a pass that builds it.
+    Braille is its cells: sizes of dots are none. Without a kind nothing is assessed.
 
     Why it matters: people who cannot see the sign find the room by its text under their fingers.
-    A job that breaks it: a sign of kind `permanent-room` of whose braille the sizes alone are stated.
+    A job that breaks it: a sign of kind `permanent-room` that states sizes of dots and no cells.
     One that meets it: a sign of kind `permanent-room` with raised characters, text and cells.
     """
     for standard in standards:
@@ -54,7 +57,7 @@ def tactile(item: Sign, passes: Mapping[str, Pass], standards: tuple[Standard, .
             yield _undecided(item, standard, scope[0])
 
 
-def _raised_text(sign: Sign, passes: Mapping[str, Pass], standard: Standard, row: Row) -> Draft:
+def _raised_text(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Draft:
     says_something = any(line.strip() for line in sign.text)
     characters = sign.raised is not None or is_built(sign, passes, "raised")
     advice = "Add raised characters: the section raised, or a pass that builds them."
@@ -68,11 +71,12 @@ def _raised_text(sign: Sign, passes: Mapping[str, Pass], standard: Standard, row
 def _braille_cells(sign: Sign, standard: Standard, row: Row) -> Draft:
     advice = f"State its cells, in {path_of(sign, 'braille.cells')}; sizes alone are no braille."
     what = f"the braille of a sign of kind {sign.kind}"
-    return _word(what, BRAILLE_CELLS if has_cells(sign) else NONE, BRAILLE_CELLS, standard, row, advice)
+    found = BRAILLE_CELLS if has_cells(sign) else NONE
+    return _word(what, found, BRAILLE_CELLS, standard, row, advice)
 
 
-def _unsaid_sizes(sign: Sign, passes: Mapping[str, Pass], standard: Standard, row: Row) -> Iterator[Draft]:
-    """Characters that a pass builds and of which the sign says nothing: no other rule looks at them."""
+def _unsaid_sizes(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Iterator[Draft]:
+    """Characters that a pass builds and the sign says nothing of: no other rule looks at them."""
     if sign.raised is None and is_built(sign, passes, "raised"):
         source, level = source_of(standard, row), Level(row.level)
         what = "the form and size of the raised characters that a pass builds"
@@ -89,7 +93,14 @@ def _undecided(sign: Sign, standard: Standard, row: Row) -> Draft:
     return evolve(draft, advice=f"{standard.id} does not speak of signs of kind {sign.kind}")
 
 
-def _word(what: str, found: str, allowed: str, standard: Standard, row: Row, advice: str = "") -> Draft:
+def _word(
+    what: str,
+    found: str,
+    allowed: str,
+    standard: Standard,
+    row: Row,
+    advice: str = "",
+) -> Draft:
     return one_of(
         what,
         found=found,
@@ -108,7 +119,7 @@ def _word(what: str, found: str, allowed: str, standard: Standard, row: Row, adv
     breaks={"signs.room-214.kind": "permenent-room"},
     meets={},
 )
-def kind(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def kind(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether a table of the job knows the kind of the sign, by that very word.
 
     Tables that say nothing of what signs are for are not asked.
@@ -136,7 +147,7 @@ def _kinds(standard: Standard) -> tuple[Row, ...]:
     level=Level.STOP,
     meets={},
 )
-def unread(item: Sign, passes: Mapping[str, Pass]) -> Iterator[Draft]:
+def unread(item: Sign, passes: Passes) -> Iterator[Draft]:
     """Whether a sign whose braille a pass builds states the cells that the dots make.
 
     Why it matters: dots left over from another sign print like any other, and say something else.
@@ -158,4 +169,8 @@ def has_cells(sign: Sign) -> bool:
     return any("\u2801" <= cell <= "\u28ff" for cell in cells)
 
 
-SCOPE_RULES = RuleSet("scope", (tactile, kind, unread), "Which signs need raised characters and braille.")
+SCOPE_RULES = RuleSet(
+    "scope",
+    (tactile, kind, unread),
+    "Which signs need raised characters and braille.",
+)

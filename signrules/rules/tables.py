@@ -1,4 +1,4 @@
-"""What the tables of a job leave out: quantities on which they are silent, and laws that they loosen."""
+"""What the tables of a job leave out: what they are silent on, and laws that they loosen."""
 
 from __future__ import annotations
 
@@ -25,6 +25,8 @@ from signrules.standards.tables import (
 )
 
 Passes = Mapping[str, Pass]
+Signs = Mapping[str, Sign]
+Standards = tuple[Standard, ...]
 
 
 @rule(
@@ -44,12 +46,12 @@ Passes = Mapping[str, Pass]
         "signs.room-214.mounting.highest_braille": None,
     },
 )
-def silent(signs: Mapping[str, Sign], passes: Passes, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """What the signs state, another table limits and a table of the job does not.
 
     One check for each table names all of it: nothing of that was judged under the table.
 
-    Why it matters: a table holds what could be read, and what it lacks would look as if it were met.
+    Why it matters: a table holds what could be read, and what it lacks would look as if met.
     A job that breaks it: none can; what is not judged is for the reader to look up.
     One that meets it: signs that state only what the table limits.
     """
@@ -57,7 +59,7 @@ def silent(signs: Mapping[str, Sign], passes: Passes, standards: tuple[Standard,
     for standard in standards:
         judged = set(_judged(standard))
         unsaid = [name for name in QUANTITIES if name in limited and name not in judged]
-        found = [name for name in unsaid if any(_is_stated(sign, name, passes) for sign in signs.values())]
+        found = [name for name in unsaid if _is_stated_by_any(signs, name, passes)]
         if found:
             names = ", ".join(found)
             yield Draft(
@@ -76,13 +78,17 @@ def _limited(standards: Iterable[Standard]) -> set[str]:
 
 
 def _judged(standard: Standard) -> Iterator[str]:
-    """The quantities that are judged under a table: those of its rows, and what follows from them."""
+    """The quantities judged under a table: those of its rows, and what follows from them."""
     limited = {row.quantity for row in standard.rows}
     yield from limited
     if limited & {SCOPE, EXEMPT}:
         yield from (SCOPE, EXEMPT)
     if any(row.contrast == "weber" for row in standard.rows_for(CONTRAST)):
         yield LIGHTER
+
+
+def _is_stated_by_any(signs: Signs, quantity: str, passes: Passes) -> bool:
+    return any(_is_stated(sign, quantity, passes) for sign in signs.values())
 
 
 def _is_stated(sign: Sign, quantity: str, passes: Passes) -> bool:
@@ -154,8 +160,8 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     level=Level.REVIEW,
     meets={"standards": ["us-ca-cbc-11b"]},
 )
-def looser(standards: tuple[Standard, ...]) -> Iterator[Draft]:
-    """Whether a table of the job asks for less than the law that it amends, or than a built-in table.
+def looser(standards: Standards) -> Iterator[Draft]:
+    """Whether a table of the job asks for less than the law that it amends, or a built-in table.
 
     A table that amends another is compared with the one at the end of that chain, in everything. A
     plugin's table that stands alone is compared with each built-in table, on what both limit.

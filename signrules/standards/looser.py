@@ -13,25 +13,36 @@ from attrs import evolve
 from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import listed
 from signrules.standards.numbers import LENGTHS
-from signrules.standards.tables import EXEMPT, LEVELS, SCOPE, Looser, Row, Standard, builtin_standards
+from signrules.standards.tables import (
+    EXEMPT,
+    LEVELS,
+    SCOPE,
+    Looser,
+    Row,
+    Standard,
+    builtin_standards,
+)
 from signrules.standards.together import Common, together
 
 _Key = tuple[str, str | None, str, str | None]
+Tables = Mapping[str, Standard]
+Bases = Mapping[str, str | None]
+
 FAR_MM = 1_000_000
 """A viewing distance beyond every one at which a band begins to ask for more."""
 
 
-def compared(full: Mapping[str, Standard], own: Iterable[Standard]) -> dict[str, Standard]:
+def compared(full: Tables, own: Iterable[Standard]) -> dict[str, Standard]:
     """The same tables, each with what it asks less for: `looser`.
 
-    `full` are the tables with the rows that they take over, `own` the same with their own rows alone.
+    `full` are the tables with the rows that they take over, `own` the same with their own alone.
     A built-in table that stands alone is a law, and is compared with none.
     """
     amends = {one.id: one.amends for one in own}
     return {name: evolve(one, looser=_looser(one, full, amends)) for name, one in full.items()}
 
 
-def _looser(one: Standard, full: Mapping[str, Standard], amends: Mapping[str, str | None]) -> tuple[Looser, ...] | None:
+def _looser(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
     law = one.id
     while (base := amends[law]) is not None:
         law = base
@@ -49,7 +60,7 @@ def sentences(tables: Iterable[Standard]) -> Iterator[str]:
 
 
 def in_full(found: Iterable[Looser]) -> str:
-    """What is looser than what: "looser than us-ada-2010: braille.clear_space at least 3 mm instead of..."."""
+    """What is looser than what, law by law: "looser than us-ada-2010: ..., ...; ..."."""
     by_law: dict[str, list[str]] = {}
     for one in found:
         by_law.setdefault(one.law, []).append(str(one))
@@ -103,7 +114,7 @@ def _level(one: Common) -> int:
 
 
 def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
-    """Least heights by distance, compared wherever one of them changes: between, each is a straight line."""
+    """Least heights, compared wherever one of them changes: between, each is a straight line."""
     for theirs in (row for row in law.rows if row.bands):
         mine = [row for row in own.rows_for(theirs.quantity) if row.bands]
         asked = "as much by height and distance"
@@ -111,17 +122,28 @@ def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
             if whole:
                 yield Looser(law.id, theirs.quantity, "no least by height and distance", asked)
             continue
-        places = _places((*mine, theirs))
-        below = [at for at in places if max(_least(row, *at) for row in mine) < _least(theirs, *at) - GUARD_MM]
-        if below:
-            floor, distance = below[0]
-            least = max(_least(row, floor, distance) for row in mine)
+        lower = next((at for at in _places((*mine, theirs)) if _is_below(mine, theirs, at)), None)
+        if lower is not None:
+            floor, distance = lower
             where = f" (hung at {floor:g} mm, read from {distance:g} mm)"
-            wanted = f"at least {_least(theirs, floor, distance):g} mm{where}"
-            yield Looser(law.id, theirs.quantity, f"at least {least:g} mm", wanted)
+            wanted = f"at least {_least(theirs, lower):g} mm{where}"
+            given = f"at least {_strictest(mine, lower):g} mm"
+            yield Looser(law.id, theirs.quantity, given, wanted)
 
 
-def _places(rows: Iterable[Row]) -> list[tuple[float, float]]:
+Place = tuple[float, float]
+"""How high a sign hangs above the floor, and from how far it is read, in mm."""
+
+
+def _is_below(mine: Iterable[Row], theirs: Row, at: Place) -> bool:
+    return _strictest(mine, at) < _least(theirs, at) - GUARD_MM
+
+
+def _strictest(rows: Iterable[Row], at: Place) -> float:
+    return max(_least(row, at) for row in rows)
+
+
+def _places(rows: Iterable[Row]) -> list[Place]:
     bands = [band for row in rows for band in row.bands]
     ends = sorted({band.up_to.number for band in bands if band.up_to is not None})
     floors = [*ends, (ends[-1] if ends else 0.0) + 1.0]
@@ -129,15 +151,16 @@ def _places(rows: Iterable[Row]) -> list[tuple[float, float]]:
     return [(floor, distance) for floor in floors for distance in distances]
 
 
-def _least(row: Row, floor: float, distance: float) -> float:
+def _least(row: Row, at: Place) -> float:
     assert row.per_foot is not None
+    floor, distance = at
     band = next(band for band in row.bands if band.up_to is None or floor <= band.up_to.number)
     beyond = max(0.0, distance - band.distance.number)
     return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])
 
 
 def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
-    """Kinds of sign that the law wants tactile and the table does not, or that only the table lets go."""
+    """Kinds of sign that the law wants tactile and the table does not, or only the table lets go."""
     if not whole and not (own.rows_for(SCOPE) or own.rows_for(EXEMPT)):
         return
     mine, theirs = _kinds(own, SCOPE), _kinds(law, SCOPE)

@@ -311,7 +311,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         ),
         Pass("ink-on-dots", "colour", areas=around_dots, gap=Gap(exact(0.0), "build-up"), over=("dots",)),
     ]
-    text, cells = draw(st.sampled_from([("ROOM", "\u2817\u2815\u2815\u280d"), ("EXIT", "\u2811\u282d\u280a\u281e")]))
+    text, cells = draw(st.sampled_from([("ROOM", "⠗⠕⠕⠍"), ("EXIT", "⠑⠭⠊⠞")]))
     sign = Sign(
         id="room",
         kind="permanent-room",

@@ -8,7 +8,7 @@ from signrules.plugins import Plugins
 
 
 def assert_no_looser_table(plugins: Plugins, *, but: Mapping[str, str] | None = None) -> None:
-    """Raises AssertionError where a table asks for less than the law that it amends, or a built-in one.
+    """Raises AssertionError where a table asks for less than the law that it amends, or a built-in.
 
     `but` are limits that are meant to be looser, as `table quantity`, such as
     "our-county braille.clear_space", each with the reason. Raises ValueError for one that has no
