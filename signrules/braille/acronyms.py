@@ -13,7 +13,7 @@ from signrules.braille.contractions import ALONE, SHORTFORMS, grouped, spelled
 from signrules.model.sign import CONTRACTED
 
 STAND_IN = "xqx"
-"""What a translator is given in place of an acronym that has punctuation beside it: no word, and never contracted."""
+"""What a translator hears for an acronym with punctuation beside it: no word, never contracted."""
 
 _STAND_IN_CELLS = spelled(STAND_IN)
 _BEFORE = re.compile(r"(?:^|[\s\-–—])[(\[{\"'“‘]*\Z")
@@ -24,8 +24,8 @@ _AFTER = re.compile(r"(?:['’]\w{1,2})?[)\]}\"'”’.,;:!?]*(?:\Z|[\s\-–—]
 class Acronym:
     """An acronym in a line of text, from `start` to `end`.
 
-    `alone` says whether its letters stand alone, with no more than punctuation beside them (The Rules of Unified
-    English Braille, 2013, 2.6), `whole` whether it is a word of the line by itself.
+    `alone` says whether its letters stand alone, with no more than punctuation beside them (The
+    Rules of Unified English Braille, 2013, 2.6), `whole` whether it is a word by itself.
     """
 
     start: int
@@ -35,10 +35,10 @@ class Acronym:
     whole: bool
 
     def cells(self, spell: Callable[[str], str], grade: str) -> str:
-        """Two capital indicators and the letters (8.4, 10.1.3), as `spell` writes them where that reads as no word.
+        """Two capital indicators and the letters: as `spell` writes them, if that is no word.
 
-        In contracted braille letters that would read as a shortform have a grade 1 indicator first (5.7, 10.9; from
-        memory).
+        In contracted braille letters that would read as a shortform have a grade 1 indicator first.
+        Source: the same rules, 8.4 and 10.1.3; 5.7 and 10.9 from memory.
         """
         letters, plain = spell(self.letters), spelled(self.letters)
         if self.alone and letters in ALONE and letters != plain:
@@ -48,7 +48,10 @@ class Acronym:
 
 
 def ways_to_spell(grade: str) -> tuple[Callable[[str], str], ...]:
-    """How the letters of acronyms may be written, the plainest way first: in contracted braille with groupsigns too."""
+    """How the letters of acronyms may be written, the plainest way first.
+
+    In contracted braille that is with groupsigns too.
+    """
     return (spelled, grouped) if grade == CONTRACTED else (spelled,)
 
 
@@ -66,7 +69,7 @@ def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
 
 
 def with_capitals(form: str, line: str, acronyms: Collection[str]) -> str:
-    """A line in small letters, its acronyms as they stand in the text; both lines are equally long."""
+    """A line in small letters, its acronyms as they stand in the text, which is as long."""
     chars = list(form)
     for match in _listed(line, acronyms):
         chars[match.start() : match.end()] = match[0]
@@ -83,18 +86,27 @@ def translated_around(
 ) -> tuple[str, Sequence[Acronym]] | None:
     """The cells of a line with stand-ins for its acronyms, and which of them have one.
 
-    None where nobody translates. Acronyms that are whole words cut the line; a translator hears the rest. Where it
-    makes something else of a stand-in, it is given the acronyms beside punctuation as they stand.
+    None where nobody translates. Acronyms that are whole words cut the line; a translator hears
+    the rest. Where it makes something else of a stand-in, it is given the acronyms beside
+    punctuation as they stand.
     """
-    whole = [one for one in acronyms if one.whole]
     cells = _in_runs(_with_stand_ins(form, acronyms), translate)
-    if cells is None or cells.count(_STAND_IN_CELLS) == len(acronyms):
-        return None if cells is None else (cells, acronyms)
+    if cells is None:
+        return None
+    if cells.count(_STAND_IN_CELLS) == len(acronyms):
+        return cells, acronyms
+    whole = [one for one in acronyms if one.whole]
     cells = _in_runs(_with_stand_ins(form, whole), translate)
     return None if cells is None else (cells, whole)
 
 
-def without_stand_ins(cells: str, acronyms: Sequence[Acronym], spell: Callable[[str], str], grade: str) -> str:
+def without_stand_ins(
+    cells: str,
+    acronyms: Sequence[Acronym],
+    *,
+    spell: Callable[[str], str],
+    grade: str,
+) -> str:
     """The cells with those of the acronyms in place of the stand-ins."""
     spellings = iter([one.cells(spell, grade) for one in acronyms])
     return re.sub(_STAND_IN_CELLS, lambda match: next(spellings, match[0]), cells)

@@ -86,8 +86,12 @@ def joined(cells: str) -> str:
 
 
 def in_lines(cells: str, *, like: str) -> str:
-    """Cells with line ends after as many words as in others; one line where those have another number of words."""
-    words, lengths = joined(cells).split(BLANK), [len(line.replace(BLANK, " ").split()) for line in like.splitlines()]
+    """Cells with line ends after as many words as in others.
+
+    One line where the others have another number of words.
+    """
+    words = joined(cells).split(BLANK)
+    lengths = [len(line.replace(BLANK, " ").split()) for line in like.splitlines()]
     if sum(lengths) != len(words):
         return joined(cells)
     rest = iter(words)

@@ -1,7 +1,7 @@
-"""The contractions of Unified English Braille: what cells stand for besides letters, digits and punctuation.
+"""The contractions of Unified English Braille: what cells mean besides letters, digits and signs.
 
-Source: The Rules of Unified English Braille, second edition 2013, sections 10.1 to 10.9 and appendix 1, from memory.
-The tests of the plugin for liblouis hold them against that library.
+Source: The Rules of Unified English Braille, second edition 2013, sections 10.1 to 10.9 and
+appendix 1, from memory. The tests of the plugin for liblouis hold them against that library.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ GROUPS = _table("""
     ch ⠡ gh ⠣ sh ⠩ th ⠹ wh ⠱ ed ⠫ er ⠻ ou ⠳ ow ⠪ st ⠌ ing ⠬ ar ⠜
     en ⠢ in ⠔
 """)
-"""Groupsigns that stand anywhere in a word: the strong ones (10.4), and the two lower ones that do (10.6.8)."""
+"""Groupsigns that stand anywhere in a word: the strong ones (10.4), and two lower ones (10.6.8)."""
 
 ANYWHERE: Mapping[str, str] = MappingProxyType({**WORDS_OR_GROUPS, **GROUPS})
 """What one cell stands for in any place of a word, besides its letter."""
@@ -84,7 +84,7 @@ def spelled(letters: str) -> str:
 
 
 def grouped(letters: str) -> str:
-    """The cells of letters with the groupsigns that stand anywhere in a word, those of most letters first."""
+    """The cells of letters with groupsigns that stand anywhere, those of most letters first."""
     signs = sorted(ANYWHERE.items(), key=lambda one: -len(one[1]))
     left, cells = letters.lower(), ""
     while left:

@@ -1,8 +1,9 @@
 """What English braille says when it is read, contracted or not: the way back from cells to text.
 
-It reads more than a transcriber would write: a word that is contracted in part, or with capitals where none are due.
-So it tells the right text in another style from another text. Source: as in `signrules.braille.contractions`; symbols
-and indicators are those of The Rules of Unified English Braille, second edition 2013, sections 3 and 5 to 8.
+It reads more than a transcriber would write: a word that is contracted in part, or with capitals
+where none are due. So it tells the right text in another style from another text. Source: as in
+`signrules.braille.contractions`; symbols and indicators are those of The Rules of Unified English
+Braille, second edition 2013, sections 3 and 5 to 8, from memory.
 """
 
 from __future__ import annotations
@@ -12,7 +13,15 @@ import unicodedata
 from collections.abc import Iterator
 
 from signrules.braille.cells import BLANK, CAPITAL, DIGITS, GRADE_1, LETTERS, TERMINATOR
-from signrules.braille.contractions import ALONE, ANYWHERE, BETWEEN, FINAL, FIRST, INITIAL, SHORTFORMS
+from signrules.braille.contractions import (
+    ALONE,
+    ANYWHERE,
+    BETWEEN,
+    FINAL,
+    FIRST,
+    INITIAL,
+    SHORTFORMS,
+)
 from signrules.model.sign import CONTRACTED
 
 _LETTER_OF = {cells: letter for letter, cells in LETTERS.items()}
@@ -43,7 +52,10 @@ _POINT = re.compile("(?<=[^⠠⠰])⠲")
 _INDICATORS = re.compile(r"(⠰{0,3})⠠{0,3}")
 
 _BEFORE, _AFTER = ("", "-", "–", "("), ("", "-", "–", ")", "'")
-"""Between one of each, letters stand alone (2.6): there are wordsigns and shortforms. "" is the end of the word."""
+"""Between one of each, letters stand alone (2.6), and may be a wordsign or a shortform.
+
+"" is an end of the word.
+"""
 
 _PLAIN = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "—": "–", "\u2044": "/"})
 
@@ -86,7 +98,7 @@ def _fraction(char: str) -> str:
 
 
 def _said(part: str) -> str:
-    """What a part stands for to its neighbours: its symbol, a digit for any number, a letter for any letters."""
+    """What a part is to its neighbours: its symbol, "0" for any number, "x" for any letters."""
     if part in _SYMBOLS:
         return _SYMBOLS[part]
     return "0" if _NUMBER.fullmatch(part) else "x"

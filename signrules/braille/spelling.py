@@ -79,10 +79,11 @@ def expected(
     proper: Iterable[str] = (),
     acronyms: Collection[str] = (),
 ) -> tuple[str, ...] | None:
-    """The cells that may stand for a text in a grade, each as one line; None where nobody translates.
+    """The cells that may stand for a text in a grade, each as one line.
 
-    Acronyms of two or more plain letters are spelled out here, so that no translator takes them for words; see
-    `signrules.braille.acronyms`. In contracted braille they may also have groupsigns.
+    None where nobody translates. Acronyms of two or more plain letters are spelled out here, so
+    that no translator takes them for words; see `signrules.braille.acronyms`. In contracted braille
+    they may also have groupsigns.
     """
     line = " ".join(words_of(text))
     listed = acronyms_in(line, acronyms)
@@ -92,7 +93,7 @@ def expected(
         if around is None:
             return None
         for spell in ways_to_spell(grade):
-            found.append(without_stand_ins(*around, spell, grade))
+            found.append(without_stand_ins(*around, spell=spell, grade=grade))
     return tuple(dict.fromkeys(found))
 
 
@@ -137,9 +138,11 @@ def numbers_of(text: Iterable[str]) -> list[str]:
     A point before the first digit is left out. 3½ is three numbers: 3, 1 and 2.
     """
     plain = "".join(_plain_digits(each) for each in " ".join(text))
-    return [
-        NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number) for number in _NUMBER.findall(plain)
-    ]
+    return [_number_in_cells(number) for number in _NUMBER.findall(plain)]
+
+
+def _number_in_cells(number: str) -> str:
+    return NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number)
 
 
 def _plain_digits(char: str) -> str:

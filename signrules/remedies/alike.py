@@ -125,7 +125,9 @@ class Alike:
         for place, leaves in altered(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
                 fits = other != place and other not in own and (among is None or other in among)
-                if not (fits and other in rows and may_repeat(leaves, self._at[place], rows[other])):
+                if not fits or other not in rows:
+                    continue
+                if not may_repeat(leaves, self._at[place], rows[other]):
                     continue
                 if with_leaves(rows[other], leaves) is not None:
                     repeated.setdefault(other, leaves)
@@ -217,11 +219,11 @@ def leaves_of(was: Any, row: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[
 
 
 def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
-    """Whether what was changed in a row may be changed in another: cells only where both signs say the same."""
+    """Whether a change of a row may be made in another: of cells only where both say the same."""
     if ("braille", "cells") not in leaves:
         return True
-    words = [(one.text, one.braille.proper, one.braille.acronyms) for one in (row, other)]
-    return bool(words[0] == words[1])
+    words, others = ((one.text, one.braille.proper, one.braille.acronyms) for one in (row, other))
+    return bool(words == others)
 
 
 def with_leaves(row: Any, leaves: Leaves) -> Any:

@@ -130,16 +130,18 @@ def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def translated(check: Check, judged: Judged) -> Iterator[Change]:
-    """The cells that the translator gives for the text of the sign; none where no translator has judged them."""
+    """The cells that the translator gives for the text; none where none has judged them."""
     sign = _sign(check, judged)
     if sign is None or sign.braille is None or sign.braille.cells is None:
         return
-    known = (other for other in judged.checks if other.subjects[0] == check.subjects[0] and other.rule == CELLS)
-    for cells in dict.fromkeys(other.allowed[0] for other in known if other.allowed):
+    subject = check.subjects[0]
+    found = [one for one in judged.checks if one.rule == CELLS and one.subjects[0] == subject]
+    for cells in dict.fromkeys(one.allowed[0] for one in found if one.allowed):
         lines = in_lines(cells, like=sign.braille.cells)
         shown = lines.replace("\n", " ")
-        text = f"Set the cells of {sign.id} to {shown}, as the translator has them, and have a reader proof them."
-        yield change(text, of_section(sign.id, "braille", cells=lines))
+        text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
+        edit = of_section(sign.id, "braille", cells=lines)
+        yield change(f"{text}, and have a reader proof them.", edit)
 
 
 def layers(check: Check, judged: Judged) -> Iterator[Change]:

@@ -40,10 +40,10 @@ TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as 
 def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """The cells say what the text of the sign says, in the grade that the sign states or its standards ask for.
 
-    The text is taken in lower case, but for the names and acronyms that the sign lists; letters that stand alone and
-    the first letter of a sentence may be capitals or not. Cells that say another text are STOP. Cells that say the
-    right text in another style (the other grade, a word that is contracted in part, capitals in other places) are
-    REVIEW: a translator is no proofreader.
+    The text is taken in lower case, but for names and acronyms that the sign lists; letters that
+    stand alone and the first letter of a sentence may be capitals or not. Cells that say another
+    text are STOP. Cells that say the right text in another style (the other grade, a word that is
+    contracted in part, capitals in other places) are REVIEW: a translator is no proofreader.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
     A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
@@ -72,7 +72,8 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
     allowed = expected_cells(braille, item.text, partial(translated, grade), grade)
     if allowed is None:
         absent = TRANSLATOR.format(language=braille.language, grade=grade)
-        return Draft(what, missing=absent, advice=f"there is no {absent.removeprefix('a ')}; install one")
+        advice = f"there is no {absent.removeprefix('a ')}; install one"
+        return Draft(what, missing=absent, advice=advice)
     found = joined(cells)
     draft = one_of(what, found=found, allowed=allowed)
     if draft.outcome is Outcome.MET:
@@ -89,11 +90,10 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
 
 
 def _difference(found: str, wanted: str) -> str:
-    number, one, other = next(
-        (number, one, other) for number, (one, other) in enumerate(zip_longest(found, wanted), 1) if one != other
-    )
-    first, second = ("the end" if each is None else name_of(each) for each in (one, other))
-    return f"The first difference is at cell {number}: {first}, not {second}."
+    pairs = list(zip_longest(found, wanted))
+    at = next(at for at, (one, other) in enumerate(pairs) if one != other)
+    first, second = ("the end" if each is None else name_of(each) for each in pairs[at])
+    return f"The first difference is at cell {at + 1}: {first}, not {second}."
 
 
 @rule(
@@ -108,8 +108,8 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
 
     It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
-    The sign lists its names and acronyms, as nobody else can know them. The level is that of the standard's row. It
-    needs no translator. Languages other than English are not assessed.
+    The sign lists its names and acronyms, as nobody else can know them. The level is that of the
+    standard's row. It needs no translator. Languages other than English are not assessed.
 
     Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
     A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
@@ -156,9 +156,9 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
 def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
 
-    It is judged where text or cells have a number, whatever the standards say; where one has a row of its own on it,
-    source and level are those of the row. Languages other than English, whose braille may write numbers in another
-    way, are not assessed.
+    It is judged where text or cells have a number, whatever the standards say; where one has a row
+    of its own on it, source and level are those of the row. Languages other than English, whose
+    braille may write numbers in another way, are not assessed.
 
     Why it matters: a sign with the number of another room is worse than none.
     A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
