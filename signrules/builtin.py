@@ -22,10 +22,13 @@ def signrules_rule_sets() -> tuple[RuleSet, ...]:
     from signrules.rules.gap_setting import GAP
     from signrules.rules.ordering import ORDER
     from signrules.rules.registration import REGISTRATION
-    from signrules.rules.sheets import HOLD, THICKNESS
+    from signrules.rules.sheets import HOLD, MATERIAL, THICKNESS
+    from signrules.rules.tables import TABLE_RULES
     from signrules.rules.throwing import THROW
 
-    return (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION, THICKNESS, HOLD, *ACCESSIBILITY)
+    of_sheets = (MATERIAL, THICKNESS, HOLD)
+    of_passes = (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION)
+    return (*of_passes, *of_sheets, *ACCESSIBILITY, TABLE_RULES)
 
 
 @hookimpl

@@ -7,6 +7,7 @@ from typing import Any
 
 from attrs import field, frozen
 
+from signrules.model.declared import Metadata
 from signrules.model.declaring import (
     any_text,
     id_of,
@@ -30,7 +31,7 @@ REFERENCES = ("media", "build-up", "bed")
 SIDES = ("front", "back")
 SURFACES = ("lowest", "highest")
 HANDLINGS = ("reload", "flip", "release", "pause")
-FEATURES = ("braille", "raised")
+FEATURES = ("braille", "raised", "visual")
 
 
 @frozen
@@ -55,7 +56,12 @@ def _is_area(value: object) -> bool:
     return all(is_length(side) and side >= SMALLEST_MM for side in sides)
 
 
-AREA = own_kind("area", "four lengths [x, y, width, height]", _check_area)
+def area_of(meaning: str) -> Metadata:
+    """A field that holds one area."""
+    return own_kind("area", "four lengths [x, y, width, height]", _check_area, meaning)
+
+
+AREA = area_of("")
 
 
 @frozen
@@ -65,9 +71,7 @@ class Gap:
     offset: Interval = field(metadata=toleranced_length("at least 0", usual=(0.0, 10.0)))
     reference: str = field(
         default="media",
-        metadata=one_word_of(
-            REFERENCES, "over the sheet, over the highest ink on it, or over the bed", key="from"
-        ),
+        metadata=one_word_of(REFERENCES, "over the sheet, over the highest ink on it, or over the bed", key="from"),
     )
 
 
@@ -122,9 +126,7 @@ class Pass:
     directions: int = field(default=2, metadata=one_number_of((1, 2), "1: prints one-way"))
     crisp_on: str = field(
         default="lowest",
-        metadata=one_word_of(
-            SURFACES, "the surface where the landing error must be within tolerance"
-        ),
+        metadata=one_word_of(SURFACES, "the surface where the landing error must be within tolerance"),
     )
     sheet_temperature: float | None = field(
         default=None,
@@ -139,9 +141,7 @@ class Pass:
     )
     over: tuple[str, ...] = field(
         default=(),
-        metadata=ids_of(
-            "passes", "passes on whose ink it lands: after them, and registered to them"
-        ),
+        metadata=ids_of("passes", "passes on whose ink it lands: after them, and registered to them"),
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")
@@ -153,7 +153,7 @@ class Pass:
     builds: str | None = field(
         default=None,
         metadata=any_text(
-            'the feature that it builds: `"room-214.braille"` or `"room-214.raised"`; '
+            'the feature that it builds: `"room-214.braille"`, `"room-214.raised"` or `"room-214.visual"`; '
             "the pass is on the sheet of that sign"
         ),
     )
@@ -178,9 +178,7 @@ class Handling:
     )
     locates_by: str | None = field(
         default=None,
-        metadata=short_name(
-            "the method of `printer.locating` by which every sheet of the load is put back"
-        ),
+        metadata=short_name("the method of `printer.locating` by which every sheet of the load is put back"),
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")

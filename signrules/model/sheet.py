@@ -17,6 +17,7 @@ from signrules.model.declaring import (
     two_lengths,
 )
 from signrules.model.limits import SMALLEST_MM, THINNEST_MM
+from signrules.model.passes import SIDES
 from signrules.model.quantities import Interval
 
 FLAT = Interval.exact(0.0)
@@ -40,13 +41,9 @@ class Media:
     """
 
     id: str = field(metadata=id_text("without `.`, `[` and `]`, as all ids"))
-    thickness: Interval = field(
-        metadata=toleranced_length("of the bare sheet", least=SMALLEST_MM, usual=(0.2, 25.0))
-    )
+    thickness: Interval = field(metadata=toleranced_length("of the bare sheet", least=SMALLEST_MM, usual=(0.2, 25.0)))
     size: tuple[float, float] = field(
-        metadata=two_lengths(
-            plain_length("", least=SMALLEST_MM, usual=(20.0, 3300.0)), "along x and y"
-        )
+        metadata=two_lengths(plain_length("", least=SMALLEST_MM, usual=(20.0, 3300.0)), "along x and y")
     )
     at: tuple[float, float] = field(
         default=(0.0, 0.0), metadata=two_lengths(plain_length(""), "lower corner on the bed")
@@ -59,14 +56,20 @@ class Media:
     )
     bow: Interval = field(
         default=FLAT,
-        metadata=toleranced_length(
-            "how far the sheet may stand off the bed; its high end counts", usual=(0.0, 3.0)
-        ),
+        metadata=toleranced_length("how far the sheet may stand off the bed; its high end counts", usual=(0.0, 3.0)),
     )
     hold: str | None = field(default=None, metadata=one_word_of(HOLDS, "what keeps it in place"))
     load: str = field(
         default=ONLY_LOAD,
         metadata=short_name("the bed load; sheets of one load lie on the bed together"),
+    )
+    up: str = field(
+        default="front",
+        metadata=one_word_of(
+            SIDES,
+            "the side that lies up when the sheet first goes on the bed; each flip turns it. Put on again after "
+            "another load, it lies as it lay when it came off",
+        ),
     )
     sheet_type: str | None = field(
         default=None,
@@ -79,7 +82,7 @@ class Media:
         default=None,
         metadata=two_lengths(
             plain_length(""),
-            "the point that stays put when the sheet grows, from its lower corner",
+            "the point that stays put when the sheet grows, from its lower corner as it is loaded",
             otherwise="the far end of the sheet counts",
         ),
     )
@@ -91,15 +94,11 @@ class Media:
     )
     density: float | None = field(
         default=None,
-        metadata=quantity_of(
-            "density", "of the sheet", usual=(300.0, 9000.0), otherwise="that of `material`"
-        ),
+        metadata=quantity_of("density", "of the sheet", usual=(300.0, 9000.0), otherwise="that of `material`"),
     )
     heat_capacity: float | None = field(
         default=None,
-        metadata=quantity_of(
-            "heat capacity", "of the sheet", usual=(300.0, 2500.0), otherwise="that of `material`"
-        ),
+        metadata=quantity_of("heat capacity", "of the sheet", usual=(300.0, 2500.0), otherwise="that of `material`"),
     )
     vacuum_pressure: float | None = field(
         default=None,
@@ -107,9 +106,7 @@ class Media:
     )
     vacuum_share: float | None = field(
         default=None,
-        metadata=plain_number(
-            "a share", 0, 1, "share of the sheet's area on which the vacuum acts"
-        ),
+        metadata=plain_number("a share", 0, 1, "share of the sheet's area on which the vacuum acts"),
     )
     friction: float | None = field(
         default=None,
@@ -129,8 +126,6 @@ class Ink:
 
     id: str = field(metadata=id_text("what passes name it by"))
     layer: Interval = field(
-        metadata=toleranced_length(
-            "cured thickness of one layer", least=THINNEST_MM, usual=(0.002, 0.1)
-        )
+        metadata=toleranced_length("cured thickness of one layer", least=THINNEST_MM, usual=(0.002, 0.1))
     )
     role: str | None = field(default=None, metadata=one_word_of(ROLES, "what it is for"))

@@ -21,13 +21,16 @@ from signrules.model.declaring import (
     table_of,
     toleranced_length,
 )
+from signrules.model.passes import Area, area_of
 from signrules.model.quantities import Interval
 
 CASES = ("upper", "lower", "mixed")
 STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "other")
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
-GRADES = ("contracted", "uncontracted")
+POSITIONS = ("below", "above", "beside")
+TOPS = ("far", "near", "left", "right")
+CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 
 # Usual ranges: common practice, no published source.
 
@@ -48,26 +51,18 @@ def _share(meaning: str, most: float, noun: str, usual: Usual = None) -> Metadat
 class Braille:
     """Braille of a sign. `cells` are Unicode braille patterns; spacings are centre to centre."""
 
-    cells: str | None = field(
-        default=None, metadata=braille_cells("spaces and line ends may stand between")
-    )
-    dot_diameter: Interval | None = field(
-        default=None, metadata=toleranced_length("at the base", usual=(1.0, 2.2))
-    )
+    cells: str | None = field(default=None, metadata=braille_cells("spaces and line ends may stand between"))
+    dot_diameter: Interval | None = field(default=None, metadata=toleranced_length("at the base", usual=(1.0, 2.2)))
     dot_spacing: Interval | None = field(
         default=None, metadata=toleranced_length("centre to centre within a cell", usual=(2.0, 3.2))
     )
     cell_spacing: Interval | None = field(
         default=None,
-        metadata=toleranced_length(
-            "centre to centre of the same dot in the next cell", usual=(5.0, 9.0)
-        ),
+        metadata=toleranced_length("centre to centre of the same dot in the next cell", usual=(5.0, 9.0)),
     )
     line_spacing: Interval | None = field(
         default=None,
-        metadata=toleranced_length(
-            "centre to centre of the same dot in the next line", usual=(9.0, 16.0)
-        ),
+        metadata=toleranced_length("centre to centre of the same dot in the next line", usual=(9.0, 16.0)),
     )
     dot_height: Interval | None = field(
         default=None, metadata=toleranced_length("where no pass builds the dots", usual=(0.1, 1.5))
@@ -82,18 +77,14 @@ class Braille:
     )
     below_text: Interval | None = field(
         default=None,
-        metadata=toleranced_length(
-            "from the last line of raised text down to the braille", usual=(3.0, 100.0)
-        ),
+        metadata=toleranced_length("from the last line of raised text down to the braille", usual=(3.0, 100.0)),
     )
     shape: str | None = field(default=None, metadata=one_word_of(SHAPES, "of the dots"))
     grade: str | None = field(
         default=None,
         metadata=one_word_of(GRADES, "what the cells are", otherwise="what the standards ask for"),
     )
-    language: str = field(
-        default="en", metadata=short_name("language tag of the text, for a translator")
-    )
+    language: str = field(default="en", metadata=short_name("language tag of the text, for a translator"))
     proper: tuple[str, ...] = field(
         default=(),
         metadata=_texts(
@@ -103,9 +94,11 @@ class Braille:
     )
     acronyms: tuple[str, ...] = field(
         default=(),
-        metadata=_texts(
-            'words of the text that are spelled out in capitals: `["IT"]`', "a list of acronyms"
-        ),
+        metadata=_texts('words of the text that are spelled out in capitals: `["IT"]`', "a list of acronyms"),
+    )
+    position: str | None = field(
+        default=None,
+        metadata=one_word_of(POSITIONS, "where it lies, seen from the whole of the text that it repeats"),
     )
 
 
@@ -113,17 +106,11 @@ class Braille:
 class Raised:
     """Raised characters: height and stroke of the capital I, gap between characters, baseline to baseline."""
 
-    height: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital I", usual=(6.0, 120.0))
-    )
-    stroke: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital I", usual=(0.8, 25.0))
-    )
+    height: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(6.0, 120.0)))
+    stroke: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(0.8, 25.0)))
     depth: Interval | None = field(
         default=None,
-        metadata=toleranced_length(
-            "relief, where no pass builds the characters", usual=(0.2, 10.0)
-        ),
+        metadata=toleranced_length("relief, where no pass builds the characters", usual=(0.2, 10.0)),
     )
     spacing: Interval | None = field(
         default=None,
@@ -134,11 +121,13 @@ class Raised:
     )
     case: str | None = field(default=None, metadata=one_word_of(CASES, "of the characters"))
     style: str | None = field(default=None, metadata=one_word_of(STYLES, "of the typeface"))
-    width: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital O", usual=(4.0, 150.0))
-    )
+    width: Interval | None = field(default=None, metadata=toleranced_length("of the capital O", usual=(4.0, 150.0)))
     word_spacing: Interval | None = field(
         default=None, metadata=toleranced_length("gap between words", usual=(2.0, 120.0))
+    )
+    clear_space: Interval | None = field(
+        default=None,
+        metadata=toleranced_length("to raised borders and decoration", usual=(3.0, 300.0)),
     )
 
 
@@ -146,12 +135,8 @@ class Raised:
 class Visual:
     """Characters read by eye."""
 
-    height: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital I", usual=(3.0, 600.0))
-    )
-    stroke: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0))
-    )
+    height: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(3.0, 600.0)))
+    stroke: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0)))
     spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length("gap between neighbouring characters", usual=(0.2, 200.0)),
@@ -166,9 +151,7 @@ class Visual:
     above_floor: Interval | None = field(
         default=None, metadata=toleranced_length("of the baseline", usual=(500.0, 8000.0))
     )
-    width: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
-    )
+    width: Interval | None = field(default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0)))
 
 
 @frozen
@@ -187,9 +170,7 @@ class Pictogram:
 class Surface:
     """Finish, light reflectance values (0 to 100) of characters and background, and gloss in gloss units."""
 
-    finish: str | None = field(
-        default=None, metadata=one_word_of(FINISHES, "of characters and background")
-    )
+    finish: str | None = field(default=None, metadata=one_word_of(FINISHES, "of characters and background"))
     character_lrv: float | None = field(
         default=None, metadata=_share("light reflectance value", 100, "a light reflectance value")
     )
@@ -198,9 +179,7 @@ class Surface:
     )
     gloss: float | None = field(
         default=None,
-        metadata=_share(
-            "gloss units, as a gloss meter reads them", 2000, "gloss units", (0.0, 150.0)
-        ),
+        metadata=_share("gloss units, as a gloss meter reads them", 2000, "gloss units", (0.0, 150.0)),
     )
 
 
@@ -226,18 +205,32 @@ class Mounting:
         default=None,
         metadata=toleranced_length("centre of the sign above the floor", usual=(600.0, 4000.0)),
     )
+    lowest_part: Interval | None = field(
+        default=None,
+        metadata=toleranced_length(
+            "lower edge of all raised characters and braille together, above the floor",
+            usual=(600.0, 2200.0),
+        ),
+    )
+    highest_part: Interval | None = field(
+        default=None,
+        metadata=toleranced_length(
+            "upper edge of all raised characters and braille together, above the floor",
+            usual=(600.0, 2200.0),
+        ),
+    )
+    highest_braille: Interval | None = field(
+        default=None,
+        metadata=toleranced_length("upper edge of the braille above the floor", usual=(600.0, 2200.0)),
+    )
 
 
 @frozen
 class Measured:
     """What was measured after printing; it takes the place of what is predicted. In mm."""
 
-    dot_height: tuple[float, ...] = field(
-        default=(), metadata=_lengths("one for each dot that was measured")
-    )
-    depth: tuple[float, ...] = field(
-        default=(), metadata=_lengths("one for each character that was measured")
-    )
+    dot_height: tuple[float, ...] = field(default=(), metadata=_lengths("one for each dot that was measured"))
+    depth: tuple[float, ...] = field(default=(), metadata=_lengths("one for each character that was measured"))
 
 
 @frozen
@@ -252,35 +245,21 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` needs tactile text, and `directional`, "
-            "`informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, `company-name` and "
-            "`temporary` do not"
+            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and "
+            "`directional`, `informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, "
+            "`company-name` and `temporary` do not"
         ),
     )
-    text: tuple[str, ...] = field(
-        default=(), metadata=list_of(any_text(""), "a list of texts", "its lines")
-    )
-    braille: Braille | None = field(
-        default=None, metadata=table_of(Braille, "braille", "see below")
-    )
-    raised: Raised | None = field(
-        default=None, metadata=table_of(Raised, "raised characters", "see below")
-    )
-    visual: Visual | None = field(
-        default=None, metadata=table_of(Visual, "visual characters", "see below")
-    )
-    pictogram: Pictogram | None = field(
-        default=None, metadata=table_of(Pictogram, "a pictogram", "see below")
-    )
-    surface: Surface | None = field(
-        default=None, metadata=table_of(Surface, "a surface", "see below")
-    )
-    mounting: Mounting | None = field(
-        default=None, metadata=table_of(Mounting, "mounting heights", "see below")
-    )
+    text: tuple[str, ...] = field(default=(), metadata=list_of(any_text(""), "a list of texts", "its lines"))
+    braille: Braille | None = field(default=None, metadata=table_of(Braille, "braille", "see below"))
+    raised: Raised | None = field(default=None, metadata=table_of(Raised, "raised characters", "see below"))
+    visual: Visual | None = field(default=None, metadata=table_of(Visual, "visual characters", "see below"))
+    pictogram: Pictogram | None = field(default=None, metadata=table_of(Pictogram, "a pictogram", "see below"))
+    surface: Surface | None = field(default=None, metadata=table_of(Surface, "a surface", "see below"))
+    mounting: Mounting | None = field(default=None, metadata=table_of(Mounting, "mounting heights", "see below"))
     measured: Measured | None = field(
         default=None,
-        metadata=table_of(
-            Measured, "measured values", "see below; they count in place of all others"
-        ),
+        metadata=table_of(Measured, "measured values", "see below; they count in place of all others"),
     )
+    area: Area | None = field(default=None, metadata=area_of("where it lies on its sheet"))
+    top: str = field(default="far", metadata=one_word_of(TOPS, "to which side of the bed its top points"))

@@ -6,7 +6,7 @@ places and only a handful of different stacks, so heights are reckoned for stack
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 from signrules.model.job import Job
 from signrules.model.passes import Gap
@@ -260,14 +260,14 @@ class Standing:
             self._planes[key] = HeadPlane(forms, gap, media)
         return self._planes[key]
 
-    def clearance(self, at: int, plane: HeadPlane, turned: Collection[str] = ()) -> Interval:
+    def clearance(self, at: int, plane: HeadPlane, turned: Collection[str] | None = None) -> Interval:
         """Head plane minus the highest surface in the band of a pass that has just been printed.
 
-        `turned` names the sheets that lie with their back up. In mm; <= 0 is a head strike.
+        `turned` names the sheets that lie with their back up; left out, they lie as they are loaded. In mm; <= 0 is a
+        head strike.
         """
         found: list[Interval] = []
-        for media in self.layout.in_band[at]:
-            side = "back" if media in turned else "front"
+        for media, side in self._sides_in_band(at, turned):
             base = (media, self.lift(media, side), True)
             slots, standing = self.layout.slots_in_band(at, media, side), self.side(media, side)
             if plane.holds_ink:
@@ -276,11 +276,16 @@ class Standing:
                 found.append(self._above_ink(plane, base, standing.highest(slots, self.stacks)))
         return least_of(found)
 
-    def obstacles(self, at: int, turned: Collection[str] = ()) -> Obstacles:
+    def _sides_in_band(self, at: int, turned: Collection[str] | None) -> Iterator[tuple[str, str]]:
+        """The sheets under the head in a pass, each with the side that lies up."""
+        back_up = self.job.loaded_back_up if turned is None else turned
+        for media in self.layout.in_band[at]:
+            yield media, "back" if media in back_up else "front"
+
+    def obstacles(self, at: int, turned: Collection[str] | None = None) -> Obstacles:
         """What stands in the way of a pass that has just been printed: sheets with the stacks that can be highest."""
         found = []
-        for media in self.layout.in_band[at]:
-            side = "back" if media in turned else "front"
+        for media, side in self._sides_in_band(at, turned):
             under = self.side(media, side).under(self.layout.slots_in_band(at, media, side))
             found.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
         return tuple(found)

@@ -62,13 +62,17 @@ _SHOWN = attrgetter(*(each.name for each in fields(Printing) if each.name != "pl
 
 @frozen
 class Step:
-    """One thing that the operator does. Lengths in mm; fields that a kind does not have are None."""
+    """One thing that the operator does. Lengths in mm; fields that a kind does not have are None.
+
+    `back_up` names the sheets that go on with their back up, when a load is put on.
+    """
 
     kind: str
     subject: str | None = None
     offset: float | None = None
     reference: str | None = None
     media: str | None = None
+    back_up: tuple[str, ...] | None = None
     printing: Printing | None = field(default=None, eq=False)
 
 
@@ -259,7 +263,7 @@ class _Run:
     def __init__(self, machine: Machine, choices: Mapping[int, Gap | None]) -> None:
         self.machine, self.heights, self.choices = machine, machine.heights, choices
         self.standing = machine.heights.standing()
-        self.turned: set[str] = set()
+        self.turned = set(machine.job.loaded_back_up)
         self.load: str | None = None
         self.plane: HeadPlane | None = None
         self.stated: tuple[Gap, str, HeadPlane] | None = None
@@ -281,9 +285,14 @@ class _Run:
         if self.load is not None:
             self.take_off()
             self.moves.append((position, Move(self.load, "unload")))
-        self.steps.append(Step("load", load))
+        self.steps.append(Step("load", load, back_up=self.back_up(load)))
         self.loads += 1
         self.load = load
+
+    def back_up(self, load: str) -> tuple[str, ...]:
+        """The sheets of a load that go on with their back up; put on again, each lies as it lay when it came off."""
+        on_it = (sheet.id for sheet in self.machine.job.media if sheet.load == load)
+        return tuple(media for media in on_it if media in self.turned)
 
     def take_off(self) -> None:
         if self.load is not None:
@@ -328,7 +337,7 @@ class _Run:
         )
         if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
-            self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing))
+            self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing=printing))
             self.gap_settings += paid
         self.steps.append(Step("print", item.id, printing=printing))
         self.printings[at] = printing

@@ -125,7 +125,11 @@ class Alike:
         for place, leaves in altered(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
                 fits = other != place and other not in own and (among is None or other in among)
-                if fits and other in rows and with_leaves(rows[other], leaves) is not None:
+                if not fits or other not in rows:
+                    continue
+                if not may_repeat(leaves, self._at[place], rows[other]):
+                    continue
+                if with_leaves(rows[other], leaves) is not None:
                     repeated.setdefault(other, leaves)
         if not repeated:
             return change
@@ -214,6 +218,14 @@ def leaves_of(was: Any, row: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[
             yield here, (old, new)
 
 
+def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
+    """Whether a change of a row may be made in another: of cells only where both say the same."""
+    if ("braille", "cells") not in leaves:
+        return True
+    words, others = ((one.text, one.braille.proper, one.braille.acronyms) for one in (row, other))
+    return bool(words == others)
+
+
 def with_leaves(row: Any, leaves: Leaves) -> Any:
     """A row with the same changes; None where something else stands in one of the places."""
     if any(_at(row, path) != old for path, (old, _) in leaves.items()):
@@ -285,7 +297,8 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         return evolve(row, id="", media=None, after=())
     if isinstance(row, Sign):
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
-        return evolve(row, id="", media=None, text=(), braille=braille)
+        area = row.area and evolve(row.area, x=0.0, y=0.0)
+        return evolve(row, id="", media=None, text=(), braille=braille, area=area)
     builds = None if row.builds is None else row.builds.partition(".")[2]
     unnamed: dict[str, Any] = {"media": None, "over": (), "after": (), "registers_to": None, "builds": builds}
     return evolve(row, id="", areas=_shape(row.areas), **unnamed)

@@ -18,6 +18,8 @@ from signrules.rules.checks import Check
 from signrules.rules.engine import Fault
 
 Row = TypeVar("Row", Pass, Handling, Media, Sign)
+CELLS = "braille.text"
+"""The rule that compares cells with what a translator makes of the text."""
 
 
 class Judged(Protocol):

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from signrules.braille.cells import DIGITS, NUMERIC
+import attrs
+
+from signrules.braille.cells import in_lines
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
-from signrules.model.sign import Sign
+from signrules.model.sign import Mounting, Sign
 from signrules.physics.flight import GRAVITY
 from signrules.remedies.changes import (
+    CELLS,
     Change,
     Edit,
     Judged,
@@ -91,7 +93,7 @@ def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target:
     shift = target - value.nominal
     edits: list[Edit] = []
     for section, names in (
-        ("mounting", ("lowest_tactile", "highest_tactile", "centre")),
+        ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
         ("visual", ("above_floor",)),
     ):
         heights = {name: _stated(sign, section, name) for name in names}
@@ -128,25 +130,18 @@ def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def translated(check: Check, judged: Judged) -> Iterator[Change]:
-    """The cells that the translator gives."""
+    """The cells that the translator gives for the text; none where none has judged them."""
     sign = _sign(check, judged)
-    if sign is not None and sign.braille is not None and check.found is not None and check.allowed:
-        cells = check.allowed[0]
-        text = f"Set the cells of {sign.id} to {cells}, as the translator has them, and have a reader proof them."
-        yield change(text, of_section(sign.id, "braille", cells=check.allowed[0]))
-
-
-def right_numbers(check: Check, judged: Judged) -> Iterator[Change]:
-    """The digits of the text in place of those in the cells, where there are as many numbers in both."""
-    sign = _sign(check, judged)
-    if sign is None or sign.braille is None or sign.braille.cells is None or not check.allowed:
+    if sign is None or sign.braille is None or sign.braille.cells is None:
         return
-    wanted = iter(check.allowed[0].split(" "))
-    pattern = re.compile(f"{NUMERIC}[{''.join(DIGITS.values())}]*")
-
-    cells = pattern.sub(lambda match: next(wanted, match[0]), sign.braille.cells)
-    text = f"Set the cells of {sign.id} to {cells.replace(chr(10), ' ')}, with the numbers of its text."
-    yield change(text, of_section(sign.id, "braille", cells=cells))
+    subject = check.subjects[0]
+    found = [one for one in judged.checks if one.rule == CELLS and one.subjects[0] == subject]
+    for cells in dict.fromkeys(one.allowed[0] for one in found if one.allowed):
+        lines = in_lines(cells, like=sign.braille.cells)
+        shown = lines.replace("\n", " ")
+        text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
+        edit = of_section(sign.id, "braille", cells=lines)
+        yield change(f"{text}, and have a reader proof them.", edit)
 
 
 def layers(check: Check, judged: Judged) -> Iterator[Change]:

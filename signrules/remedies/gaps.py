@@ -238,14 +238,10 @@ def plane_with(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> He
     return judged.timeline.machine.heights.head_plane(at, gap, printed)
 
 
-def stands_before(judged: Judged, at: int, everything: bool) -> tuple[frozenset[int], set[str]]:
+def stands_before(judged: Judged, at: int, everything: bool) -> tuple[frozenset[int], frozenset[str]]:
     """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
     timeline, machine = judged.timeline, judged.timeline.machine
     earlier = timeline.order[: timeline.positions[at]]
-    turned: set[str] = set()
-    for item in earlier:
-        flipped = machine.flips(item)
-        if flipped is not None:
-            turned ^= {flipped}
+    turned = machine.back_up_after(earlier)
     standing = range(machine.pass_count) if everything else earlier
     return frozenset(i for i in standing if machine.is_pass(i) and i != at), turned

@@ -155,6 +155,7 @@ _LIMITS = (
     ("raised", "height", 2.0),
     ("raised", "spacing", 0.125),
     ("raised", "depth", 0.03125),
+    ("raised", "clear_space", 0.375),
     ("mounting", "lowest_tactile", 48.0),
     ("mounting", "highest_tactile", 60.0),
 )

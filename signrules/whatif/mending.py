@@ -56,7 +56,7 @@ class Mended:
     def message(self) -> str:
         """What came of it, in words."""
         if not self.result.complete:
-            return "Nothing was mended: a rule or plugin failed, so nothing is known to be in order."
+            return "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
         if self.job is None:
             why = (
                 "all combinations of the changes that are computed were tried"
