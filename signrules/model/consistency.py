@@ -14,7 +14,12 @@ from signrules.model.declared import declared_fields, field_faults
 from signrules.model.job import Job
 from signrules.model.limits import MOST_DIAL_STEPS
 from signrules.model.passes import FEATURES, Area
-from signrules.model.placement import area_off_the_sheet, lying_on_each_other, off_the_bed, off_the_sheet
+from signrules.model.placement import (
+    area_off_the_sheet,
+    lying_on_each_other,
+    off_the_bed,
+    off_the_sheet,
+)
 from signrules.model.precedence import shortest_cycle
 from signrules.model.printer import Dial, Printer
 from signrules.model.quantities import GUARD_MM, Interval

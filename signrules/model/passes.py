@@ -153,8 +153,8 @@ class Pass:
     builds: str | None = field(
         default=None,
         metadata=any_text(
-            'the feature that it builds: `"room-214.braille"`, `"room-214.raised"` or `"room-214.visual"`; '
-            "the pass is on the sheet of that sign"
+            'the feature that it builds: `"room-214.braille"`, `"room-214.raised"` or '
+            '`"room-214.visual"`; the pass is on the sheet of that sign'
         ),
     )
 

@@ -301,6 +301,7 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
         "finish",
         "contrast",
         "scope",
+        "drawing",
     ]
     assert all(rule.name.startswith(f"{rules.name}.") for rules in ACCESSIBILITY for rule in rules.rules)
     # What a dome can be is geometry and what measured dots let expect has no limit: neither is in a table, nor are the
