@@ -2,9 +2,9 @@
 
     python tests/readability.py signrules attrs cattrs networkx pluggy jsonschema
 
-prints a Markdown table with a row for each measure and a column for each package that is installed. The measures are
-signs, not limits: code that is read once and understood scores well on them, and code that is bent to score well does not
-read better.
+prints a Markdown table with a row for each measure and a column for each package that is installed.
+The measures are signs, not limits: code that is read once and understood scores well on them, and code
+that is bent to score well does not read better.
 """
 
 from __future__ import annotations
@@ -46,7 +46,10 @@ class Module:
 
 
 def modules_of(package: str) -> list[Module]:
-    """The modules of an installed package, without tests and vendored code. Raises LookupError where it is not there."""
+    """The modules of an installed package, without tests and vendored code.
+
+    Raises LookupError where it is not installed.
+    """
     found = importlib.util.find_spec(PACKAGES.get(package, package))
     if found is None or not found.submodule_search_locations:
         raise LookupError(f"no package {package} is installed")

@@ -131,13 +131,22 @@ def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
         elif dial.step > dial.max + GUARD_MM:
             yield DocumentFault(f"{path}.gap.step", shown(dial.step), f"a step of at most {dial.max:g} mm, the max")
     if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
-        lowest, highest = part.mounting.lowest_tactile, part.mounting.highest_tactile
+        yield from _upside_down(f"{path}.mounting", part.mounting)
+
+
+def _upside_down(path: str, mounting: Mounting) -> Iterator[DocumentFault]:
+    """What is stated as the highest and lies below what is stated as the lowest."""
+    for what, names in (
+        ("baseline", ("lowest_tactile", "highest_tactile")),
+        ("edge", ("lowest_part", "highest_part")),
+    ):
+        lowest, highest = (getattr(mounting, name) for name in names)
         if not isinstance(lowest, Interval) or not isinstance(highest, Interval):
-            return
+            continue
         if lowest.low > highest.high + GUARD_MM:
             found = f"{highest.nominal:g} mm, below the lowest"
-            expected = f"the highest baseline, from {lowest.nominal:g} mm, the lowest"
-            yield DocumentFault(f"{path}.mounting.highest_tactile", found, expected)
+            expected = f"the highest {what}, from {lowest.nominal:g} mm, the lowest"
+            yield DocumentFault(f"{path}.{names[1]}", found, expected)
 
 
 def _value(row: Any, key: str) -> Any:

@@ -135,6 +135,11 @@ class Job:
         """The alignments on record that hold: those older than the last work on the heads count as not there."""
         return tuple(a for a in self.alignments if not a.stale_by(self.printer.head_work))
 
+    @cached_property
+    def loaded_back_up(self) -> frozenset[str]:
+        """The ids of the sheets that first go on the bed with their back up."""
+        return frozenset(sheet.id for sheet in self.media if sheet.up == "back")
+
     def media_named(self, id: str | None) -> Media:
         """The sheet of that id; None stands for the only one."""
         return self._media_by_id[id]

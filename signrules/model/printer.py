@@ -80,6 +80,14 @@ def nearest_offset(gap: Spacers | Dial, offset: float) -> float:
     return min(offsets[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - offset), each))
 
 
+def offsets_beside(gap: Spacers | Dial, offset: float) -> tuple[float | None, float | None]:
+    """The offsets in mm that can be set next below another one and next above it, if any."""
+    offsets = gap.offsets()
+    place = bisect_left(offsets, offset)
+    below = offsets[place - 1] if place else None
+    return below, offsets[place] if place < len(offsets) else None
+
+
 def _minutes(meaning: str) -> Metadata:
     return plain_number("minutes", 0, MOST_MINUTES, meaning, usual=(0.0, 120.0), unit="min")
 

@@ -17,6 +17,7 @@ from signrules.model.declaring import (
     two_lengths,
 )
 from signrules.model.limits import SMALLEST_MM, THINNEST_MM
+from signrules.model.passes import SIDES
 from signrules.model.quantities import Interval
 
 FLAT = Interval.exact(0.0)
@@ -68,6 +69,14 @@ class Media:
         default=ONLY_LOAD,
         metadata=short_name("the bed load; sheets of one load lie on the bed together"),
     )
+    up: str = field(
+        default="front",
+        metadata=one_word_of(
+            SIDES,
+            "the side that lies up when the sheet first goes on the bed; each flip turns it. Put on again after "
+            "another load, it lies as it lay when it came off",
+        ),
+    )
     sheet_type: str | None = field(
         default=None,
         metadata=one_word_of(
@@ -79,7 +88,7 @@ class Media:
         default=None,
         metadata=two_lengths(
             plain_length(""),
-            "the point that stays put when the sheet grows, from its lower corner",
+            "the point that stays put when the sheet grows, from its lower corner as it is loaded",
             otherwise="the far end of the sheet counts",
         ),
     )

@@ -28,9 +28,9 @@ CASES = ("upper", "lower", "mixed")
 STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "other")
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
-GRADES = ("contracted", "uncontracted")
 POSITIONS = ("below", "above", "beside")
 TOPS = ("far", "near", "left", "right")
+CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 
 # Usual ranges: common practice, no published source.
 
@@ -285,9 +285,9 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` needs tactile text, and `directional`, "
-            "`informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, `company-name` and "
-            "`temporary` do not"
+            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and "
+            "`directional`, `informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, "
+            "`company-name` and `temporary` do not"
         ),
     )
     text: tuple[str, ...] = field(

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import zip_longest
 
 from attrs import evolve
 
-from signrules.braille.cells import name_of
+from signrules.braille.cells import joined, name_of
 from signrules.braille.layout import distance
-from signrules.braille.spelling import capital_words, expected, joined, numbers_in, numbers_of, reasons, words_of
+from signrules.braille.reading import in_words, is_english
+from signrules.braille.spelling import capital_words, numbers_in, numbers_of, reasons, words_of
+from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.layout import Layout
 from signrules.physics.upright import inside_by, upright
-from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
+from signrules.rules.checks import Draft, Level, Outcome, check, geometry, missing, one_of, published, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
 from signrules.rules.drawn import Drawn, cells_box, drawn, ground_of, lacking_for_cells
@@ -29,7 +32,7 @@ TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as 
 @rule(
     "braille.text",
     each="sign",
-    level=Level.REVIEW,
+    level=Level.STOP,
     source=published("the rules of the braille code, as the translator that is installed applies them"),
     breaks={"signs.room-214.text": ["ROOM 215"]},
     meets={},
@@ -37,12 +40,14 @@ TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as 
 def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """The cells say what the text of the sign says, in the grade that the sign states or its standards ask for.
 
-    The text is taken in lower case, but for the names and acronyms that the sign lists; letters that stand alone and
-    the first letter of a sentence may be capitals or not. A translator is no proofreader, hence REVIEW.
+    The text is taken in lower case, but for names and acronyms that the sign lists; letters that
+    stand alone and the first letter of a sentence may be capitals or not. Cells that say another
+    text are STOP. Cells that say the right text in another style (the other grade, a word that is
+    contracted in part, capitals in other places) are REVIEW: a translator is no proofreader.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
-    A job that breaks it: STAIR as ⠎⠞⠁⠊⠗, spelled out where contracted braille is asked for.
-    One that meets it: STAIR as ⠌⠁⠊⠗.
+    A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
+    One that meets it: STAIR as ⠌⠁⠊⠗, where contracted braille is asked for.
     """
     braille = item.braille
     if braille is None:
@@ -54,32 +59,48 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
         if braille.cells is None or not words_of(item.text):
             yield missing(path_of(item, "braille.cells" if braille.cells is None else "text"), what)
             continue
+        yield _compared(item, braille, braille.cells, grade, translate)
 
-        def translated(line: str, grade: str = grade, language: str = braille.language) -> str | None:
-            return translate(line, grade, language)
 
-        allowed = expected(item.text, translated, proper=braille.proper, acronyms=braille.acronyms)
-        if allowed is None:
-            absent = TRANSLATOR.format(language=braille.language, grade=grade)
-            yield Draft(what, missing=absent, advice=f"there is no {absent.removeprefix('a ')}; install one")
-            continue
-        found = joined(braille.cells)
-        yield one_of(what, found=found, allowed=allowed, advice=_difference(found, allowed[0]))
+def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: Translate) -> Draft:
+    """The cells of a sign against those that its text may have in a grade."""
+
+    def translated(grade: str, line: str) -> str | None:
+        return translate(line, grade, braille.language)
+
+    what = f"the {grade} braille"
+    allowed = expected_cells(braille, item.text, partial(translated, grade), grade)
+    if allowed is None:
+        absent = TRANSLATOR.format(language=braille.language, grade=grade)
+        advice = f"there is no {absent.removeprefix('a ')}; install one"
+        return Draft(what, missing=absent, advice=advice)
+    found = joined(cells)
+    draft = one_of(what, found=found, allowed=allowed)
+    if draft.outcome is Outcome.MET:
+        return draft
+    difference = _difference(found, allowed[0])
+    if says_the_text(braille, item.text, translated):
+        advice = f"It is the right text in another style. {difference} Have a proofreader decide."
+        return evolve(draft, level=Level.REVIEW, advice=advice)
+    says = in_words(found, grade) if is_english(braille.language) else None
+    said = "It says something else" if says is None else f"It says {says!r}"
+    why = f"{said}, and the text is {' '.join(words_of(item.text))!r}."
+    advice = f"{why} {difference} Correct the cells or the text, and have a proofreader read them."
+    return evolve(draft, advice=advice)
 
 
 def _difference(found: str, wanted: str) -> str:
-    for number, (one, other) in enumerate(zip_longest(found, wanted), 1):
-        if one != other:
-            first, second = ("the end" if each is None else name_of(each) for each in (one, other))
-            return f"The first difference is at cell {number}: {first}, not {second}. Have a proofreader decide."
-    return ""
+    pairs = list(zip_longest(found, wanted))
+    at = next(at for at, (one, other) in enumerate(pairs) if one != other)
+    first, second = ("the end" if each is None else name_of(each) for each in pairs[at])
+    return f"The first difference is at cell {at + 1}: {first}, not {second}."
 
 
 @rule(
     "braille.capitals",
     each="sign",
     source=TABLES,
-    level=Level.REVIEW,
+    level=Level.STOP,
     breaks={"signs.room-214.braille.cells": "⠠⠠⠗⠕⠕⠍⠀⠼⠃⠁⠙"},
     meets={},
 )
@@ -87,8 +108,8 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
 
     It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
-    The sign lists its names and acronyms, as nobody else can know them, hence REVIEW, or NOTE where the standard's row
-    is no more. It needs no translator. Languages other than English are not assessed.
+    The sign lists its names and acronyms, as nobody else can know them. The level is that of the
+    standard's row. It needs no translator. Languages other than English are not assessed.
 
     Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
     A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
@@ -102,7 +123,7 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     found, words = capital_words(cells), joined(cells).split("\u2800")
     because = reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
     for standard, row in rows(standards, "braille.capitals"):
-        level = Level.NOTE if row.level == Level.NOTE else Level.REVIEW
+        level = Level(row.level)
         if unread is not None:
             yield evolve(unread, source=source_of(standard, row), level=level)
             continue
@@ -132,11 +153,12 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.cells": "⠗⠕⠕⠍⠀⠃⠁⠙"},
     meets={},
 )
-def numbers(item: Sign) -> Iterator[Draft]:
+def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
 
-    It is judged where text or cells have a number. Languages other than English, whose braille may write numbers in
-    another way, are not assessed.
+    It is judged where text or cells have a number, whatever the standards say; where one has a row
+    of its own on it, source and level are those of the row. Languages other than English, whose
+    braille may write numbers in another way, are not assessed.
 
     Why it matters: a sign with the number of another room is worse than none.
     A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
@@ -148,17 +170,22 @@ def numbers(item: Sign) -> Iterator[Draft]:
     wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
     if wanted or found:
         what, none = "the list of numbers in the cells", "none"
-        yield _unread(item, braille, what) or one_of(
+        draft = _unread(item, braille, what) or one_of(
             what,
             found=" ".join(found) or none,
             allowed=(" ".join(wanted) or none,),
             advice="Check each digit, and the indicator before the first one.",
         )
+        stated = list(rows(standards, "braille.numbers"))
+        for standard, row in stated:
+            yield evolve(draft, source=source_of(standard, row), level=Level(row.level))
+        if not stated:
+            yield draft
 
 
 def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a code of its own."""
-    if braille.language.lower().partition("-")[0] != "en":
+    if not is_english(braille.language):
         why = (
             f"numbers and capitals are known in English braille alone, and the sign's language is {braille.language!r}"
         )

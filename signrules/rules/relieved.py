@@ -61,7 +61,8 @@ def judge_relief(
 
 def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
     """Whether a pass of the job builds a feature of a sign: `braille` or `raised`."""
-    return any(item.builds == f"{sign.id}.{feature}" for item in passes.values())
+    builds = f"{sign.id}.{feature}"
+    return any(item.builds == builds for item in passes.values())
 
 
 def builders(job: Job, builds: str) -> list[tuple[int, ...]]:

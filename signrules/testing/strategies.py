@@ -181,6 +181,9 @@ _SIZES: Mapping[str, tuple[int, int]] = MappingProxyType(
         "mounting.lowest_tactile": (0, 200_000),
         "mounting.highest_tactile": (0, 200_000),
         "mounting.centre": (0, 200_000),
+        "mounting.lowest_part": (0, 200_000),
+        "mounting.highest_part": (0, 200_000),
+        "mounting.highest_braille": (0, 200_000),
     }
 )
 _USUAL_SIZE = (0, 6000)
@@ -233,9 +236,10 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     for name in sorted(draw(stated(tuple(SECTIONS)))):
         some = draw(stated(tuple(_VALUES[name])))
         values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
-        if "lowest_tactile" in values and "highest_tactile" in values:
-            ends = sorted((values["lowest_tactile"], values["highest_tactile"]), key=lambda end: end.nominal)
-            values["lowest_tactile"], values["highest_tactile"] = ends
+        for ends in (("lowest_tactile", "highest_tactile"), ("lowest_part", "highest_part")):
+            if values.keys() >= set(ends):
+                low, high = sorted((values[end] for end in ends), key=lambda end: end.nominal)
+                values |= dict(zip(ends, (low, high), strict=True))
         sections[name] = SECTIONS[name](**values)
     return Sign(
         id=id,

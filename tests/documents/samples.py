@@ -40,6 +40,7 @@ at = ["20 mm", "30 mm"]
 bow = "0.1 mm"
 hold = "tape"
 load = "A"
+up = "back"
 
 [[inks]]
 id = "blue"

@@ -12,6 +12,7 @@ SILENT_WITHOUT = (
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
     "passes.*.sheet_temperature",  # It has a default.
+    "passes.*.layers",  # One where it is left out: then no other layer lands elsewhere.
     "handling.*.locates_by",  # Left out, nothing locates the sheet: registration.frame says so, and no error is added.
 )
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
