@@ -105,9 +105,7 @@ def local_name_letters(modules: list[Module]) -> float:
 def _local_names(tree: ast.Module) -> Iterator[str]:
     for function in _functions(tree):
         stored = {
-            node.id
-            for node in ast.walk(function)
-            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
+            node.id for node in ast.walk(function) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
         }
         yield from sorted(name for name in stored if name.strip("_"))
 

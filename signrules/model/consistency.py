@@ -28,9 +28,7 @@ from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 
 TABLES: Mapping[str, type] = {
-    name: declared.tables[""]
-    for name, declared in declared_fields(Job).items()
-    if declared.kind == "rows"
+    name: declared.tables[""] for name, declared in declared_fields(Job).items() if declared.kind == "rows"
 }
 """The lists of a job, and what each holds."""
 

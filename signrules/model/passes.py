@@ -71,9 +71,7 @@ class Gap:
     offset: Interval = field(metadata=toleranced_length("at least 0", usual=(0.0, 10.0)))
     reference: str = field(
         default="media",
-        metadata=one_word_of(
-            REFERENCES, "over the sheet, over the highest ink on it, or over the bed", key="from"
-        ),
+        metadata=one_word_of(REFERENCES, "over the sheet, over the highest ink on it, or over the bed", key="from"),
     )
 
 
@@ -128,9 +126,7 @@ class Pass:
     directions: int = field(default=2, metadata=one_number_of((1, 2), "1: prints one-way"))
     crisp_on: str = field(
         default="lowest",
-        metadata=one_word_of(
-            SURFACES, "the surface where the landing error must be within tolerance"
-        ),
+        metadata=one_word_of(SURFACES, "the surface where the landing error must be within tolerance"),
     )
     sheet_temperature: float | None = field(
         default=None,
@@ -145,9 +141,7 @@ class Pass:
     )
     over: tuple[str, ...] = field(
         default=(),
-        metadata=ids_of(
-            "passes", "passes on whose ink it lands: after them, and registered to them"
-        ),
+        metadata=ids_of("passes", "passes on whose ink it lands: after them, and registered to them"),
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")
@@ -184,9 +178,7 @@ class Handling:
     )
     locates_by: str | None = field(
         default=None,
-        metadata=short_name(
-            "the method of `printer.locating` by which every sheet of the load is put back"
-        ),
+        metadata=short_name("the method of `printer.locating` by which every sheet of the load is put back"),
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")

@@ -58,9 +58,7 @@ class Spacers:
 class Dial:
     """A gap control by a dial: every `step` from 0 to `max`, in mm."""
 
-    max: float = field(
-        metadata=plain_length("the dial goes from 0 to this", least=GUARD_MM, usual=(0.5, 200.0))
-    )
+    max: float = field(metadata=plain_length("the dial goes from 0 to this", least=GUARD_MM, usual=(0.5, 200.0)))
     step: float = field(metadata=plain_length("at most `max`", least=GUARD_MM, usual=(0.001, 1.0)))
 
     def offsets(self) -> tuple[float, ...]:
@@ -96,15 +94,9 @@ def _minutes(meaning: str) -> Metadata:
 class Minutes:
     """What set-up costs on this printer, in minutes each; None where the shop has not said."""
 
-    load: float | None = field(
-        default=None, metadata=_minutes("putting a bed load on; each reload and flip too")
-    )
-    gap: float | None = field(
-        default=None, metadata=_minutes("each setting of the gap, the first one too")
-    )
-    alignment: float | None = field(
-        default=None, metadata=_minutes("each new alignment, its own gap setting included")
-    )
+    load: float | None = field(default=None, metadata=_minutes("putting a bed load on; each reload and flip too"))
+    gap: float | None = field(default=None, metadata=_minutes("each setting of the gap, the first one too"))
+    alignment: float | None = field(default=None, metadata=_minutes("each new alignment, its own gap setting included"))
 
 
 @frozen
@@ -136,14 +128,10 @@ class Printer:
     """
 
     bed: tuple[float, float] = field(
-        metadata=two_lengths(
-            plain_length("", least=SMALLEST_MM, usual=(100.0, 5000.0)), "size in x and y"
-        )
+        metadata=two_lengths(plain_length("", least=SMALLEST_MM, usual=(100.0, 5000.0)), "size in x and y")
     )
     base_gap: Interval = field(
-        metadata=toleranced_length(
-            "head to reference surface when nothing is added", usual=(0.3, 6.0)
-        )
+        metadata=toleranced_length("head to reference surface when nothing is added", usual=(0.3, 6.0))
     )
     min_clearance: float = field(
         metadata=plain_length("what must stay free under the head", least=0.0, usual=(0.1, 3.0))
@@ -155,20 +143,12 @@ class Printer:
             "what the gap can be set to",
         )
     )
-    head_length: float = field(
-        metadata=plain_length("along y", least=GUARD_MM, usual=(10.0, 400.0))
-    )
-    carriage_speed: float = field(
-        metadata=plain_speed("of the carriage while it prints", usual=(50.0, 3000.0))
-    )
-    drop_speed: float = field(
-        metadata=plain_speed("of the drops as they leave the head", usual=(2000.0, 15_000.0))
-    )
+    head_length: float = field(metadata=plain_length("along y", least=GUARD_MM, usual=(10.0, 400.0)))
+    carriage_speed: float = field(metadata=plain_speed("of the carriage while it prints", usual=(50.0, 3000.0)))
+    drop_speed: float = field(metadata=plain_speed("of the drops as they leave the head", usual=(2000.0, 15_000.0)))
     max_throw: float | None = field(
         default=None,
-        metadata=plain_length(
-            "the furthest that drops hold together", least=GUARD_MM, usual=(1.0, 25.0)
-        ),
+        metadata=plain_length("the furthest that drops hold together", least=GUARD_MM, usual=(1.0, 25.0)),
     )
     resolution: float | None = field(
         default=None,
@@ -186,9 +166,7 @@ class Printer:
     locating: tuple[tuple[str, float], ...] = field(
         default=(),
         converter=_by_name,
-        metadata=lengths_by_name(
-            "by method (`pins`, `stops`...), how far off a sheet may be put back"
-        ),
+        metadata=lengths_by_name("by method (`pins`, `stops`...), how far off a sheet may be put back"),
     )
     minutes: Minutes = field(
         factory=Minutes,
@@ -197,9 +175,7 @@ class Printer:
     name: str | None = field(default=None, metadata=any_text("for the reader"))
     drop_volume: float | None = field(
         default=None,
-        metadata=quantity_of(
-            "volume", "of one drop; with `drop_density`, air drag counts", usual=(1.0, 100.0)
-        ),
+        metadata=quantity_of("volume", "of one drop; with `drop_density`, air drag counts", usual=(1.0, 100.0)),
     )
     drop_density: float | None = field(
         default=None,
@@ -207,9 +183,7 @@ class Printer:
     )
     satellite_volume: float | None = field(
         default=None,
-        metadata=quantity_of(
-            "volume", "of the small drop that trails the main one", usual=(0.05, 30.0)
-        ),
+        metadata=quantity_of("volume", "of the small drop that trails the main one", usual=(0.05, 30.0)),
     )
     satellite_speed: float | None = field(
         default=None, metadata=plain_speed("of that small drop", usual=(500.0, 15_000.0))
@@ -228,15 +202,11 @@ class Printer:
     )
     swath: float | None = field(
         default=None,
-        metadata=plain_length(
-            "how much of y the head covers in one stroke", least=SMALLEST_MM, usual=(1.0, 400.0)
-        ),
+        metadata=plain_length("how much of y the head covers in one stroke", least=SMALLEST_MM, usual=(1.0, 400.0)),
     )
     swath_passes: int | None = field(
         default=None,
-        metadata=whole_number(
-            "a whole number", 1, 1000, "strokes that fill one swath", usual=(1, 64)
-        ),
+        metadata=whole_number("a whole number", 1, 1000, "strokes that fill one swath", usual=(1, 64)),
     )
     carriage_acceleration: float | None = field(
         default=None,
@@ -244,9 +214,7 @@ class Printer:
     )
     overrun: float | None = field(
         default=None,
-        metadata=plain_length(
-            "how far a stroke runs beyond the print, on each side", least=0.0, usual=(0.0, 500.0)
-        ),
+        metadata=plain_length("how far a stroke runs beyond the print, on each side", least=0.0, usual=(0.0, 500.0)),
     )
     return_speed: float | None = field(
         default=None,
@@ -262,9 +230,7 @@ class Printer:
     )
     cooling: float | None = field(
         default=None,
-        metadata=quantity_of(
-            "heat transfer", "what the sheet gives off to the air", usual=(2.0, 100.0)
-        ),
+        metadata=quantity_of("heat transfer", "what the sheet gives off to the air", usual=(2.0, 100.0)),
     )
 
     def locating_error(self, method: str) -> float | None:
