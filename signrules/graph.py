@@ -46,12 +46,13 @@ def job_graph(
     """The graph of a job; an edge points from what comes first to what depends on it.
 
     Nodes are named as checks name their subjects and carry `kind` and `id`: `passes.<id>` (kind `pass`),
-    `media.<id>` (kind `media`), and `heights.<id>` (kind `height`): the surface that a pass leaves. A height carries
-    `surface` as well: how high the ink within the areas of that pass stands above the bed once the pass is printed,
-    as (low, high) in mm, the sheet lying flat. What comes later is not in it, so it depends on the order. `order`
-    names passes and handling in the order that is meant, such as `Evaluation.order`; left out, it is the job's own
-    `sequence`, and without one the declared order. Raises SignrulesError where `order` does not hold every pass and
-    handling once. Every edge carries `reasons`, a tuple of `Reason`:
+    `media.<id>` (kind `media`), and `heights.<id>` (kind `height`): the surface that a pass leaves.
+    A height carries `surface` as well: how high the ink within the areas of that pass stands above
+    the bed once the pass is printed, as (low, high) in mm, the sheet lying flat. What comes later
+    is not in it, so it depends on the order. `order` names passes and handling in the order that is
+    meant, such as `Evaluation.order`; left out, it is the job's own `sequence`, and without one the
+    declared order. Raises SignrulesError where `order` does not hold every pass and handling once.
+    Every edge carries `reasons`, a tuple of `Reason`:
 
     - pass to pass: `declared`, `lands on`, `must clear`. These are the precedence of the passes; every safe order is
       a linear extension of them. `must clear` follows from clearance alone: a pass whose gap cannot clear a build-up
@@ -79,7 +80,7 @@ def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
 
 
 def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.DiGraph[str]:
-    """The same for a machine that is there already; `order` are its items, left out the declared order."""
+    """The same for a machine that is there already; `order` left out is the declared order."""
     import networkx
 
     job = machine.job
@@ -89,14 +90,14 @@ def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.D
     surfaces = _surfaces_left(machine, machine.declared_order() if order is None else order)
     for at, item in enumerate(job.passes):
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
-        left = surfaces[at]
-        graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(left.low, left.high))
+        span = (surfaces[at].low, surfaces[at].high)
+        graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=span)
     graph.add_edges_from(_edges(machine))
     return graph
 
 
 def _surfaces_left(machine: Machine, order: Iterable[int]) -> dict[int, Interval]:
-    """The highest surface within the areas of each pass when it has just been printed, in mm above the bed."""
+    """The highest surface within the areas of each pass, just printed, in mm above the bed."""
     standing, found = machine.heights.standing(), dict[int, Interval]()
     for at in filter(machine.is_pass, order):
         standing.add(at)
@@ -212,7 +213,8 @@ class _Bands:
             if media != own and media in self.machine.turning:
                 continue
             room = self.heights.over_bare(plane, media).low
-            side = self.machine.job.passes[at].side if media == own else self.machine.job.media_named(media).up
+            job = self.machine.job
+            side = job.passes[at].side if media == own else job.media_named(media).up
             if room - self.heights.tallest(at, media, side) > self.machine.job.printer.min_clearance:
                 continue
             key = (room, self.layout.slots_in_band(at, media, side))

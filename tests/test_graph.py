@@ -158,7 +158,7 @@ def test_what_is_declared_twice_is_one_reason():
     assert len(reasons) == len(set(reasons))
 
 
-# --- heights -------------------------------------------------------------------------------------
+# --- heights --------------------------------------------------------------------------------------
 
 
 def surface_of(graph, name):
@@ -172,7 +172,7 @@ def clinic():
 
 @pytest.mark.parametrize("order", [None, ["ground", "dots", "ink-on-dots"]])
 def test_each_height_is_that_of_its_own_step(order):
-    """By hand: 3 mm +- 0.2 mm of sheet, 10 um of blue, 24 layers of 33 um +- 1 um, 10 um of blue on top."""
+    """By hand: 3 mm +- 0.2 mm of sheet, 10 um of blue, 24 x 33 um +- 1 um, 10 um of blue."""
     graph = signrules.job_graph(clinic(), order=order)
     assert surface_of(graph, "ground") == (2.81, 3.21)
     # The dots cover in part, and what is highest counts: 0.768 to 0.816 mm over the ground.
@@ -222,14 +222,15 @@ def test_heights_of_the_drawn_order_equal_those_of_a_plain_raster(job):
         item = passes[name]
         media = raster.media(item)
         sheet = add({("t", media): 1}, raster.lift(media, item.side, printed))
-        stacks = [raster.stack(over, printed, item.side) for *_, over in raster.cells[media] if item in over]
+        mine = [over for *_, over in raster.cells[media] if item in over]
+        stacks = [raster.stack(over, printed, item.side) for over in mine]
         surfaces = [raster.interval(add(sheet, stack)) for stack in stacks]
         expected = (max(low for low, _, _ in surfaces), max(high for *_, high in surfaces))
         assert graph.nodes[f"heights.{name}"]["surface"] == pytest.approx(expected, abs=1e-6)
 
 
 def test_a_rule_reads_the_heights_of_the_plan():
-    """Declared last, the ground must be printed first: its height is that of the bare sheet and itself."""
+    """Declared last, the ground must be printed first: over the bare sheet stands it alone."""
     seen = {}
 
     def judge(item, graph):
@@ -243,8 +244,10 @@ def test_a_rule_reads_the_heights_of_the_plan():
         yield signrules.check("nothing", measured=0, most=0)
 
     source = signrules.shop_practice("none")
-    rules = signrules.RuleSet("ourshop", (signrules.rule("ourshop.heights", each="job", source=source)(judge),))
-    plugin = SimpleNamespace(__name__="ours", signrules_rule_sets=signrules.hookimpl(lambda: [rules]))
+    rule = signrules.rule("ourshop.heights", each="job", source=source)(judge)
+    rules = [signrules.RuleSet("ourshop", (rule,))]
+    hook = signrules.hookimpl(lambda: rules)
+    plugin = SimpleNamespace(__name__="ours", signrules_rule_sets=hook)
     job = clinic()
     job = evolve(job, passes=(*job.passes[1:], job.passes[0]))
     result = signrules.evaluate(job, plugins=signrules.load_plugins(objects=[plugin]))

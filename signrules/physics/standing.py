@@ -260,11 +260,16 @@ class Standing:
             self._planes[key] = HeadPlane(forms, gap, media)
         return self._planes[key]
 
-    def clearance(self, at: int, plane: HeadPlane, turned: Collection[str] | None = None) -> Interval:
+    def clearance(
+        self,
+        at: int,
+        plane: HeadPlane,
+        turned: Collection[str] | None = None,
+    ) -> Interval:
         """Head plane minus the highest surface in the band of a pass that has just been printed.
 
-        `turned` names the sheets that lie with their back up; left out, they lie as they are loaded. In mm; <= 0 is a
-        head strike.
+        `turned` names the sheets that lie with their back up; left out, they lie as they are
+        loaded. In mm; <= 0 is a head strike.
         """
         found: list[Interval] = []
         for media, side in self._sides_in_band(at, turned):

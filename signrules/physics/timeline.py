@@ -290,7 +290,10 @@ class _Run:
         self.load = load
 
     def back_up(self, load: str) -> tuple[str, ...]:
-        """The sheets of a load that go on with their back up; put on again, each lies as it lay when it came off."""
+        """The sheets of a load that go on with their back up.
+
+        Put on again, each lies as it lay when it came off.
+        """
         on_it = (sheet.id for sheet in self.machine.job.media if sheet.load == load)
         return tuple(media for media in on_it if media in self.turned)
 
@@ -337,7 +340,8 @@ class _Run:
         )
         if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
-            self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing=printing))
+            set_to = (gap.offset.nominal, gap.reference, plane.media)
+            self.steps.append(Step("gap", None, *set_to, printing=printing))
             self.gap_settings += paid
         self.steps.append(Step("print", item.id, printing=printing))
         self.printings[at] = printing

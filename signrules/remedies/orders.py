@@ -45,7 +45,7 @@ def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
-    """The sheet of a pass that meets the wrong side loaded with its other side up, where that can help."""
+    """The sheet of a pass on the wrong side, loaded the other way up where that may help."""
     at = pass_at(check, judged)
     if at is None:
         return
@@ -57,13 +57,14 @@ def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
-    """Whether, loaded with one side up, a sheet may turn its right side to every pass, as far as precedence goes.
+    """Whether a sheet loaded with one side up may turn its right side to every pass.
 
-    Of a sheet that is turned more than once that is not looked into.
+    That is said as far as precedence goes, and of a sheet that is turned once at the most.
     """
     passes_on = machine.heights.layout.passes_on
     first, second = passes_on[media, up], passes_on[media, "front" if up == "back" else "back"]
-    flips = [at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) == media]
+    handling = range(machine.pass_count, len(machine.items))
+    flips = [at for at in handling if machine.flips(at) == media]
     if len(flips) != 1:
         return bool(flips) or not second
     before = [Precedence(at, flips[0], "side", "") for at in sorted(first)]
@@ -72,7 +73,7 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
 
 
 def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
-    """A flip before a pass whose side lies down when its sheet is loaded, where nothing turns the sheet over yet."""
+    """A flip before a pass whose side lies down as loaded, where nothing turns its sheet over."""
     at = pass_at(check, judged)
     if at is None:
         return
@@ -94,7 +95,8 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
         fields["sequence"] = (*job.sequence[:place], id, *job.sequence[place:])
         yield change(f"Turn {sheet.id} over before {job.sequence[place]}{how}.", of_job(**fields))
         fields["sequence"] = None
-    yield change(f"Turn {sheet.id} over{after}{how}; let the planner choose the order.", of_job(**fields))
+    turned = f"Turn {sheet.id} over{after}{how}"
+    yield change(f"{turned}; let the planner choose the order.", of_job(**fields))
 
 
 def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:

@@ -98,7 +98,7 @@ def graph_svg(result: Evaluation) -> str:
 
 
 def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
-    """The nodes and edges that a picture of the job graph shows: those of `job_graph`, and the handling.
+    """What a picture of the job graph shows: nodes and edges of `job_graph`, and the handling.
 
     Heights are those of the plan's order; where there is no plan, those of the declared order.
     """

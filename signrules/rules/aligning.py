@@ -72,13 +72,17 @@ def through(
         yield missing("printer.landing_tolerance", f"two-way {at_last}")
         return
     first = landing_error(printer, printing.crisp, alignment)
-    layer = timeline.machine.job.ink_of(item).layer
+    last = landing_error(printer, printing.crisp_at_end, alignment)
+    instead = ""
+    if last.high > tolerance + GUARD_MM:
+        layer = timeline.machine.job.ink_of(item).layer
+        instead = _instead(item, printing.crisp, printer, layer, tolerance)
     at_first = f"({quantity(first, 'mm')} at the first)"
     yield check(
         f"two-way {at_last} {at_first}, {_aligned(timeline, alignment)},",
-        measured=landing_error(printer, printing.crisp_at_end, alignment),
+        measured=last,
         most=tolerance,
-        advice=_instead(item, printing.crisp, printer, layer, tolerance),
+        advice=instead,
     )
 
 

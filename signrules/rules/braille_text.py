@@ -43,7 +43,8 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
     The text is taken in lower case, but for names and acronyms that the sign lists; letters that
     stand alone and the first letter of a sentence may be capitals or not. Cells that say another
     text are STOP. Cells that say the right text in another style (the other grade, a word that is
-    contracted in part, capitals in other places) are REVIEW: a translator is no proofreader.
+    contracted in part, capitals in other places) are REVIEW: a translator is no proofreader. So is
+    the want of a translator, which is no fault of the job.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
     A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
@@ -73,7 +74,7 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
     if allowed is None:
         absent = TRANSLATOR.format(language=braille.language, grade=grade)
         advice = f"there is no {absent.removeprefix('a ')}; install one"
-        return Draft(what, missing=absent, advice=advice)
+        return Draft(what, missing=absent, advice=advice, level=Level.REVIEW)
     found = joined(cells)
     draft = one_of(what, found=found, allowed=allowed)
     if draft.outcome is Outcome.MET:

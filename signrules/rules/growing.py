@@ -286,8 +286,8 @@ def _between(
 def _distance(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
     """How far from the point that stays put some passes print on a sheet, in mm.
 
-    Over which edge a sheet is turned is not known, so once it is turned any corner may be the one that stays put, and
-    areas on its two sides are not cut with each other.
+    Over which edge a sheet is turned is not known, so once it is turned any corner may be the one
+    that stays put, and areas on its two sides are not cut with each other.
     """
     if sides == {sheet.up}:
         return farthest(sheet.located_at, reduce(common_areas, areas), sheet.size)

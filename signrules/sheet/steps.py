@@ -298,7 +298,8 @@ class Cards:
             size = f"{figure(width)} by {mm(depth)}"
             held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
             back = ", back up" if sheet.id in (step.back_up or ()) else ""
-            figures.append((name, f"x = {figure(x)}, y = {mm(y)}", f"lower corner; {size}{held}{back}"))
+            where = f"x = {figure(x)}, y = {mm(y)}"
+            figures.append((name, where, f"lower corner; {size}{held}{back}"))
             checks.append(f"{name}: thickness {interval(thickness_of(sheet))}.")
             if back:
                 checks.append(f"{name} lies with its back up.")

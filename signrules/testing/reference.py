@@ -148,7 +148,7 @@ class Raster:
         )
 
     def clearance(self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]) -> tuple[float, float]:
-        """The least that is left under the head, low and high; `turned` are the sheets that lie with their back up."""
+        """The least that is left under the head, low and high; sheets in `turned` lie back up."""
         low, high = self.band(item)
         found = []
         for name in self.in_band(item):

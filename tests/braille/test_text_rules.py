@@ -167,6 +167,7 @@ def test_text_without_a_translator_says_what_to_install():
     assert "signrules-liblouis" in check.message
     assert check.missing.startswith("a plugin that translates 'en' to contracted braille")
     assert check.message.endswith("install one.")
+    assert check.level is Level.REVIEW
     (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗", language="sv"), CONTRACTED)
     assert "'sv'" in check.message
 

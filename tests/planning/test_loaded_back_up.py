@@ -49,7 +49,10 @@ def turned_jobs(draw: st.DrawFn, *, stated: bool, passes: int) -> Job:
             how = draw(st.sampled_from(["pins", None]))
             flips.append(Handling(f"{sheet.id}-flip-{number}", "flip", sheet.id, how))
     if draw(st.booleans()):
-        job = evolve(job, printer=evolve(job.printer, min_clearance=0.1, base_gap=signrules.Interval.exact(2.5)))
+        job = evolve(
+            job,
+            printer=evolve(job.printer, min_clearance=0.1, base_gap=signrules.Interval.exact(2.5)),
+        )
     return evolve(job, handling=tuple(flips))
 
 
@@ -67,7 +70,7 @@ def some_sheets(data: st.DataObject, job: Job) -> set[str]:
     return data.draw(st.sets(st.sampled_from([sheet.id for sheet in job.media]), min_size=1))
 
 
-# --- which side is called the front ------------------------------------------------------------------------------
+# --- which side is called the front ---------------------------------------------------------------
 
 
 def verdict(outcome: Outcome) -> tuple[object, ...]:
@@ -114,7 +117,7 @@ def test_the_names_of_the_sides_change_no_finding(job, data):
     assert (two.order, two.quantities) == (one.order, one.quantities)
 
 
-# --- against the brute force ---------------------------------------------------------------------------------
+# --- against the brute force ----------------------------------------------------------------------
 
 
 def agrees_with_brute_force(job: Job) -> None:
@@ -143,13 +146,14 @@ def test_open_gaps_cost_what_the_brute_force_finds(job):
     agrees_with_brute_force(job)
 
 
-# --- by hand ----------------------------------------------------------------------------------------------------
+# --- by hand --------------------------------------------------------------------------------------
 
 
 def back_first(**sheet) -> Job:
-    """Ten layers of 30 um on the back of a sheet of 3 mm that is loaded back up, turned over, 10 um on the front."""
+    """Ten layers of 30 um on the back of 3 mm that lie back up, turned over, 10 um on the front."""
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": "panel", "thickness": 3, "size": [100, 100], "hold": "vacuum", "up": "back"} | sheet]
+    panel = {"id": "panel", "thickness": 3, "size": [100, 100], "hold": "vacuum", "up": "back"}
+    document["media"] = [panel | sheet]
     document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.2}
     document["inks"] = [{"id": "clear", "layer": 0.03}, {"id": "black", "layer": 0.01}]
     document["passes"] = [
@@ -175,7 +179,7 @@ def test_the_back_is_printed_first_and_then_lifts_the_sheet():
 
 
 def test_a_sheet_loaded_front_up_and_turned_twice_takes_a_load_more():
-    """What loading it back up spares: with the front up, the back needs a flip before it and one after it."""
+    """What loading it back up spares: the back needs a flip before it and one after it."""
     job = back_first(up="front")
     front, back = job.passes
     after_back = Handling("again", "flip", locates_by="pins", after=("back",))
@@ -187,7 +191,7 @@ def test_a_sheet_loaded_front_up_and_turned_twice_takes_a_load_more():
 
 
 def test_put_on_again_a_sheet_lies_as_it_lay_when_it_came_off():
-    """Back of a, other sheet on another load, then a again: its front is up, since it had been turned over."""
+    """Back of a, another load, then a again: its front is up, since it had been turned over."""
     document = sign_job(standards=[], signs=[])
     document["media"] = [
         {"id": name, "thickness": 3, "size": [50, 50], "load": name, "hold": "vacuum", "up": up}
@@ -218,20 +222,35 @@ def test_the_audit_finds_a_load_that_goes_on_the_wrong_way_up(back_up):
     timeline = result.plan.timeline
     steps = tuple(evolve(s, back_up=back_up) if s.kind == "load" else s for s in timeline.steps)
     altered = evolve(result.plan, timeline=evolve(timeline, steps=steps))
-    assert any("goes on with the back of" in finding for finding in signrules.audit(result.job, altered))
+    findings = signrules.audit(result.job, altered)
+    assert any("goes on with the back of" in finding for finding in findings)
 
 
 def test_what_must_clear_a_neighbour_minds_the_side_that_it_shows():
-    """Dots of 0.6 mm on the back of b, which lies back up: what is printed on a beside it must come first."""
+    """Dots of 0.6 mm on the back of b, which lies back up: a, beside it, must be printed first."""
     document = sign_job(standards=[], signs=[])
     document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.2}
     document["inks"] = [{"id": "clear", "layer": 0.03}, {"id": "black", "layer": 0.01}]
     document["media"] = [
         {"id": "a", "thickness": 3, "size": [50, 50], "hold": "vacuum"},
-        {"id": "b", "thickness": 3, "size": [50, 50], "at": [60, 0], "hold": "vacuum", "up": "back"},
+        {
+            "id": "b",
+            "thickness": 3,
+            "size": [50, 50],
+            "at": [60, 0],
+            "hold": "vacuum",
+            "up": "back",
+        },
     ]
     document["passes"] = [
-        {"id": "dots", "ink": "clear", "media": "b", "side": "back", "layers": 20, "gap": {"offset": 1}},
+        {
+            "id": "dots",
+            "ink": "clear",
+            "media": "b",
+            "side": "back",
+            "layers": 20,
+            "gap": {"offset": 1},
+        },
         {"id": "flat", "ink": "black", "media": "a", "gap": {"offset": 0}},
     ]
     job = signrules.job_from_dict(document)
@@ -241,19 +260,27 @@ def test_what_must_clear_a_neighbour_minds_the_side_that_it_shows():
 
 
 def test_of_very_many_that_are_stuck_a_conflict_names_the_sides_of_the_job():
-    """0.6 mm of ink under a head 0.75 mm over the sheet: 0.15 mm are left of 0.2 mm, on the side that lies up."""
+    """0.6 mm of ink under a head 0.75 mm over the side that lies up: 0.15 mm are left of 0.2 mm."""
     document = sign_job(standards=[], signs=[])
     document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.2}
     document["inks"] = [{"id": "clear", "layer": 0.03}]
     document["media"] = [{"id": "panel", "thickness": 3, "size": [50, 50], "up": "back"}]
     document["passes"] = [
-        {"id": name, "ink": "clear", "side": "back", "layers": 20, "gap": {"offset": 0}, "areas": [area]}
+        {
+            "id": name,
+            "ink": "clear",
+            "side": "back",
+            "layers": 20,
+            "gap": {"offset": 0},
+            "areas": [area],
+        }
         for name, area in (("left", [0, 0, 20, 50]), ("right", [30, 0, 20, 50]))
     ]
     machine = machine_of(signrules.job_from_dict(document))
     conflict = conflict_of_many(machine, [0, 1], 100)
     assert conflict.subjects == ("passes.left",)
-    assert "left comes too near if it is printed first: the head is left 0.150 mm" in conflict.message
+    assert "left comes too near if it is printed first" in conflict.message
+    assert "the head is left 0.150 mm" in conflict.message
 
 
 def test_looked_at_front_up_a_job_keeps_its_order_and_what_rules_add():

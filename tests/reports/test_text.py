@@ -116,10 +116,13 @@ def test_handling_is_told_so_that_it_can_be_done():
 def test_a_load_says_which_sheets_go_on_back_up(back_up, told):
     job = sign_job(standards=[], signs=[])
     job["media"] = [
-        {"id": name, "thickness": 3, "size": [50, 50], "at": [x, 0], "up": "back" if name in back_up else "front"}
-        for name, x in (("left", 0), ("right", 60))
+        {"id": "left", "thickness": 3, "size": [50, 50]},
+        {"id": "right", "thickness": 3, "size": [50, 50], "at": [60, 0]},
     ]
-    job["passes"] = [{"id": "dots", "ink": "clear", "media": "left", "side": "back" if back_up else "front"}]
+    for sheet in job["media"]:
+        sheet["up"] = "back" if sheet["id"] in back_up else "front"
+    side = job["media"][0]["up"]
+    job["passes"] = [{"id": "dots", "ink": "clear", "media": "left", "side": side}]
     result = evaluate(job_from_dict(job))
     loads = [step_text(step, result.job) for step in result.plan.steps if step.kind == "load"]
     assert loads == [told]

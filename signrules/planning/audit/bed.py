@@ -33,7 +33,7 @@ class Bed:
         self._new = False
 
     def put_on(self, load: object, back_up: object, place: int) -> None:
-        """Put a load on before the item of that place; `back_up` are the sheets said to go on with their back up."""
+        """Put a load on before the item of that place; `back_up` are the sheets said to lie so."""
         if not isinstance(load, str) or load not in self.known:
             self.findings.tell(f"{load} is no load of the job")
             return

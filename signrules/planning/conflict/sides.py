@@ -1,4 +1,4 @@
-"""Which side lies up when, in words: what a conflict says of passes on the wrong side and of what turns the sheets."""
+"""Which side lies up when: what a conflict says of passes on the wrong side, and of flips."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
-    """That some of the others can only be printed after a flip, done last; empty where none wait for it."""
+    """That others can only be printed after a flip, done last; empty where none wait for it."""
     media = machine.flips(at)
     if media is None or any(machine.flips(i) == media for i in others):
         return ""
@@ -40,7 +40,7 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
 
 
 def out_of_step(machine: Machine, edge: Precedence) -> str:
-    """That the one flip of a sheet comes too late for a pass, or too early; empty where it does not."""
+    """That a sheet's one flip comes too late or too early for a pass; empty where it does not."""
     first, then = machine.items[edge.before].id, machine.items[edge.then].id
     if machine.is_pass(edge.before):
         printed, turned, late = edge.before, edge.then, True
@@ -64,7 +64,7 @@ def side_up_after(machine: Machine, done: Sequence[int], media: str) -> str:
 
 
 def _what_to_do(machine: Machine, at: int) -> str:
-    """What makes a side lie up that never does: loading the sheet that way, where all is printed on that side."""
+    """What makes a side lie up that never does."""
     side, media = machine.job.passes[at].side, machine.heights.media[at].id
     on_both = all(machine.heights.layout.passes_on[media, each] for each in SIDES)
     if on_both:

@@ -1,7 +1,7 @@
 """All sheets loaded front up: the stages of the planner know no others.
 
-Which side of a sheet is called the front decides nothing but words. So of a sheet that is loaded with its back up the
-planner calls the back the front, and what it works out has one case instead of two.
+Which side of a sheet is called the front decides nothing but words. So of a sheet that is loaded
+with its back up the planner calls the back the front, and what it works out has one case, not two.
 """
 
 from __future__ import annotations
