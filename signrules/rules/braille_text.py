@@ -209,7 +209,8 @@ def _room(item: Sign, braille: Braille, job: Job, building: Sequence[Pass]) -> I
     sheet, side = job.media_of(building[0]), building[0].side
     stated = stated_by_the_job(path_of(item, "braille.clear_space"))
     what = "the distance from the braille to the edge of the sheet"
-    yield check(what, measured=_to_edges(areas, *sheet.size), least=space.low, source=stated, advice=_MOVE)
+    to_edges = _to_edges(areas, *sheet.size)
+    yield check(what, measured=to_edges, least=space.low, unit="mm", source=stated, advice=_MOVE)
     what = "the distance from the braille to the raised characters"
     for each in job.passes:
         if not (each.builds or "").endswith(".raised") or job.media_of(each).id != sheet.id or each.side != side:
@@ -218,8 +219,15 @@ def _room(item: Sign, braille: Braille, job: Job, building: Sequence[Pass]) -> I
             yield missing(f"passes.{each.id}.areas", what)
             continue
         apart = min(distance(one, other) for one in areas for other in each.areas)
-        others = (f"passes.{each.id}",)
-        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=others)
+        yield check(
+            what,
+            measured=apart,
+            least=space.low,
+            unit="mm",
+            source=stated,
+            advice=_MOVE,
+            others=(f"passes.{each.id}",),
+        )
 
 
 _MOVE = "Move the one or the other, or draw the areas closer around what is printed."
@@ -243,8 +251,9 @@ def _size(item: Sign, braille: Braille, areas: Iterable[Area]) -> Iterator[Draft
         return
     box = _box(areas)
     advice = "Break the line, or give the pass a larger area."
-    yield check(what.format("width"), measured=around.width, most=box.width, advice=advice)
-    yield check(what.format("height"), measured=around.height, most=box.height, advice=advice)
+    for side in ("width", "height"):
+        found, room = getattr(around, side), getattr(box, side)
+        yield check(what.format(side), measured=found, most=room, unit="mm", advice=advice)
 
 
 def _box(areas: Iterable[Area]) -> Area:

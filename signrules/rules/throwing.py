@@ -101,6 +101,7 @@ def settable(item: Pass, printer: Printer) -> Iterator[Draft]:
         f"the stated offset of {offset:g} mm to the nearest {tool}",
         measured=0.0 if away <= GUARD_MM else away,
         most=0.0,
+        unit="mm",
         advice=f"The nearest that can be set is {nearest:g} mm.",
     )
 
