@@ -32,7 +32,11 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
     """
     if steps is None:
         raise ValueError("it gave back None: write `yield` before what it says, or `return` a list")
-    returned: object = yield from cast("Generator[T, None, object]", steps)
+    try:
+        returned: object = yield from cast("Generator[T, None, object]", steps)
+    finally:
+        if hasattr(steps, "close"):
+            steps.close()
     if returned is not None:
         raise ValueError(f"it returned {shown(returned)} where it should `yield` it: what a generator returns is lost")
 
