@@ -214,7 +214,9 @@ class Check:
 
     `subjects` are paths into the job, the first being what the rule looked at. `measured` is an interval in `unit`,
     None when UNASSESSED; `limit` is (least, most), None where open. `margin` is the distance from the bad end to the
-    X    """
+    nearer limit, negative where it is missed. `waiver` is set where someone answers for the finding. `plugin` brought
+    the rule; that of the built-in rules is called signrules.
+    """
 
     rule: str
     subjects: tuple[str, ...]

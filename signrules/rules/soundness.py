@@ -6,6 +6,7 @@ import math
 from collections.abc import Generator, Iterable, Iterator
 from typing import Any, TypeVar, cast
 
+from signrules.documents.fields import why_no_field
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import shown
@@ -61,6 +62,8 @@ def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
         value = getattr(draft, name)
         if type(value) is not tuple or not all(map(is_sound_text, value)):
             yield name, value, "a list of texts"
+    if is_sound_text(draft.missing) and (instead := why_no_field(job, str(draft.missing))):
+        yield "missing", draft.missing, f"a field of the job document: {instead}"
     for path in draft.others:
         if not _is_there(path, job):
             yield "others", path, "paths into the job, such as passes.ID"

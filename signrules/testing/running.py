@@ -10,7 +10,7 @@ from signrules.documents.reading import job_from_dict
 from signrules.errors import JobError, RuleError
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, Precedence
+from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.planner import BUDGET, plan_job, replay_order
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Check, Draft
@@ -54,7 +54,7 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     job = pickle.loads(pickle.dumps(job))
     ids = {item.id: at for at, item in enumerate(job.items)}
     pairs, _ = plugins.precedence(job)
-    machine = Machine(Heights(job), [Precedence(ids[a], ids[b], by, why) for a, b, why, by in pairs])
+    machine = Machine(Heights(job), [Precedence(ids[a], ids[b], PLUGIN, why, by) for a, b, why, by in pairs])
     ordered = False
     if planned:
         outcome = plan_job(machine, BUDGET)

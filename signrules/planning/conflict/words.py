@@ -34,7 +34,7 @@ def _against(machine: Machine, core: Sequence[int], at: int) -> str:
     others = [i for i in core if i != at]
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == at and edge.then in others:
-            return f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
+            return f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
     if not machine.is_pass(at):
         return f"{name} moves the sheet while passes still have to register."
     for obstacle in _OBSTACLES:
