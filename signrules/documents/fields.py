@@ -34,7 +34,7 @@ def why_no_field(job: Job, path: str) -> str | None:
     if first in TABLES:
         return _why_not_of_table(job, str(first), rest)
     top = tuple(document_key(Job, name) for name in KINDS[Job])
-    return None if first in top else _instead(first, (*top, "printer", *TABLES))
+    return _why_no_key((), rest) if first in top else _instead(first, (*top, "printer", *TABLES))
 
 
 def _why_not_of_table(job: Job, table: str, parts: Sequence[Part]) -> str | None:
