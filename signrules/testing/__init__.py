@@ -3,7 +3,8 @@
 Install it with the extra `testing`. Nothing of it is loaded unless it is imported.
 """
 
-from signrules.testing.contract import LAWS, ContractBroken, assert_rule_contract
+from signrules.testing.broken import ContractBroken
+from signrules.testing.contract import LAWS, assert_rule_contract
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
