@@ -5,6 +5,7 @@ Install it with the extra `testing`. Nothing of it is loaded unless it is import
 
 from signrules.testing.broken import ContractBroken
 from signrules.testing.contract import LAWS, assert_rule_contract
+from signrules.testing.hooks import HOOK_LAWS, assert_hook_contract
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
@@ -12,6 +13,7 @@ from signrules.testing.running import checks_of
 from signrules.testing.strategies import arbitrary_signs, areas, gaps, hundredths, inks, intervals, media, printers
 
 __all__ = [
+    "HOOK_LAWS",
     "LAWS",
     "BruteForce",
     "ContractBroken",
@@ -19,6 +21,7 @@ __all__ = [
     "arbitrary_jobs",
     "arbitrary_signs",
     "areas",
+    "assert_hook_contract",
     "assert_rule_contract",
     "checks_of",
     "documents",

@@ -25,7 +25,6 @@ from signrules.rules.declaration import Changes, job_changes_in, settings_in
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import settings_from
 from signrules.testing import elsewhere
-from signrules.testing.altering import larger
 from signrules.testing.broken import ContractBroken
 from signrules.testing.costs import FEW, MANY, copies_of, grows_too_fast
 from signrules.testing.drawing import jobs_tried, told
@@ -35,6 +34,7 @@ from signrules.testing.laws import LAWS as ON_JOBS
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.running import Rules, facts_of, facts_of_document, placed, run
 from signrules.testing.trial import REFERENCE, Reference, Trial, World
+from signrules.testing.values import other_values
 
 CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
 TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
@@ -244,25 +244,6 @@ def _idle_settings(one: PlacedRule, world: World, jobs: list[Job]) -> Iterator[s
 
 
 def _other_settings(plain: Any, name: str) -> Iterator[Any]:
-    value = getattr(plain, name)
-    if isinstance(value, bool):
-        options: list[Any] = [not value]
-    elif isinstance(value, int | float):
-        grown = [larger(value, factor) for factor in (0.01, 0.5, 1.25, 4.0, 100.0)]
-        options = [type(value)(number) for number in grown if number is not None]
-    elif isinstance(value, str):
-        options = ["", "another"]
-    else:
-        options = [(), (*value, "another"), *((each,) for each in value), *_words()]
-    for option in options:
-        try:
-            yield evolve(plain, **{name: option})
-        except (ValueError, TypeError):
-            continue
-
-
-def _words() -> Iterator[tuple[str, ...]]:
-    """Lists of words that mean something in the sample job: its ids and what they are made of."""
-    _, job = _sample({})
-    words = [*(row.id for row in (*job.items, *job.media, *job.inks, *job.signs)), "acrylic", "clear", "colour"]
-    yield from ((word,) for word in words)
+    for value in other_values(getattr(plain, name)):
+        with suppress(ValueError, TypeError):
+            yield evolve(plain, **{name: value})
