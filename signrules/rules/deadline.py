@@ -69,7 +69,7 @@ class _Alarm:
         wait = self._seconds
         while not self._going_on.acquire(timeout=wait):
             self.rang = True
-            _raise_in(self._thread, OutOfTime)
+            _raise_in(self._thread)
             wait = AGAIN_S
 
     def stop(self) -> None:
@@ -78,12 +78,26 @@ class _Alarm:
             self._going_on.release()
         if self._ringer.is_alive():
             self._ringer.join()
-        _raise_in(self._thread, None)
+        if self.rang:
+            _hear(self._thread)
 
 
-def _raise_in(thread: int, error: type[BaseException] | None) -> None:
-    """Have an exception raised in a thread, in place of one that waits there; None takes that back."""
+def _hear(thread: int) -> None:
+    """Wait for an exception that may be under way to this very thread, and swallow it.
+
+    To take one back leaves the interpreter looking for it for ever, which some releases of Python do
+    not survive while they profile. So another takes its place, which is sure to come.
+    """
+    try:
+        _raise_in(thread)
+        while True:
+            pass
+    except OutOfTime:
+        pass
+
+
+def _raise_in(thread: int) -> None:
+    """Have OutOfTime raised in a thread, in place of an exception that waits there."""
     import ctypes
 
-    wanted = None if error is None else ctypes.py_object(error)
-    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), wanted)
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(OutOfTime))

@@ -236,3 +236,24 @@ def test_reports_stay_whole_whatever_a_plugin_writes(tmp_path, form, read):
     for words in ("at import", "printed in a rule", "past the stream", "past Python", "in a program"):
         assert words in told.stderr
         assert words not in told.stdout
+
+
+@pytest.mark.parametrize("put", [sys.setprofile, sys.settrace], ids=["profile", "trace"])
+def test_what_was_stopped_leaves_nothing_behind_that_profiling_would_trip_over(put):
+    """To take an exception back from a thread made Python 3.11 loop for ever as soon as it profiled."""
+    get = {sys.setprofile: sys.getprofile, sys.settrace: sys.gettrace}[put]
+    with pytest.raises(Contained):
+        contained(on_one_line, SHORT_S)
+    seen, before = [], get()
+
+    def watch(frame, event, argument):
+        seen.append(event)
+        return watch
+
+    put(watch)
+    try:
+        total = sum(each for each in range(10))
+    finally:
+        put(before)
+    assert total == 45
+    assert seen
