@@ -94,12 +94,15 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
         told: dict[str, set[Outcome]] = {}
         for check in run([one], facts)[0]:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
+        value = value_at(trial.document, where)
         unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
         for subject, check in before.items():
             outcomes = frozenset(told.get(subject, ()))
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
-            if not open_ and _reckons_with(trial, one, where, subject, check):
+            # A word that is still found where the field is gone was that of another field.
+            found = check.found is not None and not outcomes and check.found == value
+            if not open_ and (found or _reckons_with(trial, one, where, subject)):
                 yield LeftOut(path, subject, unknown, outcomes)
 
 
@@ -138,11 +141,9 @@ def _some(trial: Trial, places: list[Where]) -> list[Where]:
     return [*places[start:], *places[:start]][:MOST_LEAVES]
 
 
-def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, check: Check) -> bool:
+def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> bool:
     """Whether what a rule measures, its limit or its outcome depends on the value there: a number, or a word."""
     value = value_at(trial.document, where)
-    if check.found is not None and check.found == value:
-        return True
     mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
     for factor in (1.25, 0.8):
         other = larger(value, factor)

@@ -34,7 +34,7 @@ def told_when_judged(file):
     return bool(signrules.evaluate(job, plugins=load_plugins(files=[file]), seconds=SECONDS).faults)
 
 
-def told_by_the_kit(file):
+def law_that_is_broken(file):
     spec = importlib.util.spec_from_file_location("own_plugin", file)
     module = importlib.util.module_from_spec(spec)
     sys.modules["own_plugin"] = module
@@ -44,22 +44,24 @@ def told_by_the_kit(file):
             assert_rule_contract(module.one, max_examples=FEW, but=BUT)
         if LATER & set(vars(module)):
             assert_hook_contract(module, max_examples=FEW)
-    except ContractBroken:
-        return True
+    except ContractBroken as broken:
+        return broken.law
     finally:
         del sys.modules["own_plugin"]
-    return False
+    return None
 
 
 @pytest.mark.parametrize("name", WRONG)
 def test_a_wrong_plugin_is_told_where_it_should_be(tmp_path, name):
-    stage, file = WRONG[name][0], file_of(tmp_path, name)
+    stage, _, law = WRONG[name][0].partition(": ")
+    file = file_of(tmp_path, name)
     assert stage in STAGES
+    assert bool(law) is (stage == "kit")
     assert told_when_loaded(file) is (stage == "load")
     if stage != "load":
         assert told_when_judged(file) is (stage == "judge")
     if stage in ("kit", "silent"):
-        assert told_by_the_kit(file) is (stage == "kit")
+        assert law_that_is_broken(file) == (law or None)
 
 
 def test_few_of_them_are_told_by_nobody():

@@ -1,7 +1,7 @@
 """Plugins with one mistake each, as their authors might write them. None is meant to be used.
 
 Each has the stage at which it is told: `load` when it is loaded, `judge` when a job is judged, `kit` by
-the testing kit, `silent` where nothing tells it; docs/testing-kit.md says why.
+the testing kit and which of its laws, `silent` where nothing tells it; docs/testing-kit.md says why.
 """
 
 from __future__ import annotations
@@ -135,7 +135,7 @@ WRONG: dict[str, tuple[str, str]] = {
     "translates into letters": ("judge", TRANSLATE + "    return text.upper()\n"),
     # Told by the testing kit.
     "takes what is not said for vacuum": (
-        "kit",
+        "kit: assumes nothing",
         a_rule(
             '    hold = item.hold or "vacuum"\n'
             '    yield one_of("the hold", found=hold, allowed=["vacuum"], advice=ADVICE)\n',
@@ -145,7 +145,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "takes a throw that is not said for large": (
-        "kit",
+        "kit: assumes nothing",
         a_rule(
             "    most = printer.max_throw or 100.0\n"
             '    yield check("the throw", measured=printing.throw.to_lowest, most=most - 1, advice=ADVICE)\n',
@@ -155,7 +155,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "compares each three passes": (
-        "kit",
+        "kit: its work stays in bounds",
         a_rule(
             "    every = list(item.passes)\n"
             "    found = sum(a.layers > b.layers > c.layers > 35 for a in every for b in every for c in every)\n"
@@ -166,7 +166,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "forgets the tolerance": (
-        "kit",
+        "kit: minds tolerances",
         a_rule(
             '    yield check("the thickness", measured=item.thickness.nominal, most=12, unit="mm", advice=ADVICE)\n',
             each="media",
@@ -175,7 +175,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "is silent where a field is left out": (
-        "kit",
+        "kit: is never silent",
         a_rule(
             "    if item.hold is not None:\n"
             '        yield one_of("the hold", found=item.hold, allowed=["vacuum"], advice=ADVICE)\n',
@@ -185,7 +185,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "fails where a field is left out": (
-        "kit",
+        "kit: raises nothing",
         a_rule(
             '    yield check("the reach", measured=printer.max_throw - 1, least=1, unit="mm", advice=ADVICE)\n',
             parameters="item, printer",
@@ -194,21 +194,21 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "goes by the first name": (
-        "kit",
+        "kit: goes by no names",
         a_rule(LAYERS.replace("most=30", "most=30 if item.id == min(passes) else 39"), parameters="item, passes")
         + SETS,
     ),
     "asks what day it is": (
-        "kit",
+        "kit: asks no clock",
         a_rule(LAYERS.replace("most=30", "most=30 + 0 * date.today().day")) + SETS,
     ),
     "remembers": (
-        "kit",
+        "kit: answers alike",
         "SEEN = []\n" + a_rule("    SEEN.append(item.layers)\n" + LAYERS.replace("item.layers", "max(SEEN)")) + SETS,
     ),
-    "turns its limit round": ("kit", a_rule(LAYERS.replace("most=30", "least=30")) + SETS),
+    "turns its limit round": ("kit: its examples hold", a_rule(LAYERS.replace("most=30", "least=30")) + SETS),
     "ignores its setting": (
-        "kit",
+        "kit: its settings count",
         SETTINGS
         + a_rule(
             LAYERS.replace("most=30", "most=30 + 0 * settings.most"),
@@ -218,7 +218,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "has a setting that its example does not reach": (
-        "kit",
+        "kit: its examples hold",
         SETTINGS
         + a_rule(
             LAYERS.replace("most=30", "most=settings.most"),
@@ -228,36 +228,39 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "puts passes in a circle": (
-        "kit",
+        "kit: leaves an order",
         PRECEDENCE
         + "    ids = [item.id for item in job.passes]\n"
         + '    return [(a, b, "in turn") for a, b in zip(ids, ids[1:] + ids[:1]) if a != b]\n',
     ),
     "goes against what the job says": (
-        "kit",
+        "kit: leaves an order",
         PRECEDENCE + '    return [(item.id, name, "backwards") for item in job.passes for name in item.over]\n',
     ),
     "shuffles": (
-        "kit",
+        "kit: answers alike",
         PRECEDENCE
         + "    ids = [item.id for item in job.passes]\n"
         + '    return [(ids[0], other, "the die says so") for other in ids[1:] if random.random() < 0.5]\n',
     ),
     "counts below nought": (
-        "kit",
+        "kit: counts nothing below nought",
         QUANTITIES + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) / 1e6}\n',
     ),
-    "fails where there is no sign": ("kit", QUANTITIES + '    return {"plates": float(len(job.signs[0].text))}\n'),
+    "fails where there is no sign": (
+        "kit: answers in kind",
+        QUANTITIES + '    return {"plates": float(len(job.signs[0].text))}\n',
+    ),
     "translates what it does not know into nothing": (
-        "kit",
+        "kit: translates into something",
         TRANSLATE + '    return {"exit": "⠑⠭⠊⠞"}.get(text, "")\n',
     ),
     "brings a printer that nobody can use": (
-        "kit",
+        "kit: its printers can be used",
         '@hookimpl\ndef signrules_printers():\n    return {"own": {"bed": ["600 mm", "wide"]}}\n',
     ),
     "ignores the setting of its hooks": (
-        "kit",
+        "kit: its settings count",
         SETTINGS
         + "signrules_settings = Limits\n\n\n@hookimpl\ndef signrules_quantities(job, settings):\n"
         + '    return {"film_m2": 1.0}\n',
