@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import sys
+from pathlib import Path
 
 import pytest
 from wrong_plugins import START, WRONG
@@ -68,3 +69,6 @@ def test_few_of_them_are_told_by_nobody():
     silent = [name for name, (stage, _) in WRONG.items() if stage == "silent"]
     assert len(WRONG) >= 40
     assert len(silent) * 10 < len(WRONG)
+    page = (Path(__file__).parents[2] / "docs" / "testing-kit.md").read_text(encoding="utf-8")
+    assert f"Of {len(WRONG)} wrong plugins" in page
+    assert f"{len(silent)} are told by nobody" in page
