@@ -1,23 +1,21 @@
-"""Which fields a job document states or could state, by the tables that read it."""
+"""Which fields a job document states or could state, by the declarations of the model."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache
-from types import MappingProxyType, UnionType
-from typing import Union, get_args, get_origin, get_type_hints
+from types import MappingProxyType
 
-from signrules.documents.kinds import LOCATING
 from signrules.documents.paths import path_parts
-from signrules.documents.tables import KINDS
 from signrules.errors import PathError
-from signrules.model.consistency import TABLES
+from signrules.model.declared import Declared, declared_fields, document_key
 from signrules.model.job import Job
-from signrules.model.limits import document_key
-from signrules.model.printer import Printer
 from signrules.model.wording import listed, nearest
 
 Part = str | int
+
+BY_NAME = "lengths by name"
+"""The kind of a table whose keys are the printer's own."""
 
 
 def why_no_field(job: Job, path: str) -> str | None:
@@ -26,58 +24,64 @@ def why_no_field(job: Job, path: str) -> str | None:
     None where the path leads to a field, stated or not, or to a table.
     """
     try:
-        first, *rest = path_parts(path)
+        parts = path_parts(path)
     except PathError:
         return "a path into the job, such as 'printer.max_throw'"
-    if first == "printer":
-        return _why_no_key((Printer,), rest)
-    if first in TABLES:
-        return _why_not_of_table(job, str(first), rest)
-    top = tuple(document_key(Job, name) for name in KINDS[Job])
-    return _why_no_key((), rest) if first in top else _instead(first, (*top, "printer", *TABLES))
+    return _why_no_key(job, (Job,), parts)
 
 
-def _why_not_of_table(job: Job, table: str, parts: Sequence[Part]) -> str | None:
-    if not parts:
-        return None
-    rows = getattr(job, table)
-    part, *rest = parts
-    ids = [row.id for row in rows if hasattr(row, "id")]
-    if part not in (range(len(rows)) if isinstance(part, int) else ids):
-        return _instead(part, ids)
-    return _why_no_key((TABLES[table],), rest)
-
-
-def _why_no_key(classes: Sequence[type], parts: Sequence[Part]) -> str | None:
+def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str | None:
     """The same within one table, which is of one of some classes; of none for a plain value."""
     if not parts:
         return None
     part, *rest = parts
-    fields: dict[str, tuple[type, str]] = {}
+    fields: dict[str, tuple[str, Declared]] = {}
     for cls in classes:
-        fields |= _fields_of(cls)
+        fields |= keys_of(cls)
     if part == "control" and len(classes) > 1:
-        return _why_no_key((), rest)  # It says which of the classes it is.
+        return _why_no_key(job, (), rest)  # It says which of the classes it is.
     if not isinstance(part, str) or part not in fields:
         return _instead(part, fields)
-    cls, attribute = fields[part]
-    if KINDS[cls][attribute] is LOCATING:
-        return _why_no_key((), rest[1:])  # Its keys are the printer's own.
-    return _why_no_key(_inner_classes(cls, attribute), rest)
+    attribute, declared = fields[part]
+    inner = tuple(declared.tables.values())
+    if declared.kind == BY_NAME:
+        return _why_no_key(job, (), rest[1:])
+    if declared.kind == "rows" and rest:
+        rows = getattr(job, attribute)
+        ids = [row.id for row in rows if hasattr(row, "id")]
+        row, *rest = rest
+        if row not in (range(len(rows)) if isinstance(row, int) else ids):
+            return _instead(row, ids)
+    return _why_no_key(job, inner, rest)
+
+
+def is_unknown(job: Job, where: Sequence[Part]) -> bool:
+    """Whether nothing is known of a field: it is not stated, and nothing is declared to hold instead.
+
+    `where` are keys of the document and positions in its lists.
+    """
+    value: object = job
+    for part in where:
+        if value is None:
+            return True
+        if isinstance(part, int):
+            value = value[part]  # type: ignore[index]
+        elif isinstance(value, tuple):
+            value = dict(value).get(part)  # The printer's own ways of locating a sheet.
+        else:
+            cls: type = type(value)
+            attribute, declared = keys_of(cls)[part]
+            value = getattr(value, attribute)
+            if value is None and declared.otherwise:
+                return False
+    return value is None
 
 
 @cache
-def _fields_of(cls: type) -> MappingProxyType[str, tuple[type, str]]:
-    """The fields of a table by the keys of the document: each with its class and attribute."""
-    return MappingProxyType({document_key(cls, name): (cls, name) for name in KINDS[cls]})
-
-
-@cache
-def _inner_classes(cls: type, attribute: str) -> tuple[type, ...]:
-    """The classes of the table that is the value of an attribute; none where it is no table."""
-    hint = get_type_hints(cls)[attribute]
-    types = get_args(hint) if get_origin(hint) in (Union, UnionType) else (hint,)
-    return tuple(each for each in types if each in KINDS)
+def keys_of(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
+    """The fields of a class by the keys of a document: each with its attribute and its declaration."""
+    fields = declared_fields(cls)
+    return MappingProxyType({document_key(cls, name): (name, each) for name, each in fields.items()})
 
 
 def _instead(found: Part, known: Iterable[str]) -> str:

@@ -11,6 +11,7 @@ from signrules.testing.near import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
 from signrules.testing.running import checks_of
 from signrules.testing.strategies import arbitrary_signs, areas, gaps, hundredths, inks, intervals, media, printers
+from signrules.testing.tables import assert_no_looser_table
 
 __all__ = [
     "HOOK_LAWS",
@@ -22,6 +23,7 @@ __all__ = [
     "arbitrary_signs",
     "areas",
     "assert_hook_contract",
+    "assert_no_looser_table",
     "assert_rule_contract",
     "checks_of",
     "documents",

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import attrs
 from attrs import frozen
 
-from signrules.model.job import Job
-from signrules.model.limits import document_key
+from signrules.documents.fields import is_unknown
 from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altering import (
@@ -28,15 +26,15 @@ from signrules.testing.trial import Trial
 MOST_LEAVES = 12
 """So many fields are left out of a job in one trial; of larger jobs some, others in each trial."""
 
-SAY_SOMETHING = ("areas", "builds", "head_work", "locates_by", "media", "name", "registers_to", "sequence")
-"""Keys that say something where they are left out: the whole sheet, no other sign, any order."""
+SAY_SOMETHING = ("builds", "head_work", "locates_by", "name")
+"""Keys that say something where they are left out: that there is no sign, no such work, no such method."""
 
 
 @frozen
 class LeftOut:
     """What became of one subject where a field that a rule reckons with was left out.
 
-    `unknown` says that nothing stands in the place of the field, no default either; `outcomes` are
+    `unknown` says that nothing holds in the place of the field, no default either; `outcomes` are
     those of the checks that are left.
     """
 
@@ -112,26 +110,6 @@ def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
         trial.cache[key] = facts_of_document(without(trial.document, where), trial.world.plugins)
     found: Facts | None = trial.cache[key]
     return found
-
-
-def is_unknown(job: Job, where: Where) -> bool:
-    """Whether nothing is known of a field of a job: it is not stated and has no default."""
-    value: object = job
-    for part in where:
-        if value is None:
-            return True
-        if isinstance(part, int):
-            value = value[part]  # type: ignore[index]
-        elif isinstance(value, tuple):
-            value = dict(value).get(part)  # The printer's own ways of locating a sheet.
-        else:
-            value = getattr(value, _attribute_of(type(value), part))
-    return value is None
-
-
-def _attribute_of(cls: type, key: str) -> str:
-    names: list[str] = [each.name for each in attrs.fields(cls)]
-    return next(name for name in names if document_key(cls, name) == key)
 
 
 def _some(trial: Trial, places: list[Where]) -> list[Where]:

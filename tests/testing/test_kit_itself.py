@@ -10,9 +10,8 @@ from attrs import frozen
 
 import signrules
 from signrules import check, hookimpl, job_from_dict, load_plugins, rule, sample_job, setting, shop_practice
-from signrules.documents.writing import job_to_dict
+from signrules.documents.fields import is_unknown
 from signrules.testing import HOOK_LAWS, ContractBroken, assert_hook_contract, assert_rule_contract, costs
-from signrules.testing.lacking import is_unknown
 from signrules.testing.running import facts_of, placed
 
 FEW = 3
@@ -187,14 +186,17 @@ def test_settings_of_an_example_need_a_class():
 
 def test_what_is_unknown_and_what_has_a_default():
     job = job_from_dict(sample_job())
-    document = job_to_dict(job)
     panel, dots = 0, [item.id for item in job.passes].index("dots")
     assert not is_unknown(job, ("media", panel, "hold"))
     assert is_unknown(job, ("signs", 0, "surface", "gloss")) is (job.signs[0].surface.gloss is None)
     assert not is_unknown(job, ("passes", dots, "gap", "from"))
     assert not is_unknown(job, ("printer", "locating", "pins"))
     assert is_unknown(job, ("printer", "locating", "clamps"))
-    assert "signs" in document
+    assert not is_unknown(job, ("passes", dots, "side"))
+    # What its declaration says to hold instead: one dot pitch.
+    bare = signrules.changed(sample_job(), {"printer.landing_tolerance": None, "printer.max_throw": None})
+    assert not is_unknown(job_from_dict(bare), ("printer", "landing_tolerance"))
+    assert is_unknown(job_from_dict(bare), ("printer", "max_throw"))
 
 
 def test_a_field_may_be_assumed_where_the_author_says_so():
