@@ -43,7 +43,7 @@ def _place(plan: Plan, position: int) -> Place:
     other = machine.items[before].id
     for edge in (*machine.precedence, *through_handling(machine)):
         if (edge.before, edge.then) == (before, here):
-            return Place(name, "edge", edge.reason)
+            return Place(name, "edge", edge.said)
     exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
     timeline = replay(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)

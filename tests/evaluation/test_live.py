@@ -181,7 +181,7 @@ def test_a_rule_that_failed_is_asked_again():
     def sometimes(item):
         if fails[0]:
             raise ValueError("not now")
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     live = Live(plugins=shop_plugin(sometimes, each="job"))
     assert not live.evaluate(job_with()).complete
