@@ -24,7 +24,6 @@ from signrules.planning.gaps.reaches import (
     Reach,
     fewest_planes,
     plane_reaches,
-    planes_over_build_up,
 )
 from signrules.planning.order.changeover import bits
 from signrules.planning.precedence import Before
@@ -150,6 +149,13 @@ def _heights_by_record(
 
 
 class _Spans:
+    """Where alignments may serve passes.
+
+    With its nominal value n a throw has its bad ends on both sides of n. So an alignment that
+    brings both within tolerance lies no farther from n than one does that serves n alone; and one
+    that cannot must lie in the middle between them, which is `_off_middle` from n at the most.
+    """
+
     def __init__(
         self,
         machine: Machine,
@@ -160,48 +166,51 @@ class _Spans:
         self.machine, self.heights, self.job = machine, machine.heights, machine.job
         self.reaches, self.active, self.tolerance = reaches, active, tolerance
         self.before = Before(machine, active)
-        self.over_build_up = planes_over_build_up(machine, active)
-        self.slack = _tolerances(machine)
+        self.skew = _skew(machine)
 
     def of_pass(self, at: int) -> Reach:
         """The lowest and the highest offset over a bare sheet at which an alignment may serve a pass."""
+        gap = self.job.passes[at].gap
+        if gap is None or gap.reference == "build-up":
+            return self._of_heights(at, self.reaches[at])
         ends = [
             window(self.job.printer, crisp, self.tolerance)
-            for plane in self._planes(at)
-            for crisp in self._crisp_ends(at, plane)
+            for crisp in self._crisp_ends(at, self.heights.stated_planes[at])
         ]
         return min(end.low for end in ends), max(end.high for end in ends)
 
+    def _of_heights(self, at: int, heights: Reach) -> Reach:
+        """The same where the plane of a pass lies between two heights."""
+        low, high = heights
+        least, most = self._crisp_surface(at)
+        return self._around(at, low - most)[0], self._around(at, max(low, high) - least)[1]
+
     def heights_served(self, at: int, first: float, last: float) -> Reach:
         """Between which heights of its plane alignments at two offsets, and those between them, may serve a pass."""
-        ends = []
-        for offset in (first, last):
-            crisp = Interval.exact(offset)
-            reach = window(self.job.printer, crisp, self.tolerance)
-            ends += [reach.low, reach.high]
+        least, most = self._crisp_surface(at)
+        return self._around(at, first)[0] + least, self._around(at, last)[1] + most
+
+    def _around(self, at: int, offset: float) -> Reach:
+        """How far a nominal throw and an alignment that serves it may lie apart, seen from either, as offsets."""
+        served = window(self.job.printer, Interval.exact(offset), self.tolerance)
+        off = self._off_middle(at)
+        return min(served.low, offset - off), max(served.high, offset + off)
+
+    def _off_middle(self, at: int) -> float:
+        """By how much the middle of a throw may lie beside its nominal value, in mm."""
+        return self.skew + self._lift(at) / 2 + SLACK_MM
+
+    def _crisp_surface(self, at: int) -> Reach:
+        """The lowest and the highest plane with no throw, less what an alignment is reckoned from, nominally."""
         bed = self.heights.head_plane(at, Gap(Interval.exact(0.0), "bed"), ())
-        bare = self._crisp_ends(at, bed)
-        low = min(ends) - max(crisp.nominal for crisp in bare) - self.slack
-        return low, max(ends) - min(crisp.nominal for crisp in bare) + self.slack
+        throws = [crisp.nominal for crisp in self._crisp_ends(at, bed)]
+        return -max(throws), -min(throws)
 
     def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
         """What stands within the areas of a pass at the least, and at the most, when it comes."""
         covers = self.heights.layout.covers_of(at)
         beneath = {other for cover in covers for other in cover if other != at} & self.active
         return self.before.among(at, beneath), self.before.not_after(at, beneath)
-
-    def _planes(self, at: int) -> tuple[HeadPlane, ...]:
-        """The lowest and the highest plane of a pass; of open gaps, by so much farther as tolerances can do."""
-        gap = self.job.passes[at].gap
-        if gap is None:
-            low, high = self.reaches[at]
-            ends = (low - self.slack, max(low, high) + self.slack)
-            return tuple(
-                self.heights.head_plane(at, Gap(Interval.exact(end), "bed"), ()) for end in ends
-            )
-        if gap.reference == "build-up":
-            return self.over_build_up[at]
-        return (self.heights.stated_planes[at],)
 
     def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
         """The throws of a pass less the base gap, with the least and the most beneath it and under its sheet."""
@@ -230,10 +239,14 @@ class _Spans:
         return self.heights.build_up(media, "front", front).high
 
 
-def _tolerances(machine: Machine) -> float:
-    """By how much in mm a surface and a head plane may lie elsewhere than nominal, all tolerances together."""
+def _skew(machine: Machine) -> float:
+    """By how much in mm the middle of a throw lies beside its nominal value at the most, but for lifts.
+
+    A lopsided tolerance shifts it by half of what one side is larger; both sheets may differ that
+    count, and all ink that may stand.
+    """
     heights, job = machine.heights, machine.job
-    thickness = max(_deviation(thickness_of(sheet)) for sheet in job.media)
+    thickness = 2 * max(_lopsided(thickness_of(sheet)) for sheet in job.media)
     covers = {
         cover
         for sheet in job.media
@@ -241,7 +254,14 @@ def _tolerances(machine: Machine) -> float:
         for cover in heights.layout.covers_on(sheet.id, side)
     }
     ink = max(_deviation(heights.ink(cover, cover).interval()) for cover in covers)
-    return thickness + ink + _deviation(job.printer.base_gap) + SLACK_MM
+    gaps = (item.gap for item in job.passes)
+    offset = max((_lopsided(gap.offset) for gap in gaps if gap is not None), default=0.0)
+    return (thickness + _lopsided(job.printer.base_gap) + offset) / 2 + ink
+
+
+def _lopsided(length: Interval) -> float:
+    """By how much one side of a tolerance is larger than the other."""
+    return abs(length.high + length.low - 2 * length.nominal)
 
 
 def _deviation(length: Interval) -> float:
