@@ -20,6 +20,7 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
+from signrules.planning.bitmasks import all_of, bits
 from signrules.planning.conflict.finding import (
     conflict_of_many,
     core_of_circle,
@@ -35,7 +36,6 @@ from signrules.planning.gaps.room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.order.canonical import Canonical, as_declared, canonical
-from signrules.planning.order.changeover import bits
 from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.improvement import improved
 from signrules.planning.order.peeling import peel
@@ -250,7 +250,7 @@ class _Pipeline:
         problem = None if roomy is None else reduced(roomy)
         if problem is None or problem.groups > 1:
             return
-        stuck = Solver(problem.loose).stuck((1 << self.machine.pass_count) - 1)
+        stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
         if stuck:
             self._has_none(core_of_roomy(self.machine, problem, stuck, self.budget))
 
@@ -279,7 +279,7 @@ class _Pipeline:
                 self._take(self.attempts.with_gaps(any_order.order, any_order.choices))
                 self._improve()
             elif any_order.ended and thorough:
-                everything = (1 << len(self.machine.items)) - 1
+                everything = all_of(len(self.machine.items))
                 self._has_none(smallest_core(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return

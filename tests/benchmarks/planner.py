@@ -28,9 +28,10 @@ from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
+from signrules.planning.bitmasks import bits
 from signrules.planning.conflict.finding import core_of_stuck
 from signrules.planning.conflict.words import conflict_in_words
-from signrules.planning.order.changeover import Changeover, bits
+from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.runs import states_of_core
 from signrules.planning.order.solver import Solver

@@ -11,9 +11,10 @@ import pytest
 import sop
 from attrs import evolve
 
+from signrules.planning.bitmasks import bits
 from signrules.planning.conflict.shrinking import closed_part
 from signrules.planning.order import solver
-from signrules.planning.order.changeover import Bar, Changeover, Stack, bits, closed
+from signrules.planning.order.changeover import Bar, Changeover, Stack, closed
 from signrules.planning.order.solver import Solver
 
 

@@ -10,9 +10,9 @@ from attrs import evolve
 from signrules.graph import passes_next_to
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
+from signrules.planning.bitmasks import all_of, as_mask, bits
 from signrules.planning.conflict.shrinking import Core, shrunk, smallest_core
 from signrules.planning.conflict.words import conflict_in_words, paths_of
-from signrules.planning.order.changeover import bits, union
 from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
@@ -25,7 +25,7 @@ def circle_of(machine: Machine) -> int:
     try:
         TopologicalSorter(dict(enumerate(machine.before))).prepare()
     except CycleError as error:
-        return union(1 << at for at in error.args[1])
+        return as_mask(error.args[1])
     return 0
 
 
@@ -52,9 +52,9 @@ def core_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -
     core = shrunk(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
     core |= _needed_flips(machine, core)
-    moving = union(1 << at for at in handling if machine.move_by(at) is not None)
-    everything = (1 << len(machine.items)) - 1
-    starts = (core, core | moving, core | union(1 << at for at in handling), everything)
+    moving = as_mask(at for at in handling if machine.move_by(at) is not None)
+    everything = all_of(len(machine.items))
+    starts = (core, core | moving, core | as_mask(handling), everything)
     return _confirmed(machine, tuple(dict.fromkeys(starts)), budget)
 
 
@@ -65,10 +65,8 @@ def _needed_flips(machine: Machine, core: int) -> int:
         for at in bits(core)
         if machine.is_pass(at) and machine.job.passes[at].side == "back"
     }
-    return union(
-        1 << at
-        for at in range(machine.pass_count, len(machine.items))
-        if machine.flips(at) in backs
+    return as_mask(
+        at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) in backs
     )
 
 
@@ -81,7 +79,7 @@ def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Core:
         if found.order is None and found.ended:
             core = smallest_core(machine, max(0, budget - spent), start)
             return evolve(core, states=core.states + spent)
-    everything = (1 << len(machine.items)) - 1
+    everything = all_of(len(machine.items))
     return Core(everything, is_smallest=False, states=spent)
 
 
@@ -91,9 +89,9 @@ def _tying_pauses(machine: Machine, core: int) -> int:
     for at in sorted(pauses, reverse=True):
         part = reduced(part_of(machine, [*bits(core), *(pauses - {at})]))
         assert part is not None
-        if Solver(part.loose).stuck((1 << core.bit_count()) - 1):
+        if Solver(part.loose).stuck(all_of(core.bit_count())):
             pauses.remove(at)
-    return union(1 << at for at in pauses)
+    return as_mask(pauses)
 
 
 def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
@@ -118,7 +116,7 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
     problem = reduced(part)
     assert problem is not None
-    core = core_of_stuck(part, problem, (1 << len(stuck)) - 1, 0)
+    core = core_of_stuck(part, problem, all_of(len(stuck)), 0)
     return conflict_in_words(part, tuple(bits(core.items)), core.is_smallest)
 
 

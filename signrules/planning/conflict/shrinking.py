@@ -7,7 +7,8 @@ from itertools import chain
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.planning.order.changeover import Changeover, bits
+from signrules.planning.bitmasks import bits
+from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
 

@@ -16,6 +16,7 @@ from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import window
 from signrules.physics.machine import Machine
+from signrules.planning.bitmasks import as_mask, bits
 from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.keeping import kept_by_one
 from signrules.planning.gaps.needs import Needs, Records
@@ -25,7 +26,6 @@ from signrules.planning.gaps.reaches import (
     fewest_planes,
     plane_reaches,
 )
-from signrules.planning.order.changeover import bits
 from signrules.planning.precedence import Before
 
 
@@ -38,10 +38,9 @@ class LeastLeft:
         taking_part = frozenset(self.items)
         self.reaches = plane_reaches(machine, taking_part)
         self.spans = _serving_spans(machine, self.reaches, taking_part)
-        self.passes = sum(1 << at for at in self.reaches)
+        self.passes = as_mask(self.reaches)
         self.kept_by_one = [
-            (sum(1 << at for at in group.members), group.anew)
-            for group in kept_by_one(machine, taking_part)
+            (as_mask(group.members), group.anew) for group in kept_by_one(machine, taking_part)
         ]
         self.by_record = _heights_by_record(machine, self.reaches, taking_part)
         self._loads = cache(lambda left: machine.loads_taken(bits(left)))
@@ -79,7 +78,7 @@ class LeastLeft:
 
     def of_everything(self, settings: int = 0) -> Cost:
         """What any safe order of the items costs at the least; `settings` is what it is known to take anyhow."""
-        everything = sum(1 << at for at in self.items)
+        everything = as_mask(self.items)
         loads, least = self.cost(everything, 0, 0, (None, None), frozenset())
         alignments = self._alignments(self.passes, frozenset())
         return loads, max(least, self.costs.weight(loads, settings, alignments))

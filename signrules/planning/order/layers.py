@@ -6,7 +6,8 @@ and the last of them (the dynamic programme of Held and Karp, 1962, over the set
 
 from __future__ import annotations
 
-from signrules.planning.order.changeover import Changeover, Solved, bits, masks_of, transposed
+from signrules.planning.bitmasks import all_of, bits, masks_of
+from signrules.planning.order.changeover import Changeover, Solved, transposed
 
 Ends = dict[int, tuple[int, int]]
 """For each item that was done last what the cheapest way to it costs, and the item before it."""
@@ -26,7 +27,7 @@ def cheapest_by_layers(problem: Changeover, budget: int, least: int) -> Solved:
 class _Layers:
     def __init__(self, problem: Changeover) -> None:
         self.problem = problem
-        self.everything = (1 << len(problem.classes)) - 1
+        self.everything = all_of(len(problem.classes))
         self.before = transposed(problem.after)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
         self.grouped = len(set(problem.groups)) > 1

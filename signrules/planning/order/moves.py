@@ -6,7 +6,7 @@ two ways to the same state are one.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterator
 from functools import cache
 
 from attrs import evolve, frozen
@@ -17,9 +17,9 @@ from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.timeline import KEEP
+from signrules.planning.bitmasks import as_mask, bits, union
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.needs import Needs, Records, with_window
-from signrules.planning.order.changeover import bits, union
 
 UNBRIDGED = float("inf")
 """How far a sheet may lie from where it lay when nothing puts it back."""
@@ -276,8 +276,3 @@ class Moves:
             if flipped is not None:
                 turned ^= {flipped}
         return turned
-
-
-def as_mask(items: Iterable[int]) -> int:
-    """Items as a bitmask."""
-    return union(1 << at for at in items)

@@ -23,8 +23,9 @@ from signrules.physics.heights import HeadPlane
 from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine, clears
 from signrules.physics.zones import Cover, snapper
+from signrules.planning.bitmasks import union
 from signrules.planning.gaps.reaches import Reach, planes_over_build_up
-from signrules.planning.order.changeover import Bar, Changeover, Stack, closed, union
+from signrules.planning.order.changeover import Bar, Changeover, Stack, closed
 from signrules.planning.order.picometres import PER_MM, least_clearance, room, thickness
 from signrules.planning.order.settling import settled
 

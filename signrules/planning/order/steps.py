@@ -16,9 +16,9 @@ from attrs import frozen
 
 from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
+from signrules.planning.bitmasks import all_of, bits
 from signrules.planning.costs import Cost
 from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.changeover import bits
 from signrules.planning.order.moves import Move, Moves, State
 from signrules.planning.order.twins import TwinStates
 
@@ -60,7 +60,7 @@ class StepSearch:
         self, machine: Machine, active: int | None = None, *, thorough: bool = True
     ) -> None:
         self.machine = machine
-        everything = (1 << len(machine.items)) - 1
+        everything = all_of(len(machine.items))
         self.active = everything if active is None else active
         self.moves = Moves(machine, self.active, thorough=thorough)
         self.least = LeastLeft(machine, bits(self.active))

@@ -15,6 +15,7 @@ from signrules.model.passes import Handling
 from signrules.model.sheet import Media
 from signrules.physics.machine import Machine
 from signrules.physics.planes import HeadPlane
+from signrules.planning.bitmasks import as_mask
 from signrules.planning.order.moves import Moves, State
 
 Block = tuple[int, ...]
@@ -86,8 +87,8 @@ class TwinStates:
             for group in self.groups
         ]
         self.in_groups = {at for group in self.groups for block in group for at in block}
-        self.others = active & ~sum(1 << at for at in self.in_groups)
-        self.masks = [[sum(1 << at for at in block) for block in group] for group in self.groups]
+        self.others = active & ~as_mask(self.in_groups)
+        self.masks = [[as_mask(block) for block in group] for group in self.groups]
         self.grouped_sheets = {sheet for sheets in self.sheets for sheet in sheets}
         self._done_of_block = cache(_done_of_block)
         self._plane_name = cache(self._plane_name_unshared)
