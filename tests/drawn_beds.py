@@ -15,7 +15,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.order.moves import Moves, State
+from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.plan import Plan
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
 
@@ -228,13 +228,13 @@ def easier(job: Job) -> Job:
     return evolve(job, printer=printer, passes=passes)
 
 
-def reached_states(moves: Moves) -> Iterator[State]:
+def reached_states(next_items: NextItems) -> Iterator[State]:
     """Every state that safe moves lead to, each once."""
     seen, waiting = {State()}, [State()]
     while waiting:
         state = waiting.pop()
         yield state
-        for move in moves.following(state):
+        for move in next_items.following(state):
             if move.after not in seen:
                 seen.add(move.after)
                 waiting.append(move.after)

@@ -23,12 +23,12 @@ from signrules.physics.timeline import Timeline, replay
 from signrules.planning.bitmasks import all_of, bits
 from signrules.planning.conflict.finding import (
     conflict_of_many,
-    core_of_circle,
-    core_of_roomy,
-    core_of_stuck,
+    deadlock_of_circle,
+    deadlock_of_roomy,
+    deadlock_of_stuck,
     gave_up,
 )
-from signrules.planning.conflict.shrinking import Core, smallest_core
+from signrules.planning.conflict.shrinking import Deadlock, smallest_deadlock
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, cheapest_gaps
@@ -119,7 +119,7 @@ class _Pipeline:
         self.stuck: tuple[int, ...] = ()
         self.bounds = LeastLeft(machine, range(len(machine.items)))
         self.least: Cost = self.bounds.of_everything()
-        self.core: Core | None = None
+        self.deadlock: Deadlock | None = None
         self._room_is_known = False
         self._searched = 0
 
@@ -129,7 +129,7 @@ class _Pipeline:
         return self._searched + self.attempts.states
 
     def run(self, known: Iterable[Order]) -> Attempt | None:
-        """The best order that the stages find; None leaves the reason in `core`, where one is known.
+        """The best order that the stages find; None leaves the reason in `deadlock`, where one is known.
 
         `known` orders are tried first.
         """
@@ -142,7 +142,7 @@ class _Pipeline:
             self._search,
         )
         for stage in stages:
-            if self.core is None and not self._is_proven():
+            if self.deadlock is None and not self._is_proven():
                 stage()
         if self.best is not None:
             self._settle_ties()
@@ -155,14 +155,14 @@ class _Pipeline:
         if found is not None and (self.best is None or found.cost < self.best.cost):
             self.best = found
 
-    def _has_none(self, core: Core | None) -> None:
+    def _has_none(self, deadlock: Deadlock | None) -> None:
         """Take note of items that have no order, if there are any."""
-        self.core = core
-        self._searched += 0 if core is None else core.states
+        self.deadlock = deadlock
+        self._searched += 0 if deadlock is None else deadlock.states
 
     def _look_for_a_circle(self) -> None:
         """See whether items must come before each other in a circle."""
-        self._has_none(core_of_circle(self.machine, self.budget))
+        self._has_none(deadlock_of_circle(self.machine, self.budget))
 
     # --- constructive orders -------------------------------------------------------------------
 
@@ -173,9 +173,9 @@ class _Pipeline:
     def _construct(self) -> None:
         for order in self._orders():
             self._take(self.attempts.of_order(order, min(WAYS, self._states_left() * WAYS_A_STATE)))
-            if self.best is None and self.core is None:
+            if self.best is None and self.deadlock is None:
                 self._look_for_too_little_room()
-            if self.core is not None or self._is_proven():
+            if self.deadlock is not None or self._is_proven():
                 return
             if self.best is not None and not self._states_left():
                 return
@@ -189,7 +189,7 @@ class _Pipeline:
         problem = reduced(self.machine)
         if problem is not None:
             yield from self._by_runs(problem)
-        if self.core is None:
+        if self.deadlock is None:
             yield from constructive_orders(self.machine)
 
     def _by_runs(self, problem: Reduced) -> Iterator[Order]:
@@ -197,7 +197,7 @@ class _Pipeline:
         runs = order_of_runs(problem, self.budget)
         self._searched += runs.states
         if runs.stuck:
-            self._has_none(core_of_stuck(self.machine, problem, runs.stuck, self.budget))
+            self._has_none(deadlock_of_stuck(self.machine, problem, runs.stuck, self.budget))
         if runs.settings is not None:
             self.least = max(self.least, self.bounds.of_everything(runs.settings))
         if runs.order is not None:
@@ -252,7 +252,7 @@ class _Pipeline:
             return
         stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
         if stuck:
-            self._has_none(core_of_roomy(self.machine, problem, stuck, self.budget))
+            self._has_none(deadlock_of_roomy(self.machine, problem, stuck, self.budget))
 
     def _search(self) -> None:
         """Look for anything cheaper: with the usual gaps first, then with all that are worth trying."""
@@ -280,14 +280,14 @@ class _Pipeline:
                 self._improve()
             elif any_order.ended and thorough:
                 everything = all_of(len(self.machine.items))
-                self._has_none(smallest_core(self.machine, self.budget, everything))
+                self._has_none(smallest_deadlock(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return
         found = search.cheapest(self._states_left(), self.best.cost)
         self._searched += found.states
         if found.order is not None:
             self._take(self.attempts.with_gaps(found.order, found.choices))
-        proves = thorough and search.moves.open_gaps.are_all
+        proves = thorough and search.next_items.open_gaps.are_all
         if proves and found.bound is not None:
             self.least = max(self.least, min(found.bound, self.best.cost))
 
@@ -318,9 +318,9 @@ def _judged(machine: Machine, order: Order, best: Plan | None) -> Plan:
 
 def _conflict_of(view: Canonical, pipeline: _Pipeline) -> Conflict:
     """Why there is no order, in words of the document."""
-    if pipeline.core is not None:
-        members = sorted(view.to_origin(bits(pipeline.core.items)))
-        return conflict_in_words(view.origin, members, pipeline.core.is_smallest)
+    if pipeline.deadlock is not None:
+        members = sorted(view.to_origin(bits(pipeline.deadlock.items)))
+        return conflict_in_words(view.origin, members, pipeline.deadlock.is_smallest)
     if pipeline.stuck:
         return conflict_of_many(view.origin, pipeline.stuck, LARGE)
     return gave_up(view.origin, pipeline.states)

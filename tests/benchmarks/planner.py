@@ -29,7 +29,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.bitmasks import bits
-from signrules.planning.conflict.finding import core_of_stuck
+from signrules.planning.conflict.finding import deadlock_of_stuck
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.reduction import Reduced, reduced
@@ -266,8 +266,8 @@ def hopeless(passes: int, seed: int) -> Job:
 
 def conflict_of_stuck(machine: Machine, found: Reduced, stuck: int) -> Conflict:
     """A stuck set made smallest and put in words."""
-    core = core_of_stuck(machine, found, stuck, BUDGET)
-    return conflict_in_words(machine, tuple(bits(core.items)), core.is_smallest)
+    deadlock = deadlock_of_stuck(machine, found, stuck, BUDGET)
+    return conflict_in_words(machine, tuple(bits(deadlock.items)), deadlock.is_smallest)
 
 
 def feasibility(report: Report, quick: bool) -> None:

@@ -28,10 +28,10 @@ def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
     return tuple(machine.path(at) for at in items)
 
 
-def _against(machine: Machine, core: Sequence[int], at: int) -> str:
-    """What stands against doing one item of a core after all the others."""
+def _against(machine: Machine, members: Sequence[int], at: int) -> str:
+    """What stands against doing one item of a conflict after all the others."""
     name = machine.items[at].id
-    others = [i for i in core if i != at]
+    others = [i for i in members if i != at]
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == at and edge.then in others:
             return f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."

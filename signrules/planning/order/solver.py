@@ -24,7 +24,7 @@ from signrules.planning.order.changeover import (
     all_behind,
     transposed,
 )
-from signrules.planning.order.layers import cheapest_by_layers
+from signrules.planning.order.subsets import cheapest_by_subsets
 
 WIDTHS = (1, 8, 24, 64, 256)
 """How many states the beams keep after each run, one beam after another."""
@@ -161,7 +161,7 @@ class Solver:
         single = len(set(self.problem.classes)) == len(self.problem.classes)
         if single:
             least = self.least(self.everything, -1)
-            solved = cheapest_by_layers(self.problem, budget, least)
+            solved = cheapest_by_subsets(self.problem, budget, least)
         else:
             solved = self._best_first(budget)
         if solved.order is not None:

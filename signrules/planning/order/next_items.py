@@ -43,7 +43,7 @@ class State:
 
 
 @frozen
-class Move:
+class NextItem:
     """One item done next, the gap that an open one is given, the state then, and the loads and settings it takes."""
 
     at: int
@@ -53,7 +53,7 @@ class Move:
     settings: int
 
 
-class Moves:
+class NextItems:
     """The safe moves of some items of a machine; `active` is a bitmask of those that take part.
 
     `thorough` says which gaps are tried for open ones; see `OpenGaps`.
@@ -85,7 +85,7 @@ class Moves:
         self._tolerance = self.job.printer.allowed_landing_error
         self._safe = cache(self._safe_unshared)
         self._fresh = cache(self._fresh_unshared)
-        self._reaches = cache(self._reaches_unshared)
+        self._in_reach = cache(self._in_reach_unshared)
         self._window = cache(self._window_unshared)
         self._set_plane = cache(self._set_plane_unshared)
         self._turned = cache(self._turned_unshared)
@@ -97,18 +97,18 @@ class Moves:
         """The nominal height in mm of the head plane; None before the first gap is set."""
         return None if state.plane is None else self.planes[state.plane].height.nominal
 
-    def following(self, state: State) -> Iterator[Move]:
+    def following(self, state: State) -> Iterator[NextItem]:
         """Everything that may safely be done next."""
         for at in self.items:
             if not state.done >> at & 1 and not self.before[at] & ~state.done:
                 yield from self.doing(state, at)
 
-    def doing(self, state: State, at: int) -> Iterator[Move]:
+    def doing(self, state: State, at: int) -> Iterator[NextItem]:
         """The safe ways to do one item next."""
         arrived, loads = self._arrive(state, at)
         if not self.machine.is_pass(at):
             loads += self.machine.counts_as_load(at)
-            yield Move(at, None, self._handled(arrived, at), loads, 0)
+            yield NextItem(at, None, self._handled(arrived, at), loads, 0)
             return
         turned = self._turned(state.done)
         lies_on_back = self.heights.media[at].id in turned
@@ -117,7 +117,7 @@ class Moves:
             return
         for gap, plane in self._planes(state, at, turned):
             paid = int(self._is_paid(state, plane))
-            yield Move(at, gap, self._printed_state(arrived, at, plane), loads, paid)
+            yield NextItem(at, gap, self._printed_state(arrived, at, plane), loads, paid)
 
     # --- loads and registration ----------------------------------------------------------------
 
@@ -207,7 +207,7 @@ class Moves:
         """Whether the head plane as it stands clears for an open gap and is within reach."""
         if state.plane is None:
             return False
-        if not self._reaches(at, state.plane, state.done & self._on_own_media[at]):
+        if not self._in_reach(at, state.plane, state.done & self._on_own_media[at]):
             return False
         return self._safe(at, state.plane, state.done & self._in_band[at], turned)
 
@@ -253,7 +253,7 @@ class Moves:
         clearance = self.heights.clearance(at, self.planes[plane], after, turned)
         return clears(clearance.low, self.job.printer.min_clearance)
 
-    def _reaches_unshared(self, at: int, plane: int, printed: int) -> bool:
+    def _in_reach_unshared(self, at: int, plane: int, printed: int) -> bool:
         most = self.job.printer.max_throw
         if most is None:
             return True
