@@ -10,7 +10,7 @@ from benchmarks.beds import ganged_bed
 from hypothesis import Phase, assume, note
 from hypothesis import strategies as st
 
-from signrules.model import Gap, Handling, Interval, Job, Pass
+from signrules.model import Gap, Handling, Interval, Job, Pass, Printer
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
@@ -226,6 +226,12 @@ def easier(job: Job) -> Job:
     printer = evolve(job.printer, min_clearance=0.1, base_gap=Interval.exact(2.5))
     passes = tuple(evolve(item, after=(), over=(), layers=min(item.layers, 20)) for item in job.passes)
     return evolve(job, printer=printer, passes=passes)
+
+
+def every_open_gap(printer: Printer) -> tuple[Gap, ...]:
+    """Every gap that an open one can be given: each offset over the media, then over the build-up."""
+    offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
+    return tuple(Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets)
 
 
 def reached_states(next_items: NextItems) -> Iterator[State]:

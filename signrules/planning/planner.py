@@ -31,7 +31,7 @@ from signrules.planning.conflict.finding import (
 from signrules.planning.conflict.shrinking import Deadlock, smallest_deadlock
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, cheapest_gaps
+from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, Choices, cheapest_gaps
 from signrules.planning.gaps.room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
@@ -39,7 +39,7 @@ from signrules.planning.order.canonical import Canonical, as_declared, canonical
 from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.improvement import improved
 from signrules.planning.order.peeling import peel
-from signrules.planning.order.reduction import Reduced, reduced, setups
+from signrules.planning.order.reduction import reduced, setups
 from signrules.planning.order.runs import order_of_runs
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
@@ -106,8 +106,10 @@ def _known_order(machine: Machine, known: Outcome | None) -> Iterator[Order]:
 
 
 class _Pipeline:
-    """The stages for one machine in canonical order; `best` is the cheapest safe order so far.
+    """The stages for one machine in canonical order.
 
+    Each stage changes what is known: `best`, the cheapest safe order so far; `least`, what any safe
+    order costs at the least; or why there is none, `deadlock`, of very many items `stuck_of_many`.
     The declared order takes part where it is cheaper than what was constructed, and in ties. Otherwise nothing
     depends on it, not even how many states are reached.
     """
@@ -116,7 +118,7 @@ class _Pipeline:
         self.machine, self.declared, self.budget = machine, declared, budget
         self.attempts = Attempts(machine)
         self.best: Attempt | None = None
-        self.stuck: tuple[int, ...] = ()
+        self.stuck_of_many: tuple[int, ...] = ()
         self.bounds = LeastLeft(machine, range(len(machine.items)))
         self.least: Cost = self.bounds.of_everything()
         self.deadlock: Deadlock | None = None
@@ -136,7 +138,9 @@ class _Pipeline:
         stages = (
             self._look_for_a_circle,
             lambda: self._try_orders(known),
-            self._construct,
+            self._ask_the_core,
+            self._peel,
+            self._follow_the_rules,
             self._try_the_declared_order,
             self._improve,
             self._search,
@@ -147,6 +151,11 @@ class _Pipeline:
         if self.best is not None:
             self._settle_ties()
         return self.best
+
+    @property
+    def _is_large(self) -> bool:
+        """Whether there are so many items that nothing is searched."""
+        return len(self.machine.items) > LARGE
 
     def _is_proven(self) -> bool:
         return self.best is not None and self.best.cost <= self.least
@@ -170,30 +179,11 @@ class _Pipeline:
         for order in orders:
             self._take(self.attempts.of_order(order))
 
-    def _construct(self) -> None:
-        for order in self._orders():
-            self._take(self.attempts.of_order(order, min(WAYS, self._states_left() * WAYS_A_STATE)))
-            if self.best is None and self.deadlock is None:
-                self._look_for_too_little_room()
-            if self.deadlock is not None or self._is_proven():
-                return
-            if self.best is not None and not self._states_left():
-                return
-
-    def _orders(self) -> Iterator[Order]:
-        if len(self.machine.items) > LARGE:
-            yield from self._peeled()
-            if self.machine.has_open_gaps:
-                yield from constructive_orders(self.machine)
+    def _ask_the_core(self) -> None:
+        """Stated gaps: the order of the changeover core, what any order costs at the least, or a deadlock."""
+        problem = None if self._is_large else reduced(self.machine)
+        if problem is None:
             return
-        problem = reduced(self.machine)
-        if problem is not None:
-            yield from self._by_runs(problem)
-        if self.deadlock is None:
-            yield from constructive_orders(self.machine)
-
-    def _by_runs(self, problem: Reduced) -> Iterator[Order]:
-        """The order of the changeover core, which also knows what any order costs at the least."""
         runs = order_of_runs(problem, self.budget)
         self._searched += runs.states
         if runs.stuck:
@@ -201,19 +191,37 @@ class _Pipeline:
         if runs.settings is not None:
             self.least = max(self.least, self.bounds.of_everything(runs.settings))
         if runs.order is not None:
-            yield runs.order
+            self._attempt(runs.order)
 
-    def _peeled(self) -> Iterator[Order]:
-        """The order of very many passes with stated gaps."""
-        kinds = setups(self.machine)
+    def _peel(self) -> None:
+        """Very many passes with stated gaps: an order from its end, or the passes that are stuck."""
+        kinds = setups(self.machine) if self._is_large else None
         if kinds is None:
             return
         peeled = peel(self.machine, kinds.classes, kinds.watched)
         self.least = max(self.least, self.bounds.of_everything(kinds.fewest))
         if peeled.order is not None:
-            yield peeled.order
+            self._attempt(peeled.order)
         elif len({sheet.load for sheet in self.machine.job.media}) == 1:
-            self.stuck = peeled.stuck
+            self.stuck_of_many = peeled.stuck
+
+    def _follow_the_rules(self) -> None:
+        """The orders that simple rules tell, one after another, until one is proven or the budget ends."""
+        if self._is_large and not self.machine.has_open_gaps:
+            return
+        for order in constructive_orders(self.machine):
+            if self.best is not None and not self._states_left():
+                return
+            self._attempt(order)
+            if self.deadlock is not None or self._is_proven():
+                return
+
+    def _attempt(self, order: Order) -> None:
+        """Try an order within what is left; where none is safe yet, see whether there is room for any."""
+        ways = min(WAYS, self._states_left() * WAYS_A_STATE)
+        self._take(self.attempts.of_order(order, ways))
+        if self.best is None and self.deadlock is None:
+            self._look_for_too_little_room()
 
     def _settle_ties(self) -> None:
         """The declared order where it costs no more, else the one nearest to it. No states are counted for that."""
@@ -244,7 +252,7 @@ class _Pipeline:
         if self._room_is_known or not self.machine.has_open_gaps:
             return
         self._room_is_known = True
-        if len(self.machine.items) > LARGE:
+        if self._is_large:
             return
         roomy = with_most_room(self.machine)
         problem = None if roomy is None else reduced(roomy)
@@ -265,7 +273,7 @@ class _Pipeline:
     def _search_comes_to_an_order(self) -> bool:
         """Whether the budget suffices for a search that never takes a wrong turn."""
         items = len(self.machine.items)
-        return items <= LARGE and items * items // 2 <= self._states_left()
+        return not self._is_large and items * items // 2 <= self._states_left()
 
     def _states_left(self) -> int:
         return max(0, self.budget - self.states)
@@ -276,7 +284,7 @@ class _Pipeline:
             any_order = search.any_order(left // 2)
             self._searched += any_order.states
             if any_order.order is not None:
-                self._take(self.attempts.with_gaps(any_order.order, any_order.choices))
+                self._take_found(any_order.order, any_order.choices)
                 self._improve()
             elif any_order.ended and thorough:
                 everything = all_of(len(self.machine.items))
@@ -286,10 +294,17 @@ class _Pipeline:
         found = search.cheapest(self._states_left(), self.best.cost)
         self._searched += found.states
         if found.order is not None:
-            self._take(self.attempts.with_gaps(found.order, found.choices))
+            self._take_found(found.order, found.choices)
         proves = thorough and search.next_items.open_gaps.are_all
         if proves and found.bound is not None:
             self.least = max(self.least, min(found.bound, self.best.cost))
+
+    def _take_found(self, order: Order, choices: Choices) -> None:
+        """Take what the search found: its steps were safe, so the replay must say the same."""
+        found = self.attempts.with_gaps(order, choices)
+        if found is None:
+            raise AssertionError("the replay refuses an order that the search calls safe")
+        self._take(found)
 
 
 # --- plans and conflicts ----------------------------------------------------------------------------------
@@ -320,7 +335,7 @@ def _conflict_of(view: Canonical, pipeline: _Pipeline) -> Conflict:
     """Why there is no order, in words of the document."""
     if pipeline.deadlock is not None:
         members = sorted(view.to_origin(bits(pipeline.deadlock.items)))
-        return conflict_in_words(view.origin, members, pipeline.deadlock.is_smallest)
-    if pipeline.stuck:
-        return conflict_of_many(view.origin, pipeline.stuck, LARGE)
+        return conflict_in_words(view.origin, members, smallest=pipeline.deadlock.is_smallest)
+    if pipeline.stuck_of_many:
+        return conflict_of_many(view.origin, pipeline.stuck_of_many, LARGE)
     return gave_up(view.origin, pipeline.states)

@@ -117,7 +117,7 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     problem = reduced(part)
     assert problem is not None
     deadlock = deadlock_of_stuck(part, problem, all_of(len(stuck)), 0)
-    return conflict_in_words(part, tuple(bits(deadlock.items)), deadlock.is_smallest)
+    return conflict_in_words(part, tuple(bits(deadlock.items)), smallest=deadlock.is_smallest)
 
 
 def part_of(machine: Machine, kept: Sequence[int]) -> Machine:

@@ -11,16 +11,20 @@ from signrules.physics.planes import HeadPlane
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
+NOT_SMALLEST = (
+    "Perhaps fewer of these cannot live together: the search for the fewest was broken off."
+)
 
-def conflict_in_words(machine: Machine, members: Sequence[int], proven: bool) -> Conflict:
-    """The conflict of some items of which none can be done after all others."""
+
+def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: bool) -> Conflict:
+    """The conflict of some items that have no order; `smallest` says whether all of them are needed for that."""
     reasons = tuple(_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
     head = f"No safe order: {_listed(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
-    message = "\n".join([head, *(f"  {reason}" for reason in reasons)])
-    return Conflict(paths_of(machine, members), reasons, message, proven)
+    lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
+    return Conflict(paths_of(machine, members), reasons, "\n".join(lines), smallest=smallest)
 
 
 def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:

@@ -22,7 +22,6 @@ from functools import cached_property
 from attrs import frozen
 
 from signrules.model.passes import Gap
-from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form, Unknown
 from signrules.physics.landing import Window, drop_of, window
@@ -36,14 +35,6 @@ FEW_OFFSETS = 8
 """With so many offsets or fewer, all are tried: choosing among them would take longer."""
 
 ZERO = Interval.exact(0.0)
-
-
-def open_gaps(printer: Printer) -> tuple[Gap, ...]:
-    """Every gap that an open one can be given: each offset over the media, then over the build-up."""
-    offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
-    return tuple(
-        Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets
-    )
 
 
 @frozen(eq=False)

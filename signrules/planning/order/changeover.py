@@ -88,11 +88,6 @@ class Solved:
     expansions: int
     stuck: int = 0
 
-    @property
-    def optimal(self) -> bool:
-        """Whether the order is proven to be cheapest."""
-        return self.order is not None and self.cost == self.bound
-
 
 def closed(
     cost: Sequence[Sequence[int]], start: Sequence[int]
