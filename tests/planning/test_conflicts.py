@@ -125,12 +125,12 @@ def test_a_pass_against_which_nothing_stands_by_itself():
 
 
 def test_that_there_is_no_order_is_proven_also_where_the_fewest_are_not_known():
-    """Two passes of some 0.75 mm on each other under 2 mm of head, 1 mm to be left: that much needs no search.
+    """Two passes of 0.36 mm on each other under 1.5 mm of head, 1 mm to be left: that needs no search.
 
     A flip is about, so only the search can say which of the items are needed for that.
     """
     document = sign_job(standards=[], signs=[])
-    tall = {"ink": "clear", "layers": 25, "gap": {"offset": 0}}
+    tall = {"ink": "clear", "layers": 12, "gap": {"offset": 0}}
     document["passes"] = [{"id": "one", **tall}, {"id": "two", **tall}, {"id": "back", "ink": "black", "side": "back"}]
     document["passes"][2] |= {"gap": {"offset": 4}, "registers_to": []}
     document["handling"] = [{"id": "over", "does": "flip"}]
