@@ -16,6 +16,7 @@ from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, fewest_alignments, landing_error, window
 from signrules.physics.machine import Machine, Move
+from signrules.physics.planes import settings_between
 
 KEEP = None
 """The choice for an "auto" pass that takes the head plane as it stands."""
@@ -280,11 +281,10 @@ class _Run:
         before = standing.landing(at)
         plane = self._printed(at)
         after = standing.landing(at)
-        paid = not plane.is_level_with(self.plane)
+        paid = bool(settings_between(self.plane, plane))
         offsets = standing.crisp_offsets(before, plane)
-        crisp, other = offsets.to_lowest, offsets.to_highest
-        if item.crisp_on == "highest":
-            crisp, other = other, crisp
+        crisp = offsets.onto(item.crisp_on)
+        other = offsets.onto("lowest" if item.crisp_on == "highest" else "highest")
         printing = Printing(
             at,
             position,

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from signrules.graph import through_handling
-from signrules.model.quantities import GUARD_MM
-from signrules.physics.machine import Machine, clears
+from signrules.physics.machine import Machine, clears, flies_far_enough
 from signrules.physics.planes import HeadPlane
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
@@ -115,7 +114,7 @@ def _most_clearance(
     fresh = gaps.fresh(at, heights.standing_after(printed))
     one, gap = gaps.most_room(fresh)
     most = machine.job.printer.max_throw
-    if most is not None and one.throw + gap.offset.nominal > most + GUARD_MM:
+    if not flies_far_enough(one.throw + gap.offset.nominal, most):
         return None
     return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.offset.nominal
 

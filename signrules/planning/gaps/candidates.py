@@ -81,8 +81,7 @@ class OpenGaps:
                 continue
             throw = standing.throw_onto(landing, plane).to_lowest.high
             offsets = standing.crisp_offsets(landing, plane)
-            lowest = self.job.passes[at].crisp_on == "lowest"
-            found.append(Fresh(plane, throw, offsets.to_lowest if lowest else offsets.to_highest))
+            found.append(Fresh(plane, throw, offsets.onto(self.job.passes[at].crisp_on)))
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:

@@ -16,7 +16,8 @@ from attrs import frozen
 
 from signrules.model.passes import Gap
 from signrules.physics.heights import HeadPlane
-from signrules.physics.machine import Machine
+from signrules.physics.machine import Machine, may_be_kept
+from signrules.physics.planes import settings_between
 from signrules.planning.costs import Costs
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.needs import Needs, with_window
@@ -191,10 +192,10 @@ class _Programme:
         """The plane of a way, where a pass may have it; a stated gap must have been stated just before."""
         if way.plane is None:
             return None
-        if place.mark is not None:
-            is_over_build_up = place.mark[0].reference == "build-up"
-            if way.mark != place.mark or not is_over_build_up:
-                return None
+        if place.mark is not None and not may_be_kept(place.mark[0]):
+            return None
+        if place.mark not in (None, way.mark):
+            return None
         kept = self.places.option(place, way.plane)
         return kept if kept.is_safe else None
 
@@ -204,7 +205,7 @@ class _Programme:
             needs = with_window(needs, option.window)
         return _Way(
             way.unsafe + (not option.is_safe),
-            way.settings + (not option.plane.is_level_with(way.plane)),
+            way.settings + settings_between(way.plane, option.plane),
             option.plane,
             mark,
             needs,

@@ -116,9 +116,9 @@ def planes_over_build_up(
     """
     alike: dict[tuple[Gap, str], list[int]] = {}
     for at in sorted(active):
-        gap = machine.job.passes[at].gap if machine.is_pass(at) else None
-        if gap is not None and gap.reference == "build-up":
-            alike.setdefault((gap, machine.heights.media[at].id), []).append(at)
+        mark = machine.may_keep_after(at) if machine.is_pass(at) else None
+        if mark is not None:
+            alike.setdefault(mark, []).append(at)
     if not alike:
         return {}
     before = Before(machine, active)

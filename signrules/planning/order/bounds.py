@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cache
 
-from signrules.model.passes import SIDES, Gap
+from signrules.model.passes import Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import HeadPlane
@@ -118,7 +118,7 @@ def _serving_spans(
     spans = _Spans(machine, reaches, active, tolerance)
     found: dict[int, Reach] = {}
     for at in reaches:
-        if machine.job.passes[at].directions == 1:
+        if not records.are_asked_by(machine.job.passes[at]):
             continue
         low, high = spans.of_pass(at)
         if not records.serve_between(low, high):
@@ -246,13 +246,8 @@ def _skew(machine: Machine) -> float:
     """
     heights, job = machine.heights, machine.job
     thickness = 2 * max(_lopsided(thickness_of(sheet)) for sheet in job.media)
-    covers = {
-        cover
-        for sheet in job.media
-        for side in SIDES
-        for cover in heights.layout.covers_on(sheet.id, side)
-    }
-    ink = max(_deviation(heights.ink(cover, cover).interval()) for cover in covers)
+    inks = (heights.ink(cover, cover).interval() for cover in heights.layout.all_covers())
+    ink = max(map(_deviation, inks))
     gaps = (item.gap for item in job.passes)
     offset = max((_lopsided(gap.offset) for gap in gaps if gap is not None), default=0.0)
     return (thickness + _lopsided(job.printer.base_gap) + offset) / 2 + ink

@@ -14,8 +14,9 @@ from attrs import evolve, frozen
 from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
-from signrules.physics.landing import Window, window
-from signrules.physics.machine import Machine, clears
+from signrules.physics.landing import Window
+from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.physics.planes import settings_between
 from signrules.physics.timeline import KEEP
 from signrules.planning.bitmasks import as_mask, bits, union
 from signrules.planning.gaps.candidates import OpenGaps
@@ -82,7 +83,6 @@ class NextItems:
         }
         self._flips = as_mask(at for at in self.items if machine.flips(at) is not None)
         self._records = Records.of_job(self.job)
-        self._tolerance = self.job.printer.allowed_landing_error
         self._safe = cache(self._safe_unshared)
         self._fresh = cache(self._fresh_unshared)
         self._in_reach = cache(self._in_reach_unshared)
@@ -116,8 +116,9 @@ class NextItems:
         if lies_on_back != wants_back or not self._registers(arrived, at):
             return
         for gap, plane in self._planes(state, at, turned):
-            paid = int(self._is_paid(state, plane))
-            yield NextItem(at, gap, self._printed_state(arrived, at, plane), loads, paid)
+            before = None if state.plane is None else self.planes[state.plane]
+            settings = settings_between(before, self.planes[plane])
+            yield NextItem(at, gap, self._printed_state(arrived, at, plane), loads, settings)
 
     # --- loads and registration ----------------------------------------------------------------
 
@@ -171,13 +172,11 @@ class NextItems:
     def _printed_state(self, state: State, at: int, plane: int) -> State:
         item, done = self.job.passes[at], state.done | 1 << at
         needs = state.needs
-        if item.directions == 2 and self._tolerance is not None:
+        if self._records.are_asked_by(item):
             wanted = self._window(at, plane, state.done & self._on_own_media[at])
             if wanted is not None:
                 needs = with_window(needs, wanted)
-        stated = None
-        if item.gap is not None and item.gap.reference == "build-up":
-            stated = (item.gap, self.heights.media[at].id)
+        stated = self.machine.may_keep_after(at)
         shifts = state.shifts
         if shifts:
             shifts = tuple((p, shift) for p, shift in shifts if self._is_open(p, done))
@@ -215,17 +214,14 @@ class NextItems:
         self, state: State, at: int, stated: Gap, turned: frozenset[str]
     ) -> Iterator[tuple[Gap | None, int]]:
         printed = state.done & self._in_band[at]
-        kept = state.plane if state.stated == (stated, self.heights.media[at].id) else None
+        mark = self.machine.may_keep_after(at)
+        kept = state.plane if mark is not None and state.stated == mark else None
         if kept is not None and self._safe(at, kept, printed, turned):
             yield None, kept
             return
         plane = self._set_plane(at, stated, state.done & self._on_own_media[at])
         if self._safe(at, plane, printed, turned):
             yield None, plane
-
-    def _is_paid(self, state: State, plane: int) -> bool:
-        kept = None if state.plane is None else self.planes[state.plane]
-        return not self.planes[plane].is_level_with(kept)
 
     def _fresh_unshared(
         self, at: int, printed: int, turned: frozenset[str]
@@ -254,20 +250,15 @@ class NextItems:
         return clears(clearance.low, self.job.printer.min_clearance)
 
     def _in_reach_unshared(self, at: int, plane: int, printed: int) -> bool:
-        most = self.job.printer.max_throw
-        if most is None:
-            return True
         throw = self.heights.throw(at, self.planes[plane], self._printed(printed))
-        return throw.to_lowest.high <= most + GUARD_MM
+        return flies_far_enough(throw.to_lowest.high, self.job.printer.max_throw)
 
     def _window_unshared(self, at: int, plane: int, printed: int) -> Window | None:
         """The alignments that serve a pass; None where one on record does."""
-        assert self._tolerance is not None
         surface = self.job.passes[at].crisp_on
         plane_set = self.planes[plane]
         offset = self.heights.crisp_offset(at, plane_set, self._printed(printed), surface)
-        wanted = window(self.job.printer, offset, self._tolerance)
-        return None if self._records.serve(wanted) else wanted
+        return self._records.missing(offset)
 
     def _turned_unshared(self, done: int) -> frozenset[str]:
         turned: frozenset[str] = frozenset()
