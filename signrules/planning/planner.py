@@ -43,7 +43,7 @@ from signrules.planning.order.reduction import reduced, setups
 from signrules.planning.order.runs import order_of_runs
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
-from signrules.planning.order.ties import nearest_to_declared
+from signrules.planning.order.ties import just_above, nearest_to_declared
 from signrules.planning.plan import Conflict, Plan
 from signrules.planning.precedence import LARGE
 
@@ -116,11 +116,12 @@ class _Pipeline:
 
     def __init__(self, machine: Machine, declared: Order, budget: int) -> None:
         self.machine, self.declared, self.budget = machine, declared, budget
-        self.attempts = Attempts(machine)
         self.best: Attempt | None = None
         self.stuck_of_many: tuple[int, ...] = ()
         self.bounds = LeastLeft(machine, range(len(machine.items)))
         self.least: Cost = self.bounds.of_everything()
+        self._tried: list[Order] = []
+        self.attempts = Attempts(machine, self.least)
         self.deadlock: Deadlock | None = None
         self._room_is_known = False
         self._searched = 0
@@ -143,6 +144,7 @@ class _Pipeline:
             self._follow_the_rules,
             self._try_the_declared_order,
             self._improve,
+            self._look_closer,
             self._search,
         )
         for stage in stages:
@@ -217,9 +219,9 @@ class _Pipeline:
                 return
 
     def _attempt(self, order: Order) -> None:
-        """Try an order within what is left; where none is safe yet, see whether there is room for any."""
-        ways = min(WAYS, self._states_left() * WAYS_A_STATE)
-        self._take(self.attempts.of_order(order, ways))
+        """Try an order with the gaps first to hand; where none is safe yet, see whether there is room for any."""
+        self._take(self.attempts.of_order(order, ways=0))
+        self._tried.append(order)
         if self.best is None and self.deadlock is None:
             self._look_for_too_little_room()
 
@@ -227,8 +229,8 @@ class _Pipeline:
         """The declared order where it costs no more, else the one nearest to it. No states are counted for that."""
         states = self.states
         assert self.best is not None
-        declared = self.attempts.of_order(self.declared)
-        if declared is not None and declared.cost <= self.best.cost:
+        declared = self.attempts.of_order(self.declared, below=just_above(self.best.cost))
+        if declared is not None:
             self.best = declared
         else:
             self.best = nearest_to_declared(self.attempts, self.best, self.declared)
@@ -244,8 +246,29 @@ class _Pipeline:
     def _try_the_declared_order(self) -> None:
         """Where no rule found an order that is proven, the document may know a better one. No states are counted."""
         states = self.states
-        self._take(self.attempts.of_order(self.declared))
+        self._take(self.attempts.of_order(self.declared, ways=0))
         self._searched += states - self.states
+
+    def _look_closer(self) -> None:
+        """Open gaps: all ways through the orders that were tried, and through the declared one for nothing."""
+        if not self.machine.has_open_gaps:
+            return
+        before = self.best
+        for order in dict.fromkeys(self._tried):
+            if not self._states_left() or self._is_proven():
+                break
+            self._try_closely(order)
+        if not self._is_proven():
+            states = self.states
+            self._try_closely(self.declared)
+            self._searched += states - self.states
+        if self.best is not before and not self._is_proven():
+            self._improve()
+
+    def _try_closely(self, order: Order) -> None:
+        ways = max(1, min(WAYS, self._states_left() * WAYS_A_STATE))
+        below = None if self.best is None else self.best.cost
+        self._take(self.attempts.of_order(order, ways, below))
 
     def _look_for_too_little_room(self) -> None:
         """Where an order is not safe, see whether open gaps can have one at all; this is asked once."""

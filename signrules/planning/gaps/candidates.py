@@ -62,6 +62,7 @@ class OpenGaps:
         self._clear: dict[PlaneName, frozenset[int]] = {}
         self._aligned: dict[PlaneName, frozenset[int]] = {}
         self._worth: dict[PlaneName, tuple[int, ...]] = {}
+        self._served: dict[tuple[float, float], set[int]] = {}
         self._planes: dict[object, HeadPlane] = {}
 
     @property
@@ -168,7 +169,16 @@ class OpenGaps:
         return self._aligned[name]
 
     def _first_served(self, crisp: Interval) -> set[int]:
-        """The least offset at which each alignment begins to serve on a surface."""
+        """The least offset at which each alignment begins to serve on a surface.
+
+        Planes over stacks above surfaces on stacks are many pairs, and few of their throws differ.
+        """
+        name = (round(crisp.low, 9), round(crisp.high, 9))
+        if name not in self._served:
+            self._served[name] = self._first_served_anew(crisp)
+        return self._served[name]
+
+    def _first_served_anew(self, crisp: Interval) -> set[int]:
         if drop_of(self.job.printer) is None:
             # At constant speed the window moves with the offset.
             high = self._window(crisp, 0).high - self.offsets[0]

@@ -36,6 +36,9 @@ WAYS_A_STATE = 8
 NARROW = 4
 """Ways that are followed at each step at first; mostly they hold one that costs no more than the bound."""
 
+WIDE = 60
+"""Ways that are followed at each step next, before gaps are tried that serve an alignment of another pass."""
+
 Rank = tuple[int, float]
 """Unsafe steps, then set-up."""
 
@@ -77,26 +80,45 @@ class CheapestGaps:
 
     def of_order(self, order: Sequence[int], ways: int = WAYS) -> Choices:
         """What `cheapest_gaps` gives."""
+        found = self.cheaper(order, ways, None)
+        assert found is not None
+        return found
+
+    def cheaper(
+        self, order: Sequence[int], ways: int, below: Rank | None, enough: float = 0.0
+    ) -> Choices | None:
+        """The same where it ranks before `below`, else None.
+
+        Safe gaps that cost no more than `enough`, bed loads left out, will do.
+        """
         if not self.machine.has_open_gaps:
             return {}
-        narrow = _Programme(Places(self.machine, order, self._usual))
-        found = narrow.through(0, None)
-        assert found is not None
-        self.states += narrow.tried // WAYS_A_STATE
-        if ways and narrow.least < narrow.rank(found):
-            thorough = _Programme(Places(self.machine, order, self._all))
-            found = thorough.through(ways // max(len(order), 1), narrow.rank(found)) or found
-            self.states += thorough.tried // WAYS_A_STATE
-        return _gaps(narrow.places, found)
+        best: _Way | None = None
+        widths = [(self._usual, 0)]
+        if ways:
+            widths += [(self._usual, WIDE), (self._all, ways // max(len(order), 1))]
+        programmes: dict[OpenGaps, _Programme] = {}
+        for gaps, width in widths:
+            if gaps not in programmes:
+                programmes[gaps] = _Programme(Places(self.machine, order, gaps))
+            programme = programmes[gaps]
+            before = programme.tried
+            found = programme.through(width, below)
+            self.states += (programme.tried - before) // WAYS_A_STATE
+            if found is not None:
+                best, below = found, programme.rank(found)
+            if below is not None and below <= max(programme.least, (0, enough)):
+                break
+        return None if best is None else _gaps(order, self.machine, best)
 
 
-def _gaps(places: Places, way: _Way | None) -> Choices:
+def _gaps(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
     found: dict[int, Gap | None] = {}
-    for place in reversed(places.places):
+    for at in reversed([at for at in order if machine.is_pass(at)]):
         assert way is not None
-        if place.mark is None:
-            found[place.at] = way.gap
+        if machine.job.passes[at].gap is None:
+            found[at] = way.gap
         way = way.earlier
     return found
 

@@ -82,7 +82,13 @@ class Places:
     def _window(self, at: int, landing: Landing, plane: HeadPlane) -> Window | None:
         if not self.records.are_asked_by(self.job.passes[at]):
             return None
-        return self.records.missing(self._crisp(at, landing, plane))
+        return self._missing(at, self._crisp(at, landing, plane))
+
+    def _missing(self, at: int, crisp: Interval) -> Window | None:
+        """The alignments that serve a pass over a throw; None where it needs none, or one on record serves."""
+        if not self.records.are_asked_by(self.job.passes[at]):
+            return None
+        return self.records.missing(crisp)
 
     def _walk(self, order: Sequence[int]) -> Iterator[Place]:
         for at in order:
@@ -124,7 +130,7 @@ class Places:
             for gap in self.open_gaps.settable(one, clearance):
                 has_safe = True
                 plane = self.open_gaps.plane_of(one, gap)
-                yield Option(plane, gap, True, self._window(at, landing, plane))
+                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.offset))
         if not has_safe:
             one, gap = self.open_gaps.most_room(fresh)
             plane = self.open_gaps.plane_of(one, gap)

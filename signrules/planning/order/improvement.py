@@ -40,9 +40,8 @@ def improved(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -
             if order in seen:
                 continue
             seen.add(order)
-            found = attempts.of_order(order, ways=0)
-            if found is not None and found.cost < best.cost:
-                better = found
+            better = attempts.of_order(order, ways=0, below=best.cost)
+            if better is not None:
                 break
     return best
 
