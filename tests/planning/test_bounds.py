@@ -22,7 +22,7 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
 from signrules.planning.costs import Cost
 from signrules.planning.gaps.keeping import kept_by_one
-from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.bounds import Head, LeastLeft
 from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.order.soundness import trouble_of_steps
 from signrules.planning.order.steps import StepSearch
@@ -101,8 +101,9 @@ class _States:
         return min(((one[0], costs.weight(*one)) for one in self.ends(state)), default=None)
 
     def bound(self, state: State, loads: int = 0, settled: int = 0) -> Cost:
-        here = (state.load, self.next_items.height(state))
-        return self.least.cost(self.everything & ~state.done, loads, settled, here, state.needs)
+        head = Head(self.next_items.height(state), state.stated)
+        left = self.everything & ~state.done
+        return self.least.cost(left, loads, settled, state.load, head, state.needs)
 
 
 def is_honest_at_every_state(job: Job) -> None:

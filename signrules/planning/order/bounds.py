@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cache
 
+from attrs import frozen
+
 from signrules.model.passes import Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
@@ -20,6 +22,7 @@ from signrules.planning.bitmasks import as_mask, bits
 from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.keeping import kept_by_one
 from signrules.planning.gaps.needs import Needs, Records
+from signrules.planning.gaps.places import Mark
 from signrules.planning.gaps.reaches import (
     SLACK_MM,
     Reach,
@@ -29,8 +32,19 @@ from signrules.planning.gaps.reaches import (
 from signrules.planning.precedence import Before
 
 
+@frozen
+class Head:
+    """The head as it stands: the height of its plane in mm, and what the pass just before stated over the build-up."""
+
+    height: float | None = None
+    stated: Mark | None = None
+
+
 class LeastLeft:
-    """The least that the rest of a plan costs, for some items of a machine."""
+    """The least that the rest of a plan costs, for some items of a machine.
+
+    What is left is told by a bitmask; all other items of it are done.
+    """
 
     def __init__(self, machine: Machine, active: Iterable[int]) -> None:
         self.machine, self.items = machine, tuple(active)
@@ -43,6 +57,9 @@ class LeastLeft:
             (as_mask(group.members), group.anew) for group in kept_by_one(machine, taking_part)
         ]
         self.by_record = _heights_by_record(machine, self.reaches, taking_part)
+        sides = machine.heights.layout.passes_on.items()
+        self._on_side = {side: as_mask(passes) for side, passes in sides}
+        self._over = cache(self._over_unshared)
         self._loads = cache(lambda left: machine.loads_taken(bits(left)))
         self._settings = cache(self._settings_unshared)
         self._settings_by_record = cache(self._settings_by_record_unshared)
@@ -53,19 +70,19 @@ class LeastLeft:
         left: int,
         loads: int,
         settings: int,
-        here: tuple[str | None, float | None],
+        load: str | None,
+        head: Head,
         needs: Needs,
     ) -> Cost:
         """What a plan costs at the least that has taken `loads` and `settings` so far; `left` is a bitmask.
 
-        `here` is the bed load that is on and the height of the head plane in mm, None where there is none.
+        `load` is the bed load that is on.
         """
-        load, height = here
         more, names = self._loads(left)
         loads += more - (load in names)
         passes = left & self.passes
         alignments = self._alignments(passes, needs)
-        more_settings = self._settings(passes, height)
+        more_settings = self._settings(passes, head)
         least = self.costs.weight(loads, settings + more_settings, alignments)
         if alignments or not self.by_record:
             return loads, least
@@ -73,31 +90,49 @@ class LeastLeft:
         aligned = self.costs.weight(loads, settings + more_settings, 1)
         if aligned <= least:
             return loads, least
-        narrow = settings + self._settings_by_record(passes, height)
+        narrow = settings + self._settings_by_record(passes, head)
         return loads, min(aligned, self.costs.weight(loads, narrow, 0))
 
     def of_everything(self, settings: int = 0) -> Cost:
         """What any safe order of the items costs at the least; `settings` is what it is known to take anyhow."""
         everything = as_mask(self.items)
-        loads, least = self.cost(everything, 0, 0, (None, None), frozenset())
+        loads, least = self.cost(everything, 0, 0, None, Head(), frozenset())
         alignments = self._alignments(self.passes, frozenset())
         return loads, max(least, self.costs.weight(loads, settings, alignments))
 
-    def _settings_unshared(self, left: int, here: float | None) -> int:
-        return self._fewest_settings([self.reaches[at] for at in bits(left)], left, here)
+    def _settings_unshared(self, left: int, head: Head) -> int:
+        return self._fewest_settings(self.reaches, left, head)
 
-    def _settings_by_record_unshared(self, left: int, here: float | None) -> int:
+    def _settings_by_record_unshared(self, left: int, head: Head) -> int:
         """The same where alignments on record serve all two-way passes."""
-        reaches = [self.by_record.get(at, self.reaches[at]) for at in bits(left)]
-        return self._fewest_settings(reaches, left, here)
+        return self._fewest_settings(self.reaches | self.by_record, left, head)
 
-    def _fewest_settings(self, reaches: list[Reach], left: int, here: float | None) -> int:
+    def _fewest_settings(self, known: dict[int, Reach], left: int, head: Head) -> int:
+        reaches = [self._from_now_on(at, known[at], left, head) for at in bits(left)]
         for members, anew in self.kept_by_one:
             if (left & members).bit_count() > 1:
                 reaches.append(anew)
+        here = head.height
         if here is not None:
             reaches = [one for one in reaches if not one[0] - SLACK_MM <= here <= one[1] + SLACK_MM]
         return fewest_planes(reaches)
+
+    def _from_now_on(self, at: int, reach: Reach, left: int, head: Head) -> Reach:
+        """Where a pass that is left lies: a gap over the build-up is set over what stands by now, or kept."""
+        mark = self.machine.may_keep_after(at)
+        if mark is None:
+            return reach
+        done = self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[at].side]
+        lowest = self._over(at, done)
+        if head.height is not None and head.stated == mark:
+            lowest = min(lowest, head.height)
+        return max(reach[0], lowest), reach[1]
+
+    def _over_unshared(self, at: int, done: int) -> float:
+        """The nominal height of a plane that is set over what is done on the side of a pass."""
+        gap = self.machine.job.passes[at].gap
+        assert gap is not None
+        return self.machine.heights.head_plane(at, gap, tuple(bits(done))).height.nominal
 
     def _alignments_unshared(self, left: int, needs: Needs) -> int:
         spans = {self.spans[at] for at in bits(left) if at in self.spans}

@@ -18,7 +18,7 @@ from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, bits
 from signrules.planning.costs import Cost
-from signrules.planning.order.bounds import LeastLeft
+from signrules.planning.order.bounds import Head, LeastLeft
 from signrules.planning.order.next_items import NextItem, NextItems, State
 from signrules.planning.order.twins import TwinStates
 
@@ -112,8 +112,8 @@ class StepSearch:
 
     def _bound(self, state: State, loads: int, settings: int) -> Cost:
         left = self.active & ~state.done
-        here = (state.load, self.next_items.height(state))
-        return self.least.cost(left, loads, settings, here, state.needs)
+        head = Head(self.next_items.height(state), state.stated)
+        return self.least.cost(left, loads, settings, state.load, head, state.needs)
 
     def _found(self, way: _Way | None, bound: Cost, states: int) -> Searched:
         order: list[int] = []
