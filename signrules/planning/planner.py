@@ -1,12 +1,15 @@
 """From a machine to a plan or a conflict: one pipeline.
 
-1. Describe: the job in canonical order, what may be set, what must come before, what stands in whose way, and what
-   any safe order costs at the least.
-2. Constructive orders: told at once by simple rules, among them the declared one and that of the changeover core.
-3. Improvement: small changes to the best of them.
-4. Exact search: for anything cheaper, or for any order where none was found yet.
-5. Ties: of orders that cost the same, the one nearest to the declared order.
-6. The plan; or the conflict; or, where the budget ends before either is known, "none found".
+1. Describe: the job in canonical order (`order/canonical`), and what any safe order costs at the least
+   (`order/bounds`).
+2. Constructive orders: told at once, by the changeover core (`order/reduction`, `order/runs`), of very many passes from
+   the end (`order/peeling`), by simple rules (`order/constructive`), and the declared one. Open gaps get the gaps first
+   to hand (`gaps/cheapest`).
+3. Improvement: small changes to the best of them (`order/improvement`).
+4. A closer look: all gaps that may make an order of the second stage cheaper.
+5. Exact search: for anything cheaper, or for any order where none was found yet (`order/steps`).
+6. Ties: of orders that cost the same, the one nearest to the declared order (`order/ties`).
+7. The plan; or the conflict (`conflict/`); or, where the budget ends before either is known, "none found".
 
 No stage returns less than the one before it, and each ends as soon as an order costs what any order costs at the
 least. Budgets count states and not time, so that no answer depends on the machine.
