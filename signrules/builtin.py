@@ -17,13 +17,18 @@ signrules_api = API_VERSION
 def signrules_rule_sets() -> tuple[RuleSet, ...]:
     """Head clearance, throw, alignment, order, registration, sheets, and the dimensions of the finished sign."""
     from signrules.rules.accessibility import ACCESSIBILITY
+    from signrules.rules.aligning import ALIGNMENT
     from signrules.rules.clearance import CLEARANCE
+    from signrules.rules.gap_setting import GAP
     from signrules.rules.ordering import ORDER
     from signrules.rules.registration import REGISTRATION
-    from signrules.rules.sheets import HOLD, THICKNESS
-    from signrules.rules.throwing import ALIGNMENT, GAP, THROW
+    from signrules.rules.sheets import HOLD, MATERIAL, THICKNESS
+    from signrules.rules.tables import TABLE_RULES
+    from signrules.rules.throwing import THROW
 
-    return (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION, THICKNESS, HOLD, *ACCESSIBILITY)
+    of_sheets = (MATERIAL, THICKNESS, HOLD)
+    of_passes = (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION)
+    return (*of_passes, *of_sheets, *ACCESSIBILITY, TABLE_RULES)
 
 
 @hookimpl

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from signrules.errors import SignrulesError
 from signrules.model.job import Job
+from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine, Precedence, clears
@@ -38,12 +40,19 @@ _Data = dict[str, tuple[Reason, ...]]
 """What an edge carries."""
 
 
-def job_graph(job: Job, *, precedence: Iterable[Precedence] = ()) -> networkx.DiGraph[str]:
+def job_graph(
+    job: Job, *, precedence: Iterable[Precedence] = (), order: Iterable[str] | None = None
+) -> networkx.DiGraph[str]:
     """The graph of a job; an edge points from what comes first to what depends on it.
 
     Nodes are named as checks name their subjects and carry `kind` and `id`: `passes.<id>` (kind `pass`),
-    `media.<id>` (kind `media`), and `heights.<id>` (kind `height`): the surface that a pass leaves. Every edge
-    carries `reasons`, a tuple of `Reason`:
+    `media.<id>` (kind `media`), and `heights.<id>` (kind `height`): the surface that a pass leaves.
+    A height carries `surface` as well: how high the ink within the areas of that pass stands above
+    the bed once the pass is printed, as (low, high) in mm, the sheet lying flat. What comes later
+    is not in it, so it depends on the order. `order` names passes and handling in the order that is
+    meant, such as `Evaluation.order`; left out, it is the job's own `sequence`, and without one the
+    declared order. Raises SignrulesError where `order` does not hold every pass and handling once.
+    Every edge carries `reasons`, a tuple of `Reason`:
 
     - pass to pass: `declared`, `lands on`, `must clear`. These are the precedence of the passes; every safe order is
       a linear extension of them. `must clear` follows from clearance alone: a pass whose gap cannot clear a build-up
@@ -55,24 +64,45 @@ def job_graph(job: Job, *, precedence: Iterable[Precedence] = ()) -> networkx.Di
     Handling is not part of the graph; what it orders between passes is (a pass after a handling that comes after
     another pass). A job that no order can satisfy gives a graph with a cycle.
     """
-    return graph_of(Machine(Heights(job), precedence))
+    machine = Machine(Heights(job), precedence)
+    names = job.sequence if order is None else tuple(order)
+    return graph_of(machine, None if names is None else _items_named(machine, names))
 
 
-def graph_of(machine: Machine) -> networkx.DiGraph[str]:
-    """The same for a machine that is there already."""
+def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
+    """The items of an order by name."""
+    known, named = set(machine.index), set(names)
+    wrong = sorted(known ^ named) or sorted(name for name in known if names.count(name) > 1)
+    if wrong:
+        expected = "an order holds every pass and handling of the job once"
+        raise SignrulesError(f"the order: found {names.count(wrong[0])} x {wrong[0]!r}; {expected}")
+    return tuple(machine.index[name] for name in names)
+
+
+def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.DiGraph[str]:
+    """The same for a machine that is there already; `order` left out is the declared order."""
     import networkx
 
     job = machine.job
     graph: networkx.DiGraph[str] = networkx.DiGraph(name=job.name)
     for sheet in job.media:
         graph.add_node(f"media.{sheet.id}", kind="media", id=sheet.id)
-    finished = machine.heights.standing(range(len(job.passes)))
+    surfaces = _surfaces_left(machine, machine.declared_order() if order is None else order)
     for at, item in enumerate(job.passes):
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
-        surface = finished.surface(at)
-        graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=(surface.low, surface.high))
+        span = (surfaces[at].low, surfaces[at].high)
+        graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=span)
     graph.add_edges_from(_edges(machine))
     return graph
+
+
+def _surfaces_left(machine: Machine, order: Iterable[int]) -> dict[int, Interval]:
+    """The highest surface within the areas of each pass, just printed, in mm above the bed."""
+    standing, found = machine.heights.standing(), dict[int, Interval]()
+    for at in filter(machine.is_pass, order):
+        standing.add(at)
+        found[at] = standing.surface(at)
+    return found
 
 
 def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
@@ -183,7 +213,8 @@ class _Bands:
             if media != own and media in self.machine.turning:
                 continue
             room = self.heights.over_bare(plane, media).low
-            side = self.machine.job.passes[at].side if media == own else "front"
+            job = self.machine.job
+            side = job.passes[at].side if media == own else job.media_named(media).up
             if room - self.heights.tallest(at, media, side) > self.machine.job.printer.min_clearance:
                 continue
             key = (room, self.layout.slots_in_band(at, media, side))

@@ -58,7 +58,9 @@ def signrules_translate_braille(text: str, grade: str, language: str, settings: 
     """A line of text as Unicode braille patterns, blank cells between words; None to leave it to another plugin.
 
     `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital letters in `text` are
-    meant: it comes in lower case but for the words that keep capitals. The first plugin by name that answers is heard.
+    meant: it comes in lower case but for the words that keep capitals, and in capitals where cells
+    are to be compared with other styles of the text. "xqx" stands in it for an acronym, and comes
+    back letter by letter. The first plugin by name that answers is heard.
     """
 
 

@@ -78,6 +78,8 @@ def _step(step: Step) -> dict[str, Any]:
         data["from"] = step.reference
     if step.media is not None:
         data["media"] = step.media
+    if step.back_up:
+        data["back_up"] = list(step.back_up)
     printing = step.printing
     if printing is not None:
         data["head_plane"] = rounded(printing.plane.height.nominal)

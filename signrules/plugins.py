@@ -27,6 +27,7 @@ from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.rules.soundness import LONGEST_TEXT, is_sound_text
 from signrules.shop import Shop
+from signrules.standards.looser import compared
 from signrules.standards.tables import Standard, amended, amending_circle, circle_in_words
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
@@ -292,7 +293,7 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
                 raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")
             owners[name] = one.loaded.name
     everything = sorted(brought, key=lambda one: one.loaded.name)
-    standards = amended(each for one in everything for each in one.standards)
+    tables = [each for one in everything for each in one.standards]
     return Plugins(
         tuple(one.loaded for one in brought),
         tuple(failed),
@@ -303,7 +304,7 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
             for some in one.rule_sets
             for rule in some.rules
         ),
-        MappingProxyType(standards),
+        MappingProxyType(compared(amended(tables), tables)),
         MappingProxyType({name: table for one in everything for name, table in one.printers.items()}),
         MappingProxyType({each.id: each for one in everything for each in one.materials}),
         tuple(one for one in everything if one.later or one.settings is not None),

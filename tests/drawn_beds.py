@@ -15,6 +15,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.costs import Cost, Costs
+from signrules.planning.order.facing import front_up
 from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.plan import Plan
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
@@ -145,6 +146,11 @@ def orders_of(machine: Machine, done: tuple[int, ...] = ()) -> Iterator[tuple[in
 def machine_of(job: Job) -> Machine:
     """The job as the planner takes it."""
     return Machine(Heights(job))
+
+
+def as_searched(job: Job) -> Machine:
+    """The job as the stages of the planner see it: all sheets are loaded front up."""
+    return front_up(machine_of(job))
 
 
 def planned(job: Job, budget: int = BUDGET, known: Outcome | None = None) -> Outcome:

@@ -20,6 +20,20 @@ PRINTER: dict[str, Any] = {
 }
 
 
+RAISED = {
+    "depth": "0.84 mm",
+    "height": "25 mm",
+    "width": "20 mm",
+    "stroke": "3 mm",
+    "spacing": "4 mm",
+    "line_spacing": "37.5 mm",
+    "clear_space": "10 mm",
+    "case": "upper",
+    "style": "sans-serif",
+}
+"""Raised characters that no pass builds, as the 2010 ADA Standards ask for them in 703.2."""
+
+
 def sign_job(**changes: Any) -> dict[str, Any]:
     """Ground, dots of 0.72 mm at 1 mm over the sheet, colour over the dots at 0 mm from the build-up."""
     job: dict[str, Any] = {
@@ -61,12 +75,15 @@ def sign_job(**changes: Any) -> dict[str, Any]:
                 "kind": "permanent-room",
                 "text": ["ROOM 9"],
                 "braille": {
+                    "cells": "⠗⠕⠕⠍⠀⠼⠊",
+                    "position": "below",
                     "dot_diameter": "1.55 mm",
                     "dot_spacing": "2.4 mm",
                     "cell_spacing": "6.2 mm",
                     "line_spacing": "10.1 mm",
                     "clear_space": "10 mm",
                 },
+                "raised": dict(RAISED),
             }
         ],
     }

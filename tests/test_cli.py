@@ -27,8 +27,8 @@ def write(tmp_path):
 def test_a_sound_job(write, capsys):
     assert main(["check", write(sign_job())]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("an invented sign: IN ORDER\n")
-    assert "Safe order, none cheaper" in out
+    assert out.startswith("an invented sign: CHECKS PASS, ")
+    assert "Pass order, none cheaper" in out
     assert "WARNING: UV light" in out
     assert "authority having jurisdiction" in out
 
@@ -47,8 +47,8 @@ def test_several_jobs_and_the_worst_status(write, capsys):
     assert main(["check", bad, "nowhere.toml", good]) == 2
     captured = capsys.readouterr()
     assert "nowhere.toml" in captured.err
-    assert "NOT IN ORDER" in captured.out
-    assert "The sequence as given, NOT SAFE" in captured.out
+    assert "DO NOT PRINT: the head would come too close" in captured.out
+    assert "The sequence as given, DO NOT PRINT" in captured.out
 
 
 def test_bad_input_names_the_file_and_the_path(write, capsys):
@@ -76,13 +76,14 @@ def test_order(write, capsys):
     assert json.loads(capsys.readouterr().out)["order"] == []
 
 
-def test_a_sign_that_misses_its_standard_may_still_be_printed(write, capsys):
+def test_a_sign_that_misses_its_standard_has_an_order_all_the_same(write, capsys):
     document = sign_job()
     pass_of(document, "dots")["layers"] = 10
     path = write(document)
     assert main(["check", path]) == 1
-    assert "SAFE TO PRINT, BUT NOT IN ORDER" in capsys.readouterr().out
+    assert "DO NOT PRINT: the sign would fail its standard" in capsys.readouterr().out
     assert main(["order", path]) == 0
+    assert capsys.readouterr().err.startswith("DO NOT PRINT: the sign would fail its standard\n")
 
 
 def test_a_failing_plugin_ends_with_3(write, tmp_path, capsys):
@@ -91,7 +92,7 @@ def test_a_failing_plugin_ends_with_3(write, tmp_path, capsys):
     path = write(sign_job())
     assert main(["check", path, "--plugin", str(plugin)]) == 3
     out = capsys.readouterr().out
-    assert "INCOMPLETE" in out
+    assert out.startswith("an invented sign: DO NOT PRINT: a plugin failed\n")
     assert "ZeroDivisionError" in out
     assert main(["order", path, "--plugin", str(plugin)]) == 3
     assert main(["check", path, "--plugin", str(plugin), "--block", "broken"]) == 0
@@ -230,7 +231,9 @@ def test_a_plan_that_is_not_there_cannot_be_drawn(write, capsys):
     assert main(["graph", write(document), "--plan"]) == 1
     captured = capsys.readouterr()
     assert captured.out == ""
-    assert captured.err.startswith("No safe order: ")
+    verdict, why = captured.err.splitlines()[:2]
+    assert verdict == "DO NOT PRINT: no order of the passes works"
+    assert why.startswith("No safe order: ")
 
 
 def test_a_plugin_that_could_not_be_loaded_is_listed(tmp_path, capsys):
@@ -258,10 +261,12 @@ def test_a_stated_sequence_is_estimated_though_a_plugin_fails_and_the_status_say
     plugin.write_text("1/0", encoding="utf-8")
     path = write(sign_job(sequence=["ground", "dots", "ink-on-dots"]))
     assert main(["estimate", path]) == 0
-    whole = capsys.readouterr().out
+    head, verdict, *whole = capsys.readouterr().out.splitlines()
+    assert verdict.startswith("CHECKS PASS")
     assert main(["estimate", path, "--plugin", str(plugin)]) == 3
     captured = capsys.readouterr()
-    assert set(whole.splitlines()) <= set(captured.out.splitlines())
+    assert {head, *whole} <= set(captured.out.splitlines())
+    assert "DO NOT PRINT: a plugin failed. This is what it would take as it stands." in captured.out
     assert "ZeroDivisionError" in captured.err
 
 
@@ -310,7 +315,7 @@ def test_a_stream_that_was_closed_before_the_start_changes_no_status(write, monk
 def test_the_time_of_a_rule_in_seconds(write, capsys):
     path = write(sign_job())
     assert main(["check", path, "--seconds", "60"]) == 0
-    assert "IN ORDER" in capsys.readouterr().out
+    assert "CHECKS PASS" in capsys.readouterr().out
     for seconds in ("0", "inf", "soon"):
         with pytest.raises(SystemExit) as ended:
             main(["check", path, "--seconds", seconds])

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from itertools import permutations
+from pathlib import Path
+from types import SimpleNamespace
 
 import networkx
+import pytest
+from attrs import evolve
 from effort import effort
 from hypothesis import given, settings
 from reference import Raster
@@ -15,6 +19,9 @@ import signrules
 from signrules.graph import _partners, through_handling
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
+from signrules.testing.reference import add
+
+CLINIC = Path(__file__).parent.parent / "docs" / "examples" / "clinic.toml"
 
 
 def graph_of(document):
@@ -149,3 +156,101 @@ def test_what_is_declared_twice_is_one_reason():
     reasons = once.edges["passes.ground", "passes.dots"]["reasons"]
     assert twice.edges["passes.ground", "passes.dots"]["reasons"] == reasons
     assert len(reasons) == len(set(reasons))
+
+
+# --- heights --------------------------------------------------------------------------------------
+
+
+def surface_of(graph, name):
+    low, high = graph.nodes[f"heights.{name}"]["surface"]
+    return round(low, 6), round(high, 6)
+
+
+def clinic():
+    return signrules.read_job(CLINIC)
+
+
+@pytest.mark.parametrize("order", [None, ["ground", "dots", "ink-on-dots"]])
+def test_each_height_is_that_of_its_own_step(order):
+    """By hand: 3 mm +- 0.2 mm of sheet, 10 um of blue, 24 x 33 um +- 1 um, 10 um of blue."""
+    graph = signrules.job_graph(clinic(), order=order)
+    assert surface_of(graph, "ground") == (2.81, 3.21)
+    # The dots cover in part, and what is highest counts: 0.768 to 0.816 mm over the ground.
+    assert surface_of(graph, "dots") == (3.578, 4.026)
+    assert surface_of(graph, "ink-on-dots") == (3.588, 4.036)
+
+
+def test_another_order_gives_other_heights():
+    graph = signrules.job_graph(clinic(), order=["dots", "ink-on-dots", "ground"])
+    assert surface_of(graph, "dots") == (3.568, 4.016)
+    assert surface_of(graph, "ink-on-dots") == (3.578, 4.026)
+    assert surface_of(graph, "ground") == (3.588, 4.036)
+
+
+def test_the_sequence_of_a_job_gives_its_heights():
+    job = evolve(clinic(), sequence=("dots", "ground", "ink-on-dots"))
+    graph = signrules.job_graph(job)
+    assert surface_of(graph, "dots") == (3.568, 4.016)
+    assert surface_of(graph, "ground") == (3.578, 4.026)
+
+
+@pytest.mark.parametrize(
+    ("order", "found"),
+    [
+        (["ground", "dots"], "found 0 x 'ink-on-dots'"),
+        (["ground", "dots", "ink-on-dots", "ink-on-dots"], "found 2 x 'ink-on-dots'"),
+        (["ground", "dots", "ink-on-dots", "varnish"], "found 1 x 'varnish'"),
+    ],
+)
+def test_an_order_that_is_none(order, found):
+    with pytest.raises(signrules.SignrulesError, match=found):
+        signrules.job_graph(clinic(), order=order)
+
+
+@settings(max_examples=effort(60))
+@given(jobs(max_passes=5, signs=False, sides=("front", "back")))
+def test_heights_of_the_drawn_order_equal_those_of_a_plain_raster(job):
+    result = signrules.evaluate(job)
+    order = [result.timeline.machine.items[at].id for at in result.timeline.order]
+    raster, printed = Raster(job), set()
+    graph = signrules.job_graph(job, order=order)
+    passes = {item.id: item for item in job.passes}
+    for name in order:
+        if name not in passes:
+            continue
+        printed.add(name)
+        item = passes[name]
+        media = raster.media(item)
+        sheet = add({("t", media): 1}, raster.lift(media, item.side, printed))
+        mine = [over for *_, over in raster.cells[media] if item in over]
+        stacks = [raster.stack(over, printed, item.side) for over in mine]
+        surfaces = [raster.interval(add(sheet, stack)) for stack in stacks]
+        expected = (max(low for low, _, _ in surfaces), max(high for *_, high in surfaces))
+        assert graph.nodes[f"heights.{name}"]["surface"] == pytest.approx(expected, abs=1e-6)
+
+
+def test_a_rule_reads_the_heights_of_the_plan():
+    """Declared last, the ground must be printed first: over the bare sheet stands it alone."""
+    seen = {}
+
+    def judge(item, graph):
+        """What graph a rule is given.
+
+        Why it matters: a test.
+        A job that breaks it: none.
+        One that meets it: any.
+        """
+        seen["ground"] = surface_of(graph, "ground")
+        yield signrules.check("nothing", measured=0, most=0)
+
+    source = signrules.shop_practice("none")
+    rule = signrules.rule("ourshop.heights", each="job", source=source)(judge)
+    rules = [signrules.RuleSet("ourshop", (rule,))]
+    hook = signrules.hookimpl(lambda: rules)
+    plugin = SimpleNamespace(__name__="ours", signrules_rule_sets=hook)
+    job = clinic()
+    job = evolve(job, passes=(*job.passes[1:], job.passes[0]))
+    result = signrules.evaluate(job, plugins=signrules.load_plugins(objects=[plugin]))
+    assert result.order == ("ground", "dots", "ink-on-dots")
+    assert not result.faults
+    assert seen["ground"] == (2.81, 3.21)

@@ -28,7 +28,8 @@ def test_three_passes_are_sound_in_their_order():
     result = evaluate(sign_job())
     assert result.ok
     assert result.order == ("ground", "dots", "ink-on-dots")
-    assert not result.violations
+    # The dots print both ways and 23 of their layers shorten the throw; that someone must look at.
+    assert {(c.rule, c.subjects[0]) for c in result.violations} == {("alignment.through", "passes.dots")}
     assert result.plan.optimal
     assert signrules.safe_order(result.job) == ("ground", "dots", "ink-on-dots")
     # Head plane 3 + 1.5 + 1 over 3 + 0.01 + 0.72; the dots leave 1.77 mm.

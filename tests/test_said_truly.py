@@ -67,21 +67,23 @@ def test_an_order_that_a_rule_of_a_plugin_forbids_is_nowhere_called_safe(
 ) -> None:
     result = signrules.evaluate(signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[deciding]))
     assert not result.order_is_safe
-    assert "Safe order" not in evaluation_text(result)
-    assert "NOT SAFE" in evaluation_text(result)
-    assert "NOT SAFE" in signrules.plan_mermaid(result)
+    assert "Pass order" not in evaluation_text(result)
+    assert "The order as planned, DO NOT PRINT" in evaluation_text(result)
+    assert "DO NOT PRINT" in signrules.plan_mermaid(result)
     assert result.to_dict()["order_is_safe"] is False
     assert main(["order", CLINIC, "--plugin", deciding, "--format", "json"]) == 1
     assert json.loads(capsys.readouterr().out)["order_is_safe"] is False
     assert main(["order", CLINIC, "--plugin", deciding]) == 1
-    assert capsys.readouterr().err.startswith("The order is not safe.")
+    verdict, why = capsys.readouterr().err.splitlines()[:2]
+    assert verdict == "DO NOT PRINT: the rule decider.layers forbids this order"
+    assert why == "The order is not safe."
 
 
-def test_a_safe_plan_is_called_so() -> None:
+def test_a_plan_that_nothing_forbids_is_no_warning() -> None:
     result = signrules.evaluate(signrules.read_job(CLINIC))
     assert result.to_dict()["order_is_safe"] is True
-    assert "Safe order, none cheaper" in evaluation_text(result)
-    assert "NOT SAFE" not in signrules.plan_mermaid(result)
+    assert "Pass order, none cheaper" in evaluation_text(result)
+    assert "DO NOT PRINT" not in signrules.plan_mermaid(result)
 
 
 def test_the_failing_of_what_is_built_in_cannot_be_accepted_by_the_name_of_its_plugin() -> None:
@@ -285,12 +287,12 @@ def test_a_file_that_fails_leaves_no_module_behind(tmp_path: Path) -> None:
     assert "signrules_plugin_half" not in sys.modules
 
 
-def test_rows_for_a_spreadsheet_say_that_the_job_is_not_in_order() -> None:
-    for path, told in ((SCRAPES, 1), (CLINIC, 0)):
+def test_rows_for_a_spreadsheet_say_what_was_decided() -> None:
+    for path, told in ((SCRAPES, "DO NOT PRINT: the head would hit. "), (CLINIC, "CHECKS PASS, ")):
         found = signrules.estimate(signrules.evaluate(signrules.read_job(path)))
         rows = list(csv.reader(io.StringIO(estimate_csv(found), newline="")))
         assert {len(row) for row in rows} == {9}
-        assert sum("NOT IN ORDER" in row[-1] for row in rows) == told
+        assert [row[-1].startswith(told) for row in rows if row[0] == "job"] == [True]
 
 
 OFF = {"signrules": 1, "rules": {"contrast": {"reflectance": {"off": "the customer measures it"}}}}
@@ -302,7 +304,8 @@ def test_what_a_shop_has_set_stands_in_reports_for_other_tools_too() -> None:
     notes = [each["message"]["text"] for each in run["invocations"][0]["toolConfigurationNotifications"]]
     assert notes == ["contrast.reflectance is off: the customer measures it"]
     suite = ElementTree.fromstring(signrules.junit({CLINIC: result}))[0]
-    assert [(each.get("name"), each.get("value")) for each in suite.iter("property")] == [("shop", notes[0])]
+    properties = [(each.get("name"), each.get("value")) for each in suite.iter("property")]
+    assert [value for name, value in properties if name == "shop"] == notes
     assert int(suite.get("tests", "")) == len(suite.findall("testcase"))
 
 
@@ -356,7 +359,7 @@ def test_every_output_says_on_which_terms_a_job_was_judged(
 
     assert main(["estimate", *terms, "--format", "csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
-    notes = [row["note"] for row in rows if row["kind"] == "job"]
+    _, *notes = [row["note"] for row in rows if row["kind"] == "job"]
     title, *faults, _, second, off = said
     assert len(faults) == 3  # The rule fails on each pass.
     assert notes == [*(f"{title} {fault.strip()}" for fault in faults), f"{second} {off.strip()}"]
@@ -370,12 +373,15 @@ def test_every_output_says_on_which_terms_a_job_was_judged(
     assert main(["order", *terms]) == 0
     order = capsys.readouterr()
     assert order.out.split() == ["ground", "dots", "ink-on-dots"]
-    assert order.err.splitlines() == [line for line in said if line]
+    told = order.err.splitlines()
+    assert told[1 : told.index("Cautions:")] == [line for line in said if line]
 
 
 def test_where_there_are_no_terms_nothing_is_said_of_them(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["order", CLINIC]) == 0
-    assert capsys.readouterr().err == ""
+    verdict, cautions, *_ = capsys.readouterr().err.splitlines()
+    assert verdict.startswith("CHECKS PASS")
+    assert cautions == "Cautions:"
     assert main(["estimate", CLINIC]) == 0
     assert not {"Accepted as absent:", "Set by the shop:"} & set(capsys.readouterr().out.splitlines())
 
@@ -392,6 +398,6 @@ def test_a_job_without_a_plan_says_its_terms_beside_the_reason(
         assert main([command, str(job), *terms[1:]]) == 1
         shown = capsys.readouterr()
         assert shown.out == ""
-        assert shown.err.startswith("No safe order")
+        assert shown.err.splitlines()[1].startswith("No safe order")
         assert "Accepted: =1+1 on Monday" in shown.err
         assert "contrast.reflectance is off" in shown.err

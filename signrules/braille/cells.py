@@ -7,6 +7,7 @@ bit n - 1 (the Unicode Standard, block Braille Patterns).
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 
 BLANK = "\u2800"
 """The cell without dots: a space."""
@@ -22,6 +23,9 @@ GRADE_1 = "\u2830"
 
 TERMINATOR = "\u2820\u2804"
 """Dots 6, 3: ends a passage in capitals."""
+
+HYPHEN = "\u2824"
+"""Dots 36."""
 
 DIGITS = dict(zip("1234567890", "⠁⠃⠉⠙⠑⠋⠛⠓⠊⠚", strict=True))
 """The cell of each digit, as it stands after the numeric indicator."""
@@ -74,3 +78,22 @@ def _digits(text: str) -> list[int]:
     if not (text.isascii() and text.isdigit()):
         raise ValueError(f"expected the numbers of dots, got {text!r}")
     return [int(digit) for digit in text]
+
+
+def joined(cells: str) -> str:
+    """Cells as one line with single blank cells between words."""
+    return BLANK.join(cells.replace(BLANK, " ").split())
+
+
+def in_lines(cells: str, *, like: str) -> str:
+    """Cells with line ends after as many words as in others.
+
+    One line where the others have another number of words.
+    """
+    words = joined(cells).split(BLANK)
+    lengths = [len(line.replace(BLANK, " ").split()) for line in like.splitlines()]
+    if sum(lengths) != len(words):
+        return joined(cells)
+    rest = iter(words)
+    lines = [BLANK.join(islice(rest, length)) for length in lengths]
+    return "\n".join(lines)

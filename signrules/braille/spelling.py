@@ -7,9 +7,19 @@ letters that stand alone, and at the start of a sentence (2010 ADA Standards, 70
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
-from signrules.braille.cells import BLANK, CAPITAL, DIGITS, LETTERS, NUMERIC, TERMINATOR
+from signrules.braille.acronyms import (
+    acronyms_in,
+    has_acronym,
+    translated_around,
+    ways_to_spell,
+    with_capitals,
+    without_stand_ins,
+)
+from signrules.braille.cells import BLANK, CAPITAL, DIGITS, NUMERIC, TERMINATOR, joined
+from signrules.model.sign import CONTRACTED
 
 SENTENCE, NAME, LETTER, ACRONYM = "sentence", "name", "letter", "acronym"
 REASONS = (SENTENCE, NAME, LETTER, ACRONYM)
@@ -19,7 +29,11 @@ _LONE = re.compile(r"(?<![^\W\d_])(?<![^\W\d_]['’])[^\W\d_](?![^\W\d_])")
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 _POINTS = {".": "\u2832", ",": "\u2802"}
 _DIGIT = f"[{''.join(DIGITS.values())}]"
-_NUMBER_CELLS = re.compile(f"{NUMERIC}({_DIGIT}+(?:[{''.join(_POINTS.values())}]{_DIGIT}+)*)(?:\u280c({_DIGIT}+))?")
+_DIGITS = f"({_DIGIT}+(?:[{''.join(_POINTS.values())}]{_DIGIT}+)*)"
+_NUMBER_CELLS = re.compile(f"{NUMERIC}{_POINTS['.']}?{_DIGITS}(?:\u280c({_DIGIT}+))?")
+_SET_APART = ("<fraction>", "<super>", "<sub>")
+"""Digits of one character that are no part of the number before them: those of 3½ and of 5²."""
+
 _NOT_CAPITALS = "\u2804\u2824\u2826\u2834\u2836"
 """After dot 6 these make a terminator, a dash or a quotation mark."""
 
@@ -27,11 +41,6 @@ _NOT_CAPITALS = "\u2804\u2824\u2826\u2834\u2836"
 def words_of(text: Iterable[str]) -> list[str]:
     """The words of all lines."""
     return " ".join(text).split()
-
-
-def joined(cells: str) -> str:
-    """Cells as one line with single blank cells between words."""
-    return BLANK.join(cells.replace(BLANK, " ").split())
 
 
 def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
@@ -49,7 +58,8 @@ def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
     for kept in ((), alone, first, [*alone, *first]):
         chars = list(plain)
         for at in kept:
-            chars[at] = line[at].upper()
+            # Characters whose capitals are two, such as ß, stay: each form is as long as the text.
+            chars[at] = line[at].upper() if len(line[at].upper()) == 1 else chars[at]
         found.append("".join(chars))
     return tuple(dict.fromkeys(found))
 
@@ -65,33 +75,25 @@ def expected(
     text: Sequence[str],
     translate: Callable[[str], str | None],
     *,
+    grade: str = CONTRACTED,
     proper: Iterable[str] = (),
     acronyms: Collection[str] = (),
 ) -> tuple[str, ...] | None:
-    """The cells that may stand for a text, each as one line; None where nobody translates.
+    """The cells that may stand for a text in a grade, each as one line.
 
-    Acronyms of two or more plain letters are spelled out here, so that no translator takes them for words: two capital
-    indicators and the letters (The Rules of Unified English Braille, 2013, 8.4 and 10.1.3).
+    None where nobody translates. Acronyms of two or more plain letters are spelled out here, so
+    that no translator takes them for words; see `signrules.braille.acronyms`. In contracted braille
+    they may also have groupsigns.
     """
-    original = words_of(text)
+    line = " ".join(words_of(text))
+    listed = acronyms_in(line, acronyms)
     found = []
     for form in forms(text, proper):
-        parts: list[str] = []
-        run: list[str] = []
-        for word, plain in [*zip(original, form.split(), strict=True), ("", "")]:
-            letters = word in acronyms and len(word) > 1 and all(each in LETTERS for each in word.lower())
-            if word and not letters:
-                run.append(word if word in acronyms else plain)
-                continue
-            if run:
-                cells = translate(" ".join(run))
-                if cells is None:
-                    return None
-                parts.append(joined(cells))
-                run = []
-            if letters:
-                parts.append(2 * CAPITAL + "".join(LETTERS[each] for each in word.lower()))
-        found.append(BLANK.join(parts))
+        around = translated_around(with_capitals(form, line, acronyms), listed, translate)
+        if around is None:
+            return None
+        for spell in ways_to_spell(grade):
+            found.append(without_stand_ins(*around, spell=spell, grade=grade))
     return tuple(dict.fromkeys(found))
 
 
@@ -110,7 +112,7 @@ def reasons(text: Sequence[str], *, proper: Iterable[str] = (), acronyms: Collec
             why.add(NAME)
         if any(lone[0].isupper() for lone in _LONE.finditer(word)):
             why.add(LETTER)
-        if word in acronyms or word.strip(".,:;!?()") in acronyms:
+        if has_acronym(word, acronyms):
             why.add(ACRONYM)
         found.append(why)
         starts = sentences and word[-1] in ".!?"
@@ -131,11 +133,21 @@ def capital_words(cells: str) -> list[int]:
 
 
 def numbers_of(text: Iterable[str]) -> list[str]:
-    """The numbers of a text in its order, as the letters a to j after a numeric indicator."""
-    return [
-        NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number)
-        for number in _NUMBER.findall(" ".join(text))
-    ]
+    """The numbers of a text in its order, as the letters a to j after a numeric indicator.
+
+    A point before the first digit is left out. 3½ is three numbers: 3, 1 and 2.
+    """
+    plain = "".join(_plain_digits(each) for each in " ".join(text))
+    return [_number_in_cells(number) for number in _NUMBER.findall(plain)]
+
+
+def _number_in_cells(number: str) -> str:
+    return NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number)
+
+
+def _plain_digits(char: str) -> str:
+    apart = unicodedata.decomposition(char).startswith(_SET_APART)
+    return f" {unicodedata.normalize('NFKC', char)} " if apart else char
 
 
 def numbers_in(cells: str) -> list[str]:

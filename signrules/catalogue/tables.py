@@ -10,15 +10,15 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.model import limits
+from signrules.model.declared import declared_fields
+from signrules.model.limits import is_number, must
 from signrules.model.quantities import Interval
+from signrules.model.sheet import Media
 from signrules.model.wording import shown
 
 _CHECKS = {
-    "expansion": limits.EXPANSION,
-    "density": limits.DENSITY,
-    "heat_capacity": limits.HEAT_CAPACITY,
-    "modulus": limits.number("a modulus from 0.000 001 to 10 000 GPa", 1e-6, 1e4),
+    **{name: declared_fields(Media)[name].check for name in ("expansion", "density", "heat_capacity")},
+    "modulus": must("a modulus from 0.000 001 to 10 000 GPa", lambda value: is_number(value) and 1e-6 <= value <= 1e4),
 }
 """What each number may be: where a job can state it for a sheet, the same as there."""
 

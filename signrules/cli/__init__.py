@@ -1,7 +1,7 @@
 """The command `signrules`: one module for each of its commands.
 
-Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is; 2 the input is at fault; 3 the evaluation
-is incomplete.
+Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or with `check --strict` was not checked;
+2 the input is at fault; 3 the evaluation is incomplete.
 """
 
 from __future__ import annotations

@@ -32,12 +32,19 @@ if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
     from signrules.plugins import Plugins
 
+STATUSES = (
+    "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works, "
+    "or with --strict a check of level STOP could not be made; 2 the input is at fault; "
+    "3 a rule or plugin failed. Of several jobs it is the highest."
+)
+
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    check = commands.add_parser("check", help="judge jobs: checks with numbers, violations, a safe order")
+    check = commands.add_parser("check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES)
     add_many_options(check)
     check.add_argument("--all", action="store_true", help="list met checks and notes too")
+    check.add_argument("--strict", action="store_true", help="end with 1 where a check of level STOP could not be made")
     check.add_argument("--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal")
     check.add_argument("--mend", metavar="FILE", help="write a mended job to a new file; one JOB only")
     check.set_defaults(run=_check)
@@ -78,17 +85,18 @@ class _Output:
     @property
     def reduce(self) -> Callable[[Evaluation], Any]:
         """What is made of an evaluation where it is made."""
+        strict = self._options.strict
         if self._format in ("sarif", "junit"):
             return _whole
         if self._format != "text":
-            return _data
+            return partial(_data, strict=strict)
         colour = wants_colour(self._options.colour, sys.stdout)
         others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
-        return partial(_text, everything=self._options.all, colour=colour, others=others)
+        return partial(_text, strict=strict, everything=self._options.all, colour=colour, others=others)
 
     def take(self, path: str, made: Any) -> None:
         """What `reduce` has made of an evaluation."""
-        status, report = made if isinstance(made, tuple) else (_status(made), made)
+        status, report = made if isinstance(made, tuple) else (_status(made, self._options.strict), made)
         self.status = max(self.status, status)
         if self._format == "text":
             # Whoever reads along gets it at once.
@@ -139,16 +147,16 @@ def _whole(result: Evaluation) -> Evaluation:
     return result
 
 
-def _data(result: Evaluation) -> tuple[int, dict[str, Any]]:
-    return _status(result), result.to_dict()
+def _data(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any]]:
+    return _status(result, strict), result.to_dict()
 
 
-def _text(result: Evaluation, *, everything: bool, colour: bool, others: str) -> tuple[int, str]:
+def _text(result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str) -> tuple[int, str]:
     from signrules.reports.text import evaluation_text, plain
 
     text = evaluation_text(result, everything=everything, colour=colour)
-    return _status(result), f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n"
+    return _status(result, strict), f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n"
 
 
-def _status(result: Evaluation) -> int:
-    return status_of(result, fine=result.ok)
+def _status(result: Evaluation, strict: bool) -> int:
+    return status_of(result, fine=result.settled if strict else result.ok)

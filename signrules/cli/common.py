@@ -144,6 +144,18 @@ def say_terms(result: Evaluation) -> None:
         print(f"{title}:", *map(one_line, lines), sep="\n  ", file=sys.stderr)
 
 
+def say_verdict(result: Evaluation) -> None:
+    """On standard error, beside output that scripts read: what was decided and what was not looked at."""
+    print(result.verdict, file=sys.stderr)
+
+
+def say_cautions() -> None:
+    """On standard error: what whoever prints must heed."""
+    from signrules.evaluation.cautions import CAUTIONS
+
+    print("Cautions:", *CAUTIONS, sep="\n  ", file=sys.stderr)
+
+
 def say_why_not_safe(result: Evaluation) -> None:
     """On standard error: why no order is called safe, and everything that failed."""
     from signrules.evaluation import why_not_safe
@@ -156,7 +168,7 @@ def say_why_not_safe(result: Evaluation) -> None:
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:
-    """The exit status for an evaluation of which `fine` says whether what was asked for is in order."""
+    """The exit status for an evaluation of which `fine` says whether what was asked for is there."""
     if not result.complete:
         return INCOMPLETE
     return FINE if fine else BROKEN

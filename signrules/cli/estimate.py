@@ -12,6 +12,7 @@ from signrules.cli.common import (
     plugins_of,
     print_json,
     say_terms,
+    say_verdict,
     say_why_not_safe,
     status_of,
 )
@@ -43,6 +44,7 @@ def _run(options: argparse.Namespace) -> int:
     rates = None if options.rates is None else read_rates(options.rates)
     result = evaluated(options.job, plugins_of(options), options)
     if result.plan is None or not result.complete:
+        say_verdict(result)
         say_why_not_safe(result)
     if result.plan is None:
         say_terms(result)

@@ -12,6 +12,7 @@ from signrules.cli.common import (
     evaluated,
     plugins_of,
     print_xml,
+    say_verdict,
     say_why_not_safe,
     status_of,
     write_whole,
@@ -35,6 +36,7 @@ def _run(options: argparse.Namespace) -> int:
     result = evaluated(options.job, plugins_of(options), options)
     fine = result.order_is_safe or not options.plan  # A graph says nothing of any order.
     if not (fine and result.complete):
+        say_verdict(result)
         say_why_not_safe(result)
     if options.plan and result.plan is None:
         return status_of(result, fine=fine)

@@ -1,4 +1,4 @@
-"""`signrules order`: the safe order of a job."""
+"""`signrules order`: the order of the passes of a job."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from signrules.cli.common import (
     evaluated,
     plugins_of,
     print_json,
+    say_cautions,
     say_terms,
+    say_verdict,
     say_why_not_safe,
     status_of,
 )
@@ -19,10 +21,26 @@ from signrules.cli.common import (
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
 
+KEYS = (
+    "signrules",
+    "job",
+    "verdict",
+    "settled",
+    "order",
+    "order_is_safe",
+    "plan",
+    "conflict",
+    "faults",
+    "accepted",
+    "shop",
+    "cautions",
+)
+"""What JSON has of an evaluation."""
+
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    order = commands.add_parser("order", help="the safe order of a job, one id a line")
+    order = commands.add_parser("order", help="the order of the passes of a job, one id a line")
     order.add_argument("--why", action="store_true", help="say of each why it does not come one place earlier")
     order.set_defaults(run=_order)
     add_job_options(order, ("text", "json"))
@@ -34,18 +52,17 @@ def _order(options: argparse.Namespace) -> int:
     result = evaluated(options.job, plugins_of(options), options)
     if options.format == "json":
         data = result.to_dict()
-        wanted = {
-            key: data[key]
-            for key in ("signrules", "job", "order", "order_is_safe", "plan", "conflict", "faults", "accepted", "shop")
-        }
+        wanted = {key: data[key] for key in KEYS}
         print_json(wanted | ({"why": _why(result)} if options.why else {}))
-    elif result.order_is_safe:
+        return status_of(result, fine=result.order_is_safe)
+    say_verdict(result)
+    if result.order_is_safe:
         why = {place["item"]: f": {place['text']}" for place in _why(result)} if options.why else {}
         print("\n".join(plain(name + why.get(name, "")) for name in result.order))
     else:
         say_why_not_safe(result)
-    if options.format == "text":
-        say_terms(result)
+    say_terms(result)
+    say_cautions()
     return status_of(result, fine=result.order_is_safe)
 
 

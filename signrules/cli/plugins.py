@@ -34,6 +34,7 @@ def _plugins(options: argparse.Namespace) -> int:
 def _lines(plugins: Plugins) -> Iterator[str]:
     from signrules.model.wording import counted
     from signrules.reports.explaining import setting_text
+    from signrules.standards.looser import sentences
 
     for one in plugins.loaded:
         yield f"{one.name} {one.version}".rstrip() + f" ({one.origin}, plugin API {one.api or 'not declared'})"
@@ -41,6 +42,7 @@ def _lines(plugins: Plugins) -> Iterator[str]:
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
         yield f"  adds: {', '.join(counted(count, kind) for kind, count in counts.items() if count) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
+    yield from sentences(plugins.standards.values())
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
@@ -51,6 +53,7 @@ _KINDS = ("rule", "standard", "printer", "material")
 def _to_dict(plugins: Plugins) -> dict[str, Any]:
     from signrules.hookspecs import API_VERSION
     from signrules.reports.explaining import settings_schema
+    from signrules.standards.looser import sentences
 
     return {
         "api": API_VERSION,
@@ -59,6 +62,7 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
             | {"hooks": list(one.hooks), "adds": list(one.adds), "settings": settings_schema(one.settings)}
             for one in plugins.loaded
         ],
+        "looser": list(sentences(plugins.standards.values())),
         "failed": [
             {"name": one.name, "version": one.version, "origin": one.origin, "error": one.error}
             for one in plugins.failed

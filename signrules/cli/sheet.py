@@ -26,11 +26,11 @@ def add(commands: Commands) -> None:
 
 
 def _sheet(options: argparse.Namespace) -> int:
-    from signrules.reports.text import plain, verdict
+    from signrules.reports.text import plain
     from signrules.sheet.page import run_sheet
 
     demand_other_file(options.output, options.job)
     result = evaluated(options.job, plugins_of(options), options)
     write_whole(options.output, run_sheet(result))
-    print(plain(f"{options.output}: {verdict(result)}"))
+    print(plain(f"{options.output}: {result.verdict}"))
     return status_of(result, fine=result.ok)

@@ -63,36 +63,35 @@ def _read_date(value: object) -> datetime.date:
     raise Refused.value(value, expected)
 
 
-def list_of(kind: Kind, of: str, count: int | None = None) -> Kind:
-    """A list of values of one kind, held as a tuple; `of` says in words what it is a list of."""
+def list_kind(element: Kind, check: limits.Check, expected: str, count: int | None = None) -> Kind:
+    """A list of values of one kind, held as a tuple, and each held to a check as it is read.
 
-    def read(value: object) -> tuple[Any, ...]:
-        if not isinstance(value, list | tuple) or (count is not None and len(value) != count):
-            raise Refused.value(value, of)
+    So one wrong element hides no other. `expected` says in words what it is a list of.
+    """
+
+    def read_element(value: object) -> Any:
+        result = element.read(value)
+        faults = [DocumentFault("", shown(value), wanted) for _, _, wanted in check(result)]
+        if faults:
+            raise Refused(faults)
+        return result
+
+    def read_list(value: object) -> tuple[Any, ...]:
+        wrong_count = isinstance(value, list | tuple) and count is not None and len(value) != count
+        if not isinstance(value, list | tuple) or wrong_count:
+            raise Refused.value(value, expected)
         faults: list[DocumentFault] = []
         items = []
-        for index, element in enumerate(value):
+        for index, each in enumerate(value):
             try:
-                items.append(kind.read(element))
+                items.append(read_element(each))
             except Refused as refused:
                 faults += refused.under(f"[{index}]")
         if faults:
             raise Refused(faults)
         return tuple(items)
 
-    return Kind(read, lambda value: [kind.write(element) for element in value])
-
-
-def checked(kind: Kind, check: limits.Check) -> Kind:
-    """A kind whose values are held to a check as they are read, so that one wrong element of a list hides no other."""
-
-    def read(value: object) -> Any:
-        result = kind.read(value)
-        if faults := [DocumentFault("", shown(value), expected) for _, _, expected in check(result)]:
-            raise Refused(faults)
-        return result
-
-    return Kind(read, kind.write)
+    return Kind(read_list, lambda value: [element.write(each) for each in value])
 
 
 def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
@@ -114,33 +113,47 @@ def _same(value: Any) -> Any:
     return value
 
 
-TEXT = Kind(_read_text, _same)
-NUMBER = Kind(_read_number, _same)
-WHOLE = Kind(_read_whole, _same)
-DATE = Kind(_read_date, datetime.date.isoformat)
-LENGTH = Kind(lengths.parse_length, lengths.format_length)
-TOLERANCED = Kind(lengths.parse_toleranced, lengths.format_toleranced)
-SPEED = Kind(lengths.parse_speed, lengths.format_speed)
-VOLUME, DENSITY, ACCELERATION, PRESSURE, DOSE, HEAT_CAPACITY, COOLING = (
-    Kind(measure.parse, measure.format)
-    for measure in (
-        measures.VOLUME,
-        measures.DENSITY,
-        measures.ACCELERATION,
-        measures.PRESSURE,
-        measures.DOSE,
-        measures.HEAT_CAPACITY,
-        measures.COOLING,
-    )
-)
-EXPANSION = Kind(measures.EXPANSION.parse_interval, measures.EXPANSION.format_interval)
-TEXTS = list_of(TEXT, "a list of texts")
-LENGTHS = list_of(LENGTH, "a list of lengths")
-DISTANCES = list_of(checked(LENGTH, limits.DISTANCE), "a list of lengths")
-PLACE = list_of(LENGTH, "two lengths [x, y]", count=2)
-SIZES = list_of(checked(LENGTH, limits.SIDE), "two lengths [x, y]", count=2)
-LOCATING = Kind(_read_locating, dict)
+def _read_area(value: object) -> Area:
+    expected = "four lengths [x, y, width, height]"
+    if not isinstance(value, list | tuple) or len(value) != 4:
+        raise Refused.value(value, expected)
+    sides = []
+    faults: list[DocumentFault] = []
+    for index, each in enumerate(value):
+        try:
+            sides.append(lengths.parse_length(each))
+        except Refused as refused:
+            faults += refused.under(f"[{index}]")
+    if faults:
+        raise Refused(faults)
+    return Area(*sides)
 
-_FOUR = list_of(LENGTH, "four lengths [x, y, width, height]", count=4)
-AREA = Kind(lambda value: Area(*_FOUR.read(value)), lambda area: [area.x, area.y, area.width, area.height])
-AREAS = list_of(checked(AREA, limits.AREA), "a list of areas [x, y, width, height]")
+
+def _write_area(area: Area) -> list[float]:
+    return [area.x, area.y, area.width, area.height]
+
+
+_TEXT = Kind(_read_text, _same)
+_NUMBER = Kind(_read_number, _same)
+
+KINDS: Mapping[str, Kind] = {
+    "text": _TEXT,
+    "id": _TEXT,
+    "id of": _TEXT,
+    "name": _TEXT,
+    "said text": _TEXT,
+    "braille cells": _TEXT,
+    "word": _TEXT,
+    "number": _NUMBER,
+    "share": _NUMBER,
+    "whole number": Kind(_read_whole, _same),
+    "date": Kind(_read_date, datetime.date.isoformat),
+    "length": Kind(lengths.parse_length, lengths.format_length),
+    "toleranced length": Kind(lengths.parse_toleranced, lengths.format_toleranced),
+    "speed": Kind(lengths.parse_speed, lengths.format_speed),
+    "expansion": Kind(measures.EXPANSION.parse_interval, measures.EXPANSION.format_interval),
+    "lengths by name": Kind(_read_locating, dict),
+    "area": Kind(_read_area, _write_area),
+    **{name: Kind(measure.parse, measure.format) for name, measure in measures.MEASURES.items()},
+}
+"""The kinds of value that are neither lists nor tables, by the names that declarations call them by."""

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from signrules.documents.refusal import Refused
-from signrules.model.limits import FASTEST, LARGEST_MM, SLOWEST, TINY
+from signrules.model.limits import FASTEST_MM_S, LARGEST_MM, SLOWEST_MM_S, TINY
 from signrules.model.quantities import Interval
 
 LENGTH_UNITS = {
@@ -90,7 +90,7 @@ def parse_speed(value: object) -> float:
         raise Refused.value(value, _A_SPEED)
     speed = _quantity(value, value, SPEED_UNITS, _A_SPEED)
     # As a fraction first, since no float holds 1e306 m/s in mm/s.
-    if not (0 <= speed <= FASTEST and float(speed) >= SLOWEST):
+    if not (0 <= speed <= FASTEST_MM_S and float(speed) >= SLOWEST_MM_S):
         raise Refused.value(value, "a speed from 0.001 mm/s to 100 km/s")
     return float(speed)
 

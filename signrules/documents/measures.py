@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 
 from attrs import frozen
@@ -79,26 +80,16 @@ def _measure(example: str, **units: Fraction | int) -> Measure:
     return Measure(example, tuple((name.replace("_per_", "/"), Fraction(factor)) for name, factor in units.items()))
 
 
-VOLUME = _measure("7 pL", pL=1, nL=1000)
-"""In picolitres."""
-
-DENSITY = _measure("1050 kg/m3", kg_per_m3=1, g_per_cm3=1000, g_per_mL=1000)
-"""In kg/m3."""
-
-ACCELERATION = _measure("2 m/s2", mm_per_s2=1, m_per_s2=1000)
-"""In mm/s2."""
-
-PRESSURE = _measure("5 kPa", Pa=1, kPa=1000, mbar=100, bar=100_000)
-"""In Pa."""
-
-DOSE = _measure("0.2 J/cm2", J_per_m2=1, J_per_cm2=10_000, mJ_per_cm2=10)
-"""Energy for each area, in J/m2."""
-
-HEAT_CAPACITY = _measure("1470 J/kgK", J_per_kgK=1, kJ_per_kgK=1000)
-"""Specific heat capacity in J/(kg K)."""
-
-COOLING = _measure("10 W/m2K", W_per_m2K=1)
-"""Heat transfer coefficient in W/(m2 K)."""
+MEASURES: Mapping[str, Measure] = {
+    "volume": _measure("7 pL", pL=1, nL=1000),
+    "density": _measure("1050 kg/m3", kg_per_m3=1, g_per_cm3=1000, g_per_mL=1000),
+    "acceleration": _measure("2 m/s2", mm_per_s2=1, m_per_s2=1000),
+    "pressure": _measure("5 kPa", Pa=1, kPa=1000, mbar=100, bar=100_000),
+    "dose": _measure("0.2 J/cm2", J_per_m2=1, J_per_cm2=10_000, mJ_per_cm2=10),
+    "heat capacity": _measure("1470 J/kgK", J_per_kgK=1, kJ_per_kgK=1000),
+    "heat transfer": _measure("10 W/m2K", W_per_m2K=1),
+}
+"""By the names that declarations call them by; the first unit is that of the model."""
 
 EXPANSION = _measure("68 .. 75 ppm/K", ppm_per_K=1, um_per_mK=1)
 """Coefficient of linear expansion in millionths per kelvin."""

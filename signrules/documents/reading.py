@@ -11,7 +11,7 @@ from typing import Any
 
 from signrules.catalogue.tables import builtin_printers
 from signrules.documents.refusal import Refused, joined, label
-from signrules.documents.tables import KINDS, read_field, read_table, read_what_can_be, unknown_key
+from signrules.documents.tables import document_fields, read_field, read_table, read_what_can_be, unknown_key
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError
 from signrules.model.consistency import NEEDED_TABLES, TABLES, Parts, Table, inconsistencies_of_parts
@@ -28,7 +28,7 @@ MOST_BYTES = 32 * 1024 * 1024
 _DEEPEST_PATH = 10
 """Paths of repeated keys end there, since there may be as many of them as characters, each as long as all of them."""
 
-KEYS = ("signrules", *KINDS[Job], "printer", *TABLES)
+KEYS = ("signrules", *document_fields(Job), "printer", *TABLES)
 """The keys of a job document."""
 
 
@@ -67,7 +67,8 @@ class _Reader:
     def job(self) -> Job:
         self._version()
         self.faults += [unknown_key(key, "", KEYS) for key in self.document if key not in KEYS]
-        values: dict[str, Any] = {key: value for key in KINDS[Job] if (value := self._scalar(key)) is not None}
+        stated = {key: self._scalar(key) for key in document_fields(Job)}
+        values: dict[str, Any] = {key: value for key, value in stated.items() if value is not None}
         printer = self._printer()
         tables = {name: self._table(name, cls) for name, cls in TABLES.items()}
         if not self.faults:

@@ -54,10 +54,10 @@ def jobs_from_schedule(
     `schedule` is a CSV file, or its text where it holds a line end: fields separated by commas, a header row with the
     columns `room`, `text`, `kind`, `standard` and perhaps `cells`, then a row for each door. `template` is a job as
     plain data, or a TOML or JSON file. The row fills the first sign of the template: its id, the lines of its text
-    (with ` / ` between them), its kind, and the braille. Without cells in the row the sign has none, for those of the
-    template are of another text. Passes that build the sign and waivers for it go with its new id; the job is called
-    after template and room. Standards (`;` between several) replace those of the template where the row names any.
-    Spaces around a field are dropped; lines that are wholly empty are skipped.
+    (with ` / ` between them), its kind, and the cells of its braille. A row without cells makes a sign without braille:
+    that of the template is of another text, and sizes alone are none. Passes that build the sign and waivers for it go
+    with its new id; the job is called after template and room. Standards (`;` between several) replace those of the
+    template where the row names any. Spaces around a field are dropped; lines that are wholly empty are skipped.
 
     `plugins` are those of `job_from_dict`. Raises JobError with every fault of the schedule and the template; its
     paths read `row 3, column kind`, rows counted as a spreadsheet does (the header is row 1), or `template.media`.
@@ -242,12 +242,10 @@ def _filled(template: Mapping[Any, Any], door: _Door) -> dict[Any, Any]:
     """The template with what a row says."""
     first, *others = template["signs"]
     before = first["id"]
-    braille = {key: value for key, value in first.get("braille", {}).items() if key != "cells"}
     sign = {**first, "id": door.room, "text": list(door.text or ()), "kind": door.kind}
+    sign.pop("braille", None)
     if door.cells:
-        braille["cells"] = door.cells
-    if "braille" in first or door.cells:
-        sign["braille"] = braille
+        sign["braille"] = {**first.get("braille", {}), "cells": door.cells}
     job = {**template, "name": ", ".join(part for part in (template.get("name"), door.room) if part)}
     job["signs"] = [sign, *others]
     if door.standards:

@@ -11,211 +11,71 @@ from cattrs import ClassValidationError, Converter, ForbiddenExtraKeysError
 from cattrs.errors import AttributeValidationNote
 from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
-from signrules.documents.kinds import (
-    ACCELERATION,
-    AREAS,
-    COOLING,
-    DATE,
-    DENSITY,
-    DISTANCES,
-    DOSE,
-    EXPANSION,
-    HEAT_CAPACITY,
-    LENGTH,
-    LENGTHS,
-    LOCATING,
-    NUMBER,
-    PLACE,
-    PRESSURE,
-    SIZES,
-    SPEED,
-    TEXT,
-    TEXTS,
-    TOLERANCED,
-    VOLUME,
-    WHOLE,
-    Kind,
-)
+from signrules.documents.kinds import KINDS, Kind, list_kind
 from signrules.documents.refusal import Refused, joined, label
 from signrules.errors import DocumentFault
-from signrules.model.job import Alignment, Job, Waiver
-from signrules.model.limits import CHECKS, document_key
-from signrules.model.passes import Gap, Handling, Pass
-from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
-from signrules.model.sheet import Ink, Media
-from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.declared import PARTS, Declared, declared_fields, document_key
 from signrules.model.wording import NOTHING, nearest, shown
 
-
-def table(cls: type) -> Kind:
-    """The kind of value that is a table and becomes an instance of a class."""
-    return Kind(lambda value: read_table(value, cls), lambda value: write_table(value))
+AUTO = "auto"
+"""The word in place of a table that leaves the choice to the planner."""
 
 
-_CONTROLS: dict[str, type] = {"spacers": Spacers, "dial": Dial}
+@cache
+def kind_of(declared: Declared) -> Kind:
+    """How the value of a declared field is read and written."""
+    match declared.kind:
+        case "list":
+            assert declared.element is not None
+            element = declared.element
+            return list_kind(kind_of(element), element.check, declared.expected, declared.count)
+        case "table by control":
+            return _control_kind(declared.tables)
+        case "table or auto":
+            return _table_or_auto(declared.tables[""])
+        case "table" | "part":
+            cls = declared.tables[""]
+            return Kind(lambda value: read_table(value, cls), write_table)
+        case _:
+            return KINDS[declared.kind]
 
 
-def _read_control(value: object) -> Any:
-    names = " or ".join(_CONTROLS)
-    if not isinstance(value, Mapping):
-        raise Refused.value(value, f"a table with control = {names}")
-    if "control" not in value:
-        raise Refused([DocumentFault("control", NOTHING, f"the key control: {names}")])
-    control = value["control"]
-    if not isinstance(control, str) or control not in _CONTROLS:
-        raise Refused([DocumentFault("control", shown(control), names)])
-    return read_table({key: each for key, each in value.items() if key != "control"}, _CONTROLS[control])
+def _control_kind(classes: Mapping[str, type]) -> Kind:
+    """A table that becomes an instance of the class that its key `control` names."""
+    names = " or ".join(classes)
+
+    def read_control(value: object) -> Any:
+        if not isinstance(value, Mapping):
+            raise Refused.value(value, f"a table with control = {names}")
+        if "control" not in value:
+            raise Refused([DocumentFault("control", NOTHING, f"the key control: {names}")])
+        control = value["control"]
+        if not isinstance(control, str) or control not in classes:
+            raise Refused([DocumentFault("control", shown(control), names)])
+        rest = {key: each for key, each in value.items() if key != "control"}
+        return read_table(rest, classes[control])
+
+    def write_control(value: Any) -> dict[str, Any]:
+        control = next(name for name, cls in classes.items() if isinstance(value, cls))
+        return {"control": control, **write_table(value)}
+
+    return Kind(read_control, write_control)
 
 
-def _write_control(value: Any) -> dict[str, Any]:
-    control = next(name for name, cls in _CONTROLS.items() if isinstance(value, cls))
-    return {"control": control, **write_table(value)}
+def _table_or_auto(cls: type) -> Kind:
+    def read_or_auto(value: object) -> Any:
+        if value == AUTO:
+            return None
+        if not isinstance(value, Mapping):
+            raise Refused.value(value, f"'{AUTO}', or a table with {' and '.join(keys_of(cls))}")
+        return read_table(value, cls)
+
+    return Kind(read_or_auto, write_table)
 
 
-def _read_gap(value: object) -> Any:
-    if value == "auto":
-        return None
-    if not isinstance(value, Mapping):
-        raise Refused.value(value, "'auto', or a table with offset and from")
-    return read_table(value, Gap)
-
-
-KINDS: dict[type, dict[str, Kind]] = {
-    Printer: {
-        "name": TEXT,
-        "bed": SIZES,
-        "base_gap": TOLERANCED,
-        "min_clearance": LENGTH,
-        "max_throw": LENGTH,
-        "gap": Kind(_read_control, _write_control),
-        "head_length": LENGTH,
-        "carriage_speed": SPEED,
-        "drop_speed": SPEED,
-        "resolution": NUMBER,
-        "landing_tolerance": LENGTH,
-        "locating": LOCATING,
-        "minutes": table(Minutes),
-        "drop_volume": VOLUME,
-        "drop_density": DENSITY,
-        "satellite_volume": VOLUME,
-        "satellite_speed": SPEED,
-        "head_work": DATE,
-        "moving_bed": table(MovingBed),
-        "swath": LENGTH,
-        "swath_passes": WHOLE,
-        "carriage_acceleration": ACCELERATION,
-        "overrun": LENGTH,
-        "return_speed": SPEED,
-        "absorbed_dose": DOSE,
-        "cooling": COOLING,
-    },
-    MovingBed: {"acceleration": ACCELERATION},
-    Spacers: {"spacers": DISTANCES},
-    Dial: {"max": LENGTH, "step": LENGTH},
-    Minutes: {"load": NUMBER, "gap": NUMBER, "alignment": NUMBER},
-    Media: {
-        "id": TEXT,
-        "material": TEXT,
-        "thickness": TOLERANCED,
-        "size": SIZES,
-        "at": PLACE,
-        "bow": TOLERANCED,
-        "hold": TEXT,
-        "load": TEXT,
-        "sheet_type": TEXT,
-        "located_at": PLACE,
-        "expansion": EXPANSION,
-        "density": DENSITY,
-        "heat_capacity": HEAT_CAPACITY,
-        "vacuum_pressure": PRESSURE,
-        "vacuum_share": NUMBER,
-        "friction": NUMBER,
-    },
-    Ink: {"id": TEXT, "role": TEXT, "layer": TOLERANCED},
-    Pass: {
-        "id": TEXT,
-        "ink": TEXT,
-        "media": TEXT,
-        "areas": AREAS,
-        "layers": WHOLE,
-        "coverage": NUMBER,
-        "gap": Kind(_read_gap, lambda gap: write_table(gap)),
-        "side": TEXT,
-        "directions": WHOLE,
-        "crisp_on": TEXT,
-        "sheet_temperature": NUMBER,
-        "over": TEXTS,
-        "after": TEXTS,
-        "registers_to": TEXTS,
-        "builds": TEXT,
-    },
-    Gap: {"offset": TOLERANCED, "reference": TEXT},
-    Handling: {"id": TEXT, "does": TEXT, "media": TEXT, "locates_by": TEXT, "after": TEXTS},
-    Sign: {
-        "id": TEXT,
-        "media": TEXT,
-        "kind": TEXT,
-        "text": TEXTS,
-        "braille": table(Braille),
-        "raised": table(Raised),
-        "visual": table(Visual),
-        "pictogram": table(Pictogram),
-        "surface": table(Surface),
-        "mounting": table(Mounting),
-        "measured": table(Measured),
-    },
-    Braille: {
-        "cells": TEXT,
-        "dot_diameter": TOLERANCED,
-        "dot_spacing": TOLERANCED,
-        "cell_spacing": TOLERANCED,
-        "line_spacing": TOLERANCED,
-        "dot_height": TOLERANCED,
-        "clear_space": TOLERANCED,
-        "dome_radius": TOLERANCED,
-        "below_text": TOLERANCED,
-        "shape": TEXT,
-        "grade": TEXT,
-        "language": TEXT,
-        "proper": TEXTS,
-        "acronyms": TEXTS,
-    },
-    Raised: {
-        "height": TOLERANCED,
-        "stroke": TOLERANCED,
-        "depth": TOLERANCED,
-        "spacing": TOLERANCED,
-        "line_spacing": TOLERANCED,
-        "case": TEXT,
-        "style": TEXT,
-        "width": TOLERANCED,
-        "word_spacing": TOLERANCED,
-    },
-    Visual: {
-        "height": TOLERANCED,
-        "stroke": TOLERANCED,
-        "spacing": TOLERANCED,
-        "line_spacing": TOLERANCED,
-        "style": TEXT,
-        "viewing_distance": TOLERANCED,
-        "above_floor": TOLERANCED,
-        "width": TOLERANCED,
-    },
-    Pictogram: {"field_height": TOLERANCED, "field_width": TOLERANCED},
-    Surface: {"finish": TEXT, "character_lrv": NUMBER, "background_lrv": NUMBER, "gloss": NUMBER},
-    Mounting: {"lowest_tactile": TOLERANCED, "highest_tactile": TOLERANCED, "centre": TOLERANCED},
-    Measured: {"dot_height": LENGTHS, "depth": LENGTHS},
-    Alignment: {"offset": LENGTH, "date": DATE},
-    Waiver: {"rule": TEXT, "subject": TEXT, "reason": TEXT, "by": TEXT, "until": DATE},
-    Job: {
-        "name": TEXT,
-        "sequence": TEXTS,
-        "standards": TEXTS,
-        "registration_tolerance": LENGTH,
-        "temperature": NUMBER,
-    },
-}
-"""The kind of value of each attribute, by class; of a Job, those that are no tables."""
+def document_fields(cls: type) -> Mapping[str, Declared]:
+    """The declared fields of a class that stand in its own table, and not beside it as parts of the job."""
+    return {name: each for name, each in declared_fields(cls).items() if each.kind not in PARTS}
 
 
 def read_table(value: object, cls: type) -> Any:
@@ -233,15 +93,16 @@ def read_table(value: object, cls: type) -> Any:
 
 def read_field(value: object, cls: type, attribute: str) -> Any:
     """The value of one attribute; raises Refused where it is of the wrong kind or out of its range."""
-    result = KINDS[cls][attribute].read(value)
-    check = CHECKS[cls].get(attribute)
-    if check is not None and result is not None:
-        faults = [
-            DocumentFault(where.lstrip("."), shown(_stated(value, where, culprit)), expected)
-            for where, culprit, expected in check(result)
-        ]
-        if faults:
-            raise Refused(faults)
+    declared = declared_fields(cls)[attribute]
+    result = kind_of(declared).read(value)
+    if result is None:
+        return None
+    faults = [
+        DocumentFault(where.lstrip("."), shown(_stated(value, where, culprit)), expected)
+        for where, culprit, expected in declared.check(result)
+    ]
+    if faults:
+        raise Refused(faults)
     return result
 
 
@@ -265,7 +126,7 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
     except Refused:
         pass
     stated: dict[str, object] = {}
-    for attribute in KINDS[cls]:
+    for attribute in document_fields(cls):
         key = document_key(cls, attribute)
         if key in known:
             try:
@@ -290,7 +151,7 @@ def unknown_key(key: object, path: str, known: tuple[str, ...]) -> DocumentFault
 
 def keys_of(cls: type) -> tuple[str, ...]:
     """The keys that the table of a class may have."""
-    return tuple(document_key(cls, attribute) for attribute in KINDS[cls])
+    return tuple(document_key(cls, attribute) for attribute in document_fields(cls))
 
 
 def _some_keys(cls: type) -> str:
@@ -310,9 +171,11 @@ def _hook(cls: type, attribute: str) -> Callable[[Any, Any], Any]:
 def _overrides(cls: type) -> dict[str, Any]:
     return {
         attribute: override(
-            rename=document_key(cls, attribute), struct_hook=_hook(cls, attribute), unstruct_hook=kind.write
+            rename=document_key(cls, attribute),
+            struct_hook=_hook(cls, attribute),
+            unstruct_hook=kind_of(declared).write,
         )
-        for attribute, kind in KINDS[cls].items()
+        for attribute, declared in document_fields(cls).items()
     }
 
 
@@ -323,9 +186,8 @@ def _structurer(cls: type) -> Callable[[Any, Any], Any]:
 
 @cache
 def _unstructurer(cls: type) -> Callable[[Any], dict[str, Any]]:
-    options: dict[str, Any] = {
-        field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in KINDS[cls]
-    }
+    own = document_fields(cls)
+    options: dict[str, Any] = {field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in own}
     options |= _overrides(cls)
     return make_dict_unstructure_fn(cls, _converter(), _cattrs_omit_if_default=True, **options)
 

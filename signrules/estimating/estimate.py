@@ -55,12 +55,14 @@ class Estimate:
     """What a job takes and costs. Money in `currency`; everything about money is None without a rate table.
 
     `so_far` is the sum of the lines that have a price, `markup` the share of it that is added, `raised` what the
-    minimum adds. `total` is None where a line is unpriced: a sum that leaves something out is no price. `accepted` and
-    `shop` are those of the evaluation: the failures that the shop accepts, each with its reason, and what it has set.
+    minimum adds. `total` is None where a line is unpriced: a sum that leaves something out is no price. `ok`,
+    `verdict`, `accepted` and `shop` are those of the evaluation: what was decided of the job, the failures that the
+    shop accepts, each with its reason, and what it has set.
     """
 
     job: str
-    in_order: bool
+    ok: bool
+    verdict: str
     lines: tuple[EstimateLine, ...]
     sheets: tuple[tuple[str, float, int, Decimal], ...]
     missing: tuple[str, ...]
@@ -87,7 +89,8 @@ class Estimate:
         return {
             "signrules_estimate": FORMAT,
             "job": self.job,
-            "in_order": self.in_order,
+            "ok": self.ok,
+            "verdict": self.verdict,
             "complete": self.complete,
             "currency": self.currency,
             "lines": [
@@ -143,6 +146,7 @@ def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
     return Estimate(
         job.name,
         result.ok,
+        result.verdict,
         tuple(lines),
         _sheets(job),
         missing,

@@ -10,6 +10,8 @@ from attrs import field, frozen
 
 from signrules.documents.patching import Patch
 from signrules.errors import SignrulesError
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.verdict import is_settled, verdict_of
 from signrules.model.job import Job
 from signrules.physics.duration import printing_minutes
 from signrules.physics.ink_use import ink_ml
@@ -60,6 +62,16 @@ class Evaluation:
     def ok(self) -> bool:
         """No STOP check broken or doubtful, no fault, no conflict."""
         return self.complete and self.conflict is None and not any(check.holds_back for check in self.checks)
+
+    @property
+    def settled(self) -> bool:
+        """Whether it is `ok` and no check of level STOP was left unmade for want of what the job does not say."""
+        return is_settled(self)
+
+    @cached_property
+    def verdict(self) -> str:
+        """What was decided and what was not looked at, in the words that every report begins with."""
+        return verdict_of(self)
 
     @property
     def plan(self) -> Plan | None:
@@ -131,7 +143,9 @@ class Evaluation:
         return {
             "signrules": FORMAT,
             "job": self.job.name,
+            "verdict": self.verdict,
             "ok": self.ok,
+            "settled": self.settled,
             "complete": self.complete,
             "order": list(self.order),
             "order_is_safe": self.order_is_safe,
@@ -144,6 +158,7 @@ class Evaluation:
             "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
             "shop": self.shop.to_dict(),
             "quantities": {name: rounded(value) for name, value in self.quantities.items()},
+            "cautions": [str(caution) for caution in CAUTIONS],
         }
 
 

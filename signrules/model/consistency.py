@@ -10,25 +10,25 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.errors import DocumentFault
-from signrules.model.job import Alignment, Job, Waiver
-from signrules.model.limits import MOST_DIAL_STEPS, field_faults
-from signrules.model.passes import FEATURES, Area, Handling, Pass
-from signrules.model.placement import lying_on_each_other, off_the_bed, off_the_sheet
+from signrules.model.declared import declared_fields, field_faults
+from signrules.model.job import Job
+from signrules.model.limits import MOST_DIAL_STEPS
+from signrules.model.passes import FEATURES, Area
+from signrules.model.placement import (
+    area_off_the_sheet,
+    lying_on_each_other,
+    off_the_bed,
+    off_the_sheet,
+)
 from signrules.model.precedence import shortest_cycle
 from signrules.model.printer import Dial, Printer
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sheet import Ink, Media
+from signrules.model.sheet import Media
 from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 
 TABLES: Mapping[str, type] = {
-    "media": Media,
-    "inks": Ink,
-    "passes": Pass,
-    "handling": Handling,
-    "signs": Sign,
-    "alignments": Alignment,
-    "waivers": Waiver,
+    name: declared.tables[""] for name, declared in declared_fields(Job).items() if declared.kind == "rows"
 }
 """The lists of a job, and what each holds."""
 
@@ -129,13 +129,22 @@ def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
         elif dial.step > dial.max + GUARD_MM:
             yield DocumentFault(f"{path}.gap.step", shown(dial.step), f"a step of at most {dial.max:g} mm, the max")
     if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
-        lowest, highest = part.mounting.lowest_tactile, part.mounting.highest_tactile
+        yield from _upside_down(f"{path}.mounting", part.mounting)
+
+
+def _upside_down(path: str, mounting: Mounting) -> Iterator[DocumentFault]:
+    """What is stated as the highest and lies below what is stated as the lowest."""
+    for what, names in (
+        ("baseline", ("lowest_tactile", "highest_tactile")),
+        ("edge", ("lowest_part", "highest_part")),
+    ):
+        lowest, highest = (getattr(mounting, name) for name in names)
         if not isinstance(lowest, Interval) or not isinstance(highest, Interval):
-            return
+            continue
         if lowest.low > highest.high + GUARD_MM:
             found = f"{highest.nominal:g} mm, below the lowest"
-            expected = f"the highest baseline, from {lowest.nominal:g} mm, the lowest"
-            yield DocumentFault(f"{path}.mounting.highest_tactile", found, expected)
+            expected = f"the highest {what}, from {lowest.nominal:g} mm, the lowest"
+            yield DocumentFault(f"{path}.{names[1]}", found, expected)
 
 
 def _value(row: Any, key: str) -> Any:
@@ -267,6 +276,9 @@ class _Between:
                 continue
             if (on := self._sheet_of(row)) is not None:
                 yield from off_the_sheet(f"passes[{position}]", areas, on)
+        for position, sign in self.tables["signs"].items.items():
+            if sign.area is not None and (on := self._sheet_of(sign)) is not None:
+                yield from area_off_the_sheet(f"signs[{position}].area", sign.area, on)
 
     def _overs(self) -> Iterator[DocumentFault]:
         passes = {item.id: item for item in self.tables["passes"].items.values()}

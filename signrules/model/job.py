@@ -5,11 +5,24 @@ from __future__ import annotations
 import datetime
 from functools import cached_property
 
-from attrs import fields, frozen
+from attrs import field, fields, frozen
 
 from signrules.errors import JobError
+from signrules.model.declaring import (
+    any_text,
+    calendar_day,
+    ids_of,
+    list_of,
+    part_of,
+    plain_length,
+    plain_number,
+    rows_of,
+    said_text,
+    short_name,
+)
 from signrules.model.passes import Area, Handling, Pass
 from signrules.model.printer import Printer
+from signrules.model.quantities import GUARD_MM
 from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Sign
 
@@ -23,8 +36,13 @@ class Alignment:
     `date` is the day on which it was made, None where nobody noted it.
     """
 
-    offset: float
-    date: datetime.date | None = None
+    offset: float = field(
+        metadata=plain_length("over a bare sheet; negative where the scrap was raised", usual=(-10.0, 20.0))
+    )
+    date: datetime.date | None = field(
+        default=None,
+        metadata=calendar_day("when it was made; one older than `printer.head_work` counts as not on record"),
+    )
 
     def stale_by(self, head_work: datetime.date | None) -> int | None:
         """Days from the alignment to later work on the heads, 0 where none came after it; None where not known."""
@@ -37,11 +55,11 @@ class Alignment:
 class Waiver:
     """A finding that someone answers for: which rule, on what, why, who, until when."""
 
-    rule: str
-    subject: str
-    reason: str
-    by: str
-    until: datetime.date | None = None
+    rule: str = field(metadata=short_name("the name of the rule"))
+    subject: str = field(metadata=short_name("the first subject of the check, such as `signs.room-214`"))
+    reason: str = field(metadata=said_text("why it may stay; not blank"))
+    by: str = field(metadata=said_text("who answers for it; not blank"))
+    until: datetime.date | None = field(default=None, metadata=calendar_day("the last day on which it holds"))
 
 
 @frozen
@@ -52,19 +70,39 @@ class Job:
     the bed, `after` and `over` have no cycle. Raises JobError, which lists everything that is not so.
     """
 
-    printer: Printer
-    media: tuple[Media, ...]
-    inks: tuple[Ink, ...]
-    passes: tuple[Pass, ...]
-    handling: tuple[Handling, ...] = ()
-    signs: tuple[Sign, ...] = ()
-    alignments: tuple[Alignment, ...] = ()
-    standards: tuple[str, ...] = ()
-    sequence: tuple[str, ...] | None = None
-    registration_tolerance: float | None = None
-    temperature: float = ROOM_TEMPERATURE_C
-    waivers: tuple[Waiver, ...] = ()
-    name: str = ""
+    printer: Printer = field(metadata=part_of(Printer, "see below"))
+    media: tuple[Media, ...] = field(metadata=rows_of(Media, "the sheets"))
+    inks: tuple[Ink, ...] = field(metadata=rows_of(Ink, "what is laid"))
+    passes: tuple[Pass, ...] = field(metadata=rows_of(Pass, "the prints"))
+    handling: tuple[Handling, ...] = field(
+        default=(), metadata=rows_of(Handling, "anything else that is done at the machine")
+    )
+    signs: tuple[Sign, ...] = field(default=(), metadata=rows_of(Sign, "what comes of it"))
+    alignments: tuple[Alignment, ...] = field(
+        default=(), metadata=rows_of(Alignment, "bidirectional alignments on record")
+    )
+    standards: tuple[str, ...] = field(
+        default=(),
+        metadata=list_of(any_text(""), "a list of texts", "the dimension tables that the signs are sold under"),
+    )
+    sequence: tuple[str, ...] | None = field(
+        default=None,
+        metadata=ids_of(
+            "passes or handling",
+            "an order to judge; it lists every pass and handling once",
+            otherwise="the planner chooses",
+        ),
+    )
+    registration_tolerance: float | None = field(
+        default=None,
+        metadata=plain_length("how far passes that register may lie apart", least=GUARD_MM, usual=(0.01, 2.0)),
+    )
+    temperature: float = field(
+        default=ROOM_TEMPERATURE_C,
+        metadata=plain_number("degrees Celsius", -50, 300, "of the room", usual=(5.0, 45.0)),
+    )
+    waivers: tuple[Waiver, ...] = field(default=(), metadata=rows_of(Waiver, "findings that someone answers for"))
+    name: str = field(default="", metadata=any_text("what the report calls the job"))
 
     def __attrs_post_init__(self) -> None:
         from signrules.model.consistency import inconsistencies
@@ -82,6 +120,11 @@ class Job:
     def usable_alignments(self) -> tuple[Alignment, ...]:
         """The alignments on record that hold: those older than the last work on the heads count as not there."""
         return tuple(a for a in self.alignments if not a.stale_by(self.printer.head_work))
+
+    @cached_property
+    def loaded_back_up(self) -> frozenset[str]:
+        """The ids of the sheets that first go on the bed with their back up."""
+        return frozenset(sheet.id for sheet in self.media if sheet.up == "back")
 
     def media_named(self, id: str | None) -> Media:
         """The sheet of that id; None stands for the only one."""

@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
-from attrs import frozen
+from collections.abc import Iterator
+from typing import Any
 
+from attrs import field, frozen
+
+from signrules.model.declared import Metadata
+from signrules.model.declaring import (
+    any_text,
+    id_of,
+    id_text,
+    ids_of,
+    list_of,
+    one_number_of,
+    one_word_of,
+    own_kind,
+    plain_number,
+    share_above_none,
+    short_name,
+    table_of,
+    toleranced_length,
+    whole_number,
+)
+from signrules.model.limits import MOST_LAYERS, SMALLEST_MM, is_length
 from signrules.model.quantities import Interval
 
 REFERENCES = ("media", "build-up", "bed")
 SIDES = ("front", "back")
 SURFACES = ("lowest", "highest")
 HANDLINGS = ("reload", "flip", "release", "pause")
-FEATURES = ("braille", "raised")
+FEATURES = ("braille", "raised", "visual")
 
 
 @frozen
@@ -23,12 +44,35 @@ class Area:
     height: float
 
 
+def _check_area(value: Any) -> Iterator[tuple[str, object, str]]:
+    if not _is_area(value):
+        yield "", value, f"[x, y, width, height], width and height of at least {SMALLEST_MM:g} mm"
+
+
+def _is_area(value: object) -> bool:
+    if not isinstance(value, Area) or not (is_length(value.x) and is_length(value.y)):
+        return False
+    sides = (value.width, value.height)
+    return all(is_length(side) and side >= SMALLEST_MM for side in sides)
+
+
+def area_of(meaning: str) -> Metadata:
+    """A field that holds one area."""
+    return own_kind("area", "four lengths [x, y, width, height]", _check_area, meaning)
+
+
+AREA = area_of("")
+
+
 @frozen
 class Gap:
     """How far above which surface the head is set: an offset in mm over one of `REFERENCES`."""
 
-    offset: Interval
-    reference: str = "media"
+    offset: Interval = field(metadata=toleranced_length("at least 0", usual=(0.0, 10.0)))
+    reference: str = field(
+        default="media",
+        metadata=one_word_of(REFERENCES, "over the sheet, over the highest ink on it, or over the bed", key="from"),
+    )
 
 
 @frozen
@@ -36,25 +80,83 @@ class Pass:
     """One print sent to the machine.
 
     `media` may be None where the job has one sheet, `areas` None for the whole sheet, `gap` None to let the planner
-    choose. `coverage` is the share of the areas that gets ink. `over` names passes on whose ink this one lands;
-    `registers_to` is None for every pass on the same media and side. `sheet_temperature` in degrees C.
+    choose, `registers_to` None for every pass on the same media and side.
     """
 
-    id: str
-    ink: str
-    media: str | None = None
-    areas: tuple[Area, ...] | None = None
-    layers: int = 1
-    coverage: float = 1.0
-    gap: Gap | None = None
-    side: str = "front"
-    directions: int = 2
-    crisp_on: str = "lowest"
-    sheet_temperature: float | None = None
-    over: tuple[str, ...] = ()
-    after: tuple[str, ...] = ()
-    registers_to: tuple[str, ...] | None = None
-    builds: str | None = None
+    id: str = field(metadata=id_text("shared with handling: no two of either alike"))
+    ink: str = field(metadata=id_of("inks", "the ink that is printed"))
+    media: str | None = field(
+        default=None,
+        metadata=id_of("media", "required where there are several", otherwise="the only sheet"),
+    )
+    areas: tuple[Area, ...] | None = field(
+        default=None,
+        metadata=list_of(
+            AREA,
+            "at least one area [x, y, width, height]",
+            "what the pass prints on",
+            least=1,
+            otherwise="the whole sheet",
+        ),
+    )
+    layers: int = field(
+        default=1,
+        metadata=whole_number(
+            "a whole number of layers",
+            1,
+            MOST_LAYERS,
+            "ink thicknesses, one on the other",
+            usual=(1, 120),
+        ),
+    )
+    coverage: float = field(
+        default=1.0,
+        metadata=share_above_none("share of the areas that gets ink", usual=(0.02, 1.0)),
+    )
+    gap: Gap | None = field(
+        default=None,
+        metadata=table_of(
+            Gap,
+            "an offset over a reference",
+            'see below; `"auto"` lets the planner choose',
+            auto=True,
+        ),
+    )
+    side: str = field(default="front", metadata=one_word_of(SIDES, "the side that is printed"))
+    directions: int = field(default=2, metadata=one_number_of((1, 2), "1: prints one-way"))
+    crisp_on: str = field(
+        default="lowest",
+        metadata=one_word_of(SURFACES, "the surface where the landing error must be within tolerance"),
+    )
+    sheet_temperature: float | None = field(
+        default=None,
+        metadata=plain_number(
+            "degrees Celsius",
+            -50,
+            300,
+            "of the sheet while it prints",
+            usual=(10.0, 80.0),
+            otherwise="the job's `temperature`, or what `absorbed_dose` lets expect",
+        ),
+    )
+    over: tuple[str, ...] = field(
+        default=(),
+        metadata=ids_of("passes", "passes on whose ink it lands: after them, and registered to them"),
+    )
+    after: tuple[str, ...] = field(
+        default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")
+    )
+    registers_to: tuple[str, ...] | None = field(
+        default=None,
+        metadata=ids_of("passes", "passes that it must register with", otherwise="see below"),
+    )
+    builds: str | None = field(
+        default=None,
+        metadata=any_text(
+            'the feature that it builds: `"room-214.braille"`, `"room-214.raised"` or '
+            '`"room-214.visual"`; the pass is on the sheet of that sign'
+        ),
+    )
 
 
 @frozen
@@ -64,8 +166,20 @@ class Handling:
     `locates_by` names the method that puts the sheet back where it lay; None where nothing does.
     """
 
-    id: str
-    does: str
-    media: str | None = None
-    locates_by: str | None = None
-    after: tuple[str, ...] = ()
+    id: str = field(metadata=id_text("shared with passes: no two of either alike"))
+    does: str = field(metadata=one_word_of(HANDLINGS, "what is done"))
+    media: str | None = field(
+        default=None,
+        metadata=id_of(
+            "media",
+            "what it is done to; a pause is done to none, and needs no load on the bed",
+            otherwise="the only sheet",
+        ),
+    )
+    locates_by: str | None = field(
+        default=None,
+        metadata=short_name("the method of `printer.locating` by which every sheet of the load is put back"),
+    )
+    after: tuple[str, ...] = field(
+        default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")
+    )

@@ -32,12 +32,17 @@ def off_the_bed(media: Mapping[int, Media], bed: tuple[float, float]) -> Iterato
 
 def off_the_sheet(path: str, areas: tuple[Area, ...], sheet: Media) -> Iterator[DocumentFault]:
     """The areas that reach beyond their sheet."""
-    width, height = sheet.size
     for index, area in enumerate(areas):
-        if not (within(area.x, area.width, width) and within(area.y, area.height, height)):
-            found = f"[{area.x:g}, {area.y:g}, {area.width:g}, {area.height:g}]"
-            expected = f"an area inside the sheet {shown(sheet.id)} of {width:g} x {height:g} mm"
-            yield DocumentFault(f"{path}.areas[{index}]", found, expected)
+        yield from area_off_the_sheet(f"{path}.areas[{index}]", area, sheet)
+
+
+def area_off_the_sheet(path: str, area: Area, sheet: Media) -> Iterator[DocumentFault]:
+    """An area that reaches beyond its sheet."""
+    width, height = sheet.size
+    if not (within(area.x, area.width, width) and within(area.y, area.height, height)):
+        found = f"[{area.x:g}, {area.y:g}, {area.width:g}, {area.height:g}]"
+        expected = f"an area inside the sheet {shown(sheet.id)} of {width:g} x {height:g} mm"
+        yield DocumentFault(path, found, expected)
 
 
 def lying_on_each_other(media: Mapping[int, Media]) -> Iterator[DocumentFault]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import reprlib
+from collections.abc import Sequence
 from functools import lru_cache
 
 NOTHING = "nothing"
@@ -51,3 +52,8 @@ def listed(names: list[str], most: int = 6) -> str:
     """Names as one short text, the first few of them where there are many."""
     text = ", ".join(shown(name) for name in names[:most])
     return text if len(names) <= most else f"{text} and {len(names) - most} more"
+
+
+def joined(names: Sequence[str]) -> str:
+    """All of one or more names in a row: a, b and c."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

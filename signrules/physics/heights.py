@@ -108,10 +108,17 @@ class Heights:
         bare = self.standing_after(())
         return {at: bare.head_plane(at, item.gap) for at, item in enumerate(self.job.passes) if item.gap is not None}
 
-    def clearance(self, at: int, plane: HeadPlane, printed: Printed, turned: Collection[str] = ()) -> Interval:
+    def clearance(
+        self,
+        at: int,
+        plane: HeadPlane,
+        printed: Printed,
+        turned: Collection[str] | None = None,
+    ) -> Interval:
         """Head plane minus the highest surface in the band of a pass, at its end: `printed` holds the pass itself.
 
-        `turned` names the sheets that lie with their back up. In mm; <= 0 is a head strike.
+        `turned` names the sheets that lie with their back up; left out, they lie as they are
+        loaded. In mm; <= 0 is a head strike.
         """
         return self.standing_after(printed).clearance(at, plane, turned)
 

@@ -13,6 +13,7 @@ constant speed, then counts at its high end.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from functools import cache
 
@@ -24,6 +25,9 @@ from signrules.physics.flight import Drop
 
 _NEARLY_STOPPED = 1 - 1e-4
 """The share of the stop distance from which a drop is taken to creep on at the speed that it has left."""
+
+_FUZZ_MM = 1e-9
+"""By so much floats may differ that are meant to be the same offset."""
 
 
 @cache
@@ -120,18 +124,80 @@ def window(printer: Printer, offset: Interval, tolerance: float) -> Window:
     return Window(min(low, high), max(low, high))
 
 
-def fewest_alignments(windows: Iterable[Window], on_record: Sequence[float]) -> tuple[float, ...]:
+def fewest_alignments(
+    printer: Printer, wanted: Iterable[tuple[Window, Interval]], on_record: Sequence[float]
+) -> tuple[float, ...]:
     """The fewest new alignments, as offsets in mm, with those on record, such that each window holds one.
 
-    Taking windows by their upper end and piercing the first that is not yet pierced at that end is the classic
-    optimal greedy for points that stab intervals. Each alignment is then put in the middle of what serves its group.
+    `wanted` has for each pass its window and all its throws from the first layer to the last, as
+    offsets over a bare sheet. Taking windows by their upper end and piercing the first that is not
+    yet pierced at that end is the classic optimal greedy for points that stab intervals. Each
+    alignment is then made where its group lands off least.
     """
-    waiting = sorted(
-        {w for w in windows if not any(w.holds(offset) for offset in on_record)}, key=lambda w: (w.high, w.low)
-    )
+    throws: dict[Window, list[Interval]] = {}
+    for window, all_along in wanted:
+        throws.setdefault(window, []).append(all_along)
+    unserved = [w for w in throws if not any(w.holds(offset) for offset in on_record)]
+    waiting = sorted(unserved, key=lambda w: (w.high, w.low))
     made: list[float] = []
     while waiting:
         group = [w for w in waiting if w.holds(waiting[0].high)]
-        made.append(round((max(w.low for w in group) + min(w.high for w in group)) / 2, 6))
+        common = Window(max(w.low for w in group), min(w.high for w in group))
+        made.append(least_worst(printer, [one for w in group for one in throws[w]], common))
         waiting = [w for w in waiting if w not in group]
     return tuple(sorted(made))
+
+
+def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) -> float:
+    """The offset in mm within a window at which an alignment lands off least at worst.
+
+    Landing errors grow with the difference of two flights. So it lies where the flight takes the
+    mean of those over the shortest and the longest of the throws, or at the end of the window that
+    is nearest to that. Geometry.
+    """
+    throws = tuple(throws)
+    mean = _mean_flight(printer, min(one.low for one in throws), max(one.high for one in throws))
+    best = min(max(mean, window.low), window.high)
+    nanometres = best / GUARD_MM
+    # At an end of the window it must not be rounded out of it.
+    for number in (round(nanometres), math.ceil(nanometres), math.floor(nanometres)):
+        offset = round(number * GUARD_MM, 6)
+        if window.low - _FUZZ_MM <= offset <= window.high + _FUZZ_MM:
+            return offset
+    return round(best, 6)
+
+
+def error_over_layers(
+    printer: Printer,
+    offset: Interval,
+    layer: Interval,
+    layers: int,
+    tolerance: float,
+) -> float:
+    """The largest landing error in mm of a pass of so many layers, aligned as well as may be.
+
+    The throw of the first one is given as an offset over a bare sheet; each layer takes its
+    thickness from it. The alignment is for this pass alone, and serves its first layer if any does.
+    """
+    before = layers - 1
+    last = Interval(
+        offset.low - before * layer.high,
+        offset.nominal - before * layer.nominal,
+        offset.high - before * layer.low,
+    )
+    all_along = Interval.between(min(offset.low, last.low), offset.high)
+    alignment = least_worst(printer, [all_along], window(printer, offset, tolerance))
+    return max(landing_error(printer, throws, alignment).high for throws in (offset, last))
+
+
+def _mean_flight(printer: Printer, low: float, high: float) -> float:
+    """The offset in mm over which a flight takes the mean of those over two others.
+
+    In air that moves with the head.
+    """
+    drop = drop_of(printer)
+    if drop is None:
+        return (low + high) / 2
+    base = printer.base_gap.high
+    mean = (_time(drop, base + low) + _time(drop, base + high)) / 2
+    return _reach(drop, mean) - base

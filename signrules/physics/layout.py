@@ -12,8 +12,9 @@ from functools import cached_property
 from attrs import field, frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import SIDES
+from signrules.model.passes import SIDES, Area
 from signrules.model.quantities import GUARD_MM
+from signrules.physics.upright import around
 from signrules.physics.zones import Cover, Zone, zones_of
 
 LONG = 4.0
@@ -127,6 +128,34 @@ class Layout:
         for at, item in enumerate(self.job.passes):
             found[self.media[at].id, item.side].append(at)
         return {key: frozenset(some) for key, some in found.items()}
+
+    @cached_property
+    def faces(self) -> dict[str, str]:
+        """The side of its sheet on which each sign lies: the front, unless all that builds it is on the back."""
+        sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
+        for item in self.job.passes:
+            if item.builds is not None:
+                sides[item.builds.rpartition(".")[0]].add(item.side)
+        return {sign: "back" if some == {"back"} else "front" for sign, some in sides.items()}
+
+    @cached_property
+    def signs(self) -> dict[tuple[str, str], dict[str, Area]]:
+        """The signs on each side of a sheet with the rectangle that each takes.
+
+        It is the area that the sign states, else that around all that passes build of it there. Passes that name no
+        areas say nothing of where a sign lies.
+        """
+        built: dict[tuple[str, str], dict[str, list[Area]]] = {}
+        for item, sheet in zip(self.job.passes, self.media, strict=True):
+            if item.builds is not None and item.areas is not None:
+                some = built.setdefault((sheet.id, item.side), {})
+                some.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
+        found = {key: {sign: around(areas) for sign, areas in some.items()} for key, some in built.items()}
+        for sign in self.job.signs:
+            if sign.area is not None:
+                key = self.job.media_of(sign).id, self.faces[sign.id]
+                found.setdefault(key, {})[sign.id] = sign.area
+        return found
 
     @cached_property
     def bands(self) -> tuple[tuple[float, float], ...]:

@@ -210,6 +210,15 @@ class Machine:
         item = self.items[at]
         return self.job.media_of(item).id if isinstance(item, Handling) and item.does == "flip" else None
 
+    def back_up_after(self, items: Iterable[int]) -> frozenset[str]:
+        """The sheets that lie with their back up once some items are done, in whatever order."""
+        back_up = self.job.loaded_back_up
+        for at in items:
+            flipped = self.flips(at)
+            if flipped is not None:
+                back_up ^= {flipped}
+        return back_up
+
     @cached_property
     def turning(self) -> frozenset[str]:
         """The sheets that are turned over at some time."""

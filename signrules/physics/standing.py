@@ -6,7 +6,7 @@ places and only a handful of different stacks, so heights are reckoned for stack
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 from signrules.model.job import Job
 from signrules.model.passes import Gap
@@ -67,7 +67,11 @@ class Stacks:
 
     def with_pass(self, stack: int, at: int) -> int:
         """The stack with the layers of one more pass."""
-        key = (stack, self._ink_of[at], self._layers_of[at])
+        return self.with_layers(stack, at, self._layers_of[at])
+
+    def with_layers(self, stack: int, at: int, layers: int) -> int:
+        """The stack with so many layers of the ink of a pass."""
+        key = (stack, self._ink_of[at], layers)
         found = self._more.get(key)
         if found is None:
             counts = list(self.counts[stack])
@@ -256,14 +260,19 @@ class Standing:
             self._planes[key] = HeadPlane(forms, gap, media)
         return self._planes[key]
 
-    def clearance(self, at: int, plane: HeadPlane, turned: Collection[str] = ()) -> Interval:
+    def clearance(
+        self,
+        at: int,
+        plane: HeadPlane,
+        turned: Collection[str] | None = None,
+    ) -> Interval:
         """Head plane minus the highest surface in the band of a pass that has just been printed.
 
-        `turned` names the sheets that lie with their back up. In mm; <= 0 is a head strike.
+        `turned` names the sheets that lie with their back up; left out, they lie as they are
+        loaded. In mm; <= 0 is a head strike.
         """
         found: list[Interval] = []
-        for media in self.layout.in_band[at]:
-            side = "back" if media in turned else "front"
+        for media, side in self._sides_in_band(at, turned):
             base = (media, self.lift(media, side), True)
             slots, standing = self.layout.slots_in_band(at, media, side), self.side(media, side)
             if plane.holds_ink:
@@ -272,11 +281,16 @@ class Standing:
                 found.append(self._above_ink(plane, base, standing.highest(slots, self.stacks)))
         return least_of(found)
 
-    def obstacles(self, at: int, turned: Collection[str] = ()) -> Obstacles:
+    def _sides_in_band(self, at: int, turned: Collection[str] | None) -> Iterator[tuple[str, str]]:
+        """The sheets under the head in a pass, each with the side that lies up."""
+        back_up = self.job.loaded_back_up if turned is None else turned
+        for media in self.layout.in_band[at]:
+            yield media, "back" if media in back_up else "front"
+
+    def obstacles(self, at: int, turned: Collection[str] | None = None) -> Obstacles:
         """What stands in the way of a pass that has just been printed: sheets with the stacks that can be highest."""
         found = []
-        for media in self.layout.in_band[at]:
-            side = "back" if media in turned else "front"
+        for media, side in self._sides_in_band(at, turned):
             under = self.side(media, side).under(self.layout.slots_in_band(at, media, side))
             found.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
         return tuple(found)
@@ -302,6 +316,17 @@ class Standing:
             found = Throw(self._least_above(plane, base, stacks), self._greatest_above(plane, base, full))
             plane.throws[landing] = found
         return found
+
+    def under_last_layer(self, landing: Landing, at: int) -> Landing:
+        """What the last layer of a pass lands on: its layers before, wherever the pass prints."""
+        layers = self.job.passes[at].layers - 1
+        if not layers:
+            return landing
+        media, lift, stacks, full = landing
+        more = self.stacks.with_layers
+        grown = frozenset([more(stack, at, layers) for stack in stacks])
+        # Where it covers in part it lands on its own ink all the same.
+        return media, lift, grown, frozenset([more(stack, at, layers) for stack in full])
 
     def crisp_offsets(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.

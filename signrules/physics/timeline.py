@@ -6,13 +6,14 @@ import datetime
 import math
 from collections.abc import Hashable, Mapping, Sequence
 from functools import cached_property
+from operator import attrgetter
 from types import MappingProxyType
 from typing import Any
 
-from attrs import field, frozen
+from attrs import field, fields, frozen
 
 from signrules.model.passes import Gap
-from signrules.model.quantities import Interval
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, fewest_alignments, landing_error, window
 from signrules.physics.machine import Machine, Move
@@ -28,7 +29,8 @@ class Printing:
 
     `paid` says whether setting the gap for it counts: a plane of the same nominal height costs nothing, though it is
     set all the same where it is reckoned from another surface. `crisp` and `other` are the offsets over a bare sheet
-    that have the throw to the surface where the pass must be crisp, and to the other one.
+    that have the throw to the surface where the pass must be crisp, and to the other one, when it
+    starts; `crisp_at_end` is `crisp` at its last layer.
     """
 
     at: int
@@ -39,29 +41,39 @@ class Printing:
     throw: Throw
     throw_at_end: Throw
     crisp: Interval
+    crisp_at_end: Interval
     other: Interval
     before: Interval
     after: Interval
     side_up: str
 
+    @property
+    def crisp_all_along(self) -> Interval:
+        """All offsets over a bare sheet from `crisp` to `crisp_at_end`."""
+        ends = (self.crisp, self.crisp_at_end)
+        return Interval.between(min(end.low for end in ends), max(end.high for end in ends))
+
     def shows_the_same(self, other: Printing) -> bool:
         """Whether all that can be compared of two printings is alike; planes are compared by their height."""
-        mine, its = (
-            (o.at, o.position, o.paid, o.clearance, o.throw, o.throw_at_end, o.crisp, o.other, o.before, o.after)
-            for o in (self, other)
-        )
-        return mine == its and self.side_up == other.side_up and self.plane.height == other.plane.height
+        return _SHOWN(self) == _SHOWN(other) and self.plane.height == other.plane.height
+
+
+_SHOWN = attrgetter(*(each.name for each in fields(Printing) if each.name != "plane"))
 
 
 @frozen
 class Step:
-    """One thing that the operator does. Lengths in mm; fields that a kind does not have are None."""
+    """One thing that the operator does. Lengths in mm; fields that a kind does not have are None.
+
+    `back_up` names the sheets that go on with their back up, when a load is put on.
+    """
 
     kind: str
     subject: str | None = None
     offset: float | None = None
     reference: str | None = None
     media: str | None = None
+    back_up: tuple[str, ...] | None = None
     printing: Printing | None = field(default=None, eq=False)
 
 
@@ -169,7 +181,9 @@ class Timeline:
     @cached_property
     def new_alignments(self) -> tuple[float, ...]:
         """The offsets over a bare sheet, in mm, of the alignments that must be made first: the fewest that serve."""
-        return fewest_alignments(self.windows.values(), [a.offset for a in self.machine.job.usable_alignments])
+        job = self.machine.job
+        wanted = [(one, self.printings[at].crisp_all_along) for at, one in self.windows.items()]
+        return fewest_alignments(job.printer, wanted, [one.offset for one in job.usable_alignments])
 
     @cached_property
     def alignments(self) -> tuple[float, ...]:
@@ -189,23 +203,38 @@ class Timeline:
         """For each pass the largest landing error where it must be crisp, in mm; None where no alignment is known."""
         printer, found = self.machine.job.printer, dict[int, float | None]()
         for at, printing in self.printings.items():
-            alignment = self.serving_alignment(printing.crisp)
+            alignment = self.serving_alignment(printing)
             if self.machine.job.passes[at].directions == 1:
                 found[at] = 0.0
             else:
                 found[at] = None if alignment is None else landing_error(printer, printing.crisp, alignment).high
         return found
 
-    def serving_alignment(self, offset: Interval) -> float | None:
-        """Of all alignments the one with the least landing error at the bad end; None where there is none."""
-        if offset not in self._serving:
-            printer = self.machine.job.printer
-            errors = [(round(landing_error(printer, offset, one).high, 9), one) for one in self.alignments]
-            self._serving[offset] = min(errors, default=(0.0, None))[1]
-        return self._serving[offset]
+    def serving_alignment(self, printing: Printing) -> float | None:
+        """The alignment, as its offset in mm, by which a pass prints; None where there is none.
+
+        Of those within tolerance when the pass starts the one with the least landing error at
+        worst, from the first layer to the last. Where none is, the one with the least error at
+        its start.
+        """
+        key = (printing.crisp, printing.crisp_at_end)
+        if key not in self._serving:
+            ranked = [(*self._rank(printing, one), one) for one in self.alignments]
+            self._serving[key] = min(ranked, default=(False, 0.0, None))[2]
+        return self._serving[key]
+
+    def _rank(self, printing: Printing, alignment: float) -> tuple[bool, float]:
+        """Whether an alignment does not serve a pass, and the landing error in mm that counts."""
+        printer = self.machine.job.printer
+        first = landing_error(printer, printing.crisp, alignment).high
+        tolerance = printer.allowed_landing_error
+        if tolerance is None or first > tolerance + GUARD_MM:
+            return True, round(first, 9)
+        last = landing_error(printer, printing.crisp_at_end, alignment).high
+        return False, round(max(first, last), 9)
 
     @cached_property
-    def _serving(self) -> dict[Interval, float | None]:
+    def _serving(self) -> dict[tuple[Interval, Interval], float | None]:
         """What has been asked; very many passes have one of a few throws."""
         return {}
 
@@ -235,7 +264,7 @@ class _Run:
     def __init__(self, machine: Machine, choices: Mapping[int, Gap | None]) -> None:
         self.machine, self.heights, self.choices = machine, machine.heights, choices
         self.standing = machine.heights.standing()
-        self.turned: set[str] = set()
+        self.turned = set(machine.job.loaded_back_up)
         self.load: str | None = None
         self.plane: HeadPlane | None = None
         self.stated: tuple[Gap, str, HeadPlane] | None = None
@@ -257,9 +286,17 @@ class _Run:
         if self.load is not None:
             self.take_off()
             self.moves.append((position, Move(self.load, "unload")))
-        self.steps.append(Step("load", load))
+        self.steps.append(Step("load", load, back_up=self.back_up(load)))
         self.loads += 1
         self.load = load
+
+    def back_up(self, load: str) -> tuple[str, ...]:
+        """The sheets of a load that go on with their back up.
+
+        Put on again, each lies as it lay when it came off.
+        """
+        on_it = (sheet.id for sheet in self.machine.job.media if sheet.load == load)
+        return tuple(media for media in on_it if media in self.turned)
 
     def take_off(self) -> None:
         if self.load is not None:
@@ -282,9 +319,10 @@ class _Run:
         plane = self._printed(at)
         after = standing.landing(at)
         paid = bool(settings_between(self.plane, plane))
-        offsets = standing.crisp_offsets(before, plane)
-        crisp = offsets.onto(item.crisp_on)
-        other = offsets.onto("lowest" if item.crisp_on == "highest" else "highest")
+        first = standing.crisp_offsets(before, plane)
+        last = standing.crisp_offsets(standing.under_last_layer(before, at), plane)
+        crisp, crisp_at_end = first.onto(item.crisp_on), last.onto(item.crisp_on)
+        other = first.onto("lowest" if item.crisp_on == "highest" else "highest")
         printing = Printing(
             at,
             position,
@@ -294,6 +332,7 @@ class _Run:
             standing.throw_onto(before, plane),
             standing.throw_onto(after, plane),
             crisp,
+            crisp_at_end,
             other,
             standing.surface_of(before),
             standing.surface_of(after),
@@ -301,7 +340,8 @@ class _Run:
         )
         if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
-            self.steps.append(Step("gap", None, gap.offset.nominal, gap.reference, plane.media, printing))
+            set_to = (gap.offset.nominal, gap.reference, plane.media)
+            self.steps.append(Step("gap", None, *set_to, printing=printing))
             self.gap_settings += paid
         self.steps.append(Step("print", item.id, printing=printing))
         self.printings[at] = printing

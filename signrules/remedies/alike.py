@@ -125,14 +125,24 @@ class Alike:
         for place, leaves in altered(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
                 fits = other != place and other not in own and (among is None or other in among)
-                if fits and other in rows and with_leaves(rows[other], leaves) is not None:
+                if not fits or other not in rows:
+                    continue
+                if not may_repeat(leaves, self._at[place], rows[other]):
+                    continue
+                if with_leaves(rows[other], leaves) is not None:
                     repeated.setdefault(other, leaves)
         if not repeated:
             return change
         tables = dict.fromkeys(table for table, _ in repeated)
         others = [sorted((id for table, id in repeated if table == one), key=by_number) for one in tables]
-        text = f"{change.summary} The same at {'; '.join(map(in_short, others))}."
-        return Change(text, (*change.edits, repeating(repeated)))
+        more = f" The same at {'; '.join(map(in_short, others))}."
+        return evolve(
+            change,
+            summary=change.summary + more,
+            edits=(*change.edits, repeating(repeated)),
+            said=None if change.said is None else lambda made_on: change.words(made_on) + more,
+            far_end=None if change.far_end is None else self.widened(change.far_end, case, job),
+        )
 
     def _finding(self, check: Check) -> Hashable:
         about = tuple(self._contents.get(_place(path), path) for path in check.subjects)
@@ -208,28 +218,46 @@ def leaves_of(was: Any, row: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[
             yield here, (old, new)
 
 
+def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
+    """Whether a change of a row may be made in another: of cells only where both say the same."""
+    if ("braille", "cells") not in leaves:
+        return True
+    words, others = ((one.text, one.braille.proper, one.braille.acronyms) for one in (row, other))
+    return bool(words == others)
+
+
 def with_leaves(row: Any, leaves: Leaves) -> Any:
     """A row with the same changes; None where something else stands in one of the places."""
-    for path, (old, new) in leaves.items():
-        row = _with_leaf(row, path, old, new)
+    if any(_at(row, path) != old for path, (old, _) in leaves.items()):
+        return None
+    return _set_leaves(row, leaves)
+
+
+def _set_leaves(row: Any, leaves: Leaves) -> Any:
+    """A row with changes, whatever stands in their places; None where it lacks one of these."""
+    for path, (_, new) in leaves.items():
+        row = _with_leaf(row, path, new)
         if row is None:
             return None
     return row
 
 
-def _with_leaf(row: Any, path: tuple[str, ...], old: Any, new: Any) -> Any:
+def _at(row: Any, path: tuple[str, ...]) -> Any:
+    for name in path:
+        row = None if row is None else getattr(row, name)
+    return row
+
+
+def _with_leaf(row: Any, path: tuple[str, ...], new: Any) -> Any:
     if row is None:
         return None
     name, *rest = path
-    value = getattr(row, name)
-    if not rest:
-        return evolve(row, **{name: new}) if value == old else None
-    inner = _with_leaf(value, tuple(rest), old, new)
-    return None if inner is None else evolve(row, **{name: inner})
+    inner = _with_leaf(getattr(row, name), tuple(rest), new) if rest else new
+    return None if rest and inner is None else evolve(row, **{name: inner})
 
 
 def repeating(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
-    """An edit that makes changes in the rows where what they change still stands."""
+    """An edit that makes changes in rows, whatever stands in their places by then."""
 
     def edit(job: Job) -> Job:
         tables: dict[str, Any] = {}
@@ -241,7 +269,7 @@ def repeating(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
 
 
 def _repeated(row: Any, leaves: Leaves | None) -> Any:
-    made = None if leaves is None else with_leaves(row, leaves)
+    made = None if leaves is None else _set_leaves(row, leaves)
     return row if made is None else made
 
 
@@ -269,7 +297,8 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         return evolve(row, id="", media=None, after=())
     if isinstance(row, Sign):
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
-        return evolve(row, id="", media=None, text=(), braille=braille)
+        area = row.area and evolve(row.area, x=0.0, y=0.0)
+        return evolve(row, id="", media=None, text=(), braille=braille, area=area)
     builds = None if row.builds is None else row.builds.partition(".")[2]
     unnamed: dict[str, Any] = {"media": None, "over": (), "after": (), "registers_to": None, "builds": builds}
     return evolve(row, id="", areas=_shape(row.areas), **unnamed)

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from typing import Any, Protocol
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Any, Protocol, TypeVar
 
 from attrs import evolve, frozen
 
 from signrules.errors import JobError
 from signrules.model.job import Job
+from signrules.model.passes import Handling, Pass
+from signrules.model.sheet import Media
+from signrules.model.sign import Sign
 from signrules.physics.timeline import Timeline
 from signrules.planning.plan import Conflict, Plan
 from signrules.rules.checks import Check
 from signrules.rules.engine import Fault
+
+Row = TypeVar("Row", Pass, Handling, Media, Sign)
+CELLS = "braille.text"
+"""The rule that compares cells with what a translator makes of the text."""
 
 
 class Judged(Protocol):
@@ -52,24 +59,43 @@ class Judged(Protocol):
 
 
 Edit = Callable[[Job], Job]
+Said = Callable[[Job], str]
+"""The words of a change, for the job on which it is made: they say what it changes from."""
 
 
 @frozen
 class Change:
-    """What to change, in words, and the edits that do it. Whether it helps is for a trial to say."""
+    """What to change, in words, and the edits that do it. Whether it helps is for a trial to say.
+
+    `summary` are the words for the job for which it was computed, `said` gives them for another
+    one. `far_end` is the same change at the other end of a range that the words promise: it has
+    to help too. `buys` says that it takes something which the shop does not have.
+    """
 
     summary: str
     edits: tuple[Edit, ...]
+    said: Said | None = None
+    far_end: Change | None = None
+    buys: bool = False
+
+    def words(self, job: Job) -> str:
+        """The words for a job on which it is made."""
+        return self.summary if self.said is None else self.said(job)
 
     def made(self, job: Job) -> Job | None:
         """The changed job; None where it would not be consistent, or where nothing is changed."""
+        changed = self.edited(job)
+        return None if changed == job else changed
+
+    def edited(self, job: Job) -> Job | None:
+        """The job with the edits, be they for nothing; None where it would not be consistent."""
         try:
             changed = job
             for edit in self.edits:
                 changed = edit(changed)
         except (JobError, ValueError):
             return None
-        return None if changed == job else changed
+        return changed
 
 
 Maker = Callable[[Check, Judged], Iterable[Change]]
@@ -79,6 +105,40 @@ Maker = Callable[[Check, Judged], Iterable[Change]]
 def change(summary: str, *edits: Edit) -> Change:
     """A change of one or more edits."""
     return Change(summary, edits)
+
+
+def change_from(job: Job, said: Said, *edits: Edit) -> Change:
+    """A change of one or more edits whose words say what is changed, on a job or on another one."""
+    return Change(said(job), edits, said)
+
+
+def lasting(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
+    """Of changes made on a job one after the other those that matter in the end.
+
+    What a later one changes once more goes: of 7 layers instead of 24 and then 20 instead of 7 the
+    second is left, which is 20 instead of 24.
+    """
+    made = _all_made(job, steps)
+    kept = list(steps)
+    for step in steps:
+        rest = [other for other in kept if other is not step]
+        if _all_made(job, rest) == made:
+            kept = rest
+    return tuple(kept)
+
+
+def _all_made(job: Job, steps: Iterable[Change]) -> Job | None:
+    """A job with changes made one after the other; None where one of them cannot be made."""
+    changed: Job | None = job
+    for step in steps:
+        changed = None if changed is None else step.edited(changed)
+    return changed
+
+
+def as_in(job: Job, table: str, row: Row) -> Row:
+    """A row of a list as it stands in a job; as it is, where the job does not have it."""
+    found: Row = next((other for other in getattr(job, table) if other.id == row.id), row)
+    return found
 
 
 def of_job(**fields: Any) -> Edit:

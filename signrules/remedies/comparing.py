@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from signrules.remedies.changes import Judged
+from signrules.model.job import Job
+from signrules.remedies.changes import CELLS, Judged
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 
@@ -82,14 +83,39 @@ def _failure(fault: Fault) -> Key:
     return fault.plugin, fault.rule, fault.subject
 
 
+def cells_confirmed(before: Judged, after: Judged) -> bool:
+    """Whether a translator finds that cells which were changed say the text of their sign.
+
+    Cells of which nobody can tell are not to be changed.
+    """
+    changed = set(_with_other_cells(before.job, after.job))
+    judged: dict[str, list[Check]] = {path: [] for path in changed}
+    for check in after.checks if changed else ():
+        if check.rule == CELLS and check.subjects[0] in changed:
+            judged[check.subjects[0]].append(check)
+    return all(checks and all(check.outcome is Outcome.MET for check in checks) for checks in judged.values())
+
+
+def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
+    """The paths of the signs whose cells differ."""
+    known = {sign.id: sign for sign in before.signs}
+    for sign in after.signs:
+        was = known.get(sign.id, sign)
+        if was is sign or was.braille is None or sign.braille is None:
+            continue
+        if was.braille.cells != sign.braille.cells:
+            yield f"signs.{sign.id}"
+
+
 def worsened(before: Judged, after: Judged) -> list[Check] | None:
     """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
 
     Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
-    met, and is not any more. None where no further change can help: something fails that did not, or such a check is
-    gone though what it looked at is still there.
+    met, and is not any more. None where no further change can help: something fails that did not,
+    cells were changed and no translator confirms them, or such a check is gone though what it
+    looked at is still there.
     """
-    if newly_failing(before, after):
+    if newly_failing(before, after) or not cells_confirmed(before, after):
         return None
     old, new = grouped(before.checks), grouped(after.checks)
     worse: list[Check] = []

@@ -3,16 +3,30 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from signrules.braille.cells import DIGITS, NUMERIC
+import attrs
+
+from signrules.braille.cells import in_lines
+from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
-from signrules.model.sign import Sign
+from signrules.model.sign import Mounting, Sign
 from signrules.physics.flight import GRAVITY
-from signrules.remedies.changes import Change, Edit, Judged, change, of_item, of_section, passes_named, subject_id
+from signrules.remedies.changes import (
+    CELLS,
+    Change,
+    Edit,
+    Judged,
+    as_in,
+    change,
+    change_from,
+    of_item,
+    of_section,
+    passes_named,
+    subject_id,
+)
 from signrules.remedies.gaps import set_layers
 from signrules.rules.checks import Check
 from signrules.rules.contrast import CONTRASTS
@@ -38,37 +52,64 @@ def moved(check: Check, judged: Judged) -> Iterator[Change]:
     """The dimension moved to the nearest round value with which it is met, its tolerance kept."""
     for target, sign, value in _targets(check, judged):
         section, name = _field(check)
-        moved_to: Any = value.moved_to(target)
-        if isinstance(getattr(getattr(sign, section), name), float | int):
-            moved_to = target
-        unit = "" if section == "surface" else " mm"
-        words = f"{number(target)}{unit} instead of {number(value.nominal)}{unit}"
-        yield change(
-            f"Make the {in_words(section, name)} of {sign.id} {words}.",
-            of_section(sign.id, section, **{name: moved_to}),
-        )
+        plain = isinstance(getattr(getattr(sign, section), name), float | int)
+        aim = target if plain else value.moved_to(target)
+        yield restated(judged.job, sign, (section, name), aim)
+
+
+def restated(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> Change:
+    """Another figure or word for a field of a sign."""
+    section, name = field
+    done = f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)}"
+
+    def said(job: Job) -> str:
+        was = in_unit(_stated(as_in(job, "signs", sign), section, name), section)
+        return f"{done} instead of {was}."
+
+    return change_from(job, said, of_section(sign.id, section, **{name: value}))
+
+
+def _stated(sign: Sign, section: str, name: str) -> Any:
+    return getattr(getattr(sign, section), name, None)
+
+
+def in_unit(value: Any, section: str) -> str:
+    """A figure of a section of a sign with its unit, or a word."""
+    if isinstance(value, Interval):
+        value = value.nominal
+    if not isinstance(value, int | float):
+        return str(value)
+    return number(value) if section == "surface" else f"{number(value)} mm"
 
 
 def hung(check: Check, judged: Judged) -> Iterator[Change]:
     """The whole sign hung higher or lower: all that is stated of its height above the floor moves along."""
     for target, sign, value in _targets(check, judged):
-        shift = target - value.nominal
-        edits: list[Edit] = []
-        for section, names in (
-            ("mounting", ("lowest_tactile", "highest_tactile", "centre")),
-            ("visual", ("above_floor",)),
-        ):
-            part = getattr(sign, section)
-            stated = {
-                name: getattr(part, name) for name in names if part is not None and getattr(part, name) is not None
-            }
-            if stated:
-                higher = {name: v.moved_to(v.nominal + shift) for name, v in stated.items()}
-                edits.append(of_section(sign.id, section, **higher))
-        section, name = _field(check)
-        way = "higher" if shift > 0 else "lower"
-        at = f"{in_words(section, name)} at {number(target)} mm instead of {number(value.nominal)} mm"
-        yield change(f"Hang {sign.id} {number(abs(shift))} mm {way}: {at}.", *edits)
+        yield _hung(judged.job, sign, _field(check), value, target)
+
+
+def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target: float) -> Change:
+    """A sign hung so that one of its fields comes to lie at a target, in mm above the floor."""
+    shift = target - value.nominal
+    edits: list[Edit] = []
+    for section, names in (
+        ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
+        ("visual", ("above_floor",)),
+    ):
+        heights = {name: _stated(sign, section, name) for name in names}
+        known = {name: height for name, height in heights.items() if height is not None}
+        higher = {name: height.moved_to(height.nominal + shift) for name, height in known.items()}
+        if higher:
+            edits.append(of_section(sign.id, section, **higher))
+
+    def said(job: Job) -> str:
+        was = _stated(as_in(job, "signs", sign), *field)
+        by = target - was.nominal
+        way = "higher" if by > 0 else "lower"
+        at = f"{in_words(*field)} at {number(target)} mm instead of {in_unit(was, field[0])}"
+        return f"Hang {sign.id} {number(abs(by))} mm {way}: {at}."
+
+    return change_from(job, said, *edits)
 
 
 def other_word(check: Check, judged: Judged) -> Iterator[Change]:
@@ -78,8 +119,7 @@ def other_word(check: Check, judged: Judged) -> Iterator[Change]:
     if sign is None or getattr(sign, section) is None or check.found is None:
         return
     for word in check.allowed:
-        text = f"Make the {in_words(section, name)} of {sign.id} {word} instead of {check.found}."
-        yield change(text, of_section(sign.id, section, **{name: word}))
+        yield restated(judged.job, sign, (section, name), word)
 
 
 def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
@@ -90,25 +130,18 @@ def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def translated(check: Check, judged: Judged) -> Iterator[Change]:
-    """The cells that the translator gives."""
+    """The cells that the translator gives for the text; none where none has judged them."""
     sign = _sign(check, judged)
-    if sign is not None and sign.braille is not None and check.found is not None and check.allowed:
-        cells = check.allowed[0]
-        text = f"Set the cells of {sign.id} to {cells}, as the translator has them, and have a reader proof them."
-        yield change(text, of_section(sign.id, "braille", cells=check.allowed[0]))
-
-
-def right_numbers(check: Check, judged: Judged) -> Iterator[Change]:
-    """The digits of the text in place of those in the cells, where there are as many numbers in both."""
-    sign = _sign(check, judged)
-    if sign is None or sign.braille is None or sign.braille.cells is None or not check.allowed:
+    if sign is None or sign.braille is None or sign.braille.cells is None:
         return
-    wanted = iter(check.allowed[0].split(" "))
-    pattern = re.compile(f"{NUMERIC}[{''.join(DIGITS.values())}]*")
-
-    cells = pattern.sub(lambda match: next(wanted, match[0]), sign.braille.cells)
-    text = f"Set the cells of {sign.id} to {cells.replace(chr(10), ' ')}, with the numbers of its text."
-    yield change(text, of_section(sign.id, "braille", cells=cells))
+    subject = check.subjects[0]
+    found = [one for one in judged.checks if one.rule == CELLS and one.subjects[0] == subject]
+    for cells in dict.fromkeys(one.allowed[0] for one in found if one.allowed):
+        lines = in_lines(cells, like=sign.braille.cells)
+        shown = lines.replace("\n", " ")
+        text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
+        edit = of_section(sign.id, "braille", cells=lines)
+        yield change(f"{text}, and have a reader proof them.", edit)
 
 
 def layers(check: Check, judged: Judged) -> Iterator[Change]:
@@ -127,7 +160,7 @@ def layers(check: Check, judged: Judged) -> Iterator[Change]:
             return
         for further in range(FURTHER_LAYERS + 1):
             if item.layers + count + step * further >= 1:
-                yield set_layers(item, item.layers + count + step * further)
+                yield set_layers(judged.job, item, item.layers + count + step * further)
 
 
 def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
@@ -141,13 +174,19 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
         if item.builds == f"{sign.id}.braille":
             count = item.layers - layers_over(over, layer.high)
             if count >= 1:
-                yield set_layers(item, count)
+                yield set_layers(judged.job, item, count)
     base = sign.braille.dot_diameter
     if base is not None:
         wider = round_inside(2 * check.measured.high, math.inf) - base.low
-        new = base.moved_to(base.nominal + wider)
-        text = f"Draw the dots of {sign.id} {number(new.nominal)} mm wide instead of {number(base.nominal)} mm."
-        yield change(text, of_section(sign.id, "braille", dot_diameter=new))
+        yield _drawn(judged.job, sign, base.moved_to(base.nominal + wider))
+
+
+def _drawn(job: Job, sign: Sign, diameter: Interval) -> Change:
+    def said(job: Job) -> str:
+        was = in_unit(_stated(as_in(job, "signs", sign), "braille", "dot_diameter"), "braille")
+        return f"Draw the dots of {sign.id} {number(diameter.nominal)} mm wide instead of {was}."
+
+    return change_from(job, said, of_section(sign.id, "braille", dot_diameter=diameter))
 
 
 def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
@@ -166,11 +205,20 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
     lighter, darker = max(a, b), min(a, b)
     dark = next((d for d in range(math.floor(darker), -1, -1) if formula(lighter, float(d)) >= least), None)
     light = next((v for v in range(math.ceil(lighter), 101) if formula(float(v), darker) >= least), None)
-    for name, value, limit, now in ((names[1], dark, "at most", darker), (names[0], light, "at least", lighter)):
+    for name, value, limit in ((names[1], dark, "at most"), (names[0], light, "at least")):
         if value is not None:
-            what = name.removesuffix("_lrv")
-            text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
-            yield change(f"{text} (now {number(now)}).", of_section(sign.id, "surface", **{name: float(value)}))
+            yield _coloured(judged.job, sign, name, value, limit)
+
+
+def _coloured(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
+    what = name.removesuffix("_lrv")
+    text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
+
+    def said(job: Job) -> str:
+        now = _stated(as_in(job, "signs", sign), "surface", name)
+        return f"{text} (now {in_unit(now, 'surface')})."
+
+    return change_from(job, said, of_section(sign.id, "surface", **{name: float(value)}))
 
 
 def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
@@ -184,8 +232,15 @@ def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
         needed = min(100 * share * (check.limit[0] - weight) / pulled, 101)
         percent = math.ceil(needed - 1e-9)
         if percent <= 100:
-            text = f"Let the vacuum act on {percent} % of {sheet.id} instead of {number(100 * share)} %."
-            yield change(text, of_item("media", sheet.id, vacuum_share=percent / 100))
+            yield _pulled(judged.job, sheet, percent)
+
+
+def _pulled(job: Job, sheet: Media, percent: int) -> Change:
+    def said(job: Job) -> str:
+        was = number(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
+        return f"Let the vacuum act on {percent} % of {sheet.id} instead of {was} %."
+
+    return change_from(job, said, of_item("media", sheet.id, vacuum_share=percent / 100))
 
 
 def round_inside(least: float, most: float, toward: float = -math.inf) -> float:

@@ -14,7 +14,7 @@ from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
 from signrules.remedies.alike import Alike, Case, by_name
 from signrules.remedies.budget import PART_OF_A_CASE, REPORT
-from signrules.remedies.changes import Change, Judged
+from signrules.remedies.changes import Change, Judged, lasting
 from signrules.remedies.comparing import After, worsened
 from signrules.remedies.makers import needs_no_plan
 from signrules.remedies.slips import candidates, candidates_for_conflict
@@ -33,6 +33,10 @@ WAYS = 3
 
 CONFLICT = ("conflict", "job")
 """What stands for the conflict among findings: rule and subject."""
+
+
+_Led = tuple[tuple[Change, ...], Judged]
+"""What changes lead to: these, and the job with all of them judged."""
 
 
 @frozen
@@ -210,7 +214,7 @@ class Search:
         tried = self.trials.untried == before
         return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
 
-    def _safely(self, change: Change) -> tuple[tuple[str, ...], Judged] | None:
+    def _safely(self, change: Change) -> _Led | None:
         """A change with which there is a safe order: by itself, at all that is alike, or with what it takes besides."""
         wide = self.finder.alike.widened(change)
         ways = [(change, REPAIRS)] if wide is change else [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
@@ -270,9 +274,13 @@ class Search:
         return goes_on
 
     def _follow(
-        self, way: _Way, wanted: tuple[Check, ...], repairs: int, seen: set[Job]
-    ) -> tuple[tuple[str, ...], Judged] | None:
-        """What a change leads to, by itself or with what mends what it breaks: in words, and judged; else None.
+        self,
+        way: _Way,
+        wanted: tuple[Check, ...],
+        repairs: int,
+        seen: set[Job],
+    ) -> _Led | None:
+        """What a change leads to, by itself or with what mends what it breaks; else None.
 
         `wanted` are alike findings of which one at least must be met; none where it is about the conflict.
         """
@@ -283,11 +291,13 @@ class Search:
         judged, trial = self.judged, self.trials.evaluated(changed)
         if trial is None:
             return None
-        words = (*way.before, way.change.summary)
+        steps = (*way.before, way.change)
         worse = worsened(judged, trial)
         if worse is None or (wanted and not any(map(After(trial).meets, wanted))):
             return None
         further: Iterable[Change] = ()
+        if way.change.far_end is not None:
+            repairs = 0  # A range is promised of a change by itself.
         if trial.conflict is not None and (not wanted or judged.conflict is None):
             # There is no safe order; or still none, but something else stands in the way than before.
             if judged.conflict is None or trial.conflict.subjects != judged.conflict.subjects:
@@ -295,12 +305,24 @@ class Search:
         elif worse:
             further = self._repairs(worse, trial)
         else:
-            return words, trial
+            return (steps, trial) if self._holds_to_the_end(way, wanted) else None
         for _, change in zip(range(WAYS if repairs else 0), further, strict=False):
-            found = self._follow(_Way(changed, change, words), wanted, repairs - 1, seen)
+            found = self._follow(_Way(changed, change, steps), wanted, repairs - 1, seen)
             if found is not None:
                 return found
         return None
+
+    def _holds_to_the_end(self, way: _Way, wanted: tuple[Check, ...]) -> bool:
+        """Whether a change that promises a range helps at the other end of it as well."""
+        if way.change.far_end is None:
+            return True
+        changed = way.change.far_end.made(way.job)
+        trial = None if changed is None else self.trials.evaluated(changed)
+        if trial is None or worsened(self.judged, trial) != []:
+            return False
+        if trial.conflict is not None and (not wanted or self.judged.conflict is None):
+            return False
+        return not wanted or any(map(After(trial).meets, wanted))
 
     def _repairs(self, worse: list[Check], trial: Judged) -> Iterator[Change]:
         """Changes that may mend what a change broke: the first of it by name, with all that is alike."""
@@ -309,18 +331,20 @@ class Search:
         for change in candidates(case.lead, trial, alike):
             yield alike.widened(change, case)
 
-    def _remedy(self, words: tuple[str, ...], trial: Judged) -> Remedy:
+    def _remedy(self, steps: tuple[Change, ...], trial: Judged) -> Remedy:
+        job = self.judged.job
         patch = difference(self.finder.document, job_to_dict(trial.job))
-        return Remedy(" ".join(words), tuple(patch), extra_minutes(self.judged, trial))
+        words = " ".join(step.words(job) for step in lasting(job, steps))
+        return Remedy(words, tuple(patch), extra_minutes(self.judged, trial))
 
 
 @frozen
 class _Way:
-    """A change to be made on a job, and what was changed before, in words."""
+    """A change to be made on a job, and what was changed before."""
 
     job: Job
     change: Change
-    before: tuple[str, ...] = ()
+    before: tuple[Change, ...] = ()
 
 
 def extra_minutes(before: Judged, after: Judged) -> float | None:

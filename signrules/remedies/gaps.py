@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 from attrs import evolve
 
+from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted
 from signrules.physics.heights import HeadPlane
-from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
+from signrules.remedies.changes import Change, Judged, as_in, change, change_from, of_item, of_job, pass_at
 from signrules.rules.checks import Check
 from signrules.rules.relieved import layers_over
 from signrules.rules.wording import number
@@ -31,12 +32,12 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[at]
     least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     for everything in (False, True):
-        for reference in _references(item):
-            zero = _with_offset(item, reference, 0.0)
-            short = least - _clearance(judged, at, zero, everything).low
+        for reference in references(item):
+            zero = with_offset(item, reference, 0.0)
+            short = least - clearance_with(judged, at, zero, everything).low
             offset = _settable_from(judged, reference, short)
             if offset is not None:
-                yield _set_gap(judged, at, _with_offset(item, reference, offset))
+                yield _set_with_its_tool(judged.job, item, with_offset(item, reference, offset))
 
 
 def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
@@ -46,12 +47,12 @@ def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
     if at is None or most is None:
         return
     item = judged.job.passes[at]
-    for reference in _references(item):
-        zero = _with_offset(item, reference, 0.0)
-        room = most - _throw(judged, at, zero)
+    for reference in references(item):
+        zero = with_offset(item, reference, 0.0)
+        room = most - throw_with(judged, at, zero)
         offset = _settable_up_to(judged, reference, room)
         if offset is not None:
-            yield _set_gap(judged, at, _with_offset(item, reference, offset))
+            yield _set_with_its_tool(judged.job, item, with_offset(item, reference, offset))
 
 
 def every_planned_gap(judged: Judged) -> Iterator[Change]:
@@ -68,10 +69,22 @@ def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
     if at is None or judged.job.passes[at].gap is None:
         return
     item = judged.job.passes[at]
-    free = f"Let the planner choose the gap of {item.id}"
-    yield change(f"{free} instead of {gap_words(judged, item)}.", of_item("passes", item.id, gap=None))
+    yield left_to_the_planner(judged.job, item)
     if judged.job.sequence is not None:
-        yield change(f"{free} and the order.", of_item("passes", item.id, gap=None), of_job(sequence=None))
+        yield change(f"{_free(item)} and the order.", of_item("passes", item.id, gap=None), of_job(sequence=None))
+
+
+def left_to_the_planner(job: Job, item: Pass) -> Change:
+    """The stated gap of a pass of a job left open."""
+    return change_from(
+        job,
+        lambda job: f"{_free(item)} instead of {gap_words(job, item)}.",
+        of_item("passes", item.id, gap=None),
+    )
+
+
+def _free(item: Pass) -> str:
+    return f"Let the planner choose the gap of {item.id}"
 
 
 def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
@@ -87,7 +100,8 @@ def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
         _settable_up_to(judged, item.gap.reference, stated),
     ):
         if offset is not None:
-            yield _set_gap(judged, at, _with_offset(item, item.gap.reference, offset))
+            gap = with_offset(item, item.gap.reference, offset)
+            yield _set_with_its_tool(judged.job, item, gap)
 
 
 def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
@@ -105,7 +119,7 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
         if item.builds is not None:
             layers = item.layers - layers_over(short, layer.high)
             if layers >= 1:
-                yield set_layers(item, layers)
+                yield set_layers(job, item, layers)
 
 
 def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
@@ -124,17 +138,28 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
         yield change(text, of_item("media", sheet.id, load=fresh))
 
 
-def set_layers(item: Pass, layers: int) -> Change:
-    """Another number of layers for a pass."""
-    return change(
-        f"Print {item.id} in {counted(layers, 'layer')} instead of {item.layers}.",
-        of_item("passes", item.id, layers=layers),
-    )
+def one_way(check: Check, judged: Judged) -> Iterator[Change]:
+    """A pass that prints both ways printed one-way: then no two directions must meet."""
+    at = pass_at(check, judged)
+    if at is not None and judged.job.passes[at].directions == 2:
+        name = judged.job.passes[at].id
+        text = f"Print {name} one-way, which takes longer."
+        yield change(text, of_item("passes", name, directions=1))
 
 
-def gap_words(judged: Judged, item: Pass) -> str:
-    """The gap of a pass in words."""
-    return gap_in_words(item.gap, judged.job.media_of(item).id)
+def set_layers(job: Job, item: Pass, layers: int) -> Change:
+    """Another number of layers for a pass of a job."""
+    done = f"Print {item.id} in {counted(layers, 'layer')}"
+
+    def said(job: Job) -> str:
+        return f"{done} instead of {as_in(job, 'passes', item).layers}."
+
+    return change_from(job, said, of_item("passes", item.id, layers=layers))
+
+
+def gap_words(job: Job, item: Pass) -> str:
+    """The gap of a pass in words, as it stands in a job."""
+    return gap_in_words(as_in(job, "passes", item).gap, job.media_of(item).id)
 
 
 def gap_in_words(gap: Gap | None, sheet: str) -> str:
@@ -145,26 +170,35 @@ def gap_in_words(gap: Gap | None, sheet: str) -> str:
     return f"{number(gap.offset.nominal)} mm {where.get(gap.reference, 'above the bed')}"
 
 
-def _set_gap(judged: Judged, at: int, gap: Gap) -> Change:
-    item = judged.job.passes[at]
-    words = gap_in_words(gap, judged.job.media_of(item).id)
-    tool = ""
-    if isinstance(judged.job.printer.gap, Spacers) and gap.reference != "bed":
-        nominal = number(gap.offset.nominal)
-        tool = f" (the {nominal} mm spacer)" if gap.offset.nominal else " (no spacer)"
-    return change(
-        f"Set the gap of {item.id} to {words}{tool} instead of {gap_words(judged, item)}.",
+def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
+    """Another gap for a pass of a job; `tool` says by what it is set."""
+    words = gap_in_words(gap, job.media_of(item).id)
+    return change_from(
+        job,
+        lambda job: f"Set the gap of {item.id} to {words}{tool} instead of {gap_words(job, item)}.",
         of_item("passes", item.id, gap=gap),
     )
 
 
-def _references(item: Pass) -> tuple[str, ...]:
-    """The surface that the pass states first."""
+def spacer_words(job: Job, gap: Gap) -> str:
+    """Which spacer a gap takes, where that is how gaps are set, to stand behind its words."""
+    if not isinstance(job.printer.gap, Spacers) or gap.reference == "bed":
+        return ""
+    nominal = gap.offset.nominal
+    return f" (the {number(nominal)} mm spacer)" if nominal else " (no spacer)"
+
+
+def _set_with_its_tool(job: Job, item: Pass, gap: Gap) -> Change:
+    return set_gap(job, item, gap, tool=spacer_words(job, gap))
+
+
+def references(item: Pass) -> tuple[str, ...]:
+    """The surfaces from which the gap of a pass can be set, the stated one first."""
     stated = () if item.gap is None else (item.gap.reference,)
     return tuple(dict.fromkeys((*stated, "media", "build-up")))
 
 
-def _with_offset(item: Pass, reference: str, offset: float) -> Gap:
+def with_offset(item: Pass, reference: str, offset: float) -> Gap:
     """A gap of another nominal offset; what the stated one has of a tolerance is kept over the same surface."""
     if item.gap is None or item.gap.reference != reference:
         return Gap(Interval.exact(offset), reference)
@@ -185,32 +219,29 @@ def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None
     return max((o for o in judged.job.printer.gap.offsets() if o <= most + GUARD_MM), default=None)
 
 
-def _clearance(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
+def clearance_with(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
     """The clearance that a pass would have with another gap where the replay prints it; or once all else stands."""
     heights = judged.timeline.machine.heights
-    printed, turned = _before(judged, at, everything)
-    return heights.clearance(at, _plane(judged, at, gap, printed), {*printed, at}, turned)
+    printed, turned = stands_before(judged, at, everything)
+    return heights.clearance(at, plane_with(judged, at, gap, printed), {*printed, at}, turned)
 
 
-def _throw(judged: Judged, at: int, gap: Gap) -> float:
+def throw_with(judged: Judged, at: int, gap: Gap) -> float:
     """The largest throw that a pass would have with another gap where the replay prints it."""
-    printed, _ = _before(judged, at, False)
-    throw = judged.timeline.machine.heights.throw(at, _plane(judged, at, gap, printed), printed)
+    printed, _ = stands_before(judged, at, False)
+    throw = judged.timeline.machine.heights.throw(at, plane_with(judged, at, gap, printed), printed)
     return throw.to_lowest.high
 
 
-def _plane(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> HeadPlane:
+def plane_with(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> HeadPlane:
+    """The head plane of a pass with another gap, set when some passes stand."""
     return judged.timeline.machine.heights.head_plane(at, gap, printed)
 
 
-def _before(judged: Judged, at: int, everything: bool) -> tuple[frozenset[int], set[str]]:
+def stands_before(judged: Judged, at: int, everything: bool) -> tuple[frozenset[int], frozenset[str]]:
     """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
     timeline, machine = judged.timeline, judged.timeline.machine
     earlier = timeline.order[: timeline.positions[at]]
-    turned: set[str] = set()
-    for item in earlier:
-        flipped = machine.flips(item)
-        if flipped is not None:
-            turned ^= {flipped}
+    turned = machine.back_up_after(earlier)
     standing = range(machine.pass_count) if everything else earlier
     return frozenset(i for i in standing if machine.is_pass(i) and i != at), turned

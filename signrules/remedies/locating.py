@@ -11,7 +11,17 @@ from attrs import evolve
 from signrules.model.job import Job
 from signrules.model.passes import Handling, Pass
 from signrules.model.quantities import GUARD_MM
-from signrules.remedies.changes import Change, Edit, Judged, change, of_item, of_job, pass_at, passes_named
+from signrules.remedies.changes import (
+    Change,
+    Judged,
+    as_in,
+    change,
+    change_from,
+    of_item,
+    of_job,
+    pass_at,
+    passes_named,
+)
 from signrules.rules.checks import Check
 from signrules.rules.wording import number
 
@@ -28,8 +38,14 @@ def better_method(check: Check, judged: Judged) -> Iterator[Change]:
     method, error = methods[0]
     edits = [of_item("handling", item.id, locates_by=method) for item in moves]
     named = ", ".join(item.id for item in moves)
-    was = ", ".join(dict.fromkeys(item.locates_by or "nothing" for item in moves))
-    yield change(f"Put the sheet back by {method} (good to {number(error)} mm) in {named} instead of by {was}.", *edits)
+
+    def said(job: Job) -> str:
+        before = [as_in(job, "handling", item).locates_by or "nothing" for item in moves]
+        was = ", ".join(dict.fromkeys(before))
+        better = f"{method} (good to {number(error)} mm)"
+        return f"Put the sheet back by {better} in {named} instead of by {was}."
+
+    yield change_from(judged.job, said, *edits)
 
 
 def held(check: Check, judged: Judged) -> Iterator[Change]:
@@ -66,7 +82,8 @@ def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
     first = [next(iter(maker(check, judged)), None) for maker in (held, one_load, better_method)]
     found = [one for one in first if one is not None]
     if len(found) > 1:
-        yield Change(" ".join(one.summary for one in found), tuple(edit for one in found for edit in one.edits))
+        edits = (edit for one in found for edit in one.edits)
+        yield change_from(judged.job, lambda job: " ".join(one.words(job) for one in found), *edits)
 
 
 def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
@@ -131,15 +148,18 @@ def cooler(check: Check, judged: Judged) -> Iterator[Change]:
         return
     allowed = (hot - cold) * room / growth
     aim = math.floor((cold + allowed) * 10 + 1e-6) / 10
-    yield change(
-        f"Let the sheet cool to {number(aim)} C before {warmer.id} instead of printing it at {number(hot)} C.",
-        of_item("passes", warmer.id, sheet_temperature=aim),
-    )
-    if cold < aim - GUARD_MM:
-        yield change(
-            f"Let the sheet cool to {number(cold)} C before {warmer.id} instead of printing it at {number(hot)} C.",
-            of_item("passes", warmer.id, sheet_temperature=cold),
-        )
+    for degrees in (aim, cold) if cold < aim - GUARD_MM else (aim,):
+        yield _cooled(job, warmer, degrees)
+
+
+def _cooled(job: Job, item: Pass, degrees: float) -> Change:
+    def said(job: Job) -> str:
+        hot = as_in(job, "passes", item).sheet_temperature
+        was = number(job.temperature if hot is None else hot)
+        cooled = f"Let the sheet cool to {number(degrees)} C before {item.id}"
+        return f"{cooled} instead of printing it at {was} C."
+
+    return change_from(job, said, of_item("passes", item.id, sheet_temperature=degrees))
 
 
 def slower(check: Check, judged: Judged) -> Iterator[Change]:
@@ -150,11 +170,18 @@ def slower(check: Check, judged: Judged) -> Iterator[Change]:
     aim = math.floor(speed * check.limit[1] / check.measured.high / 10) * 10.0
     for slow in (aim, aim / 2):
         if 0 < slow < speed:
-            yield change(f"Run the carriage at {number(slow)} mm/s instead of {number(speed)} mm/s.", _with_speed(slow))
+            yield _at_speed(judged.job, slow)
 
 
-def _with_speed(speed: float) -> Edit:
-    return lambda job: evolve(job, printer=evolve(job.printer, carriage_speed=speed))
+def _at_speed(job: Job, speed: float) -> Change:
+    def said(job: Job) -> str:
+        was = number(job.printer.carriage_speed)
+        return f"Run the carriage at {number(speed)} mm/s instead of {was} mm/s."
+
+    def edit(job: Job) -> Job:
+        return evolve(job, printer=evolve(job.printer, carriage_speed=speed))
+
+    return change_from(job, said, edit)
 
 
 def _passes(check: Check, judged: Judged) -> list[Pass]:

@@ -8,19 +8,26 @@ from types import MappingProxyType
 
 from attrs import evolve
 
-from signrules.remedies import fields, gaps, locating, orders
+from signrules.remedies import fields, gaps, locating, orders, spacers
 from signrules.remedies.changes import Change, Judged, Maker, passes_named
 from signrules.rules.checks import Check
 
 CLEARING: tuple[Maker, ...] = (
     orders.best_order,
     gaps.larger_gap,
+    spacers.bought_spacer,
     gaps.planned_gap,
     gaps.fewer_layers,
     gaps.load_apart,
     orders.planned_order,
 )
-ORDERING: tuple[Maker, ...] = (orders.best_order, orders.kept_order, orders.planned_order, orders.side_up)
+ORDERING: tuple[Maker, ...] = (
+    orders.best_order,
+    orders.kept_order,
+    orders.planned_order,
+    orders.loaded_other_way,
+    orders.turned_over,
+)
 FRAMING: tuple[Maker, ...] = (
     orders.best_order,
     locating.better_method,
@@ -36,12 +43,15 @@ GROWING: tuple[Maker, ...] = (locating.cooler, *FRAMING)
 DIMENSION: tuple[Maker, ...] = (fields.moved,)
 HANGING: tuple[Maker, ...] = (fields.hung, fields.moved)
 WORD: tuple[Maker, ...] = (fields.other_word,)
+TRANSLATED: tuple[Maker, ...] = (fields.translated,)
 RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
         "alignment.served": (locating.slower,),
+        "alignment.through": (gaps.one_way, locating.slower),
         "braille.below-text": DIMENSION,
+        "braille.capitals": TRANSLATED,
         "braille.cell-spacing": DIMENSION,
         "braille.clear-space": DIMENSION,
         "braille.dome": (fields.plain_dome,),
@@ -51,9 +61,10 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.dot-spacing": DIMENSION,
         "braille.grade": (fields.other_grade,),
         "braille.line-spacing": DIMENSION,
-        "braille.numbers": (fields.right_numbers,),
+        "braille.position": WORD,
+        "braille.numbers": TRANSLATED,
         "braille.shape": WORD,
-        "braille.text": (fields.translated,),
+        "braille.text": TRANSLATED,
         "clearance.margin": CLEARING,
         "clearance.strike": CLEARING,
         "contrast.reflectance": (fields.more_contrast,),
@@ -63,12 +74,16 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "hold.slip": (fields.more_vacuum,),
         "mounting.centre": HANGING,
         "mounting.highest": HANGING,
+        "mounting.highest-braille": HANGING,
+        "mounting.highest-part": HANGING,
         "mounting.lowest": HANGING,
+        "mounting.lowest-part": HANGING,
         "order.sequence": ORDERING,
         "order.side": ORDERING,
         "pictogram.field-height": DIMENSION,
         "pictogram.field-width": DIMENSION,
         "raised.case": WORD,
+        "raised.clear-space": DIMENSION,
         "raised.depth": RELIEF,
         "raised.height": DIMENSION,
         "raised.line-spacing": DIMENSION,
@@ -107,7 +122,6 @@ OF_SIGNS: frozenset[Maker] = frozenset(
         fields.other_word,
         fields.other_grade,
         fields.translated,
-        fields.right_numbers,
         fields.more_contrast,
     }
 )

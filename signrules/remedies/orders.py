@@ -7,6 +7,7 @@ from typing import Any
 
 from signrules.model.job import Job
 from signrules.model.passes import Handling, Pass
+from signrules.physics.machine import Machine, Precedence
 from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
 from signrules.rules.checks import Check
 
@@ -43,29 +44,59 @@ def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
         yield change("Let the planner choose the order.", of_job(sequence=None))
 
 
-def side_up(check: Check, judged: Judged) -> Iterator[Change]:
-    """A flip before a pass that prints on the back, where nothing turns its sheet over yet."""
+def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
+    """The sheet of a pass on the wrong side, loaded the other way up where that may help."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    machine = judged.timeline.machine
+    sheet = machine.heights.media[at]
+    up = "front" if sheet.up == "back" else "back"
+    if _meets_its_sides(machine, sheet.id, up):
+        yield change(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+
+
+def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
+    """Whether a sheet loaded with one side up may turn its right side to every pass.
+
+    That is said as far as precedence goes, and of a sheet that is turned once at the most.
+    """
+    passes_on = machine.heights.layout.passes_on
+    first, second = passes_on[media, up], passes_on[media, "front" if up == "back" else "back"]
+    handling = range(machine.pass_count, len(machine.items))
+    flips = [at for at in handling if machine.flips(at) == media]
+    if len(flips) != 1:
+        return bool(flips) or not second
+    before = [Precedence(at, flips[0], "side", "") for at in sorted(first)]
+    after = [Precedence(flips[0], at, "side", "") for at in sorted(second)]
+    return Machine(machine.heights, (*machine.precedence, *before, *after)).topological is not None
+
+
+def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
+    """A flip before a pass whose side lies down as loaded, where nothing turns its sheet over."""
     at = pass_at(check, judged)
     if at is None:
         return
     job, machine = judged.job, judged.timeline.machine
     item, sheet = job.passes[at], job.media_of(job.passes[at])
-    if item.side != "back" or sheet.id in machine.turning:
+    if item.side == sheet.up or sheet.id in machine.turning:
         return
     methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     method = methods[0][0] if methods else None
-    front = tuple(p.id for p in job.passes if job.media_of(p).id == sheet.id and p.side == "front")
+    printed = [each for each in job.passes if job.media_of(each).id == sheet.id]
+    first = tuple(each.id for each in printed if each.side == sheet.up)
     id = _free_id(job, f"flip-{sheet.id}")
-    flip = Handling(id, "flip", sheet.id if len(job.media) > 1 else None, method, front)
+    flip = Handling(id, "flip", sheet.id if len(job.media) > 1 else None, method, first)
     how = "" if method is None else f", located by {method}"
-    fronts = f" after {_listed(front)}" if front else ""
+    after = f" after {_listed(first)}" if first else ""
     fields: dict[str, Any] = {"handling": (*job.handling, flip)}
     if job.sequence is not None:
-        first = min(job.sequence.index(p.id) for p in job.passes if job.media_of(p).id == sheet.id and p.side == "back")
-        fields["sequence"] = (*job.sequence[:first], id, *job.sequence[first:])
-        yield change(f"Turn {sheet.id} over before {job.sequence[first]}{how}.", of_job(**fields))
+        place = min(job.sequence.index(each.id) for each in printed if each.side != sheet.up)
+        fields["sequence"] = (*job.sequence[:place], id, *job.sequence[place:])
+        yield change(f"Turn {sheet.id} over before {job.sequence[place]}{how}.", of_job(**fields))
         fields["sequence"] = None
-    yield change(f"Turn {sheet.id} over{fronts}{how}; let the planner choose the order.", of_job(**fields))
+    turned = f"Turn {sheet.id} over{after}{how}"
+    yield change(f"{turned}; let the planner choose the order.", of_job(**fields))
 
 
 def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:

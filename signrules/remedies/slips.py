@@ -12,16 +12,15 @@ from typing import Any
 
 from attrs import evolve
 
+from signrules.model.job import Job
 from signrules.model.passes import Pass
-from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.remedies.alike import Alike, Leaves, Place, by_number, in_short, leaves_of, own_content, repeating
-from signrules.remedies.changes import Change, Judged
-from signrules.remedies.fields import in_words
-from signrules.remedies.gaps import gap_in_words, set_layers
+from signrules.remedies.changes import Change, Judged, change_from
+from signrules.remedies.fields import restated
+from signrules.remedies.gaps import left_to_the_planner, set_gap, set_layers
 from signrules.remedies.makers import changes_for, changes_for_conflict, needs_no_plan
 from signrules.rules.checks import Check
-from signrules.rules.wording import number
 
 FEWEST_LIKES = 2
 """As many at least have the other figure; and more than have that of the one that is changed."""
@@ -53,45 +52,46 @@ def _slips(alike: Alike, judged: Judged, places: Iterable[Place], tables: tuple[
             rest = alike.with_content(place[0], other)
             if len(rest) >= FEWEST_LIKES and len(rest) > len(likes):
                 leaves = dict(leaves_of(own_content(row), other))
-                words = _in_words(judged, row, leaves)
-                if words is not None:
-                    named = in_short(sorted((id for _, id in rest), key=by_number))
-                    yield Change(f"{words}, as {named} have it.", (repeating({place: leaves}),))
+                as_likes = _as_likes(judged.job, row, leaves)
+                if as_likes is not None:
+                    names = sorted((id for _, id in rest), key=by_number)
+                    yield _named(judged.job, as_likes, place, leaves, names)
 
 
-def _in_words(judged: Judged, row: Any, leaves: Leaves) -> str | None:
+def _named(job: Job, as_likes: Change, place: Place, leaves: Leaves, likes: list[str]) -> Change:
+    """The change of one row to what its likes have; the words say who has it."""
+    named = in_short(likes)
+    return change_from(
+        job,
+        lambda job: f"{as_likes.words(job).removesuffix('.')}, as {named} have it.",
+        repeating({place: leaves}),
+    )
+
+
+def _as_likes(job: Job, row: Any, leaves: Leaves) -> Change | None:
     """What is changed; None where that is more than one figure, or none that a shop chooses."""
     if isinstance(row, Pass) and {path[0] for path in leaves} == {"gap"}:
-        return _gap_in_words(judged, row, leaves)
+        return _gap_of_likes(job, row, leaves)
     if len(leaves) != 1:
         return None
     ((path, (old, new)),) = leaves.items()
     if isinstance(row, Pass) and path == ("layers",):
-        return set_layers(row, new).summary.removesuffix(".")
+        return set_layers(job, row, new)
     if isinstance(row, Sign) and _is_chosen(path) and old is not None and new is not None:
-        return f"Make the {in_words(*path)} of {row.id} {_shown(new)} instead of {_shown(old)}"
+        return restated(job, row, (path[0], path[1]), new)
     return None
 
 
-def _gap_in_words(judged: Judged, row: Pass, leaves: Leaves) -> str | None:
+def _gap_of_likes(job: Job, row: Pass, leaves: Leaves) -> Change:
     gap = row.gap
     for path, (_, new) in leaves.items():
         if path == ("gap",):
             gap = new
         elif gap is not None:
             gap = evolve(gap, **{path[1]: new})
-    sheet = judged.job.media_of(row).id
-    if gap is None:
-        return f"Let the planner choose the gap of {row.id} instead of {gap_in_words(row.gap, sheet)}"
-    return f"Set the gap of {row.id} to {gap_in_words(gap, sheet)} instead of {gap_in_words(row.gap, sheet)}"
+    return left_to_the_planner(job, row) if gap is None else set_gap(job, row, gap)
 
 
 def _is_chosen(path: tuple[str, ...]) -> bool:
     """Whether a place in a sign is that of a figure or a word that a shop chooses."""
     return len(path) == 2 and path[0] in SECTIONS and path[1] not in FACTS
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, Interval):
-        return f"{number(value.nominal)} mm"
-    return number(value) if isinstance(value, int | float) else str(value)

@@ -13,7 +13,7 @@ from signrules.estimating.estimate import Estimate, EstimateLine
 from signrules.reports.text import MOST_OF_A_NAME, on_terms, one_line
 
 UNPRICED = "UNPRICED"
-NOT_IN_ORDER = "The job is NOT IN ORDER: this is what it would take as it stands."
+NO_TOTAL = "NO TOTAL"
 _BEGINS_A_FORMULA = re.compile(r"""(?:^|(?<=[,;|]))(?=[\s"]*[=+\-@＝＋－＠])""")
 HEAD = ("kind", "item", "amount", "unit", "waste", "unit_price", "price", "currency", "note")
 
@@ -26,8 +26,7 @@ def estimate_text(estimate: Estimate) -> str:
 def _lines(estimate: Estimate) -> Iterator[str]:
     name = one_line(estimate.job, MOST_OF_A_NAME) or "job"
     yield f"{name}: what it takes" if estimate.currency is None else f"{name}: estimate in {estimate.currency}"
-    if not estimate.in_order:
-        yield NOT_IN_ORDER
+    yield _verdict(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
         yield from (f"  {one_line(each)}" for each in texts)
@@ -45,6 +44,11 @@ def _lines(estimate: Estimate) -> Iterator[str]:
         yield from _sums(estimate)
 
 
+def _verdict(estimate: Estimate) -> str:
+    """What was decided of the job; of one that is not to be printed, what its estimate is worth."""
+    return estimate.verdict if estimate.ok else f"{estimate.verdict}. This is what it would take as it stands."
+
+
 def _row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
     amount = "unknown" if line.amount is None else _short(line.amount)
     price = "" if not priced else UNPRICED if line.price is None else f"{line.price:f}"
@@ -59,7 +63,7 @@ def _sums(estimate: Estimate) -> Iterator[str]:
     if estimate.total is None:
         count = len(estimate.unpriced)
         lines = "1 line has" if count == 1 else f"{count} lines have"
-        yield f"Total: INCOMPLETE, {lines} no price."
+        yield f"{NO_TOTAL}: {lines} no price."
         yield f"What is priced comes to {estimate.so_far:f} {estimate.currency}, without markup and minimum."
         return
     yield f"Sum: {estimate.so_far:f} {estimate.currency}"
@@ -72,7 +76,7 @@ def _sums(estimate: Estimate) -> Iterator[str]:
 
 def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: bool = False) -> str:
     """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums, rows of the kind `job` say
-    where the job is not in order, whose failing the shop accepts, and what it has set.
+    what was decided of the job, whose failing the shop accepts, and what it has set.
 
     Spreadsheets in German want `delimiter=";"` and `decimal_comma=True`. Numbers are plain numbers. Text that a
     spreadsheet would take for a formula is preceded by an apostrophe, which makes it text. An unpriced line says so
@@ -96,15 +100,14 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
         note = "; ".join(part for part in (line.unpriced, line.note) if part)
         amounts = [number(line.amount), cell(line.unit), number(line.waste), number(line.unit_price)]
         writer.writerow([cell(line.kind), cell(line.item), *amounts, price, currency, cell(note)])
-    if not estimate.in_order:
-        remark(NOT_IN_ORDER)
+    remark(_verdict(estimate))
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         for text in texts:
             remark(f"{title}: {text}")
     if money:
         sums = (("so far", estimate.so_far), ("markup", estimate.markup), ("raised to minimum", estimate.raised))
         for name, value in (*sums, ("total", estimate.total)):
-            shown = number(value) if value is not None else "INCOMPLETE"
+            shown = number(value) if value is not None else NO_TOTAL
             writer.writerow(["sum", name, "", "", "", "", shown, currency, ""])
     return out.getvalue()
 

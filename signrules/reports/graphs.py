@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 from attrs import frozen
 
 from signrules.evaluation import Evaluation, why_not_safe
+from signrules.evaluation.cautions import CAUTIONS
 from signrules.graph import DECLARED, LANDS_ON, LEAVES, MUST_CLEAR, PRINTS_ON, REGISTER, Reason, graph_of
 from signrules.model.quantities import Interval
 from signrules.physics.timeline import Step
@@ -22,6 +23,10 @@ from signrules.rules.wording import quantity
 HANDLES = "handles"
 KINDS = (MUST_CLEAR, LANDS_ON, DECLARED, REGISTER, PRINTS_ON, HANDLES, LEAVES)
 """The kinds of reasons; an edge with several is drawn as the first of them."""
+
+_NARROWEST = 420.0
+_SMALL = 6.5
+"""Pixels: the least width of a picture, and about how wide a small character is, an upper bound for usual fonts."""
 
 _FONT = "font-family: sans-serif; font-size: 13px"
 _STYLE = f"""
@@ -93,9 +98,12 @@ def graph_svg(result: Evaluation) -> str:
 
 
 def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
-    """The nodes and edges that a picture of the job graph shows: those of `job_graph`, and the handling."""
+    """What a picture of the job graph shows: nodes and edges of `job_graph`, and the handling.
+
+    Heights are those of the plan's order; where there is no plan, those of the declared order.
+    """
     machine = result.timeline.machine
-    graph = graph_of(machine)
+    graph = graph_of(machine, result.timeline.order)
     nodes = [_node(name, data) for name, data in graph.nodes(data=True)]
     found = {(source, target): list(data["reasons"]) for source, target, data in graph.edges(data=True)}
     for item in machine.job.handling:
@@ -117,13 +125,13 @@ def _node(name: str, data: dict[str, object]) -> Node:
     surface = data.get("surface")
     if isinstance(surface, tuple):
         span = quantity(Interval.between(*surface), "mm")
-        title = f"the surface within the areas of {id} in the finished job: {span} above the bed"
+        title = f"the surface within the areas of {id} once it is printed: {span} above the bed"
         return Node(name, kind, (f"surface of {_clipped(id)}", span), title)
     return Node(name, kind, (_clipped(id), kind), f"{kind} {id}")
 
 
 def plan_svg(result: Evaluation) -> str:
-    """The plan as an SVG document: its steps one after the other, in rows of four.
+    """The plan as an SVG document: the verdict, the steps one after the other in rows of four, the cautions.
 
     Raises NoSafeOrder where there is no plan.
     """
@@ -131,16 +139,17 @@ def plan_svg(result: Evaluation) -> str:
     wide, high, across = 210.0, 104.0, 4
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
-    safe = "" if result.order_is_safe else " (NOT SAFE)"
     told = " ".join(_sentence(f"{at}: {step_text(step, result.job)}") for at, step in enumerate(steps[:200], start=1))
-    width = min(across, max(len(steps), 1)) * (wide + 30) + 20
-    svg = _svg(width, rows * (high + 36) + 60, f"{name}: plan{safe}", one_line(told, 20_000))
-
-    if safe:
-        _text(svg, 20, 26, safe.strip(" ()"))
+    width = max(_NARROWEST, min(across, max(len(steps), 1)) * (wide + 30) + 20)
+    foot = 60 + rows * (high + 36)
+    cautions = [line for caution in CAUTIONS for line in wrap(str(caution), int((width - 40) / _SMALL))]
+    svg = _svg(width, foot + 16 * len(cautions) + 20, f"{name}: plan", one_line(f"{result.verdict}. {told}", 20_000))
+    _text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
+    for row, line in enumerate(cautions):
+        _text(svg, 20, foot + 16 * row + 10, line, small=True)
 
     def corner(at: int) -> tuple[float, float]:
-        return 20 + at % across * (wide + 30), 40 + at // across * (high + 36)
+        return 20 + at % across * (wide + 30), 60 + at // across * (high + 36)
 
     for at, (one, two) in enumerate(pairwise(range(len(steps)))):
         (x1, y1), (x2, y2) = corner(one), corner(two)
@@ -184,15 +193,19 @@ def graph_mermaid(result: Evaluation) -> str:
 
 
 def plan_mermaid(result: Evaluation) -> str:
-    """The plan as Mermaid text: a flowchart of its steps. Raises NoSafeOrder where there is no plan."""
+    """The plan as Mermaid text: a flowchart of the verdict and the steps, and below them the cautions.
+
+    Raises NoSafeOrder where there is no plan.
+    """
     steps = _steps(result)
-    lines = ["flowchart TD"]
-    if not result.order_is_safe:
-        lines += ['    s0["NOT SAFE"]', "    s0 --> s1"]
-    for at, step in enumerate(steps, start=1):
-        lines.append(f'    s{at}["{mermaid_text(f"{at}. {step_text(step, result.job)}")}"]')
-    lines += [f"    s{at} --> s{at + 1}" for at in range(1, len(steps))]
-    return "\n".join(lines) + "\n"
+    words = [result.verdict, *(f"{at}. {step_text(step, result.job)}" for at, step in enumerate(steps, start=1))]
+    nodes = {f"s{at}": text for at, text in enumerate(words)}
+    arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]
+    below = {f"c{at}": str(caution) for at, caution in enumerate(CAUTIONS, start=1)}
+    # Links of this kind are not drawn: they only keep what is linked one below the other.
+    hidden = [f"    {one} ~~~ {two}" for one, two in pairwise([f"s{len(steps)}", *below])]
+    shown = [f'    {key}["{mermaid_text(text)}"]' for key, text in (nodes | below).items()]
+    return "\n".join(["flowchart TD", *shown, *arrows, *hidden]) + "\n"
 
 
 def mermaid_text(text: str) -> str:
@@ -213,7 +226,7 @@ def _steps(result: Evaluation) -> Sequence[Step]:
 
 
 def _svg(width: float, height: float, title: str, described: str) -> ElementTree.Element:
-    width, height = max(width, 420.0), height
+    width = max(width, _NARROWEST)
     svg = ElementTree.Element(
         "svg",
         {

@@ -26,9 +26,10 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
     """XML text: a suite for each file, a case for each rule and subject.
 
     A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a fault is an error;
-    what the shop has set is a property of the suite; broken notes and what else there is to say of a case stand in
-    `system-out`. `base` is the folder that file names are relative to, left out the working directory. With
-    `remedies`, which take trial evaluations, a failure names the first change that would meet the check.
+    the verdict, whether it is settled, and what the shop has set are properties of the suite; broken notes and what
+    else there is to say of a case stand in `system-out`. `base` is the folder that file names are relative to, left out
+    the working directory. With `remedies`, which take trial evaluations, a failure names the first change that would
+    meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     root = ElementTree.Element("testsuites", name="signrules")
@@ -57,13 +58,13 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
 
 def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool) -> None:
     offered = result.reported_remedies if remedies else Reported()
-    lines = [("shop", line) for line in result.shop.in_words()]
+    lines = [("verdict", result.verdict), ("settled", "yes" if result.settled else "no")]
+    lines += [("shop", line) for line in result.shop.in_words()]
     if offered.not_tried:
         lines.append(("remedies", not_tried(offered)))
-    if lines:
-        properties = ElementTree.SubElement(suite, "properties")
-        for name, line in lines:
-            ElementTree.SubElement(properties, "property", name=name, value=_xml(one_line(line)))
+    properties = ElementTree.SubElement(suite, "properties")
+    for name, line in lines:
+        ElementTree.SubElement(properties, "property", name=name, value=_xml(one_line(line)))
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)

@@ -30,7 +30,7 @@ LEVELS = {Level.STOP: "error", Level.REVIEW: "warning", Level.NOTE: "note"}
 
 NO_ORDER, BAD_DOCUMENT = "order.none-safe", "document.fault"
 _OWN_RULES = {
-    NO_ORDER: "There is a safe order of the passes.",
+    NO_ORDER: "There is an order of the passes that works.",
     BAD_DOCUMENT: "The job document can be read, and what it says fits together.",
     "waivers.expired": "A waiver has not expired.",
     "waivers.unmatched": "A waiver matches a finding that can be waived.",
@@ -45,7 +45,8 @@ def sarif(
     `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that URIs are relative to,
     left out the working directory. Met checks are left out. A check that could not be made is of kind `open`, a waived
     one carries a suppression, a fault is a notification and leaves the run unsuccessful, and so does an error that says
-    why a file was not evaluated. What the shop has set is told as notifications on the configuration. With `remedies`,
+    why a file was not evaluated. The property `verdicts` of the run has for each file its verdict and whether it is
+    settled. What the shop has set is told as notifications on the configuration. With `remedies`,
     which take trial evaluations, the property `remedies` of a result says in words what would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
@@ -72,6 +73,7 @@ class _Log:
         self.results: list[dict[str, Any]] = []
         self.notifications: list[dict[str, Any]] = []
         self.set_by_the_shop: dict[str, None] = {}
+        self.verdicts: list[dict[str, Any]] = []
         self.successful = True
         self._seen: dict[str, int] = {}
         self._indices: dict[str, int] = {}
@@ -93,12 +95,15 @@ class _Log:
             "columnKind": "unicodeCodePoints",
             "invocations": [invocation],
             "results": self.results,
+            "properties": {"verdicts": self.verdicts},
         }
         return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
         self._waivers = {waiver: at for at, waiver in reversed(list(enumerate(result.job.waivers)))}
         self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
+        decided = {"verdict": one_line(result.verdict), "settled": result.settled}
+        self.verdicts.append({"uri": source.uri} | decided)
         offered = result.reported_remedies if self.remedies else Reported()
         for check in result.checks:
             if check.outcome is not Outcome.MET:

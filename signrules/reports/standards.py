@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from signrules.standards.tables import Standard, not_available
+from signrules.standards.looser import in_full
+from signrules.standards.tables import STANDINGS, Looser, Standard, not_available
 from signrules.standards.together import Together
 
 DISCLAIMER = (
@@ -15,7 +16,8 @@ DISCLAIMER = (
 
 
 def tables_text(standards: Mapping[str, Standard]) -> str:
-    """One line a table, by id: title, rows and how they are known; then what is known but has no table."""
+    """One line a table, by id: title, rows and how they are known; then what asks for less than a law, and what is
+    known but has no table."""
     return "\n".join(_tables(standards)) + "\n"
 
 
@@ -24,6 +26,10 @@ def _tables(standards: Mapping[str, Standard]) -> Iterator[str]:
     missing = [(one.id, f"{one.title}: {one.reason}") for one in not_available() if one.id not in standards]
     width = max(len(name) for name, _ in (*lines, *missing))
     yield from (f"{name:<{width}}  {text}" for name, text in lines)
+    less = [(name, in_full(one.looser)) for name, one in sorted(standards.items()) if one.looser]
+    if less:
+        yield "\nLooser than a law:"
+        yield from (f"{name:<{width}}  {text}" for name, text in less)
     yield "\nNot available:"
     yield from (f"{name:<{width}}  {text}" for name, text in missing)
     yield ""
@@ -31,14 +37,22 @@ def _tables(standards: Mapping[str, Standard]) -> Iterator[str]:
 
 
 def _rows(standard: Standard) -> str:
-    second = _second_hand(standard)
-    known = "all read" if not second else "all second hand" if second == len(standard.rows) else f"{second} second hand"
     amends = f", amends {standard.amends}" if standard.amends else ""
-    return f"{len(standard.rows)} rows, {known}{amends}"
+    return f"{len(standard.rows)} rows, {_known(standard)}{amends}"
 
 
-def _second_hand(standard: Standard) -> int:
-    return sum(row.standing == "second hand" for row in standard.rows)
+def _known(standard: Standard) -> str:
+    """How the rows are known: all in one way, or how many in each way but that they were read."""
+    counts = {one: _so_known(standard, one) for one in STANDINGS}
+    alone = next((one for one, count in counts.items() if count == len(standard.rows)), None)
+    if alone is not None:
+        return f"all {alone}"
+    weaker = [f"{count} {one}" for one, count in counts.items() if count and one != "read"]
+    return ", ".join(weaker)
+
+
+def _so_known(standard: Standard, standing: str) -> int:
+    return sum(row.standing == standing for row in standard.rows)
 
 
 def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
@@ -51,8 +65,10 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
                 "publisher": one.publisher,
                 "unit": one.unit,
                 "rows": len(one.rows),
-                "second_hand": _second_hand(one),
+                "second_hand": _so_known(one, "second hand"),
+                "from_memory": _so_known(one, "from memory"),
                 "amends": one.amends,
+                "looser": [_looser(each) for each in one.looser or ()],
                 "notes": list(one.notes),
             }
             for _, one in sorted(standards.items())
@@ -64,6 +80,11 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
         ],
         "disclaimer": list(DISCLAIMER),
     }
+
+
+def _looser(one: Looser) -> dict[str, str]:
+    """One limit of a table that is looser than a law."""
+    return {"than": one.law, "quantity": one.quantity, "asks": one.own, "law": one.asked}
 
 
 def together_text(found: Together) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled
 from signrules.model.job import Job
 from signrules.model.wording import counted
 from signrules.physics.timeline import Step
@@ -19,14 +21,6 @@ if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
     from signrules.remedies.finder import Reported
 
-CAUTIONS = (
-    "WARNING: keep hands off the bed while the carriage is armed or moving; it crushes and does not stop for fingers.",
-    "WARNING: UV light harms eyes and skin: keep the shields closed and do not look at lamps or their reflections.",
-    "WARNING: uncured ink sensitises skin for good: wear nitrile gloves and touch no print that is not fully cured.",
-    "A dimension check is not a certification: local codes and the authority having jurisdiction decide.",
-)
-
-
 MOST_NOT_TRIED = 6
 """As many findings as are named of which not everything was tried; JSON has them all."""
 
@@ -36,7 +30,7 @@ MOST_OF_A_LINE = 2000
 
 
 def evaluation_text(result: Evaluation, *, everything: bool = False, colour: bool = False) -> str:
-    """Verdict, violations, order with its steps, what was not assessed.
+    """Verdict, violations, order with its steps, what was not checked, cautions.
 
     `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no other character.
     """
@@ -60,7 +54,7 @@ def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
 def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     style = "good" if result.ok else "bad"
     reported = result.reported_remedies
-    yield f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}: {painted(verdict(result), style, on=colour)}"
+    yield f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}: {painted(result.verdict, style, on=colour)}"
 
     def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
         body = [f"  {one_line(line)}" for line in lines]
@@ -79,7 +73,7 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
 
     if result.faults:
         yield from section(
-            "Failed while judging; nothing is called safe until this is mended", map(str, result.faults), "bad"
+            "Failed while judging; nothing is decided until this is mended", map(str, result.faults), "bad"
         )
     for title, lines in on_terms(result.accepted, result.shop):
         yield from section(title, lines)
@@ -90,17 +84,19 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     broken = [check for check in result.violations if check.level is Level.STOP]
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
     yield from findings("Stop", broken, "bad")
-    yield from findings("Look at", doubts, "doubt")
+    yield from findings("To review", doubts, "doubt")
     if reported.not_tried:
         yield from ("", one_line(not_tried(reported)))
     yield from findings("Waived", (check for check in result.checks if check.waiver is not None), "faint")
     if result.plan is not None:
         yield from section(_plan_title(result), _numbered(result.plan.steps, result.job))
-    yield from section("Not assessed, for want of", sorted({c.missing for c in result.unassessed if c.missing}))
+    yield from section("Not checked", map(not_checked, result.unassessed))
+    if result.ok and not result.settled:
+        yield from ("", not_settled(result))
     if everything:
         rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
         yield from findings("All other checks", rest, "good")
-    yield from section("Cautions", CAUTIONS)
+    yield from section("Cautions", map(str, CAUTIONS))
 
 
 def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
@@ -115,15 +111,14 @@ def in_full(fault: Fault, reason: str) -> str:
     return f"{str(fault).removesuffix('.')}. Accepted: {reason}"
 
 
-def verdict(result: Evaluation) -> str:
-    """The outcome in a few words."""
-    if not result.complete:
-        return "INCOMPLETE"
-    if result.conflict is not None:
-        return "NO SAFE ORDER" if result.conflict.proven else "NO SAFE ORDER FOUND"
-    if not result.ok:
-        return "NOT IN ORDER" if not result.order_is_safe else "SAFE TO PRINT, BUT NOT IN ORDER"
-    return "IN ORDER"
+def not_checked(check: Check) -> str:
+    """A check that could not be made, its level, and for want of what."""
+    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}, for want of {check.missing}"
+
+
+def not_settled(result: Evaluation) -> str:
+    """What it means that checks of level STOP could not be made."""
+    return f"Not settled: {len(unsettled(result))} of these are of level STOP, and each may yet forbid the print."
 
 
 def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
@@ -164,7 +159,7 @@ def _plan_title(result: Evaluation) -> str:
     minutes = "" if plan.setup_minutes is None else f", {counted(number(plan.setup_minutes), 'minute')} of set-up"
     loads = counted(plan.loads, "bed load")
     if plan.judged:
-        kind = "The sequence as given" if result.order_is_safe else "The sequence as given, NOT SAFE"
+        kind = "The sequence as given" if result.order_is_safe else f"The sequence as given, {DO_NOT_PRINT}"
         best = plan.best
         if best is not None and best.cost < plan.cost:
             spared = counted(number(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting")
@@ -172,10 +167,10 @@ def _plan_title(result: Evaluation) -> str:
             less = fewer if best.loads < plan.loads else spared
             return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
     elif result.order_is_safe:
-        kind = "Safe order, none cheaper" if plan.optimal else "Safe order, the cheapest found"
+        kind = "Pass order, none cheaper" if plan.optimal else "Pass order, the cheapest found"
     else:
         # A rule forbids it that the planner does not look for.
-        kind = "The order as planned, NOT SAFE"
+        kind = f"The order as planned, {DO_NOT_PRINT}"
     return f"{kind} ({loads}{minutes})"
 
 
@@ -191,6 +186,15 @@ MOVED = {
 """What handling does to a sheet."""
 
 
+def _back_up(step: Step, job: Job) -> str:
+    """Which sheets of a load go on with their back up, in words; empty where none do."""
+    named = step.back_up or ()
+    if not named:
+        return ""
+    all_of_it = len(named) == sum(sheet.load == step.subject for sheet in job.media)
+    return ", back up" if all_of_it else f", back up: {', '.join(named)}"
+
+
 def step_text(step: Step, job: Job) -> str:
     """One step of a plan of a job in words."""
     match step.kind:
@@ -201,7 +205,7 @@ def step_text(step: Step, job: Job) -> str:
                 how = f"the gap plain and the scrap raised by {number(-step.offset)} mm"
             return f"align both directions on flat scrap, {how}"
         case "load":
-            return f"load {step.subject}"
+            return f"load {step.subject}{_back_up(step, job)}"
         case "unload":
             return f"unload {step.subject}"
         case "gap":

@@ -16,69 +16,14 @@ from signrules.rules.checks import Draft, Level
 from signrules.rules.contrast import CONTRAST_RULES
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.drawing import DRAWING
+from signrules.rules.mounting import MOUNTING
 from signrules.rules.raised import RAISED
 from signrules.rules.scope import SCOPE_RULES
 from signrules.rules.visual import VISUAL
 from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
-
-
-@rule(
-    "mounting.lowest",
-    each="sign",
-    source=TABLES,
-    level=Level.STOP,
-    breaks={"signs.room-214.mounting.lowest_tactile": "1200 mm"},
-    meets={},
-)
-def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """How high above the floor the baseline of the lowest tactile character is, braille included.
-
-    Why it matters: a standing reader cannot run a hand along a line at the height of the hip.
-    A job that breaks it: a lowest baseline at 1200 mm, where at least 48 in (1219.2 mm) is asked for.
-    One that meets it: a lowest baseline at 1300 mm.
-    """
-    what = "the lowest tactile baseline above the floor"
-    yield from judge(item, standards, "mounting.lowest_tactile", what, "Hang the sign higher.")
-
-
-@rule(
-    "mounting.highest",
-    each="sign",
-    source=TABLES,
-    level=Level.STOP,
-    breaks={"signs.room-214.mounting.highest_tactile": "1525 mm"},
-    meets={},
-)
-def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """How high above the floor the baseline of the highest tactile character is.
-
-    Why it matters: a reader who is small, or sits, does not reach it.
-    A job that breaks it: a highest baseline at 1525 mm; that is a rounded figure, and 60 in is 1524 mm.
-    One that meets it: a highest baseline at 1390 mm.
-    """
-    what = "the highest tactile baseline above the floor"
-    yield from judge(item, standards, "mounting.highest_tactile", what, "Hang the sign lower.")
-
-
-@rule(
-    "mounting.centre",
-    each="sign",
-    source=TABLES,
-    level=Level.STOP,
-    breaks={"standards": ["no-signs"], "signs.room-214.mounting.centre": "1400 mm"},
-    meets={"standards": ["no-signs"]},
-)
-def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """How high above the floor the centre of the sign is.
-
-    Why it matters: readers search for a sign where signs in the building usually are.
-    A job that breaks it: a centre at 1400 mm, where 1500 mm is asked for.
-    One that meets it: a centre at 1500 mm.
-    """
-    what = "the centre of the sign above the floor"
-    yield from judge(item, standards, "mounting.centre", what, "Hang the sign at the height that is asked for.")
 
 
 @rule(
@@ -159,11 +104,12 @@ def gloss(item: Sign, standards: Standards) -> Iterator[Draft]:
 ACCESSIBILITY: tuple[RuleSet, ...] = (
     BRAILLE,
     RAISED,
-    RuleSet("mounting", (lowest, highest, centre), "How high above the floor the sign and its tactile characters are."),
+    MOUNTING,
     VISUAL,
     RuleSet("pictogram", (field_height, field_width), "The field of a pictogram."),
     RuleSet("finish", (glare, gloss), "Freedom from glare."),
     CONTRAST_RULES,
     SCOPE_RULES,
+    DRAWING,
 )
 """The rule sets on finished signs."""

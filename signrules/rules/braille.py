@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.dimensions import TABLES, judge, judge_value, lacking, rows
 from signrules.rules.domes import dome
 from signrules.rules.dots import DOTS
 from signrules.rules.measured import measured_spread
-from signrules.rules.relieved import judge_relief
+from signrules.rules.relieved import is_built, judge_relief
 from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -126,6 +127,39 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(item, standards, "braille.clear_space", "the clear space around the braille", advice)
 
 
+@rule(
+    "braille.position",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.position": "above"},
+    meets={},
+)
+def position(item: Sign, passes: Mapping[str, Pass], standards: Standards) -> Iterator[Draft]:
+    """Where the braille lies, seen from the text that it repeats, as the sign states it.
+
+    A sign that states how far below the text its braille lies says with it that it lies below. Where
+    it states neither, and passes build both, their areas are what tells; this rule then says nothing.
+
+    Why it matters: a hand that has found the text looks for its braille in one place.
+    A job that breaks it: braille above the text.
+    One that meets it: braille below the text, of several lines below the last.
+    """
+    braille = item.braille
+    if braille is None:
+        return
+    implied = None if braille.below_text is None else "below"
+    found = braille.position or implied
+    if found is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
+        return
+    what = "the place of the braille, seen from its text,"
+    for standard, row in rows(standards, "braille.position"):
+        if found is None:
+            yield lacking(item, standard, row, "braille.position", what)
+        else:
+            yield judge_value(item, standard, row, what, found, "Move the braille below the whole text.")
+
+
 BRAILLE = RuleSet(
     "braille",
     (
@@ -135,10 +169,11 @@ BRAILLE = RuleSet(
         cell_spacing,
         line_spacing,
         clear_space,
+        position,
         dome,
         *DOTS,
         measured_spread,
         *TEXT_RULES,
     ),
-    "The dimensions of dots, cells and lines of braille, what the cells say, and the room for them.",
+    "The dimensions and the place of braille, what the cells say, and the room for them.",
 )

@@ -2,35 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
+from functools import partial
 from itertools import zip_longest
 
 from attrs import evolve
 
-from signrules.braille.cells import name_of
-from signrules.braille.layout import braille_layout, distance
-from signrules.braille.spelling import capital_words, expected, joined, numbers_in, numbers_of, reasons, words_of
-from signrules.model.job import Job
-from signrules.model.passes import Area, Pass
+from signrules.braille.cells import joined, name_of
+from signrules.braille.layout import distance
+from signrules.braille.reading import in_words, is_english
+from signrules.braille.spelling import capital_words, numbers_in, numbers_of, reasons, words_of
+from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
-from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of, published, stated_by_the_job
+from signrules.physics.layout import Layout
+from signrules.physics.upright import inside_by, upright
+from signrules.rules.checks import Draft, Level, Outcome, check, geometry, missing, one_of, published, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.rules.drawn import Drawn, cells_box, drawn, ground_of, lacking_for_cells
 from signrules.rules.engine import Translate
-from signrules.rules.relieved import builders
 from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
 
 TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as signrules-liblouis for English"
-_SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
 
 
 @rule(
     "braille.text",
     each="sign",
-    level=Level.REVIEW,
+    level=Level.STOP,
     source=published("the rules of the braille code, as the translator that is installed applies them"),
     breaks={"signs.room-214.text": ["ROOM 215"]},
     meets={},
@@ -38,12 +40,15 @@ _SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
 def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """The cells say what the text of the sign says, in the grade that the sign states or its standards ask for.
 
-    The text is taken in lower case, but for the names and acronyms that the sign lists; letters that stand alone and
-    the first letter of a sentence may be capitals or not. A translator is no proofreader, hence REVIEW.
+    The text is taken in lower case, but for names and acronyms that the sign lists; letters that
+    stand alone and the first letter of a sentence may be capitals or not. Cells that say another
+    text are STOP. Cells that say the right text in another style (the other grade, a word that is
+    contracted in part, capitals in other places) are REVIEW: a translator is no proofreader. So is
+    the want of a translator, which is no fault of the job.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
-    A job that breaks it: STAIR as ⠎⠞⠁⠊⠗, spelled out where contracted braille is asked for.
-    One that meets it: STAIR as ⠌⠁⠊⠗.
+    A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
+    One that meets it: STAIR as ⠌⠁⠊⠗, where contracted braille is asked for.
     """
     braille = item.braille
     if braille is None:
@@ -55,32 +60,48 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
         if braille.cells is None or not words_of(item.text):
             yield missing(path_of(item, "braille.cells" if braille.cells is None else "text"), what)
             continue
+        yield _compared(item, braille, braille.cells, grade, translate)
 
-        def translated(line: str, grade: str = grade, language: str = braille.language) -> str | None:
-            return translate(line, grade, language)
 
-        allowed = expected(item.text, translated, proper=braille.proper, acronyms=braille.acronyms)
-        if allowed is None:
-            absent = TRANSLATOR.format(language=braille.language, grade=grade)
-            yield Draft(what, missing=absent, advice=f"there is no {absent.removeprefix('a ')}; install one")
-            continue
-        found = joined(braille.cells)
-        yield one_of(what, found=found, allowed=allowed, advice=_difference(found, allowed[0]))
+def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: Translate) -> Draft:
+    """The cells of a sign against those that its text may have in a grade."""
+
+    def translated(grade: str, line: str) -> str | None:
+        return translate(line, grade, braille.language)
+
+    what = f"the {grade} braille"
+    allowed = expected_cells(braille, item.text, partial(translated, grade), grade)
+    if allowed is None:
+        absent = TRANSLATOR.format(language=braille.language, grade=grade)
+        advice = f"there is no {absent.removeprefix('a ')}; install one"
+        return Draft(what, missing=absent, advice=advice, level=Level.REVIEW)
+    found = joined(cells)
+    draft = one_of(what, found=found, allowed=allowed)
+    if draft.outcome is Outcome.MET:
+        return draft
+    difference = _difference(found, allowed[0])
+    if says_the_text(braille, item.text, translated):
+        advice = f"It is the right text in another style. {difference} Have a proofreader decide."
+        return evolve(draft, level=Level.REVIEW, advice=advice)
+    says = in_words(found, grade) if is_english(braille.language) else None
+    said = "It says something else" if says is None else f"It says {says!r}"
+    why = f"{said}, and the text is {' '.join(words_of(item.text))!r}."
+    advice = f"{why} {difference} Correct the cells or the text, and have a proofreader read them."
+    return evolve(draft, advice=advice)
 
 
 def _difference(found: str, wanted: str) -> str:
-    for number, (one, other) in enumerate(zip_longest(found, wanted), 1):
-        if one != other:
-            first, second = ("the end" if each is None else name_of(each) for each in (one, other))
-            return f"The first difference is at cell {number}: {first}, not {second}. Have a proofreader decide."
-    return ""
+    pairs = list(zip_longest(found, wanted))
+    at = next(at for at, (one, other) in enumerate(pairs) if one != other)
+    first, second = ("the end" if each is None else name_of(each) for each in pairs[at])
+    return f"The first difference is at cell {at + 1}: {first}, not {second}."
 
 
 @rule(
     "braille.capitals",
     each="sign",
     source=TABLES,
-    level=Level.REVIEW,
+    level=Level.STOP,
     breaks={"signs.room-214.braille.cells": "⠠⠠⠗⠕⠕⠍⠀⠼⠃⠁⠙"},
     meets={},
 )
@@ -88,8 +109,8 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
 
     It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
-    The sign lists its names and acronyms, as nobody else can know them, hence REVIEW, or NOTE where the standard's row
-    is no more. It needs no translator. Languages other than English are not assessed.
+    The sign lists its names and acronyms, as nobody else can know them. The level is that of the
+    standard's row. It needs no translator. Languages other than English are not assessed.
 
     Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
     A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
@@ -103,7 +124,7 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     found, words = capital_words(cells), joined(cells).split("\u2800")
     because = reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
     for standard, row in rows(standards, "braille.capitals"):
-        level = Level.NOTE if row.level == Level.NOTE else Level.REVIEW
+        level = Level(row.level)
         if unread is not None:
             yield evolve(unread, source=source_of(standard, row), level=level)
             continue
@@ -133,11 +154,12 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.cells": "⠗⠕⠕⠍⠀⠃⠁⠙"},
     meets={},
 )
-def numbers(item: Sign) -> Iterator[Draft]:
+def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
 
-    It is judged where text or cells have a number. Languages other than English, whose braille may write numbers in
-    another way, are not assessed.
+    It is judged where text or cells have a number, whatever the standards say; where one has a row
+    of its own on it, source and level are those of the row. Languages other than English, whose
+    braille may write numbers in another way, are not assessed.
 
     Why it matters: a sign with the number of another room is worse than none.
     A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
@@ -149,17 +171,22 @@ def numbers(item: Sign) -> Iterator[Draft]:
     wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
     if wanted or found:
         what, none = "the list of numbers in the cells", "none"
-        yield _unread(item, braille, what) or one_of(
+        draft = _unread(item, braille, what) or one_of(
             what,
             found=" ".join(found) or none,
             allowed=(" ".join(wanted) or none,),
             advice="Check each digit, and the indicator before the first one.",
         )
+        stated = list(rows(standards, "braille.numbers"))
+        for standard, row in stated:
+            yield evolve(draft, source=source_of(standard, row), level=Level(row.level))
+        if not stated:
+            yield draft
 
 
 def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a code of its own."""
-    if braille.language.lower().partition("-")[0] != "en":
+    if not is_english(braille.language):
         why = (
             f"numbers and capitals are known in English braille alone, and the sign's language is {braille.language!r}"
         )
@@ -180,8 +207,9 @@ def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
 def fit(item: Sign, heights: Heights) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, which keep the sign's clear space.
 
-    Areas are rectangles around what is printed, so the clear space between them is the least that there can be. A sign
-    whose braille no pass builds is not judged.
+    Areas are rectangles around what is printed, so the clear space between them is the least that there can be. The
+    edges are those of the sign where it states its area, else those of the sheet. A sign whose braille no pass builds
+    is not judged.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork shows neither.
     A job that breaks it: 9 cells 6.2 mm apart, 53.6 mm with their dots, for an area of 50 mm.
@@ -190,73 +218,55 @@ def fit(item: Sign, heights: Heights) -> Iterator[Draft]:
     braille = item.braille
     if braille is None:
         return
-    for group in builders(heights.job, f"{item.id}.braille"):
-        yield from _room(item, braille, heights.job, [heights.job.passes[at] for at in group])
+    for dots in drawn(item, heights.job, "braille"):
+        yield from _room(item, braille, heights.layout, dots)
 
 
-def _room(item: Sign, braille: Braille, job: Job, building: Sequence[Pass]) -> Iterator[Draft]:
+def _room(item: Sign, braille: Braille, layout: Layout, dots: Drawn) -> Iterator[Draft]:
     """The room that the passes on one side of a sheet leave for the braille that they build, and around it."""
-    areas = [area for each in building for area in job.areas_of(each)]
-    yield from _size(item, braille, areas)
+    yield from _size(item, braille, dots)
     space, what = braille.clear_space, "the room around the braille"
     if space is None:
         yield missing(path_of(item, "braille.clear_space"), what)
         return
-    for each in building:
-        if each.areas is None:
-            yield missing(f"passes.{each.id}.areas", what)
-            return
-    sheet, side = job.media_of(building[0]), building[0].side
+    if dots.unstated is not None:
+        yield missing(dots.unstated, what)
+        return
     stated = stated_by_the_job(path_of(item, "braille.clear_space"))
-    what = "the distance from the braille to the edge of the sheet"
-    yield check(what, measured=_to_edges(areas, *sheet.size), least=space.low, source=stated, advice=_MOVE)
+    ground, of = ground_of(item, layout, dots.side)
+    what = f"the distance from the braille to the edge of the {of}"
+    measured = inside_by(dots.box, ground)
+    yield check(what, measured=measured, least=space.low, source=stated, advice=_MOVE)
     what = "the distance from the braille to the raised characters"
-    for each in job.passes:
-        if not (each.builds or "").endswith(".raised") or job.media_of(each).id != sheet.id or each.side != side:
+    sheet = layout.job.media_of(item).id
+    for at in sorted(layout.passes_on[sheet, dots.side]):
+        each = layout.job.passes[at]
+        if not (each.builds or "").endswith(".raised"):
             continue
         if each.areas is None:
             yield missing(f"passes.{each.id}.areas", what)
             continue
-        apart = min(distance(one, other) for one in areas for other in each.areas)
-        others = (f"passes.{each.id}",)
-        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=others)
+        others = [upright(area, item.top) for area in each.areas]
+        apart = min(distance(one, other) for one in dots.areas for other in others)
+        paths = (f"passes.{each.id}",)
+        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=paths)
 
 
 _MOVE = "Move the one or the other, or draw the areas closer around what is printed."
 
 
-def _size(item: Sign, braille: Braille, areas: Iterable[Area]) -> Iterator[Draft]:
+def _size(item: Sign, braille: Braille, dots: Drawn) -> Iterator[Draft]:
     what = "the {} of the cells with their dots"
-    if braille.cells is None:
-        yield missing(path_of(item, "braille.cells"), what.format("size"))
+    lacking = lacking_for_cells(braille, "high")
+    if lacking is not None:
+        yield missing(path_of(item, f"braille.{lacking}"), what.format("size"))
         return
-    needed = _SPACINGS if "\n" not in braille.cells.strip("\n") else (*_SPACINGS, "line_spacing")
-    lengths: dict[str, float] = {"line_spacing": 1.0}
-    for name in needed:
-        value = getattr(braille, name)
-        if value is None or value.high <= 0:
-            yield missing(path_of(item, f"braille.{name}"), what.format("size"))
-            return
-        lengths[name] = value.high
-    around = braille_layout(braille.cells.strip("\n"), at=(0.0, 0.0), **lengths).extents
-    if around is None:
+    needed = cells_box(braille, "high")
+    if needed is None:
         return
-    box = _box(areas)
     advice = "Break the line, or give the pass a larger area."
-    yield check(what.format("width"), measured=around.width, most=box.width, advice=advice)
-    yield check(what.format("height"), measured=around.height, most=box.height, advice=advice)
-
-
-def _box(areas: Iterable[Area]) -> Area:
-    some = list(areas)
-    x, y = min(each.x for each in some), min(each.y for each in some)
-    right, top = max(each.x + each.width for each in some), max(each.y + each.height for each in some)
-    return Area(x, y, right - x, top - y)
-
-
-def _to_edges(areas: Iterable[Area], width: float, height: float) -> float:
-    box = _box(areas)
-    return min(box.x, box.y, width - box.x - box.width, height - box.y - box.height)
+    yield check(what.format("width"), measured=needed.width, most=dots.box.width, advice=advice)
+    yield check(what.format("height"), measured=needed.height, most=dots.box.height, advice=advice)
 
 
 TEXT_RULES = (text, capitals, numbers, fit)

@@ -6,6 +6,7 @@ Each formula takes two light reflectance values (Y of CIE, 0 to 100) in either o
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import islice
 from types import MappingProxyType
 
 from signrules.model.quantities import Interval
@@ -13,7 +14,7 @@ from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge_value, lacking, rows
-from signrules.standards.tables import CONTRAST, Standard
+from signrules.standards.tables import CONTRAST, LIGHTER, POLARITY, Row, Standard, builtin_standards
 
 
 def weber(a: float, b: float) -> float:
@@ -61,19 +62,108 @@ def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     A job that breaks it: reflectance values of 50 and 20, a contrast of 60 % where an advisory asks for 70 %.
     One that meets it: reflectance values of 82 and 8, a contrast of 90 %.
     """
-    surface = item.surface
-    if surface is None:
-        return
-    a, b = surface.character_lrv, surface.background_lrv
     for standard, row in rows(standards, CONTRAST):
         formula = row.contrast or "weber"
-        what = "the contrast of characters and background" + ("" if formula == "weber" else f" ({formula})")
-        for name, value in (("character_lrv", a), ("background_lrv", b)):
-            if value is None:
-                yield lacking(item, standard, row, f"surface.{name}", what)
-        if a is not None and b is not None:
-            advice = "Make the lighter one lighter or the darker one darker; measure both on the print."
-            yield judge_value(item, standard, row, what, Interval.exact(CONTRASTS[formula](a, b)), advice)
+        by = "" if formula == "weber" else f" ({formula})"
+        what = f"the contrast of characters and background{by}"
+
+        def contrast(characters: float, background: float, formula: str = formula) -> Interval:
+            return Interval.exact(CONTRASTS[formula](characters, background))
+
+        advice = f"{DIFFER}; measure both on the print."
+        yield from _compared(item, standard, row, what, contrast, advice)
 
 
-CONTRAST_RULES = RuleSet("contrast", (reflectance,), "Characters against their background.")
+DIFFER = "Make the lighter one lighter or the darker one darker"
+
+
+def _compared(
+    sign: Sign,
+    standard: Standard,
+    row: Row,
+    what: str,
+    value: Callable[[float, float], Interval | str],
+    advice: str,
+) -> Iterator[Draft]:
+    """A check of what follows from both reflectances; one for each that a surface does not state."""
+    surface = sign.surface
+    if surface is None:
+        return
+    characters, background = surface.character_lrv, surface.background_lrv
+    for name, found in (("character_lrv", characters), ("background_lrv", background)):
+        if found is None:
+            yield lacking(sign, standard, row, f"surface.{name}", what)
+    if characters is not None and background is not None:
+        yield judge_value(sign, standard, row, what, value(characters, background), advice)
+
+
+@rule(
+    "contrast.polarity",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.surface.character_lrv": 8},
+    meets={},
+)
+def polarity(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+    """Whether characters are light on dark or dark on light, and not as light as their background.
+
+    Some standards ask for no more than that, and give no number.
+
+    Why it matters: what is as light as its ground is told from it by colour alone, or not at all.
+    A job that breaks it: characters and background of the same reflectance, 50 on 50.
+    One that meets it: characters of 82 on a background of 8, light on dark.
+    """
+    what = "the lightness of characters and background"
+    for standard, row in rows(standards, POLARITY):
+        yield from _compared(item, standard, row, what, _polarity, f"{DIFFER}.")
+
+
+def _polarity(characters: float, background: float) -> str:
+    if characters == background:
+        return "the same"
+    return "light on dark" if characters > background else "dark on light"
+
+
+@rule(
+    "contrast.lighter",
+    each="sign",
+    source=TABLES,
+    level=Level.REVIEW,
+    breaks={"signs.room-214.surface.character_lrv": 30, "signs.room-214.surface.background_lrv": 3},
+    meets={},
+)
+def lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+    """How light the lighter of characters and background is.
+
+    A contrast by `weber` is a share of the lighter one: 5 on 1 comes out at 80 %, and both are black. A
+    table that limits such a contrast and has no least of its own is held to that of the built-in tables.
+
+    Why it matters: two dark surfaces look alike, however large the share by which they differ.
+    A job that breaks it: reflectance values of 30 and 3, where 45 is asked for of the lighter one.
+    One that meets it: reflectance values of 82 and 8.
+    """
+    what = "the reflectance of the lighter of characters and background"
+    advice = "Make the lighter one lighter."
+    for standard in standards:
+        own = standard.rows_for(LIGHTER)
+        by_share = any(row.contrast == "weber" for row in standard.rows_for(CONTRAST))
+        for row in own or (_floors() if by_share else ()):
+            yield from _compared(item, standard, row, what, _lighter, advice)
+
+
+def _lighter(characters: float, background: float) -> Interval:
+    return Interval.exact(max(characters, background))
+
+
+def _floors() -> tuple[Row, ...]:
+    """The first row of the built-in tables that says how light the lighter surface must be."""
+    found = (row for standard in builtin_standards() for row in standard.rows_for(LIGHTER))
+    return tuple(islice(found, 1))
+
+
+CONTRAST_RULES = RuleSet(
+    "contrast",
+    (reflectance, polarity, lighter),
+    "Characters against their background.",
+)

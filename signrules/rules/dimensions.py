@@ -104,7 +104,7 @@ def stated(sign: Sign, quantity: str) -> Interval | None:
 
 def source_of(standard: Standard, row: Row) -> Source:
     """Title and clause; says so where the text itself was not read."""
-    note = f" (second hand: {row.source})" if row.standing == "second hand" else ""
+    note = "" if row.standing == "read" else f" ({row.standing}: {row.source})"
     return standard_source(row.title or standard.title, f"{row.clause}{note}")
 
 

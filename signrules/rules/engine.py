@@ -166,12 +166,12 @@ class Facts:
 
     @cached_property
     def graph(self) -> networkx.DiGraph[str]:
-        """The job graph, frozen."""
+        """The job graph, frozen; its heights are those of the order that is judged."""
         import networkx
 
         from signrules.graph import graph_of
 
-        graph = graph_of(self.machine)
+        graph = graph_of(self.machine, self.timeline.order)
         networkx.freeze(graph)
         return graph
 

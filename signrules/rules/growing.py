@@ -164,7 +164,7 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
     level=Level.REVIEW,
     source=ADDED,
     decides=True,
-    breaks={"registration_tolerance": "0.15 mm"},
+    breaks={"registration_tolerance": "0.14 mm"},
     meets={},
 )
 def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
@@ -286,12 +286,12 @@ def _between(
 def _distance(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
     """How far from the point that stays put some passes print on a sheet, in mm.
 
-    Over which edge a sheet is turned is not known, so on the back any corner may be the one that stays put, and areas
-    on its two sides are not cut with each other.
+    Over which edge a sheet is turned is not known, so once it is turned any corner may be the one
+    that stays put, and areas on its two sides are not cut with each other.
     """
-    if sides == {"front"}:
+    if sides == {sheet.up}:
         return farthest(sheet.located_at, reduce(common_areas, areas), sheet.size)
-    some = reduce(common_areas, areas) if sides == {"back"} else tuple(chain.from_iterable(areas))
+    some = reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
     return farthest(None, some, sheet.size)
 
 

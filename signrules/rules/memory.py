@@ -78,6 +78,7 @@ def _alike(one: Printing | None, other: Printing | None) -> bool:
         and one.throw_at_end == other.throw_at_end
         and one.before == other.before
         and one.after == other.after
+        and one.crisp_at_end == other.crisp_at_end
         and (one.crisp, one.other, one.paid, one.side_up) == (other.crisp, other.other, other.paid, other.side_up)
         and (one.plane.gap, one.plane.media, one.plane.key) == (other.plane.gap, other.plane.media, other.plane.key)
     )

@@ -48,7 +48,7 @@ def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     "order.side",
     each="pass",
     level=Level.STOP,
-    source=geometry("front is up at first, each flip turns the sheet"),
+    source=geometry("the side that lies up when the sheet is loaded, and each flip turns it"),
     decides=True,
     breaks={"passes.ground.side": "back"},
     meets={},
@@ -57,14 +57,15 @@ def side(item: Pass, printing: Printing) -> Iterator[Draft]:
     """The side on which a pass prints is the side that lies up.
 
     Why it matters: a pass meant for the back that meets the front spoils the sign.
-    A job that breaks it: a pass on the back before anything has turned the sheet over.
-    One that meets it: the same pass after a flip.
+    A job that breaks it: a pass on the back of a sheet that is loaded front up, before any flip.
+    One that meets it: the same pass after a flip, or on a sheet that is loaded back up.
     """
     yield one_of(
         "the side that lies up",
         found=printing.side_up,
         allowed=[item.side],
-        advice="Turn the sheet over before this pass, or print it earlier.",
+        advice="Turn the sheet over before this pass, print the pass at another time, "
+        "or load the sheet the other way up.",
     )
 
 

@@ -143,6 +143,27 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 
 @rule(
+    "raised.clear-space",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.raised.clear_space": "9.5 mm"},
+    meets={},
+)
+def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How much clear face lies around raised characters, to raised borders and decoration.
+
+    A sign on which nothing else is raised states the distance to its edge.
+
+    Why it matters: a border close by feels like one more stroke of the letter.
+    A job that breaks it: a raised border 9.5 mm from the characters, where 3/8 in (9.525 mm) is asked for.
+    One that meets it: 10 mm on every side.
+    """
+    advice = "Move the characters, or the border."
+    yield from judge(item, standards, "raised.clear_space", "the clear space around the raised characters", advice)
+
+
+@rule(
     "raised.case",
     each="sign",
     source=TABLES,
@@ -180,6 +201,6 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 RAISED = RuleSet(
     "raised",
-    (depth, height, width, stroke, spacing, word_spacing, line_spacing, case, style, measured_depths),
+    (depth, height, width, stroke, spacing, word_spacing, line_spacing, clear_space, case, style, measured_depths),
     "Relief, size and form of raised characters.",
 )

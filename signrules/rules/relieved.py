@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from attrs import frozen
 
 from signrules.model.job import Job
 from signrules.model.limits import MOST_LAYERS
+from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.model.wording import counted
@@ -56,6 +57,12 @@ def judge_relief(
             yield lacking(sign, standard, row, quantity, f"the {what} (not measured, not declared, built by no pass)")
         for one in found:
             yield _judged(sign, standard, row, quantity, what, one, heights)
+
+
+def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
+    """Whether a pass of the job builds a feature of a sign: `braille` or `raised`."""
+    builds = f"{sign.id}.{feature}"
+    return any(item.builds == builds for item in passes.values())
 
 
 def builders(job: Job, builds: str) -> list[tuple[int, ...]]:

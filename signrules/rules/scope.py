@@ -1,4 +1,4 @@
-"""Which signs need tactile text at all: by what they are for, as the standards that the job names say."""
+"""Which signs need tactile text at all: by what they are for, as the standards of the job say."""
 
 from __future__ import annotations
 
@@ -8,13 +8,18 @@ from attrs import evolve
 
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
-from signrules.rules.checks import Draft, Level, missing, one_of
+from signrules.rules.checks import Draft, Level, common_practice, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, path_of, source_of
+from signrules.rules.known import known_word
+from signrules.rules.relieved import is_built
 from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard
 
-_TACTILE = ("raised", "braille")
-BOTH = "raised characters and braille"
+Passes = Mapping[str, Pass]
+Standards = tuple[Standard, ...]
+
+RAISED_TEXT, BRAILLE_CELLS = "raised text", "braille cells"
+NONE, NOT_NEEDED = "none", "not needed"
 
 
 @rule(
@@ -22,67 +27,150 @@ BOTH = "raised characters and braille"
     each="sign",
     source=TABLES,
     level=Level.STOP,
-    breaks={
-        "signs.room-214.raised": None,
-        "signs.room-214.braille": None,
-        "passes.letters.builds": None,
-        "passes.dots.builds": None,
-    },
+    breaks={"signs.room-214.braille.cells": None},
     meets={},
 )
-def tactile(item: Sign, passes: Mapping[str, Pass], standards: tuple[Standard, ...]) -> Iterator[Draft]:
-    """Whether a sign that must be read by touch has raised characters and braille.
+def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+    """Whether a sign that must be read by touch has raised text, and whether it has braille.
 
-    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that shows the way or
-    informs, and a directory, a temporary sign or the name of an occupant, needs neither. A sign with neither section,
-    and no pass that builds either, breaks it; one with a single section leaves the other open. A kind that is not
-    stated, or that the standard does not speak of, is not assessed.
+    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that
+    shows the way or informs, and a directory, a temporary sign or the name of an occupant, needs
+    neither. Raised text is a text, and either the section `raised` or a pass that builds it.
+    Braille is its cells: sizes of dots are none. Without a kind nothing is assessed.
 
     Why it matters: people who cannot see the sign find the room by its text under their fingers.
-    A job that breaks it: a sign of kind `permanent-room` with visual characters only.
-    One that meets it: a sign of kind `permanent-room` with raised characters and braille.
+    A job that breaks it: a sign of kind `permanent-room` that states sizes of dots and no cells.
+    One that meets it: a sign of kind `permanent-room` with raised characters, text and cells.
     """
-    there = [part for part in _TACTILE if _has(item, passes, part)]
-    kind = item.kind
     for standard in standards:
         scope = standard.rows_for(SCOPE)
-        needed = next((row for row in scope if kind in row.words), None)
-        exempt = next((row for row in standard.rows_for(EXEMPT) if kind in row.words), None)
+        needed = next((row for row in scope if item.kind in row.words), None)
+        exempt = next((row for row in standard.rows_for(EXEMPT) if item.kind in row.words), None)
         if needed is not None:
-            yield from _needed(item, standard, needed, there)
+            yield _raised_text(item, passes, standard, needed)
+            yield _braille_cells(item, standard, needed)
+            yield from _unsaid_sizes(item, passes, standard, needed)
         elif exempt is not None:
-            yield _word(item, "not needed", "not needed", standard, exempt)
+            what = f"the tactile text of a sign of kind {item.kind}"
+            yield _word(what, NOT_NEEDED, NOT_NEEDED, standard, exempt)
         elif scope:
-            what = "whether the sign needs raised characters and braille"
-            source, level = source_of(standard, scope[0]), Level(scope[0].level)
-            draft = missing(path_of(item, "kind"), what, source=source, level=level)
-            yield draft if kind is None else evolve(draft, advice=f"the table does not speak of signs of kind {kind}")
+            yield _undecided(item, standard, scope[0])
 
 
-def _has(sign: Sign, passes: Mapping[str, Pass], part: str) -> bool:
-    return getattr(sign, part) is not None or any(item.builds == f"{sign.id}.{part}" for item in passes.values())
+def _raised_text(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Draft:
+    says_something = any(line.strip() for line in sign.text)
+    characters = sign.raised is not None or is_built(sign, passes, "raised")
+    advice = "Add raised characters: the section raised, or a pass that builds them."
+    if characters:
+        advice = f"State what they say, in {path_of(sign, 'text')}."
+    found = RAISED_TEXT if says_something and characters else NONE
+    what = f"the raised text of a sign of kind {sign.kind}"
+    return _word(what, found, RAISED_TEXT, standard, row, advice)
 
 
-def _needed(sign: Sign, standard: Standard, row: Row, there: list[str]) -> Iterator[Draft]:
-    if len(there) != 1:
-        yield _word(sign, BOTH if there else "none", BOTH, standard, row)
-        return
-    for part in _TACTILE:
-        if part not in there:
-            words = {"raised": "raised characters", "braille": "braille"}[part]
-            what = f"whether the sign has {words}, which a sign of kind {sign.kind} needs"
-            yield missing(path_of(sign, part), what, source=source_of(standard, row), level=Level(row.level))
+def _braille_cells(sign: Sign, standard: Standard, row: Row) -> Draft:
+    advice = f"State its cells, in {path_of(sign, 'braille.cells')}; sizes alone are no braille."
+    what = f"the braille of a sign of kind {sign.kind}"
+    found = BRAILLE_CELLS if has_cells(sign) else NONE
+    return _word(what, found, BRAILLE_CELLS, standard, row, advice)
 
 
-def _word(sign: Sign, found: str, allowed: str, standard: Standard, row: Row) -> Draft:
+def _unsaid_sizes(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Iterator[Draft]:
+    """Characters that a pass builds and the sign says nothing of: no other rule looks at them."""
+    if sign.raised is None and is_built(sign, passes, "raised"):
+        source, level = source_of(standard, row), Level(row.level)
+        what = "the form and size of the raised characters that a pass builds"
+        yield missing(path_of(sign, "raised"), what, source=source, level=level)
+
+
+def _undecided(sign: Sign, standard: Standard, row: Row) -> Draft:
+    """A kind that is not stated, or of which the table does not speak."""
+    what = "whether the sign needs raised text and braille"
+    source, level = source_of(standard, row), Level(row.level)
+    draft = missing(path_of(sign, "kind"), what, source=source, level=level)
+    if sign.kind is None:
+        return draft
+    return evolve(draft, advice=f"{standard.id} does not speak of signs of kind {sign.kind}")
+
+
+def _word(
+    what: str,
+    found: str,
+    allowed: str,
+    standard: Standard,
+    row: Row,
+    advice: str = "",
+) -> Draft:
     return one_of(
-        f"the tactile text of a sign of kind {sign.kind}",
+        what,
         found=found,
         allowed=(allowed,),
-        advice=join("Add raised characters, and braille below them.", row.note),
+        advice=join(advice, row.note),
         source=source_of(standard, row),
         level=Level(row.level),
     )
 
 
-SCOPE_RULES = RuleSet("scope", (tactile,), "Which signs need raised characters and braille.")
+@rule(
+    "scope.kind",
+    each="sign",
+    source=common_practice("what a sign is for is looked up by the word that its table has for it"),
+    level=Level.REVIEW,
+    breaks={"signs.room-214.kind": "permenent-room"},
+    meets={},
+)
+def kind(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """Whether a table of the job knows the kind of the sign, by that very word.
+
+    Tables that say nothing of what signs are for are not asked.
+
+    Why it matters: a slip in the word would leave a sign without its braille, and nobody told.
+    A job that breaks it: a sign of kind `permenent-room`, `Permanent-room` or `restroom`.
+    One that meets it: a sign of kind `permanent-room`.
+    """
+    speaking = [row for standard in standards for row in _kinds(standard)]
+    known = [word for row in speaking for word in row.words]
+    if item.kind is not None and known:
+        unknown = "which no table of the job knows"
+        yield known_word("the kind of the sign", item.kind, known, unknown=unknown)
+
+
+def _kinds(standard: Standard) -> tuple[Row, ...]:
+    """The rows of a table that say which kinds of sign are tactile and which are not."""
+    return standard.rows_for(SCOPE) + standard.rows_for(EXEMPT)
+
+
+@rule(
+    "scope.unread",
+    each="sign",
+    source=common_practice("what dots say is known by their cells alone"),
+    level=Level.STOP,
+    meets={},
+)
+def unread(item: Sign, passes: Passes) -> Iterator[Draft]:
+    """Whether a sign whose braille a pass builds states the cells that the dots make.
+
+    Why it matters: dots left over from another sign print like any other, and say something else.
+    A job that breaks it: none can; dots whose cells are not stated are not assessed.
+    One that meets it: a sign that states its cells.
+    """
+    if not is_built(item, passes, "braille"):
+        return
+    what = "what tells what the dots say that a pass builds"
+    if has_cells(item):
+        yield one_of(what, found=BRAILLE_CELLS, allowed=(BRAILLE_CELLS,))
+    else:
+        yield missing(path_of(item, "braille.cells"), what)
+
+
+def has_cells(sign: Sign) -> bool:
+    """Whether a sign states braille cells with at least one dot."""
+    cells = "" if sign.braille is None else sign.braille.cells or ""
+    return any("\u2801" <= cell <= "\u28ff" for cell in cells)
+
+
+SCOPE_RULES = RuleSet(
+    "scope",
+    (tactile, kind, unread),
+    "Which signs need raised characters and braille.",
+)

@@ -1,4 +1,4 @@
-"""Sheets: the thickness that nobody measured, and the hold on a bed that moves."""
+"""Sheets: the material that nobody knows, the thickness that nobody measured, the hold on a bed that moves."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from signrules.model.quantities import Interval
 from signrules.model.sheet import Media
 from signrules.physics import hold
 from signrules.physics.flatness import TOLERANCES, assumes_tolerance, thickness_of
-from signrules.rules.checks import Draft, Level, check, missing, published
+from signrules.rules.checks import Draft, Level, check, common_practice, missing, published
 from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.known import known_word
 
 
 def known(sheet: Media, materials: Mapping[str, Material], name: str) -> float | Interval | None:
@@ -102,5 +103,28 @@ def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> It
     )
 
 
+@rule(
+    "material.known",
+    each="media",
+    level=Level.REVIEW,
+    source=common_practice("what a sheet is made of is looked up by the name of its material"),
+    breaks={"media.panel.material": "acrilic"},
+    meets={},
+)
+def material_known(item: Media, materials: Mapping[str, Material]) -> Iterator[Draft]:
+    """Whether the catalogue or a plugin knows the material of the sheet, by that very name.
+
+    A sheet of another material may be printed; what it is to grow, weigh or hold it must then state itself.
+
+    Why it matters: a slip in the name leaves the rules on warmth and hold without a number.
+    A job that breaks it: a sheet of `acrilic`.
+    One that meets it: a sheet of `acrylic`.
+    """
+    if item.material is not None:
+        unknown = "which no table of materials knows"
+        yield known_word("the material", item.material, materials, unknown=unknown)
+
+
+MATERIAL = RuleSet("material", (material_known,), "What sheets are made of.")
 THICKNESS = RuleSet("thickness", (assumed,), "How thick sheets are when nobody has measured them.")
 HOLD = RuleSet("hold", (slip,), "What holds sheets on a bed that moves.")

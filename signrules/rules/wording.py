@@ -32,8 +32,8 @@ def message(subject: str, draft: Draft) -> str:
 
 def _comparison(draft: Draft, outcome: Outcome) -> str:
     if draft.found is not None:
-        wanted = " or ".join(draft.allowed)
-        return f"is {draft.found}" if outcome is Outcome.MET else f"is {draft.found}, {wanted} is required"
+        wanted = draft.limit_text or f"{' or '.join(draft.allowed)} is required"
+        return f"is {draft.found}" if outcome is Outcome.MET else f"is {draft.found}, {wanted}"
     assert draft.measured is not None
     measured = quantity(draft.measured, draft.unit)
     limit = draft.limit_text or _limit(draft)

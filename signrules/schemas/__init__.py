@@ -38,6 +38,23 @@ def schema(name: str) -> dict[str, Any]:
         from signrules.schemas.job import job_schema
 
         return job_schema()
-    file = ("standards", "schema.json") if name == "standard" else ("schemas", f"{name}.json")
-    data: dict[str, Any] = json.loads(resources.files("signrules").joinpath(*file).read_text("utf-8"))
+    if name == "standard":
+        return _standard_schema()
+    return _schema_file("schemas", f"{name}.json")
+
+
+def _standard_schema() -> dict[str, Any]:
+    """The schema of a table, with every quantity of a sign that a row may limit."""
+    from signrules.standards.tables import LENGTHS, QUANTITIES, WORDS
+
+    made = _schema_file("standards", "schema.json")
+    row = made["$defs"]["row"]
+    row["properties"]["quantity"] = {"enum": list(QUANTITIES)}
+    row["properties"]["of"] = {"enum": list(LENGTHS)}
+    row["if"]["properties"]["quantity"] = {"enum": list(WORDS)}
+    return made
+
+
+def _schema_file(*parts: str) -> dict[str, Any]:
+    data: dict[str, Any] = json.loads(resources.files("signrules").joinpath(*parts).read_text("utf-8"))
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **data}

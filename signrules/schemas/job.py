@@ -8,23 +8,19 @@ than a schema can say. What the reader accepts the schema accepts.
 from __future__ import annotations
 
 import inspect
-from types import UnionType
-from typing import Any, Union, get_args, get_origin, get_type_hints
+from collections.abc import Mapping
+from typing import Any
 
 import attrs
 
-from signrules.documents import kinds, lengths, measures
+from signrules.documents import lengths, measures
 from signrules.documents.measures import Measure
 from signrules.documents.reading import VERSION
-from signrules.documents.tables import KINDS
-from signrules.model import passes, sheet, sign
-from signrules.model.consistency import NEEDED_TABLES, TABLES
-from signrules.model.job import Job, Waiver
-from signrules.model.limits import LARGEST_MM, LONGEST_ID, MOST_LAYERS, document_key
-from signrules.model.passes import Gap, Handling, Pass
-from signrules.model.printer import Dial, Printer, Spacers
-from signrules.model.sheet import Ink, Media
-from signrules.model.sign import Braille, Raised, Surface, Visual
+from signrules.documents.tables import AUTO
+from signrules.model.declared import Declared, classes_within, declared_fields, document_key
+from signrules.model.job import Job
+from signrules.model.limits import LARGEST_MM, LONGEST_ID
+from signrules.model.printer import Printer
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -37,34 +33,49 @@ _MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
 
 def job_schema() -> Schema:
     """The schema of a job document."""
-    classes = [cls for cls in KINDS if cls is not Job]
+    version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
+    fields = {document_key(Job, name): _field(declared) for name, declared in declared_fields(Job).items()}
+    defaults = _defaults(Job)
+    for key, value in defaults.items():
+        fields[key] |= {"default": value}
     return {
         "$schema": DIALECT,
         "title": "signrules job document",
         "description": "A job as docs/job-document.md describes it; a TOML document has the same shape.",
-        **_object(
-            {"signrules": {"type": "integer", "const": VERSION}}
-            | {document_key(Job, name): _field(Job, name) for name in KINDS[Job]}
-            | {"printer": _ref(Printer)}
-            | {name: {"type": "array", "items": _ref(cls)} for name, cls in TABLES.items()},
-            ["signrules", "printer", *NEEDED_TABLES],
-        ),
-        "$defs": _values() | {_name(cls): _table(cls) for cls in classes},
+        **_object({"signrules": version, **fields}, ["signrules", *_required(Job)]),
+        "$defs": _values() | {_name(cls): _table(cls) for cls in classes_within(Job)},
     }
 
 
-def _table(cls: type) -> Schema:
-    keys = {document_key(cls, name): _field(cls, name) for name in KINDS[cls]}
+def _required(cls: type) -> list[str]:
     fields = attrs.fields_dict(cls)
-    needed = [document_key(cls, name) for name in KINDS[cls] if fields[name].default is attrs.NOTHING]
+    return [document_key(cls, name) for name in declared_fields(cls) if fields[name].default is attrs.NOTHING]
+
+
+def _defaults(cls: type) -> dict[str, object]:
+    """The defaults that a document can write, by key."""
+    fields = attrs.fields_dict(cls)
+    plain = {document_key(cls, name): fields[name].default for name in declared_fields(cls)}
+    return {key: value for key, value in plain.items() if isinstance(value, str | int | float)}
+
+
+def _table(cls: type) -> Schema:
+    keys = {document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()}
+    for key, value in _defaults(cls).items():
+        keys[key] |= {"default": value}
+    needed = _required(cls)
     summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
     if cls is Printer:
         use = {"type": "string", "description": "a printer of the catalogue, whose keys those beside it replace"}
         return {"description": summary, **_object({"use": use, **keys}, []), "anyOf": [_needs(["use"]), _needs(needed)]}
-    for name, control in (("spacers", Spacers), ("dial", Dial)):
-        if cls is control:
-            keys, needed = {"control": {"const": name}, **keys}, ["control", *needed]
+    control = _CONTROLS.get(cls)
+    if control is not None:
+        keys = {"control": {"const": control, "description": "how the gap is set"}, **keys}
+        needed = ["control", *needed]
     return {"description": summary, **_object(keys, needed)}
+
+
+_CONTROLS = {cls: name for name, cls in declared_fields(Printer)["gap"].tables.items()}
 
 
 def _object(properties: Schema, required: list[str]) -> Schema:
@@ -75,27 +86,43 @@ def _needs(keys: list[str]) -> Schema:
     return {"required": keys} if keys else {}
 
 
-def _field(cls: type, attribute: str) -> Schema:
-    """The schema of one value: by its kind, or the table that its type names; with its choices and its default."""
-    kind = KINDS[cls][attribute]
-    if (cls, attribute) == (Printer, "gap"):
-        return {"oneOf": [_ref(Spacers), _ref(Dial)]}
-    if (cls, attribute) == (Pass, "gap"):
-        return {"anyOf": [{"const": "auto"}, _ref(Gap)], "default": "auto"}
-    found = next((dict(shape) for known, shape in _SHAPES if known is kind), None)
-    if found is None:
-        inner = next(each for each in _types(get_type_hints(cls)[attribute]) if each in KINDS)
-        return _ref(inner)
-    choices = CHOICES.get((cls, attribute))
-    if choices is not None:
-        found = {"enum": list(choices)}
-    found |= LIMITS.get((cls, attribute), {})
-    default = attrs.fields_dict(cls)[attribute].default
-    return found | ({"default": default} if isinstance(default, str | int | float) else {})
+def _field(declared: Declared) -> Schema:
+    """The schema of one value: its shape and range, and what it means."""
+    meaning = {"description": declared.meaning} if declared.meaning else {}
+    return _shape(declared) | meaning
 
 
-def _types(hint: Any) -> tuple[Any, ...]:
-    return get_args(hint) if get_origin(hint) in (Union, UnionType) else (hint,)
+def _shape(declared: Declared) -> Schema:
+    if declared.words:
+        return {"enum": list(declared.words)}
+    tables = [_ref(cls) for cls in declared.tables.values()]
+    match declared.kind:
+        case "table by control":
+            return {"oneOf": tables}
+        case "table or auto":
+            return {"anyOf": [{"const": AUTO}, *tables], "default": AUTO}
+        case "table" | "part":
+            return dict(tables[0])
+        case "rows":
+            return _listed(tables[0])
+        case "list":
+            assert declared.element is not None
+            return _listed(_shape(declared.element), declared.count) | _at_least_one(declared)
+        case _:
+            return dict(_SHAPES[declared.kind]) | _range(declared)
+
+
+def _at_least_one(declared: Declared) -> Schema:
+    return {"minItems": declared.least} if declared.least else {}
+
+
+def _range(declared: Declared) -> Schema:
+    """What is possible of a plain number; texts with a unit are checked as they are read."""
+    if declared.kind == "share":
+        return {"exclusiveMinimum": 0, "maximum": 1}
+    if declared.kind in ("number", "whole number"):
+        return {"minimum": declared.least, "maximum": declared.most}
+    return {}
 
 
 def _ref(cls: type) -> Schema:
@@ -128,7 +155,8 @@ def _values() -> dict[str, Schema]:
             rf"({_MEASURED}({_measured(measures.EXPANSION)})? *\.\. *){{0,2}}{_with_unit(measures.EXPANSION)}"
         ),
     } | {
-        name: _text(_with_unit(measure)) | {"description": f"such as {measure.example}"} for name, measure in _MEASURES
+        _value_name(name): _text(_with_unit(measure)) | {"description": f"such as {measure.example}"}
+        for name, measure in measures.MEASURES.items()
     }
 
 
@@ -148,82 +176,35 @@ def _with_unit(measure: Measure) -> str:
     return f"{_MEASURED}({_measured(measure)})"
 
 
-_MEASURES = (
-    ("volume", measures.VOLUME),
-    ("density", measures.DENSITY),
-    ("acceleration", measures.ACCELERATION),
-    ("pressure", measures.PRESSURE),
-    ("dose", measures.DOSE),
-    ("heat_capacity", measures.HEAT_CAPACITY),
-    ("cooling", measures.COOLING),
-)
+def _value_name(kind: str) -> str:
+    return kind.replace(" ", "_")
 
 
 def _value(name: str) -> Schema:
     return {"$ref": f"#/$defs/{name}"}
 
 
-_SHAPES: tuple[tuple[kinds.Kind, Schema], ...] = (
-    (kinds.TEXT, {"type": "string"}),
-    (kinds.NUMBER, {"type": "number"}),
-    (kinds.WHOLE, {"type": "integer"}),
-    (kinds.DATE, _value("date")),
-    (kinds.LENGTH, _value("length")),
-    (kinds.TOLERANCED, _value("toleranced")),
-    (kinds.SPEED, _value("speed")),
-    (kinds.VOLUME, _value("volume")),
-    (kinds.DENSITY, _value("density")),
-    (kinds.ACCELERATION, _value("acceleration")),
-    (kinds.PRESSURE, _value("pressure")),
-    (kinds.DOSE, _value("dose")),
-    (kinds.HEAT_CAPACITY, _value("heat_capacity")),
-    (kinds.COOLING, _value("cooling")),
-    (kinds.EXPANSION, _value("expansion")),
-    (kinds.TEXTS, _listed({"type": "string"})),
-    (kinds.LENGTHS, _listed(_value("length"))),
-    (kinds.DISTANCES, _listed(_value("length"))),
-    (kinds.PLACE, _listed(_value("length"), 2)),
-    (kinds.SIZES, _listed(_value("length"), 2)),
-    (kinds.LOCATING, {"type": "object", "additionalProperties": _value("length")}),
-    (kinds.AREAS, _listed(_listed(_value("length"), 4))),
-)
-"""The schema of each kind of value that is no table."""
+_STRING: Schema = {"type": "string"}
+_NUMBER_SHAPE: Schema = {"type": "number"}
+_NOT_BLANK = {"pattern": r"\S"}
 
-CHOICES: dict[tuple[type, str], tuple[object, ...]] = {
-    (Media, "hold"): sheet.HOLDS,
-    (Media, "sheet_type"): sheet.SHEET_TYPES,
-    (Ink, "role"): sheet.ROLES,
-    (Pass, "side"): passes.SIDES,
-    (Pass, "directions"): (1, 2),
-    (Pass, "crisp_on"): passes.SURFACES,
-    (Gap, "reference"): passes.REFERENCES,
-    (Handling, "does"): passes.HANDLINGS,
-    (Braille, "shape"): sign.SHAPES,
-    (Braille, "grade"): sign.GRADES,
-    (Raised, "case"): sign.CASES,
-    (Raised, "style"): sign.STYLES,
-    (Visual, "style"): sign.STYLES,
-    (Surface, "finish"): sign.FINISHES,
+_SHAPES: Mapping[str, Schema] = {
+    "text": _STRING,
+    "id": _STRING | {"minLength": 1, "maxLength": LONGEST_ID, "pattern": r"^[^.\[\]]*$"},
+    "id of": _STRING,
+    "name": _STRING,
+    "said text": _STRING | _NOT_BLANK,
+    "braille cells": _STRING | {"pattern": "^[\\u2800-\\u28ff \\n]*$"},
+    "number": _NUMBER_SHAPE,
+    "share": _NUMBER_SHAPE,
+    "whole number": {"type": "integer"},
+    "date": _value("date"),
+    "length": _value("length"),
+    "toleranced length": _value("toleranced"),
+    "speed": _value("speed"),
+    "expansion": _value("expansion"),
+    "lengths by name": {"type": "object", "additionalProperties": _value("length")},
+    "area": _listed(_value("length"), 4),
+    **{name: _value(_value_name(name)) for name in measures.MEASURES},
 }
-"""The words that a value may be, where there are few."""
-
-_ID: Schema = {"minLength": 1, "maxLength": LONGEST_ID, "pattern": r"^[^.\[\]]*$"}
-_REFLECTANCE: Schema = {"minimum": 0, "maximum": 100}
-
-LIMITS: dict[tuple[type, str], Schema] = {
-    (Media, "id"): _ID,
-    (Ink, "id"): _ID,
-    (Pass, "id"): _ID,
-    (Handling, "id"): _ID,
-    (sign.Sign, "id"): _ID,
-    (Pass, "areas"): {"minItems": 1},
-    (Pass, "layers"): {"minimum": 1, "maximum": MOST_LAYERS},
-    (Pass, "coverage"): {"exclusiveMinimum": 0, "maximum": 1},
-    (Media, "vacuum_share"): {"minimum": 0, "maximum": 1},
-    (Waiver, "reason"): {"pattern": r"\S"},
-    (Waiver, "by"): {"pattern": r"\S"},
-    (Braille, "cells"): {"pattern": "^[\\u2800-\\u28ff \\n]*$"},
-    (Surface, "character_lrv"): _REFLECTANCE,
-    (Surface, "background_lrv"): _REFLECTANCE,
-}
-"""What else a schema can say of a value."""
+"""The shape of each kind of value that is neither list nor table."""

@@ -12,9 +12,12 @@ from signrules import __version__
 from signrules.braille.cells import dots_of
 from signrules.errors import SignrulesError
 from signrules.evaluation import Evaluation
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.verdict import worst_reason
 from signrules.model.sign import Sign
-from signrules.reports.text import CAUTIONS, verdict
+from signrules.reports.text import not_checked, not_settled
 from signrules.rules.checks import Check
+from signrules.sheet.hands import before_reaching
 from signrules.sheet.steps import Cards
 from signrules.sheet.words import NBSP, clean, clip, count, figure, mm, sentence, span
 
@@ -23,7 +26,6 @@ MOST_FINDINGS = 200
 DOTS_TO_MEASURE = 10
 """Of each sign, or all where there are fewer. Common practice, no published source."""
 
-SIGNAL_WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 MEANINGS = (
     ("DANGER", "kills or injures badly unless it is avoided"),
     ("WARNING", "can kill or injure badly"),
@@ -84,23 +86,22 @@ def contents(result: Evaluation) -> dict[str, Any]:
     job = result.job
     name = clip(job.name, LONGEST_NAME) or "job"
     plan = result.plan
-    # An unsafe order is shown only where it is the one that someone brought along and wants to have judged.
-    safe = result.order_is_safe
-    shown = plan is not None and (safe or plan.judged)
+    # An order that a rule forbids is shown only where it is the one that someone brought along to have judged.
+    shown = plan is not None and (result.order_is_safe or plan.judged)
+    reason = worst_reason(result)
     cards = Cards(result) if shown else None
     return {
         "name": name,
         "full_name": clip(job.name, 4 * LONGEST_NAME) if len(job.name) > LONGEST_NAME else "",
         "name_length": len(job.name),
-        "verdict": verdict(result),
-        "safe": safe,
+        "verdict": result.verdict,
         "ok": result.ok,
-        "reason": _reason(result),
+        "reason": f"{reason[:1].upper()}{reason[1:]}." if reason else "",
         "against": first_of(_against(result)),
         "conflict_head": "" if result.conflict is None else sentence(result.conflict.message.split("\n", 1)[0]),
         "violations": first_of(map(_finding, result.violations)),
-        "cautions": [_signal(text) for text in CAUTIONS],
-        "meanings": [pair for pair in MEANINGS if pair[0] in {_signal(text)[0] for text in CAUTIONS}],
+        "cautions": CAUTIONS,
+        "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],
         "summary": _summary(result),
         "cards": cards,
         "aligns": cards.before_the_load() if cards else [],
@@ -108,28 +109,17 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "on_record": _on_record(result, cards) if cards else [],
         "scale": None if cards is None or cards.scale is None else _scale(cards),
         "min_clearance": mm(job.printer.min_clearance),
-        "measuring": list(measurings(result)) if safe else [],
-        "quantities": list(_quantities(result)) if safe else [],
-        "unassessed": first_of(dict.fromkeys(sentence(check.message) for check in result.unassessed)),
+        "measuring": list(measurings(result)) if result.ok else [],
+        "reaching": before_reaching(inked=True),
+        "quantities": list(_quantities(result)) if result.ok else [],
+        "not_checked": first_of(sentence(not_checked(check)) for check in result.unassessed),
+        "not_settled": not_settled(result) if result.ok and not result.settled else "",
         "waived": first_of(_waived(check) for check in result.checks if check.waiver is not None),
         "accepted": first_of((clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted),
         "shop": first_of(map(sentence, result.shop.in_words())),
         "version": __version__,
         "printer": clip(job.printer.name or "", LONGEST_NAME),
     }
-
-
-def _reason(result: Evaluation) -> str:
-    """Why nothing may be printed; empty where the order is safe."""
-    if not result.complete:
-        return "A rule or plugin failed, so nothing is known to be safe."
-    if result.conflict is not None:
-        return "No order of these passes is safe." if result.conflict.proven else "No safe order was found."
-    if not result.order_is_safe:
-        return (
-            "The sequence is not safe." if result.plan is not None and result.plan.judged else "The plan is not safe."
-        )
-    return ""
 
 
 def _against(result: Evaluation) -> Iterator[str]:
@@ -148,15 +138,8 @@ def _summary(result: Evaluation) -> list[str]:
     if plan.setup_minutes is not None:
         found.append(f"{count(plan.setup_minutes, 'minute')} of set-up")
     if not plan.judged:
-        found.append("no safe order costs less" if plan.optimal else "the cheapest order that was found")
+        found.append("no order costs less" if plan.optimal else "the cheapest order that was found")
     return found
-
-
-def _signal(text: str) -> tuple[str, str]:
-    word, separator, rest = text.partition(": ")
-    if separator and word in SIGNAL_WORDS:
-        return word, rest[:1].upper() + rest[1:]
-    return "NOTICE", text
 
 
 def _finding(check: Check) -> tuple[str, str, str]:

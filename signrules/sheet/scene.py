@@ -77,7 +77,7 @@ class Column:
 def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     """The scene of each pass, by its index."""
     machine = timeline.machine
-    turned: frozenset[str] = frozenset()
+    turned = machine.job.loaded_back_up
     found = {}
     for at in timeline.order:
         if machine.is_pass(at):

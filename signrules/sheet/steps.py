@@ -15,6 +15,7 @@ from signrules.model.sheet import Media
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.bedplan import bed_plan
+from signrules.sheet.hands import CURED, SCRAP_ALONE, STOPPED, bed_is_clear, before_reaching, steps_on_ink
 from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
 from signrules.sheet.section import cross_section
 from signrules.sheet.words import NBSP, clean, count, figure, interval, listed, mm, sentence, span
@@ -25,10 +26,6 @@ DOES = {
     "release": "release and hold again",
     "pause": "pause",
 }
-
-DISARMED = "The carriage is disarmed."
-TOUCHING = f"{DISARMED} Everything is fully cured before it is touched."
-"""What holds wherever hands go to the bed, and where they touch a print: the usual cautions."""
 
 Figure = tuple[str, str, str]
 
@@ -64,6 +61,7 @@ class Cards:
             for number, step in enumerate(self.steps, start=1)
             if step.kind == "print" and step.printing is not None
         }
+        self._on_ink = frozenset(steps_on_ink(self.steps))
         self._handled = {step.subject: n for n, step in enumerate(self.steps, start=1) if step.kind == "handle"}
         self._findings: dict[str, list[str]] = {}
         for check in result.violations:
@@ -90,7 +88,11 @@ class Cards:
             case "handle":
                 return self._handle(number, step)
             case _:
-                return Card(number, step.kind, "Unload", f"bed load {clean(step.subject or '')}", checks=(TOUCHING,))
+                load = f"bed load {clean(step.subject or '')}"
+                return Card(number, step.kind, "Unload", load, checks=self._before_reaching(number))
+
+    def _before_reaching(self, number: int) -> tuple[str, ...]:
+        return before_reaching(inked=number in self._on_ink)
 
     # --- alignments ------------------------------------------------------------------------------------------------
 
@@ -104,7 +106,7 @@ class Cards:
         found: dict[float | None, list[int]] = {}
         for at, printing in self.timeline.printings.items():
             if self.job.passes[at].directions == 2:
-                found.setdefault(self.timeline.serving_alignment(printing.crisp), []).append(at)
+                found.setdefault(self.timeline.serving_alignment(printing), []).append(at)
         return found
 
     def users(self, offset: float) -> str:
@@ -126,7 +128,8 @@ class Cards:
         if high - low > GUARD_MM:
             figures.append(("Serves", "", f"from {span(low, high)}"))
         figures += [("Set", self._how(offset, low, high), ""), ("Why", "", f"used by {self.users(offset)}")]
-        checks = ("Both directions of the test pattern lie on each other.",)
+        pattern = "Both directions of the test pattern lie on each other."
+        checks = (STOPPED, SCRAP_ALONE, pattern, CURED)
         return Card(number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks)
 
     def _how(self, offset: float, low: float, high: float) -> str:
@@ -136,9 +139,21 @@ class Cards:
         if within:
             return self._setting(min(within, key=lambda o: (abs(o - offset), o)))
         above = [o for o in can if o > offset]
-        if above:
-            return f"{self._setting(above[0])}, the scrap raised by {mm(above[0] - offset)}"
-        return "the gap control does not reach so far: ask whoever stated this job"
+        thickness = self._spacer_to_buy(low, high)
+        if not above:
+            far = "the gap control does not reach so far"
+            return f"{far}: {thickness} would do" if thickness else f"{far}: ask whoever stated this job"
+        setting, best = self._setting(above[0]), mm(above[0] - offset)
+        least, most = above[0] - high, above[0] - low
+        if most - least <= GUARD_MM:
+            return f"{setting}, the scrap raised by {best}"
+        instead = f"; or {thickness}" if thickness else ""
+        return f"{setting}, the scrap raised by {span(least, most)}, best by {best}{instead}"
+
+    def _spacer_to_buy(self, low: float, high: float) -> str:
+        """Which spacer would serve without any scrap, where none of the shop's does; else nothing."""
+        by_spacers = isinstance(self.job.printer.gap, Spacers)
+        return f"a spacer of {span(low, high)}" if by_spacers and high - low > GUARD_MM and low > 0 else ""
 
     # --- gap -------------------------------------------------------------------------------------------------------
 
@@ -165,7 +180,9 @@ class Cards:
         if not printing.paid:
             same = "as for the pass before, at nominal sizes; set and gauge it over this surface all the same"
             figures.append(("Same height", "", same))
-        checks = (f"{DISARMED} Gauge between the head and {surface}: {interval(over)}.",)
+        gauge = f"Gauge between the head and {surface}: {interval(over)}."
+        clear = bed_is_clear(self.job.printer.gap)
+        checks = (*self._before_reaching(number), gauge, clear)
         subject = f"{setting}, measured from {surface}"
         return Card(number, "gap", "Set the gap:", subject, tuple(figures), checks=checks)
 
@@ -194,7 +211,9 @@ class Cards:
         item, printer = self.job.passes[printing.at], self.job.printer
         part = "" if item.coverage >= 1 else f", {figure(item.coverage * 100)}{NBSP}% covered"
         yield "Ink", f"{clean(item.ink)},", f"{count(item.layers, 'layer')}{part}"
-        yield "On", clean(self.job.media_of(item).id), "" if item.side == "front" else "with its back up"
+        sheet = self.job.media_of(item)
+        turned = item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
+        yield "On", clean(sheet.id), f"with its {item.side} up" if turned else ""
         yield "Head plane", *_plane(printing)
         least = mm(printer.min_clearance)
         yield "Clearance", interval(printing.clearance), f"(at least {least})"
@@ -204,12 +223,13 @@ class Cards:
         if item.directions == 1:
             yield "Directions", "one way", ""
         else:
-            alignment = self.timeline.serving_alignment(printing.crisp)
+            alignment = self.timeline.serving_alignment(printing)
             yield "Directions", "both,", "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}"
             error = self.timeline.landing_errors[printing.at]
             if error is not None:
+                when = "" if item.layers == 1 else " at the first layer"
                 allowed = printer.allowed_landing_error
-                yield "Landing", f"within {mm(error)}", "" if allowed is None else f"(at most {mm(allowed)})"
+                yield "Landing", f"within {mm(error)}{when}", "" if allowed is None else f"(at most {mm(allowed)})"
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
@@ -270,15 +290,19 @@ class Cards:
 
     def _load(self, number: int, step: Step) -> Card:
         sheets = self._sheets_of_load[step.subject or ""]
-        figures, checks = [], [DISARMED]
+        figures, checks = [], list(self._before_reaching(number))
         for sheet in sheets[:40]:
             x, y = sheet.at
             width, depth = sheet.size
             name = clean(sheet.id)
             size = f"{figure(width)} by {mm(depth)}"
             held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
-            figures.append((name, f"x = {figure(x)}, y = {mm(y)}", f"lower corner; {size}{held}"))
+            back = ", back up" if sheet.id in (step.back_up or ()) else ""
+            where = f"x = {figure(x)}, y = {mm(y)}"
+            figures.append((name, where, f"lower corner; {size}{held}{back}"))
             checks.append(f"{name}: thickness {interval(thickness_of(sheet))}.")
+            if back:
+                checks.append(f"{name} lies with its back up.")
         if len(sheets) > 40:
             figures.append(("More", "", f"{len(sheets) - 40} sheets that are not listed here"))
         return Card(
@@ -295,7 +319,7 @@ class Cards:
             figures.append(("Put back by", clean(item.locates_by), within))
         findings = tuple(self._findings.get(f"handling.{item.id}", ()))
         action = f"{DOES[item.does].capitalize()}:"
-        checks = () if item.does == "pause" else (TOUCHING,)
+        checks = () if item.does == "pause" else self._before_reaching(number)
         return Card(number, "handle", action, clean(item.id), tuple(figures), checks=checks, findings=findings)
 
 

@@ -4,7 +4,7 @@ A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm")
 (what the publication asks for and no row says) and `amends` (the id of a table that this one changes: its rows take
 the place of those on the same quantity, and the others are kept with their source). A row names the
 `quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the publication that was
-read), its `standing`, and one kind of limit:
+read), its `standing` (one of `STANDINGS`), and one kind of limit:
 
 - a range: `least` and/or `most`, lengths in the governing unit, or shares "70 %" of a quantity that is one itself;
 - with `of`, a share ("15 %") or a multiple ("4 strokes") of another quantity of the sign;
@@ -25,14 +25,16 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
-from attrs import evolve, field, fields, frozen
+from attrs import evolve, field, frozen
 
 from signrules.errors import JobError, SignrulesError
-from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Visual
+from signrules.model.declared import declared_fields
+from signrules.model.sign import Sign
 from signrules.standards.numbers import Written, between
 
-STANDINGS = ("read", "second hand")
-"""`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it."""
+STANDINGS = ("read", "second hand", "from memory")
+"""`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it; `from memory`: what
+nobody has looked up yet."""
 
 LEVELS = ("STOP", "REVIEW", "NOTE")
 UNITS = ("in", "mm")
@@ -43,10 +45,16 @@ CONTRAST = "surface.contrast"
 SPREAD = "braille.spread"
 """Largest less smallest measured dot height over their mean, in %: computed from what was measured."""
 
+LIGHTER = "surface.lighter_lrv"
+"""Light reflectance value of the lighter of characters and background, LRV: computed from both."""
+
+POLARITY = "surface.polarity"
+"""Which of characters and background is the lighter, as a word: computed from their reflectances."""
+
 GLOSS = "surface.gloss"
 """In gloss units, GU."""
 
-PLAIN_UNITS = {CONTRAST: ("%", "points"), SPREAD: ("%",), GLOSS: ("GU",)}
+PLAIN_UNITS = {CONTRAST: ("%", "points"), LIGHTER: ("LRV",), SPREAD: ("%",), GLOSS: ("GU",)}
 """Quantities that are plain numbers, and the units that they may be limited in."""
 
 FORMULAS = ("weber", "michelson", "difference", "bowman-sapolinski")
@@ -58,30 +66,30 @@ SCOPE = "scope.tactile"
 EXEMPT = "scope.exempt"
 """Kinds of sign that need no tactile text, as words."""
 
-WORDS = (
-    "raised.case",
-    "raised.style",
-    "visual.style",
-    "surface.finish",
-    "braille.shape",
-    "braille.grade",
-    "braille.capitals",
-    SCOPE,
-    EXEMPT,
-)
+SECTIONS: Mapping[str, type] = {
+    name: declared.tables[""]
+    for name, declared in declared_fields(Sign).items()
+    if declared.kind == "table" and name != "measured"
+}
+"""The sections of a sign whose fields a standard may limit; what was measured is judged as the field that it is of."""
+
+_NOT_LIMITED = ("visual.viewing_distance",)
+"""Lengths that say where a sign stands and not what it is."""
+
+
+def _quantities_of_kind(kind: str) -> tuple[str, ...]:
+    return tuple(
+        f"{section}.{name}"
+        for section, cls in SECTIONS.items()
+        for name, declared in declared_fields(cls).items()
+        if declared.kind == kind and f"{section}.{name}" not in _NOT_LIMITED
+    )
+
+
+WORDS = (*_quantities_of_kind("word"), "braille.capitals", "braille.numbers", POLARITY, SCOPE, EXEMPT)
 """Quantities that are a choice of words."""
 
-LENGTHS = (
-    *(
-        f"braille.{item.name}"
-        for item in fields(Braille)
-        if item.name not in ("cells", "shape", "grade", "language", "proper", "acronyms")
-    ),
-    *(f"raised.{item.name}" for item in fields(Raised) if item.name not in ("case", "style")),
-    *(f"visual.{item.name}" for item in fields(Visual) if item.name not in ("style", "viewing_distance")),
-    *(f"pictogram.{item.name}" for item in fields(Pictogram)),
-    *(f"mounting.{item.name}" for item in fields(Mounting)),
-)
+LENGTHS = _quantities_of_kind("toleranced length")
 """Quantities that are lengths."""
 
 QUANTITIES = (*LENGTHS, *WORDS, *PLAIN_UNITS)
@@ -164,8 +172,25 @@ class Row:
 
 
 @frozen
+class Looser:
+    """One quantity on which a table asks for less than a law: `own` instead of `asked`, in words."""
+
+    law: str
+    quantity: str
+    own: str
+    asked: str
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.own} instead of {self.asked}"
+
+
+@frozen
 class Standard:
-    """A published standard as a table. `unit` governs: millimetres printed beside inches are for information."""
+    """A published standard as a table. `unit` governs: millimetres printed beside inches are for information.
+
+    `looser` says where the table asks for less than a law, as `load_plugins` finds out; None where it is compared with
+    none.
+    """
 
     id: str
     title: str
@@ -174,6 +199,7 @@ class Standard:
     rows: tuple[Row, ...] = field(repr=False)
     notes: tuple[str, ...] = field(repr=False, default=())
     amends: str | None = None
+    looser: tuple[Looser, ...] | None = field(repr=False, default=None)
 
     def rows_for(self, quantity: str) -> tuple[Row, ...]:
         """The rows that limit one quantity of a sign, in the table's order."""

@@ -16,7 +16,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import nearest
 from signrules.physics.ink import layers_for
 from signrules.standards.numbers import between, exact
-from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard, builtin_standards, not_available
+from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard, amended, builtin_standards, not_available
 
 
 @frozen
@@ -158,7 +158,7 @@ def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
     chosen: dict[str, Standard] = {}
     for one in standards:
         if isinstance(one, str):
-            known = {table.id: table for table in builtin_standards()} if known is None else known
+            known = amended(builtin_standards()) if known is None else known
             unread = {gap.id: gap for gap in not_available()}
             if one not in known and one in unread:
                 raise SignrulesError(f"{one} is known but not available: {unread[one].reason}")

@@ -9,6 +9,7 @@ from signrules.testing.near import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
 from signrules.testing.running import checks_of
 from signrules.testing.strategies import arbitrary_signs, areas, gaps, hundredths, inks, intervals, media, printers
+from signrules.testing.tables import assert_no_looser_table
 
 __all__ = [
     "LAWS",
@@ -18,6 +19,7 @@ __all__ = [
     "arbitrary_jobs",
     "arbitrary_signs",
     "areas",
+    "assert_no_looser_table",
     "assert_rule_contract",
     "checks_of",
     "documents",

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
-from signrules.model.passes import Area, Gap, Handling, Pass
+from signrules.model.passes import FEATURES, Area, Gap, Handling, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import Ink, Media
@@ -151,8 +151,9 @@ def _handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> l
 
 
 @st.composite
-def _sheets(draw: st.DrawFn, most: int, loads: int) -> list[Media]:
-    return [draw(media(slot, loads)) for slot in range(draw(st.integers(1, most)))]
+def _sheets(draw: st.DrawFn, most: int, loads: int, sides: tuple[str, ...]) -> list[Media]:
+    made = [draw(media(slot, loads)) for slot in range(draw(st.integers(1, most)))]
+    return [evolve(sheet, up=draw(st.sampled_from(sides))) for sheet in made]
 
 
 @st.composite
@@ -181,12 +182,14 @@ def jobs(
 ) -> Job:
     """Jobs that are consistent, whatever comes of them.
 
-    `stated_gaps_only` leaves no gap to the planner; `sequence` states an order of everything declared; `references`
-    are those that stated gaps may have, `loads` the most bed loads; the other switches say what the job may hold at
-    all. `signs` is None for signs with everything that a sign can say. `physics` adds what a job may say of drops,
-    heat, hold and time. `printer`, `media` and `inks` narrow the job to what is given: a value or a strategy.
+    `stated_gaps_only` leaves no gap to the planner; `sequence` states an order of everything
+    declared; `references` are those that stated gaps may have, `sides` those that are printed on
+    and may lie up when a sheet is loaded, `loads` the most bed loads; the other switches say what
+    the job may hold at all. `signs` is None for signs with everything that a sign can say.
+    `physics` adds what a job may say of drops, heat, hold and time. `printer`, `media` and `inks`
+    narrow the job to what is given: a value or a strategy.
     """
-    sheets = list(draw(given(media, _sheets(max_media, loads))))
+    sheets = list(draw(given(media, _sheets(max_media, loads, sides))))
     stock = list(draw(given(inks, _stock(max_inks))))
     made_signs: list[Sign] = []
     if signs is not False:
@@ -194,7 +197,7 @@ def jobs(
             one = _signs_of if signs else arbitrary_signs
             made_signs.append(draw(one(draw(st.sampled_from(sheets)), f"sign-{index}")))
     features = {
-        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in ("braille", "raised")]
+        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in FEATURES]
         for sheet in sheets
     }
     passes = draw(_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides))
@@ -308,11 +311,13 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         ),
         Pass("ink-on-dots", "colour", areas=around_dots, gap=Gap(exact(0.0), "build-up"), over=("dots",)),
     ]
+    text, cells = draw(st.sampled_from([("ROOM", "⠗⠕⠕⠍"), ("EXIT", "⠑⠭⠊⠞")]))
     sign = Sign(
         id="room",
         kind="permanent-room",
-        text=(draw(st.sampled_from(["ROOM", "EXIT"])),),
+        text=(text,),
         braille=Braille(
+            cells=cells,
             dot_diameter=within(0.059, 0.063),
             dot_spacing=within(0.09, 0.1),
             cell_spacing=within(0.241, 0.3),

@@ -119,7 +119,8 @@ def _landing(draw: st.DrawFn) -> Job:
     width = draw(st.integers(45, 200)) / 100
     item = Pass("colour", "colour", gap=Gap(Interval(0.5, 0.5 + width / 2, 0.5 + width)))
     tolerance = 800.0 / 6000.0 * width + draw(st.sampled_from([away / 2 for away in _STEPS]))
-    return _job(_printer(_exact(1.5), landing_tolerance=max(0.001, tolerance)), [item])
+    can_be_set = Spacers((0.5 + width / 2,))
+    return _job(_printer(_exact(1.5), landing_tolerance=max(0.001, tolerance), gap=can_be_set), [item])
 
 
 @st.composite
@@ -154,6 +155,7 @@ _LIMITS = (
     ("raised", "height", 2.0),
     ("raised", "spacing", 0.125),
     ("raised", "depth", 0.03125),
+    ("raised", "clear_space", 0.375),
     ("mounting", "lowest_tactile", 48.0),
     ("mounting", "highest_tactile", 60.0),
 )

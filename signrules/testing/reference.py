@@ -148,7 +148,7 @@ class Raster:
         )
 
     def clearance(self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]) -> tuple[float, float]:
-        """The least that is left under the head, low and high; `turned` are the sheets that lie on their front."""
+        """The least that is left under the head, low and high; sheets in `turned` lie back up."""
         low, high = self.band(item)
         found = []
         for name in self.in_band(item):
@@ -207,7 +207,8 @@ class BruteForce:
 
     def run(self) -> tuple[int, float] | None:
         """Try every order and every gap."""
-        self._step(_State())
+        back_up = frozenset(sheet.id for sheet in self.job.media if sheet.up == "back")
+        self._step(_State(turned=back_up))
         return self.best
 
     def _weight(self, state: _State) -> tuple[int, float]:

@@ -12,13 +12,12 @@ from typing import Any, TypeVar
 import attrs
 from hypothesis import strategies as st
 
-from signrules.model.limits import CHECKS, RANGE
+from signrules.model.declared import declared_fields
 from signrules.model.passes import Area, Gap
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import HOLDS, ROLES, Ink, Media
-from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
-from signrules.schemas.job import CHOICES
+from signrules.model.sign import TOPS, Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
 
 T = TypeVar("T")
 
@@ -182,6 +181,9 @@ _SIZES: Mapping[str, tuple[int, int]] = MappingProxyType(
         "mounting.lowest_tactile": (0, 200_000),
         "mounting.highest_tactile": (0, 200_000),
         "mounting.centre": (0, 200_000),
+        "mounting.lowest_part": (0, 200_000),
+        "mounting.highest_part": (0, 200_000),
+        "mounting.highest_braille": (0, 200_000),
     }
 )
 _USUAL_SIZE = (0, 6000)
@@ -214,11 +216,11 @@ SECTIONS: Mapping[str, type] = MappingProxyType(
 
 
 def _value_of(section: str, field: str) -> st.SearchStrategy[Any]:
-    cls = SECTIONS[section]
-    if CHECKS[cls][field] is RANGE:
+    declared = declared_fields(SECTIONS[section])[field]
+    if declared.kind == "toleranced length":
         return intervals(*_SIZES.get(f"{section}.{field}", _USUAL_SIZE))
-    if (cls, field) in CHOICES:
-        return st.sampled_from(CHOICES[cls, field])
+    if declared.words:
+        return st.sampled_from(declared.words)
     return _OTHER[field]
 
 
@@ -234,15 +236,18 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     for name in sorted(draw(stated(tuple(SECTIONS)))):
         some = draw(stated(tuple(_VALUES[name])))
         values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
-        if "lowest_tactile" in values and "highest_tactile" in values:
-            ends = sorted((values["lowest_tactile"], values["highest_tactile"]), key=lambda end: end.nominal)
-            values["lowest_tactile"], values["highest_tactile"] = ends
+        for ends in (("lowest_tactile", "highest_tactile"), ("lowest_part", "highest_part")):
+            if values.keys() >= set(ends):
+                low, high = sorted((values[end] for end in ends), key=lambda end: end.nominal)
+                values |= dict(zip(ends, (low, high), strict=True))
         sections[name] = SECTIONS[name](**values)
     return Sign(
         id=id,
         media=sheet.id,
         kind=draw(_KINDS),
         text=tuple(draw(_TEXTS)),
+        area=draw(maybe(areas(sheet))),
+        top=draw(st.sampled_from(TOPS)),
         **sections,
     )
 

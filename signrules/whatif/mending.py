@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 from typing import Any
 
@@ -20,7 +20,7 @@ from signrules.model.wording import counted
 from signrules.plugins import Plugins
 from signrules.remedies.alike import Alike, Case
 from signrules.remedies.budget import MENDING, TrialBudget
-from signrules.remedies.changes import Change
+from signrules.remedies.changes import Change, lasting
 from signrules.remedies.comparing import holding, worsened
 from signrules.remedies.finder import extra_minutes
 from signrules.remedies.slips import candidates, candidates_for_conflict
@@ -56,7 +56,7 @@ class Mended:
     def message(self) -> str:
         """What came of it, in words."""
         if not self.result.complete:
-            return "Nothing was mended: a rule or plugin failed, so nothing is known to be in order."
+            return "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
         if self.job is None:
             why = (
                 "all combinations of the changes that are computed were tried"
@@ -173,11 +173,16 @@ class _Node:
     def changes(self) -> Iterator[Change]:
         """Every candidate change for what is left, at all that is alike."""
         if self.result.conflict is not None:
-            for change in candidates_for_conflict(self.result, self.alike):
+            for change in _within_the_shop(candidates_for_conflict(self.result, self.alike)):
                 yield from dict.fromkeys((change, self.alike.widened(change)))
         for case in self.cases:
-            for change in candidates(case.lead, self.result, self.alike):
+            for change in _within_the_shop(candidates(case.lead, self.result, self.alike)):
                 yield self.alike.widened(change, case)
+
+
+def _within_the_shop(changes: Iterable[Change]) -> Iterator[Change]:
+    """Those for which nothing must be bought: a mended job is one that the shop can print."""
+    return (change for change in changes if not change.buys)
 
 
 class _Search:
@@ -205,7 +210,7 @@ class _Search:
         return Mended(
             after,
             found.result,
-            tuple(step.summary for step in found.steps),
+            tuple(step.words(before) for step in lasting(before, found.steps)),
             tuple(difference(job_to_dict(before), job_to_dict(after))),
             needed=needed,
             least=least,

@@ -71,9 +71,75 @@ def test_an_acronym_with_digits_keeps_its_capitals_and_goes_to_the_translator():
     assert expected(["MRI2 LAB"], spell, acronyms=["MRI2"]) == (spell("MRI2 lab"),)
 
 
+# Lists of shortforms in The Rules of Unified English Braille, 2013, appendix 1, from memory: these are letters only.
+AS_SHORTFORMS = ("AB", "AC", "AF", "AL", "BL", "BRL", "CD", "EI", "FR", "GD", "HM", "LL", "LR", "PD", "QK", "SD", "TD")
+
+
+@pytest.mark.parametrize("acronym", AS_SHORTFORMS)
+def test_an_acronym_that_reads_as_a_shortform_has_a_grade_1_indicator_in_contracted_braille(acronym):
+    letters = "⠠⠠" + "".join(LETTERS[each] for each in acronym.lower())
+    assert expected([acronym], spell, acronyms=[acronym]) == ("⠰" + letters,)
+    assert expected([acronym], spell, grade="uncontracted", acronyms=[acronym]) == (letters,)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("(CD).", "⠐⠣⠰⠠⠠⠉⠙⠐⠜⠲"),
+        ("CD'S", "⠰⠠⠠⠉⠙⠄⠎"),
+        ("CD-AB", "⠰⠠⠠⠉⠙⠤⠰⠠⠠⠁⠃"),
+        # Between slashes letters do not stand alone.
+        ("CD/AB", "⠠⠠⠉⠙⠸⠌⠠⠠⠁⠃"),
+        ("(MRI)", "⠐⠣⠠⠠⠍⠗⠊⠐⠜"),
+        ("MRI/CT CD", "⠠⠠⠍⠗⠊⠸⠌⠠⠠⠉⠞⠀⠰⠠⠠⠉⠙"),
+        # No acronym: letters or digits beside it.
+        ("CDS MRI2", "⠉⠙⠎⠀⠍⠗⠊⠼⠃"),
+    ],
+)
+def test_acronyms_with_punctuation_beside_them(text, wanted):
+    signs = {"(": "⠐⠣", ")": "⠐⠜", "/": "⠸⠌", ".": "⠲", "'": "⠄", "-": "⠤"}
+
+    def translate(line):
+        return "".join(signs.get(each) or spell(each) for each in line)
+
+    assert expected([text], translate, acronyms=["CD", "AB", "MRI", "CT"])[0] == wanted
+
+
+def test_a_translator_that_loses_the_stand_in_is_given_the_acronym():
+    lines = {"(MRI) room": "⠐⠣⠠⠠⠍⠗⠊⠐⠜⠀⠗⠕⠕⠍"}
+    asked = []
+
+    def translate(line):
+        asked.append(line)
+        return lines.get(line, "⠿")
+
+    assert expected(["(MRI) ROOM IT"], translate, acronyms=["MRI", "IT"]) == (lines["(MRI) room"] + "⠀⠠⠠⠊⠞",)
+    assert asked[-1] == "(MRI) room"
+
+
+def test_an_acronym_may_have_groupsigns_in_contracted_braille_but_not_where_they_read_as_a_word():
+    found = {
+        name: expected([name], spell, acronyms=[name]) for name in ("ENT", "STD", "INGR", "MST", "ST", "AND", "ATM")
+    }
+    assert found["ENT"] == ("⠠⠠⠑⠝⠞", "⠠⠠⠢⠞")
+    assert found["STD"] == ("⠠⠠⠎⠞⠙", "⠠⠠⠌⠙")
+    assert found["INGR"] == ("⠠⠠⠊⠝⠛⠗", "⠠⠠⠔⠛⠗")
+    # "must", "still" and "and".
+    assert found["MST"] == ("⠠⠠⠍⠎⠞",)
+    assert found["ST"] == ("⠠⠠⠎⠞",)
+    assert found["AND"] == ("⠠⠠⠁⠝⠙",)
+    assert found["ATM"] == ("⠠⠠⠁⠞⠍",)
+    assert expected(["ENT"], spell, grade="uncontracted", acronyms=["ENT"]) == ("⠠⠠⠑⠝⠞",)
+    # Between slashes they do not stand alone, and read as no word.
+    slash = {"xqx/xqx": "⠭⠟⠭⠸⠌⠭⠟⠭"}.get
+    assert expected(["ST/ST"], slash, acronyms=["ST"]) == ("⠠⠠⠎⠞⠸⠌⠠⠠⠎⠞", "⠠⠠⠌⠸⠌⠠⠠⠌")
+
+
 def test_nobody_translates():
     assert expected(["STOP"], lambda line: None) is None
     assert expected(["IT", "X"], lambda line: None, acronyms=["IT"]) is None
+    assert expected(["(IT)"], lambda line: None, acronyms=["IT"]) is None
+    assert expected(["(IT)"], {"(xqx)": "⠿"}.get, acronyms=["IT"]) is None
 
 
 def test_a_letter_alone_may_be_either():
@@ -89,6 +155,8 @@ def test_a_letter_alone_may_be_either():
         (["LINDGREN HALL"], [{NAME}, set()]),
         (["ASK FIRST. THEN GO."], [{SENTENCE}, set(), {SENTENCE}, set()]),
         (["WOMEN'S"], [set()]),
+        (["(IT)", "IT/AV"], [{ACRONYM}, {ACRONYM}]),
+        (["ITS EXIT"], [set(), set()]),
         (["J.R. LINDGREN"], [{LETTER}, {NAME}]),
     ],
 )
@@ -121,6 +189,9 @@ def test_capital_words(cells, wanted):
         ("1/2", "⠼⠁⠌⠃"),
         ("FLOOR 2.", "⠋⠇⠕⠕⠗⠀⠼⠃⠲"),
         ("STOP", "⠌⠕⠏"),
+        ("3½", "⠼⠉⠼⠁⠌⠃"),
+        ("¾ M²", "⠼⠉⠌⠙⠀⠍⠰⠔⠼⠃"),
+        (".5", "⠼⠲⠑"),
     ],
 )
 def test_the_numbers_of_a_text_are_those_of_its_cells(text, cells):

@@ -40,6 +40,7 @@ at = ["20 mm", "30 mm"]
 bow = "0.1 mm"
 hold = "tape"
 load = "A"
+up = "back"
 
 [[inks]]
 id = "blue"
@@ -96,6 +97,8 @@ id = "stairs"
 media = "plate"
 kind = "permanent-room"
 text = ["STAIRS", "up"]
+area = [0, "1 cm", 180, 110]
+top = "left"
 [signs.braille]
 cells = "\u280e\u281e \u2801"
 dot_diameter = "1.5 mm"
@@ -111,6 +114,7 @@ grade = "contracted"
 language = "en-GB"
 proper = ["Lindgren"]
 acronyms = ["IT", "ATM"]
+position = "below"
 [signs.raised]
 height = "22 mm"
 stroke = "2.8 mm"
@@ -121,6 +125,7 @@ case = "upper"
 style = "sans-serif"
 width = "18 mm"
 word_spacing = "12 mm"
+clear_space = "10 mm"
 [signs.visual]
 height = "18 mm"
 stroke = "2 mm"
@@ -142,6 +147,9 @@ gloss = 12
 lowest_tactile = "1250 mm"
 highest_tactile = "1380 mm"
 centre = "1320 mm"
+lowest_part = "1245 mm"
+highest_part = "1400 mm"
+highest_braille = "1260 mm"
 [signs.measured]
 dot_height = ["0.66 mm", 0.7]
 depth = ["0.81 mm"]

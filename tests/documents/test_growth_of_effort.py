@@ -22,7 +22,7 @@ from signrules.documents.toml import to_toml
 from signrules.errors import DocumentFault, JobError, condensed
 from signrules.model import Waiver
 from signrules.model.consistency import inconsistencies
-from signrules.model.limits import field_faults
+from signrules.model.declared import field_faults
 from signrules.model.quantities import Interval
 from signrules.rules.checks import Check, Level, Outcome, Source
 from signrules.rules.waivers import apply_waivers

@@ -9,10 +9,9 @@ import copy
 import math
 import sys
 import typing
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
-from types import UnionType
 from typing import Any
 
 import attrs
@@ -22,14 +21,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import signrules
-from signrules.documents import Refused, job_from_dict, jobs_from_schedule, kinds, measures
+from signrules.documents import Refused, job_from_dict, jobs_from_schedule, measures
+from signrules.documents.kinds import KINDS, Kind
 from signrules.documents.lengths import LENGTH_UNITS, SPEED_UNITS
-from signrules.documents.tables import KINDS, read_field
+from signrules.documents.tables import document_fields, kind_of, read_field
 from signrules.errors import DocumentFault, JobError, RatesError, ShopError
 from signrules.estimating.rates import Fixed, Rates, rates_from_dict
 from signrules.model.consistency import TABLES
+from signrules.model.declared import classes_within, document_key
 from signrules.model.job import Job
-from signrules.model.limits import TINY, document_key
+from signrules.model.limits import TINY
 from signrules.model.passes import Gap
 from signrules.model.printer import Dial, Printer, Spacers
 from signrules.rules import settings
@@ -66,12 +67,7 @@ NEEDED: dict[type, dict[str, Any]] = {
 """What a table must have besides the key that is tried."""
 
 
-def classes_in(annotation: Any) -> Iterator[type]:
-    if typing.get_origin(annotation) in (typing.Union, UnionType):
-        for part in typing.get_args(annotation):
-            yield from classes_in(part)
-    elif annotation in KINDS:
-        yield annotation
+CLASSES = (Job, *classes_within(Job))
 
 
 def places() -> dict[type, Place]:
@@ -80,20 +76,19 @@ def places() -> dict[type, Place]:
     waiting = list(found)
     while waiting:
         cls = waiting.pop()
-        hints = typing.get_type_hints(cls)
-        for attribute in KINDS[cls]:
-            for inner in classes_in(hints[attribute]):
+        for attribute, declared in document_fields(cls).items():
+            for inner in declared.tables.values():
                 found[inner] = (*found[cls], document_key(cls, attribute))
                 waiting.append(inner)
     return found
 
 
 PLACES = places()
-FIELDS = [(cls, attribute) for cls, attributes in KINDS.items() for attribute in attributes]
+FIELDS = [(cls, attribute) for cls in CLASSES for attribute in document_fields(cls)]
 
 
 def test_every_table_has_its_place() -> None:
-    assert PLACES.keys() == KINDS.keys()
+    assert PLACES.keys() == set(CLASSES)
 
 
 def document_with(cls: type, attribute: str, value: object) -> tuple[dict[str, Any], str]:
@@ -138,10 +133,13 @@ def test_no_field_of_a_job_takes_a_number_out_of_range(cls: type, attribute: str
 
 @pytest.mark.parametrize(("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each))
 def test_no_field_of_a_job_takes_a_text_out_of_range(cls: type, attribute: str) -> None:
-    kind = KINDS[cls][attribute]
-    if kind is kinds.TEXT or kind is kinds.TEXTS:
-        # There it is no number.
-        assert kind.read(TEXTS[0] if kind is kinds.TEXT else TEXTS[:1])
+    declared = document_fields(cls)[attribute]
+    kind, text = kind_of(declared), KINDS["text"]
+    if kind is text:
+        assert kind.read(TEXTS[0])  # There it is no number.
+        return
+    if declared.element is not None and kind_of(declared.element) is text:
+        assert kind.read(TEXTS[:1])
         return
     for text in [*TEXTS, *LIKE_NUMBERS, *SPREADS]:
         for value in wrapped(text):
@@ -151,13 +149,13 @@ def test_no_field_of_a_job_takes_a_text_out_of_range(cls: type, attribute: str) 
         refused(cls, attribute, text)
 
 
-@pytest.mark.parametrize("kind", [each for each in vars(kinds).values() if isinstance(each, kinds.Kind)])
+@pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS)
 @given(
     st.from_regex(r"[-+]?[0-9]{1,42}(\.[0-9]{0,42})?(e[-+]?[0-9]{1,4})?", fullmatch=True),
     st.sampled_from(UNITS),
     st.sampled_from(["{}", "{} +- {}", "{} .. {}", "0 .. {}", "{} +- 0"]),
 )
-def test_no_number_with_a_unit_gives_another_error(kind: kinds.Kind, number: str, unit: str, form: str) -> None:
+def test_no_number_with_a_unit_gives_another_error(kind: Kind, number: str, unit: str, form: str) -> None:
     text = f"{form.format(number, number)} {unit}"
     for value in wrapped(text):
         try:
@@ -169,11 +167,11 @@ def test_no_number_with_a_unit_gives_another_error(kind: kinds.Kind, number: str
 
 @pytest.mark.parametrize("number", [TINY / 10, -TINY / 10, "1e-301 mm", "1e-298 um", "1e-302 in", "0 .. 1e-310 mm"])
 def test_a_length_is_nothing_or_a_number_that_a_float_holds_in_full(number: object) -> None:
-    for kind in (kinds.LENGTH, kinds.TOLERANCED):
+    for kind in (KINDS["length"], KINDS["toleranced length"]):
         with pytest.raises(Refused):
             kind.read(number)
-    assert kinds.LENGTH.read("0 um") == kinds.LENGTH.read(0) == 0
-    assert kinds.LENGTH.read("1e-300 mm") == TINY
+    assert KINDS["length"].read("0 um") == KINDS["length"].read(0) == 0
+    assert KINDS["length"].read("1e-300 mm") == TINY
 
 
 # --- rate tables ---------------------------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from scenario import sign_job
 from signrules.documents import job_from_dict, tables
 from signrules.errors import JobError
 from signrules.model import Area, Dial, Gap, Ink, Interval, Spacers
+from signrules.model.declared import declared_fields
 
 
 def faults_of(document: Any, **options: Any) -> dict[str, str]:
@@ -42,6 +43,7 @@ def test_every_key_is_read() -> None:
     assert (printer.minutes.load, printer.minutes.gap, printer.minutes.alignment) == (3.0, 1.5, 10.0)
     (plate,) = job.media
     assert plate.thickness == Interval(3.75, 4.0, 4.25)
+    assert plate.up == "back"
     assert (plate.at, plate.load, plate.hold, plate.bow) == ((20.0, 30.0), "A", "tape", Interval.exact(0.1))
     base, bumps, tint = job.passes
     assert base.gap == Gap(Interval.exact(0.1), "media")
@@ -156,6 +158,7 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("media", 0, "bow"), -0.1, "media[0].bow"),
     (("media", 0, "hold"), "glue", "media[0].hold"),
     (("media", 0, "load"), 1, "media[0].load"),
+    (("media", 0, "up"), "bottom", "media[0].up"),
     (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [99, 99]}, "media[1].at"),
     (("media", 1), {"id": "plate", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "media[1].id"),
     (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "passes[0].media"),
@@ -389,7 +392,9 @@ def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(monkeypatch:
     def read(value: object) -> object:
         raise ZeroDivisionError(f"on {value!r}")
 
-    monkeypatch.setitem(tables.KINDS[Ink], "layer", tables.Kind(read, str))
+    declared = declared_fields(Ink)["layer"]
+    real = tables.kind_of
+    monkeypatch.setattr(tables, "kind_of", lambda each: tables.Kind(read, str) if each is declared else real(each))
     with pytest.raises(ZeroDivisionError, match="on '10 um'"):
         job_from_dict(sign_job())
 

@@ -167,9 +167,9 @@ def test_what_is_not_stated_is_listed_and_never_counts_as_nought(change, kind, i
     assert found.total is None
     assert found.so_far > 0
     text = estimate_text(found)
-    assert "INCOMPLETE" in text
+    assert "NO TOTAL: " in text
     assert missing in text
-    assert list(csv.reader(io.StringIO(estimate_csv(found))))[-1][6] == "INCOMPLETE"
+    assert list(csv.reader(io.StringIO(estimate_csv(found))))[-1][6] == "NO TOTAL"
     SCHEMA.validate(found.to_dict())
 
 
@@ -260,10 +260,11 @@ def test_no_plan_no_price():
         estimate(result_of(job))
 
 
-def test_a_job_that_is_not_in_order_says_so():
+def test_an_estimate_begins_with_what_was_decided():
+    assert estimate_text(priced()).splitlines()[1].startswith(priced().verdict)
     found = priced(timed_job(sequence=["dots", "ink-on-dots", "ground"]))
-    assert not found.in_order
-    assert "NOT IN ORDER" in estimate_text(found)
+    assert not found.ok
+    assert estimate_text(found).splitlines()[1].startswith("DO NOT PRINT: the head would come too close. ")
 
 
 def test_money_does_not_depend_on_the_callers_context():
@@ -392,7 +393,7 @@ def test_csv_reads_back(delimiter, comma):
     rows = list(
         csv.DictReader(io.StringIO(estimate_csv(found, delimiter=delimiter, decimal_comma=comma)), delimiter=delimiter)
     )
-    assert not found.in_order  # A row above the sums says so.
+    assert rows[-5]["note"].startswith(found.verdict)
     assert len(rows) == len(found.lines) + 1 + 4
     for row, each in zip(rows, found.lines, strict=False):
         assert (row["kind"], row["item"]) == (each.kind, each.item)
@@ -479,7 +480,7 @@ def test_the_command(tmp_path, capsys, monkeypatch):
     few = {"signrules_rates": 1, "currency": "EUR"}
     (tmp_path / "few.toml").write_text(to_toml(few), encoding="utf-8")
     assert main(["estimate", "job.toml", "--rates", "few.toml"]) == 1
-    assert "INCOMPLETE" in capsys.readouterr().out
+    assert "NO TOTAL: " in capsys.readouterr().out
     assert main(["estimate", "job.toml", "--rates", "nowhere.toml"]) == 2
 
 

@@ -203,6 +203,34 @@ def test_an_altered_alignment_is_found(change):
     assert FAILED not in found[0]
 
 
+def test_an_alignment_that_serves_and_lies_elsewhere_is_found():
+    """The clinic's alignment serves from 0.765 to 0.993 mm; its passes land off least at 0.765 (see the page on it)."""
+    job = signrules.read_job("docs/examples/clinic.toml")
+    plan = planned(job)
+    assert signrules.audit(job, Aligned(plan, at(0.765))) == []
+    for offset in (0.77, 0.879, 0.993):
+        (found,) = signrules.audit(job, Aligned(plan, at(offset)))
+        assert found == f"the alignment at {offset} would land off less at {offset - 0.001:.3f}"
+
+
+def test_whose_alignment_it_is_where_two_serve_is_nobodys_to_say():
+    job = signrules.read_job("docs/examples/clinic.toml")
+    plan = planned(job)
+    two = Aligned(plan, lambda steps: [evolve(steps[0], offset=offset) for offset in (0.8, 0.9)])
+    assert not any("would land" in one for one in signrules.audit(job, two))
+
+
+def test_an_alignment_in_the_middle_of_a_throw_that_none_serves_stays_there():
+    """A gap known to 1 mm: the error at its ends is 0.13 mm at the best, 0.06 mm are allowed."""
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [pass_of(document, "dots") | {"gap": {"offset": "0.5 .. 1.5 mm"}}]
+    del document["passes"][0]["builds"]
+    job = signrules.job_from_dict(document)
+    plan = planned(job)
+    assert plan.timeline.new_alignments == (1.0,)
+    assert signrules.audit(job, plan) == []
+
+
 def test_a_false_throw_does_not_do_away_with_the_alignment_that_it_needs():
     """A plan whose numbers say that the one alignment serves all: 12 minutes less."""
     job = signrules.job_from_dict(two_loads())

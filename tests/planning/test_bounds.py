@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import cache
 
 from attrs import evolve
-from drawn_beds import BESIDE_MM, copies, easier, is_worse, machine_of, orders_of, reached_states
+from drawn_beds import BESIDE_MM, as_searched, copies, easier, is_worse, machine_of, orders_of, reached_states
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
@@ -53,7 +53,7 @@ def with_spacers(job: Job, gap: Spacers) -> Job:
 
 
 def is_no_more_than_the_cheapest(job: Job) -> None:
-    machine = machine_of(job)
+    machine = as_searched(job)
     expected = BruteForce(job).run()
     if machine.topological is None or expected is None:
         return
@@ -107,7 +107,7 @@ class _States:
 
 
 def is_honest_at_every_state(job: Job) -> None:
-    machine = machine_of(job)
+    machine = as_searched(job)
     if machine.topological is None:
         return
     states = _States(machine)
@@ -137,7 +137,7 @@ def test_at_every_state_with_open_gaps(job, gap):
 @settings(max_examples=effort(60))
 @given(hard_and_easy(jobs(max_passes=4, signs=False, sides=BOTH)), spacers)
 def test_along_a_cheapest_plan(job, gap):
-    machine = machine_of(with_spacers(job, gap))
+    machine = as_searched(with_spacers(job, gap))
     if machine.topological is None:
         return
     search = StepSearch(machine)

@@ -15,6 +15,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.costs import Costs
 from signrules.planning.order.attempts import Attempts
+from signrules.planning.order.facing import front_up
 from signrules.planning.order.reduction import reduced
 from signrules.planning.order.runs import order_of_runs
 from signrules.planning.planner import plan_job
@@ -56,7 +57,7 @@ def test_auto_gaps(job, spacers):
 @given(jobs(stated_gaps_only=True, max_passes=6, signs=False, sides=("front", "back"), loads=1))
 def test_the_changeover_core_alone(job):
     """Where a job reduces to the core, the core by itself finds what the brute force finds; no search mends it."""
-    machine = Machine(Heights(job))
+    machine = front_up(Machine(Heights(job)))
     problem = reduced(machine)
     if problem is None:
         return

@@ -43,7 +43,10 @@ def test_a_back_that_nothing_turns_up_is_said():
     document["passes"] = [{"id": "under", "ink": "black", "side": "back", "gap": {"offset": 0}}]
     conflict = plan_job(machine_of(document)).conflict
     assert conflict.proven
-    assert "prints on the back, and nothing turns the sheet over." in conflict.message
+    assert conflict.reasons == (
+        "under prints on the back of panel, which is never up: the sheet is loaded front up and nothing turns it over. "
+        'Load it back up (up = "back"), or add a flip.',
+    )
 
 
 def test_a_stuck_set_that_no_search_confirms_is_not_called_smallest():

@@ -215,8 +215,16 @@ def test_what_they_say_is_never_taken_from_one_sign_to_another():
     for sign in document["signs"][:3]:
         sign["text"], sign["braille"]["cells"] = ["ROOM 7"], "⠗⠕⠕⠍⠀⠼⠛"
     document["signs"][3]["braille"]["cells"] = "⠗⠕⠕⠍⠀⠼⠛"
-    result = signrules.evaluate(signrules.job_from_dict(document))
+
+    class Words:
+        @signrules.hookimpl
+        def signrules_translate_braille(self, text):
+            return {"room 7": "⠗⠕⠕⠍⠀⠼⠛", "room 9": "⠗⠕⠕⠍⠀⠼⠊"}.get(text)
+
+    plugins = signrules.load_plugins(objects=[Words()])
+    result = signrules.evaluate(signrules.job_from_dict(document), plugins=plugins)
     (wrong,) = findings(result, "braille.numbers")
+    assert wrong.remedies
     for remedy in wrong.remedies:
         assert changed_ids(result, remedy) == {"room-0-3"}
         assert signrules.apply_remedy(result.job, remedy).signs[3].braille.cells == "⠗⠕⠕⠍⠀⠼⠊"

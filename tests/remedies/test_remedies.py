@@ -454,7 +454,7 @@ def test_vacuum_on_as_much_more_of_the_sheet_as_holds_it():
 
 
 def test_the_grade_that_is_asked_for():
-    result = judged(at={("signs", 0, "braille", "grade"): "uncontracted"})
+    result = judged(at={("signs", 0, "braille"): {"grade": "uncontracted"}})
     assert summaries(result, "braille.grade") == ["Make the braille grade of room contracted instead of uncontracted."]
     cells = judged(at={("signs", 0, "braille", "grade"): "uncontracted", ("signs", 0, "braille", "cells"): "⠗⠕⠕⠍ ⠼⠊"})
     assert summaries(cells, "braille.grade") == []

@@ -9,7 +9,7 @@ from scenario import sign_job
 SCRIPT = "<script>alert('x')</script>"
 BIDI = "safe\u202egpj.exe\u2066\u200f"
 ESCAPE = "\x1b[2J\x1b]0;title\x07\x9b31m"
-LINES = "first\nIN ORDER\r\n  Safe order:\u2028next\x85"
+LINES = "first\nCHECKS PASS\r\n  Pass order:\u2028next\x85"
 LONG = "x" * 10_000
 MARKUP = "]]>--><![CDATA[&amp;\"'`#quot;|%%{init}%%"
 LINK = "[click](http://example.invalid/) {0} {{1}}"

@@ -193,7 +193,10 @@ def test_the_plan_as_steps():
     check_plan(result_of(sign_job()))
     unsafe = result_of(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
     check_plan(unsafe)
-    assert "NOT SAFE" in ElementTree.fromstring(plan_svg(unsafe).encode()).find(f"{SVG}title").text
+    for result in (unsafe, result_of(sign_job())):
+        drawn = ElementTree.fromstring(plan_svg(result).encode())
+        assert drawn.find(f"{SVG}desc").text.startswith(result.verdict)
+        assert result.verdict in [text.text for text in drawn.iter(f"{SVG}text")]
 
 
 # --- Mermaid -------------------------------------------------------------------------------------------------------
@@ -228,10 +231,11 @@ def test_mermaid_of_the_plan():
     result = result_of(sign_job())
     first, *rest = plan_mermaid(result).strip().split("\n")
     assert first == "flowchart TD"
-    words = [decoded(match[3]) for line in rest if (match := _NODE.match(line))]
+    verdict, *words = [decoded(match[3]) for line in rest if (match := _NODE.match(line))]
+    assert verdict == result.verdict
     assert words == [f"{at}. {step_text(step, result.job)}" for at, step in enumerate(result.plan.steps, start=1)]
     arrows = [line.strip() for line in rest if "-->" in line]
-    assert arrows == [f"s{at} --> s{at + 1}" for at in range(1, len(words))]
+    assert arrows == [f"s{at} --> s{at + 1}" for at in range(len(words))]
 
 
 @pytest.mark.parametrize("text", ALL, ids=lambda text: ascii(text[:12]))
@@ -302,15 +306,15 @@ def test_places_are_the_isotonic_regression_of_scipy(values):
 def test_a_plan_that_is_not_safe_is_drawn_and_ends_as_order_does(form, tmp_path, capsys):
     example = "docs/examples/clinic-scrapes.toml"
     assert main(["order", example]) == 1
-    why = capsys.readouterr().err
-    assert why.startswith("The sequence is not safe.")
+    why = capsys.readouterr().err.partition("Cautions:")[0]
+    assert why.startswith("DO NOT PRINT: the head would hit\nThe sequence is not safe.\n")
     assert main(["graph", example, "--plan", "--format", form]) == 1
     shown = capsys.readouterr()
     assert shown.err == why
-    assert "NOT SAFE" in shown.out
+    assert "DO NOT PRINT" in shown.out
     target = tmp_path / "plan"
     assert main(["graph", example, "--plan", "--format", form, "-o", str(target)]) == 1
-    assert "NOT SAFE" in target.read_text("utf-8")
+    assert "DO NOT PRINT" in target.read_text("utf-8")
     capsys.readouterr()
     assert main(["graph", example, "--format", form]) == 0
     assert capsys.readouterr().err == ""

@@ -109,6 +109,8 @@ def test_hostile_names_leave_it_well_formed(name, id):
     assert {element.tag for element in root.iter()} <= {
         "testsuites",
         "testsuite",
+        "properties",
+        "property",
         "testcase",
         "failure",
         "skipped",

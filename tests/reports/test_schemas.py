@@ -21,12 +21,12 @@ from strategies import jobs
 from signrules import evaluate, job_from_dict, job_to_dict, read_job
 from signrules.cli import main
 from signrules.documents.refusal import Refused
-from signrules.documents.tables import KINDS, keys_of, read_field
+from signrules.documents.tables import document_fields, keys_of, read_field
 from signrules.errors import JobError
 from signrules.model import Job, Printer
 from signrules.model.consistency import TABLES
+from signrules.model.declared import classes_within, document_key
 from signrules.schemas import SCHEMAS, SchemaError, schema
-from signrules.schemas.job import CHOICES
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = sorted((ROOT / "docs" / "examples").glob("*.toml"))
@@ -68,26 +68,38 @@ def test_an_unknown_name_gets_the_nearest():
 def test_the_job_schema_has_the_keys_of_the_reader():
     found = schema("job")
     assert set(found["properties"]) == {"signrules", "printer", *keys_of(Job), *TABLES}
-    for cls in KINDS:
-        if cls is not Job:
-            extra = {"use"} if cls is Printer else {"control"} if cls.__name__ in ("Dial", "Spacers") else set()
-            assert set(found["$defs"][cls.__name__.lower()]["properties"]) == {*keys_of(cls), *extra}
+    for cls in classes_within(Job):
+        extra = {"use"} if cls is Printer else {"control"} if cls.__name__ in ("Dial", "Spacers") else set()
+        assert set(found["$defs"][cls.__name__.lower()]["properties"]) == {*keys_of(cls), *extra}
 
 
 def test_its_choices_are_those_of_the_reader():
+    definitions = schema("job")["$defs"]
     listed = set()
-    for cls, kinds in KINDS.items():
-        for attribute in kinds:
+    for cls in classes_within(Job):
+        for attribute in document_fields(cls):
             for wrong in ("no such word", 77):
                 try:
                     read_field(wrong, cls, attribute)
                 except Refused as refused:
                     if refused.expected.startswith("one of "):
                         listed.add((cls, attribute))
-    assert listed == set(CHOICES)
-    for (cls, attribute), choices in CHOICES.items():
-        for choice in choices:
-            assert read_field(choice, cls, attribute) == choice
+    assert len(listed) > 10
+    for cls, attribute in listed:
+        choices = definitions[cls.__name__.lower()]["properties"][document_key(cls, attribute)]["enum"]
+        assert all(read_field(choice, cls, attribute) == choice for choice in choices)
+
+
+def test_every_key_is_described():
+    found = schema("job")
+    tables = {"job": found} | {name: each for name, each in found["$defs"].items() if "properties" in each}
+    silent = [
+        f"{name}.{key}"
+        for name, table in tables.items()
+        for key, value in table["properties"].items()
+        if not value.get("description")
+    ]
+    assert not silent
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.name)
@@ -276,13 +288,15 @@ def test_texts_of_lengths_agree_with_the_reader():
 
 
 def test_required_keys_are_those_without_a_default():
-    for cls in KINDS:
-        if cls in (Job, Printer):
+    for cls in classes_within(Job):
+        if cls is Printer:
             continue
         found = set(schema("job")["$defs"][cls.__name__.lower()].get("required", ())) - {"control"}
         fields = attrs.fields_dict(cls)
         assert {
-            name if name != "reference" else "from" for name in KINDS[cls] if fields[name].default is attrs.NOTHING
+            name if name != "reference" else "from"
+            for name in document_fields(cls)
+            if fields[name].default is attrs.NOTHING
         } == found
 
 

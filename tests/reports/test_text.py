@@ -12,7 +12,7 @@ from scenario import sign_job
 from signrules import evaluate, job_from_dict
 from signrules.cli import main
 from signrules.reports.colour import wants_colour
-from signrules.reports.text import evaluation_text, one_line
+from signrules.reports.text import evaluation_text, one_line, step_text
 
 SGR = re.compile(r"\x1b\[[0-9;]*m")
 """Select graphic rendition, ECMA-48, 8.3.117."""
@@ -107,3 +107,22 @@ def test_handling_is_told_so_that_it_can_be_done():
         "c: release panel and hold it again",
         "d: pause",
     } <= steps
+
+
+@pytest.mark.parametrize(
+    ("back_up", "told"),
+    [((), "load 1"), (("left",), "load 1, back up: left"), (("left", "right"), "load 1, back up")],
+)
+def test_a_load_says_which_sheets_go_on_back_up(back_up, told):
+    job = sign_job(standards=[], signs=[])
+    job["media"] = [
+        {"id": "left", "thickness": 3, "size": [50, 50]},
+        {"id": "right", "thickness": 3, "size": [50, 50], "at": [60, 0]},
+    ]
+    for sheet in job["media"]:
+        sheet["up"] = "back" if sheet["id"] in back_up else "front"
+    side = job["media"][0]["up"]
+    job["passes"] = [{"id": "dots", "ink": "clear", "media": "left", "side": side}]
+    result = evaluate(job_from_dict(job))
+    loads = [step_text(step, result.job) for step in result.plan.steps if step.kind == "load"]
+    assert loads == [told]

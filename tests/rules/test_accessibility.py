@@ -20,6 +20,8 @@ RULE_OF = {
     "surface.finish": "finish.glare",
     "surface.contrast": "contrast.reflectance",
     "surface.gloss": "finish.gloss",
+    "surface.lighter_lrv": "contrast.lighter",
+    "surface.polarity": "contrast.polarity",
     "scope.exempt": "scope.tactile",
 }
 
@@ -28,6 +30,7 @@ RANGES = [
     ("703.2.1", "raised.depth", 0.79375, None),
     ("703.2.5", "raised.height", 15.875, 50.8),
     ("703.2.7", "raised.spacing", 3.175, None),
+    ("703.2.7", "raised.clear_space", 9.525, None),
     ("Table 703.3.1", "braille.dot_diameter", 1.4986, 1.6002),
     ("Table 703.3.1", "braille.dot_spacing", 2.286, 2.54),
     ("Table 703.3.1", "braille.cell_spacing", 6.1214, 7.62),
@@ -163,6 +166,7 @@ def test_a_share_of_two_toleranced_lengths_takes_the_worst_of_both():
         ("Table 703.3.1", "braille.line_spacing", 10.2),
         ("703.2.5", "raised.height", 51.0),
         ("703.3.2", "braille.clear_space", 9.5),
+        ("703.2.7", "raised.clear_space", 9.5),
         ("703.4.1", "mounting.highest_tactile", 1525.0),
         ("703.5.6", "visual.above_floor", 1015.0),
         ("703.6.1", "pictogram.field_height", 152.0),
@@ -262,10 +266,8 @@ def test_a_missing_field_of_a_section_that_is_there_is_named(section):
     assert set(outcomes(checks)) == {"UNASSESSED"}
     assert all(check.missing.startswith(f"signs.room-214.{section}.") for check in checks)
     fields = {"surface.character_lrv", "surface.background_lrv"} if section == "surface" else set()
-    rows = {row.quantity for row in ada().rows if row.quantity.startswith(section)} - {
-        "surface.contrast",
-        "braille.capitals",
-    }
+    computed = {"surface.contrast", "surface.polarity", "surface.lighter_lrv", "braille.capitals"}
+    rows = {row.quantity for row in ada().rows if row.quantity.startswith(section)} - computed
     missing = {check.missing.removeprefix("signs.room-214.") for check in checks}
     assert missing - {"braille.cells"} == rows | fields
 
@@ -299,12 +301,14 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
         "finish",
         "contrast",
         "scope",
+        "drawing",
     ]
     assert all(rule.name.startswith(f"{rules.name}.") for rules in ACCESSIBILITY for rule in rules.rules)
-    # What a dome can be is geometry and what measured dots let expect has no limit: neither is in a table. RULES leaves
-    # out the rules on what the cells say.
+    # What a dome can be is geometry and what measured dots let expect has no limit: neither is in a table, nor are the
+    # rules on words and on cells that nobody states. RULES leaves out the rules on what the cells say.
     everywhere = {row.quantity for standard in builtin_standards() for row in standard.rows} - {"braille.capitals"}
     tableless = {"braille.dome", "braille.measured-spread", "raised.measured-spread"}
+    tableless |= {"scope.kind", "scope.unread"}
     assert {rule_of(quantity) for quantity in everywhere} == set(RULES) - tableless
 
 
@@ -318,6 +322,7 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
         ("braille.line-spacing", {"braille__line_spacing": 10}, {"braille__line_spacing": 10.1}),
         ("braille.clear-space", {"braille__clear_space": 9.5}, {"braille__clear_space": 10}),
         ("raised.height", {"raised__height": 15}, {"raised__height": 25}),
+        ("raised.clear-space", {"raised__clear_space": 9.5}, {"raised__clear_space": 10}),
         (
             "raised.stroke",
             {"raised__stroke": 4, "raised__height": 25},

@@ -259,7 +259,12 @@ def test_a_feature_is_judged_for_its_relief_even_without_its_section():
     assert outcomes(dots(bare, DOT)) == ["MET"]
     assert outcomes(dots(evolve(bare, measured=Measured(dot_height=(0.7,))))) == ["MET"]
     checks = judged(job_of(bare, passes=(DOT,)), ada())
-    assert {check.rule for check in checks} == {"braille.dot-height", "scope.tactile", "braille.dome"}
+    assert {check.rule for check in checks} == {
+        "braille.dot-height",
+        "braille.dome",
+        "scope.tactile",
+        "scope.unread",
+    }
     (dome,) = judged(job_of(bare, passes=(DOT,)), rule="braille.dome")
     assert dome.missing == "signs.room-214.braille.dot_diameter"
     assert dots(bare) == []

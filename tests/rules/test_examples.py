@@ -14,6 +14,9 @@ from signrules.documents.changes import changed
 INFORM_ONLY = {"braille.measured-spread", "raised.measured-spread", "thickness.assumed", "throw.shrink"}
 """Notes for the reader, which have no limit; their docstrings say that no job breaks them."""
 
+BROKEN_BY_NO_JOB = INFORM_ONLY | {"scope.unread", "tables.silent", "tables.looser"}
+"""Those, and rules that say what is not known, or what only a plugin's table breaks."""
+
 
 def signrules_translate_braille(text, grade, language):
     """An invented translator that knows two lines, so that braille.text has something to compare with."""
@@ -34,7 +37,7 @@ def outcomes(name, changes):
 
 @pytest.mark.parametrize("rule", RULES.values(), ids=RULES)
 def test_what_breaks_a_rule_breaks_it(rule):
-    if rule.name in INFORM_ONLY:
+    if rule.name in BROKEN_BY_NO_JOB:
         assert rule.breaks is None
         assert dict(rule.sections)["A job that breaks it"].startswith("none")
         return
@@ -49,7 +52,7 @@ def test_what_meets_a_rule_meets_it(rule):
 
 def test_the_examples_are_short():
     meets = [len(rule.meets) for rule in RULES.values()]
-    assert sum(1 for count in meets if count == 0) >= 0.8 * len(meets)
+    assert sum(1 for count in meets if count <= 1) >= 0.9 * len(meets)
     breaks = [len(rule.breaks) for rule in RULES.values() if rule.breaks is not None]
     assert sum(1 for count in breaks if count == 1) >= 0.8 * len(breaks)
 
@@ -60,7 +63,8 @@ def test_the_sample_job_is_in_order():
     assert result.order_is_safe
     assert result.violations == ()
     # No translator is built in, so nothing compares the cells with the text.
-    assert {check.rule for check in result.unassessed} == {"braille.text"}
+    # It states what every other table limits, and of that the table that it names limits not all.
+    assert {check.rule for check in result.unassessed} == {"braille.text", "tables.silent"}
     # A note: colour over dots is crisp on the face beside them, not on their tops.
     assert {check.rule for check in result.checks if check.outcome is Outcome.BROKEN} == {"alignment.other-surface"}
 

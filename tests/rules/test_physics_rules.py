@@ -172,6 +172,23 @@ def test_on_the_back_any_corner_may_stay_put():
         assert growth.measured.nominal == approx(0.1 * (name == "back") + distance * degrees * 70e-6)
 
 
+def test_loaded_back_up_the_corner_that_stays_put_is_known_for_the_back():
+    """The fixed point is one of the sheet as it is loaded: the front is where any corner may stay put."""
+    document = warm_sheet()
+    document["media"][0]["up"] = "back"
+    corner = {"areas": [[0, 0, 100, 50]]}
+    document["passes"][1] |= corner | {"side": "back"}
+    document["passes"][0]["side"] = "back"
+    front = {"id": "front", "ink": "black", "gap": {"offset": 0}, "registers_to": ["colour"]}
+    document["passes"].append(front | corner | {"sheet_temperature": 22})
+    document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
+    document["printer"]["locating"] = {"pins": 0.1}
+    result = evaluate(document)
+    for name, distance in (("colour", 100), ("front", 600)):
+        growth = the_check(result, "registration.growth", f"passes.{name}")
+        assert growth.measured.nominal == approx(0.1 * (name == "front") + distance * 10 * 70e-6)
+
+
 def test_estimated_warmth_wants_a_look_and_stops_nothing():
     document = warm_sheet()
     for item in document["passes"]:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from scenario import sign_job
 from standards.signs import ada, job_of, judged
 
+import signrules
 from signrules.model.passes import Area, Pass
+from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Raised, Sign, Visual
 from signrules.standards.tables import Row, Standard, builtin_standards
 
@@ -20,36 +23,85 @@ FREE = [
     ("company-name", "216.1"),
     ("temporary", "216.1"),
 ]
+EXIT = "⠑⠭⠊⠞"
+DOT = Interval.exact(1.55)
 
 
-def scope(sign: Sign, *passes: Pass):
-    return judged(job_of(sign, passes=passes), ada(), rule="scope.tactile")
+def scope(sign: Sign, *passes: Pass, rule: str = "scope.tactile"):
+    return judged(job_of(sign, passes=passes), ada(), rule=rule)
 
 
-def test_a_room_without_tactile_text_breaks_it():
-    (check,) = scope(Sign("door", kind="permanent-room", visual=Visual()))
-    assert (check.outcome.value, check.level.value, check.margin) == ("BROKEN", "STOP", -1)
-    assert (check.found, check.allowed) == ("none", ("raised characters and braille",))
-    assert "216.2" in check.source.text
+def parts(checks):
+    """What is asked for, and what is there instead where it is missing."""
+    return {check.allowed[0]: check.found for check in checks if check.missing is None}
+
+
+def builder(part: str) -> Pass:
+    return Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=f"door.{part}")
+
+
+def exit_sign(**changes) -> Sign:
+    stated = {"kind": "permanent-room", "text": ("EXIT",), "raised": Raised(), "braille": Braille(EXIT)}
+    return Sign("door", **stated | changes)
+
+
+def test_a_room_without_tactile_text_breaks_it_once_for_each_part():
+    checks = scope(Sign("door", kind="permanent-room", visual=Visual()))
+    assert parts(checks) == {"raised text": "none", "braille cells": "none"}
+    for check in checks:
+        assert (check.outcome.value, check.level.value, check.margin) == ("BROKEN", "STOP", -1)
+        assert "216.2" in check.source.text
 
 
 def test_a_room_with_both_meets_it():
-    (check,) = scope(Sign("door", kind="permanent-room", raised=Raised(), braille=Braille()))
-    assert (check.outcome.value, check.missing) == ("MET", None)
+    checks = scope(exit_sign())
+    assert [check.outcome.value for check in checks] == ["MET", "MET"]
 
 
-@pytest.mark.parametrize(("there", "missing"), [("raised", "braille"), ("braille", "raised")])
-def test_a_section_that_is_not_stated_is_no_proof(there, missing):
-    part = {"raised": Raised(), "braille": Braille()}[there]
-    (check,) = scope(Sign("door", kind="permanent-room", **{there: part}))
-    assert (check.outcome.value, check.missing) == ("UNASSESSED", f"signs.door.{missing}")
+@pytest.mark.parametrize(
+    "braille",
+    [
+        None,
+        Braille(),
+        Braille(dot_diameter=DOT, dot_spacing=Interval.exact(2.4), cell_spacing=Interval.exact(6.2)),
+        Braille(cells=""),
+        Braille(cells=" \n"),
+        Braille(cells="⠀⠀"),
+    ],
+)
+def test_sizes_and_blank_cells_are_no_braille(braille):
+    raised, cells = scope(exit_sign(braille=braille))
+    assert (raised.outcome.value, cells.outcome.value) == ("MET", "BROKEN")
+    assert "sizes alone are no braille" in cells.message
 
 
-def test_passes_that_build_the_text_count_as_its_section():
-    area = (Area(0, 0, 10, 10),)
-    passes = [Pass(part, "clear", areas=area, builds=f"door.{part}") for part in ("raised", "braille")]
-    (check,) = scope(Sign("door", kind="permanent-room"), *passes)
+@pytest.mark.parametrize("changes", [{"raised": None}, {"text": ()}, {"text": (" ",)}])
+def test_raised_text_is_characters_that_say_something(changes):
+    raised, cells = scope(exit_sign(**changes))
+    assert (raised.outcome.value, cells.outcome.value) == ("BROKEN", "MET")
+    assert ("signs.door.text" in raised.message) is ("text" in changes)
+
+
+def test_a_pass_that_builds_the_letters_counts_and_their_sizes_are_asked_for():
+    sign = exit_sign(raised=None)
+    raised, cells, sizes = scope(sign, builder("raised"))
+    assert (raised.outcome.value, cells.outcome.value) == ("MET", "MET")
+    assert (sizes.outcome.value, sizes.level.value, sizes.missing) == ("UNASSESSED", "STOP", "signs.door.raised")
+
+
+def test_a_pass_that_builds_dots_is_no_braille_as_long_as_nobody_says_what_they_say():
+    sign = exit_sign(braille=None)
+    assert parts(scope(sign, builder("braille")))["braille cells"] == "none"
+
+
+@pytest.mark.parametrize("kind", ["directional", "permanent-room", None])
+def test_dots_whose_cells_nobody_states_are_not_assessed(kind):
+    (check,) = scope(exit_sign(kind=kind, braille=None), builder("braille"), rule="scope.unread")
+    assert (check.outcome.value, check.level.value) == ("UNASSESSED", "STOP")
+    assert check.missing == "signs.door.braille.cells"
+    (check,) = scope(exit_sign(kind=kind), builder("braille"), rule="scope.unread")
     assert check.outcome.value == "MET"
+    assert scope(exit_sign(kind=kind), rule="scope.unread") == []
 
 
 @pytest.mark.parametrize(("kind", "clause"), FREE)
@@ -59,17 +111,61 @@ def test_other_kinds_need_none(kind, clause):
     assert clause in check.source.text
 
 
+def test_exit_doors_are_tactile_and_the_row_says_that_it_is_from_memory():
+    checks = scope(Sign("door", kind="exit-door"))
+    assert parts(checks) == {"raised text": "none", "braille cells": "none"}
+    assert {check.level.value for check in checks} == {"STOP"}
+    assert all("216.4.1 (from memory: " in check.source.text for check in checks)
+
+
 @pytest.mark.parametrize("kind", [None, "poetry"])
-def test_a_kind_that_is_not_known_is_not_assessed(kind):
-    (check,) = scope(Sign("door", kind=kind))
-    assert (check.outcome.value, check.missing) == ("UNASSESSED", "signs.door.kind")
+def test_without_a_kind_that_is_known_nothing_is_assessed_and_nothing_settled(kind):
+    (check,) = scope(exit_sign(kind=kind))
+    assert (check.outcome.value, check.level.value, check.missing) == ("UNASSESSED", "STOP", "signs.door.kind")
     reason = "the job does not state signs.door.kind" if kind is None else "does not speak of signs of kind poetry"
     assert reason in check.message
 
 
+@pytest.mark.parametrize(
+    ("kind", "near"),
+    [
+        ("permenent-room", "permanent-room"),
+        ("Permanent-room", "permanent-room"),
+        ("permanent-room ", "permanent-room"),
+        ("restroom", "permanent-room"),
+        ("Bathroom", "permanent-room"),
+        ("exit door", "exit-door"),
+        ("directionnal", "directional"),
+    ],
+)
+def test_a_kind_that_no_table_knows_is_for_review_and_the_nearest_is_named(kind, near):
+    (check,) = scope(exit_sign(kind=kind), rule="scope.kind")
+    assert (check.outcome.value, check.level.value) == ("BROKEN", "REVIEW")
+    assert f"The nearest is '{near}'" in check.message
+    assert "which no table of the job knows" in check.message
+    assert check.allowed == (near,)
+
+
+def test_where_nothing_is_near_all_that_is_known_is_named():
+    (check,) = scope(exit_sign(kind="zzz"), rule="scope.kind")
+    assert "Nothing is like it; known are 'address', 'company-name'" in check.message
+    assert set(check.allowed) == {"permanent-room", "exit-door", *(kind for kind, _ in FREE)}
+
+
+@pytest.mark.parametrize("kind", ["permanent-room", "exit-door", *(kind for kind, _ in FREE)])
+def test_a_kind_that_is_known_meets_it(kind):
+    (check,) = scope(exit_sign(kind=kind), rule="scope.kind")
+    assert check.outcome.value == "MET"
+
+
+def test_of_a_kind_that_is_not_stated_no_word_can_be_wrong():
+    assert scope(exit_sign(kind=None), rule="scope.kind") == []
+
+
 def test_a_table_that_says_nothing_of_scope_judges_none():
     (australia,) = (one for one in builtin_standards() if one.id == "au-aba")
-    assert judged(job_of(Sign("door", kind="permanent-room")), australia, rule="scope.tactile") == []
+    for rule in ("scope.tactile", "scope.kind"):
+        assert judged(job_of(Sign("door", kind="permenent-room")), australia, rule=rule) == []
 
 
 def test_a_table_may_name_its_kinds_in_several_rows():
@@ -81,10 +177,37 @@ def test_a_table_may_name_its_kinds_in_several_rows():
     table = Standard("x", "X", "X", "mm", rows)
 
     def told(kind):
-        (check,) = judged(job_of(Sign("door", kind=kind)), table, rule="scope.tactile")
-        return check.outcome.value, check.level.value, check.source.text
+        checks = judged(job_of(Sign("door", kind=kind)), table, rule="scope.tactile")
+        return {(check.outcome.value, check.level.value, check.source.text) for check in checks}
 
-    assert told("permanent-room") == ("BROKEN", "STOP", "X, 1")
-    assert told("exit") == ("BROKEN", "REVIEW", "X, 2")
-    assert told("menu") == ("MET", "STOP", "X, 3")
-    assert told("seat") == ("UNASSESSED", "STOP", "X, 1")
+    assert told("permanent-room") == {("BROKEN", "STOP", "X, 1")}
+    assert told("exit") == {("BROKEN", "REVIEW", "X, 2")}
+    assert told("menu") == {("MET", "STOP", "X, 3")}
+    assert told("seat") == {("UNASSESSED", "STOP", "X, 1")}
+
+
+def test_a_kind_that_another_table_of_the_job_knows_is_known():
+    table = Standard("x", "X", "X", "mm", (Row("scope.tactile", "1", "X", "read", words=("lift",)),))
+    (check,) = judged(job_of(Sign("door", kind="menu")), table, ada(), rule="scope.kind")
+    assert check.outcome.value == "MET"
+
+
+@pytest.mark.parametrize(
+    ("material", "near"), [("acrilic", "acrylic"), ("Acrylic", "acrylic"), ("polycarb", "polycarbonate")]
+)
+def test_a_material_that_no_table_knows_is_for_review(material, near):
+    document = sign_job()
+    document["media"][0]["material"] = material
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    (check,) = (check for check in result.checks if check.rule == "material.known")
+    assert (check.outcome.value, check.level.value, check.allowed) == ("BROKEN", "REVIEW", (near,))
+    assert f"is '{material}', which no table of materials knows. The nearest is '{near}'" in check.message
+    assert result.ok
+
+
+@pytest.mark.parametrize(("material", "expected"), [("acrylic", ["MET"]), (None, [])])
+def test_a_material_that_is_known_or_not_stated(material, expected):
+    document = sign_job()
+    document["media"][0] |= {} if material is None else {"material": material}
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert [check.outcome.value for check in result.checks if check.rule == "material.known"] == expected

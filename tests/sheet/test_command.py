@@ -19,7 +19,7 @@ def test_it_writes_the_page_and_says_the_verdict(tmp_path, capsys):
     target = tmp_path / "sheet.html"
     assert main(["sheet", CLINIC, "-o", str(target)]) == 0
     assert target.read_bytes() == example("clinic")[1].encode()
-    assert capsys.readouterr().out == f"{target}: IN ORDER\n"
+    assert capsys.readouterr().out == f"{target}: {example('clinic')[0].verdict}\n"
     assert os.listdir(tmp_path) == ["sheet.html"]
 
 

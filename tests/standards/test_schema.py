@@ -10,6 +10,7 @@ from importlib import resources
 import jsonschema
 import pytest
 
+from signrules.schemas import schema
 from signrules.standards.tables import (
     FORMULAS,
     LENGTHS,
@@ -22,7 +23,7 @@ from signrules.standards.tables import (
 )
 
 HERE = resources.files("signrules.standards")
-SCHEMA = json.loads(HERE.joinpath("schema.json").read_text("utf-8"))
+SCHEMA = schema("standard")
 TABLES = sorted(e.name for e in HERE.iterdir() if e.name.endswith(".toml") and e.name != "not_available.toml")
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
 GOOD = {

@@ -57,6 +57,8 @@ def test_many_findings_of_one_sign_are_mended_and_nothing_is_claimed_that_was_no
     document = sign_job()
     document["signs"][0] |= {
         "braille": {
+            "cells": "⠗⠕⠕⠍⠀⠼⠊",
+            "position": "below",
             "dot_diameter": "1.7 mm",
             "dot_spacing": "2 mm",
             "cell_spacing": "6 mm",
@@ -102,7 +104,7 @@ def test_a_search_that_ends_early_says_so():
 def test_a_rule_that_fails_is_not_mended():
     mended = signrules.mend(job_of(), **options(False, fails=("job", always)))
     assert mended.job is None
-    assert mended.message == "Nothing was mended: a rule or plugin failed, so nothing is known to be in order."
+    assert mended.message == "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
 
 
 def test_a_change_on_which_a_rule_fails_is_not_taken():

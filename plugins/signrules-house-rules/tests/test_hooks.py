@@ -6,6 +6,7 @@ import pytest
 import signrules_house_rules.plugin as plugin
 
 from signrules import Job, evaluate, job_from_dict, load_plugins, sample_job, shop_from_dict
+from signrules.testing import assert_no_looser_table
 
 
 def job(**changes) -> Job:
@@ -25,6 +26,10 @@ def test_every_row_of_the_house_lies_within_the_standard_that_it_amends(loaded_p
         assert row.unit == law.unit
         if law.most is not None:
             assert row.most.value < law.most.value
+
+
+def test_the_table_asks_for_no_less_than_the_law(loaded_plugins):
+    assert_no_looser_table(loaded_plugins)
 
 
 def test_the_other_rows_are_those_of_the_standard(loaded_plugins):

@@ -1,6 +1,10 @@
-"""Does some alignment serve each two-way pass?"""
+"""Does some alignment serve each two-way pass, and is each made where its passes land off least?"""
 
 from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from attrs import frozen
 
 from signrules.model.job import Job
 from signrules.model.printer import Printer
@@ -13,36 +17,92 @@ from signrules.planning.audit.replay import Replay
 SLACK_MM = 1e-5
 """So far an alignment may miss what serves: those of a plan are rounded to the nanometre."""
 
+MOVED_MM = 1e-3
+"""So far an alignment is moved to see whether its passes would land off less."""
+
+
+@frozen
+class Throws:
+    """The throws of a two-way pass to where it must be crisp: at its first and at its last layer."""
+
+    first: Interval
+    last: Interval
+
 
 def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
-    """Tell which two-way passes no alignment serves.
+    """Tell which two-way passes no alignment serves, and which alignment would be better elsewhere.
 
     They are held to the offsets that the audit found itself, never to those of the plan.
     """
     tolerance = job.printer.allowed_landing_error
     if tolerance is None:
         return
+    landings = _Landings(job.printer, tolerance)
     records = [one.offset for one in job.usable_alignments]
-    records += [offset for offset in replay.aligned if is_mm(offset)]
-    known: dict[tuple[float, float], bool] = {}  # Very many passes have one of a few throws.
+    made = [offset for offset in replay.aligned if is_mm(offset)]
+    unrecorded: set[Throws] = set()
+    known: dict[Throws, bool] = {}  # Very many passes have one of a few throws.
     for at, crisp in replay.crisp.items():
         if job.passes[at].directions == 1:
             continue
-        ends = crisp.low, crisp.high
-        served = known.get(ends)
+        throws = Throws(crisp, replay.crisp_at_end[at])
+        served = known.get(throws)
         if served is None:
-            served = known[ends] = _is_served(job.printer, crisp, tolerance, records)
+            by_record = landings.are_served(throws, records)
+            served = known[throws] = by_record or landings.are_served(throws, made)
+            unrecorded |= set() if by_record else {throws}
         if not served:
             findings.tell(f"{job.passes[at].id}: no alignment serves it")
+    _check_places(landings, made, unrecorded, findings)
 
 
-def _is_served(printer: Printer, crisp: Interval, tolerance: float, records: list[float]) -> bool:
-    """Whether an alignment brings both ends of a throw within tolerance.
+def _check_places(
+    landings: _Landings, made: Sequence[float], unrecorded: Iterable[Throws], findings: Findings
+) -> None:
+    """Tell which alignments lie where another place would serve the same passes and land off less at worst.
 
-    Where none can, it must lie in the middle of the throw.
+    Where another alignment serves one of them too, whose it is cannot be told, and nothing is.
     """
-    if any(landing_error(printer, crisp, one).high <= tolerance + SLACK_MM for one in records):
-        return True
-    middle = (crisp.low + crisp.high) / 2
-    best = landing_error(printer, crisp, middle).high
-    return best > tolerance - SLACK_MM and any(abs(one - middle) <= SLACK_MM for one in records)
+    users = {
+        throws: [one for one in made if landings.are_served(throws, [one])] for throws in unrecorded
+    }
+    for offset in made:
+        its = [throws for throws, some in users.items() if offset in some]
+        if not its or any(len(users[throws]) > 1 for throws in its):
+            continue
+        worst = landings.worst(its, offset)
+        for moved in (offset - MOVED_MM, offset + MOVED_MM):
+            serves = all(landings.are_served(throws, [moved], slack=0.0) for throws in its)
+            if serves and landings.worst(its, moved) < worst - SLACK_MM:
+                findings.tell(f"the alignment at {offset} would land off less at {moved:.3f}")
+
+
+@frozen
+class _Landings:
+    """Landing errors on one printer."""
+
+    printer: Printer
+    tolerance: float
+
+    def are_served(self, throws: Throws, offsets: Sequence[float], slack: float = SLACK_MM) -> bool:
+        """Whether an alignment brings both ends of the first throw within tolerance.
+
+        Where none can, it must lie in the middle of it.
+        """
+        within = self.tolerance + slack
+        if any(self._error(throws.first, one) <= within for one in offsets):
+            return True
+        middle = (throws.first.low + throws.first.high) / 2
+        best = self._error(throws.first, middle)
+        in_the_middle = any(abs(one - middle) <= slack for one in offsets)
+        return best > self.tolerance - SLACK_MM and in_the_middle
+
+    def worst(self, some: Iterable[Throws], offset: float) -> float:
+        """The largest landing error of some passes, at the first or the last layer, in mm."""
+        return max(
+            max(self._error(throws.first, offset), self._error(throws.last, offset))
+            for throws in some
+        )
+
+    def _error(self, throw: Interval, offset: float) -> float:
+        return landing_error(self.printer, throw, offset).high

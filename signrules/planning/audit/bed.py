@@ -24,21 +24,27 @@ class Bed:
         self.load: str | None = None
         self.loads = 0
         """How many loads, reloads and flips there were."""
-        self.turned: set[str] = set()
-        """The sheets that lie with their back up."""
+        self.turned = {sheet.id for sheet in job.media if sheet.up == "back"}
+        """The sheets that lie with their back up, or will when they go on the bed again."""
         self.moves: list[Moved] = []
         self.shifts: dict[str, tuple[int, float]] = {}
         """For each load how often nothing put it back, and by how many mm it may be off."""
         self._taken: str | None = None
         self._new = False
 
-    def put_on(self, load: object, place: int) -> None:
-        """Put a load on before the item of that place."""
+    def put_on(self, load: object, back_up: object, place: int) -> None:
+        """Put a load on before the item of that place; `back_up` are the sheets said to lie so."""
         if not isinstance(load, str) or load not in self.known:
             self.findings.tell(f"{load} is no load of the job")
             return
         if self.load is not None:
             self.findings.tell(f"load {load} goes on while {self.load} lies there")
+        lying = tuple(
+            sheet.id for sheet in self.job.media if sheet.load == load and sheet.id in self.turned
+        )
+        if back_up != lying:
+            told = f"load {load} goes on with the back of {back_up} up, and that of {lying} is up"
+            self.findings.tell(told)
         if self._taken is not None:
             self.moves.append((place, self._taken, "unload", None, None))
         self.load, self._taken, self._new = load, None, True

@@ -21,6 +21,7 @@ class Met(NamedTuple):
     throw: Throw
     throw_at_end: Throw
     crisp: Interval
+    crisp_at_end: Interval
     other: Interval
     before: Interval
     after: Interval
@@ -41,6 +42,7 @@ CALLED = {
     "throw": "throw",
     "throw_at_end": "throw at its end",
     "crisp": "offset with the throw to where it must be crisp",
+    "crisp_at_end": "offset with the throw of its last layer to where it must be crisp",
     "other": "offset with the throw to its other surface",
     "before": "height before it",
     "after": "height after it",
@@ -72,12 +74,15 @@ class PrintingCheck:
         standing, grown = self.standing, self._grown(landing, at)
         offsets = standing.crisp_offsets(landing, plane)
         crisp, other = offsets.to_lowest, offsets.to_highest
+        ends = standing.crisp_offsets(self._on_its_own(landing, at, item.layers - 1), plane)
+        crisp_at_end = ends.to_lowest
         if item.crisp_on == "highest":
-            crisp, other = other, crisp
+            crisp, other, crisp_at_end = other, crisp, ends.to_highest
         return Met(
             standing.throw_onto(landing, plane),
             standing.throw_onto(grown, plane),
             crisp,
+            crisp_at_end,
             other,
             self._surface_of(landing),
             self._surface_of(grown),
@@ -96,6 +101,13 @@ class PrintingCheck:
         covers = self.standing.job.passes[at].coverage >= 1
         grown = frozenset(more(stack, at) for stack in stacks)
         return media, lift, grown, frozenset(more(stack, at) for stack in full) if covers else full
+
+    def _on_its_own(self, landing: Landing, at: int, layers: int) -> Landing:
+        """What a pass has landed on, with so many of its own layers wherever it prints."""
+        media, lift, stacks, full = landing
+        more = self.standing.stacks.with_layers
+        raised = frozenset(more(stack, at, layers) for stack in stacks)
+        return media, lift, raised, frozenset(more(stack, at, layers) for stack in full)
 
     def compare(
         self,

@@ -45,6 +45,8 @@ class Replay:
         """The items that have been done, in order."""
         self.crisp: dict[int, Interval] = {}
         """For each pass the offset over a bare sheet with its throw to where it must be crisp."""
+        self.crisp_at_end: dict[int, Interval] = {}
+        """The same at its last layer."""
         self.aligned: list[float] = []
         """Where alignments are made, as offsets over a bare sheet in mm."""
         self.alignments = 0
@@ -68,7 +70,7 @@ class Replay:
         elif kind == "align":
             self._align(step)
         elif kind == "load":
-            self.bed.put_on(step.subject, len(self.order))
+            self.bed.put_on(step.subject, step.back_up, len(self.order))
         elif kind == "unload":
             self.bed.take_off(step.subject)
         else:
@@ -155,7 +157,7 @@ class Replay:
             numbers.compare(item, plane, found, met, step.printing)
         if setting is not None and setting.printing is not said:
             numbers.compare(item, plane, found, met, setting.printing)
-        self.crisp[at] = met.crisp
+        self.crisp[at], self.crisp_at_end[at] = met.crisp, met.crisp_at_end
         self.safety.check(item, clearance.low, met.throw.to_lowest.high, side_up, kept=head.kept)
 
     def _named(self, subject: object) -> Pass | Handling | None:

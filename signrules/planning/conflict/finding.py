@@ -13,6 +13,7 @@ from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, as_mask, bits
 from signrules.planning.conflict.shrinking import Deadlock, shrunk, smallest_deadlock
 from signrules.planning.conflict.words import conflict_in_words, paths_of
+from signrules.planning.order.facing import front_up
 from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
@@ -114,9 +115,10 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
         message = f"No safe order: of {len(stuck)} passes, {first} the first of them, none can be printed last."
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
-    problem = reduced(part)
+    seen = front_up(part)
+    problem = reduced(seen)
     assert problem is not None
-    deadlock = deadlock_of_stuck(part, problem, all_of(len(stuck)), 0)
+    deadlock = deadlock_of_stuck(seen, problem, all_of(len(stuck)), 0)
     return conflict_in_words(part, tuple(bits(deadlock.items)), smallest=deadlock.is_smallest)
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from signrules.graph import through_handling
+from signrules.model.wording import joined
 from signrules.physics.machine import Machine, clears, flies_far_enough
 from signrules.physics.planes import HeadPlane
+from signrules.planning.conflict.sides import out_of_step, turned_too_late, wrong_side
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
@@ -19,7 +21,7 @@ def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: boo
     """The conflict of some items that have no order; `smallest` says whether all of them are needed for that."""
     reasons = tuple(_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
-    head = f"No safe order: {_listed(names)} cannot follow each other in any order."
+    head = f"No safe order: {joined(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
     lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
@@ -37,10 +39,9 @@ def _against(machine: Machine, members: Sequence[int], at: int) -> str:
     others = [i for i in members if i != at]
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == at and edge.then in others:
-            return f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
-    if not machine.is_pass(at):
-        return f"{name} moves the sheet while passes still have to register."
-    for obstacle in _OBSTACLES:
+            said = f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
+            return f"{said} {out_of_step(machine, edge)}".rstrip()
+    for obstacle in _OF_PASSES if machine.is_pass(at) else _OF_HANDLING:
         text = obstacle(machine, others, at)
         if text:
             return f"{name} {text}"
@@ -52,18 +53,15 @@ def _strikes(machine: Machine, others: list[int], at: int) -> str:
     printed = [other for other in others if machine.is_pass(other)]
     when = "printed first"
     if printed:
-        when = f"printed after {_listed([machine.items[other].id for other in sorted(printed)])}"
-    turned: set[str] = set()
-    for other in others:
-        flipped = machine.flips(other)
-        turned ^= {flipped} if flipped else set()
+        when = f"printed after {joined([machine.items[other].id for other in sorted(printed)])}"
+    turned = machine.back_up_after(others)
     if machine.job.passes[at].gap is not None:
         return _strikes_as_stated(machine, at, printed, turned, when)
     return _finds_no_gap(machine, at, printed, turned, when)
 
 
 def _strikes_as_stated(
-    machine: Machine, at: int, printed: list[int], turned: set[str], when: str
+    machine: Machine, at: int, printed: list[int], turned: frozenset[str], when: str
 ) -> str:
     heights, gap = machine.heights, machine.job.passes[at].gap
     assert gap is not None
@@ -81,7 +79,7 @@ def _strikes_as_stated(
 
 
 def _over_another_sheet(
-    machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: set[str]
+    machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: frozenset[str]
 ) -> str:
     """Over which other sheet the head is left least, in words; empty where that is the sheet of the pass."""
     standing = machine.heights.standing_after(printed)
@@ -92,7 +90,7 @@ def _over_another_sheet(
 
 
 def _finds_no_gap(
-    machine: Machine, at: int, printed: list[int], turned: set[str], when: str
+    machine: Machine, at: int, printed: list[int], turned: frozenset[str], when: str
 ) -> str:
     least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
     best = _most_clearance(machine, at, printed, turned)
@@ -106,7 +104,7 @@ def _finds_no_gap(
 
 
 def _most_clearance(
-    machine: Machine, at: int, printed: list[int], turned: set[str]
+    machine: Machine, at: int, printed: list[int], turned: frozenset[str]
 ) -> float | None:
     """What the gap with most room leaves in mm, of those that throw no farther than drops reach; None if none do."""
     gaps = OpenGaps(machine, thorough=False)
@@ -119,31 +117,25 @@ def _most_clearance(
     return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.offset.nominal
 
 
-def _wrong_side(machine: Machine, others: list[int], at: int) -> str:
-    side, media = machine.job.passes[at].side, machine.heights.media[at].id
-    flips = [machine.items[i].id for i in others if machine.flips(i) == media]
-    up = "back" if len(flips) % 2 else "front"
-    if side == up:
-        return ""
-    if media not in machine.turning:
-        return "prints on the back, and nothing turns the sheet over."
-    when = f"after {_listed(flips)}" if flips else "before it is turned over"
-    return f"prints on the {side}, and {when} the {up} lies up."
-
-
 def _unregistered(machine: Machine, others: list[int], at: int) -> str:
     partners = [i for i in machine.partners(at) if i in others]
     if not partners:
         return ""
-    names = _listed([machine.items[i].id for i in partners])
+    names = joined([machine.items[i].id for i in partners])
     if any(machine.loose(at, i) for i in partners):
         return f"must register with {names}, and nothing holds the sheet."
     return f"must register with {names}, and the sheet is moved between them."
 
 
+def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
+    """That handling, done last, comes between passes that register; empty where none of them do."""
+    load = machine.load_of[at]
+    on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}
+    if any(on_it.intersection(machine.partners(i)) for i in on_it):
+        return "moves the sheet while passes still have to register."
+    return ""
+
+
 Obstacle = Callable[[Machine, list[int], int], str]
-_OBSTACLES: tuple[Obstacle, ...] = (_strikes, _wrong_side, _unregistered)
-
-
-def _listed(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+_OF_PASSES: tuple[Obstacle, ...] = (wrong_side, _strikes, _unregistered)
+_OF_HANDLING: tuple[Obstacle, ...] = (turned_too_late, _moves_partners)

@@ -61,7 +61,7 @@ class Places:
         self.tolerance = machine.job.printer.allowed_landing_error
         self.records = Records.of_job(machine.job)
         self.standing: Standing = machine.heights.standing()
-        self.turned: set[str] = set()
+        self.turned = set(machine.job.loaded_back_up)
         self._lowest_kept: tuple[Mark | None, float] = (None, 0.0)
         self.places = tuple(self._walk(order))
 

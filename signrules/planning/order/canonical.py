@@ -2,7 +2,7 @@
 
 The planner works on this copy. Sheets stand by load and place on the bed, inks by what they are, passes and handling
 by sheet and content; what still looks alike is told apart by what comes before and after it. Only items that stand
-alike in every way keep the order in which they were declared.
+alike in every way keep the order in which they were declared. All sheets of the copy are loaded front up: see `facing`.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sheet import Ink, Media
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
+from signrules.planning.order.facing import front_up
 
 Key = tuple[Any, ...]
 """What sorts things of one kind: numbers and words, never an id."""
@@ -49,16 +50,17 @@ class Canonical:
 
 
 def as_declared(machine: Machine) -> Canonical:
-    """The machine as it stands: for jobs so long that a copy would cost more than it gives."""
-    return Canonical(machine, machine, tuple(range(len(machine.items))))
+    """The machine in its own order: for jobs so long that a sorted copy would cost more than it gives."""
+    return Canonical(front_up(machine), machine, tuple(range(len(machine.items))))
 
 
 def canonical(machine: Machine) -> Canonical:
     """The machine with its sheets, inks, passes and handling in canonical order."""
+    origin, machine = machine, front_up(machine)
     job = machine.job
     order = _canonical_items(machine)
     if order == list(range(len(order))) and len(job.media) == 1:
-        return as_declared(machine)
+        return Canonical(machine, origin, tuple(order))
     passes = tuple(job.passes[at] for at in order if machine.is_pass(at))
     handling = tuple(
         job.handling[at - machine.pass_count] for at in order if not machine.is_pass(at)
@@ -72,7 +74,7 @@ def canonical(machine: Machine) -> Canonical:
         waivers=(),
         sequence=None,
     )
-    return Canonical(Machine(Heights(copy), _renumbered(machine, order)), machine, tuple(order))
+    return Canonical(Machine(Heights(copy), _renumbered(machine, order)), origin, tuple(order))
 
 
 def _renumbered(machine: Machine, order: Sequence[int]) -> Iterable[Precedence]:

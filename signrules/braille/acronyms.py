@@ -1,0 +1,139 @@
+"""Acronyms in braille: spelled out letter by letter, so that no translator takes IT for a word."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from itertools import groupby
+
+from attrs import frozen
+
+from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, LETTERS, joined
+from signrules.braille.contractions import ALONE, SHORTFORMS, grouped, spelled
+from signrules.model.sign import CONTRACTED
+
+STAND_IN = "xqx"
+"""What a translator hears for an acronym with punctuation beside it: no word, never contracted."""
+
+_STAND_IN_CELLS = spelled(STAND_IN)
+_BEFORE = re.compile(r"(?:^|[\s\-–—])[(\[{\"'“‘]*\Z")
+_AFTER = re.compile(r"(?:['’]\w{1,2})?[)\]}\"'”’.,;:!?]*(?:\Z|[\s\-–—])")
+
+
+@frozen
+class Acronym:
+    """An acronym in a line of text, from `start` to `end`.
+
+    `alone` says whether its letters stand alone, with no more than punctuation beside them (The
+    Rules of Unified English Braille, 2013, 2.6), `whole` whether it is a word by itself.
+    """
+
+    start: int
+    end: int
+    letters: str
+    alone: bool
+    whole: bool
+
+    def cells(self, spell: Callable[[str], str], grade: str) -> str:
+        """Two capital indicators and the letters: as `spell` writes them, if that is no word.
+
+        In contracted braille letters that would read as a shortform have a grade 1 indicator first.
+        Source: the same rules, 8.4 and 10.1.3; 5.7 and 10.9 from memory.
+        """
+        letters, plain = spell(self.letters), spelled(self.letters)
+        if self.alone and letters in ALONE and letters != plain:
+            letters = plain
+        reads_as_word = grade == CONTRACTED and self.alone and letters in SHORTFORMS
+        return GRADE_1 * reads_as_word + 2 * CAPITAL + letters
+
+
+def ways_to_spell(grade: str) -> tuple[Callable[[str], str], ...]:
+    """How the letters of acronyms may be written, the plainest way first.
+
+    In contracted braille that is with groupsigns too.
+    """
+    return (spelled, grouped) if grade == CONTRACTED else (spelled,)
+
+
+def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
+    """The acronyms of a line that have two or more plain letters and nothing else."""
+    found = []
+    for match in _listed(line, acronyms):
+        letters = match[0]
+        if len(letters) > 1 and all(each in LETTERS for each in letters.lower()):
+            before, after = line[: match.start()], line[match.end() :]
+            alone = bool(_BEFORE.search(before)) and bool(_AFTER.match(after))
+            whole = before[-1:] in ("", " ") and after[:1] in ("", " ")
+            found.append(Acronym(match.start(), match.end(), letters, alone, whole))
+    return tuple(found)
+
+
+def with_capitals(form: str, line: str, acronyms: Collection[str]) -> str:
+    """A line in small letters, its acronyms as they stand in the text, which is as long."""
+    chars = list(form)
+    for match in _listed(line, acronyms):
+        chars[match.start() : match.end()] = match[0]
+    return "".join(chars)
+
+
+def has_acronym(word: str, acronyms: Collection[str]) -> bool:
+    """Whether a word is an acronym or has one in it, set off by punctuation."""
+    return next(_listed(word, acronyms), None) is not None
+
+
+def translated_around(
+    form: str, acronyms: Sequence[Acronym], translate: Callable[[str], str | None]
+) -> tuple[str, Sequence[Acronym]] | None:
+    """The cells of a line with stand-ins for its acronyms, and which of them have one.
+
+    None where nobody translates. Acronyms that are whole words cut the line; a translator hears
+    the rest. Where it makes something else of a stand-in, it is given the acronyms beside
+    punctuation as they stand.
+    """
+    cells = _in_runs(_with_stand_ins(form, acronyms), translate)
+    if cells is None:
+        return None
+    if cells.count(_STAND_IN_CELLS) == len(acronyms):
+        return cells, acronyms
+    whole = [one for one in acronyms if one.whole]
+    cells = _in_runs(_with_stand_ins(form, whole), translate)
+    return None if cells is None else (cells, whole)
+
+
+def without_stand_ins(
+    cells: str,
+    acronyms: Sequence[Acronym],
+    *,
+    spell: Callable[[str], str],
+    grade: str,
+) -> str:
+    """The cells with those of the acronyms in place of the stand-ins."""
+    spellings = iter([one.cells(spell, grade) for one in acronyms])
+    return re.sub(_STAND_IN_CELLS, lambda match: next(spellings, match[0]), cells)
+
+
+def _listed(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]]:
+    names = "|".join(re.escape(one) for one in sorted(acronyms, key=len, reverse=True) if one)
+    return re.finditer(rf"(?<![^\W_])(?:{names})(?![^\W_])", line) if names else iter(())
+
+
+def _with_stand_ins(form: str, acronyms: Iterable[Acronym]) -> str:
+    parts, at = [], 0
+    for one in acronyms:
+        parts += [form[at : one.start], STAND_IN]
+        at = one.end
+    return "".join([*parts, form[at:]])
+
+
+def _in_runs(line: str, translate: Callable[[str], str | None]) -> str | None:
+    """The cells of a line; its words that are stand-ins and no more are not translated."""
+    found: list[str] = []
+    for alone, words in groupby(line.split(), key=lambda word: word == STAND_IN):
+        if alone:
+            found += [_STAND_IN_CELLS for _ in words]
+            continue
+        cells = translate(" ".join(words))
+        if cells is None:
+            return None
+        found.append(joined(cells))
+    return BLANK.join(found)

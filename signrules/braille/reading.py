@@ -1,0 +1,195 @@
+"""What English braille says when it is read, contracted or not: the way back from cells to text.
+
+It reads more than a transcriber would write: a word that is contracted in part, or with capitals
+where none are due. So it tells the right text in another style from another text. Source: as in
+`signrules.braille.contractions`; symbols and indicators are those of The Rules of Unified English
+Braille, second edition 2013, sections 3 and 5 to 8, from memory.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+
+from signrules.braille.cells import BLANK, CAPITAL, DIGITS, GRADE_1, LETTERS, TERMINATOR
+from signrules.braille.contractions import (
+    ALONE,
+    ANYWHERE,
+    BETWEEN,
+    FINAL,
+    FIRST,
+    INITIAL,
+    SHORTFORMS,
+)
+from signrules.model.sign import CONTRACTED
+
+_LETTER_OF = {cells: letter for letter, cells in LETTERS.items()}
+_DIGIT_OF = {cells: digit for digit, cells in DIGITS.items()}
+
+_SYMBOLS = {
+    "⠠⠤": "–",
+    "⠐⠣": "(",
+    "⠐⠜": ")",
+    "⠸⠌": "/",
+    "⠈⠯": "&",
+    "⠸⠹": "#",
+    "⠐⠖": "+",
+    "⠐⠶": "=",
+    "⠨⠴": "%",
+    "⠈⠁": "@",
+    "⠤": "-",
+    "⠄": "'",
+}
+_CLOSING = {"⠂": ",", "⠆": ";", "⠒": ":", "⠲": ".", "⠖": "!", "⠦": "?", "⠴": '"'}
+_OPENING = "⠦"
+_NUMERIC_SIGNS = {**_DIGIT_OF, "⠲": ".", "⠂": ",", "⠌": "/"}
+
+_DIGIT = f"[{''.join(_DIGIT_OF)}]"
+_NUMBER = re.compile(f"⠼⠲?{_DIGIT}+(?:[⠲⠂⠌]{_DIGIT}+)*")
+_PARTS = re.compile(f"({_NUMBER.pattern}|{'|'.join(_SYMBOLS)})")
+_POINT = re.compile("(?<=[^⠠⠰])⠲")
+_INDICATORS = re.compile(r"(⠰{0,3})⠠{0,3}")
+
+_BEFORE, _AFTER = ("", "-", "–", "("), ("", "-", "–", ")", "'")
+"""Between one of each, letters stand alone (2.6), and may be a wordsign or a shortform.
+
+"" is an end of the word.
+"""
+
+_PLAIN = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "—": "–", "\u2044": "/"})
+
+
+def is_english(language: str) -> bool:
+    """Whether a language tag is that of English, in whatever region."""
+    return language.lower().partition("-")[0] == "en"
+
+
+def readings(cells: str, grade: str) -> tuple[str, ...]:
+    """What one word of cells can be read as, in small letters; none where it cannot be read.
+
+    `cells` has no blank in it. Further readings come of shortforms within longer words.
+    """
+    parts = [part for part in _PARTS.split(cells.replace(TERMINATOR, "")) if part]
+    found = [""]
+    for at, part in enumerate(parts):
+        before = "" if at == 0 else _said(parts[at - 1])
+        after = "" if at == len(parts) - 1 else _said(parts[at + 1])
+        here = _readings_of_part(part, before, after, grade)
+        found = [text + further for text in found for further in here]
+    return tuple(dict.fromkeys(found))
+
+
+def in_words(cells: str, grade: str) -> str | None:
+    """What a line of cells says, in small letters; None where a word of it cannot be read."""
+    words = [readings(word, grade) for word in cells.split(BLANK)]
+    return " ".join(word[0] for word in words) if all(words) else None
+
+
+def as_read(word: str) -> str:
+    """A word of a text as `readings` would give it."""
+    fractions = "".join(_fraction(each) for each in word)
+    return unicodedata.normalize("NFKC", fractions).casefold().translate(_PLAIN).strip()
+
+
+def _fraction(char: str) -> str:
+    """A fraction apart from the whole number before it."""
+    return f" {char}" if unicodedata.decomposition(char).startswith("<fraction>") else char
+
+
+def _said(part: str) -> str:
+    """What a part is to its neighbours: its symbol, "0" for any number, "x" for any letters."""
+    if part in _SYMBOLS:
+        return _SYMBOLS[part]
+    return "0" if _NUMBER.fullmatch(part) else "x"
+
+
+def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[str]:
+    if part in _SYMBOLS:
+        return [_SYMBOLS[part]]
+    if _NUMBER.fullmatch(part):
+        number = "".join(_NUMERIC_SIGNS[each] for each in part[1:])
+        return [f" {number}" if before == "0" else number]
+    return _readings_of_letters(part, before, after, grade)
+
+
+def _readings_of_letters(part: str, before: str, after: str, grade: str) -> list[str]:
+    """Readings of letters and their indicators, with the punctuation around them."""
+    opening, cells, closing = _without_punctuation(part, before)
+    cores = _POINT.split(cells)
+    alone = before in _BEFORE and after in _AFTER and len(cores) == 1
+    starts = before not in ("0", "'")
+    found = [""]
+    for number, core in enumerate(cores):
+        point = "." if number else ""
+        here = _readings_of_core(core, grade, alone=alone, starts=starts)
+        found = [text + point + further for text in found for further in here]
+    return [opening + text + closing for text in found]
+
+
+def _without_punctuation(cells: str, before: str) -> tuple[str, str, str]:
+    """Opening punctuation as text, the cells between, closing punctuation as text."""
+    opening = closing = ""
+    opens = before in _BEFORE
+    if opens and len(cells) > 1 and cells.startswith(_OPENING):
+        opening, cells = '"', cells.removeprefix(_OPENING)
+    least = len(cells) - len(cells.lstrip(CAPITAL + GRADE_1)) + opens
+    while len(cells) > least and cells[-1] in _CLOSING:
+        closing, cells = _CLOSING[cells[-1]] + closing, cells[:-1]
+    return opening, cells, closing
+
+
+def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> list[str]:
+    indicators = _INDICATORS.match(core)
+    assert indicators is not None  # It matches nothing too.
+    grade_1 = len(indicators[1])
+    letters = core[indicators.end() :]
+    if not letters:
+        return [] if core else [""]
+    if grade != CONTRACTED or grade_1 > 1:
+        return _spelling(letters)
+    if alone and not grade_1 and letters in ALONE:
+        return [ALONE[letters]]
+    longer = () if grade_1 else _with_shortforms(letters, starts)
+    return [*_in_groups(letters, starts), *longer]
+
+
+def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
+    """Longer words with a shortform in them: friendly, afternoons, unnecessary."""
+    for short, word in SHORTFORMS.items():
+        at = letters.find(short)
+        while at >= 0:
+            head = _in_groups(letters[:at], starts)
+            tail = _in_groups(letters[at + len(short) :], False)
+            yield from (first + word + last for first in head for last in tail)
+            at = letters.find(short, at + 1)
+
+
+def _spelling(letters: str) -> list[str]:
+    plain = letters.replace(CAPITAL, "")
+    if not all(each in _LETTER_OF for each in plain):
+        return []
+    return ["".join(_LETTER_OF[each] for each in plain)]
+
+
+def _in_groups(letters: str, starts: bool) -> list[str]:
+    """Letters and groupsigns from left to right; there is one reading at the most."""
+    at, found = 0, ""
+    while at < len(letters):
+        one, two = letters[at], letters[at : at + 2]
+        first, last = at == 0 and starts, at == len(letters) - 1
+        if two in INITIAL:
+            found, at = found + INITIAL[two], at + 2
+        elif two in FINAL and (at or not starts):
+            found, at = found + FINAL[two], at + 2
+        elif first and not last and one in FIRST:
+            found, at = found + FIRST[one], at + 1
+        elif not first and not last and one in BETWEEN:
+            found, at = found + BETWEEN[one], at + 1
+        elif one == CAPITAL and not last:
+            at += 1
+        elif one in _LETTER_OF or one in ANYWHERE:
+            found, at = found + (_LETTER_OF.get(one) or ANYWHERE[one]), at + 1
+        else:
+            return []
+    return [found]

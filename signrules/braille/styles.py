@@ -1,0 +1,93 @@
+"""Whether cells say the right text in another style, or another text.
+
+Styles of one text: contracted, in part or not at all; capitals in other places; grade 1 indicators
+that are not needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
+
+from signrules.braille.cells import BLANK, HYPHEN, joined
+from signrules.braille.reading import as_read, is_english, readings
+from signrules.braille.spelling import expected, words_of
+from signrules.model.sign import CONTRACTED, GRADES, Braille
+
+Translates = Callable[[str, str], str | None]
+"""From a grade and a line of text to cells; None where nobody translates."""
+
+
+def expected_cells(
+    braille: Braille, text: Sequence[str], translate: Callable[[str], str | None], grade: str
+) -> tuple[str, ...] | None:
+    """The cells that may stand for a sign's text; see `signrules.braille.spelling.expected`."""
+    return expected(text, translate, grade=grade, proper=braille.proper, acronyms=braille.acronyms)
+
+
+def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) -> bool:
+    """Whether cells say a text in any style: each of its words, in one grade from end to end.
+
+    English is read (`signrules.braille.reading`). A word that cannot be read is compared with what
+    the translator makes of the text in both grades, in small letters, in capitals and with initial
+    capitals. A word may be divided by a hyphen at the end of a line.
+    """
+    wanted, cells = words_of(text), braille.cells or ""
+    undivided = cells.replace(f"{HYPHEN}\n", "")
+    ways = [joined(way).split(BLANK) for way in dict.fromkeys((cells, undivided))]
+    ways = [words for words in ways if len(words) == len(wanted)]
+    english = is_english(braille.language)
+    known: Sequence[set[str]] = [set() for _ in wanted]
+    if not (english and all(_can_be_read(words) for words in ways)):
+        known = _translated_words(braille, text, translate)
+    grades = GRADES if english else (None,)
+    return any(_says(words, wanted, known, grade) for words in ways for grade in grades)
+
+
+def _can_be_read(words: Iterable[str]) -> bool:
+    return all(readings(word, CONTRACTED) for word in words)
+
+
+def _says(
+    words: Sequence[str],
+    wanted: Sequence[str],
+    known: Sequence[set[str]],
+    grade: str | None,
+) -> bool:
+    """Whether words of cells say those of a text, read in a grade, or else as they are known."""
+    for cells, word, translations in zip(words, wanted, known, strict=True):
+        read = () if grade is None else readings(cells, grade)
+        said = as_read(word) in read if read else cells in translations
+        if not said:
+            return False
+    return True
+
+
+def _translated_words(
+    braille: Braille,
+    text: Sequence[str],
+    translate: Translates,
+) -> Sequence[set[str]]:
+    """For each word of a text the cells that the translator may give it."""
+    words: Sequence[set[str]] = [set() for _ in words_of(text)]
+    for line in _translated_lines(braille, text, translate):
+        pieces = line.split(BLANK)
+        if len(pieces) == len(words):
+            for known, piece in zip(words, pieces, strict=True):
+                known.add(piece)
+    return words
+
+
+def _translated_lines(
+    braille: Braille,
+    text: Sequence[str],
+    translate: Translates,
+) -> Iterator[str]:
+    line = " ".join(words_of(text))
+    for grade in GRADES:
+        in_grade = partial(translate, grade)
+        yield from expected_cells(braille, text, in_grade, grade) or ()
+        for form in (line.upper(), line.title(), line.capitalize()):
+            cells = in_grade(form)
+            if cells is not None:
+                yield joined(cells)

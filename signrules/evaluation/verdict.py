@@ -1,0 +1,117 @@
+"""The verdict in words: what was decided, and what was not looked at.
+
+A verdict is about the job and never about people: nothing is called safe here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from signrules.planning.plan import Conflict
+from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Fault
+
+if TYPE_CHECKING:
+    from signrules.evaluation.result import Evaluation
+
+CHECKS_PASS, DO_NOT_PRINT = "CHECKS PASS", "DO NOT PRINT"
+
+
+def verdict_of(result: Evaluation) -> str:
+    """What was decided; of what passes, how much is to review, unchecked, or accepted as absent."""
+    reason = worst_reason(result)
+    if reason:
+        return f"{DO_NOT_PRINT}: {reason}"
+    to_review = sum(check.level is Level.REVIEW for check in result.violations)
+    counts = {
+        "to review": to_review,
+        "not checked": len(result.unassessed),
+        "accepted as absent": len(result.accepted),
+    }
+    return ", ".join([CHECKS_PASS, *(f"{count} {what}" for what, count in counts.items() if count)])
+
+
+def worst_reason(result: Evaluation) -> str:
+    """Why the job is not to be printed; empty where it is `ok`.
+
+    What failed comes first, since nothing is known then; next that there is no order; last what
+    checks found.
+    """
+    if result.faults:
+        return _what_failed(result.faults)
+    if result.conflict is not None:
+        return _no_order(result.conflict)
+    broken = [check for check in result.checks if check.holds_back]
+    return _worst_finding(broken) if broken else ""
+
+
+def is_settled(result: Evaluation) -> bool:
+    """Whether nothing of level STOP is wrong, nor left unchecked."""
+    return result.ok and not unsettled(result)
+
+
+def unsettled(result: Evaluation) -> list[Check]:
+    """The checks of level STOP that could not be made."""
+    return [check for check in result.unassessed if check.level is Level.STOP]
+
+
+def _what_failed(faults: Sequence[Fault]) -> str:
+    names = {fault.rule for fault in faults}
+    if "(audit)" in names:
+        return "the plan did not pass its audit"
+    # The name of a rule is two words with a full stop between them; that of a hook has none.
+    return "a rule failed" if any("." in name for name in names) else "a plugin failed"
+
+
+def _no_order(conflict: Conflict) -> str:
+    if conflict.proven:
+        return "no order of the passes works"
+    return "no order found, and not all were tried"
+
+
+Finds = Callable[[Check], bool]
+
+
+def _of(*names: str) -> Finds:
+    """Whether a check is of one of these rules, or of one of these sets of rules."""
+    return lambda check: check.rule in names or check.rule.partition(".")[0] in names
+
+
+def _forbids_the_order(check: Check) -> bool:
+    return check.decides
+
+
+def _limited_by_a_standard(check: Check) -> bool:
+    return check.source.kind == "standard"
+
+
+def _any(check: Check) -> bool:
+    return True
+
+
+WORST_FIRST: tuple[tuple[Finds, str], ...] = (
+    (_of("clearance.strike"), "the head {would} hit"),
+    (_of("clearance"), "the head {would} come too close"),
+    (_of("order.cycle"), "what must come first runs in a circle"),
+    (_of("order.side"), "a pass {would} print on the wrong side"),
+    (_of("order.sequence"), "something {would} be done before what it must follow"),
+    (_of("gap.settable"), "nobody can set this gap"),
+    (_of("registration"), "passes {would} not lie true to each other"),
+    (_forbids_the_order, "the rule {rule} forbids this order"),
+    (_of("braille.text", "braille.numbers"), "the braille {would} not say what the sign says"),
+    (_limited_by_a_standard, "the sign {would} fail its standard"),
+    (_any, "the rule {rule} {would} be broken"),
+)
+"""What a check of level STOP that is not met means, the worst first: machine, print, sign."""
+
+
+def _worst_finding(broken: Sequence[Check]) -> str:
+    """The worst of some checks in words; `might` where all that mean the same are doubtful."""
+    for finds, words in WORST_FIRST:
+        found = [check for check in broken if finds(check)]
+        if found:
+            certain = [check for check in found if check.outcome is Outcome.BROKEN]
+            would = "would" if certain else "might"
+            return words.format(would=would, rule=(certain or found)[0].rule)
+    raise AssertionError("one of them finds every check")

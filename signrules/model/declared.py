@@ -1,0 +1,117 @@
+"""How a field of the model is declared: once, where it stands.
+
+A declaration is the metadata of an attrs field. It says what kind of value the field holds, what is possible, what is
+usual, and in one line what the value means. Readers, writers, checks, the JSON Schema and the tables of the
+documentation are made from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+
+import attrs
+from attrs import field, frozen
+
+from signrules.errors import DocumentFault
+from signrules.model.limits import Check
+from signrules.model.wording import shown
+
+DECLARATION = "signrules"
+"""The key of a field's metadata under which its declaration stands."""
+
+Metadata = Mapping[str, "Declared"]
+Usual = tuple[float, float] | None
+
+
+@frozen(eq=False)
+class Declared:
+    """What a field may hold.
+
+    `kind` names how a document writes the value. `least` and `most` are what is possible, `usual` the range outside of
+    which a value is worth a second look, all in the unit of the model. `words` are the choices, `element` and `count`
+    belong to a list, `tables` are the classes that a table may become, by the word that chooses among them (the empty
+    word where there is one). `otherwise` says what holds where the field is left out, `key` is its name in a document
+    where that is another.
+    """
+
+    kind: str
+    meaning: str
+    check: Check
+    expected: str = ""
+    unit: str = ""
+    least: float | None = None
+    most: float | None = None
+    usual: Usual = None
+    words: tuple[object, ...] = ()
+    element: Declared | None = None
+    count: int | None = None
+    tables: Mapping[str, type] = field(factory=dict)
+    otherwise: str = ""
+    key: str = ""
+
+    @property
+    def table(self) -> type | None:
+        """The class that a table under this field becomes, where there is one alone."""
+        return self.tables.get("")
+
+
+def declared_fields(cls: type) -> Mapping[str, Declared]:
+    """The declarations of a class by attribute, in their order."""
+    return _declared_fields(cls)
+
+
+@cache
+def _declared_fields(cls: type) -> Mapping[str, Declared]:
+    metadata = {attribute.name: attribute.metadata for attribute in attrs.fields(cls)}
+    return {name: each[DECLARATION] for name, each in metadata.items() if DECLARATION in each}
+
+
+def classes_within(cls: type) -> dict[type, None]:
+    """The classes that the tables of a class become, and the tables of theirs, in their order."""
+    found: dict[type, None] = {}
+    for declared in declared_fields(cls).values():
+        for inner in declared.tables.values():
+            found |= {inner: None} | classes_within(inner)
+    return found
+
+
+def document_key(cls: type, attribute: str) -> str:
+    """What a job document calls an attribute."""
+    return declared_fields(cls)[attribute].key or attribute
+
+
+def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
+    """What is wrong with the fields of one part of a job, each by itself, down to its innermost tables."""
+    cls: type = type(part)
+    for attribute, key, check, default in _checked_fields(cls):
+        value = getattr(part, attribute)
+        if value is default:
+            continue
+        where = f"{path}.{key}" if path else key
+        wrong = False
+        for inside, culprit, expected in check(value):
+            wrong = True
+            yield DocumentFault(where + inside, shown(culprit), expected)
+        if not wrong and attrs.has(type(value)) and declared_fields(type(value)):
+            yield from field_faults(where, value)
+
+
+@cache
+def _checked_fields(cls: type) -> tuple[tuple[str, str, Check, object], ...]:
+    """Attribute, key, check and default of each field that is checked with the class that holds it."""
+    declared = declared_fields(cls)
+    return tuple(
+        (
+            attribute.name,
+            document_key(cls, attribute.name),
+            declared[attribute.name].check,
+            attribute.default,
+        )
+        for attribute in attrs.fields(cls)
+        if attribute.name in declared and declared[attribute.name].kind not in PARTS
+    )
+
+
+PARTS = ("part", "rows")
+"""Kinds that hold parts of a job, which are checked one by one."""

@@ -1,0 +1,72 @@
+"""Which side lies up when: what a conflict says of passes on the wrong side, and of flips."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from signrules.model.passes import SIDES
+from signrules.model.wording import joined
+from signrules.physics.machine import Machine, Precedence
+
+
+def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
+    """That a pass meets the wrong side, printed after the others; empty where it meets its own."""
+    item, sheet = machine.job.passes[at], machine.heights.media[at]
+    up = side_up_after(machine, others, sheet.id)
+    if item.side == up:
+        return ""
+    where = f"prints on the {item.side} of {sheet.id}"
+    if sheet.id not in machine.turning:
+        loaded = f"the sheet is loaded {up} up and nothing turns it over"
+        return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
+    flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
+    when = f"after {joined(flips)}" if flips else "before it is turned over"
+    return f"{where}, and {when} the {up} lies up."
+
+
+def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
+    """That others can only be printed after a flip, done last; empty where none wait for it."""
+    media = machine.flips(at)
+    if media is None or any(machine.flips(i) == media for i in others):
+        return ""
+    up = side_up_after(machine, (), media)
+    printed = [i for i in others if machine.is_pass(i) and machine.heights.media[i].id == media]
+    names = [machine.items[i].id for i in printed if machine.job.passes[i].side != up]
+    if not names:
+        return ""
+    down = "front" if up == "back" else "back"
+    waiting = f"{joined(names)} can only be printed after that"
+    return f"turns {media} over, and {waiting}: the {down} lies down until then."
+
+
+def out_of_step(machine: Machine, edge: Precedence) -> str:
+    """That a sheet's one flip comes too late or too early for a pass; empty where it does not."""
+    first, then = machine.items[edge.before].id, machine.items[edge.then].id
+    if machine.is_pass(edge.before):
+        printed, turned, late = edge.before, edge.then, True
+    else:
+        printed, turned, late = edge.then, edge.before, False
+    if machine.is_pass(turned) or not machine.is_pass(printed):
+        return ""
+    sheet, side = machine.heights.media[printed], machine.job.passes[printed].side
+    handling = range(machine.pass_count, len(machine.items))
+    flips = [at for at in handling if machine.flips(at) == sheet.id]
+    if flips != [turned] or late == (side == sheet.up):
+        return ""
+    if late:
+        return f"{then} comes too late for {first}: the {side} of {sheet.id} lies down until then."
+    return f"{first} comes too early for {then}: the {side} of {sheet.id} lies down from then on."
+
+
+def side_up_after(machine: Machine, done: Sequence[int], media: str) -> str:
+    """The side of a sheet that lies up once some items are done."""
+    return "back" if media in machine.back_up_after(done) else "front"
+
+
+def _what_to_do(machine: Machine, at: int) -> str:
+    """What makes a side lie up that never does."""
+    side, media = machine.job.passes[at].side, machine.heights.media[at].id
+    on_both = all(machine.heights.layout.passes_on[media, each] for each in SIDES)
+    if on_both:
+        return "Add a flip between the passes on its two sides."
+    return f'Load it {side} up (up = "{side}"), or add a flip.'

@@ -1,0 +1,175 @@
+"""Spacers that a shop does not have: how thick one would have to be, where none clears."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from attrs import evolve, frozen
+
+from signrules.model.job import Job
+from signrules.model.passes import Gap, Pass
+from signrules.model.printer import Spacers
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.landing import drop_of, window
+from signrules.remedies.changes import Change, Edit, Judged, change, pass_at
+from signrules.remedies.gaps import (
+    clearance_with,
+    plane_with,
+    set_gap,
+    stands_before,
+    throw_with,
+    with_offset,
+)
+from signrules.rules.checks import Check
+from signrules.rules.wording import number
+
+HALVINGS = 30
+"""A range of some mm is halved so often until less than a nanometre is left."""
+
+DECIMALS = (2, 3)
+"""A spacer is named to a hundredth of a mm, or to a thousandth where none lies in the range."""
+
+
+@frozen
+class Thickness:
+    """How thick a spacer may be, in mm; `most` is None where nothing says."""
+
+    least: float
+    most: float | None
+
+    def rounded(self) -> Thickness | None:
+        """The same in as few decimals as it takes; None where no round thickness lies within."""
+        for decimals in DECIMALS:
+            scale = 10.0**decimals
+            least = math.ceil((self.least - GUARD_MM) * scale) / scale
+            if self.most is None:
+                return Thickness(least, None)
+            most = math.floor((self.most + GUARD_MM) * scale) / scale
+            if least <= most:
+                return Thickness(least, most)
+        return None
+
+    def holds(self, offset: float) -> bool:
+        """Whether a spacer of this thickness would do."""
+        within = self.most is None or offset <= self.most + GUARD_MM
+        return within and offset >= self.least - GUARD_MM
+
+    def in_words(self) -> str:
+        """The range in words."""
+        if self.most is None:
+            return f"{number(self.least)} mm or more"
+        if self.most - self.least <= GUARD_MM:
+            return f"{number(self.least)} mm"
+        return f"{number(self.least)} to {number(self.most)} mm"
+
+
+def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
+    """The thicknesses of a spacer with which a pass clears, where no setting of the shop does."""
+    at = pass_at(check, judged)
+    control = judged.job.printer.gap
+    if at is None or not isinstance(control, Spacers):
+        return
+    item = judged.job.passes[at]
+    seen: set[tuple[str, Thickness]] = set()
+    for everything in (False, True):
+        found = {name: _thickness(judged, at, name, everything) for name in _surfaces(item)}
+        if any(one.holds(offset) for one in found.values() for offset in control.offsets()):
+            continue
+        for surface, one in found.items():
+            rounded = one.rounded()
+            if rounded is not None and (surface, rounded) not in seen:
+                seen.add((surface, rounded))
+                yield _bought(judged.job, item, surface, rounded)
+
+
+def _surfaces(item: Pass) -> tuple[str, ...]:
+    """From which surfaces a pass may be set with a spacer; where it says from which, from that."""
+    if item.gap is None:
+        return ("media", "build-up")
+    return () if item.gap.reference == "bed" else (item.gap.reference,)
+
+
+def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
+    """From the spacer that just clears to the thickest.
+
+    It clears what stands where the replay prints the pass, or all else.
+    """
+    zero = with_offset(judged.job.passes[at], surface, 0.0)
+    needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
+    least = needed - clearance_with(judged, at, zero, everything).low
+    return Thickness(least, _most(judged, at, zero, least))
+
+
+def _most(judged: Judged, at: int, zero: Gap, least: float) -> float | None:
+    """The thickest spacer over whose throw drops reach and some alignment serves.
+
+    None where nothing says how far drops reach.
+    """
+    printer, item = judged.job.printer, judged.job.passes[at]
+    drop, farthest = drop_of(printer), printer.max_throw
+    if farthest is None and drop is not None:
+        farthest = drop.stop_distance
+    if farthest is None:
+        return None
+    most = farthest - throw_with(judged, at, zero)
+    lands_anywhere = item.directions == 1 or printer.allowed_landing_error is None
+    if drop is None or lands_anywhere or least > most:
+        return most  # At constant speed an alignment serves a throw wherever it lies.
+    return _last_served(judged, at, zero, least, most)
+
+
+def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) -> float:
+    """The thickest spacer of a range that some alignment serves: with drag, large throws are hard.
+
+    All of the range where even the thinnest is not served: that is then no matter of spacers.
+    """
+    job, heights = judged.job, judged.timeline.machine.heights
+    printed, _ = stands_before(judged, at, False)
+    plane = plane_with(judged, at, zero, printed)
+    crisp = heights.crisp_offset(at, plane, printed, job.passes[at].crisp_on)
+    tolerance = job.printer.allowed_landing_error
+    assert tolerance is not None
+
+    def is_served(offset: float) -> bool:
+        return window(job.printer, crisp + Interval.exact(offset), tolerance).certain
+
+    if is_served(most) or not is_served(least):
+        return most
+    low, high = least, most
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if is_served(middle) else (low, middle)
+    return low
+
+
+def _bought(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
+    """A spacer more for the printer, and the gap of the pass set with it if one is stated."""
+    near = _with_spacer(job, item, surface, thickness, thickness.least)
+    if thickness.most is None or thickness.most <= thickness.least + GUARD_MM:
+        return near
+    return evolve(near, far_end=_with_spacer(job, item, surface, thickness, thickness.most))
+
+
+def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, offset: float) -> Change:
+    advice = f"No spacer of the shop serves {item.id}: a spacer of {thickness.in_words()} would do."
+    added = _spacer_added(offset)
+    if item.gap is None:
+        return evolve(change(advice, added), buys=True)
+    setting = set_gap(job, item, with_offset(item, surface, offset))
+    return Change(
+        f"{advice} {setting.summary}",
+        (added, *setting.edits),
+        lambda job: f"{advice} {setting.words(job)}",
+        buys=True,
+    )
+
+
+def _spacer_added(offset: float) -> Edit:
+    def edit(job: Job) -> Job:
+        control = job.printer.gap
+        assert isinstance(control, Spacers)
+        spacers = Spacers(tuple(sorted({*control.spacers, offset})))
+        return evolve(job, printer=evolve(job.printer, gap=spacers))
+
+    return edit

@@ -1,0 +1,214 @@
+"""Bidirectional alignment: whether the two carriage directions land on each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.job import Job
+from signrules.model.passes import Pass
+from signrules.model.printer import Printer
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.landing import drop_of, error_over_layers, landing_error, still_air_error
+from signrules.physics.timeline import Printing, Timeline
+from signrules.rules.checks import Draft, Level, check, common_practice, missing, published
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.wording import number, quantity
+
+KINEMATICS = published("elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747")
+
+
+@rule(
+    "alignment.served",
+    each="pass",
+    level=Level.REVIEW,
+    source=KINEMATICS,
+    breaks={"printer.landing_tolerance": "0.005 mm"},
+    meets={},
+)
+def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
+    """Two-way printing lands within tolerance on the surface where the pass must be crisp.
+
+    It is judged with the alignments on record and with those that the plan makes first.
+
+    Why it matters: at another throw than that of its alignment the two directions land side by side and blur.
+    A job that breaks it: a throw known to no better than 2 mm, which no alignment brings within 0.06 mm.
+    One that meets it: colour over 0.7 mm dots, the gap set from the dots, aligned at 0.7 mm over a bare sheet.
+    """
+    yield from _landing(item, printing, printing.crisp, printer, timeline, "where it must be crisp")
+
+
+@rule(
+    "alignment.through",
+    each="pass",
+    level=Level.REVIEW,
+    source=KINEMATICS,
+    breaks={"passes.dots.directions": 2},
+    meets={},
+)
+def through(
+    item: Pass,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> Iterator[Draft]:
+    """Two-way printing still lands within tolerance at the last layer, where the pass must be crisp.
+
+    The layers of a pass shorten its own throw, so the last one lands off by another distance than
+    the first. A pass of one layer has no other one. Printed one-way no layer is off.
+
+    Why it matters: the first layer may be sharp and the tops of the dots doubled.
+    A job that breaks it: 24 layers of 0.033 mm both ways, aligned for the first one.
+    One that meets it: the same one-way, or in two passes, each with a gap of its own.
+    """
+    if item.layers == 1:
+        return
+    at_last = f"landing error at the last of {item.layers} layers"
+    tolerance = printer.allowed_landing_error
+    if item.directions == 1:
+        yield check(f"{at_last}, printed one-way,", measured=0.0, most=tolerance or 0.0)
+        return
+    alignment = timeline.serving_alignment(printing)
+    if tolerance is None or alignment is None:
+        yield missing("printer.landing_tolerance", f"two-way {at_last}")
+        return
+    first = landing_error(printer, printing.crisp, alignment)
+    last = landing_error(printer, printing.crisp_at_end, alignment)
+    instead = ""
+    if last.high > tolerance + GUARD_MM:
+        layer = timeline.machine.job.ink_of(item).layer
+        instead = _instead(item, printing.crisp, printer, layer, tolerance)
+    at_first = f"({quantity(first, 'mm')} at the first)"
+    yield check(
+        f"two-way {at_last} {at_first}, {_aligned(timeline, alignment)},",
+        measured=last,
+        most=tolerance,
+        advice=instead,
+    )
+
+
+@rule(
+    "alignment.other-surface",
+    each="pass",
+    level=Level.NOTE,
+    source=KINEMATICS,
+    breaks={},
+    meets={"printer.landing_tolerance": "0.3 mm"},
+)
+def other_surface(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
+    """How far apart the two directions land on the other surface: the highest where the lowest must be crisp.
+
+    Why it matters: a pass over relief is crisp on one surface only; how much it blurs on the other is worth knowing.
+    A job that breaks it: colour over 0.7 mm dots, aligned for the sheet beside them: the tops of the dots blur.
+    One that meets it: the same over a texture of 0.1 mm.
+    """
+    if max(abs(printing.crisp.low - printing.other.low), abs(printing.crisp.high - printing.other.high)) > GUARD_MM:
+        yield from _landing(item, printing, printing.other, printer, timeline, "on its other surface")
+
+
+@rule(
+    "alignment.stale",
+    each="job",
+    level=Level.REVIEW,
+    source=common_practice("an alignment is void once the heads have been moved or replaced"),
+    breaks={"alignments[0].date": "2027-02-22"},
+    meets={},
+)
+def stale(item: Job) -> Iterator[Draft]:
+    """The alignments on record were made after the last work on the heads.
+
+    One that was not counts as not on record: the plan makes another where it is needed.
+
+    Why it matters: a head that was taken out sits elsewhere by more than a dot when it is put back.
+    A job that breaks it: an alignment of 2 March, a head replaced on 9 March.
+    One that meets it: the same alignment, made anew on 9 March.
+    """
+    head_work = item.printer.head_work
+    if head_work is None:
+        return
+    for position, alignment in enumerate(item.alignments):
+        days = alignment.stale_by(head_work)
+        name = f"the alignment at {alignment.offset:g} mm over a bare sheet"
+        if days is None or alignment.date is None:
+            yield missing(f"alignments[{position}].date", f"whether {name} still holds")
+            continue
+        yield check(
+            f"the days by which {name} of {alignment.date.isoformat()} is older than the work on the heads",
+            measured=days,
+            most=0,
+            unit="days",
+            advice="It counts as not on record: make it anew and note the date.",
+        )
+
+
+def _landing(
+    item: Pass,
+    printing: Printing,
+    offset: Interval,
+    printer: Printer,
+    timeline: Timeline,
+    where: str,
+) -> Iterator[Draft]:
+    if item.directions == 1:
+        return
+    tolerance = printer.allowed_landing_error
+    alignment = timeline.serving_alignment(printing)
+    # With a tolerance there is an alignment for each pass that prints both ways, made first where none is on record.
+    if tolerance is None or alignment is None:
+        yield missing("printer.landing_tolerance", f"how well two-way printing lands {where}")
+        return
+    error = landing_error(printer, offset, alignment)
+    yield check(
+        f"two-way landing error {where}, {_aligned(timeline, alignment)},",
+        measured=error,
+        most=tolerance,
+        advice=f"{_air(printer, offset, alignment, error, tolerance)}"
+        "Print one-way or slower, or measure what is uncertain about the throw.",
+    )
+
+
+def _aligned(timeline: Timeline, offset: float) -> str:
+    """By which alignment a pass is printed; whether it is on record, and since when."""
+    dates = timeline.on_record.get(offset)
+    made = "made first"
+    if dates is not None:
+        known = [date for date in dates if date is not None]
+        made = f"on record since {max(known).isoformat()}" if known else "on record"
+    return f"aligned at {offset:g} mm over a bare sheet ({made})"
+
+
+def _air(printer: Printer, offset: Interval, alignment: float, error: Interval, tolerance: float) -> str:
+    """Which end of the drag bounds is beyond the tolerance, where drag is reckoned with."""
+    if drop_of(printer) is None:
+        return ""
+    still = number(still_air_error(printer, offset, alignment).high)
+    if float(still) <= tolerance:
+        return (
+            f"It holds in air at rest ({still} mm) and not in air that moves with the head ({number(error.high)} mm). "
+        )
+    return f"In air at rest already it is up to {still} mm. "
+
+
+def _instead(
+    item: Pass,
+    crisp: Interval,
+    printer: Printer,
+    layer: Interval,
+    tolerance: float,
+) -> str:
+    """What printing one-way, or in two passes, would gain."""
+    most = -(-item.layers // 2)
+    least = item.layers - most
+    parts = f"{most} layers each" if least == most else f"{most} and {least} layers"
+    error = error_over_layers(printer, crisp, layer, most, tolerance)
+    still = "" if error <= tolerance + GUARD_MM else ", which is still too much"
+    return (
+        f"One-way it has none. In two passes, of {parts}, each with a gap and an alignment of "
+        f"its own, it is {number(error)} mm at the most{still}."
+    )
+
+
+ALIGNMENT = RuleSet(
+    "alignment",
+    (served, through, other_surface, stale),
+    "Both carriage directions land on each other.",
+)

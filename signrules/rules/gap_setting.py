@@ -1,0 +1,120 @@
+"""Gap control: whether a stated gap can be set, and what the settings beside it would do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.passes import Pass
+from signrules.model.printer import Printer, Spacers, nearest_offset, offsets_beside
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.landing import landing_error
+from signrules.physics.timeline import Printing, Timeline
+from signrules.rules.checks import Draft, Level, check, stated_by_the_job
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.wording import number
+
+
+@rule(
+    "gap.settable",
+    each="pass",
+    level=Level.STOP,
+    source=stated_by_the_job("printer.gap"),
+    breaks={"passes.dots.gap.offset": "1.2 mm"},
+    meets={},
+)
+def settable(
+    item: Pass,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> Iterator[Draft]:
+    """A gap that a pass states is one that the printer's gap control can set.
+
+    The plan is made with the gap as it is stated, so this makes no order unsafe. But nobody can
+    print it so.
+
+    Why it matters: an operator who takes the nearest spacer prints another job than was judged.
+    A job that breaks it: an offset of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
+    One that meets it: an offset of 0.8 mm, or none.
+    """
+    if item.gap is None or item.gap.reference == "bed":
+        return
+    stated = item.gap.offset.nominal
+    nearest = nearest_offset(printer.gap, stated)
+    away = abs(nearest - stated)
+    can_be_set = away <= GUARD_MM
+    tool = "spacer" if isinstance(printer.gap, Spacers) else "step of the dial"
+    yield check(
+        f"the stated offset of {number(stated)} mm to the nearest {tool}",
+        measured=0.0 if can_be_set else away,
+        most=0.0,
+        advice="" if can_be_set else _settings_beside(item, stated, printing, printer, timeline),
+    )
+
+
+def _settings_beside(
+    item: Pass,
+    stated: float,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> str:
+    """What the settings next to a stated offset would do, in words."""
+    said = []
+    for where, offset in zip(("below", "above"), offsets_beside(printer.gap, stated), strict=True):
+        if offset is None:
+            said.append(f"Nothing {where} it can be set.")
+            continue
+        deeds = _deeds(item, offset - stated, printing, printer, timeline)
+        said.append(f"Next {where}, {_setting(printer, offset)} {deeds}.")
+    return " ".join(said)
+
+
+def _setting(printer: Printer, offset: float) -> str:
+    if not isinstance(printer.gap, Spacers):
+        return f"the dial at {number(offset)} mm"
+    return f"the spacer of {number(offset)} mm" if offset else "no spacer"
+
+
+def _deeds(
+    item: Pass,
+    by: float,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> str:
+    """What a head does that runs so many mm higher: the room it has, and where drops land."""
+    left, least = printing.clearance.low + by, printer.min_clearance
+    if left <= GUARD_MM:
+        return f"would hit by {number(max(-left, 0.0))} mm"
+    room = f"leaves {number(left)} mm of clearance"
+    if left < least - GUARD_MM:
+        room += f" ({number(least)} mm are needed)"
+    throw, most = printing.throw.to_lowest.high + by, printer.max_throw
+    reach = f"throws {number(throw)} mm"
+    if most is not None and throw > most + GUARD_MM:
+        reach += f" ({number(most)} mm at the most)"
+    landing = _landing(item, by, printing, printer, timeline)
+    return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
+
+
+def _landing(
+    item: Pass,
+    by: float,
+    printing: Printing,
+    printer: Printer,
+    timeline: Timeline,
+) -> str:
+    """Where two-way printing then lands by the alignments that there are, if that is known."""
+    tolerance = printer.allowed_landing_error
+    if item.directions == 1 or tolerance is None:
+        return ""
+    offset = printing.crisp + Interval.exact(by)
+    error = min(landing_error(printer, offset, one).high for one in timeline.alignments)
+    allowed = f"({number(tolerance)} mm are allowed)"
+    if error <= tolerance + GUARD_MM:
+        return f"lands within {number(error)} mm {allowed}"
+    return f"lands {number(error)} mm off {allowed} without another alignment"
+
+
+GAP = RuleSet("gap", (settable,), "Stated gaps can be set.")

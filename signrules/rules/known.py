@@ -1,0 +1,38 @@
+"""Words from lists that grow: one that no list has is said, with the nearest that one has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from attrs import evolve
+
+from signrules.model.wording import listed, nearest, shown
+from signrules.rules.checks import Draft, one_of
+
+_SHORTEST_PART = 4
+"""Parts of a known word that are shorter are found in too many others."""
+
+
+def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> Draft:
+    """A check whether a word is one that is known; `unknown` says in words that it is not.
+
+    `allowed` of the check is the word itself where it is known, else the nearest, else all of them.
+    """
+    words = tuple(dict.fromkeys(known))
+    if found in words:
+        return one_of(what, found=found, allowed=(found,))
+    plain = found.strip().casefold()
+    near = nearest(plain, words) or _sharing_a_part(plain, words)
+    likeness = "Nothing is like it" if near is None else f"The nearest is {shown(near)}"
+    advice = f"{likeness}; known are {listed(sorted(words), most=12)}."
+    allowed = words if near is None else (near,)
+    draft = one_of(what, found=shown(found), allowed=allowed, advice=advice)
+    return evolve(draft, limit_text=unknown)
+
+
+def _sharing_a_part(plain: str, words: tuple[str, ...]) -> str | None:
+    """The first word of which a part stands in another: `permanent-room` for restroom."""
+    for word in words:
+        if any(len(part) >= _SHORTEST_PART and part in plain for part in word.split("-")):
+            return word
+    return None

@@ -1,0 +1,141 @@
+"""Rules on how high above the floor a sign hangs, and its raised characters and braille with it.
+
+Standards measure to different things: to baselines, to the edges of all that is tactile, to the
+braille, to the centre of the sign. Each is a quantity of its own, and a row is held to no other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.model.sign import Sign
+from signrules.rules.checks import Draft, Level
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.dimensions import TABLES, judge
+from signrules.standards.tables import Standard
+
+Standards = tuple[Standard, ...]
+
+HIGHER, LOWER = "Hang the sign higher.", "Hang the sign lower."
+
+
+@rule(
+    "mounting.lowest",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.mounting.lowest_tactile": "1200 mm"},
+    meets={},
+)
+def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor the baseline of the lowest tactile character is, braille included.
+
+    Why it matters: a standing reader cannot run a hand along a line at the height of the hip.
+    A job that breaks it: a lowest baseline at 1200 mm, where at least 48 in (1219.2 mm) is asked for.
+    One that meets it: a lowest baseline at 1300 mm.
+    """
+    what = "the lowest tactile baseline above the floor"
+    yield from judge(item, standards, "mounting.lowest_tactile", what, HIGHER)
+
+
+@rule(
+    "mounting.highest",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.mounting.highest_tactile": "1525 mm"},
+    meets={},
+)
+def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor the baseline of the highest tactile character is.
+
+    Why it matters: a reader who is small, or sits, does not reach it.
+    A job that breaks it: a highest baseline at 1525 mm; that is a rounded figure, and 60 in is 1524 mm.
+    One that meets it: a highest baseline at 1390 mm.
+    """
+    what = "the highest tactile baseline above the floor"
+    yield from judge(item, standards, "mounting.highest_tactile", what, LOWER)
+
+
+@rule(
+    "mounting.centre",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["no-signs"], "signs.room-214.mounting.centre": "1400 mm"},
+    meets={"standards": ["no-signs"]},
+)
+def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor the centre of the sign is.
+
+    Why it matters: readers search for a sign where signs in the building usually are.
+    A job that breaks it: a centre at 1400 mm, where 1500 mm is asked for.
+    One that meets it: a centre at 1500 mm.
+    """
+    what = "the centre of the sign above the floor"
+    advice = "Hang the sign at the height that is asked for."
+    yield from judge(item, standards, "mounting.centre", what, advice)
+
+
+@rule(
+    "mounting.lowest-part",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["au-ncc-s15"], "signs.room-214.mounting.lowest_part": "1150 mm"},
+    meets={"standards": ["au-ncc-s15"]},
+)
+def lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor the lower edge of all raised characters and braille together is.
+
+    Why it matters: what hangs lower is read bent over, or not found.
+    A job that breaks it: a lower edge at 1150 mm, where at least 1200 mm is asked for.
+    One that meets it: a lower edge at 1375 mm.
+    """
+    what = "the lower edge of the tactile parts above the floor"
+    yield from judge(item, standards, "mounting.lowest_part", what, HIGHER)
+
+
+@rule(
+    "mounting.highest-part",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["au-ncc-s15"], "signs.room-214.mounting.highest_part": "1650 mm"},
+    meets={"standards": ["au-ncc-s15"]},
+)
+def highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor the upper edge of all raised characters and braille together is.
+
+    Why it matters: what hangs higher is out of reach of a reader who is small, or sits.
+    A job that breaks it: an upper edge at 1650 mm, where at most 1600 mm is allowed.
+    One that meets it: an upper edge at 1425 mm.
+    """
+    what = "the upper edge of the tactile parts above the floor"
+    yield from judge(item, standards, "mounting.highest_part", what, LOWER)
+
+
+@rule(
+    "mounting.highest-braille",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"standards": ["dk-tibs"], "signs.room-214.mounting.highest_braille": "1650 mm"},
+    meets={"standards": ["dk-tibs"]},
+)
+def highest_braille(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """How high above the floor the upper edge of the braille is.
+
+    Why it matters: a finger that reads braille above the shoulder tires and slips off the line.
+    A job that breaks it: braille up to 1650 mm, where at most 1600 mm is allowed.
+    One that meets it: braille up to 1390 mm.
+    """
+    what = "the upper edge of the braille above the floor"
+    yield from judge(item, standards, "mounting.highest_braille", what, LOWER)
+
+
+MOUNTING = RuleSet(
+    "mounting",
+    (lowest, highest, centre, lowest_part, highest_part, highest_braille),
+    "How high above the floor the sign and its tactile characters are.",
+)

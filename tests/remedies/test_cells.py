@@ -1,0 +1,165 @@
+"""Law: a remedy leaves the cells of a sign alone, or makes them what a translator has for its text.
+
+The translator here spells letter by letter; what it should give is worked out once more, from the tables of cells.
+"""
+
+from __future__ import annotations
+
+import copy
+from types import SimpleNamespace
+
+import pytest
+from effort import effort
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from scenario import sign_job
+
+import signrules
+from signrules import hookimpl, load_plugins
+from signrules.braille.cells import BLANK, DIGITS, LETTERS, NUMERIC, joined
+from signrules.remedies.alike import Alike
+from signrules.remedies.changes import change, of_section
+
+LETTER_SIGN = "⠰"
+
+
+def word_in_cells(word):
+    """Letters, digits after a numeric indicator, a letter sign before a letter after digits or by itself."""
+    cells = ""
+    for at, each in enumerate(word):
+        if each.isdigit():
+            cells += DIGITS[each] if at and word[at - 1].isdigit() else NUMERIC + DIGITS[each]
+        else:
+            needs_sign = word[at - 1].isdigit() if at else len(word) == 1
+            cells += LETTER_SIGN * needs_sign + LETTERS[each.lower()]
+    return cells
+
+
+def in_cells(line):
+    return BLANK.join(word_in_cells(word) for word in line.split())
+
+
+def translating(answer):
+    def signrules_translate_braille(text):
+        return answer(text)
+
+    return load_plugins(
+        objects=[SimpleNamespace(__name__="words", signrules_translate_braille=hookimpl(signrules_translate_braille))]
+    )
+
+
+SPELLS = translating(in_cells)
+SILENT = translating(lambda text: None)
+
+
+def job_with_signs(*signs):
+    """Signs of one sheet, each a text and cells, with one pass of dots for each."""
+    document = sign_job()
+    like = document["signs"][0]
+    dots = document["passes"][1]
+    document["signs"], document["passes"] = [], document["passes"][:1]
+    for number, (text, cells) in enumerate(signs):
+        sign = copy.deepcopy(like) | {"id": f"sign-{number}", "text": text.split("\n")}
+        sign["braille"]["cells"] = cells
+        document["signs"].append(sign)
+        areas = [[40, 10 + 20 * number, 60, 8]]
+        document["passes"].append(
+            copy.deepcopy(dots) | {"id": f"dots-{number}", "areas": areas, "builds": f"sign-{number}.braille"}
+        )
+    return signrules.job_from_dict(document)
+
+
+def cells_of(job):
+    return [sign.braille.cells for sign in job.signs]
+
+
+def of_rule(result, rule):
+    return next(check for check in result.checks if check.rule == rule)
+
+
+# A letter sign is forgotten: the cells say 122, and its last letter is no surplus digit.
+FORGOTTEN = ("ROOM 12B", "⠗⠕⠕⠍⠀⠼⠁⠃⠃")
+
+
+@pytest.mark.parametrize("plugins", [None, SILENT], ids=["no translator", "one that cannot tell"])
+@pytest.mark.parametrize("sign", [FORGOTTEN, ("ROOM 12", "⠗⠕⠕⠍⠀⠼⠁⠉"), ("EXIT", "⠠⠠⠑⠭⠊⠞"), ("MEN", "⠑⠭⠊⠞")])
+def test_where_no_translator_can_tell_no_remedy_touches_the_cells(sign, plugins):
+    result = signrules.evaluate(job_with_signs(sign), plugins=plugins)
+    assert {check.outcome.value for check in result.checks if check.rule == "braille.text"} == {"UNASSESSED"}
+    for check in result.checks:
+        for remedy in check.remedies:
+            assert cells_of(signrules.apply_remedy(result.job, remedy)) == [sign[1]]
+    for rule in ("braille.numbers", "braille.capitals"):
+        assert all(check.remedies == () for check in result.checks if check.rule == rule)
+    mended = signrules.mend(result.job, plugins=plugins)
+    assert cells_of(mended.result.job) == [sign[1]]
+
+
+@pytest.mark.parametrize("rule", ["braille.text", "braille.numbers"])
+def test_a_forgotten_letter_sign_is_put_back(rule):
+    result = signrules.evaluate(job_with_signs(FORGOTTEN), plugins=SPELLS)
+    (remedy,) = of_rule(result, rule).remedies
+    assert cells_of(signrules.apply_remedy(result.job, remedy)) == ["⠗⠕⠕⠍⠀⠼⠁⠃⠰⠃"]
+    assert "as the translator has them, and have a reader proof them" in remedy.summary
+    mended = signrules.mend(result.job, plugins=SPELLS)
+    assert cells_of(mended.job) == ["⠗⠕⠕⠍⠀⠼⠁⠃⠰⠃"]
+
+
+def test_capitals_without_a_reason_go_with_the_cells_of_the_translator():
+    result = signrules.evaluate(job_with_signs(("EXIT", "⠠⠠⠑⠭⠊⠞")), plugins=SPELLS)
+    capitals = of_rule(result, "braille.capitals")
+    assert capitals.holds_back
+    assert [cells_of(signrules.apply_remedy(result.job, one)) for one in capitals.remedies] == [["⠑⠭⠊⠞"]]
+
+
+def test_lines_end_where_they_ended():
+    result = signrules.evaluate(job_with_signs(("ROOM 12\nEXIT", "⠗⠕⠕⠍⠀⠼⠁⠉\n⠑⠭⠊⠞")), plugins=SPELLS)
+    (remedy,) = of_rule(result, "braille.text").remedies
+    assert cells_of(signrules.apply_remedy(result.job, remedy)) == ["⠗⠕⠕⠍⠀⠼⠁⠃\n⠑⠭⠊⠞"]
+    # A word is missing, so nobody knows where the line should end.
+    result = signrules.evaluate(job_with_signs(("ROOM 12\nEXIT", "⠗⠕⠕⠍\n⠑⠭⠊⠞")), plugins=SPELLS)
+    (remedy,) = of_rule(result, "braille.text").remedies
+    assert cells_of(signrules.apply_remedy(result.job, remedy)) == ["⠗⠕⠕⠍⠀⠼⠁⠃⠀⠑⠭⠊⠞"]
+
+
+def test_cells_are_repeated_only_at_signs_that_say_the_same():
+    job = job_with_signs(("MEN", "⠑⠭⠊⠞"), ("WOMEN", "⠑⠭⠊⠞"), ("MEN", "⠑⠭⠊⠞"))
+    summary = "Set the cells."
+    edit = change(summary, of_section("sign-0", "braille", cells="⠍⠑⠝"))
+    assert cells_of(Alike(job).widened(edit).made(job)) == ["⠍⠑⠝", "⠑⠭⠊⠞", "⠍⠑⠝"]
+
+
+TEXTS = st.sampled_from(["MEN", "EXIT", "ROOM 12", "ROOM 12B", "ROOM 13", "STAIR\nB", "LEVEL 2\nEXIT 4"])
+
+
+@st.composite
+def signs(draw):
+    """One to three signs whose cells are right, of another text, or with a cell taken out, put in or changed."""
+    found = []
+    for text in draw(st.lists(TEXTS, min_size=1, max_size=3)):
+        said = draw(st.sampled_from([text, text, draw(TEXTS)]))
+        cells = "\n".join(in_cells(line) for line in said.split("\n"))
+        at = draw(st.integers(0, len(cells) - 1))
+        put = draw(st.sampled_from(["", "⠃", "⠠", "⠼", "⠠⠠"]))
+        kept = draw(st.sampled_from([cells, cells[:at] + put + cells[at:], cells[:at] + put + cells[at + 1 :]]))
+        found.append((text, kept if kept.strip(f"\n{BLANK}") else cells))
+    return found
+
+
+@settings(max_examples=effort(40), deadline=None, suppress_health_check=list(HealthCheck))
+@given(signs(), st.sampled_from(["a translator", "none"]))
+def test_a_remedy_leaves_cells_alone_or_makes_them_those_of_the_text(some, translator):
+    plugins = SPELLS if translator == "a translator" else None
+    job = job_with_signs(*some)
+    result = signrules.evaluate(job, plugins=plugins)
+    changed = [signrules.apply_remedy(job, remedy) for check in result.checks for remedy in check.remedies]
+    mended = signrules.mend(job, plugins=plugins).job
+    for after in (*changed, *([mended] if mended is not None else [])):
+        for before, sign in zip(job.signs, after.signs, strict=True):
+            known = {before.braille.cells}
+            if plugins is not None:
+                known.add(in_cells(" ".join(sign.text)))
+            assert sign.braille.cells in known or joined(sign.braille.cells) in known
+    if plugins is not None:
+        texts = [check for check in result.checks if check.rule == "braille.text"]
+        assert all(check.remedies for check in texts if check.is_bad)

@@ -1,0 +1,21 @@
+"""The rules that compare statements with drawings keep the contract that plugins are held to."""
+
+from __future__ import annotations
+
+from signrules import load_plugins
+from signrules.rules.drawing import DRAWING
+from signrules.testing import assert_rule_contract
+
+NOT_STATED = (
+    "signs.*.braille.position",
+    "signs.*.braille.below_text",
+    "signs.*.raised.height",
+    "signs.*.visual.height",
+    "signs.*.area",
+)
+"""What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
+
+
+def test_the_rules_on_drawings_keep_the_contract():
+    plugins = load_plugins()
+    assert_rule_contract(DRAWING, plugins=plugins, silent_without=NOT_STATED, max_examples=40)
