@@ -40,7 +40,9 @@ def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[
 def _answers(hook: str, answers: list[Any], expected: str) -> list[Any]:
     """What a hook gave back; raises PluginError where that is None, which pluggy leaves out."""
     if not answers:
-        raise PluginError(f"{hook} gave back None, expected {expected}: a `yield` or a `return` may be missing")
+        raise PluginError(
+            f"{hook} gave back None, expected {expected}: a `yield` or a `return` may be missing"
+        )
     return answers
 
 
@@ -57,8 +59,12 @@ def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
 
 def cells_from(cells: Any) -> str:
     """A line of braille that `signrules_translate_braille` gave back."""
-    if not (type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)):
-        raise PluginError(f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille patterns")
+    if not (
+        type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)
+    ):
+        raise PluginError(
+            f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille patterns"
+        )
     return cells
 
 
@@ -67,13 +73,22 @@ def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[s
     found: dict[str, float] = {}
     for answer in _answers("signrules_quantities", ask(), "numbers by name"):
         if not isinstance(answer, Mapping):
-            raise PluginError(f"signrules_quantities gave back {shown(answer)}, expected numbers by name")
+            raise PluginError(
+                f"signrules_quantities gave back {shown(answer)}, expected numbers by name"
+            )
         for name, value in answer.items():
             if not (type(name) is str and len(name) <= LONGEST_TEXT and _QUANTITY.match(name)):
-                raise PluginError(f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2")
+                raise PluginError(
+                    f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2"
+                )
             if name in taken or name in found:
                 raise PluginError(f"the quantity {name} is counted already: give it another name")
-            if type(value) not in (int, float) or not -sys.float_info.max <= value <= sys.float_info.max:
-                raise PluginError(f"the quantity {name} is {shown(value)}, expected a finite number")
+            if (
+                type(value) not in (int, float)
+                or not -sys.float_info.max <= value <= sys.float_info.max
+            ):
+                raise PluginError(
+                    f"the quantity {name} is {shown(value)}, expected a finite number"
+                )
             found[name] = float(value)
     return found

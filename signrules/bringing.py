@@ -108,9 +108,15 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
     for hook in hooks:
         if hook not in hooks_there:
-            start = f"{hookspecs.PROJECT}_"  # All hooks begin alike, so the rest says which is meant.
-            near = nearest(hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there))
-            expected = f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(hooks_there))}"
+            start = (
+                f"{hookspecs.PROJECT}_"  # All hooks begin alike, so the rest says which is meant.
+            )
+            near = nearest(
+                hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there)
+            )
+            expected = (
+                f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(hooks_there))}"
+            )
             raise PluginError(f"there is no hook {hook}, expected {expected}")
     answers = _Answers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
@@ -139,7 +145,11 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
     if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
         raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
     parameters = inspect.signature(own).parameters.values()
-    asked = [one.name for one in parameters if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty]
+    asked = [
+        one.name
+        for one in parameters
+        if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty
+    ]
     for name in asked:
         if name not in (*known, "self"):
             expected = f"any of {listed(list(known))}" if known else "no parameters"
@@ -160,7 +170,9 @@ def _demand_sound_rule(rule: Any) -> None:
         and callable(rule.function)
     )
     if not sound:
-        raise PluginError(f"signrules_rule_sets gave back {shown(rule)} as a rule, expected one made with @rule")
+        raise PluginError(
+            f"signrules_rule_sets gave back {shown(rule)} as a rule, expected one made with @rule"
+        )
 
 
 def _api_version(plugin: object) -> str:
@@ -169,12 +181,16 @@ def _api_version(plugin: object) -> str:
         return ""
     match = _VERSION.match(stated) if isinstance(stated, str) else None
     if match is None:
-        raise PluginError(f'signrules_api is {shown(stated)}, expected a text such as "{hookspecs.API_VERSION}"')
+        raise PluginError(
+            f'signrules_api is {shown(stated)}, expected a text such as "{hookspecs.API_VERSION}"'
+        )
     major, minor = (int(part) for part in hookspecs.API_VERSION.split("."))
     if int(match[1]) != major or int(match[2]) > minor:
         older = (int(match[1]), int(match[2])) < (major, minor)
         what = "get a newer version of the plugin" if older else "get a newer version of signrules"
-        raise PluginError(f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}: {what}")
+        raise PluginError(
+            f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}: {what}"
+        )
     return match[0]
 
 
@@ -201,14 +217,18 @@ class _Answers:
         found = []
         for answer in self._asked(hook):
             if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
-                raise PluginError(f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}")
+                raise PluginError(
+                    f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}"
+                )
             with closing(nothing_returned(answer)) as steps:
                 items = list(islice(steps, MOST_ITEMS + 1))
             if len(items) > MOST_ITEMS:
                 raise PluginError(f"{hook} gave back more than {MOST_ITEMS} of {kind.__name__}")
             for item in items:
                 if type(item) is not kind:
-                    raise PluginError(f"{hook} gave back {shown(item)} in its list, expected {kind.__name__}")
+                    raise PluginError(
+                        f"{hook} gave back {shown(item)} in its list, expected {kind.__name__}"
+                    )
                 found.append(item)
         return tuple(found)
 
@@ -217,10 +237,14 @@ class _Answers:
         found: dict[str, Mapping[str, Any]] = {}
         for answer in self._asked(hook):
             if not isinstance(answer, Mapping):
-                raise PluginError(f"{hook} gave back {shown(answer)}, expected a mapping of ids to tables")
+                raise PluginError(
+                    f"{hook} gave back {shown(answer)}, expected a mapping of ids to tables"
+                )
             for name, table in answer.items():
                 if not (is_sound_text(name) and name and isinstance(table, Mapping)):
-                    raise PluginError(f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a table")
+                    raise PluginError(
+                        f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a table"
+                    )
                 found[name] = dict(table)
         return found
 
@@ -228,7 +252,9 @@ class _Answers:
         caller = getattr(self._manager.hook, hook)
         if not caller.get_hookimpls():
             return []
-        return list(caller()) or [None]  # pluggy leaves None out, which is what a forgotten return gives back.
+        return list(caller()) or [
+            None
+        ]  # pluggy leaves None out, which is what a forgotten return gives back.
 
 
 def _names(

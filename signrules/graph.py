@@ -117,7 +117,11 @@ def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
         yield f"media.{media}", passes[at], _data(*reasons)
         yield passes[at], surfaces[at], _data(Reason(LEAVES, f"{name} leaves this surface"))
         for under in job.passes[at].over:
-            yield f"heights.{under}", passes[at], _data(Reason(LANDS_ON, f"{name} lands on the ink of {under}"))
+            yield (
+                f"heights.{under}",
+                passes[at],
+                _data(Reason(LANDS_ON, f"{name} lands on the ink of {under}")),
+            )
     declared: dict[tuple[int, int], list[Reason]] = {}
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
@@ -192,7 +196,7 @@ def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
     passes, least = machine.job.passes, machine.job.printer.min_clearance
     bands, known = _Bands(machine), dict[tuple[int, float], _Data]()
     for at, item in enumerate(passes):
-        if item.gap is not None and item.gap.reference != "build-up":
+        if item.gap is not None and item.gap.above != "build-up":
             for too_high in sorted(bands.too_high(at).items()):
                 if too_high not in known:
                     other, left = too_high
@@ -225,7 +229,10 @@ class _Bands:
             room = self.heights.over_bare(plane, media).low
             job = self.machine.job
             side = job.passes[at].side if media == own else job.media_named(media).up
-            if room - self.heights.tallest(at, media, side) > self.machine.job.printer.min_clearance:
+            if (
+                room - self.heights.tallest(at, media, side)
+                > self.machine.job.printer.min_clearance
+            ):
                 continue
             key = (room, self.layout.slots_in_band(at, media, side))
             if key not in self._known:
@@ -263,14 +270,18 @@ class _Bands:
                 found[other] = min(left, found.get(other, left))
 
 
-def _too_high(machine: Machine, at: int | None, room: float, cover: Cover) -> Iterator[tuple[int, float]]:
+def _too_high(
+    machine: Machine, at: int | None, room: float, cover: Cover
+) -> Iterator[tuple[int, float]]:
     """The passes of a stack that a pass must come before, each with the clearance in mm that it would be left.
 
     `at` is the pass if it is part of the stack, else None.
     """
     thick, least = machine.heights.thickest, machine.job.printer.min_clearance
     own = 0.0 if at is None else thick(at)
-    if not clears(room - own, least) or clears(room - sum(thick(i) for i in cover if i != at) - own, least):
+    if not clears(room - own, least) or clears(
+        room - sum(thick(i) for i in cover if i != at) - own, least
+    ):
         return  # It never clears, or it always does.
     before = {i: before_within(machine, i, cover) for i in cover}
     named: set[int] = set()
@@ -278,7 +289,12 @@ def _too_high(machine: Machine, at: int | None, room: float, cover: Cover) -> It
     stuck = not clears(room - own - sum(thick(i) for i in mine), least)
     for other in cover:
         # Where what comes before it in any case is too high already, one of those must come after it: a circle.
-        if other == at or (stuck and other not in mine) or (not stuck and other in mine) or at in before[other]:
+        if (
+            other == at
+            or (stuck and other not in mine)
+            or (not stuck and other in mine)
+            or at in before[other]
+        ):
             continue
         standing = {other, *before[other], *(() if stuck else mine)} - {at}
         left = room - own - sum(thick(i) for i in standing)
@@ -305,7 +321,9 @@ def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
 
 def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
     """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty where none is."""
-    edges = {(e.before, e.then): e for e in (*pass_precedence(machine), *clearance_precedence(machine))}
+    edges = {
+        (e.before, e.then): e for e in (*pass_precedence(machine), *clearance_precedence(machine))
+    }
     sorter: TopologicalSorter[int] = TopologicalSorter()
     for before, then in edges:
         sorter.add(then, before)

@@ -135,14 +135,20 @@ def evaluate_many(
     how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
     total = len(jobs) if isinstance(jobs, Sized) else None
     if executor is None:
-        return _reporting((_evaluated(how, number, job) for number, job in enumerate(jobs)), progress, total)
+        return _reporting(
+            (_evaluated(how, number, job) for number, job in enumerate(jobs)), progress, total
+        )
     carrier = _Carrier(how)
     if not isinstance(executor, ThreadPoolExecutor):
         carrier.check()
-    return _reporting(_in_order(jobs, executor, carrier, ahead or _ahead(executor)), progress, total)
+    return _reporting(
+        _in_order(jobs, executor, carrier, ahead or _ahead(executor)), progress, total
+    )
 
 
-def _reporting(results: _Results, progress: Callable[[int, int | None], object] | None, total: int | None) -> _Results:
+def _reporting(
+    results: _Results, progress: Callable[[int, int | None], object] | None, total: int | None
+) -> _Results:
     with closing(results):
         for item in results:
             if progress is not None:
@@ -155,7 +161,9 @@ def _ahead(executor: Executor) -> int:
     return AHEAD * workers if isinstance(workers, int) and workers > 0 else UNKNOWN_AHEAD
 
 
-def _in_order(jobs: Iterable[AnyJob], executor: Executor, carrier: _Carrier, ahead: int) -> _Results:
+def _in_order(
+    jobs: Iterable[AnyJob], executor: Executor, carrier: _Carrier, ahead: int
+) -> _Results:
     waiting: deque[tuple[int, AnyJob, Any]] = deque()
     source = enumerate(jobs)
     stopped: Exception | None = None
@@ -185,7 +193,9 @@ def _in_order(jobs: Iterable[AnyJob], executor: Executor, carrier: _Carrier, ahe
 def _submitted(executor: Executor, carrier: _Carrier, number: int, job: AnyJob) -> Any:
     """The future, or the exception with which the executor refuses the job."""
     # A worker may stand in another folder.
-    sent = _File(os.fspath(job), Path(job).absolute()) if isinstance(job, str | os.PathLike) else job
+    sent = (
+        _File(os.fspath(job), Path(job).absolute()) if isinstance(job, str | os.PathLike) else job
+    )
     try:
         return executor.submit(_work, carrier, number, sent)
     except Exception as error:
@@ -243,7 +253,9 @@ def _failure(error: BaseException, origin: str) -> SignrulesError:
         why = "a worker process ended abruptly; it may have run out of memory, in this job or in another"
         return NotEvaluated(f"{origin} was not evaluated: {why}")
     what = " ".join(f"{type(error).__name__}: {error}".split())
-    return NotEvaluated(f"{origin} was not evaluated: {what}", "".join(traceback.format_exception(error)))
+    return NotEvaluated(
+        f"{origin} was not evaluated: {what}", "".join(traceback.format_exception(error))
+    )
 
 
 @frozen(eq=False)
@@ -285,7 +297,11 @@ class _How:
     @cached_property
     def _here(self) -> Live:
         return Live(
-            plugins=self.plugins, shop=self.shop, budget=self.budget, audited=self.audited, seconds=self.seconds
+            plugins=self.plugins,
+            shop=self.shop,
+            budget=self.budget,
+            audited=self.audited,
+            seconds=self.seconds,
         )
 
 
@@ -307,7 +323,9 @@ class _Carrier:
             raise
         except Exception as error:
             advice = "define it at the top of a module that can be imported"
-            raise SignrulesError(f"`reduce` cannot be sent to another process ({error}): {advice}") from None
+            raise SignrulesError(
+                f"`reduce` cannot be sent to another process ({error}): {advice}"
+            ) from None
 
     def __reduce__(self) -> tuple[object, ...]:
         return _Arrived, (self.data,)

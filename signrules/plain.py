@@ -24,7 +24,9 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "optimal": plan.optimal,
         "bound": None if plan.bound is None else list(plan.bound),
         "judged": plan.judged,
-        "best": None if plan.best is None else plan_to_dict(plan.best) | {"order": list(plan.best.order)},
+        "best": None
+        if plan.best is None
+        else plan_to_dict(plan.best) | {"order": list(plan.best.order)},
         "steps": [_step(step) for step in plan.steps],
     }
 
@@ -73,10 +75,10 @@ def _step(step: Step) -> dict[str, Any]:
     data: dict[str, Any] = {"kind": step.kind}
     if step.subject is not None:
         data["subject"] = step.subject
-    if step.offset is not None:
-        data["offset"] = rounded(step.offset)
-    if step.reference is not None:
-        data["from"] = step.reference
+    if step.extra is not None:
+        data["extra"] = rounded(step.extra)
+    if step.above is not None:
+        data["above"] = step.above
     if step.media is not None:
         data["media"] = step.media
     if step.back_up:

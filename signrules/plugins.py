@@ -87,7 +87,13 @@ class Plugins:
     def __reduce__(self) -> tuple[object, ...]:
         recipe = self._recipe
         packed = tuple(_packed(plugin) for plugin in recipe.objects)
-        return _loaded_alike, (recipe.entry_points, recipe.files, packed, recipe.block, self._brought())
+        return _loaded_alike, (
+            recipe.entry_points,
+            recipe.files,
+            packed,
+            recipe.block,
+            self._brought(),
+        )
 
     def __copy__(self) -> Plugins:
         # In the same process nothing need be loaded again.
@@ -98,7 +104,9 @@ class Plugins:
 
     def _brought(self) -> dict[str, tuple[object, ...]]:
         """By name of the plugin, what must be the same wherever it is loaded."""
-        return {one.name: (one.version, one.adds) for one in self.loaded} | {one.name: () for one in self.failed}
+        return {one.name: (one.version, one.adds) for one in self.loaded} | {
+            one.name: () for one in self.failed
+        }
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -110,13 +118,17 @@ class Plugins:
         known = {placed.rule.name: placed.rule for placed in self.rules}
         if name not in known:
             near = nearest(name, tuple(known))
-            raise PluginError(f"no rule is called {name}{f'; did you mean {near}?' if near else ''}")
+            raise PluginError(
+                f"no rule is called {name}{f'; did you mean {near}?' if near else ''}"
+            )
         return known[name]
 
     @property
     def settings(self) -> Mapping[str, type[Any] | None]:
         """The classes of the settings of hooks, by plugin; None for those plugins that have none."""
-        own = {one.loaded.name: type(one.settings) for one in self._later if one.settings is not None}
+        own = {
+            one.loaded.name: type(one.settings) for one in self._later if one.settings is not None
+        }
         return {one.name: own.get(one.name) for one in self.loaded}
 
     def configured(self, shop: Shop) -> Plugins:
@@ -124,9 +136,16 @@ class Plugins:
         if not shop.plugin_settings:
             return self
         given = shop.settings_of_plugins(self.settings)
-        return evolve(self, later=tuple(evolve(o, settings=given.get(o.loaded.name, o.settings)) for o in self._later))
+        return evolve(
+            self,
+            later=tuple(
+                evolve(o, settings=given.get(o.loaded.name, o.settings)) for o in self._later
+            ),
+        )
 
-    def precedence(self, job: Job, seconds: float | None = None) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
+    def precedence(
+        self, job: Job, seconds: float | None = None
+    ) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
         """Extra pairs (first, then, reason, plugin) for a job, sorted, and the faults of plugins that failed."""
         ids = {item.id for item in job.items}
         pairs: list[tuple[str, str, str, str]] = []
@@ -143,7 +162,12 @@ class Plugins:
         return sorted(pairs), faults
 
     def translate(
-        self, text: str, grade: str = "contracted", language: str = "en", *, seconds: float | None = None
+        self,
+        text: str,
+        grade: str = "contracted",
+        language: str = "en",
+        *,
+        seconds: float | None = None,
     ) -> tuple[str | None, list[Fault]]:
         """A line of text as braille cells, None where no plugin translates it; and the faults of those that failed.
 
@@ -161,7 +185,11 @@ class Plugins:
         return None, faults
 
     def quantities(
-        self, job: Job, order: tuple[str, ...], counted: Mapping[str, float], seconds: float | None = None
+        self,
+        job: Job,
+        order: tuple[str, ...],
+        counted: Mapping[str, float],
+        seconds: float | None = None,
     ) -> tuple[dict[str, float], list[Fault]]:
         """What plugins count besides, by name; and the faults of those that failed."""
         found: dict[str, float] = {}
@@ -169,7 +197,9 @@ class Plugins:
         for one, hook in self._implementing("signrules_quantities"):
             given = _copied(job)
             try:
-                asked = partial(hook, job=given, order=order, quantities=MappingProxyType(dict(counted)))
+                asked = partial(
+                    hook, job=given, order=order, quantities=MappingProxyType(dict(counted))
+                )
                 own = contained(partial(numbers_from, asked, {*counted, *found}), seconds)
                 _unchanged(given, job)
             except (Contained, PluginError) as error:
@@ -179,7 +209,11 @@ class Plugins:
         return found, faults
 
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
-        return ((o.loaded, partial(o.later[hook], settings=o.settings)) for o in self._later if hook in o.later)
+        return (
+            (o.loaded, partial(o.later[hook], settings=o.settings))
+            for o in self._later
+            if hook in o.later
+        )
 
 
 def load_plugins(
@@ -213,7 +247,10 @@ def _loaded(recipe: Recipe) -> Plugins:
     _known(block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
     failed = []
-    _once(f"plugins are called {name}" for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block)))
+    _once(
+        f"plugins are called {name}"
+        for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
+    )
     for name, version, origin, load in sorted(asked, key=lambda one: one[:3]):
         if name in block:
             continue
@@ -236,7 +273,9 @@ def _demand_own_sets(one: Brought, built_in: Brought) -> None:
     for some in one.rule_sets:
         if some.name in taken:
             advice = "call the set and its rules after your shop"
-            raise PluginError(f"the set {some.name} is that of signrules, and takes no rules of others: {advice}")
+            raise PluginError(
+                f"the set {some.name} is that of signrules, and takes no rules of others: {advice}"
+            )
 
 
 def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
@@ -246,11 +285,22 @@ def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
     """
     tables = [(one, each) for one in brought for each in one.standards]
     if circle := amending_circle(each for _, each in tables):
-        owners = [one for one in brought if any(each is other for each in one.standards for other in circle)]
+        owners = [
+            one
+            for one in brought
+            if any(each is other for each in one.standards for other in circle)
+        ]
         return [(one, circle_in_words(circle)) for one in owners]
     known = {each.id for _, each in tables}
-    nowhere = ((one, each.amends) for one, each in tables if each.amends is not None and each.amends not in known)
-    return [(one, f"a table of it amends {amends}, which nothing brings") for one, amends in islice(nowhere, 1)]
+    nowhere = (
+        (one, each.amends)
+        for one, each in tables
+        if each.amends is not None and each.amends not in known
+    )
+    return [
+        (one, f"a table of it amends {amends}, which nothing brings")
+        for one, amends in islice(nowhere, 1)
+    ]
 
 
 def _name_of(plugin: object) -> str:
@@ -271,7 +321,9 @@ def _packed(plugin: object) -> tuple[bool, Any]:
     except Exception as error:
         name = _name_of(plugin)
         advice = "pass a module that can be imported, or name a file"
-        raise PluginError(f"the plugin {name} cannot be sent to another process ({error}): {advice}") from None
+        raise PluginError(
+            f"the plugin {name} cannot be sent to another process ({error}): {advice}"
+        ) from None
 
 
 def _unpacked(by_name: bool, data: Any) -> object:
@@ -290,8 +342,12 @@ def _loaded_alike(
     here = plugins._brought()
     other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
     if other:
-        failed = "".join(f"; {one.name}: {one.error}" for one in plugins.failed if one.name in other)
-        raise PluginError(f"not the same here as in the process that sent the job: {listed(other)}{failed}")
+        failed = "".join(
+            f"; {one.name}: {one.error}" for one in plugins.failed if one.name in other
+        )
+        raise PluginError(
+            f"not the same here as in the process that sent the job: {listed(other)}{failed}"
+        )
     return plugins
 
 
@@ -301,9 +357,13 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
         for name in one.loaded.adds:
             if name in owners:
                 if owners[name] == one.loaded.name:
-                    raise PluginError(f"{name} is brought twice by {one.loaded.name}: bring it once, or rename one")
+                    raise PluginError(
+                        f"{name} is brought twice by {one.loaded.name}: bring it once, or rename one"
+                    )
                 both = f"{owners[name]} and {one.loaded.name}"
-                raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")
+                raise PluginError(
+                    f"{name} is brought twice, by {both}: rename it, or block a plugin"
+                )
             owners[name] = one.loaded.name
     everything = sorted(brought, key=lambda one: one.loaded.name)
     tables = [each for one in everything for each in one.standards]
@@ -312,13 +372,17 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
         tuple(failed),
         tuple(some for one in everything for some in one.rule_sets),
         tuple(
-            PlacedRule(rule, one.loaded.name, one.loaded.version, foreign=one.loaded.name != BUILT_IN)
+            PlacedRule(
+                rule, one.loaded.name, one.loaded.version, foreign=one.loaded.name != BUILT_IN
+            )
             for one in everything
             for some in one.rule_sets
             for rule in some.rules
         ),
         MappingProxyType(compared(amended(tables), tables)),
-        MappingProxyType({name: table for one in everything for name, table in one.printers.items()}),
+        MappingProxyType(
+            {name: table for one in everything for name, table in one.printers.items()}
+        ),
         MappingProxyType({each.id: each for one in everything for each in one.materials}),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
@@ -367,7 +431,10 @@ def _own_version() -> str:
 def _installed() -> list[tuple[str, str, Callable[[], Any]]]:
     from importlib.metadata import entry_points
 
-    return [(each.name, each.dist.version if each.dist else "", each.load) for each in entry_points(group=GROUP)]
+    return [
+        (each.name, each.dist.version if each.dist else "", each.load)
+        for each in entry_points(group=GROUP)
+    ]
 
 
 def _module_from(path: Path, name: str) -> Any:

@@ -72,10 +72,16 @@ class Shop:
                 raise ShopError([DocumentFault(f"--accept {name}", shown(why), REASON)])
         own = set(rules)
         changed = {
-            n: evolve(self.rules.get(n, RuleChange()), accept_absence=why) for n, why in names.items() if n in own
+            n: evolve(self.rules.get(n, RuleChange()), accept_absence=why)
+            for n, why in names.items()
+            if n in own
         }
         others = {name: why for name, why in names.items() if name not in own}
-        return evolve(self, rules={**self.rules, **changed}, accepted_plugins={**self.accepted_plugins, **others})
+        return evolve(
+            self,
+            rules={**self.rules, **changed},
+            accepted_plugins={**self.accepted_plugins, **others},
+        )
 
     def placed(
         self,
@@ -106,16 +112,26 @@ class Shop:
             for name, why in self.accepted_plugins.items()
             if not why.strip()
         )
-        for name in sorted(self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}):
+        for name in sorted(
+            self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}
+        ):
             path = f"plugins.{label(name)}.accept_absence"
-            faults.append(DocumentFault(path, "what is built in, without which no order is safe", "another plugin"))
+            faults.append(
+                DocumentFault(
+                    path, "what is built in, without which no order is safe", "another plugin"
+                )
+            )
         try:
             self.settings_of_plugins(settings)
         except Refused as refused:
             faults += refused.faults
         if faults:
             raise ShopError(faults)
-        return tuple(one for name, one in placed.items() if name not in self.rules or not self.rules[name].off)
+        return tuple(
+            one
+            for name, one in placed.items()
+            if name not in self.rules or not self.rules[name].off
+        )
 
     def astray(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
         """Where the shop sets something for rules that are not there while plugins failed to load: a fault for each.
@@ -126,7 +142,13 @@ class Shop:
         known = tuple(placed.rule.name for placed in rules)
         plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
         return [
-            Fault("(shop)", plugin, "", f"rules.{label(name)}", _perhaps_of(failed, nearest(name, known)))
+            Fault(
+                "(shop)",
+                plugin,
+                "",
+                f"rules.{label(name)}",
+                _perhaps_of(failed, nearest(name, known)),
+            )
             for name in sorted(self.rules.keys() - set(known))
         ]
 
@@ -145,7 +167,9 @@ class Shop:
                 except Refused as refused:
                     faults += refused.under(path)
             elif name in known:
-                faults.append(DocumentFault(path, shown(dict(given)), "nothing: this plugin has no settings"))
+                faults.append(
+                    DocumentFault(path, shown(dict(given)), "nothing: this plugin has no settings")
+                )
         if faults:
             raise Refused(faults)
         return found
@@ -153,17 +177,26 @@ class Shop:
     def accepts(self, fault: Fault) -> str:
         """The reason why a fault is accepted; empty where it is not."""
         change = self.rules.get(fault.rule)
-        return (change.accept_absence if change else "") or self.accepted_plugins.get(fault.plugin, "")
+        return (change.accept_absence if change else "") or self.accepted_plugins.get(
+            fault.plugin, ""
+        )
 
     def to_dict(self) -> dict[str, Any]:
         """What reports show: what is set, turned down and off, each with its reason."""
         rules = sorted(self.rules.items())
         return {
-            "settings": [{"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings],
-            "levels": [{"rule": name, "level": c.level.value, "reason": c.reason} for name, c in rules if c.level],
+            "settings": [
+                {"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings
+            ],
+            "levels": [
+                {"rule": name, "level": c.level.value, "reason": c.reason}
+                for name, c in rules
+                if c.level
+            ],
             "off": [{"rule": name, "reason": c.off} for name, c in rules if c.off],
             "plugin_settings": [
-                {"plugin": name, "settings": dict(given)} for name, given in sorted(self.plugin_settings.items())
+                {"plugin": name, "settings": dict(given)}
+                for name, given in sorted(self.plugin_settings.items())
             ],
         }
 
@@ -176,7 +209,10 @@ class Shop:
                 yield f"{name} counts as {change.level.value}: {change.reason}"
             if change.settings:
                 yield f"{name}: {_listed(change.settings)}"
-        yield from (f"plugin {name}: {_listed(given)}" for name, given in sorted(self.plugin_settings.items()))
+        yield from (
+            f"plugin {name}: {_listed(given)}"
+            for name, given in sorted(self.plugin_settings.items())
+        )
 
     def _unknown(
         self, rules: Mapping[str, PlacedRule], plugins: tuple[str, ...], whole: bool
@@ -207,11 +243,15 @@ def shop_from_dict(document: object) -> Shop:
     """
     faults: list[DocumentFault] = []
     if not _can_be_written(document):
-        faults.append(DocumentFault("", "half of a surrogate pair", "text that can be written in UTF-8"))
+        faults.append(
+            DocumentFault("", "half of a surrogate pair", "text that can be written in UTF-8")
+        )
     table = _table(document, "", KEYS, faults)
     if type(table.get("signrules")) is not int or table["signrules"] != VERSION:
         faults.append(
-            DocumentFault("signrules", shown(table.get("signrules")), f"the version of the format, {VERSION}")
+            DocumentFault(
+                "signrules", shown(table.get("signrules")), f"the version of the format, {VERSION}"
+            )
         )
     changes = {}
     for set_name, rules in _table(table.get("rules", {}), "rules", None, faults).items():
@@ -262,7 +302,9 @@ def _is_plain(value: object) -> bool:
     return isinstance(value, str | bool) or is_number(value)
 
 
-def _table(value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]) -> Mapping[str, Any]:
+def _table(
+    value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]
+) -> Mapping[str, Any]:
     if not isinstance(value, Mapping):
         faults.append(DocumentFault(path, shown(value), "a table"))
         return {}
@@ -303,21 +345,31 @@ def _unfounded(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[Do
         yield DocumentFault(f"{path}.reason", "nothing", "the reason for another level")
     if placed.rule.decides and (change.off or change.level is not None):
         what = "off" if change.off else f"level {change.level}"
-        yield DocumentFault(path, what, "nothing of the kind: this rule decides whether an order is safe")
+        yield DocumentFault(
+            path, what, "nothing of the kind: this rule decides whether an order is safe"
+        )
     if placed.rule.decides and not placed.foreign and change.accept_absence:
-        yield DocumentFault(f"{path}.accept_absence", "a rule without which no order is safe", "another rule")
+        yield DocumentFault(
+            f"{path}.accept_absence", "a rule without which no order is safe", "another rule"
+        )
 
 
 def _changed(placed: PlacedRule, change: RuleChange) -> PlacedRule:
     rule = placed.rule
     if change.settings and rule.settings is None:
-        raise Refused([DocumentFault("", shown(dict(change.settings)), "nothing: this rule has no settings")])
+        raise Refused(
+            [DocumentFault("", shown(dict(change.settings)), "nothing: this rule has no settings")]
+        )
     settings = None if rule.settings is None else settings_from(rule.settings, change.settings)
     return evolve(placed, settings=settings, level=change.level)
 
 
 def _perhaps_of(failed: Sequence[str], near: str | None) -> str:
-    them = "a plugin that was not loaded" if len(failed) == 1 else "one of the plugins that were not loaded"
+    them = (
+        "a plugin that was not loaded"
+        if len(failed) == 1
+        else "one of the plugins that were not loaded"
+    )
     return f"no such rule is known here; it may belong to {them}, {listed(list(failed))}" + (
         f", or {near!r} is meant" if near else ""
     )
@@ -325,4 +377,6 @@ def _perhaps_of(failed: Sequence[str], near: str | None) -> str:
 
 def _not_there(path: str, name: str, kind: str, known: tuple[str, ...]) -> DocumentFault:
     near = nearest(name, known)
-    return DocumentFault(path, f"an unknown {kind}", f"{near!r} perhaps" if near else f"a {kind} that is loaded")
+    return DocumentFault(
+        path, f"an unknown {kind}", f"{near!r} perhaps" if near else f"a {kind} that is loaded"
+    )

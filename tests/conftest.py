@@ -6,6 +6,10 @@ settings.register_profile(
     "default",
     deadline=None,
     derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
+    suppress_health_check=[
+        HealthCheck.too_slow,
+        HealthCheck.data_too_large,
+        HealthCheck.filter_too_much,
+    ],
 )
 settings.load_profile("default")

@@ -55,11 +55,15 @@ OPEN: Mapping[str, st.SearchStrategy[Any]] = {
 
 
 @st.composite
-def drawn_beds(draw: st.DrawFn, *, stated: bool = True, least: int = 4, most: int = 60, **fixed: Any) -> Job:
+def drawn_beds(
+    draw: st.DrawFn, *, stated: bool = True, least: int = 4, most: int = 60, **fixed: Any
+) -> Job:
     """Ganged beds of `least` to `most` passes; `fixed` are parameters of `ganged_bed` that are not drawn."""
     lengths = draw(st.lists(st.integers(2, 8), min_size=1, max_size=2, unique=True))
     sheets = draw(st.integers(1, most // max(lengths)))
-    parameters = {name: draw(some) for name, some in (STATED if stated else OPEN).items() if name not in fixed}
+    parameters = {
+        name: draw(some) for name, some in (STATED if stated else OPEN).items() if name not in fixed
+    }
     if "flips" in parameters:
         parameters["flips"] = min(parameters["flips"], sheets)
     parameters["columns"] = min(parameters.get("columns", sheets), sheets)
@@ -90,10 +94,14 @@ def copies(job: Job, sheet: str, number: int, *, step: tuple[float, float]) -> J
         media.append(evolve(original, id=f"{sheet}~{turn}", at=at))
         named = {name: f"{name}~{turn}" for name in mine}
         passes += [_copy(item, named, f"{sheet}~{turn}") for item in job.passes if item.id in mine]
-        handling += [_copy(item, named, f"{sheet}~{turn}") for item in job.handling if item.id in mine]
+        handling += [
+            _copy(item, named, f"{sheet}~{turn}") for item in job.handling if item.id in mine
+        ]
         handling = [_waiting(item, named) if item.does == "pause" else item for item in handling]
     width, height = (max(one.at[axis] + one.size[axis] for one in media) for axis in (0, 1))
-    printer = evolve(job.printer, bed=(max(width, job.printer.bed[0]), max(height, job.printer.bed[1])))
+    printer = evolve(
+        job.printer, bed=(max(width, job.printer.bed[0]), max(height, job.printer.bed[1]))
+    )
     named_media = tuple(evolve(item, media=_on(job, item)) for item in passes[: len(job.passes)])
     return evolve(
         job,
@@ -116,7 +124,9 @@ def _copy(item: Any, named: Mapping[str, str], sheet: str) -> Any:
 
 
 def _waiting(pause: Handling, named: Mapping[str, str]) -> Handling:
-    return evolve(pause, after=(*pause.after, *(named[name] for name in pause.after if name in named)))
+    return evolve(
+        pause, after=(*pause.after, *(named[name] for name in pause.after if name in named))
+    )
 
 
 def renamed_item(item: Any, named: Mapping[str, str]) -> Any:
@@ -178,7 +188,10 @@ def relisted_at_random(draw: st.DrawFn, job: Job) -> Job:
     """The job with everything that it lists in another order, under other names."""
     first = job.media[0].id
     passes = [evolve(item, media=item.media or first) for item in job.passes]
-    handling = [item if item.does == "pause" else evolve(item, media=item.media or first) for item in job.handling]
+    handling = [
+        item if item.does == "pause" else evolve(item, media=item.media or first)
+        for item in job.handling
+    ]
     numbers = draw(st.permutations(range(len(job.items) + len(job.media) + len(job.inks))))
     names = (f"x{number:03}" for number in numbers)
     named = {thing.id: next(names) for thing in (*passes, *handling)}
@@ -189,7 +202,9 @@ def relisted_at_random(draw: st.DrawFn, job: Job) -> Job:
         return tuple(draw(st.permutations(list(some))))
 
     def item_mixed(item: Any) -> Any:
-        item = renamed_item(evolve(item, media=sheets.get(item.media), after=mixed(item.after)), named)
+        item = renamed_item(
+            evolve(item, media=sheets.get(item.media), after=mixed(item.after)), named
+        )
         if isinstance(item, Handling):
             return item
         areas = item.areas and mixed(item.areas)
@@ -211,7 +226,11 @@ def redeclared(job: Job, order: Sequence[str]) -> Job:
     first = job.media[0].id
     return evolve(
         job,
-        passes=tuple(sorted((evolve(p, media=p.media or first) for p in job.passes), key=lambda p: place[p.id])),
+        passes=tuple(
+            sorted(
+                (evolve(p, media=p.media or first) for p in job.passes), key=lambda p: place[p.id]
+            )
+        ),
         handling=tuple(sorted(job.handling, key=lambda item: place[item.id])),
     )
 
@@ -230,14 +249,16 @@ def with_gap(job: Job, at: int, gap: Gap | None) -> Job:
 def easier(job: Job) -> Job:
     """The job with no order among its passes and little clearance to keep: nearly all of its orders are safe."""
     printer = evolve(job.printer, min_clearance=0.1, base_gap=Interval.exact(2.5))
-    passes = tuple(evolve(item, after=(), over=(), layers=min(item.layers, 20)) for item in job.passes)
+    passes = tuple(
+        evolve(item, after=(), over=(), layers=min(item.layers, 20)) for item in job.passes
+    )
     return evolve(job, printer=printer, passes=passes)
 
 
 def every_open_gap(printer: Printer) -> tuple[Gap, ...]:
-    """Every gap that an open one can be given: each offset over the media, then over the build-up."""
-    offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
-    return tuple(Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets)
+    """Every gap that an open one can be given: each extra over the media, then over the build-up."""
+    extras = [Interval.exact(extra) for extra in printer.gap.extras()]
+    return tuple(Gap(extra, reference) for reference in ("media", "build-up") for extra in extras)
 
 
 def reached_states(next_items: NextItems) -> Iterator[State]:

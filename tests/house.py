@@ -22,7 +22,9 @@ def _failing(name: str, each: str, where: Where) -> signrules.Rule:
             raise RuntimeError("no")
         yield signrules.check("nothing", measured=0, most=0, unit="mm")
 
-    return signrules.rule(f"ourshop.{name}", each=each, source=signrules.shop_practice("none"))(judge)
+    return signrules.rule(f"ourshop.{name}", each=each, source=signrules.shop_practice("none"))(
+        judge
+    )
 
 
 class House:
@@ -52,4 +54,4 @@ def always(*_: object) -> bool:
 def over_build_up(_: object, job: signrules.Job) -> bool:
     """Fails where the gap of the first pass is set over the build-up."""
     gap = job.passes[0].gap
-    return gap is not None and gap.reference == "build-up"
+    return gap is not None and gap.above == "build-up"

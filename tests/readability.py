@@ -62,7 +62,9 @@ def modules_of(package: str) -> list[Module]:
         parts = [root.name, *inside.with_suffix("").parts]
         is_package = parts[-1] == "__init__"
         text = path.read_text("utf-8")
-        modules.append(Module(".".join(parts[:-1] if is_package else parts), is_package, text, ast.parse(text)))
+        modules.append(
+            Module(".".join(parts[:-1] if is_package else parts), is_package, text, ast.parse(text))
+        )
     return modules
 
 
@@ -105,13 +107,17 @@ def local_name_letters(modules: list[Module]) -> float:
 def _local_names(tree: ast.Module) -> Iterator[str]:
     for function in _functions(tree):
         stored = {
-            node.id for node in ast.walk(function) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
+            node.id
+            for node in ast.walk(function)
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
         }
         yield from sorted(name for name in stored if name.strip("_"))
 
 
 def _functions(tree: ast.Module) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
-    return (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef))
+    return (
+        node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+    )
 
 
 def one_word_functions(modules: list[Module]) -> float:
@@ -186,7 +192,11 @@ def _base_of(module: Module, node: ast.ImportFrom) -> str:
 
 def longest_function(modules: list[Module]) -> int:
     """Lines of the longest function."""
-    return max((node.end_lineno or 0) - node.lineno + 1 for module in modules for node in _functions(module.tree))
+    return max(
+        (node.end_lineno or 0) - node.lineno + 1
+        for module in modules
+        for node in _functions(module.tree)
+    )
 
 
 def repeated_module_names(modules: list[Module]) -> int:

@@ -43,21 +43,27 @@ def sign_job(**changes: Any) -> dict[str, Any]:
         "registration_tolerance": "0.15 mm",
         "printer": copy.deepcopy(PRINTER),
         "media": [
-            {"id": "panel", "thickness": "3 mm", "size": [200, 200], "at": [50, 50], "hold": "vacuum"},
+            {
+                "id": "panel",
+                "thickness": "3 mm",
+                "size": [200, 200],
+                "at": [50, 50],
+                "hold": "vacuum",
+            },
         ],
         "inks": [
             {"id": "black", "role": "colour", "layer": "10 um"},
             {"id": "clear", "role": "clear", "layer": "30 um"},
         ],
         "passes": [
-            {"id": "ground", "ink": "black", "gap": {"offset": 0, "from": "media"}},
+            {"id": "ground", "ink": "black", "gap": {"extra": 0, "above": "media"}},
             {
                 "id": "dots",
                 "ink": "clear",
                 "areas": [[40, 30, 60, 8]],
                 "layers": 24,
                 "coverage": 0.3,
-                "gap": {"offset": 1, "from": "media"},
+                "gap": {"extra": 1, "above": "media"},
                 "builds": "room.braille",
             },
             {
@@ -65,7 +71,7 @@ def sign_job(**changes: Any) -> dict[str, Any]:
                 "ink": "black",
                 "areas": [[40, 30, 60, 8]],
                 "over": ["dots"],
-                "gap": {"offset": 0, "from": "build-up"},
+                "gap": {"extra": 0, "above": "build-up"},
             },
         ],
         "signs": [

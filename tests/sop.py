@@ -18,7 +18,9 @@ def best_known() -> dict[str, int]:
 
 def read(name: str) -> Changeover:
     """An instance as a changeover problem: each node a class of its own, the first node the start."""
-    lines = (Path(FOLDER) / f"{name}.sop").read_text("utf-8").split("EDGE_WEIGHT_SECTION")[1].split()
+    lines = (
+        (Path(FOLDER) / f"{name}.sop").read_text("utf-8").split("EDGE_WEIGHT_SECTION")[1].split()
+    )
     numbers = [int(word) for word in lines if word.lstrip("-").isdigit()]
     size, cells = numbers[0], numbers[1:]
     matrix = [cells[row * size : (row + 1) * size] for row in range(size)]
@@ -28,4 +30,6 @@ def read(name: str) -> Changeover:
             if matrix[row][column] == -1:
                 after[column] |= 1 << row
     cost = tuple(tuple(max(cell, 0) for cell in row) for row in matrix)
-    return Changeover(tuple(range(size)), (0,) * size, tuple(after), ((),) * size, cost, (0,) * size)
+    return Changeover(
+        tuple(range(size)), (0,) * size, tuple(after), ((),) * size, cost, (0,) * size
+    )

@@ -2,7 +2,17 @@
 
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near import near_limit_jobs
-from signrules.testing.strategies import areas, gaps, hundredths, inks, intervals, maybe, media, printers, signs
+from signrules.testing.strategies import (
+    areas,
+    gaps,
+    hundredths,
+    inks,
+    intervals,
+    maybe,
+    media,
+    printers,
+    signs,
+)
 
 __all__ = [
     "arbitrary_jobs",

@@ -39,7 +39,9 @@ EXPANSION = {
 
 
 def test_the_coefficients_are_those_that_were_read():
-    found = {m.id: (m.expansion.low, m.expansion.nominal, m.expansion.high) for m in MATERIALS.values()}
+    found = {
+        m.id: (m.expansion.low, m.expansion.nominal, m.expansion.high) for m in MATERIALS.values()
+    }
     assert found == EXPANSION
     assert (MATERIALS["acrylic"].density, MATERIALS["acrylic"].heat_capacity) == (1190, 1470)
 
@@ -58,7 +60,8 @@ def test_a_printer_is_reached_by_use(printer):
 
 def bringing(**hooks):
     return SimpleNamespace(
-        __name__="shop", **{name: hookimpl(function_named(name, value)) for name, value in hooks.items()}
+        __name__="shop",
+        **{name: hookimpl(function_named(name, value)) for name, value in hooks.items()},
     )
 
 
@@ -81,7 +84,9 @@ def test_a_plugin_brings_a_material():
 
 def test_a_material_is_brought_once():
     twice = Material("acrylic", density=1200.0, sources={"density": "an invented test"})
-    with pytest.raises(PluginError, match="material acrylic is brought twice, by signrules and shop"):
+    with pytest.raises(
+        PluginError, match="material acrylic is brought twice, by signrules and shop"
+    ):
         load_plugins(objects=[bringing(signrules_materials=[twice])])
 
 
@@ -114,7 +119,9 @@ def test_a_number_without_a_source_or_out_of_range_is_refused(wrong):
 
 
 def test_what_a_sheet_may_state_its_material_may_state_too():
-    rigid = Material("rigid", expansion=Interval.exact(0), sources={"expansion": "an invented test"})
+    rigid = Material(
+        "rigid", expansion=Interval.exact(0), sources={"expansion": "an invented test"}
+    )
     document = sign_job()
     document["media"][0]["expansion"] = "0 ppm/K"
     assert signrules.job_from_dict(document).media[0].expansion == rigid.expansion

@@ -36,7 +36,10 @@ def test_a_sound_job(write, capsys):
 def test_json_is_to_dict(write, capsys):
     path = write(sign_job())
     assert main(["check", path, "--format", "json"]) == 0
-    assert json.loads(capsys.readouterr().out) == signrules.evaluate(signrules.read_job(path)).to_dict()
+    assert (
+        json.loads(capsys.readouterr().out)
+        == signrules.evaluate(signrules.read_job(path)).to_dict()
+    )
 
 
 def test_several_jobs_and_the_worst_status(write, capsys):
@@ -122,7 +125,10 @@ def test_a_hostile_name_cannot_steer_the_terminal(write, capsys):
 
 def test_as_a_module(write):
     shown = subprocess.run(
-        [sys.executable, "-m", "signrules", "order", write(sign_job())], capture_output=True, text=True, check=True
+        [sys.executable, "-m", "signrules", "order", write(sign_job())],
+        capture_output=True,
+        text=True,
+        check=True,
     )
     assert shown.stdout.split() == ["ground", "dots", "ink-on-dots"]
 
@@ -154,14 +160,18 @@ def test_why(write, capsys):
     lines = capsys.readouterr().out.splitlines()
     assert lines[2] == "ink-on-dots: ink-on-dots lands on the ink of dots"
     assert main(["order", write(sign_job()), "--why", "--format", "json"]) == 0
-    assert [place["kind"] for place in json.loads(capsys.readouterr().out)["why"]] == ["first", "unsafe", "edge"]
+    assert [place["kind"] for place in json.loads(capsys.readouterr().out)["why"]] == [
+        "first",
+        "unsafe",
+        "edge",
+    ]
 
 
 def test_a_sequence_is_told_what_the_best_order_would_save(write, capsys):
     document = sign_job(standards=[], signs=[])
     gaps = {"a": 0, "b": 1, "c": 0}
     document["passes"] = [
-        {"id": n, "ink": "black", "areas": [[20 * i, 0, 10, 10]], "gap": {"offset": gap}}
+        {"id": n, "ink": "black", "areas": [[20 * i, 0, 10, 10]], "gap": {"extra": gap}}
         for i, (n, gap) in enumerate(gaps.items())
     ]
     document["sequence"] = ["a", "b", "c"]
@@ -187,7 +197,13 @@ def test_one_is_no_plural(minutes, saved):
     document = sign_job(standards=[], signs=[])
     document["printer"]["minutes"] = minutes
     document["passes"] = [
-        {"id": n, "ink": "black", "areas": [[20 * i, 0, 10, 10]], "gap": {"offset": gap}, "directions": 1}
+        {
+            "id": n,
+            "ink": "black",
+            "areas": [[20 * i, 0, 10, 10]],
+            "gap": {"extra": gap},
+            "directions": 1,
+        }
         for i, (n, gap) in enumerate({"a": 0, "b": 1, "c": 0}.items())
     ]
     document["sequence"] = ["a", "b", "c"]
@@ -200,13 +216,21 @@ def test_one_bed_load_and_one_minute_are_no_plural_either():
     document["printer"]["minutes"] = {"load": 1, "gap": 0, "alignment": 0}
     document["media"].append({"id": "other", "thickness": "3 mm", "size": [100, 100], "load": "2"})
     document["passes"] = [
-        {"id": n, "ink": "black", "media": media, "gap": {"offset": 0}, "directions": 1, "registers_to": []}
+        {
+            "id": n,
+            "ink": "black",
+            "media": media,
+            "gap": {"extra": 0},
+            "directions": 1,
+            "registers_to": [],
+        }
         for n, media in {"a": "panel", "b": "other", "c": "panel"}.items()
     ]
     document["sequence"] = ["a", "b", "c"]
     given = signrules.evaluate(signrules.job_from_dict(document))
-    assert "(3 bed loads, 3 minutes of set-up); 1 bed load less in the order a, c, b:" in signrules.evaluation_text(
-        given
+    assert (
+        "(3 bed loads, 3 minutes of set-up); 1 bed load less in the order a, c, b:"
+        in signrules.evaluation_text(given)
     )
     document["passes"] = document["passes"][:1]
     del document["sequence"]
@@ -255,7 +279,9 @@ def test_the_estimate_of_an_incomplete_evaluation_ends_with_its_status(write, tm
     assert "boom" in captured.out + captured.err
 
 
-def test_a_stated_sequence_is_estimated_though_a_plugin_fails_and_the_status_says_so(write, tmp_path, capsys):
+def test_a_stated_sequence_is_estimated_though_a_plugin_fails_and_the_status_says_so(
+    write, tmp_path, capsys
+):
     # The job's own order is replayed whatever came of it; but nobody knows what the plugin would have added.
     plugin = tmp_path / "broken.py"
     plugin.write_text("1/0", encoding="utf-8")
@@ -329,7 +355,13 @@ def too_hard_for_one_state():
     document["printer"]["max_throw"] = 2.2
     document["passes"] = [
         {"id": "dots", "ink": "clear", "layers": 39, "areas": [[0, 0, 50, 50]], "gap": "auto"},
-        {"id": "wide", "ink": "black", "areas": [[0, 0, 150, 50]], "gap": "auto", "after": ["dots"]},
+        {
+            "id": "wide",
+            "ink": "black",
+            "areas": [[0, 0, 150, 50]],
+            "gap": "auto",
+            "after": ["dots"],
+        },
     ]
     return document
 
@@ -342,7 +374,11 @@ def test_the_states_of_the_planner(write, capsys, tmp_path, command):
     def said(*more):
         assert main([*words, path, *more]) == 1
         shown = capsys.readouterr()
-        return shown.out + shown.err + ((tmp_path / "sheet.html").read_text() if "sheet" in command else "")
+        return (
+            shown.out
+            + shown.err
+            + ((tmp_path / "sheet.html").read_text() if "sheet" in command else "")
+        )
 
     given_up = said("--states", "1")
     assert "Allow it more states, with --states." in given_up

@@ -92,7 +92,16 @@ def test_the_plan_is_a_linear_extension_of_the_graph(job):
 
 
 @settings(max_examples=effort(50))
-@given(jobs(stated_gaps_only=True, max_passes=4, max_media=2, handling=False, signs=False, references=("media", "bed")))
+@given(
+    jobs(
+        stated_gaps_only=True,
+        max_passes=4,
+        max_media=2,
+        handling=False,
+        signs=False,
+        references=("media", "bed"),
+    )
+)
 def test_clearance_edges_are_implied_by_every_order_that_clears(job):
     """Of all permutations (and of those alone that networkx calls topological), the clear ones keep every edge."""
     raster, edges = Raster(job), precedence(signrules.job_graph(job))
@@ -117,8 +126,8 @@ def test_clearance_edges_are_implied_by_every_order_that_clears(job):
 def test_handling_on_two_ways_between_the_same_passes():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": "one", "ink": "black", "gap": {"offset": 0}},
-        {"id": "two", "ink": "black", "gap": {"offset": 0}, "after": ["last"]},
+        {"id": "one", "ink": "black", "gap": {"extra": 0}},
+        {"id": "two", "ink": "black", "gap": {"extra": 0}, "after": ["last"]},
     ]
     document["handling"] = [
         {"id": "left", "does": "pause", "after": ["one"]},
@@ -127,14 +136,23 @@ def test_handling_on_two_ways_between_the_same_passes():
     ]
     machine = Machine(Heights(signrules.job_from_dict(document)))
     found = {edge.reason for edge in through_handling(machine)}
-    assert found == {f"{name} comes after one, and two after it" for name in ("left", "right", "last")}
+    assert found == {
+        f"{name} comes after one, and two after it" for name in ("left", "right", "last")
+    }
 
 
 def test_many_partners_are_named_by_the_first():
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": f"p{n}", "ink": "black", "gap": {"offset": 0}, "registers_to": []} for n in range(8)]
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "gap": {"extra": 0}, "registers_to": []} for n in range(8)
+    ]
     document["passes"].append(
-        {"id": "last", "ink": "black", "gap": {"offset": 0}, "registers_to": [f"p{n}" for n in range(8)]}
+        {
+            "id": "last",
+            "ink": "black",
+            "gap": {"extra": 0},
+            "registers_to": [f"p{n}" for n in range(8)],
+        }
     )
     machine = Machine(Heights(signrules.job_from_dict(document)))
     assert _partners(machine, 8) == "p0, p1, p2, p3, p4, p5 and 2 more"
@@ -142,7 +160,9 @@ def test_many_partners_are_named_by_the_first():
 
 def test_a_pass_that_names_itself_as_its_partner_has_none():
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": "alone", "ink": "black", "gap": {"offset": 0}, "registers_to": ["alone"]}]
+    document["passes"] = [
+        {"id": "alone", "ink": "black", "gap": {"extra": 0}, "registers_to": ["alone"]}
+    ]
     machine = Machine(Heights(signrules.job_from_dict(document)))
     assert machine.partners(0) == ()
 

@@ -86,7 +86,9 @@ def part_of_planning(module: Path) -> str:
 def parts_imported(module: Path):
     """The parts of `signrules/planning` that one of its modules imports."""
     for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("signrules.planning."):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(
+            "signrules.planning."
+        ):
             yield node.module.split(".")[2]
 
 
@@ -99,7 +101,9 @@ def planning_breaks(here: str, name: str) -> bool:
     return PLANNING_DEPTH[name] >= PLANNING_DEPTH[here]
 
 
-@pytest.mark.parametrize("module", PLANNING_MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+@pytest.mark.parametrize(
+    "module", PLANNING_MODULES, ids=lambda path: str(path.relative_to(PACKAGE))
+)
 def test_imports_point_down_within_planning(module):
     here = part_of_planning(module)
     broken = [name for name in parts_imported(module) if planning_breaks(here, name)]
@@ -107,7 +111,9 @@ def test_imports_point_down_within_planning(module):
 
 
 def test_every_part_of_planning_has_a_layer():
-    assert {part_of_planning(module) for module in PLANNING_MODULES} - {"__init__"} == set(PLANNING_DEPTH)
+    assert {part_of_planning(module) for module in PLANNING_MODULES} - {"__init__"} == set(
+        PLANNING_DEPTH
+    )
 
 
 def test_every_module_has_a_layer():
@@ -115,7 +121,11 @@ def test_every_module_has_a_layer():
 
 
 def test_no_file_holds_two_things():
-    long = {str(m.relative_to(PACKAGE)): n for m in MODULES if (n := len(m.read_text("utf-8").splitlines())) > 420}
+    long = {
+        str(m.relative_to(PACKAGE)): n
+        for m in MODULES
+        if (n := len(m.read_text("utf-8").splitlines())) > 420
+    }
     assert not long
 
 
@@ -127,7 +137,9 @@ def test_the_stub_lists_what_the_package_exports():
         if isinstance(node, ast.ImportFrom) and node.module
         for alias in node.names
     }
-    exported = {name: f"signrules.{home}" for home, names in signrules._HOMES.items() for name in names}
+    exported = {
+        name: f"signrules.{home}" for home, names in signrules._HOMES.items() for name in names
+    }
     assert stub == exported
     assert set(signrules.__all__) == {"__version__", *stub}
     for name in signrules.__all__:
@@ -135,11 +147,22 @@ def test_the_stub_lists_what_the_package_exports():
 
 
 def test_import_loads_nothing_heavy():
-    heavy = ["networkx", "cattrs", "pluggy", "attr", "importlib.metadata", "json", "argparse", "hypothesis"]
+    heavy = [
+        "networkx",
+        "cattrs",
+        "pluggy",
+        "attr",
+        "importlib.metadata",
+        "json",
+        "argparse",
+        "hypothesis",
+    ]
     code = f"import sys, signrules; print([m for m in {heavy} if m in sys.modules])"
     # Where coverage is measured in other Pythons too, it comes with modules of its own.
     plain = {name: value for name, value in os.environ.items() if not name.startswith("COVERAGE")}
-    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=plain)
+    shown = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=plain
+    )
     assert shown.stdout.strip() == "[]"
 
 
@@ -148,5 +171,7 @@ def test_evaluating_a_job_needs_no_networkx():
         "import sys, signrules; job = signrules.read_job('docs/examples/clinic.toml'); signrules.evaluate(job);"
         "print('networkx' in sys.modules)"
     )
-    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    shown = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
     assert shown.stdout.strip() == "False"

@@ -19,7 +19,9 @@ def evaluate(document):
 
 
 def the_check(result, rule, subject):
-    found = [check for check in result.checks if check.rule == rule and check.subjects[0] == subject]
+    found = [
+        check for check in result.checks if check.rule == rule and check.subjects[0] == subject
+    ]
     assert len(found) == 1, found
     return found[0]
 
@@ -29,13 +31,17 @@ def test_three_passes_are_sound_in_their_order():
     assert result.ok
     assert result.order == ("ground", "dots", "ink-on-dots")
     # The dots print both ways and 23 of their layers shorten the throw; that someone must look at.
-    assert {(c.rule, c.subjects[0]) for c in result.violations} == {("alignment.through", "passes.dots")}
+    assert {(c.rule, c.subjects[0]) for c in result.violations} == {
+        ("alignment.through", "passes.dots")
+    }
     assert result.plan.optimal
     assert signrules.safe_order(result.job) == ("ground", "dots", "ink-on-dots")
     # Head plane 3 + 1.5 + 1 over 3 + 0.01 + 0.72; the dots leave 1.77 mm.
     assert the_check(result, "clearance.margin", "passes.dots").measured.low == pytest.approx(1.77)
     # From the build-up: 1.5 mm less the pass's own 10 um.
-    assert the_check(result, "clearance.margin", "passes.ink-on-dots").measured.low == pytest.approx(1.49)
+    assert the_check(
+        result, "clearance.margin", "passes.ink-on-dots"
+    ).measured.low == pytest.approx(1.49)
 
 
 def test_the_steps_of_the_plan_are_in_the_report():
@@ -43,14 +49,22 @@ def test_the_steps_of_the_plan_are_in_the_report():
     assert [step["kind"] for step in steps] == [
         *["align"] * 2, "load", "gap", "print", "gap", "print", "gap", "print", "unload",
     ]  # fmt: skip
-    assert steps[0]["offset"] == pytest.approx(0.0)
-    assert [step["head_plane"] for step in steps if step["kind"] == "gap"] == pytest.approx([4.5, 5.5, 5.23])
-    assert [step["throw"] for step in steps if step["kind"] == "print"] == [[1.5, 1.5], [2.49, 2.49], [1.5, 2.22]]
+    assert steps[0]["extra"] == pytest.approx(0.0)
+    assert [step["head_plane"] for step in steps if step["kind"] == "gap"] == pytest.approx(
+        [4.5, 5.5, 5.23]
+    )
+    assert [step["throw"] for step in steps if step["kind"] == "print"] == [
+        [1.5, 1.5],
+        [2.49, 2.49],
+        [1.5, 2.22],
+    ]
 
 
 def test_ground_last_breaks_clearance_on_exactly_that_pass():
     result = evaluate(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
-    broken = [check for check in result.checks if check.rule.startswith("clearance") and check.holds_back]
+    broken = [
+        check for check in result.checks if check.rule.startswith("clearance") and check.holds_back
+    ]
     assert {check.subjects for check in broken} == {("passes.ground",)}
     # Head at 4.5 mm, the highest stack 3 + 0.72 + 0.01 and the ground's own 0.01: 0.76 mm are left of 1 mm.
     margin = the_check(result, "clearance.margin", "passes.ground")
@@ -101,22 +115,32 @@ def test_dots_of_half_a_millimetre_clear_the_head_and_miss_the_standard():
 
 def two_sheets(y_of_the_second):
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": "ground", "ink": "black", "media": "panel", "gap": {"offset": 0, "from": "media"}}]
+    document["passes"] = [
+        {"id": "ground", "ink": "black", "media": "panel", "gap": {"extra": 0, "above": "media"}}
+    ]
     document["media"][0] |= {"size": [100, 100], "at": [0, 0]}
-    document["media"].append({"id": "thick", "thickness": "6 mm", "size": [100, 100], "at": [200, y_of_the_second]})
+    document["media"].append(
+        {"id": "thick", "thickness": "6 mm", "size": [100, 100], "at": [200, y_of_the_second]}
+    )
     return document
 
 
 @pytest.mark.parametrize(("y", "struck"), [(0, True), (139, True), (140, False), (300, False)])
-def test_a_thick_neighbour_is_struck_within_the_band_and_not_beyond_the_length_of_the_head(y, struck):
+def test_a_thick_neighbour_is_struck_within_the_band_and_not_beyond_the_length_of_the_head(
+    y, struck
+):
     result = evaluate(two_sheets(y))
     if struck:
         # The head at 4.5 mm meets a top at 6 mm, wherever it lies along the carriage's travel.
-        assert the_check(result, "clearance.strike", "passes.ground").measured.low == pytest.approx(-1.5)
+        assert the_check(result, "clearance.strike", "passes.ground").measured.low == pytest.approx(
+            -1.5
+        )
         assert result.conflict.subjects == ("passes.ground",)
     else:
         assert result.ok
-        assert the_check(result, "clearance.strike", "passes.ground").measured.low == pytest.approx(1.49)
+        assert the_check(result, "clearance.strike", "passes.ground").measured.low == pytest.approx(
+            1.49
+        )
 
 
 def test_a_thick_neighbour_on_another_load_is_not_there():
@@ -128,17 +152,30 @@ def test_a_thick_neighbour_on_another_load_is_not_there():
 @pytest.mark.parametrize(
     ("reference", "neighbour", "expected"),
     [
-        ("media", False, (1.49, 1.49)),  # the thickness stands in the head plane and in the surface, and cancels
+        (
+            "media",
+            False,
+            (1.49, 1.49),
+        ),  # the thickness stands in the head plane and in the surface, and cancels
         ("bed", False, (1.19, 1.79)),  # it stands in the surface alone
-        ("media", True, (0.9, 1.49)),  # two sheets are two unknowns: 1.5 - 0.3 - 0.3 over the other one's bare top
+        (
+            "media",
+            True,
+            (0.9, 1.49),
+        ),  # two sheets are two unknowns: 1.5 - 0.3 - 0.3 over the other one's bare top
     ],
 )
 def test_a_tolerance_cancels_where_it_stands_on_both_sides(reference, neighbour, expected):
     document = sign_job(standards=[], signs=[])
     document["media"][0] |= {"thickness": "3 mm +- 0.3 mm", "size": [100, 100], "at": [0, 0]}
-    offset = 0 if reference == "media" else 4.5
+    extra = 0 if reference == "media" else 4.5
     document["passes"] = [
-        {"id": "ground", "ink": "black", "media": "panel", "gap": {"offset": offset, "from": reference}}
+        {
+            "id": "ground",
+            "ink": "black",
+            "media": "panel",
+            "gap": {"extra": extra, "above": reference},
+        }
     ]
     if neighbour:
         document["media"].append(document["media"][0] | {"id": "other", "at": [200, 0]})
@@ -182,7 +219,9 @@ def test_stops_beyond_tolerance_do_not():
 
 def test_a_method_whose_error_the_printer_does_not_state_is_unassessed():
     result = reloaded({"locates_by": "camera"})
-    assert the_check(result, "registration.budget", "passes.dots").missing == "printer.locating.camera"
+    assert (
+        the_check(result, "registration.budget", "passes.dots").missing == "printer.locating.camera"
+    )
     assert result.order == ("ground", "put-back", "dots", "ink-on-dots")
 
 
@@ -225,7 +264,9 @@ def test_an_unsaid_hold_is_unassessed_and_forbids_nothing():
 
 def test_a_back_pass_needs_a_flip_and_lies_on_what_was_printed():
     document = sign_job(standards=[])
-    document["passes"].append({"id": "reverse", "ink": "black", "side": "back", "gap": {"offset": 0.5}})
+    document["passes"].append(
+        {"id": "reverse", "ink": "black", "side": "back", "gap": {"extra": 0.5}}
+    )
     assert evaluate(document).plan is None
     document["handling"] = [{"id": "turn-over", "does": "flip"}]
     result = evaluate(document)
@@ -244,10 +285,18 @@ def test_unknown_standards_are_the_jobs_fault():
 def test_a_gap_of_the_same_height_over_another_sheet_is_set_all_the_same_and_costs_nothing():
     document = sign_job(standards=[], signs=[])
     document["media"] = [
-        {"id": "a", "thickness": "3 mm +- 0.4 mm", "size": [100, 100], "at": [0, 0], "hold": "vacuum"},
+        {
+            "id": "a",
+            "thickness": "3 mm +- 0.4 mm",
+            "size": [100, 100],
+            "at": [0, 0],
+            "hold": "vacuum",
+        },
         {"id": "b", "thickness": "3 mm", "size": [100, 100], "at": [0, 300], "hold": "vacuum"},
     ]
-    document["passes"] = [{"id": f"on-{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
+    document["passes"] = [
+        {"id": f"on-{m}", "ink": "black", "media": m, "gap": {"extra": 0}} for m in "ab"
+    ]
     result = evaluate(document)
     gaps = [step for step in result.plan.steps if step.kind == "gap"]
     assert [step.media for step in gaps] == ["a", "b"]
@@ -265,7 +314,13 @@ def test_a_sequence_is_not_safe_where_an_open_gap_finds_nothing_within_reach():
     document = sign_job(standards=[], signs=[], sequence=["dots", "flat"])
     document["printer"] |= {"max_throw": 1.6, "gap": {"control": "spacers", "spacers": [2]}}
     document["passes"] = [
-        {"id": "dots", "ink": "clear", "layers": 30, "areas": [[0, 0, 50, 50]], "gap": {"offset": 2}},
+        {
+            "id": "dots",
+            "ink": "clear",
+            "layers": 30,
+            "areas": [[0, 0, 50, 50]],
+            "gap": {"extra": 2},
+        },
         {"id": "flat", "ink": "black", "areas": [[60, 0, 50, 50]]},
     ]
     judged = evaluate(document)
@@ -278,17 +333,21 @@ def test_a_sequence_is_not_safe_where_an_open_gap_finds_nothing_within_reach():
 def test_of_orders_that_cost_the_same_the_declared_one_is_taken():
     document = sign_job(standards=[], signs=[])
     document["media"] = [
-        {"id": f"m{n}", "thickness": 3, "size": [50, 50], "at": [100 * n, 0], "hold": "vacuum"} for n in range(3)
+        {"id": f"m{n}", "thickness": 3, "size": [50, 50], "at": [100 * n, 0], "hold": "vacuum"}
+        for n in range(3)
     ]
-    gaps = ["auto", {"offset": 1}, {"offset": 0}]
-    document["passes"] = [{"id": f"p{n}", "ink": "black", "media": f"m{n}", "gap": gap} for n, gap in enumerate(gaps)]
+    gaps = ["auto", {"extra": 1}, {"extra": 0}]
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "media": f"m{n}", "gap": gap} for n, gap in enumerate(gaps)
+    ]
     assert evaluate(document).order == ("p0", "p1", "p2")
 
 
 def test_a_long_sequence_of_open_gaps_is_judged_without_running_away():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": f"p{n}", "ink": "clear", "areas": [[10 * n, 0, 10, 50]], "layers": n % 5 + 1} for n in range(18)
+        {"id": f"p{n}", "ink": "clear", "areas": [[10 * n, 0, 10, 50]], "layers": n % 5 + 1}
+        for n in range(18)
     ]
     document["sequence"] = [f"p{n}" for n in range(18)]
     result = evaluate(document)

@@ -44,7 +44,11 @@ def counting(settings=Film, name="film"):
         if settings is None:
             return {"without_settings": 1}
         (sheet,) = job.media
-        return {settings.name: (sheet.size[0] + 2 * settings.margin) * (sheet.size[1] + 2 * settings.margin) / 1e6}
+        return {
+            settings.name: (sheet.size[0] + 2 * settings.margin)
+            * (sheet.size[1] + 2 * settings.margin)
+            / 1e6
+        }
 
     plugin = SimpleNamespace(__name__=name, signrules_quantities=hookimpl(signrules_quantities))
     if settings is not None:
@@ -64,11 +68,15 @@ def quantities(plugins, shop=None):
 
 def test_the_defaults_and_what_a_shop_sets():
     plugins = load_plugins(objects=[counting()])
-    assert quantities(plugins)["film_m2"] == pytest.approx(0.28 * 0.36)  # 240 x 320 mm and 20 mm all round
+    assert quantities(plugins)["film_m2"] == pytest.approx(
+        0.28 * 0.36
+    )  # 240 x 320 mm and 20 mm all round
     assert quantities(plugins, shop(margin="1 cm"))["film_m2"] == pytest.approx(0.26 * 0.34)
     named = shop_from_dict({"signrules": 1, "plugins": {"film": {"settings": {"name": "foil_m2"}}}})
     assert quantities(plugins, named)["foil_m2"] > 0
-    assert quantities(plugins)["film_m2"] == pytest.approx(0.28 * 0.36), "the plugins themselves are as they were"
+    assert quantities(plugins)["film_m2"] == pytest.approx(0.28 * 0.36), (
+        "the plugins themselves are as they were"
+    )
 
 
 def test_a_plugin_without_settings_gets_none():
@@ -105,7 +113,10 @@ def test_the_other_hooks_get_them_too():
 @pytest.mark.parametrize(
     ("settings", "expected"),
     [
-        ({"margins": 1}, "plugins.film.settings.margins: found an unknown setting, expected 'margin' perhaps"),
+        (
+            {"margins": 1},
+            "plugins.film.settings.margins: found an unknown setting, expected 'margin' perhaps",
+        ),
         ({"margin": "wide"}, "plugins.film.settings.margin: found 'wide', expected"),
         ({"name": 7}, "plugins.film.settings.name: found 7, expected a text"),
     ],
@@ -120,7 +131,11 @@ def test_all_that_does_not_fit_is_told_at_once():
     document = {
         "signrules": 1,
         "rules": {"throw": {"reech": {"off": "a slip"}}},
-        "plugins": {"film": {"settings": {"margins": 1}}, "foil": {"settings": {}}, "plain": {"settings": {"x": 1}}},
+        "plugins": {
+            "film": {"settings": {"margins": 1}},
+            "foil": {"settings": {}},
+            "plain": {"settings": {"x": 1}},
+        },
     }
     plugins = load_plugins(objects=[counting(), counting(None, name="plain")])
     with pytest.raises(ShopError) as caught:
@@ -136,7 +151,10 @@ def test_all_that_does_not_fit_is_told_at_once():
 def test_a_plugin_that_could_not_be_loaded_may_have_settings_and_be_accepted():
     broken = counting()
     broken.signrules_api = "9.0"
-    document = {"signrules": 1, "plugins": {"film": {"settings": {"margin": 1}, "accept_absence": "mended on Monday"}}}
+    document = {
+        "signrules": 1,
+        "plugins": {"film": {"settings": {"margin": 1}, "accept_absence": "mended on Monday"}},
+    }
     result = evaluate(JOB, plugins=load_plugins(objects=[broken]), shop=shop_from_dict(document))
     assert result.complete
     assert [reason for _, reason in result.accepted] == ["mended on Monday"]
@@ -158,10 +176,16 @@ def test_rules_of_a_plugin_that_could_not_be_loaded_may_be_set_too():
     assert [fault.path for fault in caught.value.faults] == ["rules.throw.reech"]
     with pytest.raises(ShopError) as caught:
         evaluate(JOB, plugins=load_plugins(objects=[counting()]), shop=shop_from_dict(document))
-    assert [fault.path for fault in caught.value.faults] == ["rules.film.width", "rules.throw.reech"]
+    assert [fault.path for fault in caught.value.faults] == [
+        "rules.film.width",
+        "rules.throw.reech",
+    ]
 
 
-SLIP = {"signrules": 1, "rules": {"clearanc": {"strike": {"level": "NOTE", "reason": "a slip of the pen"}}}}
+SLIP = {
+    "signrules": 1,
+    "rules": {"clearanc": {"strike": {"level": "NOTE", "reason": "a slip of the pen"}}},
+}
 
 
 def unloaded(*names):
@@ -191,10 +215,14 @@ def test_a_rule_that_is_like_none_is_told_without_a_guess():
     assert told.error.endswith("a plugin that was not loaded, 'film'")
 
 
-@pytest.mark.parametrize(("accepted", "complete"), [((), False), (("tape",), False), (("film", "tape"), True)])
+@pytest.mark.parametrize(
+    ("accepted", "complete"), [((), False), (("tape",), False), (("film", "tape"), True)]
+)
 def test_what_may_be_of_plugins_that_are_all_accepted_is_accepted_with_them(accepted, complete):
     plugins = {name: {"accept_absence": "mended on Monday"} for name in accepted}
-    result = evaluate(JOB, plugins=unloaded("tape", "film"), shop=shop_from_dict(SLIP | {"plugins": plugins}))
+    result = evaluate(
+        JOB, plugins=unloaded("tape", "film"), shop=shop_from_dict(SLIP | {"plugins": plugins})
+    )
     assert result.complete is complete
     told = [*result.faults, *(fault for fault, _ in result.accepted)]
     (slip,) = [fault for fault in told if fault.rule == "(shop)"]
@@ -212,7 +240,9 @@ class Undocumented:
     margin: float = 20.0
 
 
-@pytest.mark.parametrize(("settings", "why"), [(Thawed, "frozen"), (Undocumented, "setting("), (7, "attrs.frozen")])
+@pytest.mark.parametrize(
+    ("settings", "why"), [(Thawed, "frozen"), (Undocumented, "setting("), (7, "attrs.frozen")]
+)
 def test_settings_that_are_none(settings, why):
     (failed,) = load_plugins(objects=[counting(settings)]).failed
     assert failed.error.startswith("signrules_settings: ")
@@ -222,7 +252,9 @@ def test_settings_that_are_none(settings, why):
 def test_reports_say_what_is_set():
     result = evaluate(JOB, plugins=load_plugins(objects=[counting()]), shop=shop(margin="1 cm"))
     assert 'plugin film: margin = "1 cm"' in evaluation_text(result)
-    assert result.to_dict()["shop"]["plugin_settings"] == [{"plugin": "film", "settings": {"margin": "1 cm"}}]
+    assert result.to_dict()["shop"]["plugin_settings"] == [
+        {"plugin": "film", "settings": {"margin": "1 cm"}}
+    ]
 
 
 PLUGIN = """
@@ -252,7 +284,9 @@ def test_the_command_lists_them(file, capsys):
     assert main(["plugins", "--plugin", str(file)]) == 0
     assert "  setting margin = 20.0 mm: how far film stands out" in capsys.readouterr().out
     assert main(["plugins", "--plugin", str(file), "--format", "json"]) == 0
-    (own,) = [one for one in json.loads(capsys.readouterr().out)["loaded"] if one["name"] == "film_file"]
+    (own,) = [
+        one for one in json.loads(capsys.readouterr().out)["loaded"] if one["name"] == "film_file"
+    ]
     assert own["settings"]["properties"]["margin"]["default"] == 20.0
 
 
@@ -288,7 +322,9 @@ def test_the_catalogue_lists_settings_and_does_without_examples():
 
 
 def test_the_catalogue_is_written_by_its_module():
-    shown = subprocess.run([sys.executable, "-m", "signrules.reports.catalogue"], capture_output=True, check=True)
+    shown = subprocess.run(
+        [sys.executable, "-m", "signrules.reports.catalogue"], capture_output=True, check=True
+    )
     assert shown.stdout.decode().replace("\r\n", "\n") == catalogue(load_plugins())
 
 
@@ -297,4 +333,6 @@ def test_a_shop_that_holds_itself_is_refused_by_its_keys():
     document["itself"] = document
     with pytest.raises(ShopError) as caught:
         shop_from_dict(document)
-    assert [(fault.path, fault.found) for fault in caught.value.faults] == [("itself", "an unknown key")]
+    assert [(fault.path, fault.found) for fault in caught.value.faults] == [
+        ("itself", "an unknown key")
+    ]

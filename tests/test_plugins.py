@@ -42,9 +42,13 @@ def test_a_shop_rule_joins_the_built_in_ones():
         if inks[item.ink].role == "clear":
             yield check("clear layers", measured=item.layers, most=20, unit="layers")
 
-    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin_with(declared(two_clears))]))
+    result = signrules.evaluate(
+        JOB, plugins=load_plugins(objects=[plugin_with(declared(two_clears))])
+    )
     found = [c for c in result.checks if c.rule == "ourshop.thing"]
-    assert [(c.subjects, c.outcome.value, c.margin) for c in found] == [(("passes.dots",), "BROKEN", -4.0)]
+    assert [(c.subjects, c.outcome.value, c.margin) for c in found] == [
+        (("passes.dots",), "BROKEN", -4.0)
+    ]
     assert not result.ok
     assert result.order_is_safe
     assert own(result.checks) == list(signrules.evaluate(JOB).checks)
@@ -91,14 +95,26 @@ def recurses(item):
     yield from recurses(item)
 
 
-BAD = [raises, leaves, rubbish, not_a_number, no_generator, mutates, spoils_the_graph, never_ends, recurses]
+BAD = [
+    raises,
+    leaves,
+    rubbish,
+    not_a_number,
+    no_generator,
+    mutates,
+    spoils_the_graph,
+    never_ends,
+    recurses,
+]
 
 
 @pytest.mark.parametrize("function", BAD, ids=lambda f: f.__name__)
 def test_a_bad_rule_is_a_fault_and_changes_no_other_check(function):
     plugins = load_plugins(objects=[plugin_with(declared(function, each="job"))])
     result = signrules.evaluate(JOB, plugins=plugins)
-    assert [(f.rule, f.plugin, f.subject) for f in result.faults] == [("ourshop.thing", "ourshop", "job")]
+    assert [(f.rule, f.plugin, f.subject) for f in result.faults] == [
+        ("ourshop.thing", "ourshop", "job")
+    ]
     assert own(result.checks) == list(signrules.evaluate(JOB).checks)
     assert not result.ok
     assert not result.complete
@@ -118,7 +134,8 @@ def test_extra_precedence_is_planned_for():
 
 
 @pytest.mark.parametrize(
-    "pairs", [[("dots", "nowhere", "x")], [("dots", "dots", "x")], [("dots",)], 7, [("dots", 3, "x")]]
+    "pairs",
+    [[("dots", "nowhere", "x")], [("dots", "dots", "x")], [("dots",)], 7, [("dots", 3, "x")]],
 )
 def test_bad_precedence_is_a_fault(pairs):
     def signrules_precedence(job):
@@ -147,12 +164,18 @@ def test_a_plugin_file(tmp_path):
     plugins = load_plugins(files=[path])
     assert [p.name for p in plugins.loaded] == ["signrules", "shop_rules"]
     result = signrules.evaluate(JOB, plugins=plugins)
-    assert [c.subjects[0] for c in result.violations if c.rule == "ourshop.few-layers"] == ["passes.dots"]
+    assert [c.subjects[0] for c in result.violations if c.rule == "ourshop.few-layers"] == [
+        "passes.dots"
+    ]
 
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("1/0", "ZeroDivisionError"), ("def (", "SyntaxError"), ("import sys; sys.exit(3)", "SystemExit")],
+    [
+        ("1/0", "ZeroDivisionError"),
+        ("def (", "SyntaxError"),
+        ("import sys; sys.exit(3)", "SystemExit"),
+    ],
 )
 def test_a_plugin_that_does_not_load_makes_the_evaluation_incomplete(tmp_path, text, said):
     path = tmp_path / "broken.py"
@@ -238,9 +261,12 @@ def test_a_name_that_one_plugin_brings_twice_names_that_plugin():
     def thing(item):
         yield check("x", measured=1, least=0, unit="mm")
 
-    twice = hookimpl(lambda: [RuleSet("ourshop", [declared(thing)]), RuleSet("ourshop", [declared(thing)])])
+    twice = hookimpl(
+        lambda: [RuleSet("ourshop", [declared(thing)]), RuleSet("ourshop", [declared(thing)])]
+    )
     with pytest.raises(
-        signrules.PluginError, match=r"rule ourshop\.thing is brought twice by forgetful: bring it once"
+        signrules.PluginError,
+        match=r"rule ourshop\.thing is brought twice by forgetful: bring it once",
     ):
         load_plugins(objects=[SimpleNamespace(__name__="forgetful", signrules_rule_sets=twice)])
 
@@ -250,18 +276,24 @@ def test_name_clashes_name_both():
         yield check("x", measured=1, least=0, unit="mm")
 
     one, two = (plugin_with(declared(thing), name=n) for n in ("one", "two"))
-    with pytest.raises(signrules.PluginError, match=r"rule ourshop\.thing is brought twice, by one and two"):
+    with pytest.raises(
+        signrules.PluginError, match=r"rule ourshop\.thing is brought twice, by one and two"
+    ):
         load_plugins(objects=[one, two])
     assert len(load_plugins(objects=[one, two], block=["two"]).loaded) == 2
     with pytest.raises(signrules.PluginError, match="2 plugins are called one"):
         load_plugins(objects=[one, one])
 
 
-@pytest.mark.parametrize(("name", "hint"), [("ourshp", "; did you mean ourshop?"), ("zzz", ""), ("signrules", "")])
+@pytest.mark.parametrize(
+    ("name", "hint"), [("ourshp", "; did you mean ourshop?"), ("zzz", ""), ("signrules", "")]
+)
 def test_a_plugin_that_is_left_out_must_be_there(name, hint, tmp_path, capsys):
     file = tmp_path / "ourshop.py"
     file.write_text("")
-    assert [one.name for one in load_plugins(files=[file], block=["ourshop"]).loaded] == ["signrules"]
+    assert [one.name for one in load_plugins(files=[file], block=["ourshop"]).loaded] == [
+        "signrules"
+    ]
     message = f"no plugin that can be left out is called {name}{hint}"
     with pytest.raises(signrules.PluginError) as raised:
         load_plugins(files=[file], block=["ourshop", name])
@@ -272,7 +304,9 @@ def test_a_plugin_that_is_left_out_must_be_there(name, hint, tmp_path, capsys):
     assert shown.err.startswith(message.partition(";")[0])
 
 
-def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules_do_not(tmp_path, monkeypatch):
+def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules_do_not(
+    tmp_path, monkeypatch
+):
     """As the table in docs/plugins.md says."""
 
     def thing(item):
@@ -288,7 +322,9 @@ def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules
     monkeypatch.setitem(sys.modules, "ourshop_module", module)
     file = tmp_path / "own.plugin.py"
     file.write_text("from ourshop_module import signrules_rule_sets\n")
-    monkeypatch.setattr("signrules.plugins._installed", lambda: [("signrules-ourshop", "2", lambda: module)])
+    monkeypatch.setattr(
+        "signrules.plugins._installed", lambda: [("signrules-ourshop", "2", lambda: module)]
+    )
     loaded = {
         "signrules-ourshop": load_plugins(entry_points=True),
         "own.plugin": load_plugins(files=[file]),
@@ -302,7 +338,9 @@ def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules
         assert plugins.rule_named("ourshop.thing").name == "ourshop.thing"
     with pytest.raises(signrules.PluginError, match=r"brought twice, by .*own\.plugin"):
         load_plugins(entry_points=True, files=[file])
-    assert load_plugins(entry_points=True, files=[file], block=["signrules-ourshop"]).names[1:] == ("own.plugin",)
+    assert load_plugins(entry_points=True, files=[file], block=["signrules-ourshop"]).names[1:] == (
+        "own.plugin",
+    )
 
 
 def test_the_order_of_plugins_makes_no_difference():
@@ -368,7 +406,19 @@ def test_every_subject_kind_reaches_its_rule():
             yield check("x", measured=1, least=0, unit="mm")
 
         def look(
-            item, job, printer, media, inks, passes, signs, handling, alignments, standards, heights, timeline, cycle
+            item,
+            job,
+            printer,
+            media,
+            inks,
+            passes,
+            signs,
+            handling,
+            alignments,
+            standards,
+            heights,
+            timeline,
+            cycle,
         ):
             assert job.printer == printer
             yield check("x", measured=1, least=0, unit="mm")

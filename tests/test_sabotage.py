@@ -34,7 +34,9 @@ from signrules.reports.text import evaluation_text
 JOB = signrules.job_from_dict(sign_job())
 RULE = "sabotage.bad"
 SOURCE = shop_practice("an invented house rule")
-DOC = "A thing.\n\nWhy it matters: it is bad.\nA job that breaks it: any.\nOne that meets it: none.\n"
+DOC = (
+    "A thing.\n\nWhy it matters: it is bad.\nA job that breaks it: any.\nOne that meets it: none.\n"
+)
 
 
 def declared(function, name=RULE, each="pass", **more):
@@ -45,14 +47,19 @@ def declared(function, name=RULE, each="pass", **more):
 def fine(item, graph, timeline, heights, standards, printing):
     """A sound rule that reads what the bad ones spoil."""
     edges = sum(len(data) for _, _, data in graph.edges(data=True))
-    yield check("what it read", measured=edges + sum(len(s.rows) for s in standards), least=0, unit="")
+    yield check(
+        "what it read", measured=edges + sum(len(s.rows) for s in standards), least=0, unit=""
+    )
     yield check("the clearance", measured=printing.clearance, least=-100, unit="mm")
     yield check("the layers", measured=item.layers, least=1, unit="layers")
 
 
 def plugin(name, *rules, **hooks):
     def signrules_rule_sets():
-        return [RuleSet(group, tuple(some)) for group, some in itertools.groupby(rules, lambda r: r.name.split(".")[0])]
+        return [
+            RuleSet(group, tuple(some))
+            for group, some in itertools.groupby(rules, lambda r: r.name.split(".")[0])
+        ]
 
     hooks = {key: hookimpl(value) if callable(value) else value for key, value in hooks.items()}
     if rules:
@@ -286,7 +293,10 @@ RUBBISH = [
         yields(v, f"yields_{n}")
         for n, v in {"number": 42, "none": None, "text": "x", "list": [1], "liar": Liar()}.items()
     ),
-    *(returns(v, f"returns_{n}") for n, v in {"none": None, "number": 7, "text": "abc", "table": {"a": 1}}.items()),
+    *(
+        returns(v, f"returns_{n}")
+        for n, v in {"none": None, "number": 7, "text": "abc", "table": {"a": 1}}.items()
+    ),
     never_a_generator,
     waits_for_nobody,
     drafted("what_is_no_text", what=3),
@@ -340,7 +350,9 @@ def held(result, rule_name, plugin_name, known):
 def accepted(plugins, names, reason="it is being mended"):
     """The same evaluation where a shop accepts the absence, by name and with a reason."""
     rules = {placed.rule.name for placed in plugins.rules}
-    result = signrules.evaluate(JOB, plugins=plugins, shop=Shop().accepting(dict.fromkeys(names, reason), rules))
+    result = signrules.evaluate(
+        JOB, plugins=plugins, shop=Shop().accepting(dict.fromkeys(names, reason), rules)
+    )
     assert result.complete
     assert result.order == without_it().order
     told = json.loads(json.dumps(result.to_dict(remedies=False)))["accepted"]
@@ -374,7 +386,9 @@ def fresh():
 
 @pytest.mark.parametrize("bad", SLOW, ids=lambda f: f.__name__)
 def test_a_slow_rule_is_stopped_when_it_is_given_a_time(bad):
-    plugins = load_plugins(objects=[plugin("saboteur", declared(bad, each="job"), in_the_same_plugin()), beside()])
+    plugins = load_plugins(
+        objects=[plugin("saboteur", declared(bad, each="job"), in_the_same_plugin()), beside()]
+    )
     result = signrules.evaluate(JOB, plugins=plugins, seconds=0.05 if bad is not loops else 0.2)
     assert [(fault.rule, fault.plugin) for fault in result.faults] == [(RULE, "saboteur")]
     assert "took longer" in result.faults[0].error
@@ -387,7 +401,9 @@ def test_a_rule_that_changes_its_settings_reaches_no_other_evaluation():
         most: int = setting(30, doc="the most layers", unit="layers")
 
     def bad(item, settings):
-        yield check("layers", measured=item.layers, most=settings.most, unit="layers", advice="Fewer.")
+        yield check(
+            "layers", measured=item.layers, most=settings.most, unit="layers", advice="Fewer."
+        )
         object.__setattr__(settings, "most", 0)
 
     plugins = load_plugins(objects=[plugin("saboteur", declared(bad, settings=Limits))])
@@ -530,10 +546,14 @@ TRANSLATORS = {
 
 @pytest.mark.parametrize("make", TRANSLATORS.values(), ids=TRANSLATORS)
 def test_a_bad_translator_is_a_fault_and_the_braille_is_not_assessed(make):
-    plugins = load_plugins(objects=[plugin("saboteur", **hook("signrules_translate_braille", make)), beside()])
+    plugins = load_plugins(
+        objects=[plugin("saboteur", **hook("signrules_translate_braille", make)), beside()]
+    )
     job = signrules.job_from_dict(signrules.sample_job())
     result = signrules.evaluate(job, plugins=plugins)
-    assert {(f.rule, f.plugin) for f in result.faults} == {("signrules_translate_braille", "saboteur")}
+    assert {(f.rule, f.plugin) for f in result.faults} == {
+        ("signrules_translate_braille", "saboteur")
+    }
     expected = signrules.evaluate(job, plugins=load_plugins(objects=[beside()]))
     assert list(result.checks) == list(expected.checks)
     assert not result.order_is_safe
@@ -636,7 +656,9 @@ def test_a_table_that_amends_an_unknown_one_fails_its_plugin_alone():
         ada = load_plugins().standards["us-ada-2010"]
         return [Standard(**{**vars_of(ada), "id": "town", "amends": "nowhere"})]
 
-    plugins = load_plugins(objects=[plugin("saboteur", signrules_standards=signrules_standards), beside()])
+    plugins = load_plugins(
+        objects=[plugin("saboteur", signrules_standards=signrules_standards), beside()]
+    )
     assert "amends nowhere" in plugins.failed[0].error
     held(signrules.evaluate(JOB, plugins=plugins), "(loading)", "saboteur", list)
 
@@ -673,7 +695,10 @@ def test_plugins_of_odd_names_go_by_names_that_can_be_written():
 
 def test_garbage_of_a_printer_is_told_to_the_job_that_uses_it_and_to_no_other():
     plugins = load_plugins(
-        objects=[plugin("saboteur", signrules_printers=lambda: {"wreck": {"bed": "wide"}}), beside()]
+        objects=[
+            plugin("saboteur", signrules_printers=lambda: {"wreck": {"bed": "wide"}}),
+            beside(),
+        ]
     )
     assert not plugins.failed
     result = signrules.evaluate(JOB, plugins=plugins)
@@ -686,7 +711,9 @@ def test_garbage_of_a_printer_is_told_to_the_job_that_uses_it_and_to_no_other():
 
 def test_clashes_name_both():
     one, two = plugin("one", declared(fine)), plugin("two", declared(fine))
-    with pytest.raises(signrules.PluginError, match=r"sabotage\.bad is brought twice, by one and two"):
+    with pytest.raises(
+        signrules.PluginError, match=r"sabotage\.bad is brought twice, by one and two"
+    ):
         load_plugins(objects=[one, two])
     with pytest.raises(signrules.PluginError, match="2 plugins are called one"):
         load_plugins(objects=[one, plugin("one")])
@@ -708,9 +735,14 @@ def test_a_rule_may_misbehave_on_one_subject_alone():
             raise ValueError("not dots")
         yield check("layers", measured=item.layers, least=1, unit="layers")
 
-    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin("saboteur", declared(bad)), beside()]))
+    result = signrules.evaluate(
+        JOB, plugins=load_plugins(objects=[plugin("saboteur", declared(bad)), beside()])
+    )
     assert [fault.subject for fault in result.faults] == ["passes.dots"]
-    assert [c.subjects[0] for c in result.checks if c.rule == RULE] == ["passes.ground", "passes.ink-on-dots"]
+    assert [c.subjects[0] for c in result.checks if c.rule == RULE] == [
+        "passes.ground",
+        "passes.ink-on-dots",
+    ]
 
 
 def test_what_is_merely_missing_is_no_fault():
@@ -718,4 +750,6 @@ def test_what_is_merely_missing_is_no_fault():
         yield missing("printer.max_throw", "the throw")
         yield check("layers", measured=item.layers, least=1, unit="layers", level=Level.NOTE)
 
-    assert not signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin("good", declared(good))])).faults
+    assert not signrules.evaluate(
+        JOB, plugins=load_plugins(objects=[plugin("good", declared(good))])
+    ).faults

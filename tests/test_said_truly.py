@@ -54,7 +54,11 @@ def plugin(folder: Path, name: str, body: str) -> str:
 @pytest.fixture
 def deciding(tmp_path: Path) -> str:
     """A plugin whose rule decides, and breaks on the dots of the clinic."""
-    return plugin(tmp_path, "decider", 'yield check("the layers", measured=item.layers, most=5, unit="layers")')
+    return plugin(
+        tmp_path,
+        "decider",
+        'yield check("the layers", measured=item.layers, most=5, unit="layers")',
+    )
 
 
 @pytest.fixture
@@ -65,7 +69,9 @@ def failing(tmp_path: Path) -> str:
 def test_an_order_that_a_rule_of_a_plugin_forbids_is_nowhere_called_safe(
     deciding: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    result = signrules.evaluate(signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[deciding]))
+    result = signrules.evaluate(
+        signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[deciding])
+    )
     assert not result.order_is_safe
     assert "Pass order" not in evaluation_text(result)
     assert "The order as planned, DO NOT PRINT" in evaluation_text(result)
@@ -112,28 +118,39 @@ def test_an_absence_is_accepted_with_a_reason_only(
 @pytest.mark.parametrize(
     ("shop", "path"),
     [
-        (signrules.Shop({"contrast.reflectance": signrules.RuleChange(off=" ")}), "rules.contrast.reflectance.off"),
+        (
+            signrules.Shop({"contrast.reflectance": signrules.RuleChange(off=" ")}),
+            "rules.contrast.reflectance.off",
+        ),
         (
             signrules.Shop({"contrast.reflectance": signrules.RuleChange(accept_absence="\n")}),
             "rules.contrast.reflectance.accept_absence",
         ),
         (
-            signrules.Shop({"contrast.reflectance": signrules.RuleChange(level="NOTE", reason=" ")}),
+            signrules.Shop(
+                {"contrast.reflectance": signrules.RuleChange(level="NOTE", reason=" ")}
+            ),
             "rules.contrast.reflectance.reason",
         ),
         (signrules.Shop(accepted_plugins={"failing": " "}), "plugins.failing.accept_absence"),
         (signrules.Shop(accepted_plugins={"failing": ""}), "plugins.failing.accept_absence"),
     ],
 )
-def test_what_a_shop_made_in_python_does_needs_a_reason_too(shop: signrules.Shop, path: str, failing: str) -> None:
+def test_what_a_shop_made_in_python_does_needs_a_reason_too(
+    shop: signrules.Shop, path: str, failing: str
+) -> None:
     with pytest.raises(signrules.ShopError) as raised:
-        signrules.evaluate(signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[failing]), shop=shop)
+        signrules.evaluate(
+            signrules.read_job(CLINIC), plugins=signrules.load_plugins(files=[failing]), shop=shop
+        )
     (fault,) = raised.value.faults
     assert (fault.path, fault.expected) == (path, "the reason, as a text that is not blank")
 
 
 @pytest.mark.parametrize("seconds", ["nan", "-1", "0", "inf", "soon"])
-def test_a_time_is_a_number_of_seconds_above_nought(seconds: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_time_is_a_number_of_seconds_above_nought(
+    seconds: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     with pytest.raises(SystemExit) as stopped:
         main(["check", CLINIC, "--seconds", seconds])
     assert stopped.value.code == 2
@@ -141,7 +158,9 @@ def test_a_time_is_a_number_of_seconds_above_nought(seconds: str, capsys: pytest
 
 
 @pytest.mark.parametrize("command", [["rules"], ["standards"], ["explain", "clearance.strike"]])
-def test_a_list_without_a_plugin_that_failed_says_so(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_list_without_a_plugin_that_failed_says_so(
+    command: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main([*command, "--plugin", "nowhere.py"]) == 3
     told = capsys.readouterr()
     assert "nowhere.py" in told.err
@@ -173,7 +192,10 @@ def test_settings_that_no_report_can_hold_are_refused_even_where_the_plugin_is_n
         "signrules = 1\n[rules.lost.one.settings]\nat = 10:00:00\n"
         "[plugins.broken]\nsettings = { when = 2024-01-01, far = nan, deep = { a = 1 }, good = [1, 2.5, 'x', true] }\n"
     )
-    assert main(["check", CLINIC, "--plugin", str(broken), "--shop", str(shop), "--format", "json"]) == 2
+    assert (
+        main(["check", CLINIC, "--plugin", str(broken), "--shop", str(shop), "--format", "json"])
+        == 2
+    )
     paths = {line.split(":")[0].strip() for line in capsys.readouterr().err.splitlines()[1:]}
     assert paths == {
         "rules.lost.one.settings.at",
@@ -184,7 +206,9 @@ def test_settings_that_no_report_can_hold_are_refused_even_where_the_plugin_is_n
 
 
 @pytest.mark.parametrize("command", ["graph", "sheet"])
-def test_no_output_is_written_over_the_job(command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_output_is_written_over_the_job(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     if command == "sheet":
         pytest.importorskip("jinja2")
     job = tmp_path / "job.toml"
@@ -207,7 +231,9 @@ def test_an_output_that_cannot_be_written_is_an_error_of_the_input(
     assert "expected a file that can be written" in capsys.readouterr().err
 
 
-def test_several_jobs_give_a_list_even_where_none_could_be_read(capsys: pytest.CaptureFixture[str]) -> None:
+def test_several_jobs_give_a_list_even_where_none_could_be_read(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     assert main(["check", "nowhere.toml", "nor-here.toml", "--format", "json"]) == 2
     assert json.loads(capsys.readouterr().out) == []
 
@@ -226,7 +252,11 @@ def test_a_mended_job_of_an_unknown_format_is_refused_before_anything_is_judged(
 def test_a_full_disk_is_told_in_a_line_and_looks_like_no_verdict(command: list[str]) -> None:
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [sys.executable, "-m", "signrules", *command], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+            [sys.executable, "-m", "signrules", *command],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
         )
     assert done.returncode == 3
     assert "Traceback" not in done.stderr
@@ -237,7 +267,10 @@ def test_a_full_disk_is_told_in_a_line_and_looks_like_no_verdict(command: list[s
 def test_a_fault_of_the_input_stays_one_where_it_cannot_be_told() -> None:
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [sys.executable, "-m", "signrules", "order", "nowhere.toml"], stderr=full, stdout=full, check=False
+            [sys.executable, "-m", "signrules", "order", "nowhere.toml"],
+            stderr=full,
+            stdout=full,
+            check=False,
         )
     assert done.returncode in (2, 3)  # Never 1, which is a verdict.
 
@@ -251,7 +284,8 @@ def test_a_translator_that_failed_once_is_asked_again() -> None:
             raise OSError("not just now")
 
     words = SimpleNamespace(
-        __name__="words", signrules_translate_braille=signrules.hookimpl(signrules_translate_braille)
+        __name__="words",
+        signrules_translate_braille=signrules.hookimpl(signrules_translate_braille),
     )
     live = signrules.Live(plugins=signrules.load_plugins(objects=[words]))
     job = signrules.job_from_dict(signrules.sample_job())
@@ -259,7 +293,9 @@ def test_a_translator_that_failed_once_is_asked_again() -> None:
     assert live.evaluate(job).complete
 
 
-def test_a_plugin_in_a_file_may_hold_dataclasses_and_names_of_its_own_in_annotations(tmp_path: Path) -> None:
+def test_a_plugin_in_a_file_may_hold_dataclasses_and_names_of_its_own_in_annotations(
+    tmp_path: Path,
+) -> None:
     file = tmp_path / "annotated.py"
     file.write_text(
         "from __future__ import annotations\n"
@@ -301,7 +337,9 @@ OFF = {"signrules": 1, "rules": {"contrast": {"reflectance": {"off": "the custom
 def test_what_a_shop_has_set_stands_in_reports_for_other_tools_too() -> None:
     result = signrules.evaluate(signrules.read_job(CLINIC), shop=signrules.shop_from_dict(OFF))
     run = signrules.sarif({CLINIC: result})["runs"][0]
-    notes = [each["message"]["text"] for each in run["invocations"][0]["toolConfigurationNotifications"]]
+    notes = [
+        each["message"]["text"] for each in run["invocations"][0]["toolConfigurationNotifications"]
+    ]
     assert notes == ["contrast.reflectance is off: the customer measures it"]
     suite = ElementTree.fromstring(signrules.junit({CLINIC: result}))[0]
     properties = [(each.get("name"), each.get("value")) for each in suite.iter("property")]
@@ -313,7 +351,9 @@ def test_a_job_that_was_not_evaluated_does_not_vanish_from_reports_for_other_too
     lost = {CLINIC: signrules.NotEvaluated(f"{CLINIC} was not evaluated: a worker died")}
     run = signrules.sarif(lost)["runs"][0]
     assert run["invocations"][0]["executionSuccessful"] is False
-    assert "a worker died" in run["invocations"][0]["toolExecutionNotifications"][0]["message"]["text"]
+    assert (
+        "a worker died" in run["invocations"][0]["toolExecutionNotifications"][0]["message"]["text"]
+    )
     suites = ElementTree.fromstring(signrules.junit(lost))
     assert (suites.get("tests"), suites.get("errors")) == ("1", "1")
 
@@ -377,13 +417,17 @@ def test_every_output_says_on_which_terms_a_job_was_judged(
     assert told[1 : told.index("Cautions:")] == [line for line in said if line]
 
 
-def test_where_there_are_no_terms_nothing_is_said_of_them(capsys: pytest.CaptureFixture[str]) -> None:
+def test_where_there_are_no_terms_nothing_is_said_of_them(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     assert main(["order", CLINIC]) == 0
     verdict, cautions, *_ = capsys.readouterr().err.splitlines()
     assert verdict.startswith("CHECKS PASS")
     assert cautions == "Cautions:"
     assert main(["estimate", CLINIC]) == 0
-    assert not {"Accepted as absent:", "Set by the shop:"} & set(capsys.readouterr().out.splitlines())
+    assert not {"Accepted as absent:", "Set by the shop:"} & set(
+        capsys.readouterr().out.splitlines()
+    )
 
 
 def test_a_job_without_a_plan_says_its_terms_beside_the_reason(

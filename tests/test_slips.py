@@ -11,7 +11,17 @@ import pytest
 from scenario import sign_job
 
 import signrules
-from signrules import Interval, Level, RuleSet, check, hookimpl, load_plugins, missing, rule, shop_practice
+from signrules import (
+    Interval,
+    Level,
+    RuleSet,
+    check,
+    hookimpl,
+    load_plugins,
+    missing,
+    rule,
+    shop_practice,
+)
 from signrules.documents.fields import why_no_field
 
 JOB = signrules.job_from_dict(sign_job())
@@ -31,7 +41,9 @@ def thing(item):
 def plugin(*rules, name="slips", **hooks):
     made = {key: hookimpl(value) for key, value in hooks.items()}
     if rules:
-        made["signrules_rule_sets"] = hookimpl(lambda: [RuleSet(rules[0].name.partition(".")[0], rules)])
+        made["signrules_rule_sets"] = hookimpl(
+            lambda: [RuleSet(rules[0].name.partition(".")[0], rules)]
+        )
     return SimpleNamespace(__name__=name, **made)
 
 
@@ -159,7 +171,9 @@ def test_a_rule_in_another_module_of_the_package_that_stands_in_no_set(tmp_path,
     made = importlib.import_module("ownshop.plugin")
     try:
         assert "'own.two' would never run" in why_not_loaded(made)
-        assert load_plugins(objects=[SimpleNamespace(__name__="borrows", one=made.one)]).failed != ()
+        assert (
+            load_plugins(objects=[SimpleNamespace(__name__="borrows", one=made.one)]).failed != ()
+        )
     finally:
         for name in ("ownshop", "ownshop.laws", "ownshop.plugin"):
             sys.modules.pop(name, None)
@@ -173,10 +187,16 @@ def test_a_rule_of_others_that_is_only_imported_is_none_of_the_plugin(tmp_path):
 def test_a_hook_or_a_rule_that_is_defined_twice(tmp_path):
     again = SETS.replace("[one]", "[]")
     error = why_no_module(tmp_path, ONE + SETS + again)
-    assert error.startswith("signrules_rule_sets is defined on lines 13 and 17: only the last counts")
-    assert "one is defined on lines " in why_no_module(tmp_path, ONE + ONE.replace("own.one", "own.more") + SETS)
+    assert error.startswith(
+        "signrules_rule_sets is defined on lines 13 and 17: only the last counts"
+    )
+    assert "one is defined on lines " in why_no_module(
+        tmp_path, ONE + ONE.replace("own.one", "own.more") + SETS
+    )
     undecorated = SETS.replace("@hookimpl", "")
-    assert "signrules_rule_sets is defined on lines" in why_no_module(tmp_path, ONE + undecorated + SETS)
+    assert "signrules_rule_sets is defined on lines" in why_no_module(
+        tmp_path, ONE + undecorated + SETS
+    )
     twice = "def helper(): ...\ndef helper(): ...\n"
     assert load_plugins(files=[module_of(tmp_path, twice + ONE + SETS)]).failed == ()
 
@@ -229,7 +249,9 @@ def test_modules_are_no_slips(tmp_path):
 
 @pytest.mark.parametrize("level", [Level.REVIEW, Level.NOTE])
 def test_only_a_rule_of_level_stop_decides(level):
-    with pytest.raises(signrules.RuleError, match=r"decides=True and level=.*expected level=Level\.STOP"):
+    with pytest.raises(
+        signrules.RuleError, match=r"decides=True and level=.*expected level=Level\.STOP"
+    ):
         declared(thing, level=level, decides=True)
     declared(thing, level=Level.STOP, decides=True)
 
@@ -250,7 +272,9 @@ def test_a_rule_is_no_coroutine():
     async def later(item):
         pass
 
-    with pytest.raises(signrules.RuleError, match="expected a function that yields checks, got async def"):
+    with pytest.raises(
+        signrules.RuleError, match="expected a function that yields checks, got async def"
+    ):
         declared(later)
 
 
@@ -272,7 +296,9 @@ def test_what_is_missing_must_be_a_field(path, instead):
         yield missing(path, "a thing")
 
     (error,) = faults_of(plugin(declared(lacks, each="job")))
-    assert f"a check with missing {path!r}, expected a field of the job document: {instead}" in error
+    assert (
+        f"a check with missing {path!r}, expected a field of the job document: {instead}" in error
+    )
 
 
 SAMPLE = signrules.job_from_dict(signrules.sample_job())
@@ -289,9 +315,9 @@ SAMPLE = signrules.job_from_dict(signrules.sample_job())
         ("printer.gap.control", None),
         ("printer.gap.spacers", None),
         ("printer.gap.steps", "'step' perhaps"),
-        ("passes.dots.gap.offset", None),
-        ("passes.dots.gap.from", None),
-        ("passes.dots.gap.reference", "one of 'offset', 'from'"),
+        ("passes.dots.gap.extra", None),
+        ("passes.dots.gap.above", None),
+        ("passes.dots.gap.above", "one of 'extra', 'from'"),
         ("passes.dotz.layers", "'dots' perhaps"),
         ("passes[0].layers", None),
         ("passes[9].layers", "one of 'ground', 'dots', 'letters', 'ink-on-dots'"),
@@ -311,7 +337,9 @@ def test_fields_that_a_document_could_state(path, instead):
 
 
 def test_a_plain_number_needs_its_unit():
-    with pytest.raises(ValueError, match=r"the gap: a plain number needs its unit, such as unit='mm'"):
+    with pytest.raises(
+        ValueError, match=r"the gap: a plain number needs its unit, such as unit='mm'"
+    ):
         check("the gap", measured=0.5, least=0)
     assert check("the gap", measured=Interval.exact(0.5), least=0).unit == "mm"
     assert check("the passes", measured=3, least=0, unit="").unit == ""
@@ -327,13 +355,19 @@ def late(name, first, then, why):
 def test_a_plugin_that_closes_a_circle_is_named_in_the_conflict():
     made = late("our-shop", "ink-on-dots", "dots", "colour goes first")
     result = signrules.evaluate(JOB, plugins=load_plugins(objects=[made]))
-    assert "ink-on-dots must come before dots: colour goes first (plugin our-shop)." in result.conflict.reasons
+    assert (
+        "ink-on-dots must come before dots: colour goes first (plugin our-shop)."
+        in result.conflict.reasons
+    )
     (cycle,) = [one for one in result.checks if one.rule == "order.cycle"]
     assert "colour goes first (plugin our-shop)" in cycle.message
 
 
 def test_plugins_that_contradict_each_other_are_both_named():
-    one, other = late("one", "ground", "dots", "low first"), late("other", "dots", "ground", "high first")
+    one, other = (
+        late("one", "ground", "dots", "low first"),
+        late("other", "dots", "ground", "high first"),
+    )
     result = signrules.evaluate(JOB, plugins=load_plugins(objects=[one, other]))
     said = " ".join(result.conflict.reasons)
     assert "low first (plugin one)" in said
@@ -347,16 +381,26 @@ def test_all_plugins_that_a_sequence_goes_against_are_named():
     job = signrules.job_from_dict(sign_job() | {"sequence": order})
     assert at < len(order) - 1
     result = signrules.evaluate(job, plugins=load_plugins(objects=made))
-    broken = [one.message for one in result.checks if one.rule == "order.sequence" and one.outcome == "BROKEN"]
+    broken = [
+        one.message
+        for one in result.checks
+        if one.rule == "order.sequence" and one.outcome == "BROKEN"
+    ]
     assert len(broken) == 1
     assert "one says so (plugin one); other says so (plugin other)" in broken[0]
 
 
 def test_a_plugin_that_orders_a_pass_by_way_of_handling_is_named():
     document = sign_job() | {"handling": [{"id": "wait", "does": "pause"}]}
-    pairs = [("dots", "wait", "it cools"), ("wait", "ground", "it cools"), ("ground", "dots", "our way")]
+    pairs = [
+        ("dots", "wait", "it cools"),
+        ("wait", "ground", "it cools"),
+        ("ground", "dots", "our way"),
+    ]
     made = plugin(name="cooling", signrules_precedence=lambda job: pairs)
-    result = signrules.evaluate(signrules.job_from_dict(document), plugins=load_plugins(objects=[made]))
+    result = signrules.evaluate(
+        signrules.job_from_dict(document), plugins=load_plugins(objects=[made])
+    )
     assert result.conflict is not None
     assert all("(plugin cooling)" in reason for reason in result.conflict.reasons)
 
@@ -371,7 +415,10 @@ def test_why_an_order_names_the_plugin():
 def test_every_check_says_which_plugin_it_comes_from():
     made = plugin(declared(thing), name="our-shop")
     result = signrules.evaluate(JOB, plugins=load_plugins(objects=[made]))
-    found = {(one["rule"] == "slips.thing", one["plugin"]) for one in result.to_dict(remedies=False)["checks"]}
+    found = {
+        (one["rule"] == "slips.thing", one["plugin"])
+        for one in result.to_dict(remedies=False)["checks"]
+    }
     assert found == {(True, "our-shop"), (False, "signrules")}
 
 
@@ -381,11 +428,15 @@ def test_a_table_of_a_plugin_that_was_not_loaded_is_named_with_the_reason(tmp_pa
     job = signrules.job_from_dict(sign_job() | {"standards": ["town-tactile"]})
     with pytest.raises(signrules.JobError) as found:
         signrules.evaluate(job, plugins=plugins)
-    assert "it may be one of the plugin town, which was not loaded: OSError: no table today" in str(found.value)
+    assert "it may be one of the plugin town, which was not loaded: OSError: no table today" in str(
+        found.value
+    )
     document = sign_job() | {"printer": {"use": "town-flatbed"}}
     with pytest.raises(signrules.JobError) as found:
         signrules.job_from_dict(document, plugins=plugins)
-    assert "it may be one of the plugin town, which was not loaded: OSError: no table today" in str(found.value)
+    assert "it may be one of the plugin town, which was not loaded: OSError: no table today" in str(
+        found.value
+    )
     with pytest.raises(signrules.JobError) as found:
         signrules.evaluate(job)
     assert "which was not loaded" not in str(found.value)

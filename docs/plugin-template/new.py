@@ -19,10 +19,14 @@ LEFT_OUT = {"new.py", "__pycache__", ".venv", ".pytest_cache", ".mypy_cache", ".
 def new(word: str, where: Path) -> Path:
     """Make the plugin under `where`; its folder. Raises ValueError where the word or the place will not do."""
     if not re.fullmatch(r"[a-z][a-z0-9]*", word):
-        raise ValueError(f"found {word!r}, expected one word of small letters and digits, such as 'lighthouse'")
+        raise ValueError(
+            f"found {word!r}, expected one word of small letters and digits, such as 'lighthouse'"
+        )
     target = where / f"signrules-{word}"
     if target.exists():
-        raise ValueError(f"{target} is there already: choose another word, or take the folder away first")
+        raise ValueError(
+            f"{target} is there already: choose another word, or take the folder away first"
+        )
     # Written beside and moved into place at the end, so that a folder which is there is a whole one.
     with tempfile.TemporaryDirectory(dir=where) as beside:
         for source in sorted(TEMPLATE.rglob("*")):
@@ -30,7 +34,9 @@ def new(word: str, where: Path) -> Path:
             if source.is_file() and not LEFT_OUT & set(parts):
                 file = Path(beside, "plugin", *(part.replace(PLACEHOLDER, word) for part in parts))
                 file.parent.mkdir(parents=True, exist_ok=True)
-                file.write_text(source.read_text("utf-8").replace(PLACEHOLDER, word), encoding="utf-8")
+                file.write_text(
+                    source.read_text("utf-8").replace(PLACEHOLDER, word), encoding="utf-8"
+                )
         Path(beside, "plugin").rename(target)
     return target
 

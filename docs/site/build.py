@@ -28,9 +28,12 @@ def navigation(index: str) -> str:
     for kind, body in re.findall(r"^\*\*(.+?)\*\*$(.*?)(?=^\*\*|\Z)", index, flags=re.M | re.S):
         links = re.findall(r"^- \[([^\]]+)\]\(([\w./-]+)\.md\)", body, flags=re.M)
         pages = [
-            f"{title} <{'docs/' + page if '/' not in page else page.removeprefix('../')}>" for title, page in links
+            f"{title} <{'docs/' + page if '/' not in page else page.removeprefix('../')}>"
+            for title, page in links
         ]
-        parts.append("\n".join(["\n```{toctree}", ":hidden:", f":caption: {kind}", "", *pages, "```\n"]))
+        parts.append(
+            "\n".join(["\n```{toctree}", ":hidden:", f":caption: {kind}", "", *pages, "```\n"])
+        )
     return "".join(parts)
 
 
@@ -39,7 +42,9 @@ def lay_out(source: Path) -> None:
     docs = source / "docs"
     docs.mkdir()
     for page in (ROOT / "docs").glob("*.md"):
-        (docs / page.name).write_text(page.read_text("utf-8").replace(_PLACE, _REFERENCE), encoding="utf-8")
+        (docs / page.name).write_text(
+            page.read_text("utf-8").replace(_PLACE, _REFERENCE), encoding="utf-8"
+        )
     shutil.copytree(ROOT / "docs" / "examples", docs / "examples")
     (docs / "reference.md").write_text(reference(), encoding="utf-8")
     for name in ("README.md", "DEVELOPERS.md"):

@@ -39,7 +39,11 @@ def _section(title: str, module: ModuleType, names: tuple[str, ...] | list[str])
         yield from (f"### `{name}`", "", *_block(_shown(name, node)), text, "")
         if isinstance(node, ast.ClassDef):
             for method in _methods(node):
-                yield from (f"#### `{name}.{method.name}`", "", *_block(_shown(method.name, method)))
+                yield from (
+                    f"#### `{name}.{method.name}`",
+                    "",
+                    *_block(_shown(method.name, method)),
+                )
                 yield from (ast.get_docstring(method) or "", "")
 
 
@@ -61,12 +65,22 @@ def _found(name: str, module: ModuleType) -> tuple[ast.stmt, str]:
 
 
 def _targets(node: ast.stmt) -> list[str]:
-    targets = node.targets if isinstance(node, ast.Assign) else [node.target] if isinstance(node, ast.AnnAssign) else []
+    targets = (
+        node.targets
+        if isinstance(node, ast.Assign)
+        else [node.target]
+        if isinstance(node, ast.AnnAssign)
+        else []
+    )
     return [target.id for target in targets if isinstance(target, ast.Name)]
 
 
 def _methods(node: ast.ClassDef) -> list[ast.FunctionDef]:
-    return [each for each in node.body if isinstance(each, ast.FunctionDef) and not each.name.startswith("_")]
+    return [
+        each
+        for each in node.body
+        if isinstance(each, ast.FunctionDef) and not each.name.startswith("_")
+    ]
 
 
 def _shown(name: str, node: ast.stmt) -> str:
@@ -80,13 +94,25 @@ def _shown(name: str, node: ast.stmt) -> str:
             one_line = f"{name}({ast.unparse(node.args)}){arrow}"
             if len(one_line) <= 100:
                 return one_line
-            return "\n".join((f"{name}(", *(f"    {each}," for each in _parameters(node.args)), f"){arrow}"))
+            return "\n".join(
+                (f"{name}(", *(f"    {each}," for each in _parameters(node.args)), f"){arrow}")
+            )
         case ast.ClassDef():
             bases = f"({', '.join(map(ast.unparse, node.bases))})" if node.bases else ""
-            made = [each for each in node.body if isinstance(each, ast.FunctionDef) and each.name == "__init__"]
-            fields = [ast.unparse(each) for each in node.body if any(not t.startswith("_") for t in _targets(each))]
+            made = [
+                each
+                for each in node.body
+                if isinstance(each, ast.FunctionDef) and each.name == "__init__"
+            ]
+            fields = [
+                ast.unparse(each)
+                for each in node.body
+                if any(not t.startswith("_") for t in _targets(each))
+            ]
             fields += [_shown("__init__", each) for each in made]
-            return "\n".join((f"class {name}{bases}", *(f"    {line}" for f in fields for line in f.split("\n"))))
+            return "\n".join(
+                (f"class {name}{bases}", *(f"    {line}" for f in fields for line in f.split("\n")))
+            )
         case _:
             return ast.unparse(node)
 
@@ -102,7 +128,9 @@ def _parameters(arguments: ast.arguments) -> list[str]:
             alone.append("/")
     if arguments.vararg or arguments.kwonlyargs:
         alone.append(f"*{_parameter(arguments.vararg, None) if arguments.vararg else ''}")
-    alone += [_parameter(e, v) for e, v in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)]
+    alone += [
+        _parameter(e, v) for e, v in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)
+    ]
     if arguments.kwarg:
         alone.append(f"**{_parameter(arguments.kwarg, None)}")
     return alone

@@ -59,7 +59,9 @@ class BrailleLayout:
     def fits(self, width: float, height: float) -> bool:
         """Whether the dots go into a box of a width and height, wherever it lies, upright. Without dots they do."""
         around = self.extents
-        return around is None or (around.width <= width + GUARD_MM and around.height <= height + GUARD_MM)
+        return around is None or (
+            around.width <= width + GUARD_MM and around.height <= height + GUARD_MM
+        )
 
     def clear_of(self, areas: Iterable[Area]) -> float | None:
         """The least distance from the edge of a dot's base to the nearest edge of any of the rectangles.
@@ -106,8 +108,14 @@ def braille_layout(
     """
     if not all(map(math.isfinite, at)):
         raise ValueError(f"at: expected a finite place, got {at!r}")
-    dot, step = positive("dot_spacing", dot_spacing, "mm"), positive("cell_spacing", cell_spacing, "mm")
-    down, base = positive("line_spacing", line_spacing, "mm"), positive("dot_diameter", dot_diameter, "mm")
+    dot, step = (
+        positive("dot_spacing", dot_spacing, "mm"),
+        positive("cell_spacing", cell_spacing, "mm"),
+    )
+    down, base = (
+        positive("line_spacing", line_spacing, "mm"),
+        positive("dot_diameter", dot_diameter, "mm"),
+    )
     lines = []
     for number, line in enumerate(cells.split("\n")):
         centres = []

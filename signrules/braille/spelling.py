@@ -53,7 +53,11 @@ def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
     for start, name in _named(line, proper):
         plain[start : start + len(name)] = name
     alone = [match.start() for match in _LONE.finditer(line) if match[0].isupper()]
-    first = [match.start(1) for match in re.finditer(r"(?:^|[.!?] )\W*(\w)", line)] if line[-1:] in tuple(".!?") else []
+    first = (
+        [match.start(1) for match in re.finditer(r"(?:^|[.!?] )\W*(\w)", line)]
+        if line[-1:] in tuple(".!?")
+        else []
+    )
     found = []
     for kept in ((), alone, first, [*alone, *first]):
         chars = list(plain)
@@ -97,7 +101,9 @@ def expected(
     return tuple(dict.fromkeys(found))
 
 
-def reasons(text: Sequence[str], *, proper: Iterable[str] = (), acronyms: Collection[str] = ()) -> list[set[str]]:
+def reasons(
+    text: Sequence[str], *, proper: Iterable[str] = (), acronyms: Collection[str] = ()
+) -> list[set[str]]:
     """For each word of a text, why it may keep a capital."""
     line = " ".join(words_of(text))
     names = [(start, start + len(name)) for start, name in _named(line, proper)]
@@ -125,7 +131,9 @@ def capital_words(cells: str) -> list[int]:
     passage = False
     for number, word in enumerate(joined(cells).split(BLANK)):
         starts = 3 * CAPITAL in word
-        here = re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", word.replace(TERMINATOR, "")) is not None
+        here = (
+            re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", word.replace(TERMINATOR, "")) is not None
+        )
         if here or passage or starts:
             found.append(number)
         passage = (passage or starts) and TERMINATOR not in word
@@ -152,4 +160,6 @@ def _plain_digits(char: str) -> str:
 
 def numbers_in(cells: str) -> list[str]:
     """The numbers of cells in their order, the two parts of a fraction each by itself."""
-    return [NUMERIC + part for match in _NUMBER_CELLS.finditer(cells) for part in match.groups() if part]
+    return [
+        NUMERIC + part for match in _NUMBER_CELLS.finditer(cells) for part in match.groups() if part
+    ]

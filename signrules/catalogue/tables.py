@@ -17,8 +17,14 @@ from signrules.model.sheet import Media
 from signrules.model.wording import shown
 
 _CHECKS = {
-    **{name: declared_fields(Media)[name].check for name in ("expansion", "density", "heat_capacity")},
-    "modulus": must("a modulus from 0.000 001 to 10 000 GPa", lambda value: is_number(value) and 1e-6 <= value <= 1e4),
+    **{
+        name: declared_fields(Media)[name].check
+        for name in ("expansion", "density", "heat_capacity")
+    },
+    "modulus": must(
+        "a modulus from 0.000 001 to 10 000 GPa",
+        lambda value: is_number(value) and 1e-6 <= value <= 1e4,
+    ),
 }
 """What each number may be: where a job can state it for a sheet, the same as there."""
 
@@ -50,9 +56,13 @@ class Material:
             if value is None:
                 continue
             for _, found, expected in check(value):
-                raise ValueError(f"material {self.id}: {name}: found {shown(found)}, expected {expected}")
+                raise ValueError(
+                    f"material {self.id}: {name}: found {shown(found)}, expected {expected}"
+                )
             if not dict(self.sources).get(name):
-                raise ValueError(f"material {self.id}: {name}: found no source, expected one, or 'from memory'")
+                raise ValueError(
+                    f"material {self.id}: {name}: found no source, expected one, or 'from memory'"
+                )
 
     def source_of(self, name: str) -> str:
         """Where a number comes from; empty where there is none."""
@@ -79,7 +89,9 @@ def sample_job() -> dict[str, Any]:
 
 
 def _read(name: str) -> dict[str, Any]:
-    return tomllib.loads(resources.files("signrules.catalogue").joinpath(name).read_text(encoding="utf-8"))
+    return tomllib.loads(
+        resources.files("signrules.catalogue").joinpath(name).read_text(encoding="utf-8")
+    )
 
 
 def _material(id: str, table: Mapping[str, Any]) -> Material:
@@ -88,7 +100,11 @@ def _material(id: str, table: Mapping[str, Any]) -> Material:
     return Material(
         id,
         table["name"],
-        None if expansion is None else Interval(expansion["least"], expansion["usual"], expansion["most"]),
-        **{key: float(given[key]["value"]) for key in _CHECKS.keys() & given.keys() - {"expansion"}},
+        None
+        if expansion is None
+        else Interval(expansion["least"], expansion["usual"], expansion["most"]),
+        **{
+            key: float(given[key]["value"]) for key in _CHECKS.keys() & given.keys() - {"expansion"}
+        },
         sources={key: value["source"] for key, value in given.items()},
     )

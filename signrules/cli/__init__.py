@@ -88,7 +88,9 @@ def _silence(stream: TextIO) -> None:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="signrules", description="Judge and order the passes of a printed sign.")
+    parser = argparse.ArgumentParser(
+        prog="signrules", description="Judge and order the passes of a printed sign."
+    )
     parser.add_argument("--version", action="version", version=f"signrules {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     for command in COMMANDS:

@@ -41,12 +41,22 @@ STATUSES = (
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    check = commands.add_parser("check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES)
+    check = commands.add_parser(
+        "check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES
+    )
     add_many_options(check)
     check.add_argument("--all", action="store_true", help="list met checks and notes too")
-    check.add_argument("--strict", action="store_true", help="end with 1 where a check of level STOP could not be made")
-    check.add_argument("--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal")
-    check.add_argument("--mend", metavar="FILE", help="write a mended job to a new file; one JOB only")
+    check.add_argument(
+        "--strict",
+        action="store_true",
+        help="end with 1 where a check of level STOP could not be made",
+    )
+    check.add_argument(
+        "--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal"
+    )
+    check.add_argument(
+        "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
+    )
     check.set_defaults(run=_check)
     add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
@@ -92,11 +102,15 @@ class _Output:
             return partial(_data, strict=strict)
         colour = wants_colour(self._options.colour, sys.stdout)
         others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
-        return partial(_text, strict=strict, everything=self._options.all, colour=colour, others=others)
+        return partial(
+            _text, strict=strict, everything=self._options.all, colour=colour, others=others
+        )
 
     def take(self, path: str, made: Any) -> None:
         """What `reduce` has made of an evaluation."""
-        status, report = made if isinstance(made, tuple) else (_status(made, self._options.strict), made)
+        status, report = (
+            made if isinstance(made, tuple) else (_status(made, self._options.strict), made)
+        )
         self.status = max(self.status, status)
         if self._format == "text":
             # Whoever reads along gets it at once.
@@ -136,7 +150,9 @@ class _Output:
 
             print_xml(junit(dict(self._reports)))
         elif self._format == "json":
-            sound = [report for _, report in self._reports if not isinstance(report, SignrulesError)]
+            sound = [
+                report for _, report in self._reports if not isinstance(report, SignrulesError)
+            ]
             if not one_file(self._options.jobs):
                 print_json(sound)
             elif sound:
@@ -151,11 +167,15 @@ def _data(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any]]:
     return _status(result, strict), result.to_dict()
 
 
-def _text(result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str) -> tuple[int, str]:
+def _text(
+    result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str
+) -> tuple[int, str]:
     from signrules.reports.text import evaluation_text, plain
 
     text = evaluation_text(result, everything=everything, colour=colour)
-    return _status(result, strict), f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n"
+    return _status(
+        result, strict
+    ), f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n"
 
 
 def _status(result: Evaluation, strict: bool) -> int:

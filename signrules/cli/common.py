@@ -46,13 +46,21 @@ def add_job_options(command: argparse.ArgumentParser, formats: Sequence[str] = (
 
 def add_plugin_options(command: argparse.ArgumentParser) -> None:
     """The options that say which plugins there are."""
-    command.add_argument("--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules")
-    command.add_argument("--block", action="append", default=[], metavar="NAME", help="leave a plugin out")
+    command.add_argument(
+        "--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules"
+    )
+    command.add_argument(
+        "--block", action="append", default=[], metavar="NAME", help="leave a plugin out"
+    )
 
 
 def add_shop_options(command: argparse.ArgumentParser) -> None:
     """The options that say what a shop sets for the rules, and how long a plugin may take."""
-    command.add_argument("--shop", metavar="FILE", help="a shop file: settings and levels of rules, and which are off")
+    command.add_argument(
+        "--shop",
+        metavar="FILE",
+        help="a shop file: settings and levels of rules, and which are off",
+    )
     command.add_argument(
         "--accept",
         nargs=2,
@@ -61,19 +69,26 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
         metavar=("NAME", "REASON"),
         help="judge without a rule or plugin that fails, and say so in the report",
     )
-    command.add_argument("--seconds", type=_seconds, metavar="S", help="the most time for each rule of a plugin")
+    command.add_argument(
+        "--seconds", type=_seconds, metavar="S", help="the most time for each rule of a plugin"
+    )
 
 
 def add_planner_options(command: argparse.ArgumentParser) -> None:
     """The option that says how far the planner may search."""
     command.add_argument(
-        "--states", type=_states, metavar="N", help="the most states that the planner reaches for a job, usually 10000"
+        "--states",
+        type=_states,
+        metavar="N",
+        help="the most states that the planner reaches for a job, usually 10000",
     )
 
 
 def _states(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= MOST_STATES):
-        raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected a whole number from 1 to {MOST_STATES}")
+        raise argparse.ArgumentTypeError(
+            f"found {text[:20]!r}, expected a whole number from 1 to {MOST_STATES}"
+        )
     return int(text)
 
 
@@ -115,7 +130,10 @@ def without_failed(plugins: Plugins) -> int:
     from signrules.reports.text import plain
 
     for failed in plugins.failed:
-        print(plain(f"{failed.name} ({failed.origin}) could not be loaded: {failed.error}"), file=sys.stderr)
+        print(
+            plain(f"{failed.name} ({failed.origin}) could not be loaded: {failed.error}"),
+            file=sys.stderr,
+        )
     return INCOMPLETE if plugins.failed else FINE
 
 
@@ -200,7 +218,9 @@ def demand_other_file(output: str, job: str) -> None:
     except OSError:  # One of them is not there yet.
         return
     if same:
-        raise SignrulesError(f"{output}: found the job document itself, expected another file to write to")
+        raise SignrulesError(
+            f"{output}: found the job document itself, expected another file to write to"
+        )
 
 
 def write_whole(target: str, text: str) -> None:
@@ -211,4 +231,6 @@ def write_whole(target: str, text: str) -> None:
         put_in_place(Path(target), text.encode())
     except (OSError, ValueError) as error:
         found = getattr(error, "strerror", None) or str(error)
-        raise SignrulesError(f"{target}: found {found}, expected a file that can be written") from None
+        raise SignrulesError(
+            f"{target}: found {found}, expected a file that can be written"
+        ) from None

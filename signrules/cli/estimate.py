@@ -23,7 +23,9 @@ _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";",
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    command = commands.add_parser("estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table")
+    command = commands.add_parser(
+        "estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table"
+    )
     command.add_argument("--rates", metavar="FILE", help="a rate table, .toml")
     command.add_argument(
         "--spreadsheet",
@@ -40,7 +42,9 @@ def _run(options: argparse.Namespace) -> int:
     from signrules.reports.estimate import estimate_csv, estimate_text
 
     if options.spreadsheet != "plain" and options.format != "csv":
-        raise SignrulesError(f"--spreadsheet {options.spreadsheet}: found --format {options.format}, expected csv")
+        raise SignrulesError(
+            f"--spreadsheet {options.spreadsheet}: found --format {options.format}, expected csv"
+        )
     rates = None if options.rates is None else read_rates(options.rates)
     result = evaluated(options.job, plugins_of(options), options)
     if result.plan is None or not result.complete:
@@ -56,7 +60,9 @@ def _run(options: argparse.Namespace) -> int:
         delimiter, comma = _SPREADSHEETS[options.spreadsheet]
         mark = "" if options.spreadsheet == "plain" else "\ufeff"
         text = estimate_csv(found, delimiter=delimiter, decimal_comma=comma)
-        sys.stdout.write(mark + text.replace("\r\n", "\n"))  # The stream ends lines as the system does.
+        sys.stdout.write(
+            mark + text.replace("\r\n", "\n")
+        )  # The stream ends lines as the system does.
     else:
         sys.stdout.write(estimate_text(found))
     return status_of(result, fine=rates is None or found.complete)

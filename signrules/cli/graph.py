@@ -21,9 +21,15 @@ from signrules.cli.common import (
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    command = commands.add_parser("graph", help="a picture of the job graph or of the plan, as SVG or Mermaid text")
-    command.add_argument("--plan", action="store_true", help="the plan's steps in place of the graph")
-    command.add_argument("-o", "--output", metavar="FILE", help="where to write; left out, it is printed")
+    command = commands.add_parser(
+        "graph", help="a picture of the job graph or of the plan, as SVG or Mermaid text"
+    )
+    command.add_argument(
+        "--plan", action="store_true", help="the plan's steps in place of the graph"
+    )
+    command.add_argument(
+        "-o", "--output", metavar="FILE", help="where to write; left out, it is printed"
+    )
     add_job_options(command, ("svg", "mermaid"))
     command.set_defaults(run=_run)
 

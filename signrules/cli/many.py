@@ -26,14 +26,27 @@ MOST_WORKERS = 61
 
 def add_many_options(command: argparse.ArgumentParser) -> None:
     """The files and folders, and how many workers there are."""
-    command.add_argument("jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them")
-    command.add_argument("--recursive", action="store_true", help="take the folders inside folders too")
-    command.add_argument("--jobs", dest="workers", type=_count, default=1, metavar="N", help="processes that evaluate")
+    command.add_argument(
+        "jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them"
+    )
+    command.add_argument(
+        "--recursive", action="store_true", help="take the folders inside folders too"
+    )
+    command.add_argument(
+        "--jobs",
+        dest="workers",
+        type=_count,
+        default=1,
+        metavar="N",
+        help="processes that evaluate",
+    )
 
 
 def _count(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MOST_WORKERS):
-        raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}")
+        raise argparse.ArgumentTypeError(
+            f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}"
+        )
     return int(text)
 
 
@@ -49,13 +62,21 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
             files.append(name)
             continue
         before = len(files) + len(errors)
-        for folder, folders, found in os.walk(name, onerror=lambda error: errors.append(_unreadable(error))):
+        for folder, folders, found in os.walk(
+            name, onerror=lambda error: errors.append(_unreadable(error))
+        ):
             folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
-            own = sorted(each for each in found if each.lower().endswith(SUFFIXES) and not each.startswith("."))
+            own = sorted(
+                each
+                for each in found
+                if each.lower().endswith(SUFFIXES) and not each.startswith(".")
+            )
             files += (os.path.join(folder, each) for each in own)
         if len(files) + len(errors) == before:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
-            errors.append(_refused(name, "a folder without jobs", f"files that end in .toml or .json{deeper}"))
+            errors.append(
+                _refused(name, "a folder without jobs", f"files that end in .toml or .json{deeper}")
+            )
     return _once(files), errors
 
 
@@ -188,7 +209,9 @@ def _ends_when_interrupted() -> None:
 
 
 def _unreadable(error: OSError) -> JobError:
-    return _refused(str(error.filename), (error.strerror or str(error)).lower(), "a folder that can be read")
+    return _refused(
+        str(error.filename), (error.strerror or str(error)).lower(), "a folder that can be read"
+    )
 
 
 def _refused(name: str, found: str, expected: str) -> JobError:

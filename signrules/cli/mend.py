@@ -21,11 +21,18 @@ def refuse(options: argparse.Namespace) -> None:
     if options.mend is None:
         return
     if len(options.jobs) != 1 or os.path.isdir(options.jobs[0]):
-        raise SignrulesError(f"--mend: found {len(options.jobs)} jobs or a folder, expected one job")
+        raise SignrulesError(
+            f"--mend: found {len(options.jobs)} jobs or a folder, expected one job"
+        )
     if not options.mend.lower().endswith(SUFFIXES):
-        raise JobError([DocumentFault("", "another suffix", "a file name that ends in .toml or .json")], options.mend)
+        raise JobError(
+            [DocumentFault("", "another suffix", "a file name that ends in .toml or .json")],
+            options.mend,
+        )
     if os.path.lexists(options.mend):
-        fault = DocumentFault("", "a file of that name", "a name that is not taken: nothing is written over a file")
+        fault = DocumentFault(
+            "", "a file of that name", "a name that is not taken: nothing is written over a file"
+        )
         raise JobError([fault], options.mend)
 
 
@@ -42,7 +49,9 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
     shop = shop_of(options, plugins)
     with ProgressLine() as line:
         line.show("mending")
-        mended = mend(job, plugins=plugins, shop=shop, seconds=options.seconds, progress=line.trials)
+        mended = mend(
+            job, plugins=plugins, shop=shop, seconds=options.seconds, progress=line.trials
+        )
     stream = sys.stdout if options.format == "text" else sys.stderr
     print(f"\n{plain(mended.message)}", file=stream)
     if mended.job is not None and mended.changes:

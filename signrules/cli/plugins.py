@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    plugins = commands.add_parser("plugins", help="list the plugins: from where they come and what they add")
+    plugins = commands.add_parser(
+        "plugins", help="list the plugins: from where they come and what they add"
+    )
     plugins.set_defaults(run=_plugins)
     add_shared(plugins)
 
@@ -37,7 +39,10 @@ def _lines(plugins: Plugins) -> Iterator[str]:
     from signrules.standards.looser import sentences
 
     for one in plugins.loaded:
-        yield f"{one.name} {one.version}".rstrip() + f" ({one.origin}, plugin API {one.api or 'not declared'})"
+        yield (
+            f"{one.name} {one.version}".rstrip()
+            + f" ({one.origin}, plugin API {one.api or 'not declared'})"
+        )
         yield f"  hooks: {', '.join(one.hooks) or 'none'}"
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
         yield f"  adds: {', '.join(counted(count, kind) for kind, count in counts.items() if count) or 'nothing'}"
@@ -59,7 +64,11 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
         "api": API_VERSION,
         "loaded": [
             {"name": one.name, "version": one.version, "origin": one.origin, "api": one.api or None}
-            | {"hooks": list(one.hooks), "adds": list(one.adds), "settings": settings_schema(one.settings)}
+            | {
+                "hooks": list(one.hooks),
+                "adds": list(one.adds),
+                "settings": settings_schema(one.settings),
+            }
             for one in plugins.loaded
         ],
         "looser": list(sentences(plugins.standards.values())),

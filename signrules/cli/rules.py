@@ -13,7 +13,9 @@ def add(commands: Commands) -> None:
     rules.set_defaults(run=_rules)
     add_shared(rules)
 
-    explain = commands.add_parser("explain", help="what a rule checks, why, and where its limit comes from")
+    explain = commands.add_parser(
+        "explain", help="what a rule checks, why, and where its limit comes from"
+    )
     explain.add_argument("rule", metavar="RULE")
     explain.set_defaults(run=_explain)
     add_shared(explain)
@@ -25,7 +27,13 @@ def _rules(options: argparse.Namespace) -> int:
     rules = [placed.rule for placed in sorted(plugins.rules, key=lambda placed: placed.rule.name)]
     if options.format == "json":
         rows = [
-            {"rule": r.name, "each": r.each, "level": r.level.value, "summary": r.summary, "source": str(r.source)}
+            {
+                "rule": r.name,
+                "each": r.each,
+                "level": r.level.value,
+                "summary": r.summary,
+                "source": str(r.source),
+            }
             for r in rules
         ]
         print_json(rows)
@@ -42,5 +50,7 @@ def _explain(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     status = without_failed(plugins)
     rule = plugins.rule_named(options.rule)
-    print_json(rule_to_dict(rule)) if options.format == "json" else print("\n".join(explained(rule)))
+    print_json(rule_to_dict(rule)) if options.format == "json" else print(
+        "\n".join(explained(rule))
+    )
     return status

@@ -9,8 +9,12 @@ from signrules.cli.common import FINE, Commands, print_json
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    command = commands.add_parser("schema", help="print a JSON Schema, or list those that there are")
-    command.add_argument("name", nargs="?", metavar="NAME", help="job, report, estimate, rates or standard")
+    command = commands.add_parser(
+        "schema", help="print a JSON Schema, or list those that there are"
+    )
+    command.add_argument(
+        "name", nargs="?", metavar="NAME", help="job, report, estimate, rates or standard"
+    )
     command.set_defaults(run=_run)
 
 

@@ -19,7 +19,11 @@ def add(commands: Commands) -> None:
     """Add the command."""
     sheet = commands.add_parser("sheet", help="write the run sheet of a job: an HTML page to print")
     sheet.add_argument(
-        "-o", "--output", required=True, metavar="FILE", help="where to write; what stands there is replaced"
+        "-o",
+        "--output",
+        required=True,
+        metavar="FILE",
+        help="where to write; what stands there is replaced",
     )
     sheet.set_defaults(run=_sheet)
     add_job_options(sheet)

@@ -10,8 +10,12 @@ from signrules.cli.common import Commands, add_shared, plugins_of, print_json, w
 
 def add(commands: Commands) -> None:
     """Add the command."""
-    standards = commands.add_parser("standards", help="list the dimension tables, or put some of them together")
-    standards.add_argument("--together", nargs="+", metavar="ID", help="the range of each quantity that satisfies all")
+    standards = commands.add_parser(
+        "standards", help="list the dimension tables, or put some of them together"
+    )
+    standards.add_argument(
+        "--together", nargs="+", metavar="ID", help="the range of each quantity that satisfies all"
+    )
     standards.set_defaults(run=_standards)
     add_shared(standards)
 
@@ -23,8 +27,12 @@ def _standards(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     status, known = without_failed(plugins), plugins.standards
     if options.together is None:
-        print_json(tables_to_dict(known)) if options.format == "json" else sys.stdout.write(tables_text(known))
+        print_json(tables_to_dict(known)) if options.format == "json" else sys.stdout.write(
+            tables_text(known)
+        )
         return status
     found = together([known.get(name, name) for name in options.together])
-    print_json(found.to_dict()) if options.format == "json" else sys.stdout.write(together_text(found))
+    print_json(found.to_dict()) if options.format == "json" else sys.stdout.write(
+        together_text(found)
+    )
     return status

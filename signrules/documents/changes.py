@@ -25,6 +25,11 @@ def changed(document: Any, changes: Mapping[str, Any]) -> Any:
         stands_there = isinstance(holder, list) or last in holder
         if value is None and not stands_there:
             raise PathError(f"{path}: found nothing, expected a key of the document to take away")
-        operation = {"op": "remove" if value is None else "replace" if stands_there else "add", "path": pointer}
-        document = apply_patch(document, [operation if value is None else {**operation, "value": value}])
+        operation = {
+            "op": "remove" if value is None else "replace" if stands_there else "add",
+            "path": pointer,
+        }
+        document = apply_patch(
+            document, [operation if value is None else {**operation, "value": value}]
+        )
     return document

@@ -81,7 +81,9 @@ def is_unknown(job: Job, where: Sequence[Part]) -> bool:
 def keys_of(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
     """The fields of a class by the keys of a document: each with its attribute and its declaration."""
     fields = declared_fields(cls)
-    return MappingProxyType({document_key(cls, name): (name, each) for name, each in fields.items()})
+    return MappingProxyType(
+        {document_key(cls, name): (name, each) for name, each in fields.items()}
+    )
 
 
 def _instead(found: Part, known: Iterable[str]) -> str:

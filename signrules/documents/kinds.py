@@ -96,7 +96,9 @@ def list_kind(element: Kind, check: limits.Check, expected: str, count: int | No
 
 def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
     if not isinstance(value, Mapping):
-        raise Refused.value(value, "a table of locating methods, each with a length: { pins = '0.1 mm' }")
+        raise Refused.value(
+            value, "a table of locating methods, each with a length: { pins = '0.1 mm' }"
+        )
     faults: list[DocumentFault] = []
     pairs = []
     for method, error in value.items():

@@ -65,7 +65,9 @@ def parse_toleranced(value: object) -> Interval:
     if _TOLERANCE.search(value):
         numbers = _quantities(_TOLERANCE.split(value), value)
         if len(numbers) != 2 or numbers[1] < 0:
-            raise Refused.value(value, "a length and a tolerance of at least 0, such as '3 mm +- 0.3 mm'")
+            raise Refused.value(
+                value, "a length and a tolerance of at least 0, such as '3 mm +- 0.3 mm'"
+            )
         middle, by = numbers
         ends = (middle - by, middle, middle + by)
     elif "..." in value:
@@ -80,7 +82,9 @@ def parse_toleranced(value: object) -> Interval:
             return Interval(low, float((numbers[0] + numbers[1]) / 2), high)
         ends = (numbers[0], numbers[1], numbers[2])
     else:
-        return Interval.exact(_mm(_quantity(value, value, LENGTH_UNITS, _A_TOLERANCED_LENGTH), value))
+        return Interval.exact(
+            _mm(_quantity(value, value, LENGTH_UNITS, _A_TOLERANCED_LENGTH), value)
+        )
     return Interval(*(_mm(end, value) for end in ends))
 
 
@@ -153,10 +157,14 @@ def _matched(text: str, written: str, expected: str) -> re.Match[str]:
     return match
 
 
-def _value(match: re.Match[str], unit: str, written: str, units: dict[str, Fraction], expected: str) -> Fraction:
+def _value(
+    match: re.Match[str], unit: str, written: str, units: dict[str, Fraction], expected: str
+) -> Fraction:
     if unit not in units:
         known = ", ".join(name for name in units if name.isascii())
-        wrong = f"the unit is none of {known}" if unit else f"no unit is written; write one of {known}"
+        wrong = (
+            f"the unit is none of {known}" if unit else f"no unit is written; write one of {known}"
+        )
         raise Refused.value(written, f"{expected} ({wrong})")
     if match["decimal"] is not None:
         number = Fraction(match["decimal"])

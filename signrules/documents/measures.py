@@ -11,7 +11,10 @@ from attrs import frozen
 from signrules.documents.refusal import Refused
 from signrules.model.quantities import Interval
 
-_NUMBER = re.compile(r"(?P<number>[0-9]{1,40}(?:\.[0-9]{0,40})?(?:[eE][+-]?[0-9]{1,2})?) *(?P<unit>\S[^ ]*)?", re.ASCII)
+_NUMBER = re.compile(
+    r"(?P<number>[0-9]{1,40}(?:\.[0-9]{0,40})?(?:[eE][+-]?[0-9]{1,2})?) *(?P<unit>\S[^ ]*)?",
+    re.ASCII,
+)
 _LONGEST_TEXT = 200
 
 
@@ -77,7 +80,10 @@ class Measure:
 
 
 def _measure(example: str, **units: Fraction | int) -> Measure:
-    return Measure(example, tuple((name.replace("_per_", "/"), Fraction(factor)) for name, factor in units.items()))
+    return Measure(
+        example,
+        tuple((name.replace("_per_", "/"), Fraction(factor)) for name, factor in units.items()),
+    )
 
 
 MEASURES: Mapping[str, Measure] = {

@@ -68,7 +68,9 @@ def difference(before: Any, after: Any) -> list[dict[str, Any]]:
 def same(one: Any, other: Any) -> bool:
     """Whether two documents are equal as JSON is: 1 equals 1.0, but true is no number (RFC 6902, 4.6)."""
     if isinstance(one, Mapping) and isinstance(other, Mapping):
-        return one.keys() == other.keys() and all(same(value, other[key]) for key, value in one.items())
+        return one.keys() == other.keys() and all(
+            same(value, other[key]) for key, value in one.items()
+        )
     if isinstance(one, list | tuple) and isinstance(other, list | tuple):
         return len(one) == len(other) and all(map(same, one, other))
     return isinstance(one, bool) == isinstance(other, bool) and bool(one == other)
@@ -77,7 +79,9 @@ def same(one: Any, other: Any) -> bool:
 def parts_of(pointer: Any) -> list[str]:
     """The tokens of a JSON Pointer, unescaped. Raises PatchError where it is none."""
     if not isinstance(pointer, str) or _POINTER.fullmatch(pointer) is None:
-        raise PatchError(f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC 6901)")
+        raise PatchError(
+            f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC 6901)"
+        )
     return [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
 
 
@@ -111,7 +115,9 @@ def _apply(holder: list[Any], operation: Any, copies: int) -> int:
     if op == "test":
         found = _get(holder, path)
         if not same(found, operation["value"]):
-            raise _Misfit(f"{operation['path']}: found {shown(found)}, expected {shown(operation['value'])}")
+            raise _Misfit(
+                f"{operation['path']}: found {shown(found)}, expected {shown(operation['value'])}"
+            )
     elif op in ("add", "replace"):
         _put(holder, path, copy.deepcopy(operation["value"]), new=op == "add")
     elif op == "remove":
@@ -120,7 +126,9 @@ def _apply(holder: list[Any], operation: Any, copies: int) -> int:
         found = _get(holder, source)
         size = _size(found, copies)
         if size > copies:
-            raise _Misfit(f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values in all")
+            raise _Misfit(
+                f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values in all"
+            )
         _put(holder, path, copy.deepcopy(found), new=True)
         return size
     else:
@@ -183,9 +191,17 @@ def _place(parent: Any, part: str, path: list[str]) -> Any:
 
 def _index(part: str, length: int, path: list[str]) -> int:
     """RFC 6901, 4: digits without leading noughts."""
-    if part.isascii() and part.isdigit() and (part == "0" or part[0] != "0") and len(part) < 10 and int(part) < length:
+    if (
+        part.isascii()
+        and part.isdigit()
+        and (part == "0" or part[0] != "0")
+        and len(part) < 10
+        and int(part) < length
+    ):
         return int(part)
-    raise _Misfit(f"{_pointer(path)}: found {length} places in the list, expected the number of one of them")
+    raise _Misfit(
+        f"{_pointer(path)}: found {length} places in the list, expected the number of one of them"
+    )
 
 
 def _pointer(path: list[str]) -> str:
@@ -201,7 +217,9 @@ def _difference(before: Any, after: Any, path: str) -> Iterator[dict[str, Any]]:
         yield {"op": "add" if path else "replace", "path": path, "value": copy.deepcopy(after)}
 
 
-def _in_table(before: Mapping[str, Any], after: Mapping[str, Any], path: str) -> Iterator[dict[str, Any]]:
+def _in_table(
+    before: Mapping[str, Any], after: Mapping[str, Any], path: str
+) -> Iterator[dict[str, Any]]:
     for key in before:
         if key not in after:
             yield {"op": "remove", "path": f"{path}/{escaped(key)}"}
@@ -239,4 +257,8 @@ def _named(element: Any, path: str, at: int) -> Iterator[dict[str, Any]]:
 
 
 def _holds_tables(value: Any) -> bool:
-    return isinstance(value, list | tuple) and bool(value) and all(isinstance(each, Mapping) for each in value)
+    return (
+        isinstance(value, list | tuple)
+        and bool(value)
+        and all(isinstance(each, Mapping) for each in value)
+    )

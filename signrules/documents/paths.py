@@ -29,7 +29,9 @@ def path_parts(path: str) -> list[str | int]:
         parts.append(match[1] if match[1] is not None else int(match[2]))
         at = match.end()
     if not parts or at < len(path) or isinstance(parts[0], int):
-        raise PathError(f"found {shown(path)}, expected a path into the job, such as 'passes.dots.layers'")
+        raise PathError(
+            f"found {shown(path)}, expected a path into the job, such as 'passes.dots.layers'"
+        )
     return parts
 
 
@@ -52,7 +54,9 @@ def pointer_of(document: Any, path: str) -> str:
             pointer, value = f"{pointer}/{escaped(part)}", value.get(part)
         else:
             known = (
-                listed([str(key) for key in value]) if isinstance(value, Mapping) else f"nothing inside {shown(value)}"
+                listed([str(key) for key in value])
+                if isinstance(value, Mapping)
+                else f"nothing inside {shown(value)}"
             )
             raise PathError(f"{path}: found {shown(part)}, expected {known}")
     return pointer
@@ -65,7 +69,9 @@ def path_of(document: Any, pointer: str) -> str:
     for number, part in enumerate(parts):
         if isinstance(value, list):
             if _INDEX.fullmatch(part) is None or int(part) >= len(value):
-                raise PathError(f"{pointer}: found {shown(part)}, expected a number below {len(value)}")
+                raise PathError(
+                    f"{pointer}: found {shown(part)}, expected a number below {len(value)}"
+                )
             value = value[int(part)]
             name = value.get("id") if isinstance(value, Mapping) else None
             path += f".{name}" if isinstance(name, str) else f"[{part}]"
@@ -81,4 +87,6 @@ def _named(rows: list[Any], name: str, path: str) -> int:
         if isinstance(row, Mapping) and row.get("id") == name:
             return at
     ids = [str(row["id"]) for row in rows if isinstance(row, Mapping) and "id" in row]
-    raise PathError(f"{path}: found {shown(name)}, expected {listed(ids) if ids else 'a number in square brackets'}")
+    raise PathError(
+        f"{path}: found {shown(name)}, expected {listed(ids) if ids else 'a number in square brackets'}"
+    )

@@ -21,7 +21,11 @@ _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _SPACE = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _SCALAR = re.compile(r"[^,\]}#\n]*")
 _TOML_STRING = re.compile(
-    r'"""(?:[^\\]|\\.)*?"{3,5}(?!")' + r"|'''.*?'{3,5}(?!')" + r'|"(?:[^"\\\n]|\\.)*"' + r"|'[^'\n]*'", re.S
+    r'"""(?:[^\\]|\\.)*?"{3,5}(?!")'
+    + r"|'''.*?'{3,5}(?!')"
+    + r'|"(?:[^"\\\n]|\\.)*"'
+    + r"|'[^'\n]*'",
+    re.S,
 )
 _JSON_STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.S)
 _STEP = re.compile(r"\[([0-9]{1,9})\]|\.?([^.\[\]]+)")
@@ -147,7 +151,9 @@ class _Scanner:
 
     def elements(self, node: _Node, depth: int) -> None:
         """A list, the cursor after its bracket."""
-        for index in range(len(self.text)):  # pragma: no branch - each element takes a character at least
+        for index in range(
+            len(self.text)
+        ):  # pragma: no branch - each element takes a character at least
             self.skip()
             if self.take("]"):
                 return
@@ -178,7 +184,9 @@ class _Json(_Scanner):
             node.text = _unquoted(self.string(_JSON_STRING))
         else:
             self.at = _match(_SCALAR, self.text, self.at).end()
-            self.at -= len(self.text[node.start : self.at]) - len(self.text[node.start : self.at].rstrip())
+            self.at -= len(self.text[node.start : self.at]) - len(
+                self.text[node.start : self.at].rstrip()
+            )
         node.end = self.at
 
     def members(self, node: _Node, depth: int) -> None:

@@ -11,10 +11,22 @@ from typing import Any
 
 from signrules.catalogue.tables import builtin_printers
 from signrules.documents.refusal import Refused, joined, label
-from signrules.documents.tables import document_fields, read_field, read_table, read_what_can_be, unknown_key
+from signrules.documents.tables import (
+    document_fields,
+    read_field,
+    read_table,
+    read_what_can_be,
+    unknown_key,
+)
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError
-from signrules.model.consistency import NEEDED_TABLES, TABLES, Parts, Table, inconsistencies_of_parts
+from signrules.model.consistency import (
+    NEEDED_TABLES,
+    TABLES,
+    Parts,
+    Table,
+    inconsistencies_of_parts,
+)
 from signrules.model.job import Job
 from signrules.model.printer import Printer
 from signrules.model.wording import NOTHING, listed, nearest, shown
@@ -42,7 +54,9 @@ def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
     if not isinstance(mapping, Mapping):
         raise JobError([DocumentFault("", shown(mapping), "a table: the keys of a job document")])
     printers = None if plugins is None else getattr(plugins, "printers", {})
-    reader = _Reader(mapping, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())])
+    reader = _Reader(
+        mapping, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())]
+    )
     return reader.job()
 
 
@@ -61,7 +75,9 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None) -> Job:
 class _Reader:
     """Reads one document, and collects its faults on the way."""
 
-    def __init__(self, document: Mapping[Any, Any], printers: object, unloaded: Sequence[str]) -> None:
+    def __init__(
+        self, document: Mapping[Any, Any], printers: object, unloaded: Sequence[str]
+    ) -> None:
         self.document = document
         self._unloaded = "".join(f"; {why}" for why in unloaded)
         self._stated_printers = printers
@@ -77,13 +93,17 @@ class _Reader:
         if not self.faults:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
             return Job(printer=printer, **values)
-        raise JobError(self.faults + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence"))))
+        raise JobError(
+            self.faults + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
+        )
 
     def _version(self) -> None:
         version = self.document.get("signrules", NOTHING)
         if type(version) is not int or version != VERSION:
             found = NOTHING if "signrules" not in self.document else shown(version)
-            expected = f"signrules = {VERSION}, the version of the job document that this library reads"
+            expected = (
+                f"signrules = {VERSION}, the version of the job document that this library reads"
+            )
             self.faults.append(DocumentFault("signrules", found, expected))
 
     def _scalar(self, key: str) -> Any:
@@ -98,18 +118,25 @@ class _Reader:
     def _printer(self) -> Any:
         stated = self.document.get("printer")
         if "printer" not in self.document:
-            self.faults.append(DocumentFault("printer", NOTHING, "the table printer, which is required"))
+            self.faults.append(
+                DocumentFault("printer", NOTHING, "the table printer, which is required")
+            )
             return None
         known = True
         if isinstance(stated, Mapping) and "use" in stated:
             base = self._catalogue_printer(stated["use"])
             known = base is not None
-            stated = {**(base or {}), **{key: value for key, value in stated.items() if key != "use"}}
+            stated = {
+                **(base or {}),
+                **{key: value for key, value in stated.items() if key != "use"},
+            }
         try:
             return read_table(stated, Printer)
         except Refused as refused:
             # What is missing may be in the printer that was not found.
-            self.faults += [fault for fault in refused.under("printer") if known or fault.found != NOTHING]
+            self.faults += [
+                fault for fault in refused.under("printer") if known or fault.found != NOTHING
+            ]
             return read_what_can_be(stated, Printer)[0] if isinstance(stated, Mapping) else None
 
     @cached_property
@@ -128,7 +155,9 @@ class _Reader:
         elif self.printers:
             names = [name for name in self.printers if isinstance(name, str)]
             near = nearest(id, tuple(names)) if isinstance(id, str) else None
-            expected = f"a printer that is known: {listed(names)}" + (f"; the nearest is {shown(near)}" if near else "")
+            expected = f"a printer that is known: {listed(names)}" + (
+                f"; the nearest is {shown(near)}" if near else ""
+            )
         else:
             expected = "a printer that is known, but none are loaded"
         self.faults.append(DocumentFault("printer.use", shown(id), expected + self._unloaded))
@@ -137,11 +166,15 @@ class _Reader:
     def _table(self, name: str, cls: type) -> Table:
         if name not in self.document:
             if name in NEEDED_TABLES:
-                self.faults.append(DocumentFault(name, NOTHING, f"the list of tables {name}, which is required"))
+                self.faults.append(
+                    DocumentFault(name, NOTHING, f"the list of tables {name}, which is required")
+                )
             return Table(lost=name in NEEDED_TABLES)
         rows = self.document[name]
         if not isinstance(rows, list | tuple):
-            self.faults.append(DocumentFault(name, shown(rows), f"a list of tables: [[{name}]] in TOML"))
+            self.faults.append(
+                DocumentFault(name, shown(rows), f"a list of tables: [[{name}]] in TOML")
+            )
             return Table(lost=True)
         items: dict[int, Any] = {}
         torn: dict[int, Mapping[str, object]] = {}
@@ -150,7 +183,9 @@ class _Reader:
                 items[position] = read_table(row, cls)
             except Refused as refused:
                 self.faults += refused.under(f"{name}[{position}]")
-                item, stated = read_what_can_be(row, cls) if isinstance(row, Mapping) else (None, {})
+                item, stated = (
+                    read_what_can_be(row, cls) if isinstance(row, Mapping) else (None, {})
+                )
                 if item is not None:
                     items[position] = item
                 else:
@@ -168,7 +203,9 @@ def plain_data(path: Path) -> object:
     try:
         return from_toml(text) if suffix == ".toml" else _json(text)
     except RecursionError:
-        raise _whole("tables or lists nested too deeply", f"{form} nested a few levels deep") from None
+        raise _whole(
+            "tables or lists nested too deeply", f"{form} nested a few levels deep"
+        ) from None
     except json.JSONDecodeError as error:
         found = f"text that is no JSON at line {error.lineno}, column {error.colno} ({error.msg})"
         raise _whole(found, "JSON") from None
@@ -217,7 +254,9 @@ def _json(text: str) -> object:
     if repeated:
         paths = _paths_of_tables(document)
         raise JobError(
-            DocumentFault(joined(paths.get(id(holder), ""), label(key)), "the same key twice", "each key once")
+            DocumentFault(
+                joined(paths.get(id(holder), ""), label(key)), "the same key twice", "each key once"
+            )
             for holder, key in repeated
         )
     return document
@@ -236,7 +275,9 @@ def _paths_of_tables(document: object) -> dict[int, str]:
             inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
         else:
             continue
-        waiting += [(path if depth >= _DEEPEST_PATH else step, depth + 1, each) for step, each in inner]
+        waiting += [
+            (path if depth >= _DEEPEST_PATH else step, depth + 1, each) for step, each in inner
+        ]
     return paths
 
 

@@ -100,7 +100,11 @@ class _Reader:
         self.faults = faults
 
     def fault(self, row: int, column: str, found: str, expected: str) -> None:
-        self.faults.append(DocumentFault(f"row {row}, column {column}" if column else f"row {row}", found, expected))
+        self.faults.append(
+            DocumentFault(
+                f"row {row}, column {column}" if column else f"row {row}", found, expected
+            )
+        )
 
     def doors(self, text: str) -> Iterator[_Door]:
         records = self._records(text.removeprefix("\ufeff"))
@@ -111,7 +115,12 @@ class _Reader:
         head, names = header[0], [name.strip(" ") for name in header[1]]
         if len(names) == 1 and any(mark in names[0] for mark in ";\t"):
             mark = "semicolons" if ";" in names[0] else "tabs"
-            self.fault(head, "", f"a header whose columns {mark} separate", "a file whose fields commas separate")
+            self.fault(
+                head,
+                "",
+                f"a header whose columns {mark} separate",
+                "a file whose fields commas separate",
+            )
             return
         self._header(head, names)
         places = {name: names.index(name) for name in COLUMNS if name in names}
@@ -129,7 +138,12 @@ class _Reader:
                 continue
             door = self._door(row, {name: fields[at].strip(" ") for name, at in places.items()})
             if door.room is not None and (first := rooms.setdefault(door.room, row)) != row:
-                self.fault(row, "room", shown(door.room), f"a room that no other row has; row {first} has it too")
+                self.fault(
+                    row,
+                    "room",
+                    shown(door.room),
+                    f"a room that no other row has; row {first} has it too",
+                )
                 door = evolve(door, room=None)
             yield door
         if not rows and not any(fault.path.startswith("row ") for fault in self.faults):
@@ -144,7 +158,12 @@ class _Reader:
             try:
                 fields = next(rows, None)
             except csv.Error as error:
-                self.fault(row, "", f"text that is no CSV ({error})", "CSV; a quote within a quoted field is doubled")
+                self.fault(
+                    row,
+                    "",
+                    f"text that is no CSV ({error})",
+                    "CSV; a quote within a quoted field is doubled",
+                )
                 return
             if fields is None:
                 return
@@ -157,7 +176,12 @@ class _Reader:
             if name not in COLUMNS:
                 near = nearest(name.casefold(), COLUMNS)
                 hint = f"; the nearest is {shown(near)}" if near else ""
-                self.fault(row, label, shown(name) if name else NOTHING, f"one of {', '.join(COLUMNS)}{hint}")
+                self.fault(
+                    row,
+                    label,
+                    shown(name) if name else NOTHING,
+                    f"one of {', '.join(COLUMNS)}{hint}",
+                )
             elif name in names[:at]:
                 self.fault(row, label, "the same column twice", "each column once")
         for name in REQUIRED:
@@ -167,14 +191,18 @@ class _Reader:
     def _door(self, row: int, fields: Mapping[str, str]) -> _Door:
         found: dict[str, str | None] = {}
         for column, value in fields.items():
-            control = next((char for char in value if unicodedata.category(char) in UNPRINTED), None)
+            control = next(
+                (char for char in value if unicodedata.category(char) in UNPRINTED), None
+            )
             found[column] = value if control is None else None
             if control is not None:
                 expected = f"text on one line; {BETWEEN_LINES!r} stands between lines"
                 self.fault(row, column, f"a control character (U+{ord(control):04X})", expected)
             elif not value and column in ("room", "text", "kind"):
                 found[column] = None
-                self.fault(row, column, NOTHING, f"the {'id' if column == 'room' else column} of the sign")
+                self.fault(
+                    row, column, NOTHING, f"the {'id' if column == 'room' else column} of the sign"
+                )
         text, standard, cells = found.get("text"), found.get("standard"), found.get("cells", "")
         return _Door(
             row,
@@ -193,7 +221,9 @@ class _Reader:
         self.fault(row, column, shown(value), f"something on both sides of every {mark!r}")
         return None
 
-    def job(self, door: _Door, template: Mapping[Any, Any] | None, plugins: object) -> Iterator[Job]:
+    def job(
+        self, door: _Door, template: Mapping[Any, Any] | None, plugins: object
+    ) -> Iterator[Job]:
         """The job of a row; none where the row, or the template, has a fault."""
         if template is None:
             return
@@ -212,19 +242,25 @@ class _Reader:
         for fault in error.faults:
             column = next((name for start, name in _FILLED if fault.path.startswith(start)), None)
             if column is None:
-                self.faults.append(evolve(fault, path=f"row {row}, {joined('template', fault.path)}"))
+                self.faults.append(
+                    evolve(fault, path=f"row {row}, {joined('template', fault.path)}")
+                )
             elif column not in columns:
                 columns.add(column)
                 self.fault(row, column, fault.found, fault.expected)
 
 
 def _template(
-    template: Mapping[Any, Any] | str | os.PathLike[str], plugins: object, faults: list[DocumentFault]
+    template: Mapping[Any, Any] | str | os.PathLike[str],
+    plugins: object,
+    faults: list[DocumentFault],
 ) -> Mapping[Any, Any] | None:
     """The template as plain data that is sound; None where it is not, and then its faults are added."""
     own: list[DocumentFault] = []
     try:
-        data: Any = plain_data(Path(template)) if isinstance(template, str | os.PathLike) else template
+        data: Any = (
+            plain_data(Path(template)) if isinstance(template, str | os.PathLike) else template
+        )
         job = job_from_dict(data, plugins=plugins)
     except JobError as error:
         own += error.faults
@@ -233,7 +269,11 @@ def _template(
             own.append(DocumentFault("signs", NOTHING, "a sign, the first of which each row fills"))
         elif job.signs[0].measured is not None:
             found = "what was measured on one sign"
-            own.append(DocumentFault("signs[0].measured", found, "nothing measured: each row makes another sign"))
+            own.append(
+                DocumentFault(
+                    "signs[0].measured", found, "nothing measured: each row makes another sign"
+                )
+            )
     faults += [evolve(fault, path=joined("template", fault.path)) for fault in own]
     return None if own else data
 
@@ -246,11 +286,17 @@ def _filled(template: Mapping[Any, Any], door: _Door) -> dict[Any, Any]:
     sign.pop("braille", None)
     if door.cells:
         sign["braille"] = {**first.get("braille", {}), "cells": door.cells}
-    job = {**template, "name": ", ".join(part for part in (template.get("name"), door.room) if part)}
+    job = {
+        **template,
+        "name": ", ".join(part for part in (template.get("name"), door.room) if part),
+    }
     job["signs"] = [sign, *others]
     if door.standards:
         job["standards"] = list(door.standards)
-    for table, key, start in (("passes", "builds", before), ("waivers", "subject", f"signs.{before}")):
+    for table, key, start in (
+        ("passes", "builds", before),
+        ("waivers", "subject", f"signs.{before}"),
+    ):
         if table in template:
             after = start.removesuffix(before) + str(door.room)
             job[table] = [_renamed(item, key, start, after) for item in template[table]]

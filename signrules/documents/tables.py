@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import cache
+from types import MappingProxyType
 from typing import Any
 
 import attrs
@@ -17,6 +18,7 @@ from signrules.errors import DocumentFault
 from signrules.model.declared import PARTS, Declared, declared_fields, document_key
 from signrules.model.wording import NOTHING, nearest, shown
 
+NO_FORMER_KEYS: Mapping[str, str] = MappingProxyType({})
 AUTO = "auto"
 """The word in place of a table that leaves the choice to the planner."""
 
@@ -31,8 +33,8 @@ def kind_of(declared: Declared) -> Kind:
             return list_kind(kind_of(element), element.check, declared.expected, declared.count)
         case "table by control":
             return _control_kind(declared.tables)
-        case "table or auto":
-            return _table_or_auto(declared.tables[""])
+        case "table by key":
+            return _table_by_key(declared.tables)
         case "table" | "part":
             cls = declared.tables[""]
             return Kind(lambda value: read_table(value, cls), write_table)
@@ -62,15 +64,22 @@ def _control_kind(classes: Mapping[str, type]) -> Kind:
     return Kind(read_control, write_control)
 
 
-def _table_or_auto(cls: type) -> Kind:
-    def read_or_auto(value: object) -> Any:
+def _table_by_key(classes: Mapping[str, type]) -> Kind:
+    """A table that becomes an instance of the class whose key it has, or the word "auto"."""
+    first = next(iter(classes.values()))
+    keys = " or ".join(classes)
+
+    def read_by_key(value: object) -> Any:
         if value == AUTO:
             return None
         if not isinstance(value, Mapping):
-            raise Refused.value(value, f"'{AUTO}', or a table with {' and '.join(keys_of(cls))}")
-        return read_table(value, cls)
+            raise Refused.value(value, f"'{AUTO}', or a table with {keys}")
+        named = [key for key in classes if key in value]
+        if len(named) > 1:
+            raise Refused([DocumentFault(named[-1], "both", f"one of {keys}")])
+        return read_table(value, classes[named[0]] if named else first)
 
-    return Kind(read_or_auto, write_table)
+    return Kind(read_by_key, write_table)
 
 
 def document_fields(cls: type) -> Mapping[str, Declared]:
@@ -142,9 +151,13 @@ def write_table(value: Any) -> dict[str, Any]:
     return _unstructurer(cls)(value)
 
 
-def unknown_key(key: object, path: str, known: tuple[str, ...]) -> DocumentFault:
-    """The fault of a key that no table of that kind has."""
+def unknown_key(
+    key: object, path: str, known: tuple[str, ...], former: Mapping[str, str] = NO_FORMER_KEYS
+) -> DocumentFault:
+    """The fault of a key that no table of that kind has; `former` are keys of old and those in their place."""
     near = nearest(key, known) if isinstance(key, str) else None
+    if isinstance(key, str) and key in former:
+        near = former[key]
     expected = f"the key {near}" if near else f"one of {', '.join(known)}"
     return DocumentFault(joined(path, label(key)), "an unknown key", expected)
 
@@ -152,6 +165,14 @@ def unknown_key(key: object, path: str, known: tuple[str, ...]) -> DocumentFault
 def keys_of(cls: type) -> tuple[str, ...]:
     """The keys that the table of a class may have."""
     return tuple(document_key(cls, attribute) for attribute in document_fields(cls))
+
+
+def _former_keys(cls: type) -> dict[str, str]:
+    return {
+        each.former_key: each.key or name
+        for name, each in document_fields(cls).items()
+        if each.former_key
+    }
 
 
 def _some_keys(cls: type) -> str:
@@ -187,7 +208,9 @@ def _structurer(cls: type) -> Callable[[Any, Any], Any]:
 @cache
 def _unstructurer(cls: type) -> Callable[[Any], dict[str, Any]]:
     own = document_fields(cls)
-    options: dict[str, Any] = {field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in own}
+    options: dict[str, Any] = {
+        field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in own
+    }
     options |= _overrides(cls)
     return make_dict_unstructure_fn(cls, _converter(), _cattrs_omit_if_default=True, **options)
 
@@ -196,10 +219,17 @@ def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
     faults: list[DocumentFault] = []
     for problem in error.exceptions:
         if isinstance(problem, ForbiddenExtraKeysError):
-            faults += [unknown_key(key, "", keys_of(cls)) for key in sorted(problem.extra_fields, key=shown)]
+            former = _former_keys(cls)
+            unknown = sorted(problem.extra_fields, key=shown)
+            faults += [unknown_key(key, "", keys_of(cls), former) for key in unknown]
             continue
         attribute = next(
-            (note.name for note in getattr(problem, "__notes__", ()) if isinstance(note, AttributeValidationNote)), ""
+            (
+                note.name
+                for note in getattr(problem, "__notes__", ())
+                if isinstance(note, AttributeValidationNote)
+            ),
+            "",
         )
         key = document_key(cls, attribute)
         if isinstance(problem, Refused):

@@ -31,7 +31,9 @@ def from_toml(text: str, parse_float: Callable[[str], Any] = float) -> dict[str,
 
     Nesting without end raises RecursionError, and `parse_float` what it likes.
     """
-    if any(line.count(".") >= MOST_PARTS for line in text.split("\n")) and _LONG_KEY.search(_NO_KEY.sub("x", text)):
+    if any(line.count(".") >= MOST_PARTS for line in text.split("\n")) and _LONG_KEY.search(
+        _NO_KEY.sub("x", text)
+    ):
         raise ValueError(f"a key of more than {MOST_PARTS} parts with dots between them")
     return tomllib.loads(text, parse_float=parse_float)
 
@@ -68,7 +70,11 @@ def _is_section(value: object) -> bool:
 
 
 def _is_list_of_sections(value: object) -> bool:
-    return isinstance(value, list | tuple) and bool(value) and all(isinstance(each, Mapping) for each in value)
+    return (
+        isinstance(value, list | tuple)
+        and bool(value)
+        and all(isinstance(each, Mapping) for each in value)
+    )
 
 
 def inline(value: object) -> str:

@@ -47,24 +47,35 @@ def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]
     _write(document, path, put_new)
 
 
-def _write(document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, bytes], None]) -> None:
+def _write(
+    document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, bytes], None]
+) -> None:
     origin = os.fspath(path)
     suffix = Path(path).suffix.lower()
     if suffix == ".toml":
         text = to_toml(document)
     elif suffix == ".json":
-        text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False, default=_date) + "\n"
+        text = (
+            json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False, default=_date)
+            + "\n"
+        )
     else:
-        fault = DocumentFault("", f"the suffix {shown(suffix)}", "a file name that ends in .toml or .json")
+        fault = DocumentFault(
+            "", f"the suffix {shown(suffix)}", "a file name that ends in .toml or .json"
+        )
         raise JobError([fault], origin)
     try:
         put(Path(path), text.encode())
     except FileExistsError:
-        fault = DocumentFault("", "a file of that name", "a name that is not taken: nothing is written over a file")
+        fault = DocumentFault(
+            "", "a file of that name", "a name that is not taken: nothing is written over a file"
+        )
         raise JobError([fault], origin) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise JobError([DocumentFault("", reason.lower(), "a file that can be written")], origin) from None
+        raise JobError(
+            [DocumentFault("", reason.lower(), "a file that can be written")], origin
+        ) from None
 
 
 def _date(value: object) -> str:

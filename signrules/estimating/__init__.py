@@ -4,4 +4,13 @@ from signrules.estimating.amounts import Amount
 from signrules.estimating.estimate import Estimate, EstimateLine, estimate
 from signrules.estimating.rates import Fixed, Rates, rates_from_dict, read_rates
 
-__all__ = ["Amount", "Estimate", "EstimateLine", "Fixed", "Rates", "estimate", "rates_from_dict", "read_rates"]
+__all__ = [
+    "Amount",
+    "Estimate",
+    "EstimateLine",
+    "Fixed",
+    "Rates",
+    "estimate",
+    "rates_from_dict",
+    "read_rates",
+]

@@ -12,7 +12,14 @@ from signrules.model.job import Job
 from signrules.physics.duration import NEEDED
 from signrules.rules.wording import number
 
-MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = "minutes", "ink", "sheets", "dots", "quantities", "fixed"
+MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
+    "minutes",
+    "ink",
+    "sheets",
+    "dots",
+    "quantities",
+    "fixed",
+)
 KINDS_OF_MINUTES = ("alignments", "loads", "gaps", "printing", "waiting")
 
 OWN = ("bed_loads", "gap_settings", "new_alignments", "setup_minutes", "printing_minutes", "ink_ml")
@@ -61,7 +68,9 @@ def amounts(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[A
     )
 
 
-def _minutes(job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None) -> Iterator[Amount]:
+def _minutes(
+    job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None
+) -> Iterator[Amount]:
     """Counts of the plan times the minutes that the printer states for each; printing as the physics reckon it."""
     stated = job.printer.minutes
     for item, counted, key in (
@@ -90,7 +99,12 @@ def _times(item: str, count: int, each: Decimal | None, path: str) -> Amount:
         return Amount(MINUTES, item, "min", None, (path,), f"{count} x ? min")
     shown = f"{each.normalize():f}"
     return Amount(
-        MINUTES, item, "min", (count * each).quantize(_STEP, ROUND_HALF_EVEN, WIDE), (), f"{count} x {shown} min"
+        MINUTES,
+        item,
+        "min",
+        (count * each).quantize(_STEP, ROUND_HALF_EVEN, WIDE),
+        (),
+        f"{count} x {shown} min",
     )
 
 

@@ -108,7 +108,12 @@ class Estimate:
                 for line in self.lines
             ],
             "sheets": [
-                {"material": material or None, "thickness": thickness, "sheets": count, "area_m2": _text(area)}
+                {
+                    "material": material or None,
+                    "thickness": thickness,
+                    "sheets": count,
+                    "area_m2": _text(area),
+                }
                 for material, thickness, count, area in self.sheets
             ],
             "missing": list(self.missing),
@@ -116,7 +121,9 @@ class Estimate:
             "markup": _text(self.markup),
             "raised_to_minimum": _text(self.raised),
             "total": _text(self.total),
-            "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
+            "accepted": [
+                fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
+            ],
             "shop": self.shop.to_dict(),
         }
 
@@ -139,7 +146,17 @@ def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
     if rates is not None:
         lines += _asked_for(result, rates)
         lines += [
-            EstimateLine(FIXED, one.name, "", Decimal(1), Decimal(0), one.price, _money(one.price, rates), None, "")
+            EstimateLine(
+                FIXED,
+                one.name,
+                "",
+                Decimal(1),
+                Decimal(0),
+                one.price,
+                _money(one.price, rates),
+                None,
+                "",
+            )
             for one in rates.fixed
         ]
     missing = tuple(dict.fromkeys(path for amount in found for path in amount.missing))
@@ -163,7 +180,9 @@ def _totals(
     """The sum of the priced lines, the markup, what the minimum adds, the total."""
     if rates is None:
         return None, None, None, None
-    so_far = sum((line.price for line in lines if line.price is not None), _money(Decimal(0), rates))
+    so_far = sum(
+        (line.price for line in lines if line.price is not None), _money(Decimal(0), rates)
+    )
     markup = _money(so_far * rates.markup, rates)
     if any(line.price is None for line in lines):
         return so_far, markup, None, None
@@ -175,7 +194,15 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     if rates is None:
         unpriced = _not_stated(amount) if amount.missing else None
         return EstimateLine(
-            amount.kind, amount.item, amount.unit, amount.amount, Decimal(0), None, None, unpriced, amount.note
+            amount.kind,
+            amount.item,
+            amount.unit,
+            amount.amount,
+            Decimal(0),
+            None,
+            None,
+            unpriced,
+            amount.note,
         )
     unit_price, wanted = _unit_price(amount, job, rates)
     waste = {INK: rates.waste_ink, SHEETS: rates.waste_sheets}.get(amount.kind, Decimal(0))
@@ -190,7 +217,15 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     else:
         price = _money(amount.amount * (1 + waste) * unit_price, rates)
     return EstimateLine(
-        amount.kind, amount.item, amount.unit, amount.amount, waste, unit_price, price, unpriced, amount.note
+        amount.kind,
+        amount.item,
+        amount.unit,
+        amount.amount,
+        waste,
+        unit_price,
+        price,
+        unpriced,
+        amount.note,
     )
 
 
@@ -206,7 +241,9 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
     if amount.kind == INK:
         role = job.ink_named(item).role
         by_role = None if role is None else rates.ink_role.get(role)
-        return rates.ink.get(item, by_role), f"ink.{item}" + (f" or ink_role.{role}" if role else "")
+        return rates.ink.get(item, by_role), f"ink.{item}" + (
+            f" or ink_role.{role}" if role else ""
+        )
     if amount.kind == SHEETS:
         if item in rates.sheet:
             return rates.sheet[item], ""
@@ -228,7 +265,17 @@ def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
             yield EstimateLine(QUANTITIES, name, "", None, Decimal(0), price, None, reason, "")
         elif name in ("bed_loads", "gap_settings", "new_alignments"):
             count = rounded_amount(quantities[name])
-            yield EstimateLine(QUANTITIES, name, "", count, Decimal(0), price, _money(count * price, rates), None, "")
+            yield EstimateLine(
+                QUANTITIES,
+                name,
+                "",
+                count,
+                Decimal(0),
+                price,
+                _money(count * price, rates),
+                None,
+                "",
+            )
 
 
 def _sheets(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
@@ -238,7 +285,9 @@ def _sheets(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
         key = sheet.material or "", sheet.thickness.nominal
         count, area = found.get(key, (0, Decimal(0)))
         found[key] = count + 1, area + _area(sheet.size)
-    return tuple((material, thickness, count, area) for (material, thickness), (count, area) in found.items())
+    return tuple(
+        (material, thickness, count, area) for (material, thickness), (count, area) in found.items()
+    )
 
 
 def _area(size: tuple[float, float]) -> Decimal:

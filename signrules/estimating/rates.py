@@ -98,7 +98,9 @@ def read_rates(path: str | os.PathLike[str]) -> Rates:
         raise RatesError(error.faults, origin) from None
     except (ValueError, RecursionError, ArithmeticError) as error:
         reason = str(error)[:200] or type(error).__name__
-        raise RatesError([DocumentFault("", f"text that is no TOML: {reason}", "TOML")], origin) from None
+        raise RatesError(
+            [DocumentFault("", f"text that is no TOML: {reason}", "TOML")], origin
+        ) from None
 
 
 def rates_from_dict(mapping: object) -> Rates:
@@ -128,7 +130,11 @@ class _Reader:
         version = self.mapping.get("signrules_rates")
         if type(version) is not int or version != VERSION:
             found = shown(version) if "signrules_rates" in self.mapping else NOTHING
-            self._fault("signrules_rates", found, f"signrules_rates = {VERSION}, the version of the rate table")
+            self._fault(
+                "signrules_rates",
+                found,
+                f"signrules_rates = {VERSION}, the version of the rate table",
+            )
         values: dict[str, Any] = {"currency": self._currency(), "decimals": self._decimals()}
         values |= {name: self._table(name) for name in _TABLES}
         values["fixed"] = self._fixed()
@@ -157,7 +163,12 @@ class _Reader:
 
     def _currency(self) -> str:
         value = self.mapping.get("currency", NOTHING)
-        if "currency" in self.mapping and isinstance(value, str) and 0 < len(value) <= 20 and value.isprintable():
+        if (
+            "currency" in self.mapping
+            and isinstance(value, str)
+            and 0 < len(value) <= 20
+            and value.isprintable()
+        ):
             return value
         found = shown(value) if "currency" in self.mapping else NOTHING
         self._fault("currency", found, "a word for the money, such as 'EUR'")
@@ -179,9 +190,17 @@ class _Reader:
             if not isinstance(key, str):
                 self._fault(name, f"the key {shown(key)}", "keys that are text")
                 continue
-            own = name == "quantity" and key.partition(".")[0] in ("setup_minutes", "printing_minutes", "ink_ml")
+            own = name == "quantity" and key.partition(".")[0] in (
+                "setup_minutes",
+                "printing_minutes",
+                "ink_ml",
+            )
             if own:
-                self._fault(f"{name}.{label(key)}", "a quantity that has its own price", "a price under minute or ink")
+                self._fault(
+                    f"{name}.{label(key)}",
+                    "a quantity that has its own price",
+                    "a price under minute or ink",
+                )
             found[key] = self._price(value, f"{name}.{label(key)}")
         return MappingProxyType(found)
 
@@ -198,7 +217,12 @@ class _Reader:
                 continue
             self._unknown(row, ("name", "price"), path)
             name = row.get("name", NOTHING)
-            if "name" not in row or not isinstance(name, str) or not name.strip() or len(name) > 200:
+            if (
+                "name" not in row
+                or not isinstance(name, str)
+                or not name.strip()
+                or len(name) > 200
+            ):
                 found_name = shown(name) if "name" in row else NOTHING
                 self._fault(f"{path}.name", found_name, "a name of 1 to 200 characters")
                 name = ""
@@ -231,7 +255,11 @@ class _Reader:
         elif isinstance(value, int | Decimal) and not isinstance(value, bool):
             number = Decimal(value)
         if number is None or not _can_be_written_out(number):
-            why = " (a binary float cannot hold most prices: write it as text)" if isinstance(value, float) else ""
+            why = (
+                " (a binary float cannot hold most prices: write it as text)"
+                if isinstance(value, float)
+                else ""
+            )
             self._fault(path, shown(value), expected + why)
             return Decimal(0)
         return number

@@ -11,7 +11,17 @@ from signrules.planning.plan import Conflict
 FREE_OF_JOB = ("name", "signs", "standards", "waivers", "passes")
 """What may change of a job: the rest lies around every pass."""
 
-FREE_OF_PASS = ("ink", "areas", "layers", "coverage", "gap", "directions", "crisp_on", "sheet_temperature", "builds")
+FREE_OF_PASS = (
+    "ink",
+    "areas",
+    "layers",
+    "coverage",
+    "gap",
+    "directions",
+    "crisp_on",
+    "sheet_temperature",
+    "builds",
+)
 """What may change of passes outside a conflict: none of it puts a pass before or after another."""
 
 
@@ -25,17 +35,26 @@ def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
     if conflict is None or not conflict.proven or not _same_around(before, job):
         return False
     members = {path.partition(".")[2] for path in conflict.subjects if path.startswith("passes.")}
-    if not members or len(members) < len(conflict.subjects) or any(item.does != "pause" for item in job.handling):
+    if (
+        not members
+        or len(members) < len(conflict.subjects)
+        or any(item.does != "pause" for item in job.handling)
+    ):
         return False
-    return all(_stays(was, now, was.id in members) for was, now in zip(before.passes, job.passes, strict=True))
+    return all(
+        _stays(was, now, was.id in members)
+        for was, now in zip(before.passes, job.passes, strict=True)
+    )
 
 
 def _same_around(before: Job, job: Job) -> bool:
     names = [each.name for each in fields(Job) if each.name not in FREE_OF_JOB]
-    return len(before.passes) == len(job.passes) and all(getattr(before, n) == getattr(job, n) for n in names)
+    return len(before.passes) == len(job.passes) and all(
+        getattr(before, n) == getattr(job, n) for n in names
+    )
 
 
 def _stays(was: Pass, now: Pass, member: bool) -> bool:
     if member:
-        return was == now and was.gap is not None and was.gap.reference != "build-up"
+        return was == now and was.gap is not None and was.gap.above != "build-up"
     return was == now or evolve(now, **{name: getattr(was, name) for name in FREE_OF_PASS}) == was

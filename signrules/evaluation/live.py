@@ -55,7 +55,10 @@ class Live:
         self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
         self._plugins = plugins.configured(self._shop)
         unloaded = [failure.fault() for failure in plugins.failed]
-        self._unloaded = [*unloaded, *self._shop.astray(plugins.rules, [one.plugin for one in unloaded])]
+        self._unloaded = [
+            *unloaded,
+            *self._shop.astray(plugins.rules, [one.plugin for one in unloaded]),
+        ]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
         self._tries = self._knowing = False
@@ -81,10 +84,14 @@ class Live:
             materials=plugins.materials,
             translate=translator.translate,
         )
-        checks, rule_faults, memory = run_rules(self._rules, facts, seconds=seconds, memory=self._memory)
+        checks, rule_faults, memory = run_rules(
+            self._rules, facts, seconds=seconds, memory=self._memory
+        )
         further, quantity_faults = self._further_quantities(job, planned.outcome)
         faults = [*self._unloaded, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
-        accepted = tuple((fault, reason) for fault in faults if (reason := self._shop.accepts(fault)))
+        accepted = tuple(
+            (fault, reason) for fault in faults if (reason := self._shop.accepts(fault))
+        )
         result = Evaluation(
             job,
             tuple(apply_waivers(checks, job.waivers, today)),
@@ -105,25 +112,44 @@ class Live:
 
     def adopted(self, result: Evaluation, *, today: datetime.date) -> Evaluation:
         """An evaluation from another process, which left rules and plugins behind, as if it had been made here."""
-        return result if result._again is not None else _with_finder(result, _Again(self._fork(), today))
+        return (
+            result
+            if result._again is not None
+            else _with_finder(result, _Again(self._fork(), today))
+        )
 
     def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
         before = self._planned
         if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
         ids = {item.id: at for at, item in enumerate(job.items)}
-        extra = [Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs]
+        extra = [
+            Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs
+        ]
         machine = Machine(Heights(job), extra)
         kept = before is not None and before.pairs == pairs and self._tries
-        if kept and before is not None and still_in_conflict(before.outcome.conflict, before.job, job):
-            outcome = evolve(before.outcome, timeline=replay_order(machine, machine.declared_order()), states=0)
+        if (
+            kept
+            and before is not None
+            and still_in_conflict(before.outcome.conflict, before.job, job)
+        ):
+            outcome = evolve(
+                before.outcome, timeline=replay_order(machine, machine.declared_order()), states=0
+            )
         else:
             known = before.outcome if before is not None and self._knowing else None
             outcome = plan_job(machine, self._budget, known)
         wrong = audit(job, outcome.plan) if self._audited and outcome.plan is not None else []
-        return _Planned(job, pairs, outcome, [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong])
+        return _Planned(
+            job,
+            pairs,
+            outcome,
+            [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong],
+        )
 
-    def _further_quantities(self, job: Job, outcome: Outcome) -> tuple[dict[str, float], list[Fault]]:
+    def _further_quantities(
+        self, job: Job, outcome: Outcome
+    ) -> tuple[dict[str, float], list[Fault]]:
         if outcome.plan is None:
             return {}, []
         known = counted(outcome.plan, outcome.timeline)
@@ -222,7 +248,11 @@ class _Again:
 
 
 def trials_of(
-    result: Evaluation, total: TrialBudget | int, *, knowing: bool = False, progress: Progress | None = None
+    result: Evaluation,
+    total: TrialBudget | int,
+    *,
+    knowing: bool = False,
+    progress: Progress | None = None,
 ) -> Trials[Evaluation]:
     """Trials of changes to an evaluated job, evaluated in the same way, as long as a budget lasts.
 
@@ -232,13 +262,17 @@ def trials_of(
     """
     again = result._again
     if not isinstance(again, _Again):
-        raise SignrulesError("this evaluation came from another process: evaluate its job anew to change it")
+        raise SignrulesError(
+            "this evaluation came from another process: evaluate its job anew to change it"
+        )
     return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
 
 
 def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
     finder = Finder(result, again)
-    checks = tuple(evolve(check, finder=finder) if check.is_bad else check for check in result.checks)
+    checks = tuple(
+        evolve(check, finder=finder) if check.is_bad else check for check in result.checks
+    )
     return evolve(result, checks=checks, finder=finder, again=again)
 
 
@@ -280,14 +314,20 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     """
     faults = []
     unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
-    unread = {} if set(job.standards) <= set(plugins.standards) else {one.id: one for one in not_available()}
+    unread = (
+        {}
+        if set(job.standards) <= set(plugins.standards)
+        else {one.id: one for one in not_available()}
+    )
     for number, name in enumerate(job.standards):
         if name in unread and name not in plugins.standards:
             known = f"a standard with a table; {unread[name].title} is known but not available: {unread[name].reason}"
             faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
         elif name not in plugins.standards:
             near = nearest(name, tuple(plugins.standards))
-            known = f"{near!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
+            known = (
+                f"{near!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
+            )
             expected = f"a standard that is loaded: {known}{unloaded}"
             faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:

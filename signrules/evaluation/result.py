@@ -61,7 +61,11 @@ class Evaluation:
     @property
     def ok(self) -> bool:
         """No STOP check broken or doubtful, no fault, no conflict."""
-        return self.complete and self.conflict is None and not any(check.holds_back for check in self.checks)
+        return (
+            self.complete
+            and self.conflict is None
+            and not any(check.holds_back for check in self.checks)
+        )
 
     @property
     def settled(self) -> bool:
@@ -108,7 +112,11 @@ class Evaluation:
     @cached_property
     def quantities(self) -> dict[str, float]:
         """What the job takes, by name; units in the names."""
-        return {} if self.plan is None else counted(self.plan, self.timeline) | dict(self.plugin_quantities)
+        return (
+            {}
+            if self.plan is None
+            else counted(self.plan, self.timeline) | dict(self.plugin_quantities)
+        )
 
     @property
     def reported_remedies(self) -> Reported:
@@ -120,12 +128,18 @@ class Evaluation:
 
         They are looked for once and kept.
         """
-        return Reported() if self._finder is None else self._finder.report(self.violations, progress)
+        return (
+            Reported() if self._finder is None else self._finder.report(self.violations, progress)
+        )
 
     @property
     def conflict_remedies(self) -> tuple[Remedy, ...]:
         """Changes with which there is a safe order, each tried; empty where there is one already."""
-        return () if self._finder is None or self.conflict is None else self._finder.found(None).remedies
+        return (
+            ()
+            if self._finder is None or self.conflict is None
+            else self._finder.found(None).remedies
+        )
 
     def with_change(self, patch: Patch) -> Evaluation:
         """The same job with a JSON Patch (RFC 6902) on its document, evaluated in the same way.
@@ -134,7 +148,9 @@ class Evaluation:
         an evaluation that came from another process, since rules cannot travel.
         """
         if self._again is None:
-            raise SignrulesError("this evaluation came from another process: evaluate its job anew to change it")
+            raise SignrulesError(
+                "this evaluation came from another process: evaluate its job anew to change it"
+            )
         return self._again(patched(self.job, patch))
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
@@ -150,12 +166,18 @@ class Evaluation:
             "order": list(self.order),
             "order_is_safe": self.order_is_safe,
             "plan": None if self.plan is None else plan_to_dict(self.plan),
-            "conflict": None if self.conflict is None else conflict_to_dict(self.conflict, reported.of_conflict),
+            "conflict": None
+            if self.conflict is None
+            else conflict_to_dict(self.conflict, reported.of_conflict),
             "checks": [_check_to_dict(check, reported) for check in self.checks],
             "remedies_left_out": reported.left_out,
-            "remedies_not_tried": [{"rule": rule, "subject": subject} for rule, subject in reported.not_tried],
+            "remedies_not_tried": [
+                {"rule": rule, "subject": subject} for rule, subject in reported.not_tried
+            ],
             "faults": [fault_to_dict(fault) for fault in self.faults],
-            "accepted": [fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted],
+            "accepted": [
+                fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
+            ],
             "shop": self.shop.to_dict(),
             "quantities": {name: rounded(value) for name, value in self.quantities.items()},
             "cautions": [str(caution) for caution in CAUTIONS],
@@ -185,7 +207,9 @@ def why_not_safe(result: Evaluation) -> Conflict:
     if result.faults:
         reasons = tuple(str(fault) for fault in result.faults)
         head = "No order is called safe: the evaluation is incomplete."
-        return Conflict((), reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven=False)
+        return Conflict(
+            (), reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven=False
+        )
     broken = [check for check in result.checks if check.holds_back and check.decides]
     subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
     reasons = tuple(check.message for check in broken)

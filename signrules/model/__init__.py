@@ -1,11 +1,20 @@
 """What a job is: frozen classes that hold and check values, and compute nothing."""
 
 from signrules.model.job import Alignment, Job, Waiver
-from signrules.model.passes import Area, Gap, Handling, Pass
+from signrules.model.passes import Area, Gap, Handling, HeadAboveBed, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Ink, Media
-from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.sign import (
+    Braille,
+    Measured,
+    Mounting,
+    Pictogram,
+    Raised,
+    Sign,
+    Surface,
+    Visual,
+)
 
 __all__ = [
     "GUARD_MM",
@@ -15,6 +24,7 @@ __all__ = [
     "Dial",
     "Gap",
     "Handling",
+    "HeadAboveBed",
     "Ink",
     "Interval",
     "Job",

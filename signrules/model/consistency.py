@@ -28,7 +28,9 @@ from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 
 TABLES: Mapping[str, type] = {
-    name: declared.tables[""] for name, declared in declared_fields(Job).items() if declared.kind == "rows"
+    name: declared.tables[""]
+    for name, declared in declared_fields(Job).items()
+    if declared.kind == "rows"
 }
 """The lists of a job, and what each holds."""
 
@@ -88,7 +90,9 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
         if isinstance(rows, tuple):
             tables[name] = Table(dict(enumerate(rows)))
         else:
-            faults.append(DocumentFault(name, shown(rows), f"a tuple, each element a {cls.__name__}"))
+            faults.append(
+                DocumentFault(name, shown(rows), f"a tuple, each element a {cls.__name__}")
+            )
             tables[name] = Table(lost=True)
     sequence = None if any(fault.path.startswith("sequence") for fault in faults) else job.sequence
     return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
@@ -107,7 +111,10 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
         for position, item in table.items.items():
             if wrong := list(_own_faults(f"{name}[{position}]", item, TABLES[name])):
                 faults += wrong
-                torn[position] = {key: getattr(item, key, None) for key in ("id", "builds", *_REFERENCES.get(name, ()))}
+                torn[position] = {
+                    key: getattr(item, key, None)
+                    for key in ("id", "builds", *_REFERENCES.get(name, ()))
+                }
                 del items[position]
         tables[name] = Table(items, torn, table.lost)
     between = _Between(printer, tables, parts.sequence)
@@ -127,7 +134,9 @@ def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
             expected = f"a dial of at most {MOST_DIAL_STEPS} steps from 0 to {dial.max:g} mm"
             yield DocumentFault(f"{path}.gap.step", shown(dial.step), expected)
         elif dial.step > dial.max + GUARD_MM:
-            yield DocumentFault(f"{path}.gap.step", shown(dial.step), f"a step of at most {dial.max:g} mm, the max")
+            yield DocumentFault(
+                f"{path}.gap.step", shown(dial.step), f"a step of at most {dial.max:g} mm, the max"
+            )
     if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
         yield from _upside_down(f"{path}.mounting", part.mounting)
 
@@ -158,12 +167,18 @@ def _any_of(tables: tuple[str, ...]) -> str:
 class _Between:
     """The checks across parts; each part by itself is known to be sound, or stands among the torn ones."""
 
-    def __init__(self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None) -> None:
+    def __init__(
+        self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None
+    ) -> None:
         self.printer = printer
         self.tables = tables
         self.sequence = sequence
         self.ids = {
-            name: {id: None for _, row in tables[name].rows() if isinstance(id := _value(row, "id"), str)}
+            name: {
+                id: None
+                for _, row in tables[name].rows()
+                if isinstance(id := _value(row, "id"), str)
+            }
             for name in _ONE
         }
         self.sheets = {sheet.id: sheet for sheet in tables["media"].items.values()}
@@ -200,9 +215,13 @@ class _Between:
                 found = f"{shown(id)}, the id of {having[0]} too"
                 if len(having) > 2:
                     found = f"{shown(id)}, the id of {len(having):,} entries, {having[0]} the first"
-                yield DocumentFault(f"{having[1]}.id", found, f"an id that no other {_any_of(space)} has")
+                yield DocumentFault(
+                    f"{having[1]}.id", found, f"an id that no other {_any_of(space)} has"
+                )
 
-    def _dangling(self, name: str, references: Mapping[str, tuple[str, ...]]) -> Iterator[DocumentFault]:
+    def _dangling(
+        self, name: str, references: Mapping[str, tuple[str, ...]]
+    ) -> Iterator[DocumentFault]:
         known = {
             targets: {id: None for target in targets for id in self.ids[target]}
             for targets in references.values()
@@ -219,10 +238,17 @@ class _Between:
                         where = f"{name}[{position}].{key}" + (f"[{index}]" if many else "")
                         yield self._unknown(where, id, targets, known[targets])
 
-    def _unknown(self, path: str, id: str, targets: tuple[str, ...], known: Mapping[str, None]) -> DocumentFault:
-        expected = f"the id of {'an' if targets == ('inks',) else 'a'} {_any_of(targets)} of this job"
+    def _unknown(
+        self, path: str, id: str, targets: tuple[str, ...], known: Mapping[str, None]
+    ) -> DocumentFault:
+        expected = (
+            f"the id of {'an' if targets == ('inks',) else 'a'} {_any_of(targets)} of this job"
+        )
         self.suggestions += 1
-        if self.suggestions <= _MOST_SUGGESTIONS and (near := nearest(id, tuple(known))) is not None:
+        if (
+            self.suggestions <= _MOST_SUGGESTIONS
+            and (near := nearest(id, tuple(known))) is not None
+        ):
             expected += f"; the nearest is {shown(near)}"
         return DocumentFault(path, shown(id), expected)
 
@@ -250,9 +276,15 @@ class _Between:
                 yield DocumentFault(path, shown(builds), expected)
             elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
                 yield self._unknown(path, sign, ("signs",), self.ids["signs"])
-            elif (built := self._sign_sheets.get(sign)) and (on := self._sheet_of(row)) and built.id != on.id:
+            elif (
+                (built := self._sign_sheets.get(sign))
+                and (on := self._sheet_of(row))
+                and built.id != on.id
+            ):
                 expected = f"a pass on {shown(built.id)}, the sheet of that sign"
-                yield DocumentFault(path, f"{shown(builds)} from a pass on {shown(on.id)}", expected)
+                yield DocumentFault(
+                    path, f"{shown(builds)} from a pass on {shown(on.id)}", expected
+                )
 
     @cached_property
     def _sign_sheets(self) -> dict[str, Media | None]:
@@ -263,7 +295,9 @@ class _Between:
         if named is not None:
             return self.sheets.get(named) if isinstance(named, str) else None
         media = self.tables["media"]
-        return next(iter(media.items.values())) if len(media.items) == 1 and not media.torn else None
+        return (
+            next(iter(media.items.values())) if len(media.items) == 1 and not media.torn else None
+        )
 
     def _placement(self) -> Iterator[DocumentFault]:
         media = self.tables["media"].items
@@ -288,7 +322,9 @@ class _Between:
                 if under is None:
                     continue
                 mine, its = self._sheet_of(item), self._sheet_of(under)
-                if item.side != under.side or (mine is not None and its is not None and mine.id != its.id):
+                if item.side != under.side or (
+                    mine is not None and its is not None and mine.id != its.id
+                ):
                     expected = "a pass on the same sheet and side, since this one lands on its ink"
                     yield DocumentFault(f"passes[{position}].over[{index}]", shown(id), expected)
 
@@ -310,7 +346,11 @@ class _Between:
         if cycle is not None:
             names = [*cycle, cycle[0]]
             if len(names) > _LONGEST_CYCLE:
-                names = [*names[: _LONGEST_CYCLE - 3], f"({len(names) - _LONGEST_CYCLE + 1} more)", *names[-2:]]
+                names = [
+                    *names[: _LONGEST_CYCLE - 3],
+                    f"({len(names) - _LONGEST_CYCLE + 1} more)",
+                    *names[-2:],
+                ]
             expected = "an order: each of these waits for the one before it, so none of them can be the first"
             yield DocumentFault(paths[cycle[0]], " -> ".join(names), expected)
 
@@ -321,7 +361,11 @@ class _Between:
         for index, id in enumerate(sequence):
             counts[id] += 1
             if counts[id] > 1:
-                yield DocumentFault(f"sequence[{index}]", f"{shown(id)} again", "every pass and handling exactly once")
+                yield DocumentFault(
+                    f"sequence[{index}]",
+                    f"{shown(id)} again",
+                    "every pass and handling exactly once",
+                )
             elif id not in known and certain:
                 yield self._unknown(f"sequence[{index}]", id, ("passes", "handling"), known)
         left_out = [id for id in known if id not in counts]

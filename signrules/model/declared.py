@@ -32,7 +32,7 @@ class Declared:
     which a value is worth a second look, all in the unit of the model. `words` are the choices, `element` and `count`
     belong to a list, `tables` are the classes that a table may become, by the word that chooses among them (the empty
     word where there is one). `otherwise` says what holds where the field is left out, `key` is its name in a document
-    where that is another.
+    where that is another, `former_key` one that it had.
     """
 
     kind: str
@@ -49,6 +49,7 @@ class Declared:
     tables: Mapping[str, type] = field(factory=dict)
     otherwise: str = ""
     key: str = ""
+    former_key: str = ""
 
     @property
     def table(self) -> type | None:

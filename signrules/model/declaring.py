@@ -64,10 +64,14 @@ def braille_cells(meaning: str) -> Metadata:
     return _declared("braille cells", meaning, must(expected, is_braille))
 
 
-def one_word_of(choices: tuple[str, ...], meaning: str, *, otherwise: str = "", key: str = "") -> Metadata:
+def one_word_of(
+    choices: tuple[str, ...], meaning: str, *, otherwise: str = "", former_key: str = ""
+) -> Metadata:
     """One of a few words."""
     check = must_be_one_of(choices)
-    return _declared("word", meaning, check, words=choices, otherwise=otherwise, key=key)
+    return _declared(
+        "word", meaning, check, words=choices, otherwise=otherwise, former_key=former_key
+    )
 
 
 def one_number_of(choices: tuple[int, ...], meaning: str) -> Metadata:
@@ -108,16 +112,27 @@ def share_above_none(meaning: str, *, usual: Usual = None) -> Metadata:
     return _declared("share", meaning, check, least=0.0, most=1.0, usual=usual)
 
 
-def whole_number(noun: str, least: int, most: int, meaning: str, *, usual: Usual = None) -> Metadata:
+def whole_number(
+    noun: str, least: int, most: int, meaning: str, *, usual: Usual = None
+) -> Metadata:
     """A whole number."""
     expected = f"{noun} from {least} to {most}"
     check = must(expected, lambda value: is_whole(value) and least <= value <= most)
     return _declared("whole number", meaning, check, least=least, most=most, usual=usual)
 
 
-def plain_length(meaning: str, *, least: float = -LARGEST_MM, usual: Usual = None, otherwise: str = "") -> Metadata:
+def plain_length(
+    meaning: str,
+    *,
+    least: float = -LARGEST_MM,
+    usual: Usual = None,
+    otherwise: str = "",
+    former_key: str = "",
+) -> Metadata:
     """A length in mm without a tolerance."""
-    expected = "a length" if least == -LARGEST_MM else f"a length of at least {_least_length(least)}"
+    expected = (
+        "a length" if least == -LARGEST_MM else f"a length of at least {_least_length(least)}"
+    )
     check = must(expected, lambda value: is_length(value) and value >= least)
     return _declared(
         "length",
@@ -128,10 +143,19 @@ def plain_length(meaning: str, *, least: float = -LARGEST_MM, usual: Usual = Non
         usual=usual,
         unit="mm",
         otherwise=otherwise,
+        former_key=former_key,
     )
 
 
-def toleranced_length(meaning: str, *, least: float = 0.0, usual: Usual = None, otherwise: str = "") -> Metadata:
+def toleranced_length(
+    meaning: str,
+    *,
+    least: float = 0.0,
+    usual: Usual = None,
+    otherwise: str = "",
+    key: str = "",
+    former_key: str = "",
+) -> Metadata:
     """A length in mm that may carry a tolerance."""
     expected = f"a length of at least {least:g} mm, at its low end too"
     check = must(expected, lambda value: is_span(value, least))
@@ -144,6 +168,8 @@ def toleranced_length(meaning: str, *, least: float = 0.0, usual: Usual = None, 
         usual=usual,
         unit="mm",
         otherwise=otherwise,
+        key=key,
+        former_key=former_key,
     )
 
 
@@ -237,7 +263,9 @@ def list_of(
     """A list of values of one kind; `expected` says in words what it is a list of."""
     inner = element[DECLARATION]
     check = must_each(inner.check, expected, least, count)
-    return _declared("list", meaning, check, expected, element=inner, count=count, otherwise=otherwise)
+    return _declared(
+        "list", meaning, check, expected, element=inner, count=count, otherwise=otherwise
+    )
 
 
 def two_lengths(element: Metadata, meaning: str, *, otherwise: str = "") -> Metadata:
@@ -255,11 +283,16 @@ def lengths_by_name(meaning: str) -> Metadata:
     return _declared("lengths by name", meaning, _check_lengths_by_name, unit="mm")
 
 
-def table_of(cls: type, noun: str, meaning: str = "", *, auto: bool = False, otherwise: str = "") -> Metadata:
-    """A table that becomes an instance of a class; with `auto`, the word "auto" stands for None."""
+def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") -> Metadata:
+    """A table that becomes an instance of a class."""
     check = must(noun, lambda value: isinstance(value, cls))
-    kind = "table or auto" if auto else "table"
-    return _declared(kind, meaning, check, noun, tables={"": cls}, otherwise=otherwise)
+    return _declared("table", meaning, check, noun, tables={"": cls}, otherwise=otherwise)
+
+
+def table_by_key(classes: Mapping[str, type], noun: str, meaning: str) -> Metadata:
+    """A table that becomes an instance of the class whose key it has; the word "auto" stands for None."""
+    check = must(noun, lambda value: isinstance(value, tuple(classes.values())))
+    return _declared("table by key", meaning, check, noun, tables=classes)
 
 
 def table_by_control(classes: Mapping[str, type], noun: str, meaning: str) -> Metadata:
@@ -280,7 +313,9 @@ def part_of(cls: type, meaning: str) -> Metadata:
 
 def rows_of(cls: type, meaning: str) -> Metadata:
     """A list of tables, each of which becomes an instance of a class."""
-    return _declared("rows", meaning, must("a tuple", lambda value: isinstance(value, tuple)), tables={"": cls})
+    return _declared(
+        "rows", meaning, must("a tuple", lambda value: isinstance(value, tuple)), tables={"": cls}
+    )
 
 
 def own_kind(kind: str, expected: str, check: Check, meaning: str = "") -> Metadata:

@@ -31,17 +31,23 @@ ROOM_TEMPERATURE_C = 22.0
 
 @frozen
 class Alignment:
-    """A bidirectional alignment on record, made at an offset in mm over a bare sheet (negative: a raised one).
+    """A bidirectional alignment on record, made at an extra in mm over a bare sheet (negative: a raised one).
 
     `date` is the day on which it was made, None where nobody noted it.
     """
 
-    offset: float = field(
-        metadata=plain_length("over a bare sheet; negative where the scrap was raised", usual=(-10.0, 20.0))
+    extra: float = field(
+        metadata=plain_length(
+            "over a bare sheet; negative where the scrap was raised",
+            usual=(-10.0, 20.0),
+            former_key="offset",
+        )
     )
     date: datetime.date | None = field(
         default=None,
-        metadata=calendar_day("when it was made; one older than `printer.head_work` counts as not on record"),
+        metadata=calendar_day(
+            "when it was made; one older than `printer.head_work` counts as not on record"
+        ),
     )
 
     def stale_by(self, head_work: datetime.date | None) -> int | None:
@@ -56,10 +62,14 @@ class Waiver:
     """A finding that someone answers for: which rule, on what, why, who, until when."""
 
     rule: str = field(metadata=short_name("the name of the rule"))
-    subject: str = field(metadata=short_name("the first subject of the check, such as `signs.room-214`"))
+    subject: str = field(
+        metadata=short_name("the first subject of the check, such as `signs.room-214`")
+    )
     reason: str = field(metadata=said_text("why it may stay; not blank"))
     by: str = field(metadata=said_text("who answers for it; not blank"))
-    until: datetime.date | None = field(default=None, metadata=calendar_day("the last day on which it holds"))
+    until: datetime.date | None = field(
+        default=None, metadata=calendar_day("the last day on which it holds")
+    )
 
 
 @frozen
@@ -83,7 +93,9 @@ class Job:
     )
     standards: tuple[str, ...] = field(
         default=(),
-        metadata=list_of(any_text(""), "a list of texts", "the dimension tables that the signs are sold under"),
+        metadata=list_of(
+            any_text(""), "a list of texts", "the dimension tables that the signs are sold under"
+        ),
     )
     sequence: tuple[str, ...] | None = field(
         default=None,
@@ -95,13 +107,17 @@ class Job:
     )
     registration_tolerance: float | None = field(
         default=None,
-        metadata=plain_length("how far passes that register may lie apart", least=GUARD_MM, usual=(0.01, 2.0)),
+        metadata=plain_length(
+            "how far passes that register may lie apart", least=GUARD_MM, usual=(0.01, 2.0)
+        ),
     )
     temperature: float = field(
         default=ROOM_TEMPERATURE_C,
         metadata=plain_number("degrees Celsius", -50, 300, "of the room", usual=(5.0, 45.0)),
     )
-    waivers: tuple[Waiver, ...] = field(default=(), metadata=rows_of(Waiver, "findings that someone answers for"))
+    waivers: tuple[Waiver, ...] = field(
+        default=(), metadata=rows_of(Waiver, "findings that someone answers for")
+    )
     name: str = field(default="", metadata=any_text("what the report calls the job"))
 
     def __attrs_post_init__(self) -> None:
@@ -171,4 +187,6 @@ def same_work(one: Job, other: Job) -> bool:
     return all(getattr(one, name) == getattr(other, name) for name in _WORK)
 
 
-_WORK = tuple(each.name for each in fields(Job) if each.name not in ("name", "signs", "standards", "waivers"))
+_WORK = tuple(
+    each.name for each in fields(Job) if each.name not in ("name", "signs", "standards", "waivers")
+)

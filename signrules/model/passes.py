@@ -20,14 +20,19 @@ from signrules.model.declaring import (
     plain_number,
     share_above_none,
     short_name,
-    table_of,
+    table_by_key,
     toleranced_length,
     whole_number,
 )
 from signrules.model.limits import MOST_LAYERS, SMALLEST_MM, is_length
 from signrules.model.quantities import Interval
 
-REFERENCES = ("media", "build-up", "bed")
+SURFACES_BELOW = ("media", "build-up")
+"""What a gap may be set above."""
+
+BED = "bed"
+"""What the head plane is above where a pass states the plane itself."""
+
 SIDES = ("front", "back")
 SURFACES = ("lowest", "highest")
 HANDLINGS = ("reload", "flip", "release", "pause")
@@ -66,13 +71,35 @@ AREA = area_of("")
 
 @frozen
 class Gap:
-    """How far above which surface the head is set: an offset in mm over one of `REFERENCES`."""
+    """How the head is set for a pass: `extra` over the base gap, in mm, above one of `SURFACES_BELOW`."""
 
-    offset: Interval = field(metadata=toleranced_length("at least 0", usual=(0.0, 10.0)))
-    reference: str = field(
-        default="media",
-        metadata=one_word_of(REFERENCES, "over the sheet, over the highest ink on it, or over the bed", key="from"),
+    extra: Interval = field(
+        metadata=toleranced_length(
+            "over the base gap: the spacer or the step of the dial",
+            usual=(0.0, 10.0),
+            former_key="offset",
+        )
     )
+    above: str = field(
+        default="media",
+        metadata=one_word_of(
+            SURFACES_BELOW, "above the bare sheet or above the highest ink on it", former_key="from"
+        ),
+    )
+
+
+@frozen
+class HeadAboveBed(Gap):
+    """The head plane itself is stated: `extra` is its height above the bed in mm, without any base gap."""
+
+    extra: Interval = field(
+        metadata=toleranced_length(
+            "height of the head plane above the bed, without the base gap",
+            usual=(0.3, 60.0),
+            key="head_above_bed",
+        )
+    )
+    above: str = field(default=BED, init=False)
 
 
 @frozen
@@ -115,18 +142,19 @@ class Pass:
     )
     gap: Gap | None = field(
         default=None,
-        metadata=table_of(
-            Gap,
-            "an offset over a reference",
+        metadata=table_by_key(
+            {"extra": Gap, "head_above_bed": HeadAboveBed},
+            "a gap: an extra above a surface, or the height of the head above the bed",
             'see below; `"auto"` lets the planner choose',
-            auto=True,
         ),
     )
     side: str = field(default="front", metadata=one_word_of(SIDES, "the side that is printed"))
     directions: int = field(default=2, metadata=one_number_of((1, 2), "1: prints one-way"))
     crisp_on: str = field(
         default="lowest",
-        metadata=one_word_of(SURFACES, "the surface where the landing error must be within tolerance"),
+        metadata=one_word_of(
+            SURFACES, "the surface where the landing error must be within tolerance"
+        ),
     )
     sheet_temperature: float | None = field(
         default=None,
@@ -141,7 +169,9 @@ class Pass:
     )
     over: tuple[str, ...] = field(
         default=(),
-        metadata=ids_of("passes", "passes on whose ink it lands: after them, and registered to them"),
+        metadata=ids_of(
+            "passes", "passes on whose ink it lands: after them, and registered to them"
+        ),
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")
@@ -178,7 +208,9 @@ class Handling:
     )
     locates_by: str | None = field(
         default=None,
-        metadata=short_name("the method of `printer.locating` by which every sheet of the load is put back"),
+        metadata=short_name(
+            "the method of `printer.locating` by which every sheet of the load is put back"
+        ),
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("passes or handling", "passes and handling that come before it")

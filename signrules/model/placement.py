@@ -24,7 +24,10 @@ def within(start: float, length: float, whole: float) -> bool:
 def off_the_bed(media: Mapping[int, Media], bed: tuple[float, float]) -> Iterator[DocumentFault]:
     """The sheets that reach beyond the bed."""
     for position, sheet in media.items():
-        if not all(within(at, size, whole) for at, size, whole in zip(sheet.at, sheet.size, bed, strict=True)):
+        if not all(
+            within(at, size, whole)
+            for at, size, whole in zip(sheet.at, sheet.size, bed, strict=True)
+        ):
             found = f"{sheet.size[0]:g} x {sheet.size[1]:g} mm at {sheet.at[0]:g}, {sheet.at[1]:g}"
             expected = f"a sheet that lies on the bed of {bed[0]:g} x {bed[1]:g} mm"
             yield DocumentFault(f"media[{position}].at", found, expected)
@@ -68,7 +71,9 @@ def _sweep(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
             del lying[bisect_left(lying, heappop(ends)[1])]
         stretch = (y, y + sheet.size[1] - GUARD_MM, position)
         place = bisect_left(lying, stretch)
-        beneath = [other[2] for other in lying[max(place - 1, 0) : place + 1] if _meet(other, stretch)]
+        beneath = [
+            other[2] for other in lying[max(place - 1, 0) : place + 1] if _meet(other, stretch)
+        ]
         beneath += [other for other in piled if _overlap(media[other], sheet)]
         if not beneath:
             lying.insert(place, stretch)
@@ -87,6 +92,7 @@ def _meet(a: tuple[float, float, int], b: tuple[float, float, int]) -> bool:
 
 def _overlap(a: Media, b: Media) -> bool:
     return all(
-        min(a.at[axis] + a.size[axis], b.at[axis] + b.size[axis]) - max(a.at[axis], b.at[axis]) > GUARD_MM
+        min(a.at[axis] + a.size[axis], b.at[axis] + b.size[axis]) - max(a.at[axis], b.at[axis])
+        > GUARD_MM
         for axis in (0, 1)
     )

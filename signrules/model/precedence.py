@@ -69,7 +69,10 @@ class _Tangle:
             if name in self.gone:
                 continue
             self.gone.add(name)
-            for others, left in ((self.following[name], self._before), (self._preceding[name], self._behind)):
+            for others, left in (
+                (self.following[name], self._before),
+                (self._preceding[name], self._behind),
+            ):
                 for other in others:
                     left[other] -= 1
                     if left[other] == 0:
@@ -85,17 +88,24 @@ def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[st
 
 def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
     """What follows each name on some cycle, of those names only that lie on one."""
-    before = {name: [other for other in dict.fromkeys(others) if other in earlier] for name, others in earlier.items()}
+    before = {
+        name: [other for other in dict.fromkeys(others) if other in earlier]
+        for name, others in earlier.items()
+    }
     after: dict[str, list[str]] = {name: [] for name in before}
     for name, others in before.items():
         for other in others:
             after[other].append(name)
     knots = _knots(before, after)
-    within = {name: [other for other in after[name] if knots[other] == knots[name]] for name in before}
+    within = {
+        name: [other for other in after[name] if knots[other] == knots[name]] for name in before
+    }
     return {name: others for name, others in within.items() if others}
 
 
-def _knots(before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]) -> dict[str, int]:
+def _knots(
+    before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]
+) -> dict[str, int]:
     """A number for each name; two names have the same if each waits for the other (strongly connected components).
 
     By a walk in each direction, as S. R. Kosaraju and M. Sharir found.

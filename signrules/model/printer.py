@@ -34,7 +34,7 @@ MOST_MINUTES = 1_000_000
 
 @frozen
 class Spacers:
-    """A gap control by loose spacers, one at a time; each thickness in mm. Without a spacer the offset is 0."""
+    """A gap control by loose spacers, one at a time; each thickness in mm. Without a spacer the extra is 0."""
 
     spacers: tuple[float, ...] = field(
         default=(),
@@ -45,12 +45,12 @@ class Spacers:
         ),
     )
 
-    def offsets(self) -> tuple[float, ...]:
-        """Every offset that can be set, in mm, ascending."""
-        return self._offsets
+    def extras(self) -> tuple[float, ...]:
+        """Every extra that can be set, in mm, ascending."""
+        return self._extras
 
     @cached_property
-    def _offsets(self) -> tuple[float, ...]:
+    def _extras(self) -> tuple[float, ...]:
         return tuple(sorted({0.0, *self.spacers}))
 
 
@@ -58,32 +58,34 @@ class Spacers:
 class Dial:
     """A gap control by a dial: every `step` from 0 to `max`, in mm."""
 
-    max: float = field(metadata=plain_length("the dial goes from 0 to this", least=GUARD_MM, usual=(0.5, 200.0)))
+    max: float = field(
+        metadata=plain_length("the dial goes from 0 to this", least=GUARD_MM, usual=(0.5, 200.0))
+    )
     step: float = field(metadata=plain_length("at most `max`", least=GUARD_MM, usual=(0.001, 1.0)))
 
-    def offsets(self) -> tuple[float, ...]:
-        """Every offset that can be set, in mm, ascending; rounded to the nanometre so that 3 x 0.1 is 0.3."""
-        return self._offsets
+    def extras(self) -> tuple[float, ...]:
+        """Every extra that can be set, in mm, ascending; rounded to the nanometre so that 3 x 0.1 is 0.3."""
+        return self._extras
 
     @cached_property
-    def _offsets(self) -> tuple[float, ...]:
+    def _extras(self) -> tuple[float, ...]:
         count = int(self.max / self.step + 1e-9)
         return tuple(round(index * self.step, 6) for index in range(count + 1))
 
 
-def nearest_offset(gap: Spacers | Dial, offset: float) -> float:
-    """The offset in mm that can be set and is nearest to another one, the lower of two that are equally near."""
-    offsets = gap.offsets()
-    place = bisect_left(offsets, offset)
-    return min(offsets[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - offset), each))
+def nearest_extra(gap: Spacers | Dial, extra: float) -> float:
+    """The extra in mm that can be set and is nearest to another one, the lower of two that are equally near."""
+    extras = gap.extras()
+    place = bisect_left(extras, extra)
+    return min(extras[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - extra), each))
 
 
-def offsets_beside(gap: Spacers | Dial, offset: float) -> tuple[float | None, float | None]:
-    """The offsets in mm that can be set next below another one and next above it, if any."""
-    offsets = gap.offsets()
-    place = bisect_left(offsets, offset)
-    below = offsets[place - 1] if place else None
-    return below, offsets[place] if place < len(offsets) else None
+def extras_beside(gap: Spacers | Dial, extra: float) -> tuple[float | None, float | None]:
+    """The extras in mm that can be set next below another one and next above it, if any."""
+    extras = gap.extras()
+    place = bisect_left(extras, extra)
+    below = extras[place - 1] if place else None
+    return below, extras[place] if place < len(extras) else None
 
 
 def _minutes(meaning: str) -> Metadata:
@@ -94,9 +96,15 @@ def _minutes(meaning: str) -> Metadata:
 class Minutes:
     """What set-up costs on this printer, in minutes each; None where the shop has not said."""
 
-    load: float | None = field(default=None, metadata=_minutes("putting a bed load on; each reload and flip too"))
-    gap: float | None = field(default=None, metadata=_minutes("each setting of the gap, the first one too"))
-    alignment: float | None = field(default=None, metadata=_minutes("each new alignment, its own gap setting included"))
+    load: float | None = field(
+        default=None, metadata=_minutes("putting a bed load on; each reload and flip too")
+    )
+    gap: float | None = field(
+        default=None, metadata=_minutes("each setting of the gap, the first one too")
+    )
+    alignment: float | None = field(
+        default=None, metadata=_minutes("each new alignment, its own gap setting included")
+    )
 
 
 @frozen
@@ -128,10 +136,14 @@ class Printer:
     """
 
     bed: tuple[float, float] = field(
-        metadata=two_lengths(plain_length("", least=SMALLEST_MM, usual=(100.0, 5000.0)), "size in x and y")
+        metadata=two_lengths(
+            plain_length("", least=SMALLEST_MM, usual=(100.0, 5000.0)), "size in x and y"
+        )
     )
     base_gap: Interval = field(
-        metadata=toleranced_length("head to reference surface when nothing is added", usual=(0.3, 6.0))
+        metadata=toleranced_length(
+            "head to reference surface when nothing is added", usual=(0.3, 6.0)
+        )
     )
     min_clearance: float = field(
         metadata=plain_length("what must stay free under the head", least=0.0, usual=(0.1, 3.0))
@@ -143,12 +155,20 @@ class Printer:
             "what the gap can be set to",
         )
     )
-    head_length: float = field(metadata=plain_length("along y", least=GUARD_MM, usual=(10.0, 400.0)))
-    carriage_speed: float = field(metadata=plain_speed("of the carriage while it prints", usual=(50.0, 3000.0)))
-    drop_speed: float = field(metadata=plain_speed("of the drops as they leave the head", usual=(2000.0, 15_000.0)))
+    head_length: float = field(
+        metadata=plain_length("along y", least=GUARD_MM, usual=(10.0, 400.0))
+    )
+    carriage_speed: float = field(
+        metadata=plain_speed("of the carriage while it prints", usual=(50.0, 3000.0))
+    )
+    drop_speed: float = field(
+        metadata=plain_speed("of the drops as they leave the head", usual=(2000.0, 15_000.0))
+    )
     max_throw: float | None = field(
         default=None,
-        metadata=plain_length("the furthest that drops hold together", least=GUARD_MM, usual=(1.0, 25.0)),
+        metadata=plain_length(
+            "the furthest that drops hold together", least=GUARD_MM, usual=(1.0, 25.0)
+        ),
     )
     resolution: float | None = field(
         default=None,
@@ -166,7 +186,9 @@ class Printer:
     locating: tuple[tuple[str, float], ...] = field(
         default=(),
         converter=_by_name,
-        metadata=lengths_by_name("by method (`pins`, `stops`...), how far off a sheet may be put back"),
+        metadata=lengths_by_name(
+            "by method (`pins`, `stops`...), how far off a sheet may be put back"
+        ),
     )
     minutes: Minutes = field(
         factory=Minutes,
@@ -175,7 +197,9 @@ class Printer:
     name: str | None = field(default=None, metadata=any_text("for the reader"))
     drop_volume: float | None = field(
         default=None,
-        metadata=quantity_of("volume", "of one drop; with `drop_density`, air drag counts", usual=(1.0, 100.0)),
+        metadata=quantity_of(
+            "volume", "of one drop; with `drop_density`, air drag counts", usual=(1.0, 100.0)
+        ),
     )
     drop_density: float | None = field(
         default=None,
@@ -183,7 +207,9 @@ class Printer:
     )
     satellite_volume: float | None = field(
         default=None,
-        metadata=quantity_of("volume", "of the small drop that trails the main one", usual=(0.05, 30.0)),
+        metadata=quantity_of(
+            "volume", "of the small drop that trails the main one", usual=(0.05, 30.0)
+        ),
     )
     satellite_speed: float | None = field(
         default=None, metadata=plain_speed("of that small drop", usual=(500.0, 15_000.0))
@@ -202,11 +228,15 @@ class Printer:
     )
     swath: float | None = field(
         default=None,
-        metadata=plain_length("how much of y the head covers in one stroke", least=SMALLEST_MM, usual=(1.0, 400.0)),
+        metadata=plain_length(
+            "how much of y the head covers in one stroke", least=SMALLEST_MM, usual=(1.0, 400.0)
+        ),
     )
     swath_passes: int | None = field(
         default=None,
-        metadata=whole_number("a whole number", 1, 1000, "strokes that fill one swath", usual=(1, 64)),
+        metadata=whole_number(
+            "a whole number", 1, 1000, "strokes that fill one swath", usual=(1, 64)
+        ),
     )
     carriage_acceleration: float | None = field(
         default=None,
@@ -214,7 +244,9 @@ class Printer:
     )
     overrun: float | None = field(
         default=None,
-        metadata=plain_length("how far a stroke runs beyond the print, on each side", least=0.0, usual=(0.0, 500.0)),
+        metadata=plain_length(
+            "how far a stroke runs beyond the print, on each side", least=0.0, usual=(0.0, 500.0)
+        ),
     )
     return_speed: float | None = field(
         default=None,
@@ -230,7 +262,9 @@ class Printer:
     )
     cooling: float | None = field(
         default=None,
-        metadata=quantity_of("heat transfer", "what the sheet gives off to the air", usual=(2.0, 100.0)),
+        metadata=quantity_of(
+            "heat transfer", "what the sheet gives off to the air", usual=(2.0, 100.0)
+        ),
     )
 
     def locating_error(self, method: str) -> float | None:

@@ -65,7 +65,9 @@ def least_of(intervals: Iterable[Interval]) -> Interval:
     items = tuple(intervals)
     if len(items) == 1:  # Mostly it is one.
         return items[0]
-    return Interval(min(i.low for i in items), min(i.nominal for i in items), min(i.high for i in items))
+    return Interval(
+        min(i.low for i in items), min(i.nominal for i in items), min(i.high for i in items)
+    )
 
 
 def greatest_of(intervals: Iterable[Interval]) -> Interval:
@@ -73,4 +75,6 @@ def greatest_of(intervals: Iterable[Interval]) -> Interval:
     items = tuple(intervals)
     if len(items) == 1:  # Mostly it is one.
         return items[0]
-    return Interval(max(i.low for i in items), max(i.nominal for i in items), max(i.high for i in items))
+    return Interval(
+        max(i.low for i in items), max(i.nominal for i in items), max(i.high for i in items)
+    )

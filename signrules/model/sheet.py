@@ -24,7 +24,7 @@ FLAT = Interval.exact(0.0)
 ONLY_LOAD = "1"
 """The bed load of media that name none."""
 
-HOLDS = ("vacuum", "tack", "tape", "pins", "none")
+HOLDS = ("vacuum", "adhesive", "tape", "pins", "none")
 ROLES = ("colour", "white", "clear")
 SHEET_TYPES = ("cast-acrylic", "extruded-acrylic")
 """Kinds of sheet whose thickness tolerance a published standard gives."""
@@ -41,9 +41,13 @@ class Media:
     """
 
     id: str = field(metadata=id_text("without `.`, `[` and `]`, as all ids"))
-    thickness: Interval = field(metadata=toleranced_length("of the bare sheet", least=SMALLEST_MM, usual=(0.2, 25.0)))
+    thickness: Interval = field(
+        metadata=toleranced_length("of the bare sheet", least=SMALLEST_MM, usual=(0.2, 25.0))
+    )
     size: tuple[float, float] = field(
-        metadata=two_lengths(plain_length("", least=SMALLEST_MM, usual=(20.0, 3300.0)), "along x and y")
+        metadata=two_lengths(
+            plain_length("", least=SMALLEST_MM, usual=(20.0, 3300.0)), "along x and y"
+        )
     )
     at: tuple[float, float] = field(
         default=(0.0, 0.0), metadata=two_lengths(plain_length(""), "lower corner on the bed")
@@ -56,7 +60,9 @@ class Media:
     )
     bow: Interval = field(
         default=FLAT,
-        metadata=toleranced_length("how far the sheet may stand off the bed; its high end counts", usual=(0.0, 3.0)),
+        metadata=toleranced_length(
+            "how far the sheet may stand off the bed; its high end counts", usual=(0.0, 3.0)
+        ),
     )
     hold: str | None = field(default=None, metadata=one_word_of(HOLDS, "what keeps it in place"))
     load: str = field(
@@ -94,11 +100,15 @@ class Media:
     )
     density: float | None = field(
         default=None,
-        metadata=quantity_of("density", "of the sheet", usual=(300.0, 9000.0), otherwise="that of `material`"),
+        metadata=quantity_of(
+            "density", "of the sheet", usual=(300.0, 9000.0), otherwise="that of `material`"
+        ),
     )
     heat_capacity: float | None = field(
         default=None,
-        metadata=quantity_of("heat capacity", "of the sheet", usual=(300.0, 2500.0), otherwise="that of `material`"),
+        metadata=quantity_of(
+            "heat capacity", "of the sheet", usual=(300.0, 2500.0), otherwise="that of `material`"
+        ),
     )
     vacuum_pressure: float | None = field(
         default=None,
@@ -106,7 +116,9 @@ class Media:
     )
     vacuum_share: float | None = field(
         default=None,
-        metadata=plain_number("a share", 0, 1, "share of the sheet's area on which the vacuum acts"),
+        metadata=plain_number(
+            "a share", 0, 1, "share of the sheet's area on which the vacuum acts"
+        ),
     )
     friction: float | None = field(
         default=None,
@@ -126,6 +138,8 @@ class Ink:
 
     id: str = field(metadata=id_text("what passes name it by"))
     layer: Interval = field(
-        metadata=toleranced_length("cured thickness of one layer", least=THINNEST_MM, usual=(0.002, 0.1))
+        metadata=toleranced_length(
+            "cured thickness of one layer", least=THINNEST_MM, usual=(0.002, 0.1)
+        )
     )
     role: str | None = field(default=None, metadata=one_word_of(ROLES, "what it is for"))

@@ -51,18 +51,26 @@ def _share(meaning: str, most: float, noun: str, usual: Usual = None) -> Metadat
 class Braille:
     """Braille of a sign. `cells` are Unicode braille patterns; spacings are centre to centre."""
 
-    cells: str | None = field(default=None, metadata=braille_cells("spaces and line ends may stand between"))
-    dot_diameter: Interval | None = field(default=None, metadata=toleranced_length("at the base", usual=(1.0, 2.2)))
+    cells: str | None = field(
+        default=None, metadata=braille_cells("spaces and line ends may stand between")
+    )
+    dot_diameter: Interval | None = field(
+        default=None, metadata=toleranced_length("at the base", usual=(1.0, 2.2))
+    )
     dot_spacing: Interval | None = field(
         default=None, metadata=toleranced_length("centre to centre within a cell", usual=(2.0, 3.2))
     )
     cell_spacing: Interval | None = field(
         default=None,
-        metadata=toleranced_length("centre to centre of the same dot in the next cell", usual=(5.0, 9.0)),
+        metadata=toleranced_length(
+            "centre to centre of the same dot in the next cell", usual=(5.0, 9.0)
+        ),
     )
     line_spacing: Interval | None = field(
         default=None,
-        metadata=toleranced_length("centre to centre of the same dot in the next line", usual=(9.0, 16.0)),
+        metadata=toleranced_length(
+            "centre to centre of the same dot in the next line", usual=(9.0, 16.0)
+        ),
     )
     dot_height: Interval | None = field(
         default=None, metadata=toleranced_length("where no pass builds the dots", usual=(0.1, 1.5))
@@ -77,14 +85,18 @@ class Braille:
     )
     below_text: Interval | None = field(
         default=None,
-        metadata=toleranced_length("from the last line of raised text down to the braille", usual=(3.0, 100.0)),
+        metadata=toleranced_length(
+            "from the last line of raised text down to the braille", usual=(3.0, 100.0)
+        ),
     )
     shape: str | None = field(default=None, metadata=one_word_of(SHAPES, "of the dots"))
     grade: str | None = field(
         default=None,
         metadata=one_word_of(GRADES, "what the cells are", otherwise="what the standards ask for"),
     )
-    language: str = field(default="en", metadata=short_name("language tag of the text, for a translator"))
+    language: str = field(
+        default="en", metadata=short_name("language tag of the text, for a translator")
+    )
     proper: tuple[str, ...] = field(
         default=(),
         metadata=_texts(
@@ -94,11 +106,15 @@ class Braille:
     )
     acronyms: tuple[str, ...] = field(
         default=(),
-        metadata=_texts('words of the text that are spelled out in capitals: `["IT"]`', "a list of acronyms"),
+        metadata=_texts(
+            'words of the text that are spelled out in capitals: `["IT"]`', "a list of acronyms"
+        ),
     )
     position: str | None = field(
         default=None,
-        metadata=one_word_of(POSITIONS, "where it lies, seen from the whole of the text that it repeats"),
+        metadata=one_word_of(
+            POSITIONS, "where it lies, seen from the whole of the text that it repeats"
+        ),
     )
 
 
@@ -106,11 +122,17 @@ class Braille:
 class Raised:
     """Raised characters: height and stroke of the capital I, gap between characters, baseline to baseline."""
 
-    height: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(6.0, 120.0)))
-    stroke: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(0.8, 25.0)))
+    height: Interval | None = field(
+        default=None, metadata=toleranced_length("of the capital I", usual=(6.0, 120.0))
+    )
+    stroke: Interval | None = field(
+        default=None, metadata=toleranced_length("of the capital I", usual=(0.8, 25.0))
+    )
     depth: Interval | None = field(
         default=None,
-        metadata=toleranced_length("relief, where no pass builds the characters", usual=(0.2, 10.0)),
+        metadata=toleranced_length(
+            "relief, where no pass builds the characters", usual=(0.2, 10.0)
+        ),
     )
     spacing: Interval | None = field(
         default=None,
@@ -121,7 +143,9 @@ class Raised:
     )
     case: str | None = field(default=None, metadata=one_word_of(CASES, "of the characters"))
     style: str | None = field(default=None, metadata=one_word_of(STYLES, "of the typeface"))
-    width: Interval | None = field(default=None, metadata=toleranced_length("of the capital O", usual=(4.0, 150.0)))
+    width: Interval | None = field(
+        default=None, metadata=toleranced_length("of the capital O", usual=(4.0, 150.0))
+    )
     word_spacing: Interval | None = field(
         default=None, metadata=toleranced_length("gap between words", usual=(2.0, 120.0))
     )
@@ -135,8 +159,12 @@ class Raised:
 class Visual:
     """Characters read by eye."""
 
-    height: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(3.0, 600.0)))
-    stroke: Interval | None = field(default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0)))
+    height: Interval | None = field(
+        default=None, metadata=toleranced_length("of the capital I", usual=(3.0, 600.0))
+    )
+    stroke: Interval | None = field(
+        default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0))
+    )
     spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length("gap between neighbouring characters", usual=(0.2, 200.0)),
@@ -151,7 +179,9 @@ class Visual:
     above_floor: Interval | None = field(
         default=None, metadata=toleranced_length("of the baseline", usual=(500.0, 8000.0))
     )
-    width: Interval | None = field(default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0)))
+    width: Interval | None = field(
+        default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
+    )
 
 
 @frozen
@@ -170,7 +200,9 @@ class Pictogram:
 class Surface:
     """Finish, light reflectance values (0 to 100) of characters and background, and gloss in gloss units."""
 
-    finish: str | None = field(default=None, metadata=one_word_of(FINISHES, "of characters and background"))
+    finish: str | None = field(
+        default=None, metadata=one_word_of(FINISHES, "of characters and background")
+    )
     character_lrv: float | None = field(
         default=None, metadata=_share("light reflectance value", 100, "a light reflectance value")
     )
@@ -179,7 +211,9 @@ class Surface:
     )
     gloss: float | None = field(
         default=None,
-        metadata=_share("gloss units, as a gloss meter reads them", 2000, "gloss units", (0.0, 150.0)),
+        metadata=_share(
+            "gloss units, as a gloss meter reads them", 2000, "gloss units", (0.0, 150.0)
+        ),
     )
 
 
@@ -221,7 +255,9 @@ class Mounting:
     )
     highest_braille: Interval | None = field(
         default=None,
-        metadata=toleranced_length("upper edge of the braille above the floor", usual=(600.0, 2200.0)),
+        metadata=toleranced_length(
+            "upper edge of the braille above the floor", usual=(600.0, 2200.0)
+        ),
     )
 
 
@@ -229,8 +265,12 @@ class Mounting:
 class Measured:
     """What was measured after printing; it takes the place of what is predicted. In mm."""
 
-    dot_height: tuple[float, ...] = field(default=(), metadata=_lengths("one for each dot that was measured"))
-    depth: tuple[float, ...] = field(default=(), metadata=_lengths("one for each character that was measured"))
+    dot_height: tuple[float, ...] = field(
+        default=(), metadata=_lengths("one for each dot that was measured")
+    )
+    depth: tuple[float, ...] = field(
+        default=(), metadata=_lengths("one for each character that was measured")
+    )
 
 
 @frozen
@@ -250,16 +290,34 @@ class Sign:
             "`company-name` and `temporary` do not"
         ),
     )
-    text: tuple[str, ...] = field(default=(), metadata=list_of(any_text(""), "a list of texts", "its lines"))
-    braille: Braille | None = field(default=None, metadata=table_of(Braille, "braille", "see below"))
-    raised: Raised | None = field(default=None, metadata=table_of(Raised, "raised characters", "see below"))
-    visual: Visual | None = field(default=None, metadata=table_of(Visual, "visual characters", "see below"))
-    pictogram: Pictogram | None = field(default=None, metadata=table_of(Pictogram, "a pictogram", "see below"))
-    surface: Surface | None = field(default=None, metadata=table_of(Surface, "a surface", "see below"))
-    mounting: Mounting | None = field(default=None, metadata=table_of(Mounting, "mounting heights", "see below"))
+    text: tuple[str, ...] = field(
+        default=(), metadata=list_of(any_text(""), "a list of texts", "its lines")
+    )
+    braille: Braille | None = field(
+        default=None, metadata=table_of(Braille, "braille", "see below")
+    )
+    raised: Raised | None = field(
+        default=None, metadata=table_of(Raised, "raised characters", "see below")
+    )
+    visual: Visual | None = field(
+        default=None, metadata=table_of(Visual, "visual characters", "see below")
+    )
+    pictogram: Pictogram | None = field(
+        default=None, metadata=table_of(Pictogram, "a pictogram", "see below")
+    )
+    surface: Surface | None = field(
+        default=None, metadata=table_of(Surface, "a surface", "see below")
+    )
+    mounting: Mounting | None = field(
+        default=None, metadata=table_of(Mounting, "mounting heights", "see below")
+    )
     measured: Measured | None = field(
         default=None,
-        metadata=table_of(Measured, "measured values", "see below; they count in place of all others"),
+        metadata=table_of(
+            Measured, "measured values", "see below; they count in place of all others"
+        ),
     )
     area: Area | None = field(default=None, metadata=area_of("where it lies on its sheet"))
-    top: str = field(default="far", metadata=one_word_of(TOPS, "to which side of the bed its top points"))
+    top: str = field(
+        default="far", metadata=one_word_of(TOPS, "to which side of the bed its top points")
+    )

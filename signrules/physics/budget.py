@@ -30,7 +30,9 @@ def root_sum_square(terms: Iterable[float]) -> float:
     return math.sqrt(math.fsum(term * term for term in terms))
 
 
-def farthest(point: tuple[float, float] | None, areas: Sequence[Area], size: tuple[float, float]) -> float:
+def farthest(
+    point: tuple[float, float] | None, areas: Sequence[Area], size: tuple[float, float]
+) -> float:
     """The largest distance along x or y, in mm, from the point that stays put to a point of some areas.
 
     Registration is judged along the axes, as marks show it. Where the point is None, any point of a sheet of that size

@@ -14,13 +14,19 @@ from attrs import frozen
 from signrules.physics.flight import positive
 
 
-def drop_speed_from_marks(first: float, second: float, gap: float, apart: float, drawn: float = 0.0) -> float:
+def drop_speed_from_marks(
+    first: float, second: float, gap: float, apart: float, drawn: float = 0.0
+) -> float:
     """Drop speed from two marks printed at two carriage speeds (signed: backward is negative) over a known gap.
 
     (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be: US patent 6,629,747.
     Raises ValueError where the gap is not above 0 or the marks lie the wrong way round.
     """
-    return positive("drop speed", (second - first) * positive("gap", gap, "mm") / _nonzero(apart - drawn), "mm/s")
+    return positive(
+        "drop speed",
+        (second - first) * positive("gap", gap, "mm") / _nonzero(apart - drawn),
+        "mm/s",
+    )
 
 
 def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> float:
@@ -42,7 +48,9 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
     return positive("raised_by", raised_by, "mm") * positive("error", error, "mm") / growth
 
 
-def flight_from_sweep(carriage_speeds: Sequence[float], errors: Sequence[float]) -> tuple[float, float]:
+def flight_from_sweep(
+    carriage_speeds: Sequence[float], errors: Sequence[float]
+) -> tuple[float, float]:
     """Flight time in s, and the part of the two-way error in mm that does not depend on speed (backlash, encoder).
 
     Straight line by least squares through error = 2 x flight time x carriage speed + constant: US patent 8,991,960.
@@ -50,7 +58,9 @@ def flight_from_sweep(carriage_speeds: Sequence[float], errors: Sequence[float])
     """
     count = len(carriage_speeds)
     if count != len(errors) or len(set(carriage_speeds)) < 2:
-        raise ValueError("expected as many errors as carriage speeds, at two different speeds at least")
+        raise ValueError(
+            "expected as many errors as carriage speeds, at two different speeds at least"
+        )
     mean_speed, mean_error = sum(carriage_speeds) / count, sum(errors) / count
     spread = sum((speed - mean_speed) ** 2 for speed in carriage_speeds)
     pairs = zip(carriage_speeds, errors, strict=True)
@@ -71,7 +81,9 @@ class Tilt:
         return abs(self.rise) > self.uncertainty + 1e-12
 
 
-def tilt(left: float, right: float, carriage_speed: float, drop_speed: float, uncertainty: float = 0.0) -> Tilt:
+def tilt(
+    left: float, right: float, carriage_speed: float, drop_speed: float, uncertainty: float = 0.0
+) -> Tilt:
     """The tilt of bed or head from the two-way errors at the left and at the right of the bed, in mm.
 
     drop speed x (right - left) / (2 x carriage speed): elementary kinematics; whatever is the same on both sides
@@ -80,7 +92,9 @@ def tilt(left: float, right: float, carriage_speed: float, drop_speed: float, un
     """
     if not uncertainty >= 0:
         raise ValueError(f"uncertainty: expected at least 0 mm, got {uncertainty!r}")
-    factor = positive("drop_speed", drop_speed, "mm/s") / (2 * positive("carriage_speed", carriage_speed, "mm/s"))
+    factor = positive("drop_speed", drop_speed, "mm/s") / (
+        2 * positive("carriage_speed", carriage_speed, "mm/s")
+    )
     return Tilt(factor * (right - left), factor * 2 * uncertainty)
 
 

@@ -26,7 +26,11 @@ def strokes(height: float, swath: float, swath_passes: int) -> int:
     if swath_passes < 1:
         raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
     advance = positive("swath", swath, "mm") / swath_passes
-    return max(1, math.ceil((positive("height", height, "mm") - GUARD_MM) / advance)) + swath_passes - 1
+    return (
+        max(1, math.ceil((positive("height", height, "mm") - GUARD_MM) / advance))
+        + swath_passes
+        - 1
+    )
 
 
 def stroke_time(width: float, overrun: float, speed: float, acceleration: float) -> float:
@@ -36,7 +40,9 @@ def stroke_time(width: float, overrun: float, speed: float, acceleration: float)
     ValueError unless width, speed and acceleration are above 0 and the overrun at least 0.
     """
     way = positive("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
-    return way / positive("speed", speed, "mm/s") + speed / positive("acceleration", acceleration, "mm/s2")
+    return way / positive("speed", speed, "mm/s") + speed / positive(
+        "acceleration", acceleration, "mm/s2"
+    )
 
 
 def unstated(printer: Printer) -> str | None:
@@ -57,7 +63,9 @@ def layer_time(job: Job, item: Pass) -> float | None:
     areas = job.areas_of(item)
     width = max(a.x + a.width for a in areas) - min(a.x for a in areas)
     height = max(a.y + a.height for a in areas) - min(a.y for a in areas)
-    each = stroke_time(width, printer.overrun, printer.carriage_speed, printer.carriage_acceleration)
+    each = stroke_time(
+        width, printer.overrun, printer.carriage_speed, printer.carriage_acceleration
+    )
     if item.directions == 1:
         back = printer.return_speed or printer.carriage_speed
         each += stroke_time(width, printer.overrun, back, printer.carriage_acceleration)
@@ -76,4 +84,6 @@ def printing_minutes(job: Job) -> dict[str, float]:
     known = {id: time / 60 for id, time in times.items() if time is not None}
     if len(known) < len(times):
         return {}
-    return {"printing_minutes": math.fsum(known.values())} | {f"printing_minutes.{id}": m for id, m in known.items()}
+    return {"printing_minutes": math.fsum(known.values())} | {
+        f"printing_minutes.{id}": m for id, m in known.items()
+    }

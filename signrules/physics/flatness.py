@@ -28,9 +28,12 @@ def _extruded(thickness: float) -> float:
 
 TOLERANCES: Mapping[str, SheetTolerance] = {
     "cast-acrylic": SheetTolerance(
-        lambda thickness: 0.4 + 0.1 * thickness, "ISO 7823-1, +-(0.4 mm + 0.1 x thickness), second hand"
+        lambda thickness: 0.4 + 0.1 * thickness,
+        "ISO 7823-1, +-(0.4 mm + 0.1 x thickness), second hand",
     ),
-    "extruded-acrylic": SheetTolerance(_extruded, "ISO 7823-2, +-10 % below 3 mm, +-5 % from there, second hand"),
+    "extruded-acrylic": SheetTolerance(
+        _extruded, "ISO 7823-2, +-10 % below 3 mm, +-5 % from there, second hand"
+    ),
 }
 """By kind of sheet. "Second hand": read in what two suppliers of sheet report of the standard."""
 
@@ -70,5 +73,7 @@ def flattening_pressure(modulus: float, thickness: float, bow: float, length: fl
     I = thickness**3 / 12 for each unit of width: handbook of beams. Raises ValueError unless modulus, thickness and
     length are above 0 and the bow at least 0.
     """
-    stiffness = positive("modulus", modulus, "GPa") * 1e9 * positive("thickness", thickness, "mm") ** 3
+    stiffness = (
+        positive("modulus", modulus, "GPa") * 1e9 * positive("thickness", thickness, "mm") ** 3
+    )
     return 6.4 * stiffness * not_negative("bow", bow, "mm") / positive("length", length, "mm") ** 4

@@ -57,13 +57,19 @@ def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> fl
     ValueError unless the drop speed is above 0 and the others are at least 0.
     """
     not_negative("carriage_speed", carriage_speed, "mm/s")
-    return carriage_speed * not_negative("throw", throw, "mm") / positive("drop_speed", drop_speed, "mm/s")
+    return (
+        carriage_speed
+        * not_negative("throw", throw, "mm")
+        / positive("drop_speed", drop_speed, "mm/s")
+    )
 
 
-def two_way_error(carriage_speed: float, throw: float, drop_speed: float, aligned_at: float = 0.0) -> float:
+def two_way_error(
+    carriage_speed: float, throw: float, drop_speed: float, aligned_at: float = 0.0
+) -> float:
     """How far apart the two directions land, in mm, after an alignment at another throw (0: none); signed.
 
-    Twice the difference of the one-way offsets; positive where the throw is larger than that of the alignment. Raises
+    Twice the difference of the one-way extras; positive where the throw is larger than that of the alignment. Raises
     ValueError as `one_way_offset` does.
     """
     here = one_way_offset(carriage_speed, throw, drop_speed)
@@ -170,7 +176,12 @@ class Drop:
         """The distance until exp(-time / relaxation) is `end` cubed: over the cube root the integrand is smooth."""
 
         def slowed(s: float) -> float:
-            return 3 * s * s * math.pow(1 + self._start * (1 - math.pow(s, 3 * EXPONENT)), -1 / EXPONENT)
+            return (
+                3
+                * s
+                * s
+                * math.pow(1 + self._start * (1 - math.pow(s, 3 * EXPONENT)), -1 / EXPONENT)
+            )
 
         return self.relaxation * self.speed * _simpson(slowed, end, 1.0)
 
@@ -183,7 +194,9 @@ def _stop_distance(drop: Drop) -> float:
 @lru_cache(maxsize=4096)
 def _flight_time(drop: Drop, throw: float) -> float:
     if throw >= drop.stop_distance * _ALMOST:
-        raise ValueError(f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got {throw!r}")
+        raise ValueError(
+            f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got {throw!r}"
+        )
     time = throw / drop.speed
     for _ in range(200):  # pragma: no branch - a handful of steps is enough
         step = (throw - drop.distance_after(time)) / drop.speed_after(time)

@@ -67,7 +67,9 @@ class Heights:
         """The ink of a stack, as far as it has been printed."""
         return self.stacks.inks[self.stacks.of_passes(at for at in cover if at in printed)]
 
-    def above_ink(self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed) -> Interval:
+    def above_ink(
+        self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed
+    ) -> Interval:
         """How far a head plane lies above a stack as far as it has been printed, its sheet lying flat, in mm."""
         stack = self.stacks.of_passes(at for at in cover if at in printed)
         return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
@@ -90,7 +92,8 @@ class Heights:
         if key not in self._total_ink:
             stacks = self.stacks
             self._total_ink[key] = [
-                stacks.heights[stacks.of_passes(cover)].high for cover in self.layout.side(*key).covers
+                stacks.heights[stacks.of_passes(cover)].high
+                for cover in self.layout.side(*key).covers
             ]
         return self._total_ink[key]
 
@@ -100,13 +103,17 @@ class Heights:
 
     def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands; see `Standing.head_plane`."""
-        return self.standing_after(printed if gap.reference == "build-up" else ()).head_plane(at, gap)
+        return self.standing_after(printed if gap.above == "build-up" else ()).head_plane(at, gap)
 
     @cached_property
     def stated_planes(self) -> dict[int, HeadPlane]:
         """The head plane of each pass that states its gap, set while no sheet has any ink."""
         bare = self.standing_after(())
-        return {at: bare.head_plane(at, item.gap) for at, item in enumerate(self.job.passes) if item.gap is not None}
+        return {
+            at: bare.head_plane(at, item.gap)
+            for at, item in enumerate(self.job.passes)
+            if item.gap is not None
+        }
 
     def clearance(
         self,
@@ -126,10 +133,10 @@ class Heights:
         """Head plane minus the lowest and the highest surface within the areas of a pass, before its own ink."""
         return self.standing_after(printed).throw(at, plane)
 
-    def crisp_offset(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
-        """The throw to one surface (`lowest` or `highest`) less the base gap, in mm; see `Standing.crisp_offsets`."""
+    def crisp_extra(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
+        """The throw to one surface (`lowest` or `highest`) less the base gap, in mm; see `Standing.crisp_extras`."""
         standing = self.standing_after(printed)
-        return standing.crisp_offsets(standing.landing(at), plane).onto(surface)
+        return standing.crisp_extras(standing.landing(at), plane).onto(surface)
 
     def build_up(self, media: str, side: str, printed: Printed) -> Interval:
         """The highest ink on one side of a sheet, in mm."""

@@ -10,7 +10,11 @@ from signrules.physics.flight import GRAVITY, not_negative, positive
 
 def sheet_mass(width: float, height: float, thickness: float, density: float) -> float:
     """Mass of a sheet in kg: volume x density, lengths in mm, density in kg/m3. Raises ValueError unless above 0."""
-    volume = positive("width", width, "mm") * positive("height", height, "mm") * positive("thickness", thickness, "mm")
+    volume = (
+        positive("width", width, "mm")
+        * positive("height", height, "mm")
+        * positive("thickness", thickness, "mm")
+    )
     return volume * 1e-9 * positive("density", density, "kg/m3")
 
 
@@ -29,7 +33,9 @@ def friction_force(friction: float, pressing: float, mass: float) -> float:
     Raises ValueError for a value below 0.
     """
     weight = not_negative("mass", mass, "kg") * GRAVITY
-    return not_negative("friction", friction, "") * (not_negative("pressing", pressing, "N") + weight)
+    return not_negative("friction", friction, "") * (
+        not_negative("pressing", pressing, "N") + weight
+    )
 
 
 def slip_acceleration(friction: float, pressing: float, mass: float) -> float:

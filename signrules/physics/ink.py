@@ -18,21 +18,37 @@ INCH_MM = 25.4
 def share(name: str, value: float, *, zero: bool = True) -> float:
     """The value itself. Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false)."""
     if not (0 <= value <= 1 and (zero or value > 0)):
-        raise ValueError(f"{name}: expected a share {'from' if zero else 'above'} 0 to 1, got {value!r}")
+        raise ValueError(
+            f"{name}: expected a share {'from' if zero else 'above'} 0 to 1, got {value!r}"
+        )
     return value
 
 
 def layer_thickness(
-    resolution_x: float, resolution_y: float, drop_volume: float, coverage: float = 1.0, shrinkage: float = 0.0
+    resolution_x: float,
+    resolution_y: float,
+    drop_volume: float,
+    coverage: float = 1.0,
+    shrinkage: float = 0.0,
 ) -> float:
     """Thickness of one layer in mm: drops for each area x drop volume x coverage x (1 - shrinkage).
 
     Resolutions in dots per inch. `coverage` counts several drops for each dot as more than 1. A film cannot shrink
     sideways, so all of its shrinkage shows in its height. Geometry. Raises ValueError for a value out of its range.
     """
-    drops = positive("resolution_x", resolution_x, "dpi") * positive("resolution_y", resolution_y, "dpi") / INCH_MM**2
+    drops = (
+        positive("resolution_x", resolution_x, "dpi")
+        * positive("resolution_y", resolution_y, "dpi")
+        / INCH_MM**2
+    )
     left = 1 - share("shrinkage", shrinkage)
-    return drops * positive("drop_volume", drop_volume, "pL") * 1e-6 * not_negative("coverage", coverage, "") * left
+    return (
+        drops
+        * positive("drop_volume", drop_volume, "pL")
+        * 1e-6
+        * not_negative("coverage", coverage, "")
+        * left
+    )
 
 
 def layers_for(height: float, layer: float) -> int:
@@ -42,7 +58,9 @@ def layers_for(height: float, layer: float) -> int:
     """
     count = max(0.0, positive("height", height, "mm") - GUARD_MM) / positive("layer", layer, "mm")
     if math.isinf(count):
-        raise ValueError(f"layer: expected one of which some number reaches {height!r} mm, got {layer!r}")
+        raise ValueError(
+            f"layer: expected one of which some number reaches {height!r} mm, got {layer!r}"
+        )
     return max(1, math.ceil(count))
 
 
@@ -74,7 +92,12 @@ def full_shrinkage(density: float, molar_mass: float, double_bonds: int) -> floa
     (from memory). Raises ValueError unless all are above 0.
     """
     bonds = positive("double_bonds", double_bonds, "")
-    return 22 * positive("density", density, "g/cm3") * bonds / positive("molar_mass", molar_mass, "g/mol")
+    return (
+        22
+        * positive("density", density, "g/cm3")
+        * bonds
+        / positive("molar_mass", molar_mass, "g/mol")
+    )
 
 
 def cap_volume(base: float, height: float) -> float:
@@ -91,7 +114,9 @@ def cap_edge_angle(base: float, height: float) -> float:
 
     Geometry of a spherical cap. Raises ValueError unless both are above 0.
     """
-    return 2 * math.degrees(math.atan(positive("height", height, "mm") / (positive("base", base, "mm") / 2)))
+    return 2 * math.degrees(
+        math.atan(positive("height", height, "mm") / (positive("base", base, "mm") / 2))
+    )
 
 
 def cap_limit(base: float) -> float:
@@ -109,11 +134,15 @@ def puddle_height(base: float, contact_angle: float) -> float:
     and the angle between 0 and 180.
     """
     if not 0 < contact_angle < 180:
-        raise ValueError(f"contact_angle: expected an angle between 0 and 180 degrees, got {contact_angle!r}")
+        raise ValueError(
+            f"contact_angle: expected an angle between 0 and 180 degrees, got {contact_angle!r}"
+        )
     return positive("base", base, "mm") / 2 * math.tan(math.radians(contact_angle) / 2)
 
 
-def ink_volume(area: float, thickness: float, coverage: float = 1.0, shrinkage: float = 0.0) -> float:
+def ink_volume(
+    area: float, thickness: float, coverage: float = 1.0, shrinkage: float = 0.0
+) -> float:
     """Ink in mL for an area in mm2 under a cured thickness in mm: area x coverage x thickness / (1 - shrinkage).
 
     1 mL is 1000 mm3. With a wet thickness leave the shrinkage at 0. Geometry. Raises ValueError for a value out of
@@ -121,7 +150,11 @@ def ink_volume(area: float, thickness: float, coverage: float = 1.0, shrinkage: 
     """
     if share("shrinkage", shrinkage) == 1:
         raise ValueError("shrinkage: expected a share below 1, got 1: nothing would be left")
-    cured = not_negative("area", area, "mm2") * not_negative("thickness", thickness, "mm") * share("coverage", coverage)
+    cured = (
+        not_negative("area", area, "mm2")
+        * not_negative("thickness", thickness, "mm")
+        * share("coverage", coverage)
+    )
     return cured / (1 - shrinkage) / 1000
 
 
@@ -135,5 +168,7 @@ def volume_of_drops(area: float, drops_per_area: float, drop_volume: float) -> f
 
     Raises ValueError for a value below 0.
     """
-    drops = not_negative("area", area, "mm2") * not_negative("drops_per_area", drops_per_area, "drops/mm2")
+    drops = not_negative("area", area, "mm2") * not_negative(
+        "drops_per_area", drops_per_area, "drops/mm2"
+    )
     return drops * not_negative("drop_volume", drop_volume, "pL") * 1e-9

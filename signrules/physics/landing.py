@@ -27,7 +27,7 @@ _NEARLY_STOPPED = 1 - 1e-4
 """The share of the stop distance from which a drop is taken to creep on at the speed that it has left."""
 
 _FUZZ_MM = 1e-9
-"""By so much floats may differ that are meant to be the same offset."""
+"""By so much floats may differ that are meant to be the same extra."""
 
 
 @cache
@@ -42,34 +42,36 @@ def drop_of(printer: Printer) -> Drop | None:
     return _drop(printer.drop_volume, printer.drop_density, printer.drop_speed)
 
 
-def landing_error(printer: Printer, offset: Interval, aligned_at: float) -> Interval:
+def landing_error(printer: Printer, extra: Interval, aligned_at: float) -> Interval:
     """How far apart the two directions land, in mm, when the alignment was made at another throw.
 
-    Both throws are given as offsets over a bare sheet, in mm. At constant speed the base gap is in both and cancels.
+    Both throws are given as extras over a bare sheet, in mm. At constant speed the base gap is in both and cancels.
     With drag the low end is that of air at rest, the high end that of air that moves with the head.
     """
-    still = still_air_error(printer, offset, aligned_at)
-    moving = moving_air_error(printer, offset, aligned_at)
+    still = still_air_error(printer, extra, aligned_at)
+    moving = moving_air_error(printer, extra, aligned_at)
     return still if moving is None else Interval(still.low, still.nominal, max(still.high, moving))
 
 
-def still_air_error(printer: Printer, offset: Interval, aligned_at: float) -> Interval:
+def still_air_error(printer: Printer, extra: Interval, aligned_at: float) -> Interval:
     """The landing error in mm in air at rest, which is that at constant drop speed."""
     factor = 2 * printer.carriage_speed / printer.drop_speed
-    low, nominal, high = (factor * (value - aligned_at) for value in (offset.low, offset.nominal, offset.high))
+    low, nominal, high = (
+        factor * (value - aligned_at) for value in (extra.low, extra.nominal, extra.high)
+    )
     if low <= 0 <= high:
         return Interval(0.0, abs(nominal), max(-low, high))
     return Interval(min(abs(low), abs(high)), abs(nominal), max(abs(low), abs(high)))
 
 
-def moving_air_error(printer: Printer, offset: Interval, aligned_at: float) -> float | None:
+def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> float | None:
     """The largest landing error in mm in air that moves with the head; None where the drops are not known."""
     drop = drop_of(printer)
     if drop is None:
         return None
     base = printer.base_gap.high
     aligned = _time(drop, base + aligned_at)
-    apart = max(abs(_time(drop, base + end) - aligned) for end in (offset.low, offset.high))
+    apart = max(abs(_time(drop, base + end) - aligned) for end in (extra.low, extra.high))
     return 2 * printer.carriage_speed * apart
 
 
@@ -88,12 +90,16 @@ def _reach(drop: Drop, time: float) -> float:
         return time * drop.speed
     near = drop.stop_distance * _NEARLY_STOPPED
     longest = drop.flight_time(near)
-    return drop.distance_after(time) if time <= longest else near + (time - longest) * drop.speed_after(longest)
+    return (
+        drop.distance_after(time)
+        if time <= longest
+        else near + (time - longest) * drop.speed_after(longest)
+    )
 
 
 @frozen
 class Window:
-    """The offsets over a bare sheet, in mm, at which an alignment serves a pass.
+    """The extras over a bare sheet, in mm, at which an alignment serves a pass.
 
     `certain` is False where no alignment brings both ends of the throw within tolerance; the window is then the
     middle of the throw alone.
@@ -103,23 +109,23 @@ class Window:
     high: float
     certain: bool = True
 
-    def holds(self, offset: float) -> bool:
-        """Whether an alignment made at this offset serves."""
-        return self.low - GUARD_MM <= offset <= self.high + GUARD_MM
+    def holds(self, extra: float) -> bool:
+        """Whether an alignment made at this extra serves."""
+        return self.low - GUARD_MM <= extra <= self.high + GUARD_MM
 
 
-def window(printer: Printer, offset: Interval, tolerance: float) -> Window:
-    """The alignments that serve a pass whose throw equals that of an offset over a bare sheet (an interval, mm)."""
+def window(printer: Printer, extra: Interval, tolerance: float) -> Window:
+    """The alignments that serve a pass whose throw equals that of an extra over a bare sheet (an interval, mm)."""
     drop = drop_of(printer)
     if drop is None:
         reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
-        low, high = offset.high - reach, offset.low + reach
+        low, high = extra.high - reach, extra.low + reach
     else:
         base, apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
-        low = _reach(drop, _time(drop, base + offset.high) - apart) - base
-        high = _reach(drop, _time(drop, base + offset.low) + apart) - base
+        low = _reach(drop, _time(drop, base + extra.high) - apart) - base
+        high = _reach(drop, _time(drop, base + extra.low) + apart) - base
     if low > high + GUARD_MM:
-        middle = (offset.low + offset.high) / 2
+        middle = (extra.low + extra.high) / 2
         return Window(middle, middle, certain=False)
     return Window(min(low, high), max(low, high))
 
@@ -127,17 +133,17 @@ def window(printer: Printer, offset: Interval, tolerance: float) -> Window:
 def fewest_alignments(
     printer: Printer, wanted: Iterable[tuple[Window, Interval]], on_record: Sequence[float]
 ) -> tuple[float, ...]:
-    """The fewest new alignments, as offsets in mm, with those on record, such that each window holds one.
+    """The fewest new alignments, as extras in mm, with those on record, such that each window holds one.
 
     `wanted` has for each pass its window and all its throws from the first layer to the last, as
-    offsets over a bare sheet. Taking windows by their upper end and piercing the first that is not
+    extras over a bare sheet. Taking windows by their upper end and piercing the first that is not
     yet pierced at that end is the classic optimal greedy for points that stab intervals. Each
     alignment is then made where its group lands off least.
     """
     throws: dict[Window, list[Interval]] = {}
     for window, all_along in wanted:
         throws.setdefault(window, []).append(all_along)
-    unserved = [w for w in throws if not any(w.holds(offset) for offset in on_record)]
+    unserved = [w for w in throws if not any(w.holds(extra) for extra in on_record)]
     waiting = sorted(unserved, key=lambda w: (w.high, w.low))
     made: list[float] = []
     while waiting:
@@ -149,7 +155,7 @@ def fewest_alignments(
 
 
 def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) -> float:
-    """The offset in mm within a window at which an alignment lands off least at worst.
+    """The extra in mm within a window at which an alignment lands off least at worst.
 
     Landing errors grow with the difference of two flights. So it lies where the flight takes the
     mean of those over the shortest and the longest of the throws, or at the end of the window that
@@ -161,37 +167,37 @@ def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) ->
     nanometres = best / GUARD_MM
     # At an end of the window it must not be rounded out of it.
     for number in (round(nanometres), math.ceil(nanometres), math.floor(nanometres)):
-        offset = round(number * GUARD_MM, 6)
-        if window.low - _FUZZ_MM <= offset <= window.high + _FUZZ_MM:
-            return offset
+        extra = round(number * GUARD_MM, 6)
+        if window.low - _FUZZ_MM <= extra <= window.high + _FUZZ_MM:
+            return extra
     return round(best, 6)
 
 
 def error_over_layers(
     printer: Printer,
-    offset: Interval,
+    extra: Interval,
     layer: Interval,
     layers: int,
     tolerance: float,
 ) -> float:
     """The largest landing error in mm of a pass of so many layers, aligned as well as may be.
 
-    The throw of the first one is given as an offset over a bare sheet; each layer takes its
+    The throw of the first one is given as an extra over a bare sheet; each layer takes its
     thickness from it. The alignment is for this pass alone, and serves its first layer if any does.
     """
     before = layers - 1
     last = Interval(
-        offset.low - before * layer.high,
-        offset.nominal - before * layer.nominal,
-        offset.high - before * layer.low,
+        extra.low - before * layer.high,
+        extra.nominal - before * layer.nominal,
+        extra.high - before * layer.low,
     )
-    all_along = Interval.between(min(offset.low, last.low), offset.high)
-    alignment = least_worst(printer, [all_along], window(printer, offset, tolerance))
-    return max(landing_error(printer, throws, alignment).high for throws in (offset, last))
+    all_along = Interval.between(min(extra.low, last.low), extra.high)
+    alignment = least_worst(printer, [all_along], window(printer, extra, tolerance))
+    return max(landing_error(printer, throws, alignment).high for throws in (extra, last))
 
 
 def _mean_flight(printer: Printer, low: float, high: float) -> float:
-    """The offset in mm over which a flight takes the mean of those over two others.
+    """The extra in mm over which a flight takes the mean of those over two others.
 
     In air that moves with the head.
     """

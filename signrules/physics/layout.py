@@ -59,7 +59,9 @@ class SideLayout:
     @classmethod
     def of(cls, zones: tuple[Zone, ...]) -> SideLayout:
         """The layout of some zones."""
-        stretches = sorted((low, high, zone.cover) for zone in zones for low, high in _stretches(zone))
+        stretches = sorted(
+            (low, high, zone.cover) for zone in zones for low, high in _stretches(zone)
+        )
         lengths = sorted(high - low for low, high, _ in stretches)
         longest = LONG * lengths[len(lengths) // 2]
         of_pass: dict[int, list[int]] = {}
@@ -124,7 +126,9 @@ class Layout:
     @cached_property
     def passes_on(self) -> dict[tuple[str, str], frozenset[int]]:
         """The passes on each side of each sheet."""
-        found: dict[tuple[str, str], list[int]] = {(m.id, side): [] for m in self.job.media for side in SIDES}
+        found: dict[tuple[str, str], list[int]] = {
+            (m.id, side): [] for m in self.job.media for side in SIDES
+        }
         for at, item in enumerate(self.job.passes):
             found[self.media[at].id, item.side].append(at)
         return {key: frozenset(some) for key, some in found.items()}
@@ -150,7 +154,10 @@ class Layout:
             if item.builds is not None and item.areas is not None:
                 some = built.setdefault((sheet.id, item.side), {})
                 some.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
-        found = {key: {sign: around(areas) for sign, areas in some.items()} for key, some in built.items()}
+        found = {
+            key: {sign: around(areas) for sign, areas in some.items()}
+            for key, some in built.items()
+        }
         for sign in self.job.signs:
             if sign.area is not None:
                 key = self.job.media_of(sign).id, self.faces[sign.id]
@@ -181,7 +188,11 @@ class Layout:
             key = (sheet.load, band)
             if key not in known:
                 low, high = band
-                known[key] = tuple(name for name, y0, y1 in by_load[key[0]] if min(y1, high) - max(y0, low) > GUARD_MM)
+                known[key] = tuple(
+                    name
+                    for name, y0, y1 in by_load[key[0]]
+                    if min(y1, high) - max(y0, low) > GUARD_MM
+                )
             found.append(known[key])
         return tuple(found)
 

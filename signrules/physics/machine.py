@@ -74,9 +74,13 @@ class Machine:
     def _declared(self) -> Iterable[Precedence]:
         for at, item in enumerate(self.items):
             for name in item.after:
-                yield Precedence(self.index[name], at, "after", f"{item.id} is declared to come after {name}")
+                yield Precedence(
+                    self.index[name], at, "after", f"{item.id} is declared to come after {name}"
+                )
             for name in item.over if isinstance(item, Pass) else ():
-                yield Precedence(self.index[name], at, "over", f"{item.id} lands on the ink of {name}")
+                yield Precedence(
+                    self.index[name], at, "over", f"{item.id} lands on the ink of {name}"
+                )
 
     def is_pass(self, at: int) -> bool:
         """Whether an item is a pass."""
@@ -103,7 +107,9 @@ class Machine:
     def load_of(self) -> tuple[str | None, ...]:
         """For each item, the bed load that must be on; None for a pause, which needs none."""
         return tuple(
-            None if isinstance(item, Handling) and item.does == "pause" else self.job.media_of(item).load
+            None
+            if isinstance(item, Handling) and item.does == "pause"
+            else self.job.media_of(item).load
             for item in self.items
         )
 
@@ -198,7 +204,11 @@ class Machine:
     @cached_property
     def registers_across_loads(self) -> bool:
         """Whether passes on different bed loads must register, which no order can bring about."""
-        names = ((at, name) for at, p in enumerate(self.job.passes) for name in (*p.over, *(p.registers_to or ())))
+        names = (
+            (at, name)
+            for at, p in enumerate(self.job.passes)
+            for name in (*p.over, *(p.registers_to or ()))
+        )
         return any(self.load_of[at] != self.load_of[self.index[name]] for at, name in names)
 
     def move_by(self, at: int) -> Move | None:
@@ -208,7 +218,12 @@ class Machine:
         if not isinstance(item, Handling) or load is None:
             return None
         method = item.locates_by
-        return Move(load, item.id, method, None if method is None else self.job.printer.locating_error(method))
+        return Move(
+            load,
+            item.id,
+            method,
+            None if method is None else self.job.printer.locating_error(method),
+        )
 
     def counts_as_load(self, at: int) -> bool:
         """Whether an item costs a load: a reload and a flip do."""
@@ -224,7 +239,11 @@ class Machine:
     def flips(self, at: int) -> str | None:
         """The sheet that an item turns over, if it does."""
         item = self.items[at]
-        return self.job.media_of(item).id if isinstance(item, Handling) and item.does == "flip" else None
+        return (
+            self.job.media_of(item).id
+            if isinstance(item, Handling) and item.does == "flip"
+            else None
+        )
 
     def back_up_after(self, items: Iterable[int]) -> frozenset[str]:
         """The sheets that lie with their back up once some items are done, in whatever order."""
@@ -287,7 +306,7 @@ class Machine:
 
 def may_be_kept(gap: Gap) -> bool:
     """Whether a stated gap may be left as the pass before set it: it is reckoned from what stands, which grows."""
-    return gap.reference == "build-up"
+    return gap.above == "build-up"
 
 
 def flies_far_enough(throw: float, most: float | None) -> bool:

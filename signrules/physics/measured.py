@@ -31,7 +31,10 @@ class MeasuredDots:
 
 
 def measured_dots(
-    heights: Sequence[float], least: float | None = None, most: float | None = None, layers: int | None = None
+    heights: Sequence[float],
+    least: float | None = None,
+    most: float | None = None,
+    layers: int | None = None,
 ) -> MeasuredDots:
     """The summary of measured heights in mm against a range from `least` to `most`, either of them open when None.
 
@@ -44,7 +47,9 @@ def measured_dots(
     `layer_from_dots` refuses.
     """
     if not heights or not all(math.isfinite(height) for height in heights):
-        raise ValueError(f"expected at least one measured height, each a finite number, got {tuple(heights)!r}")
+        raise ValueError(
+            f"expected at least one measured height, each a finite number, got {tuple(heights)!r}"
+        )
     if least is not None and most is not None and least > most:
         raise ValueError(f"expected a range with its lower end first, got {least!r} to {most!r}")
     values = tuple(heights)
@@ -55,7 +60,11 @@ def measured_dots(
     expected = None
     if deviation is not None:
         alike = high - low <= GUARD_MM
-        expected = float(_is_outside(mean, least, most)) if alike else normal_outside(mean, deviation, least, most)
+        expected = (
+            float(_is_outside(mean, least, most))
+            if alike
+            else normal_outside(mean, deviation, least, most)
+        )
     layer = None if layers is None else layer_from_dots(values, layers)
     return MeasuredDots(len(values), mean, deviation, low, high, outside, expected, layer)
 
@@ -73,4 +82,6 @@ def normal_outside(mean: float, deviation: float, least: float | None, most: flo
 
 
 def _is_outside(value: float, least: float | None, most: float | None) -> bool:
-    return (least is not None and value < least - GUARD_MM) or (most is not None and value > most + GUARD_MM)
+    return (least is not None and value < least - GUARD_MM) or (
+        most is not None and value > most + GUARD_MM
+    )

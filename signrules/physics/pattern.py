@@ -60,7 +60,10 @@ def read_alignment(
     sides cancels (elementary kinematics). Its uncertainty is the worst case of two readings, or half the spread of the
     groups where that is more. Raises ValueError where the places differ in groups or a number is out of its range.
     """
-    places = {name: _readings(name, value) for name, value in zip(PLACES, (left, centre, right), strict=True)}
+    places = {
+        name: _readings(name, value)
+        for name, value in zip(PLACES, (left, centre, right), strict=True)
+    }
     if len({len(readings) for readings in places.values()}) != 1:
         counts = ", ".join(f"{len(readings)} at {name}" for name, readings in places.items())
         raise ValueError(f"expected as many line groups at each place, got {counts}")
@@ -72,14 +75,18 @@ def read_alignment(
     residuals = {name: _residual(readings, step, step_mm) for name, readings in places.items()}
     worst = max(max(abs(residual.low), abs(residual.high)) for residual in residuals.values())
     tilted = _tilt(places, step_mm, uncertainty, carriage_speed, drop_speed)
-    warning = "" if tolerance is None else _warning(residuals, worst, uncertainty, tilted, tolerance)
+    warning = (
+        "" if tolerance is None else _warning(residuals, worst, uncertainty, tilted, tolerance)
+    )
     return AlignmentReading(step, residuals, worst, uncertainty, tilted, warning)
 
 
 def _readings(place: str, value: float | Sequence[float]) -> tuple[float, ...]:
     readings = (value,) if isinstance(value, int | float) else tuple(value)
     if not readings or not all(math.isfinite(reading) for reading in readings):
-        raise ValueError(f"{place}: expected the best step, a finite number, of one line group or more, got {value!r}")
+        raise ValueError(
+            f"{place}: expected the best step, a finite number, of one line group or more, got {value!r}"
+        )
     return readings
 
 
@@ -101,16 +108,26 @@ def _residual(readings: Sequence[float], step: int, step_mm: float) -> Interval:
 
 
 def _tilt(
-    places: Mapping[str, Sequence[float]], step_mm: float, uncertainty: float, carriage_speed: float, drop_speed: float
+    places: Mapping[str, Sequence[float]],
+    step_mm: float,
+    uncertainty: float,
+    carriage_speed: float,
+    drop_speed: float,
 ) -> Tilt:
     pairs = zip(places["left"], places["right"], strict=True)
-    found = [tilt(a * step_mm, b * step_mm, carriage_speed, drop_speed, uncertainty) for a, b in pairs]
+    found = [
+        tilt(a * step_mm, b * step_mm, carriage_speed, drop_speed, uncertainty) for a, b in pairs
+    ]
     rises = [one.rise for one in found]
     return Tilt(sum(rises) / len(rises), max(found[0].uncertainty, (max(rises) - min(rises)) / 2))
 
 
 def _warning(
-    residuals: Mapping[str, Interval], worst: float, uncertainty: float, tilted: Tilt, tolerance: float
+    residuals: Mapping[str, Interval],
+    worst: float,
+    uncertainty: float,
+    tilted: Tilt,
+    tolerance: float,
 ) -> str:
     if worst + uncertainty <= tolerance + GUARD_MM:
         return ""
@@ -130,4 +147,6 @@ def _warning(
         if tilted.is_certain
         else "The sides are alike: look at the groups of lines and the middle of the bed, or print slower or one-way."
     )
-    return f"{head} the two directions lie apart by {at}, where {tolerance:g} mm is allowed. {cause}"
+    return (
+        f"{head} the two directions lie apart by {at}, where {tolerance:g} mm is allowed. {cause}"
+    )

@@ -54,7 +54,7 @@ class HeadPlane:
     @property
     def holds_ink(self) -> bool:
         """Whether ink stands in the plane, so that ink under it may cancel."""
-        return self.gap.reference == "build-up"
+        return self.gap.above == "build-up"
 
     def less(self, unknown: Unknown) -> HeadPlane:
         """The plane lower by one unknown, the same object each time."""

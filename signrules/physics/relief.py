@@ -34,8 +34,13 @@ def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
         faces = {face for some in beside.values() for face in some}
         if not faces:
             return None
-        over_each = [greatest_of(_rises(heights, (zone.cover for zone in inside), [face])) for face in sorted(faces)]
-        whole = Interval(least_of(over_each).low, greatest_of(over_each).nominal, greatest_of(over_each).high)
+        over_each = [
+            greatest_of(_rises(heights, (zone.cover for zone in inside), [face]))
+            for face in sorted(faces)
+        ]
+        whole = Interval(
+            least_of(over_each).low, greatest_of(over_each).nominal, greatest_of(over_each).high
+        )
     finished = _finished(inside, builders)
     firm = _firm(heights, builders)
     parts = least_of(
@@ -43,7 +48,9 @@ def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
         for cover in finished
         for face in sorted(beside[cover] or faces)
         # Where the face is taken bare of partial ink, so is the ground of the feature.
-        for rise in _rises(heights, [cover if face != heights.full(face) else _of(cover, firm)], [face])
+        for rise in _rises(
+            heights, [cover if face != heights.full(face) else _of(cover, firm)], [face]
+        )
     )
     low = min(parts.low, whole.low)
     return Interval(low, max(whole.nominal, low), whole.high)
@@ -63,7 +70,9 @@ def _firm(heights: Heights, builders: Collection[int]) -> set[int]:
     landing = {passes[at].id for at in builders}
     grown = True
     while grown:
-        on_them = {at for at, item in enumerate(passes) if at not in firm and landing & set(item.over)}
+        on_them = {
+            at for at, item in enumerate(passes) if at not in firm and landing & set(item.over)
+        }
         landing |= {passes[at].id for at in on_them}
         firm |= on_them
         grown = bool(on_them)
@@ -80,10 +89,14 @@ def _rises(heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]) ->
 def _finished(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
     """The parts of a feature on which no further builder lands elsewhere: the ring of a stack of discs is none."""
     built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
-    return [cover for cover, own in built.items() if not any(own < other for other in built.values())]
+    return [
+        cover for cover, own in built.items() if not any(own < other for other in built.values())
+    ]
 
 
-def _faces_beside(heights: Heights, zones: tuple[Zone, ...], inside: list[Zone]) -> dict[Cover, set[Cover]]:
+def _faces_beside(
+    heights: Heights, zones: tuple[Zone, ...], inside: list[Zone]
+) -> dict[Cover, set[Cover]]:
     """For each part of a feature the stacks, with and without what covers in part, that share an edge with it."""
     within = {zone.cover for zone in inside}
     edges: dict[tuple[str, float], list[tuple[float, float, Cover]]] = {}

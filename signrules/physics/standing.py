@@ -98,7 +98,9 @@ class Stacks:
 
     def lowest(self, stacks: Collection[int]) -> Ends:
         """The ends of the lowest of some stacks."""
-        low, nominal, high = [min([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)]
+        low, nominal, high = [
+            min([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)
+        ]
         return low, nominal, high
 
     def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:
@@ -109,7 +111,10 @@ class Stacks:
             kept: list[int] = []
             for stack in ordered:
                 mine = self.counts[stack]
-                if not any(all(a <= b for a, b in zip(mine, self.counts[other], strict=True)) for other in kept):
+                if not any(
+                    all(a <= b for a, b in zip(mine, self.counts[other], strict=True))
+                    for other in kept
+                ):
                     kept.append(stack)
             self._tops[key] = tuple(kept)
         return self._tops[key]
@@ -142,7 +147,9 @@ class Side:
         if ends is None or now - seen > len(slots):
             ends = stacks.highest(self.under(slots))
         elif now > seen:
-            ends = stacks.highest([self.all[place] for place in self.changed[seen:] if slots.holds(place)], ends)
+            ends = stacks.highest(
+                [self.all[place] for place in self.changed[seen:] if slots.holds(place)], ends
+            )
         self._highest[slots] = now, ends
         return ends
 
@@ -152,8 +159,12 @@ class Ground:
 
     def __init__(self, job: Job) -> None:
         self.base_gap = Unknown("printer.base_gap", job.printer.base_gap)
-        self._thickness = {m.id: Unknown(f"media.{m.id}.thickness", thickness_of(m)) for m in job.media}
-        self._bow = {m.id: Unknown(f"media.{m.id}.bow", Interval(0, 0, m.bow.high)) for m in job.media}
+        self._thickness = {
+            m.id: Unknown(f"media.{m.id}.thickness", thickness_of(m)) for m in job.media
+        }
+        self._bow = {
+            m.id: Unknown(f"media.{m.id}.bow", Interval(0, 0, m.bow.high)) for m in job.media
+        }
         self._known: dict[tuple[str, float, bool], Form] = {}
 
     def top(self, media: str, lift: float = 0.0, *, bowed: bool = False) -> Form:
@@ -167,16 +178,22 @@ class Ground:
         return self._known[key]
 
 
-def height_above(plane: HeadPlane, ground: Ground, stacks: Stacks, base: Base, stack: int) -> Interval:
+def height_above(
+    plane: HeadPlane, ground: Ground, stacks: Stacks, base: Base, stack: int
+) -> Interval:
     """How far a head plane lies above a stack of ink on a bare sheet, in mm; worked out once for each plane."""
     media, lift, bowed = base
-    return plane.above_known((base, stack), ground.top(media, lift, bowed=bowed), stacks.inks[stack])
+    return plane.above_known(
+        (base, stack), ground.top(media, lift, bowed=bowed), stacks.inks[stack]
+    )
 
 
 class Standing:
     """What has been printed so far. `add` prints one more pass; everything else only looks."""
 
-    def __init__(self, layout: Layout, stacks: Stacks, ground: Ground, printed: Collection[int] = ()) -> None:
+    def __init__(
+        self, layout: Layout, stacks: Stacks, ground: Ground, printed: Collection[int] = ()
+    ) -> None:
         self.layout, self.stacks, self.ground = layout, stacks, ground
         self.job = layout.job
         self.printed = set(printed)
@@ -224,7 +241,9 @@ class Standing:
         side = self.side(media, name)
         places = side.of_pass[at]
         stacks = frozenset([side.all[place] for place in places])
-        full = stacks if side.full is side.all else frozenset([side.full[place] for place in places])
+        full = (
+            stacks if side.full is side.all else frozenset([side.full[place] for place in places])
+        )
         return media, self.lift(media, name), stacks, full
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
@@ -245,17 +264,17 @@ class Standing:
     def head_plane(self, at: int, gap: Gap) -> HeadPlane:
         """The head plane of a pass whose gap is set now.
 
-        Reference surface + base gap + offset; from the bed, the offset alone.
+        Reference surface + base gap + extra; from the bed, the extra alone.
         """
         media = self.layout.media[at].id
-        tops = self.tops_on(media, self.job.passes[at].side) if gap.reference == "build-up" else (BARE,)
+        tops = self.tops_on(media, self.job.passes[at].side) if gap.above == "build-up" else (BARE,)
         # By its numbers, since a job has a gap object for every pass and few different ones.
-        key = (gap.offset.low, gap.offset.nominal, gap.offset.high, gap.reference, media, tops)
+        key = (gap.extra.low, gap.extra.nominal, gap.extra.high, gap.above, media, tops)
         if key not in self._planes:
-            offset = Form.of(Unknown("offset", gap.offset))
-            above = offset
-            if gap.reference != "bed":
-                above = offset + Form.of(self.ground.base_gap) + self.ground.top(media)
+            extra = Form.of(Unknown("extra", gap.extra))
+            above = extra
+            if gap.above != "bed":
+                above = extra + Form.of(self.ground.base_gap) + self.ground.top(media)
             forms = tuple(above + self.stacks.inks[stack] for stack in tops)
             self._planes[key] = HeadPlane(forms, gap, media)
         return self._planes[key]
@@ -299,7 +318,9 @@ class Standing:
         """Head plane minus the highest of what stands in the way, in mm; as `clearance`, of any time."""
         found = plane.clearances.get(obstacles)
         if found is None:
-            above = [height for base, tops in obstacles for height in self._above(plane, base, tops)]
+            above = [
+                height for base, tops in obstacles for height in self._above(plane, base, tops)
+            ]
             found = plane.clearances[obstacles] = least_of(above)
         return found
 
@@ -313,7 +334,9 @@ class Standing:
         if found is None:
             media, lift, stacks, full = landing
             base = (media, lift, False)
-            found = Throw(self._least_above(plane, base, stacks), self._greatest_above(plane, base, full))
+            found = Throw(
+                self._least_above(plane, base, stacks), self._greatest_above(plane, base, full)
+            )
             plane.throws[landing] = found
         return found
 
@@ -328,10 +351,10 @@ class Standing:
         # Where it covers in part it lands on its own ink all the same.
         return media, lift, grown, frozenset([more(stack, at, layers) for stack in full])
 
-    def crisp_offsets(self, landing: Landing, plane: HeadPlane) -> Throw:
+    def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
 
-        They are the offsets over a bare sheet at which an alignment would have exactly these throws; the base gap
+        They are the extras over a bare sheet at which an alignment would have exactly these throws; the base gap
         stands on both sides and cancels.
         """
         return self.throw_onto(landing, plane.less(self.ground.base_gap))
@@ -348,7 +371,9 @@ class Standing:
     def _top_of(self, media: str, lift: float, stack: int) -> Interval:
         key = (media, lift, stack)
         if key not in self._surfaces:
-            self._surfaces[key] = (self.ground.top(media, lift) + self.stacks.inks[stack]).interval()
+            self._surfaces[key] = (
+                self.ground.top(media, lift) + self.stacks.inks[stack]
+            ).interval()
         return self._surfaces[key]
 
     def _least_above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> Interval:
@@ -376,4 +401,6 @@ class Standing:
         return found
 
     def _above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> list[Interval]:
-        return [height_above(plane, self.ground, self.stacks, base, stack) for stack in sorted(stacks)]
+        return [
+            height_above(plane, self.ground, self.stacks, base, stack) for stack in sorted(stacks)
+        ]

@@ -41,7 +41,9 @@ def warming_of_layer(dose: float, density: float, heat_capacity: float, thicknes
     return not_negative("dose", dose, "J/m2") / _heat_content(density, heat_capacity, thickness)
 
 
-def cooling_time_constant(cooling: float, density: float, heat_capacity: float, thickness: float) -> float:
+def cooling_time_constant(
+    cooling: float, density: float, heat_capacity: float, thickness: float
+) -> float:
     """Seconds in which a sheet loses 63 % of its warmth: density x heat capacity x thickness / heat transfer.
 
     `cooling` in W/(m2 K), through one face: Newton's law of cooling. Raises ValueError unless all are above 0.
@@ -55,7 +57,9 @@ def _heat_content(density: float, heat_capacity: float, thickness: float) -> flo
     return volume * positive("heat_capacity", heat_capacity, "J/kgK")
 
 
-def warmth(start: float, per_layer: float, layers: int, period: float, time_constant: float) -> float:
+def warmth(
+    start: float, per_layer: float, layers: int, period: float, time_constant: float
+) -> float:
     """How far above the room a sheet is, in K, right after the last of some layers, one every `period` seconds.
 
     Each layer adds `per_layer` kelvins; in between the warmth falls by exp(-period / time constant), without end where
@@ -69,7 +73,9 @@ def warmth(start: float, per_layer: float, layers: int, period: float, time_cons
     rate = not_negative("period", period, "s") / time_constant
     if rate == 0:
         return start + per_layer * layers
-    return start * math.exp(-layers * rate) + per_layer * math.expm1(-layers * rate) / math.expm1(-rate)
+    return start * math.exp(-layers * rate) + per_layer * math.expm1(-layers * rate) / math.expm1(
+        -rate
+    )
 
 
 def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> float:
@@ -91,11 +97,21 @@ def bow_from_heat(expansion: float, difference: float, length: float, thickness:
     small bows. The warmer face becomes the outer one: lamps from above bow the sheet towards the head. Raises
     ValueError for a coefficient or length below 0 or a thickness that is not above 0.
     """
-    strain = not_negative("expansion", expansion, "ppm/K") * 1e-6 * not_negative("difference", abs(difference), "K")
-    return strain * not_negative("length", length, "mm") ** 2 / (8 * positive("thickness", thickness, "mm"))
+    strain = (
+        not_negative("expansion", expansion, "ppm/K")
+        * 1e-6
+        * not_negative("difference", abs(difference), "K")
+    )
+    return (
+        strain
+        * not_negative("length", length, "mm") ** 2
+        / (8 * positive("thickness", thickness, "mm"))
+    )
 
 
-def restraint_force(modulus: float, expansion: float, warming: float, width: float, thickness: float) -> float:
+def restraint_force(
+    modulus: float, expansion: float, warming: float, width: float, thickness: float
+) -> float:
     """The force in N that keeps a warm sheet from growing: modulus x coefficient x warming x width x thickness.
 
     `modulus` in GPa, lengths in mm. Hooke's law. It is some hundred times what friction holds, so a sheet creeps

@@ -28,7 +28,7 @@ class Printing:
     """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
 
     `paid` says whether setting the gap for it counts: a plane of the same nominal height costs nothing, though it is
-    set all the same where it is reckoned from another surface. `crisp` and `other` are the offsets over a bare sheet
+    set all the same where it is reckoned from another surface. `crisp` and `other` are the extras over a bare sheet
     that have the throw to the surface where the pass must be crisp, and to the other one, when it
     starts; `crisp_at_end` is `crisp` at its last layer.
     """
@@ -49,7 +49,7 @@ class Printing:
 
     @property
     def crisp_all_along(self) -> Interval:
-        """All offsets over a bare sheet from `crisp` to `crisp_at_end`."""
+        """All extras over a bare sheet from `crisp` to `crisp_at_end`."""
         ends = (self.crisp, self.crisp_at_end)
         return Interval.between(min(end.low for end in ends), max(end.high for end in ends))
 
@@ -70,8 +70,8 @@ class Step:
 
     kind: str
     subject: str | None = None
-    offset: float | None = None
-    reference: str | None = None
+    extra: float | None = None
+    above: str | None = None
     media: str | None = None
     back_up: tuple[str, ...] | None = None
     printing: Printing | None = field(default=None, eq=False)
@@ -97,7 +97,15 @@ class Timeline:
     def __reduce__(self) -> tuple[object, ...]:
         # A read-only view of a dict cannot be pickled, the dict can.
         shown = (dict(self.printings), dict(self.positions))
-        return Timeline, (self.machine, self.order, self.steps, *shown, self.moves, self.loads, self.gap_settings)
+        return Timeline, (
+            self.machine,
+            self.order,
+            self.steps,
+            *shown,
+            self.moves,
+            self.loads,
+            self.gap_settings,
+        )
 
     def shows_the_same(self, other: Timeline) -> bool:
         """Whether two replays have the same order, moves and numbers."""
@@ -114,7 +122,9 @@ class Timeline:
         start, end = sorted((self.positions[first], self.positions[second]))
         earlier = first if self.positions[first] == start else second
         load = self.machine.load_of[earlier]
-        return [move for position, move in self.moves if start < position <= end and move.load == load]
+        return [
+            move for position, move in self.moves if start < position <= end and move.load == load
+        ]
 
     def earliest_partner(self, at: int) -> int | None:
         """Of the passes that register with one and come before it, the one that was printed first."""
@@ -122,11 +132,17 @@ class Timeline:
         if at in self.machine.group_of:
             others.add(self._first_of_group[self.machine.group_of[at]])
         here = self.positions[at]
-        return min((o for o in others if self.positions[o] < here), key=self.positions.__getitem__, default=None)
+        return min(
+            (o for o in others if self.positions[o] < here),
+            key=self.positions.__getitem__,
+            default=None,
+        )
 
     @cached_property
     def _first_of_group(self) -> tuple[int, ...]:
-        return tuple(min(group, key=self.positions.__getitem__) for group in self.machine.register_groups)
+        return tuple(
+            min(group, key=self.positions.__getitem__) for group in self.machine.register_groups
+        )
 
     def telling_partners(self, at: int) -> tuple[int, ...]:
         """Of the passes that register with one and come before it, those from which it can lie farthest.
@@ -142,7 +158,9 @@ class Timeline:
     @cached_property
     def _earlier_kinds(self) -> dict[int, tuple[int, ...]]:
         job = self.machine.job
-        landing = {at: math.inf if error is None else error for at, error in self.landing_errors.items()}
+        landing = {
+            at: math.inf if error is None else error for at, error in self.landing_errors.items()
+        }
         mixed = any(item.sheet_temperature is not None for item in job.passes)
         kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
         stays: dict[str | None, int] = {}
@@ -158,7 +176,11 @@ class Timeline:
                 group = kinds[self.machine.group_of[at]]
                 found[at] = tuple(group.values())
                 item = job.passes[at]
-                key: Hashable = (stays.get(self.machine.load_of[at], 0), item.sheet_temperature, mixed and item.areas)
+                key: Hashable = (
+                    stays.get(self.machine.load_of[at], 0),
+                    item.sheet_temperature,
+                    mixed and item.areas,
+                )
                 if job.printer.absorbed_dose:
                     key = at  # Every pass finds the sheet at a temperature of its own.
                 if key not in group or landing[group[key]] < landing[at]:
@@ -180,22 +202,24 @@ class Timeline:
 
     @cached_property
     def new_alignments(self) -> tuple[float, ...]:
-        """The offsets over a bare sheet, in mm, of the alignments that must be made first: the fewest that serve."""
+        """The extras over a bare sheet, in mm, of the alignments that must be made first: the fewest that serve."""
         job = self.machine.job
         wanted = [(one, self.printings[at].crisp_all_along) for at, one in self.windows.items()]
-        return fewest_alignments(job.printer, wanted, [one.offset for one in job.usable_alignments])
+        return fewest_alignments(job.printer, wanted, [one.extra for one in job.usable_alignments])
 
     @cached_property
     def alignments(self) -> tuple[float, ...]:
-        """Every alignment that there is once the new ones are made, as offsets in mm."""
-        return tuple(sorted({*(a.offset for a in self.machine.job.usable_alignments), *self.new_alignments}))
+        """Every alignment that there is once the new ones are made, as extras in mm."""
+        return tuple(
+            sorted({*(a.extra for a in self.machine.job.usable_alignments), *self.new_alignments})
+        )
 
     @cached_property
     def on_record(self) -> dict[float, list[datetime.date | None]]:
-        """The dates of the alignments on record that hold, by their offset in mm."""
+        """The dates of the alignments on record that hold, by their extra in mm."""
         found: dict[float, list[datetime.date | None]] = {}
         for alignment in self.machine.job.usable_alignments:
-            found.setdefault(alignment.offset, []).append(alignment.date)
+            found.setdefault(alignment.extra, []).append(alignment.date)
         return found
 
     @cached_property
@@ -207,11 +231,15 @@ class Timeline:
             if self.machine.job.passes[at].directions == 1:
                 found[at] = 0.0
             else:
-                found[at] = None if alignment is None else landing_error(printer, printing.crisp, alignment).high
+                found[at] = (
+                    None
+                    if alignment is None
+                    else landing_error(printer, printing.crisp, alignment).high
+                )
         return found
 
     def serving_alignment(self, printing: Printing) -> float | None:
-        """The alignment, as its offset in mm, by which a pass prints; None where there is none.
+        """The alignment, as its extra in mm, by which a pass prints; None where there is none.
 
         Of those within tolerance when the pass starts the one with the least landing error at
         worst, from the first layer to the last. Where none is, the one with the least error at
@@ -319,8 +347,8 @@ class _Run:
         plane = self._printed(at)
         after = standing.landing(at)
         paid = bool(settings_between(self.plane, plane))
-        first = standing.crisp_offsets(before, plane)
-        last = standing.crisp_offsets(standing.under_last_layer(before, at), plane)
+        first = standing.crisp_extras(before, plane)
+        last = standing.crisp_extras(standing.under_last_layer(before, at), plane)
         crisp, crisp_at_end = first.onto(item.crisp_on), last.onto(item.crisp_on)
         other = first.onto("lowest" if item.crisp_on == "highest" else "highest")
         printing = Printing(
@@ -340,7 +368,7 @@ class _Run:
         )
         if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
-            set_to = (gap.offset.nominal, gap.reference, plane.media)
+            set_to = (gap.extra.nominal, gap.above, plane.media)
             self.steps.append(Step("gap", None, *set_to, printing=printing))
             self.gap_settings += paid
         self.steps.append(Step("print", item.id, printing=printing))

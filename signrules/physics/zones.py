@@ -36,7 +36,9 @@ class Zone:
     pieces: tuple[Piece, ...]
 
 
-def zones_of(size: tuple[float, float], areas: Mapping[int, Iterable[Area]], merge: float) -> tuple[Zone, ...]:
+def zones_of(
+    size: tuple[float, float], areas: Mapping[int, Iterable[Area]], merge: float
+) -> tuple[Zone, ...]:
     """The zones of a sheet of `size`, given the rectangles of each pass index; bare ground is a zone of its own.
 
     Edges that lie within `merge` (mm) of each other count as one. Zones come in the order in which the sweep along y

@@ -55,7 +55,7 @@ class Plan:
     @property
     def steps(self) -> tuple[Step, ...]:
         """What the operator does: alignments on scrap first, then loads, gaps, prints, handling."""
-        aligns = (Step("align", offset=offset) for offset in self.timeline.new_alignments)
+        aligns = (Step("align", extra=extra) for extra in self.timeline.new_alignments)
         return (*aligns, *self.timeline.steps)
 
 

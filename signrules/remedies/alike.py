@@ -81,7 +81,10 @@ class Alike:
         together: dict[Hashable, list[Check]] = {}
         for check in checks:
             together.setdefault(self._finding(check), []).append(check)
-        return [Case(tuple(sorted(some, key=lambda check: by_name(check.subjects)))) for some in together.values()]
+        return [
+            Case(tuple(sorted(some, key=lambda check: by_name(check.subjects))))
+            for some in together.values()
+        ]
 
     def row_at(self, place: Place) -> Any:
         """The row at a place."""
@@ -134,7 +137,9 @@ class Alike:
         if not repeated:
             return change
         tables = dict.fromkeys(table for table, _ in repeated)
-        others = [sorted((id for table, id in repeated if table == one), key=by_number) for one in tables]
+        others = [
+            sorted((id for table, id in repeated if table == one), key=by_number) for one in tables
+        ]
         more = f" The same at {'; '.join(map(in_short, others))}."
         return evolve(
             change,
@@ -147,7 +152,15 @@ class Alike:
     def _finding(self, check: Check) -> Hashable:
         about = tuple(self._contents.get(_place(path), path) for path in check.subjects)
         numbers = (rounded(check.measured), check.limit, check.found, check.allowed)
-        return check.rule, check.level, check.outcome, str(check.source), about, numbers, check.waiver
+        return (
+            check.rule,
+            check.level,
+            check.outcome,
+            str(check.source),
+            about,
+            numbers,
+            check.waiver,
+        )
 
     def _near(self, place: Place) -> set[Place]:
         table, id = place
@@ -160,7 +173,9 @@ class Alike:
         if table == "passes":
             item = self._passes[id]
             signs = {("signs", item.builds.partition(".")[0])} if item.builds is not None else set()
-            passes = {("passes", name) for name in (*item.over, *(other.id for other in self._over[id]))}
+            passes = {
+                ("passes", name) for name in (*item.over, *(other.id for other in self._over[id]))
+            }
             return {place, ("media", self.job.media_of(item).id), *signs, *passes}
         return {place}
 
@@ -168,7 +183,11 @@ class Alike:
         """What a row says, with what it names by what that says."""
         if isinstance(row, Media):
             return own_content(row)
-        sheet = own_content(self.job.media_of(row)) if row.media is not None or len(self.job.media) == 1 else None
+        sheet = (
+            own_content(self.job.media_of(row))
+            if row.media is not None or len(self.job.media) == 1
+            else None
+        )
         if isinstance(row, Sign):
             built = sorted(repr(own_content(item)) for item in self._builders[row.id])
             return own_content(row), sheet, tuple(built)
@@ -181,7 +200,9 @@ class Alike:
 def by_number(name: str) -> tuple[tuple[int, str], ...]:
     """A key by which sign-2 comes before sign-10."""
     parts = re.findall(r"[0-9]+|[^0-9]+", name)
-    return tuple((int(part), "") if part.isdecimal() and part.isascii() else (-1, part) for part in parts)
+    return tuple(
+        (int(part), "") if part.isdecimal() and part.isascii() else (-1, part) for part in parts
+    )
 
 
 def by_name(names: Iterable[str]) -> tuple[tuple[tuple[int, str], ...], ...]:
@@ -205,7 +226,9 @@ def altered(job: Job, changed: Job) -> Iterator[tuple[Place, Leaves]]:
             yield place, dict(leaves_of(was, row))
 
 
-def leaves_of(was: Any, row: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], tuple[Any, Any]]]:
+def leaves_of(
+    was: Any, row: Any, path: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], tuple[Any, Any]]]:
     """Where two rows of one kind differ, down to the fields of their sections."""
     for each in attrs.fields(type(row)):
         old, new = getattr(was, each.name), getattr(row, each.name)
@@ -262,7 +285,9 @@ def repeating(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
     def edit(job: Job) -> Job:
         tables: dict[str, Any] = {}
         for table in dict.fromkeys(table for table, _ in repeated):
-            tables[table] = tuple(_repeated(row, repeated.get((table, row.id))) for row in getattr(job, table))
+            tables[table] = tuple(
+                _repeated(row, repeated.get((table, row.id))) for row in getattr(job, table)
+            )
         return evolve(job, **tables)
 
     return edit
@@ -275,7 +300,11 @@ def _repeated(row: Any, leaves: Leaves | None) -> Any:
 
 def rounded(value: Interval | None) -> Hashable:
     """An interval by its numbers, of which a difference below a millionth does not count."""
-    return None if value is None else tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
+    return (
+        None
+        if value is None
+        else tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
+    )
 
 
 def in_short(names: Sequence[str]) -> str:
@@ -300,7 +329,13 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         area = row.area and evolve(row.area, x=0.0, y=0.0)
         return evolve(row, id="", media=None, text=(), braille=braille, area=area)
     builds = None if row.builds is None else row.builds.partition(".")[2]
-    unnamed: dict[str, Any] = {"media": None, "over": (), "after": (), "registers_to": None, "builds": builds}
+    unnamed: dict[str, Any] = {
+        "media": None,
+        "over": (),
+        "after": (),
+        "registers_to": None,
+        "builds": builds,
+    }
     return evolve(row, id="", areas=_shape(row.areas), **unnamed)
 
 
@@ -309,5 +344,7 @@ def _shape(areas: tuple[Area, ...] | None) -> tuple[Area, ...] | None:
     if not areas:
         return areas
     left, low = min(area.x for area in areas), min(area.y for area in areas)
-    moved = (Area(round(a.x - left, DIGITS), round(a.y - low, DIGITS), a.width, a.height) for a in areas)
+    moved = (
+        Area(round(a.x - left, DIGITS), round(a.y - low, DIGITS), a.width, a.height) for a in areas
+    )
     return tuple(sorted(moved, key=lambda area: (area.y, area.x, area.width, area.height)))

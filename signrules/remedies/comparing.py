@@ -54,7 +54,9 @@ class After:
         alike = self._groups.get(key_of(check), [])
         if not alike and check.rule in BETWEEN:
             frame = ("registration.frame", check.subjects[0])
-            alike = [other for other in self.judged.checks if (other.rule, other.subjects[0]) == frame]
+            alike = [
+                other for other in self.judged.checks if (other.rule, other.subjects[0]) == frame
+            ]
         return is_met(alike)
 
 
@@ -93,7 +95,10 @@ def cells_confirmed(before: Judged, after: Judged) -> bool:
     for check in after.checks if changed else ():
         if check.rule == CELLS and check.subjects[0] in changed:
             judged[check.subjects[0]].append(check)
-    return all(checks and all(check.outcome is Outcome.MET for check in checks) for checks in judged.values())
+    return all(
+        checks and all(check.outcome is Outcome.MET for check in checks)
+        for checks in judged.values()
+    )
 
 
 def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
@@ -131,7 +136,9 @@ def worsened(before: Judged, after: Judged) -> list[Check] | None:
         elif len(held) > sum(check.holds_back for check in was):
             worse += held
     for key, group in old.items():
-        gone = not any(check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, []))
+        gone = not any(
+            check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, [])
+        )
         if gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
             return None
     return worse

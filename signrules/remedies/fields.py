@@ -193,18 +193,32 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
     """The darker of character and background darker, or the lighter one lighter, as little as it takes."""
     sign = _sign(check, judged)
     surface = None if sign is None else sign.surface
-    if sign is None or surface is None or surface.character_lrv is None or surface.background_lrv is None:
+    if (
+        sign is None
+        or surface is None
+        or surface.character_lrv is None
+        or surface.background_lrv is None
+    ):
         return
     if check.measured is None or check.limit[0] is None:
         return
-    a, b, least, found = surface.character_lrv, surface.background_lrv, check.limit[0], check.measured.nominal
+    a, b, least, found = (
+        surface.character_lrv,
+        surface.background_lrv,
+        check.limit[0],
+        check.measured.nominal,
+    )
     formula = next((f for f in CONTRASTS.values() if abs(f(a, b) - found) <= 1e-9), None)
     if formula is None:
         return
     names = ("character_lrv", "background_lrv") if a >= b else ("background_lrv", "character_lrv")
     lighter, darker = max(a, b), min(a, b)
-    dark = next((d for d in range(math.floor(darker), -1, -1) if formula(lighter, float(d)) >= least), None)
-    light = next((v for v in range(math.ceil(lighter), 101) if formula(float(v), darker) >= least), None)
+    dark = next(
+        (d for d in range(math.floor(darker), -1, -1) if formula(lighter, float(d)) >= least), None
+    )
+    light = next(
+        (v for v in range(math.ceil(lighter), 101) if formula(float(v), darker) >= least), None
+    )
     for name, value, limit in ((names[1], dark, "at most"), (names[0], light, "at least")):
         if value is not None:
             yield _coloured(judged.job, sign, name, value, limit)
@@ -254,7 +268,9 @@ def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
     end = least if from_below else most
     for decimals in range(7):
         scale = 10.0**decimals
-        value = (math.ceil(end * scale - 1e-6) if from_below else math.floor(end * scale + 1e-6)) / scale
+        value = (
+            math.ceil(end * scale - 1e-6) if from_below else math.floor(end * scale + 1e-6)
+        ) / scale
         if least - GUARD_MM <= value <= most + GUARD_MM and abs(value - end) <= ROUNDING * abs(end):
             return value
     return end
@@ -269,7 +285,11 @@ def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interv
     if sign is None or value is None or isinstance(value, str):
         return
     found = Interval.exact(value) if isinstance(value, float | int) else value
-    alike = [other for other in judged.checks if (other.rule, other.subjects[0]) == (check.rule, check.subjects[0])]
+    alike = [
+        other
+        for other in judged.checks
+        if (other.rule, other.subjects[0]) == (check.rule, check.subjects[0])
+    ]
     seen = []
     for checks in (alike, [check]):
         least, most = _bounds(checks, found)

@@ -170,15 +170,21 @@ class Carried(Finder):
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
         """What had been found; the rest was not tried."""
         checks = tuple(checks)
-        return _reported(checks, {check: self.found(check) for check in checks}, self._found.get(_key(None)))
+        return _reported(
+            checks, {check: self.found(check) for check in checks}, self._found.get(_key(None))
+        )
 
 
-def _reported(checks: Iterable[Check], found: Mapping[Check, Found], conflict: Found | None) -> Reported:
+def _reported(
+    checks: Iterable[Check], found: Mapping[Check, Found], conflict: Found | None
+) -> Reported:
     not_tried = [(check.rule, check.subjects[0]) for check in checks if not found[check].whole]
     if conflict is not None and not conflict.whole:
         not_tried.insert(0, CONFLICT)
     remedies = {check: one.remedies for check, one in found.items() if one.remedies}
-    as_on = {check: one.as_on for check, one in found.items() if one.remedies and one.as_on is not None}
+    as_on = {
+        check: one.as_on for check, one in found.items() if one.remedies and one.as_on is not None
+    }
     of_conflict = () if conflict is None else conflict.remedies
     return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
 
@@ -217,8 +223,14 @@ class Search:
     def _safely(self, change: Change) -> _Led | None:
         """A change with which there is a safe order: by itself, at all that is alike, or with what it takes besides."""
         wide = self.finder.alike.widened(change)
-        ways = [(change, REPAIRS)] if wide is change else [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
-        found = (self._follow(_Way(self.judged.job, way), (), repairs, set()) for way, repairs in ways)
+        ways = (
+            [(change, REPAIRS)]
+            if wide is change
+            else [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
+        )
+        found = (
+            self._follow(_Way(self.judged.job, way), (), repairs, set()) for way, repairs in ways
+        )
         return next((trial for trial in found if trial is not None), None)
 
     def of_case(self, case: Case) -> dict[Check, Found]:
@@ -245,7 +257,9 @@ class Search:
     def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
         seen = {
-            after.judged.job for remedy, after in self._offered if any(remedy in some for some in remedies.values())
+            after.judged.job
+            for remedy, after in self._offered
+            if any(remedy in some for some in remedies.values())
         }
         for change in candidates(case.lead, self.judged, self.finder.alike):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
@@ -349,5 +363,7 @@ class _Way:
 
 def extra_minutes(before: Judged, after: Judged) -> float | None:
     """What the plan costs more than before, in minutes of set-up; None where that is not known."""
-    was, now = (None if one.found_plan is None else one.found_plan.setup_minutes for one in (before, after))
+    was, now = (
+        None if one.found_plan is None else one.found_plan.setup_minutes for one in (before, after)
+    )
     return None if was is None or now is None else now - was

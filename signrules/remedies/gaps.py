@@ -13,7 +13,16 @@ from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted
 from signrules.physics.heights import HeadPlane
-from signrules.remedies.changes import Change, Judged, as_in, change, change_from, of_item, of_job, pass_at
+from signrules.remedies.changes import (
+    Change,
+    Judged,
+    as_in,
+    change,
+    change_from,
+    of_item,
+    of_job,
+    pass_at,
+)
 from signrules.rules.checks import Check
 from signrules.rules.relieved import layers_over
 from signrules.rules.wording import number
@@ -33,11 +42,11 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     for everything in (False, True):
         for reference in references(item):
-            zero = with_offset(item, reference, 0.0)
+            zero = with_extra(item, reference, 0.0)
             short = least - clearance_with(judged, at, zero, everything).low
-            offset = _settable_from(judged, reference, short)
-            if offset is not None:
-                yield _set_with_its_tool(judged.job, item, with_offset(item, reference, offset))
+            extra = _settable_from(judged, reference, short)
+            if extra is not None:
+                yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
 
 
 def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
@@ -48,11 +57,11 @@ def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
         return
     item = judged.job.passes[at]
     for reference in references(item):
-        zero = with_offset(item, reference, 0.0)
+        zero = with_extra(item, reference, 0.0)
         room = most - throw_with(judged, at, zero)
-        offset = _settable_up_to(judged, reference, room)
-        if offset is not None:
-            yield _set_with_its_tool(judged.job, item, with_offset(item, reference, offset))
+        extra = _settable_up_to(judged, reference, room)
+        if extra is not None:
+            yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
 
 
 def every_planned_gap(judged: Judged) -> Iterator[Change]:
@@ -60,7 +69,9 @@ def every_planned_gap(judged: Judged) -> Iterator[Change]:
     passes = judged.job.passes
     if sum(item.gap is not None for item in passes) > 1:
         freed = tuple(evolve(item, gap=None) for item in passes)
-        yield change("Let the planner choose the gaps of all passes.", of_job(passes=freed, sequence=None))
+        yield change(
+            "Let the planner choose the gaps of all passes.", of_job(passes=freed, sequence=None)
+        )
 
 
 def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
@@ -71,7 +82,11 @@ def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[at]
     yield left_to_the_planner(judged.job, item)
     if judged.job.sequence is not None:
-        yield change(f"{_free(item)} and the order.", of_item("passes", item.id, gap=None), of_job(sequence=None))
+        yield change(
+            f"{_free(item)} and the order.",
+            of_item("passes", item.id, gap=None),
+            of_job(sequence=None),
+        )
 
 
 def left_to_the_planner(job: Job, item: Pass) -> Change:
@@ -94,13 +109,13 @@ def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
         return
     item = judged.job.passes[at]
     assert item.gap is not None
-    stated = item.gap.offset.nominal
-    for offset in (
-        _settable_from(judged, item.gap.reference, stated),
-        _settable_up_to(judged, item.gap.reference, stated),
+    stated = item.gap.extra.nominal
+    for extra in (
+        _settable_from(judged, item.gap.above, stated),
+        _settable_up_to(judged, item.gap.above, stated),
     ):
-        if offset is not None:
-            gap = with_offset(item, item.gap.reference, offset)
+        if extra is not None:
+            gap = with_extra(item, item.gap.above, extra)
             yield _set_with_its_tool(judged.job, item, gap)
 
 
@@ -112,7 +127,8 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     job, timeline = judged.job, judged.timeline
     short = max(judged.job.printer.min_clearance, 2 * GUARD_MM) - check.measured.low
     for other in sorted(
-        (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at]), reverse=True
+        (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at]),
+        reverse=True,
     ):
         item = job.passes[other]
         layer = job.ink_of(item).layer
@@ -167,7 +183,7 @@ def gap_in_words(gap: Gap | None, sheet: str) -> str:
     if gap is None:
         return "the one that the planner chose"
     where = {"media": f"over {sheet}", "build-up": f"over the build-up on {sheet}"}
-    return f"{number(gap.offset.nominal)} mm {where.get(gap.reference, 'above the bed')}"
+    return f"{number(gap.extra.nominal)} mm {where.get(gap.above, 'above the bed')}"
 
 
 def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
@@ -182,9 +198,9 @@ def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
 
 def spacer_words(job: Job, gap: Gap) -> str:
     """Which spacer a gap takes, where that is how gaps are set, to stand behind its words."""
-    if not isinstance(job.printer.gap, Spacers) or gap.reference == "bed":
+    if not isinstance(job.printer.gap, Spacers) or gap.above == "bed":
         return ""
-    nominal = gap.offset.nominal
+    nominal = gap.extra.nominal
     return f" (the {number(nominal)} mm spacer)" if nominal else " (no spacer)"
 
 
@@ -194,29 +210,29 @@ def _set_with_its_tool(job: Job, item: Pass, gap: Gap) -> Change:
 
 def references(item: Pass) -> tuple[str, ...]:
     """The surfaces from which the gap of a pass can be set, the stated one first."""
-    stated = () if item.gap is None else (item.gap.reference,)
+    stated = () if item.gap is None else (item.gap.above,)
     return tuple(dict.fromkeys((*stated, "media", "build-up")))
 
 
-def with_offset(item: Pass, reference: str, offset: float) -> Gap:
-    """A gap of another nominal offset; what the stated one has of a tolerance is kept over the same surface."""
-    if item.gap is None or item.gap.reference != reference:
-        return Gap(Interval.exact(offset), reference)
-    return Gap(item.gap.offset.moved_to(offset), reference)
+def with_extra(item: Pass, reference: str, extra: float) -> Gap:
+    """A gap of another nominal extra; what the stated one has of a tolerance is kept over the same surface."""
+    if item.gap is None or item.gap.above != reference:
+        return Gap(Interval.exact(extra), reference)
+    return Gap(item.gap.extra.moved_to(extra), reference)
 
 
 def _settable_from(judged: Judged, reference: str, least: float) -> float | None:
-    """The least offset that can be set and is not below `least`."""
+    """The least extra that can be set and is not below `least`."""
     if reference == "bed":
         return round(math.ceil(least / BED_STEP_MM - 1e-6) * BED_STEP_MM, 6)
-    return next((o for o in judged.job.printer.gap.offsets() if o >= least - GUARD_MM), None)
+    return next((o for o in judged.job.printer.gap.extras() if o >= least - GUARD_MM), None)
 
 
 def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None:
-    """The largest offset that can be set and is not above `most`."""
+    """The largest extra that can be set and is not above `most`."""
     if reference == "bed":
         return round(math.floor(most / BED_STEP_MM + 1e-6) * BED_STEP_MM, 6)
-    return max((o for o in judged.job.printer.gap.offsets() if o <= most + GUARD_MM), default=None)
+    return max((o for o in judged.job.printer.gap.extras() if o <= most + GUARD_MM), default=None)
 
 
 def clearance_with(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
@@ -238,7 +254,9 @@ def plane_with(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> He
     return judged.timeline.machine.heights.head_plane(at, gap, printed)
 
 
-def stands_before(judged: Judged, at: int, everything: bool) -> tuple[frozenset[int], frozenset[str]]:
+def stands_before(
+    judged: Judged, at: int, everything: bool
+) -> tuple[frozenset[int], frozenset[str]]:
     """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
     timeline, machine = judged.timeline, judged.timeline.machine
     earlier = timeline.order[: timeline.positions[at]]

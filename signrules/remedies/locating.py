@@ -32,7 +32,9 @@ SAFE_HOLDS = ("vacuum", "tape")
 def better_method(check: Check, judged: Judged) -> Iterator[Change]:
     """Of the ways of putting sheets back that the printer states, the best for what moves the sheet in between."""
     methods = sorted(judged.job.printer.locating, key=lambda pair: (pair[1], pair[0]))
-    moves = [item for item in _moving(check, judged) if methods and item.locates_by != methods[0][0]]
+    moves = [
+        item for item in _moving(check, judged) if methods and item.locates_by != methods[0][0]
+    ]
     if not moves:
         return
     method, error = methods[0]
@@ -52,7 +54,9 @@ def held(check: Check, judged: Judged) -> Iterator[Change]:
     """A hold for sheets that nothing holds."""
     job = judged.job
     loose = [
-        s for s in {job.media_of(p).id: job.media_of(p) for p in _passes(check, judged)}.values() if s.hold == "none"
+        s
+        for s in {job.media_of(p).id: job.media_of(p) for p in _passes(check, judged)}.values()
+        if s.hold == "none"
     ]
     for hold in SAFE_HOLDS if loose else ():
         named = ", ".join(sheet.id for sheet in loose)
@@ -99,7 +103,10 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
                 yield change(text, of_job(sequence=(*rest[:at], item.id, *rest[at:])))
         elif item.does != "flip":
             text = f"Do {item.id} after {', '.join(names)}."
-            yield change(text, of_item("handling", item.id, after=tuple(dict.fromkeys((*item.after, *names)))))
+            yield change(
+                text,
+                of_item("handling", item.id, after=tuple(dict.fromkeys((*item.after, *names)))),
+            )
 
 
 def left_out(check: Check, judged: Judged) -> Iterator[Change]:

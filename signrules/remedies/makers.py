@@ -152,7 +152,11 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     Those for what is broken elsewhere come last: on the declared order, that may be no more than what follows from it.
     """
     subjects = () if judged.conflict is None else judged.conflict.subjects
-    broken = [check for check in judged.checks if check.holds_back and check.decides and check.rule in MAKERS]
+    broken = [
+        check
+        for check in judged.checks
+        if check.holds_back and check.decides and check.rule in MAKERS
+    ]
     inside = [check for check in broken if set(check.subjects) & set(subjects)]
     clearing = [_as_if_short(judged, at) for at in passes_named(subjects, judged)]
     makers = [
@@ -162,7 +166,9 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     ]
     makers.insert(WAYS_OF_ITS_OWN, gaps.every_planned_gap(judged))
     yield from _in_turn(makers)
-    yield from _in_turn([_all(MAKERS[check.rule], check, judged) for check in broken if check not in inside])
+    yield from _in_turn(
+        [_all(MAKERS[check.rule], check, judged) for check in broken if check not in inside]
+    )
 
 
 def _all(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Iterator[Change]:
@@ -173,7 +179,11 @@ def _as_if_short(judged: Judged, at: int) -> Check:
     """A check of the clearance of a pass, for the makers: in a conflict any member may have to give way."""
     item = judged.job.passes[at]
     printing = judged.timeline.printings[at]
-    margin = next(c for c in judged.checks if c.rule == "clearance.margin" and c.subjects[0] == f"passes.{item.id}")
+    margin = next(
+        c
+        for c in judged.checks
+        if c.rule == "clearance.margin" and c.subjects[0] == f"passes.{item.id}"
+    )
     return evolve(margin, measured=printing.clearance)
 
 

@@ -102,7 +102,10 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
 def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
     """One declared `after` less among some items: what a shop has declared it may take back, `over` it may not."""
     wanted = set(ids)
-    tables: dict[str, Sequence[Pass | Handling]] = {"passes": judged.job.passes, "handling": judged.job.handling}
+    tables: dict[str, Sequence[Pass | Handling]] = {
+        "passes": judged.job.passes,
+        "handling": judged.job.handling,
+    }
     for table, rows in tables.items():
         for row in rows:
             for name in row.after if row.id in wanted else ():
@@ -126,4 +129,8 @@ def _listed(names: Sequence[str]) -> str:
 
 def _free_id(job: Job, wanted: str) -> str:
     taken = {item.id for item in job.items}
-    return next(name for name in (wanted, *(f"{wanted}-{n}" for n in range(2, len(taken) + 3))) if name not in taken)
+    return next(
+        name
+        for name in (wanted, *(f"{wanted}-{n}" for n in range(2, len(taken) + 3)))
+        if name not in taken
+    )

@@ -15,7 +15,16 @@ from attrs import evolve
 from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
-from signrules.remedies.alike import Alike, Leaves, Place, by_number, in_short, leaves_of, own_content, repeating
+from signrules.remedies.alike import (
+    Alike,
+    Leaves,
+    Place,
+    by_number,
+    in_short,
+    leaves_of,
+    own_content,
+    repeating,
+)
 from signrules.remedies.changes import Change, Judged, change_from
 from signrules.remedies.fields import restated
 from signrules.remedies.gaps import left_to_the_planner, set_gap, set_layers
@@ -39,10 +48,14 @@ def candidates(check: Check, judged: Judged, alike: Alike) -> Iterator[Change]:
 def candidates_for_conflict(judged: Judged, alike: Alike) -> Iterator[Change]:
     """The same where there is no safe order."""
     subjects = () if judged.conflict is None else judged.conflict.subjects
-    return chain(_slips(alike, judged, alike.near(subjects), ("passes",)), changes_for_conflict(judged))
+    return chain(
+        _slips(alike, judged, alike.near(subjects), ("passes",)), changes_for_conflict(judged)
+    )
 
 
-def _slips(alike: Alike, judged: Judged, places: Iterable[Place], tables: tuple[str, ...]) -> Iterator[Change]:
+def _slips(
+    alike: Alike, judged: Judged, places: Iterable[Place], tables: tuple[str, ...]
+) -> Iterator[Change]:
     for place in sorted(places, key=lambda place: (place[0], by_number(place[1]))):
         if place[0] not in tables:
             continue

@@ -19,7 +19,7 @@ from signrules.remedies.gaps import (
     set_gap,
     stands_before,
     throw_with,
-    with_offset,
+    with_extra,
 )
 from signrules.rules.checks import Check
 from signrules.rules.wording import number
@@ -50,10 +50,10 @@ class Thickness:
                 return Thickness(least, most)
         return None
 
-    def holds(self, offset: float) -> bool:
+    def holds(self, extra: float) -> bool:
         """Whether a spacer of this thickness would do."""
-        within = self.most is None or offset <= self.most + GUARD_MM
-        return within and offset >= self.least - GUARD_MM
+        within = self.most is None or extra <= self.most + GUARD_MM
+        return within and extra >= self.least - GUARD_MM
 
     def in_words(self) -> str:
         """The range in words."""
@@ -74,7 +74,7 @@ def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
     seen: set[tuple[str, Thickness]] = set()
     for everything in (False, True):
         found = {name: _thickness(judged, at, name, everything) for name in _surfaces(item)}
-        if any(one.holds(offset) for one in found.values() for offset in control.offsets()):
+        if any(one.holds(extra) for one in found.values() for extra in control.extras()):
             continue
         for surface, one in found.items():
             rounded = one.rounded()
@@ -87,7 +87,7 @@ def _surfaces(item: Pass) -> tuple[str, ...]:
     """From which surfaces a pass may be set with a spacer; where it says from which, from that."""
     if item.gap is None:
         return ("media", "build-up")
-    return () if item.gap.reference == "bed" else (item.gap.reference,)
+    return () if item.gap.above == "bed" else (item.gap.above,)
 
 
 def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
@@ -95,7 +95,7 @@ def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thick
 
     It clears what stands where the replay prints the pass, or all else.
     """
-    zero = with_offset(judged.job.passes[at], surface, 0.0)
+    zero = with_extra(judged.job.passes[at], surface, 0.0)
     needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     least = needed - clearance_with(judged, at, zero, everything).low
     return Thickness(least, _most(judged, at, zero, least))
@@ -127,12 +127,12 @@ def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) 
     job, heights = judged.job, judged.timeline.machine.heights
     printed, _ = stands_before(judged, at, False)
     plane = plane_with(judged, at, zero, printed)
-    crisp = heights.crisp_offset(at, plane, printed, job.passes[at].crisp_on)
+    crisp = heights.crisp_extra(at, plane, printed, job.passes[at].crisp_on)
     tolerance = job.printer.allowed_landing_error
     assert tolerance is not None
 
-    def is_served(offset: float) -> bool:
-        return window(job.printer, crisp + Interval.exact(offset), tolerance).certain
+    def is_served(extra: float) -> bool:
+        return window(job.printer, crisp + Interval.exact(extra), tolerance).certain
 
     if is_served(most) or not is_served(least):
         return most
@@ -151,12 +151,12 @@ def _bought(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
     return evolve(near, far_end=_with_spacer(job, item, surface, thickness, thickness.most))
 
 
-def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, offset: float) -> Change:
+def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, extra: float) -> Change:
     advice = f"No spacer of the shop serves {item.id}: a spacer of {thickness.in_words()} would do."
-    added = _spacer_added(offset)
+    added = _spacer_added(extra)
     if item.gap is None:
         return evolve(change(advice, added), buys=True)
-    setting = set_gap(job, item, with_offset(item, surface, offset))
+    setting = set_gap(job, item, with_extra(item, surface, extra))
     return Change(
         f"{advice} {setting.summary}",
         (added, *setting.edits),
@@ -165,11 +165,11 @@ def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, offse
     )
 
 
-def _spacer_added(offset: float) -> Edit:
+def _spacer_added(extra: float) -> Edit:
     def edit(job: Job) -> Job:
         control = job.printer.gap
         assert isinstance(control, Spacers)
-        spacers = Spacers(tuple(sorted({*control.spacers, offset})))
+        spacers = Spacers(tuple(sorted({*control.spacers, extra})))
         return evolve(job, printer=evolve(job.printer, gap=spacers))
 
     return edit

@@ -55,7 +55,11 @@ class Trials(Generic[J]):
         progress: Progress | None = None,
     ) -> None:
         self.judged = judged
-        self.total = total if isinstance(total, int) else total.states_for(len(judged.job.items), judged.states)
+        self.total = (
+            total
+            if isinstance(total, int)
+            else total.states_for(len(judged.job.items), judged.states)
+        )
         self.spent = self.count = 0
         self.untried = 0
         """Trials that were asked for and not made, or not to their end."""

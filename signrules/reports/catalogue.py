@@ -95,7 +95,9 @@ def _rule(rule: Rule) -> Iterator[str]:
 
 def _examples(rule: Rule) -> Iterator[str]:
     found = [
-        f"{word} {_with(some)}" for word, some in (("broken", rule.breaks), ("met", rule.meets)) if some is not None
+        f"{word} {_with(some)}"
+        for word, some in (("broken", rule.breaks), ("met", rule.meets))
+        if some is not None
     ]
     if found:
         yield f"- **In the sample job:** {'; '.join(found)}"
@@ -104,7 +106,10 @@ def _examples(rule: Rule) -> Iterator[str]:
 def _with(changes: Changes) -> str:
     if not changes:
         return "as it stands"
-    some = (f"`{path}` left out" if value is None else f"`{path} = {inline(value)}`" for path, value in changes.items())
+    some = (
+        f"`{path}` left out" if value is None else f"`{path} = {inline(value)}`"
+        for path, value in changes.items()
+    )
     return f"with {', '.join(some)}"
 
 
@@ -120,7 +125,9 @@ def _cell(text: str) -> str:
 
 def _anchor(heading: str) -> str:
     """The anchor that Markdown readers give a heading: lower case, dots and other signs left out."""
-    return "".join(char for char in heading.lower().replace(" ", "-") if char.isalnum() or char in "-_")
+    return "".join(
+        char for char in heading.lower().replace(" ", "-") if char.isalnum() or char in "-_"
+    )
 
 
 if __name__ == "__main__":

@@ -11,7 +11,9 @@ CHOICES = ("auto", "always", "never")
 _STYLES = {"bad": "1;31", "doubt": "33", "good": "32", "title": "1", "faint": "2"}
 
 
-def wants_colour(choice: str, stream: IO[str], environment: Mapping[str, str] | None = None) -> bool:
+def wants_colour(
+    choice: str, stream: IO[str], environment: Mapping[str, str] | None = None
+) -> bool:
     """Whether a stream gets colour: `always`, `never`, or `auto`, which means a terminal that shows it.
 
     With `auto` the variable NO_COLOR, set to anything but empty text, says no (the convention of that name), and so

@@ -25,7 +25,11 @@ def estimate_text(estimate: Estimate) -> str:
 
 def _lines(estimate: Estimate) -> Iterator[str]:
     name = one_line(estimate.job, MOST_OF_A_NAME) or "job"
-    yield f"{name}: what it takes" if estimate.currency is None else f"{name}: estimate in {estimate.currency}"
+    yield (
+        f"{name}: what it takes"
+        if estimate.currency is None
+        else f"{name}: estimate in {estimate.currency}"
+    )
     yield _verdict(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
@@ -34,7 +38,12 @@ def _lines(estimate: Estimate) -> Iterator[str]:
     rows = [_row(line, priced=estimate.currency is not None) for line in estimate.lines]
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
     for kind, item, amount, unit, price, note in rows:
-        cells = [kind.ljust(widths[0]), item.ljust(widths[1]), amount.rjust(widths[2]), unit.ljust(widths[3])]
+        cells = [
+            kind.ljust(widths[0]),
+            item.ljust(widths[1]),
+            amount.rjust(widths[2]),
+            unit.ljust(widths[3]),
+        ]
         yield "  ".join([*cells, price.rjust(widths[4]), note]).rstrip()
     if estimate.missing:
         yield "\nNot stated:"
@@ -46,7 +55,11 @@ def _lines(estimate: Estimate) -> Iterator[str]:
 
 def _verdict(estimate: Estimate) -> str:
     """What was decided of the job; of one that is not to be printed, what its estimate is worth."""
-    return estimate.verdict if estimate.ok else f"{estimate.verdict}. This is what it would take as it stands."
+    return (
+        estimate.verdict
+        if estimate.ok
+        else f"{estimate.verdict}. This is what it would take as it stands."
+    )
 
 
 def _row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
@@ -98,14 +111,23 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
     for line in estimate.lines:
         price = number(line.price) if line.price is not None or not money else UNPRICED
         note = "; ".join(part for part in (line.unpriced, line.note) if part)
-        amounts = [number(line.amount), cell(line.unit), number(line.waste), number(line.unit_price)]
+        amounts = [
+            number(line.amount),
+            cell(line.unit),
+            number(line.waste),
+            number(line.unit_price),
+        ]
         writer.writerow([cell(line.kind), cell(line.item), *amounts, price, currency, cell(note)])
     remark(_verdict(estimate))
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         for text in texts:
             remark(f"{title}: {text}")
     if money:
-        sums = (("so far", estimate.so_far), ("markup", estimate.markup), ("raised to minimum", estimate.raised))
+        sums = (
+            ("so far", estimate.so_far),
+            ("markup", estimate.markup),
+            ("raised to minimum", estimate.raised),
+        )
         for name, value in (*sums, ("total", estimate.total)):
             shown = number(value) if value is not None else NO_TOTAL
             writer.writerow(["sum", name, "", "", "", "", shown, currency, ""])

@@ -56,7 +56,10 @@ def _example(title: str, changes: Changes | None) -> Iterator[str]:
     if changes is None:
         return
     yield f"{title}{' with' if changes else ' as it stands'}{':' if changes else ''}"
-    yield from (f"  {path} {'left out' if value is None else f'= {inline(value)}'}" for path, value in changes.items())
+    yield from (
+        f"  {path} {'left out' if value is None else f'= {inline(value)}'}"
+        for path, value in changes.items()
+    )
 
 
 def _plain(changes: Changes | None) -> Any:

@@ -46,7 +46,13 @@ def _table(cls: type) -> Iterator[str]:
     for name, declared in declared_fields(cls).items():
         default = attrs.fields_dict(cls)[name].default
         key, usual = document_key(cls, name), _usual(declared)
-        cells = (f"`{key}`", type_in_words(declared), _default(declared, default), usual, declared.meaning)
+        cells = (
+            f"`{key}`",
+            type_in_words(declared),
+            _default(declared, default),
+            usual,
+            declared.meaning,
+        )
         yield f"| {' | '.join(cells)} |".replace("|  |", "| |")
 
 
@@ -73,6 +79,8 @@ def _control_word(cls: type) -> str:
     """The word that chooses a class among those of one field; empty where there is no choice."""
     for holder in (Job, *classes_within(Job)):
         for declared in declared_fields(holder).values():
+            if declared.kind != "table by control":
+                continue
             for word, each in declared.tables.items():
                 if each is cls:
                     return word
@@ -87,7 +95,7 @@ _KINDS_IN_WORDS = {
     "braille cells": "Unicode braille patterns",
     "share": "number above 0, at most 1",
     "table by control": "table",
-    "table or auto": 'table or `"auto"`',
+    "table by key": 'table or `"auto"`',
     "part": "table",
     "rows": "list of tables",
     "lengths by name": "table of lengths",
@@ -115,7 +123,7 @@ def _default(declared: Declared, default: object) -> str:
         return declared.otherwise
     if default is attrs.NOTHING:
         return "required"
-    if declared.kind == "table or auto":
+    if declared.kind == "table by key":
         return '`"auto"`'
     if isinstance(default, Interval):
         return f"{default.nominal:g}"

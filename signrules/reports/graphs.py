@@ -12,7 +12,16 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation, why_not_safe
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.graph import DECLARED, LANDS_ON, LEAVES, MUST_CLEAR, PRINTS_ON, REGISTER, Reason, graph_of
+from signrules.graph import (
+    DECLARED,
+    LANDS_ON,
+    LEAVES,
+    MUST_CLEAR,
+    PRINTS_ON,
+    REGISTER,
+    Reason,
+    graph_of,
+)
 from signrules.model.quantities import Interval
 from signrules.physics.timeline import Step
 from signrules.planning.plan import NoSafeOrder
@@ -88,7 +97,12 @@ def graph_svg(result: Evaluation) -> str:
     legend = 30 + 20 * (len(kinds) + mixed)
     described = " ".join(_sentence(reason.text) for edge in edges[:200] for reason in edge.reasons)
     more = f" And {len(edges) - 200} more edges." if len(edges) > 200 else ""
-    svg = _svg(laid.width + 40, laid.height + legend + 60, f"{name}: job graph", one_line(described + more, 20_000))
+    svg = _svg(
+        laid.width + 40,
+        laid.height + legend + 60,
+        f"{name}: job graph",
+        one_line(described + more, 20_000),
+    )
     for edge in edges:
         _draw_edge(svg, edge, laid, widths)
     for node in nodes:
@@ -105,10 +119,14 @@ def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
     machine = result.timeline.machine
     graph = graph_of(machine, result.timeline.order)
     nodes = [_node(name, data) for name, data in graph.nodes(data=True)]
-    found = {(source, target): list(data["reasons"]) for source, target, data in graph.edges(data=True)}
+    found = {
+        (source, target): list(data["reasons"]) for source, target, data in graph.edges(data=True)
+    }
     for item in machine.job.handling:
         name = f"handling.{item.id}"
-        nodes.append(Node(name, "handling", (_clipped(item.id), item.does), f"{item.does}: {item.id}"))
+        nodes.append(
+            Node(name, "handling", (_clipped(item.id), item.does), f"{item.does}: {item.id}")
+        )
         if item.does != "pause":
             media = machine.job.media_of(item).id
             found[f"media.{media}", name] = [Reason(HANDLES, f"{item.id} is done to {media}")]
@@ -117,7 +135,9 @@ def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
             reason = Reason(DECLARED, edge.said)
             reasons = found.setdefault((machine.path(edge.before), machine.path(edge.then)), [])
             reasons += [] if reason in reasons else [reason]
-    return nodes, [Edge(source, target, tuple(reasons)) for (source, target), reasons in found.items()]
+    return nodes, [
+        Edge(source, target, tuple(reasons)) for (source, target), reasons in found.items()
+    ]
 
 
 def _node(name: str, data: dict[str, object]) -> Node:
@@ -139,11 +159,21 @@ def plan_svg(result: Evaluation) -> str:
     wide, high, across = 210.0, 104.0, 4
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
-    told = " ".join(_sentence(f"{at}: {step_text(step, result.job)}") for at, step in enumerate(steps[:200], start=1))
+    told = " ".join(
+        _sentence(f"{at}: {step_text(step, result.job)}")
+        for at, step in enumerate(steps[:200], start=1)
+    )
     width = max(_NARROWEST, min(across, max(len(steps), 1)) * (wide + 30) + 20)
     foot = 60 + rows * (high + 36)
-    cautions = [line for caution in CAUTIONS for line in wrap(str(caution), int((width - 40) / _SMALL))]
-    svg = _svg(width, foot + 16 * len(cautions) + 20, f"{name}: plan", one_line(f"{result.verdict}. {told}", 20_000))
+    cautions = [
+        line for caution in CAUTIONS for line in wrap(str(caution), int((width - 40) / _SMALL))
+    ]
+    svg = _svg(
+        width,
+        foot + 16 * len(cautions) + 20,
+        f"{name}: plan",
+        one_line(f"{result.verdict}. {told}", 20_000),
+    )
     _text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
     for row, line in enumerate(cautions):
         _text(svg, 20, foot + 16 * row + 10, line, small=True)
@@ -153,7 +183,9 @@ def plan_svg(result: Evaluation) -> str:
 
     for at, (one, two) in enumerate(pairwise(range(len(steps)))):
         (x1, y1), (x2, y2) = corner(one), corner(two)
-        group = ElementTree.SubElement(svg, "g", {"class": "edge", "data-from": str(at + 1), "data-to": str(at + 2)})
+        group = ElementTree.SubElement(
+            svg, "g", {"class": "edge", "data-from": str(at + 1), "data-to": str(at + 2)}
+        )
         if y1 == y2:
             path = f"M{x1 + wide:g} {y1 + high / 2:g} H{x2 - 2:g}"
         else:
@@ -169,7 +201,9 @@ def plan_svg(result: Evaluation) -> str:
         words = f"{at + 1}. {step_text(step, result.job)}"
         ElementTree.SubElement(group, "title").text = one_line(words)
         size = {"x": f"{x:g}", "y": f"{y:g}", "width": f"{wide:g}", "height": f"{high:g}"}
-        ElementTree.SubElement(group, "rect", {**size, "rx": "12" if step.kind in ("load", "unload") else "0"})
+        ElementTree.SubElement(
+            group, "rect", {**size, "rx": "12" if step.kind in ("load", "unload") else "0"}
+        )
         lines = _wrapped(words, 26, 5)
         for row, line in enumerate(lines):
             top = y + high / 2 - (len(lines) - 1) * 8.5 + row * 17 + 4.5
@@ -181,11 +215,18 @@ def graph_mermaid(result: Evaluation) -> str:
     """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each edge."""
     nodes, edges = picture(result)
     keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
-    shapes = {"pass": ("[", "]"), "media": ("[[", "]]"), "height": ("(", ")"), "handling": ("{{", "}}")}
+    shapes = {
+        "pass": ("[", "]"),
+        "media": ("[[", "]]"),
+        "height": ("(", ")"),
+        "handling": ("{{", "}}"),
+    }
     lines = ["flowchart TD"]
     for node in nodes:
         left, right = shapes[node.kind]
-        lines.append(f'    {keys[node.name]}{left}"{mermaid_text(": ".join(node.lines[::-1]))}"{right}')
+        lines.append(
+            f'    {keys[node.name]}{left}"{mermaid_text(": ".join(node.lines[::-1]))}"{right}'
+        )
     for edge in edges:
         label = ", ".join(dict.fromkeys(reason.kind for reason in edge.reasons))
         lines.append(f'    {keys[edge.source]} -->|"{mermaid_text(label)}"| {keys[edge.target]}')
@@ -198,7 +239,10 @@ def plan_mermaid(result: Evaluation) -> str:
     Raises NoSafeOrder where there is no plan.
     """
     steps = _steps(result)
-    words = [result.verdict, *(f"{at}. {step_text(step, result.job)}" for at, step in enumerate(steps, start=1))]
+    words = [
+        result.verdict,
+        *(f"{at}. {step_text(step, result.job)}" for at, step in enumerate(steps, start=1)),
+    ]
     nodes = {f"s{at}": text for at, text in enumerate(words)}
     arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]
     below = {f"c{at}": str(caution) for at, caution in enumerate(CAUTIONS, start=1)}
@@ -249,21 +293,31 @@ def _svg(width: float, height: float, title: str, described: str) -> ElementTree
         {"id": "sr-arrow", "viewBox": "0 0 10 10", "refX": "9", "refY": "5", "orient": "auto"}
         | {"markerWidth": "9", "markerHeight": "9", "markerUnits": "userSpaceOnUse"},
     )
-    ElementTree.SubElement(marker, "path", {"d": "M0 0 L10 5 L0 10 z", "fill": "#222", "stroke": "none"})
+    ElementTree.SubElement(
+        marker, "path", {"d": "M0 0 L10 5 L0 10 z", "fill": "#222", "stroke": "none"}
+    )
     ElementTree.SubElement(svg, "rect", {"width": "100%", "height": "100%", "fill": "#fff"})
     _text(svg, 20, 24, title)
     return svg
 
 
-def _draw_edge(svg: ElementTree.Element, edge: Edge, laid: Drawing, widths: dict[str, float]) -> None:
+def _draw_edge(
+    svg: ElementTree.Element, edge: Edge, laid: Drawing, widths: dict[str, float]
+) -> None:
     names = ", ".join(dict.fromkeys(reason.kind for reason in edge.reasons))
     group = ElementTree.SubElement(
         svg,
         "g",
-        {"class": f"edge kind-{edge.kind}", "data-from": one_line(edge.source), "data-to": one_line(edge.target)}
+        {
+            "class": f"edge kind-{edge.kind}",
+            "data-from": one_line(edge.source),
+            "data-to": one_line(edge.target),
+        }
         | {"data-kinds": names},
     )
-    ElementTree.SubElement(group, "title").text = one_line("; ".join(reason.text for reason in edge.reasons))
+    ElementTree.SubElement(group, "title").text = one_line(
+        "; ".join(reason.text for reason in edge.reasons)
+    )
     points = [(x + 20, y + 40) for x, y in laid.routes[edge.source, edge.target]]
     down = points[-1][1] >= points[0][1]
     leave, arrive = (_HALF, -_HALF - 2) if down else (-_HALF, _HALF + 2)
@@ -286,9 +340,13 @@ def _aside(edge: Edge, laid: Drawing, widths: dict[str, float]) -> float:
     return max(-room, min(room, (points[-2][0] - points[-1][0]) * 0.35))
 
 
-def _draw_node(svg: ElementTree.Element, node: Node, centre: tuple[float, float], width: float) -> None:
+def _draw_node(
+    svg: ElementTree.Element, node: Node, centre: tuple[float, float], width: float
+) -> None:
     x, y = centre[0] + 20, centre[1] + 40
-    group = ElementTree.SubElement(svg, "g", {"class": f"node {node.kind}", "data-name": one_line(node.name)})
+    group = ElementTree.SubElement(
+        svg, "g", {"class": f"node {node.kind}", "data-name": one_line(node.name)}
+    )
     ElementTree.SubElement(group, "title").text = one_line(node.title)
     left, top = x - width / 2, y - _HALF
     if node.kind == "handling":
@@ -301,21 +359,32 @@ def _draw_node(svg: ElementTree.Element, node: Node, centre: tuple[float, float]
             (left + width - side, top + 2 * _HALF),
             (left + side, top + 2 * _HALF),
         )
-        ElementTree.SubElement(group, "polygon", {"points": " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)})
+        ElementTree.SubElement(
+            group, "polygon", {"points": " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)}
+        )
     else:
-        size = {"x": f"{left:.1f}", "y": f"{top:.1f}", "width": f"{width:.1f}", "height": f"{2 * _HALF:.1f}"}
+        size = {
+            "x": f"{left:.1f}",
+            "y": f"{top:.1f}",
+            "width": f"{width:.1f}",
+            "height": f"{2 * _HALF:.1f}",
+        }
         ElementTree.SubElement(group, "rect", size | {"rx": "20" if node.kind == "height" else "3"})
     first, second = node.lines
     _text(group, x, y - 3, first, middle=True)
     _text(group, x, y + 14, second, middle=True, small=True)
 
 
-def _draw_legend(svg: ElementTree.Element, kinds: Sequence[int], top: float, *, mixed: bool) -> None:
+def _draw_legend(
+    svg: ElementTree.Element, kinds: Sequence[int], top: float, *, mixed: bool
+) -> None:
     legend = ElementTree.SubElement(svg, "g", {"class": "legend"})
     for row, kind in enumerate(kinds):
         y = top + 20 * row + 10
         group = ElementTree.SubElement(legend, "g", {"class": f"edge kind-{kind}"})
-        ElementTree.SubElement(group, "path", {"d": f"M20 {y:g} H80", "marker-end": "url(#sr-arrow)"})
+        ElementTree.SubElement(
+            group, "path", {"d": f"M20 {y:g} H80", "marker-end": "url(#sr-arrow)"}
+        )
         _text(legend, 90, y + 4, KINDS[kind])
     if mixed:
         _text(
@@ -328,7 +397,13 @@ def _draw_legend(svg: ElementTree.Element, kinds: Sequence[int], top: float, *, 
 
 
 def _text(
-    parent: ElementTree.Element, x: float, y: float, text: str, *, middle: bool = False, small: bool = False
+    parent: ElementTree.Element,
+    x: float,
+    y: float,
+    text: str,
+    *,
+    middle: bool = False,
+    small: bool = False,
 ) -> None:
     attributes = {"x": f"{x:.1f}", "y": f"{y:.1f}"}
     if middle:
@@ -340,7 +415,9 @@ def _text(
 
 def _document(svg: ElementTree.Element) -> str:
     ElementTree.indent(svg)
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{ElementTree.tostring(svg, encoding="unicode")}\n'
+    return (
+        f'<?xml version="1.0" encoding="UTF-8"?>\n{ElementTree.tostring(svg, encoding="unicode")}\n'
+    )
 
 
 def _sentence(text: str) -> str:

@@ -15,7 +15,14 @@ from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.remedies.finder import Reported
 from signrules.reports.located import Judged, Source
-from signrules.reports.text import MOST_OF_A_NAME, finding, first_remedy, in_full, not_tried, one_line
+from signrules.reports.text import (
+    MOST_OF_A_NAME,
+    finding,
+    first_remedy,
+    in_full,
+    not_tried,
+    one_line,
+)
 from signrules.rules.checks import Check, Outcome
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -41,7 +48,9 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
         elif isinstance(outcome, JobError):
             suite = _suite(root, source.uri, source)
             for fault in outcome.faults:
-                case = _case(suite, "document.fault", fault.path or "the document", source, fault.path)
+                case = _case(
+                    suite, "document.fault", fault.path or "the document", source, fault.path
+                )
                 region = source.region_of_fault(fault)
                 if region is not None:
                     case.set("line", str(region.line))
@@ -56,7 +65,9 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
 
-def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool) -> None:
+def _evaluation(
+    suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool
+) -> None:
     offered = result.reported_remedies if remedies else Reported()
     lines = [("verdict", result.verdict), ("settled", "yes" if result.settled else "no")]
     lines += [("shop", line) for line in result.shop.in_words()]
@@ -74,7 +85,11 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
         waived = [_finding(check) for check in checks if check.waiver is not None]
         open_ = [check for check in checks if check.waiver is None and not check.is_violation]
         unmade = [_finding(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
-        notes = [_finding(check) for check in open_ if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
+        notes = [
+            _finding(check)
+            for check in open_
+            if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+        ]
         if broken:
             found = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
             _say(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
@@ -85,11 +100,20 @@ def _evaluation(suite: ElementTree.Element, source: Source, result: Evaluation, 
             ElementTree.SubElement(case, "system-out").text = _xml("\n".join(map(one_line, notes)))
     if result.conflict is not None:
         case = _case(suite, "order.none-safe", "job", source, "")
-        _say(case, "failure", *result.conflict.message.split("\n"), *first_remedy(offered.of_conflict))
+        _say(
+            case,
+            "failure",
+            *result.conflict.message.split("\n"),
+            *first_remedy(offered.of_conflict),
+        )
     for fault in result.faults:
         _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault))
     for fault, reason in result.accepted:
-        _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "skipped", in_full(fault, reason))
+        _say(
+            _case(suite, fault.rule, fault.subject, source, fault.subject),
+            "skipped",
+            in_full(fault, reason),
+        )
 
 
 def _finding(check: Check) -> str:
@@ -100,7 +124,9 @@ def _suite(root: ElementTree.Element, name: str, source: Source) -> ElementTree.
     return ElementTree.SubElement(root, "testsuite", name=_xml(name), file=_xml(source.uri))
 
 
-def _case(suite: ElementTree.Element, rule: str, subject: str, source: Source, path: str) -> ElementTree.Element:
+def _case(
+    suite: ElementTree.Element, rule: str, subject: str, source: Source, path: str
+) -> ElementTree.Element:
     case = ElementTree.SubElement(
         suite, "testcase", classname=_xml(rule), name=_xml(one_line(subject)), file=_xml(source.uri)
     )

@@ -132,7 +132,9 @@ def _neighbours(
 
 
 def _order(
-    rows: list[list[object]], above: Mapping[object, list[object]], below: Mapping[object, list[object]]
+    rows: list[list[object]],
+    above: Mapping[object, list[object]],
+    below: Mapping[object, list[object]],
 ) -> None:
     """Puts each row in the order of the means of its neighbours, going down and up in turn."""
     place = {node: at for row in rows for at, node in enumerate(row)}
@@ -159,21 +161,23 @@ def _places(
     below: Mapping[object, list[object]],
 ) -> dict[object, float]:
     """The x of each node: near its neighbours, in the order of its row, without overlaps; the least edge is at 0."""
-    offsets: dict[object, float] = {}
+    extras: dict[object, float] = {}
     for row in rows:
         here = 0.0
         for node in row:
-            offsets[node] = here + widths[node] / 2
+            extras[node] = here + widths[node] / 2
             here += widths[node] + (GAP if widths[node] > BEND else GAP / 2)
-    x = dict(offsets)
+    x = dict(extras)
     for sweep in range(2 * SWEEPS):
         for row in rows if sweep % 2 == 0 else rows[::-1]:
             wanted = []
             for node in row:
                 near = (*above[node], *below[node])
                 wanted.append(sum(x[other] for other in near) / len(near) if near else x[node])
-            slack = _ascending([want - offsets[node] for want, node in zip(wanted, row, strict=True)])
-            x.update({node: offsets[node] + by for node, by in zip(row, slack, strict=True)})
+            slack = _ascending(
+                [want - extras[node] for want, node in zip(wanted, row, strict=True)]
+            )
+            x.update({node: extras[node] + by for node, by in zip(row, slack, strict=True)})
     least = min((x[node] - widths[node] / 2 for node in x), default=0.0)
     return {node: at - least for node, at in x.items()}
 

@@ -26,7 +26,9 @@ class Source:
     def __init__(self, path: str, base: Path) -> None:
         self.uri = _uri(path, base)
         try:
-            self._places: Places | None = Places(text_of(Path(path)), Path(path).suffix.lower().lstrip("."))
+            self._places: Places | None = Places(
+                text_of(Path(path)), Path(path).suffix.lower().lstrip(".")
+            )
         except JobError:
             self._places = None
 
@@ -49,5 +51,7 @@ def _uri(path: str, base: Path) -> str:
     """A URI reference, relative where the file lies under the base, percent-encoded (RFC 3986)."""
     whole = Path(os.path.abspath(path))
     if whole.is_relative_to(base):
-        return quote(whole.relative_to(base).as_posix().encode("utf-8", "surrogateescape"), safe="/")
+        return quote(
+            whole.relative_to(base).as_posix().encode("utf-8", "surrogateescape"), safe="/"
+        )
     return whole.as_uri()

@@ -25,7 +25,9 @@ from signrules.rules.declaration import Rule
 from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
 
-SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+SCHEMA = (
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+)
 LEVELS = {Level.STOP: "error", Level.REVIEW: "warning", Level.NOTE: "note"}
 
 NO_ORDER, BAD_DOCUMENT = "order.none-safe", "document.fault"
@@ -38,7 +40,11 @@ _OWN_RULES = {
 
 
 def sarif(
-    judged: Judged, *, plugins: Plugins | None = None, base: Path | None = None, remedies: bool = True
+    judged: Judged,
+    *,
+    plugins: Plugins | None = None,
+    base: Path | None = None,
+    remedies: bool = True,
 ) -> dict[str, Any]:
     """A SARIF log of one run: what came of each file, by its path.
 
@@ -110,7 +116,9 @@ class _Log:
                 self._check(source, check, offered.of_checks.get(check, ()))
         conflict = result.conflict
         if conflict is not None:
-            found = self._result(source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",))
+            found = self._result(
+                source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",)
+            )
             found["message"] = _message(conflict.message, lines=True)
             found["properties"] = _remedies(offered.of_conflict)
         for fault in result.faults:
@@ -119,7 +127,9 @@ class _Log:
             self._notify(source, fault, "warning", in_full(fault, reason), successful=True)
         if offered.not_tried:
             note = {"level": "note", "message": _message(one_line(not_tried(offered)))}
-            self.notifications.append(note | {"locations": [_location(source, "", source.region(""))]})
+            self.notifications.append(
+                note | {"locations": [_location(source, "", source.region(""))]}
+            )
 
     def document(self, source: Source, error: JobError) -> None:
         for fault in error.faults:
@@ -146,24 +156,45 @@ class _Log:
         if unassessed:
             found["kind"] = "open"
         data = check_to_dict(check)
-        wanted = ("outcome", "measured", "limit", "unit", "margin", "source", "missing", "found", "allowed")
+        wanted = (
+            "outcome",
+            "measured",
+            "limit",
+            "unit",
+            "margin",
+            "source",
+            "missing",
+            "found",
+            "allowed",
+        )
         stated = {key: data[key] for key in wanted if key in data}
         found["properties"] = {"level": check.level.value} | stated | _remedies(remedies)
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
             number = self._waivers[check.waiver]
-            until = "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
+            until = (
+                "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
+            )
             justification = one_line(f"{check.waiver.reason} (waived by {check.waiver.by}{until})")
             place = _location(source, f"waivers[{number}]", source.region(f"waivers[{number}]"))
             found["suppressions"] = [
-                {"kind": "inSource", "status": "accepted", "justification": justification, "location": place}
+                {
+                    "kind": "inSource",
+                    "status": "accepted",
+                    "justification": justification,
+                    "location": place,
+                }
             ]
 
-    def _result(self, source: Source, rule: str, level: str, text: str, subjects: tuple[str, ...]) -> dict[str, Any]:
+    def _result(
+        self, source: Source, rule: str, level: str, text: str, subjects: tuple[str, ...]
+    ) -> dict[str, Any]:
         first, *others = subjects
         identity = "|".join([source.uri, rule, *subjects])
         self._seen[identity] = self._seen.get(identity, 0) + 1
-        print_of = hashlib.sha256(f"{identity}|{self._seen[identity]}".encode("utf-8", "replace")).hexdigest()
+        print_of = hashlib.sha256(
+            f"{identity}|{self._seen[identity]}".encode("utf-8", "replace")
+        ).hexdigest()
         found: dict[str, Any] = {
             "ruleId": rule,
             "ruleIndex": self._rule(rule),
@@ -175,7 +206,11 @@ class _Log:
         }
         if others:
             found["relatedLocations"] = [
-                {"id": number, "message": _message(other), **_location(source, other, source.region(other))}
+                {
+                    "id": number,
+                    "message": _message(other),
+                    **_location(source, other, source.region(other)),
+                }
                 for number, other in enumerate(others, start=1)
             ]
         self.results.append(found)
@@ -189,7 +224,9 @@ class _Log:
             self.rules.append(_own_rule(name) if rule is None else _described(rule))
         return self._indices[name]
 
-    def _notify(self, source: Source, fault: Fault, level: str, text: str, *, successful: bool = False) -> None:
+    def _notify(
+        self, source: Source, fault: Fault, level: str, text: str, *, successful: bool = False
+    ) -> None:
         self.successful = self.successful and successful
         notification: dict[str, Any] = {
             "level": level,
@@ -242,7 +279,9 @@ def _location(source: Source, path: str, region: Region | None) -> dict[str, Any
     found: dict[str, Any] = {"physicalLocation": physical}
     if path:
         name = one_line(path)
-        found["logicalLocations"] = [{"fullyQualifiedName": name, "name": name.rpartition(".")[2], "kind": "object"}]
+        found["logicalLocations"] = [
+            {"fullyQualifiedName": name, "name": name.rpartition(".")[2], "kind": "object"}
+        ]
     return found
 
 

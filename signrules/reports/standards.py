@@ -23,7 +23,9 @@ def tables_text(standards: Mapping[str, Standard]) -> str:
 
 def _tables(standards: Mapping[str, Standard]) -> Iterator[str]:
     lines = [(name, f"{one.title}: {_rows(one)}") for name, one in sorted(standards.items())]
-    missing = [(one.id, f"{one.title}: {one.reason}") for one in not_available() if one.id not in standards]
+    missing = [
+        (one.id, f"{one.title}: {one.reason}") for one in not_available() if one.id not in standards
+    ]
     width = max(len(name) for name, _ in (*lines, *missing))
     yield from (f"{name:<{width}}  {text}" for name, text in lines)
     less = [(name, in_full(one.looser)) for name, one in sorted(standards.items()) if one.looser]
@@ -93,6 +95,13 @@ def together_text(found: Together) -> str:
     names = [*(one.quantity for one in found.quantities), *found.by_distance]
     width = max(map(len, names), default=0)
     lines += [f"{one.quantity:<{width}}  {one}" for one in found.quantities]
-    lines += [f"{name:<{width}}  by height above the floor and distance: see each table" for name in found.by_distance]
-    verdict = "One sign can satisfy all of these." if found.possible else "No one sign satisfies all of these."
+    lines += [
+        f"{name:<{width}}  by height above the floor and distance: see each table"
+        for name in found.by_distance
+    ]
+    verdict = (
+        "One sign can satisfy all of these."
+        if found.possible
+        else "No one sign satisfies all of these."
+    )
     return "\n".join([*lines, "", verdict, *DISCLAIMER]) + "\n"

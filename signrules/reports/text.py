@@ -42,7 +42,9 @@ def plain(text: str) -> str:
 
     Those that turn the direction of writing around and those that cannot be seen are among them.
     """
-    return "".join(char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text)
+    return "".join(
+        char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text
+    )
 
 
 def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
@@ -68,12 +70,18 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         for head, check in found:
             yield f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
             same = reported.as_on.get(check)
-            remedy = first_remedy(reported.of_checks.get(check, ())) if same is None else [f"Remedy: as on {same}."]
+            remedy = (
+                first_remedy(reported.of_checks.get(check, ()))
+                if same is None
+                else [f"Remedy: as on {same}."]
+            )
             yield from (f"    {one_line(text)}" for text in remedy)
 
     if result.faults:
         yield from section(
-            "Failed while judging; nothing is decided until this is mended", map(str, result.faults), "bad"
+            "Failed while judging; nothing is decided until this is mended",
+            map(str, result.faults),
+            "bad",
         )
     for title, lines in on_terms(result.accepted, result.shop):
         yield from section(title, lines)
@@ -87,14 +95,18 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     yield from findings("To review", doubts, "doubt")
     if reported.not_tried:
         yield from ("", one_line(not_tried(reported)))
-    yield from findings("Waived", (check for check in result.checks if check.waiver is not None), "faint")
+    yield from findings(
+        "Waived", (check for check in result.checks if check.waiver is not None), "faint"
+    )
     if result.plan is not None:
         yield from section(_plan_title(result), _numbered(result.plan.steps, result.job))
     yield from section("Not checked", map(not_checked, result.unassessed))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
     if everything:
-        rest = [c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED]
+        rest = [
+            c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED
+        ]
         yield from findings("All other checks", rest, "good")
     yield from section("Cautions", map(str, CAUTIONS))
 
@@ -102,7 +114,10 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
 def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
     """The terms on which a job was judged, for all that show what came of it: which failures the shop accepts, and
     what it has set. A title each, and the lines beneath it; nothing where there are none."""
-    terms = {"Accepted as absent": [in_full(*each) for each in accepted], "Set by the shop": list(shop.in_words())}
+    terms = {
+        "Accepted as absent": [in_full(*each) for each in accepted],
+        "Set by the shop": list(shop.in_words()),
+    }
     yield from ((title, lines) for title, lines in terms.items() if lines)
 
 
@@ -138,9 +153,7 @@ def not_tried(reported: Reported) -> str:
     named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
     more = reported.left_out - len(named)
     listed = ", ".join(named) + (f" and {more} more" if more else "")
-    return (
-        f"Not all remedies were tried of {counted(reported.left_out, 'finding')}, the trials being used up: {listed}."
-    )
+    return f"Not all remedies were tried of {counted(reported.left_out, 'finding')}, the trials being used up: {listed}."
 
 
 def finding(head: str, check: Check) -> str:
@@ -149,20 +162,33 @@ def finding(head: str, check: Check) -> str:
     if check.waiver is None:
         return text
     until = f" until {check.waiver.until.isoformat()}" if check.waiver.until else ""
-    by, reason = one_line(check.waiver.by, MOST_OF_A_NAME), one_line(check.waiver.reason, MOST_OF_A_LINE // 2)
+    by, reason = (
+        one_line(check.waiver.by, MOST_OF_A_NAME),
+        one_line(check.waiver.reason, MOST_OF_A_LINE // 2),
+    )
     return f"{text} Waived by {by}{until}: {reason}"
 
 
 def _plan_title(result: Evaluation) -> str:
     plan = result.plan
     assert plan is not None
-    minutes = "" if plan.setup_minutes is None else f", {counted(number(plan.setup_minutes), 'minute')} of set-up"
+    minutes = (
+        ""
+        if plan.setup_minutes is None
+        else f", {counted(number(plan.setup_minutes), 'minute')} of set-up"
+    )
     loads = counted(plan.loads, "bed load")
     if plan.judged:
-        kind = "The sequence as given" if result.order_is_safe else f"The sequence as given, {DO_NOT_PRINT}"
+        kind = (
+            "The sequence as given"
+            if result.order_is_safe
+            else f"The sequence as given, {DO_NOT_PRINT}"
+        )
         best = plan.best
         if best is not None and best.cost < plan.cost:
-            spared = counted(number(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting")
+            spared = counted(
+                number(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting"
+            )
             fewer = counted(plan.loads - best.loads, "bed load")
             less = fewer if best.loads < plan.loads else spared
             return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
@@ -199,10 +225,10 @@ def step_text(step: Step, job: Job) -> str:
     """One step of a plan of a job in words."""
     match step.kind:
         case "align":
-            assert step.offset is not None
-            how = f"{number(step.offset)} mm over a bare sheet"
-            if step.offset < 0:
-                how = f"the gap plain and the scrap raised by {number(-step.offset)} mm"
+            assert step.extra is not None
+            how = f"{number(step.extra)} mm over a bare sheet"
+            if step.extra < 0:
+                how = f"the gap plain and the scrap raised by {number(-step.extra)} mm"
             return f"align both directions on flat scrap, {how}"
         case "load":
             return f"load {step.subject}{_back_up(step, job)}"
@@ -210,16 +236,23 @@ def step_text(step: Step, job: Job) -> str:
             return f"unload {step.subject}"
         case "gap":
             assert step.printing is not None
-            assert step.offset is not None
-            place = {"media": f"over {step.media}", "build-up": f"over the build-up on {step.media}"}
-            where = place.get(step.reference or "", "above the bed")
+            assert step.extra is not None
+            place = {
+                "media": f"over {step.media}",
+                "build-up": f"over the build-up on {step.media}",
+            }
+            where = place.get(step.above or "", "above the bed")
             plane = number(step.printing.plane.height.nominal)
-            return f"set the gap: {number(step.offset)} mm {where} (head at {plane} mm above the bed)"
+            return (
+                f"set the gap: {number(step.extra)} mm {where} (head at {plane} mm above the bed)"
+            )
         case "print":
             assert step.printing is not None
             clearance = quantity(step.printing.clearance, "mm")
             low, high = step.printing.throw.span
-            throw = number(low) if number(low) == number(high) else f"{number(low)} to {number(high)}"
+            throw = (
+                number(low) if number(low) == number(high) else f"{number(low)} to {number(high)}"
+            )
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:
             item = job.handling_named(step.subject)

@@ -42,7 +42,9 @@ def field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a field of 160 mm.
     """
     advice = "Make the field taller; the figure may stay as it is."
-    yield from judge(item, standards, "pictogram.field_height", "the height of the pictogram's field", advice)
+    yield from judge(
+        item, standards, "pictogram.field_height", "the height of the pictogram's field", advice
+    )
 
 
 @rule(
@@ -61,7 +63,9 @@ def field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a field 160 mm wide.
     """
     advice = "Make the field wider; the figure may stay as it is."
-    yield from judge(item, standards, "pictogram.field_width", "the width of the pictogram's field", advice)
+    yield from judge(
+        item, standards, "pictogram.field_width", "the width of the pictogram's field", advice
+    )
 
 
 @rule(
@@ -98,7 +102,9 @@ def gloss(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: a gloss of 60 GU, where at most 40 is allowed.
     One that meets it: a gloss of 25 GU.
     """
-    yield from judge(item, standards, "surface.gloss", "the gloss", "Print or coat it matte, and measure again.")
+    yield from judge(
+        item, standards, "surface.gloss", "the gloss", "Print or coat it matte, and measure again."
+    )
 
 
 ACCESSIBILITY: tuple[RuleSet, ...] = (

@@ -14,7 +14,9 @@ from signrules.rules.checks import Draft, Level, check, common_practice, missing
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.wording import number, quantity
 
-KINEMATICS = published("elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747")
+KINEMATICS = published(
+    "elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747"
+)
 
 
 @rule(
@@ -95,15 +97,25 @@ def through(
     breaks={},
     meets={"printer.landing_tolerance": "0.3 mm"},
 )
-def other_surface(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
+def other_surface(
+    item: Pass, printing: Printing, printer: Printer, timeline: Timeline
+) -> Iterator[Draft]:
     """How far apart the two directions land on the other surface: the highest where the lowest must be crisp.
 
     Why it matters: a pass over relief is crisp on one surface only; how much it blurs on the other is worth knowing.
     A job that breaks it: colour over 0.7 mm dots, aligned for the sheet beside them: the tops of the dots blur.
     One that meets it: the same over a texture of 0.1 mm.
     """
-    if max(abs(printing.crisp.low - printing.other.low), abs(printing.crisp.high - printing.other.high)) > GUARD_MM:
-        yield from _landing(item, printing, printing.other, printer, timeline, "on its other surface")
+    if (
+        max(
+            abs(printing.crisp.low - printing.other.low),
+            abs(printing.crisp.high - printing.other.high),
+        )
+        > GUARD_MM
+    ):
+        yield from _landing(
+            item, printing, printing.other, printer, timeline, "on its other surface"
+        )
 
 
 @rule(
@@ -128,7 +140,7 @@ def stale(item: Job) -> Iterator[Draft]:
         return
     for position, alignment in enumerate(item.alignments):
         days = alignment.stale_by(head_work)
-        name = f"the alignment at {alignment.offset:g} mm over a bare sheet"
+        name = f"the alignment at {alignment.extra:g} mm over a bare sheet"
         if days is None or alignment.date is None:
             yield missing(f"alignments[{position}].date", f"whether {name} still holds")
             continue
@@ -144,7 +156,7 @@ def stale(item: Job) -> Iterator[Draft]:
 def _landing(
     item: Pass,
     printing: Printing,
-    offset: Interval,
+    extra: Interval,
     printer: Printer,
     timeline: Timeline,
     where: str,
@@ -157,35 +169,35 @@ def _landing(
     if tolerance is None or alignment is None:
         yield missing("printer.landing_tolerance", f"how well two-way printing lands {where}")
         return
-    error = landing_error(printer, offset, alignment)
+    error = landing_error(printer, extra, alignment)
     yield check(
         f"two-way landing error {where}, {_aligned(timeline, alignment)},",
         measured=error,
         most=tolerance,
-        advice=f"{_air(printer, offset, alignment, error, tolerance)}"
+        advice=f"{_air(printer, extra, alignment, error, tolerance)}"
         "Print one-way or slower, or measure what is uncertain about the throw.",
     )
 
 
-def _aligned(timeline: Timeline, offset: float) -> str:
+def _aligned(timeline: Timeline, extra: float) -> str:
     """By which alignment a pass is printed; whether it is on record, and since when."""
-    dates = timeline.on_record.get(offset)
+    dates = timeline.on_record.get(extra)
     made = "made first"
     if dates is not None:
         known = [date for date in dates if date is not None]
         made = f"on record since {max(known).isoformat()}" if known else "on record"
-    return f"aligned at {offset:g} mm over a bare sheet ({made})"
+    return f"aligned at {extra:g} mm over a bare sheet ({made})"
 
 
-def _air(printer: Printer, offset: Interval, alignment: float, error: Interval, tolerance: float) -> str:
+def _air(
+    printer: Printer, extra: Interval, alignment: float, error: Interval, tolerance: float
+) -> str:
     """Which end of the drag bounds is beyond the tolerance, where drag is reckoned with."""
     if drop_of(printer) is None:
         return ""
-    still = number(still_air_error(printer, offset, alignment).high)
+    still = number(still_air_error(printer, extra, alignment).high)
     if float(still) <= tolerance:
-        return (
-            f"It holds in air at rest ({still} mm) and not in air that moves with the head ({number(error.high)} mm). "
-        )
+        return f"It holds in air at rest ({still} mm) and not in air that moves with the head ({number(error.high)} mm). "
     return f"In air at rest already it is up to {still} mm. "
 
 

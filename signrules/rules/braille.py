@@ -20,7 +20,14 @@ from signrules.standards.tables import Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("braille.dot-height", each="sign", source=TABLES, level=Level.STOP, breaks={"passes.dots.layers": 16}, meets={})
+@rule(
+    "braille.dot-height",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"passes.dots.layers": 16},
+    meets={},
+)
 def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far the dots stand above the face beside them: as measured, else as declared, else as the passes build it.
 
@@ -85,7 +92,9 @@ def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: cells 6.1 mm apart; that is a rounded figure, and 0.241 in is 6.1214 mm.
     One that meets it: cells 6.2 mm apart.
     """
-    advice = "Lay the cells out anew at a spacing within the range; the line grows or shrinks with it."
+    advice = (
+        "Lay the cells out anew at a spacing within the range; the line grows or shrinks with it."
+    )
     yield from judge(item, standards, "braille.cell_spacing", "the spacing of the cells", advice)
 
 
@@ -105,7 +114,9 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: lines 10.1 mm apart.
     """
     advice = "Lay the lines out anew; the range is narrow, so aim for its middle."
-    yield from judge(item, standards, "braille.line_spacing", "the spacing of the lines of braille", advice)
+    yield from judge(
+        item, standards, "braille.line_spacing", "the spacing of the lines of braille", advice
+    )
 
 
 @rule(
@@ -124,7 +135,9 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: 10 mm on every side.
     """
     advice = "Move the braille, or what stands beside it."
-    yield from judge(item, standards, "braille.clear_space", "the clear space around the braille", advice)
+    yield from judge(
+        item, standards, "braille.clear_space", "the clear space around the braille", advice
+    )
 
 
 @rule(
@@ -157,7 +170,9 @@ def position(item: Sign, passes: Mapping[str, Pass], standards: Standards) -> It
         if found is None:
             yield lacking(item, standard, row, "braille.position", what)
         else:
-            yield judge_value(item, standard, row, what, found, "Move the braille below the whole text.")
+            yield judge_value(
+                item, standard, row, what, found, "Move the braille below the whole text."
+            )
 
 
 BRAILLE = RuleSet(

@@ -17,7 +17,17 @@ from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.layout import Layout
 from signrules.physics.upright import inside_by, upright
-from signrules.rules.checks import Draft, Level, Outcome, check, geometry, missing, one_of, published, stated_by_the_job
+from signrules.rules.checks import (
+    Draft,
+    Level,
+    Outcome,
+    check,
+    geometry,
+    missing,
+    one_of,
+    published,
+    stated_by_the_job,
+)
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
 from signrules.rules.drawn import Drawn, cells_box, drawn, ground_of, lacking_for_cells
@@ -33,7 +43,9 @@ TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as 
     "braille.text",
     each="sign",
     level=Level.STOP,
-    source=published("the rules of the braille code, as the translator that is installed applies them"),
+    source=published(
+        "the rules of the braille code, as the translator that is installed applies them"
+    ),
     breaks={"signs.room-214.text": ["ROOM 215"]},
     meets={},
 )
@@ -140,7 +152,10 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
             measured=len(wrong),
             most=0,
             unit="",
-            advice=join(f"See {where}: leave the indicator out, or list the name or acronym with the sign.", row.note),
+            advice=join(
+                f"See {where}: leave the indicator out, or list the name or acronym with the sign.",
+                row.note,
+            ),
             source=source_of(standard, row),
             level=level,
         )
@@ -187,9 +202,7 @@ def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
 def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a code of its own."""
     if not is_english(braille.language):
-        why = (
-            f"numbers and capitals are known in English braille alone, and the sign's language is {braille.language!r}"
-        )
+        why = f"numbers and capitals are known in English braille alone, and the sign's language is {braille.language!r}"
         return evolve(missing(path_of(item, "braille.language"), what), advice=why)
     if braille.cells is None:
         return missing(path_of(item, "braille.cells"), what)
@@ -200,7 +213,9 @@ def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     "braille.fit",
     each="sign",
     level=Level.REVIEW,
-    source=geometry("the cells laid out at the stated spacings; the areas of the passes that build the features"),
+    source=geometry(
+        "the cells laid out at the stated spacings; the areas of the passes that build the features"
+    ),
     breaks={"passes.dots.areas": [["30 mm", "42 mm", "50 mm", "8 mm"]]},
     meets={},
 )

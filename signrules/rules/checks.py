@@ -152,7 +152,9 @@ def check(
         if limit is not None and not math.isfinite(limit):
             raise ValueError(f"expected a finite limit, got {limit!r}")
     if unit is None and not isinstance(measured, Interval):
-        raise ValueError(f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count")
+        raise ValueError(
+            f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"
+        )
     value = measured if isinstance(measured, Interval) else Interval.exact(measured)
     return Draft(
         what,
@@ -196,7 +198,9 @@ def one_of(
     )
 
 
-def missing(path: str, what: str = "", *, source: Source | None = None, level: Level | None = None) -> Draft:
+def missing(
+    path: str, what: str = "", *, source: Source | None = None, level: Level | None = None
+) -> Draft:
     """A check that cannot be made because the job does not state the field at `path`."""
     return Draft(what or f"what depends on {path}", missing=path, source=source, level=level)
 
@@ -258,5 +262,7 @@ class Check:
     def is_violation(self) -> bool:
         """Whether it is broken or doubtful, more than a note, and not waived."""
         return (
-            self.level is not Level.NOTE and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL) and self.waiver is None
+            self.level is not Level.NOTE
+            and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+            and self.waiver is None
         )

@@ -28,7 +28,9 @@ def strike(printing: Printing) -> Iterator[Draft]:
     A job that breaks it: a flat colour pass at 1.5 mm over the sheet after a build-up of 1.8 mm.
     One that meets it: the same pass before the build-up.
     """
-    yield check("the clearance of the head", measured=printing.clearance, above=0.0, advice=LARGER_GAP)
+    yield check(
+        "the clearance of the head", measured=printing.clearance, above=0.0, advice=LARGER_GAP
+    )
 
 
 @rule(
@@ -48,7 +50,10 @@ def margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
     One that meets it: the same dots with the gap set 1 mm higher.
     """
     yield check(
-        "the clearance of the head", measured=printing.clearance, least=printer.min_clearance, advice=LARGER_GAP
+        "the clearance of the head",
+        measured=printing.clearance,
+        least=printer.min_clearance,
+        advice=LARGER_GAP,
     )
 
 

@@ -53,4 +53,7 @@ def described(error: BaseException) -> str:
 def printable(text: str) -> str:
     """A text of any length and of any characters as one line that can be printed and encoded."""
     short = text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
-    return "".join(each if each.isprintable() else " " if each in "\n\t" else f"\\u{ord(each):04x}" for each in short)
+    return "".join(
+        each if each.isprintable() else " " if each in "\n\t" else f"\\u{ord(each):04x}"
+        for each in short
+    )

@@ -39,7 +39,12 @@ def bowman_sapolinski(a: float, b: float) -> float:
 
 
 CONTRASTS: Mapping[str, Callable[[float, float], float]] = MappingProxyType(
-    {"weber": weber, "michelson": michelson, "difference": difference, "bowman-sapolinski": bowman_sapolinski}
+    {
+        "weber": weber,
+        "michelson": michelson,
+        "difference": difference,
+        "bowman-sapolinski": bowman_sapolinski,
+    }
 )
 """The formulas by the names that a row of a table gives them."""
 

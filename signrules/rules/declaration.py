@@ -100,7 +100,9 @@ class RuleSet:
         names = set()
         for each in self.rules:
             if not isinstance(each, Rule):
-                raise RuleError(f"rule set {self.name}: expected rules made with @rule, got {shown(each)}")
+                raise RuleError(
+                    f"rule set {self.name}: expected rules made with @rule, got {shown(each)}"
+                )
             if each.name.partition(".")[0] != self.name:
                 raise RuleError(
                     f"rule set {self.name}: its rules must be called {self.name}.something, got {each.name}"
@@ -136,15 +138,21 @@ def rule(
     Raises RuleError where any of this is not so.
     """
     if not (isinstance(name, str) and _NAME.match(name)):
-        raise RuleError(f"rule {name!r}: expected a name of two words in lower case, such as 'ourshop.two-clears'")
+        raise RuleError(
+            f"rule {name!r}: expected a name of two words in lower case, such as 'ourshop.two-clears'"
+        )
     if each not in SUBJECTS:
         raise RuleError(f"rule {name}: each={each!r}, expected one of {', '.join(SUBJECTS)}")
     if not isinstance(source, Source):
-        raise RuleError(f"rule {name}: source={source!r}, expected a source such as shop_practice('...')")
+        raise RuleError(
+            f"rule {name}: source={source!r}, expected a source such as shop_practice('...')"
+        )
     if level not in tuple(Level):
         raise RuleError(f"rule {name}: level={level!r}, expected one of {', '.join(Level)}")
     if decides and level != Level.STOP:
-        raise RuleError(f"rule {name}: decides=True and level={level!r}, expected level=Level.STOP: no other forbids")
+        raise RuleError(
+            f"rule {name}: decides=True and level={level!r}, expected level=Level.STOP: no other forbids"
+        )
 
     def declare(function: RuleFunction) -> Rule:
         if not callable(function) or inspect.iscoroutinefunction(function):
@@ -154,16 +162,32 @@ def rule(
         summary, sections = _documentation(name, function)
         _check_settings(name, settings, reads)
         examples = [_example(name, settings, one) for one in (breaks, meets)]
-        return Rule(name, each, Level(level), source, reads, summary, sections, function, settings, decides, *examples)
+        return Rule(
+            name,
+            each,
+            Level(level),
+            source,
+            reads,
+            summary,
+            sections,
+            function,
+            settings,
+            decides,
+            *examples,
+        )
 
     return declare
 
 
 def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...]) -> None:
     if settings is None and "settings" in reads:
-        raise RuleError(f"rule {name}: it asks for its settings, and declares no class of them (settings=...)")
+        raise RuleError(
+            f"rule {name}: it asks for its settings, and declares no class of them (settings=...)"
+        )
     if settings is not None and "settings" not in reads:
-        raise RuleError(f"rule {name}: it declares settings and does not ask for them by the parameter 'settings'")
+        raise RuleError(
+            f"rule {name}: it declares settings and does not ask for them by the parameter 'settings'"
+        )
     if settings is not None:
         try:
             settings_of(settings)
@@ -177,17 +201,25 @@ def _example(name: str, settings: type[Any] | None, changes: Changes | None) -> 
     made = MappingProxyType(dict(changes))
     if of_settings := settings_in(made):
         if settings is None:
-            raise RuleError(f"rule {name}: an example changes settings, and it declares none (settings=...)")
+            raise RuleError(
+                f"rule {name}: an example changes settings, and it declares none (settings=...)"
+            )
         try:
             settings_from(settings, of_settings)
         except Refused as refused:
-            raise RuleError(f"rule {name}: an example changes settings: {refused.faults[0]}") from None
+            raise RuleError(
+                f"rule {name}: an example changes settings: {refused.faults[0]}"
+            ) from None
     return made
 
 
 def settings_in(changes: Changes) -> dict[str, Any]:
     """What an example changes of the rule's settings, by name."""
-    return {path.removeprefix(OF_SETTINGS): value for path, value in changes.items() if path.startswith(OF_SETTINGS)}
+    return {
+        path.removeprefix(OF_SETTINGS): value
+        for path, value in changes.items()
+        if path.startswith(OF_SETTINGS)
+    }
 
 
 def job_changes_in(changes: Changes) -> dict[str, Any]:
@@ -201,7 +233,9 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
         if parameter.name not in READS:
             near = nearest(parameter.name, READS)
             hint = f"; did you mean {near!r}?" if near else ""
-            raise RuleError(f"rule {name}: it asks for {parameter.name!r}, which is none of {', '.join(READS)}{hint}")
+            raise RuleError(
+                f"rule {name}: it asks for {parameter.name!r}, which is none of {', '.join(READS)}{hint}"
+            )
         if parameter.kind in (parameter.VAR_POSITIONAL, parameter.VAR_KEYWORD):
             raise RuleError(f"rule {name}: expected plain parameters, got {parameter}")
         reads.append(parameter.name)
@@ -214,9 +248,14 @@ def _documentation(name: str, function: RuleFunction) -> tuple[str, tuple[tuple[
     text = inspect.getdoc(function) or ""
     parts = re.split(rf"^({'|'.join(HEADINGS)}):", text, flags=re.MULTILINE)
     summary = " ".join(parts[0].split())
-    sections = tuple((heading, " ".join(body.split())) for heading, body in zip(parts[1::2], parts[2::2], strict=True))
+    sections = tuple(
+        (heading, " ".join(body.split()))
+        for heading, body in zip(parts[1::2], parts[2::2], strict=True)
+    )
     absent = [heading for heading in HEADINGS if heading not in dict(sections)]
     if not summary or absent:
         wanted = ", ".join(absent) or "what it checks"
-        raise RuleError(f"rule {name}: its docstring must say {wanted} (headings: {', '.join(HEADINGS)})")
+        raise RuleError(
+            f"rule {name}: its docstring must say {wanted} (headings: {', '.join(HEADINGS)})"
+        )
     return summary, sections

@@ -12,11 +12,15 @@ from signrules.rules.checks import Draft, Level, Source, check, missing, one_of,
 from signrules.standards.numbers import Written, between, exact
 from signrules.standards.tables import Row, Standard
 
-TABLES = standard_source("the standards that the job names", "the row of their tables for this dimension")
+TABLES = standard_source(
+    "the standards that the job names", "the row of their tables for this dimension"
+)
 """The source of a rule on dimensions as such; each of its checks names its own standard and clause."""
 
 
-def judge(sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = "") -> Iterator[Draft]:
+def judge(
+    sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = ""
+) -> Iterator[Draft]:
     """A check of one stated quantity of a sign for each row that limits it; none where the sign has no such section.
 
     `what` is the dimension in words, `advice` says what to do where a check is not met.
@@ -67,7 +71,11 @@ def judge_value(
         reference = stated(sign, row.of)
         if reference is None or reference.low <= GUARD_MM:
             draft = lacking(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
-            return draft if reference is None else evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
+            return (
+                draft
+                if reference is None
+                else evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
+            )
         measured = ratio(value, reference, row)
         what = f"{what}, as {'a share' if row.unit == '%' else 'a multiple'} of {in_words(row.of)},"
         hint = _in_mm(row, reference)
@@ -87,7 +95,9 @@ def judge_value(
 
 def lacking(sign: Sign, standard: Standard, row: Row, quantity: str, what: str) -> Draft:
     """A row that cannot be judged because the sign does not state a quantity."""
-    return missing(path_of(sign, quantity), what, source=source_of(standard, row), level=Level(row.level))
+    return missing(
+        path_of(sign, quantity), what, source=source_of(standard, row), level=Level(row.level)
+    )
 
 
 def path_of(sign: Sign, quantity: str) -> str:
@@ -127,7 +137,11 @@ def limit_text(row: Row) -> str:
     written = f"must be {row.limit}"
     if row.of is not None:
         return f"{written} of {in_words(row.of)}" if row.unit == "%" else written
-    bounds = [bound for bound in (row.least, row.most) if bound is not None and bound.written_unit != bound.unit]
+    bounds = [
+        bound
+        for bound in (row.least, row.most)
+        if bound is not None and bound.written_unit != bound.unit
+    ]
     exactly = dict.fromkeys(exact(bound.value) for bound in bounds)
     return f"{written} ({' to '.join(exactly)} mm)" if bounds else written
 
@@ -145,7 +159,9 @@ def rounded(value: Interval, row: Row, standard: Standard) -> str:
 def _only_printed(end: float, bound: Written, sign: int) -> bool:
     if bound.printed is None:
         return False
-    return sign * (end - bound.number) < -GUARD_MM and sign * (end - float(bound.printed)) >= -GUARD_MM
+    return (
+        sign * (end - bound.number) < -GUARD_MM and sign * (end - float(bound.printed)) >= -GUARD_MM
+    )
 
 
 def _rounding(bound: Written, unit: str) -> str:
@@ -158,7 +174,11 @@ def _in_mm(row: Row, reference: Interval) -> str:
     least = None if row.least is None else f"{exact(row.least.number / scale * reference.high)} mm"
     most = None if row.most is None else f"{exact(row.most.number / scale * reference.low)} mm"
     words = in_words(row.of or "")
-    size = exact(reference.low) if reference.is_exact else f"{exact(reference.low)} to {exact(reference.high)}"
+    size = (
+        exact(reference.low)
+        if reference.is_exact
+        else f"{exact(reference.low)} to {exact(reference.high)}"
+    )
     return f"With {words} at {size} mm, that is {between(least, most)}."
 
 

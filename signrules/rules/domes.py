@@ -40,7 +40,9 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     found = list(dot_heights(item, heights))
     if base is None:
         if found:
-            yield missing(f"signs.{item.id}.braille.dot_diameter", "whether the dots can be plain domes")
+            yield missing(
+                f"signs.{item.id}.braille.dot_diameter", "whether the dots can be plain domes"
+            )
         return
     if not found:
         yield missing(f"signs.{item.id}.braille.dot_height", "whether the dots can be plain domes")
@@ -58,7 +60,9 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
 
 
 def _less(base: Interval) -> str:
-    return "" if base.is_exact else f", less half of what the base may be wider than {base.low:g} mm,"
+    return (
+        "" if base.is_exact else f", less half of what the base may be wider than {base.low:g} mm,"
+    )
 
 
 def _on_the_narrowest(height: Interval, base: Interval) -> Interval:

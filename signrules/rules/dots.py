@@ -88,7 +88,13 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a gap of 10 mm.
     """
     advice = "Move the braille."
-    yield from judge(item, standards, "braille.below_text", "the gap from the text to the braille below it", advice)
+    yield from judge(
+        item,
+        standards,
+        "braille.below_text",
+        "the gap from the text to the braille below it",
+        advice,
+    )
 
 
 @rule(
@@ -96,8 +102,14 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     each="sign",
     source=TABLES,
     level=Level.STOP,
-    breaks={"standards": ["au-aba"], "signs.room-214.measured": {"dot_height": ["0.70 mm", "0.75 mm"]}},
-    meets={"standards": ["au-aba"], "signs.room-214.measured": {"dot_height": ["0.700 mm", "0.705 mm"]}},
+    breaks={
+        "standards": ["au-aba"],
+        "signs.room-214.measured": {"dot_height": ["0.70 mm", "0.75 mm"]},
+    },
+    meets={
+        "standards": ["au-aba"],
+        "signs.room-214.measured": {"dot_height": ["0.700 mm", "0.705 mm"]},
+    },
 )
 def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How alike the measured dots of a sign are: largest less smallest height over their mean.
@@ -115,7 +127,9 @@ def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
     found = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
     advice = "Print all dots of a sign in the same passes, and even out worn or blocked nozzles."
     for standard, row in rows(standards, SPREAD):
-        yield judge_value(item, standard, row, "the spread of the measured dot heights", found, advice)
+        yield judge_value(
+            item, standard, row, "the spread of the measured dot heights", found, advice
+        )
 
 
 DOTS = (shape, grade, dome_radius, below_text, spread)

@@ -12,10 +12,19 @@ from signrules.physics.timeline import Printing
 from signrules.rules.checks import Draft, Level, check, missing, published
 from signrules.rules.declaration import rule
 
-DRAG = published("drag of a sphere after Schiller and Naumann (1933); the figures of air are from memory")
+DRAG = published(
+    "drag of a sphere after Schiller and Naumann (1933); the figures of air are from memory"
+)
 
 
-@rule("throw.slowing", each="pass", level=Level.NOTE, source=DRAG, breaks={"printer.drop_volume": "0.5 pL"}, meets={})
+@rule(
+    "throw.slowing",
+    each="pass",
+    level=Level.NOTE,
+    source=DRAG,
+    breaks={"printer.drop_volume": "0.5 pL"},
+    meets={},
+)
 def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """How much longer drops fly over the largest throw than at constant speed: not at all to as much as air can do.
 
@@ -34,7 +43,9 @@ def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
         field = "drop_volume" if printer.drop_volume is None else "drop_density"
         yield missing(f"printer.{field}", "how much air slows the drops")
     elif far.high >= 0.999 * drop.stop_distance:
-        yield check("the largest throw to where air stops the drops", measured=far, most=drop.stop_distance)
+        yield check(
+            "the largest throw to where air stops the drops", measured=far, most=drop.stop_distance
+        )
     else:
         ratio = max(1.0, drop.flight_time(far.high) * drop.speed / far.high)
         what = "the flight over the largest throw, as a multiple of that at constant speed,"

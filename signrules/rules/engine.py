@@ -215,7 +215,11 @@ class Facts:
 
 
 def run_rules(
-    rules: Iterable[PlacedRule], facts: Facts, *, seconds: float | None = None, memory: Memory | None = None
+    rules: Iterable[PlacedRule],
+    facts: Facts,
+    *,
+    seconds: float | None = None,
+    memory: Memory | None = None,
 ) -> tuple[list[Check], list[Fault], Memory]:
     """Every check that the rules make, ordered by rule name and then by the job's own order; every fault; a memory.
 
@@ -232,11 +236,15 @@ def run_rules(
         found |= _run_foreign(own, facts, memory, seconds)
     results = [one for name in sorted(found) for one in found[name].values()]
     checks = [check for one in results for check in one.checks]
-    sound = {name: each for name, each in found.items() if not any(one.faults for one in each.values())}
+    sound = {
+        name: each for name, each in found.items() if not any(one.faults for one in each.values())
+    }
     return checks, [fault for one in results for fault in one.faults], Memory(facts, sound)
 
 
-def _run_foreign(rules: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None) -> dict[str, Found]:
+def _run_foreign(
+    rules: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None
+) -> dict[str, Found]:
     found: dict[str, Found] = {}
     copy = None
     for placed in rules:
@@ -264,7 +272,9 @@ def _still_equal(copy: Facts, facts: Facts) -> bool:
         return False
 
 
-def _found(placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, seconds: float | None = None) -> Found:
+def _found(
+    placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, seconds: float | None = None
+) -> Found:
     """What a rule yields about every subject; it is called with `given`, which is a copy where it is foreign."""
     before = memory.of(placed.rule, facts)
     if before and memory.holds_whole(placed.rule, facts):
@@ -298,7 +308,9 @@ class _Asking:
             self.found[key] = self._asked(key, item, handed)
             self._room -= len(self.found[key].checks)
             if self._room < 0:
-                raise TooMany(f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each subject")
+                raise TooMany(
+                    f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each subject"
+                )
 
     def _asked(self, key: str, item: Any, handed: Any) -> Kept:
         rule = self._placed.rule

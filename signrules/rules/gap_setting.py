@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from signrules.model.passes import Pass
-from signrules.model.printer import Printer, Spacers, nearest_offset, offsets_beside
+from signrules.model.printer import Printer, Spacers, extras_beside, nearest_extra
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Printing, Timeline
@@ -19,7 +19,7 @@ from signrules.rules.wording import number
     each="pass",
     level=Level.STOP,
     source=stated_by_the_job("printer.gap"),
-    breaks={"passes.dots.gap.offset": "1.2 mm"},
+    breaks={"passes.dots.gap.extra": "1.2 mm"},
     meets={},
 )
 def settable(
@@ -34,18 +34,18 @@ def settable(
     print it so.
 
     Why it matters: an operator who takes the nearest spacer prints another job than was judged.
-    A job that breaks it: an offset of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
-    One that meets it: an offset of 0.8 mm, or none.
+    A job that breaks it: an extra of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
+    One that meets it: an extra of 0.8 mm, or none.
     """
-    if item.gap is None or item.gap.reference == "bed":
+    if item.gap is None or item.gap.above == "bed":
         return
-    stated = item.gap.offset.nominal
-    nearest = nearest_offset(printer.gap, stated)
+    stated = item.gap.extra.nominal
+    nearest = nearest_extra(printer.gap, stated)
     away = abs(nearest - stated)
     can_be_set = away <= GUARD_MM
     tool = "spacer" if isinstance(printer.gap, Spacers) else "step of the dial"
     yield check(
-        f"the stated offset of {number(stated)} mm to the nearest {tool}",
+        f"the stated extra of {number(stated)} mm to the nearest {tool}",
         measured=0.0 if can_be_set else away,
         most=0.0,
         unit="mm",
@@ -60,21 +60,21 @@ def _settings_beside(
     printer: Printer,
     timeline: Timeline,
 ) -> str:
-    """What the settings next to a stated offset would do, in words."""
+    """What the settings next to a stated extra would do, in words."""
     said = []
-    for where, offset in zip(("below", "above"), offsets_beside(printer.gap, stated), strict=True):
-        if offset is None:
+    for where, extra in zip(("below", "above"), extras_beside(printer.gap, stated), strict=True):
+        if extra is None:
             said.append(f"Nothing {where} it can be set.")
             continue
-        deeds = _deeds(item, offset - stated, printing, printer, timeline)
-        said.append(f"Next {where}, {_setting(printer, offset)} {deeds}.")
+        deeds = _deeds(item, extra - stated, printing, printer, timeline)
+        said.append(f"Next {where}, {_setting(printer, extra)} {deeds}.")
     return " ".join(said)
 
 
-def _setting(printer: Printer, offset: float) -> str:
+def _setting(printer: Printer, extra: float) -> str:
     if not isinstance(printer.gap, Spacers):
-        return f"the dial at {number(offset)} mm"
-    return f"the spacer of {number(offset)} mm" if offset else "no spacer"
+        return f"the dial at {number(extra)} mm"
+    return f"the spacer of {number(extra)} mm" if extra else "no spacer"
 
 
 def _deeds(
@@ -110,8 +110,8 @@ def _landing(
     tolerance = printer.allowed_landing_error
     if item.directions == 1 or tolerance is None:
         return ""
-    offset = printing.crisp + Interval.exact(by)
-    error = min(landing_error(printer, offset, one).high for one in timeline.alignments)
+    extra = printing.crisp + Interval.exact(by)
+    error = min(landing_error(printer, extra, one).high for one in timeline.alignments)
     allowed = f"({number(tolerance)} mm are allowed)"
     if error <= tolerance + GUARD_MM:
         return f"lands within {number(error)} mm {allowed}"

@@ -125,10 +125,17 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
     One that meets it: the same once the sheet has cooled to 23 C.
     """
     job = timeline.machine.job
-    found = [one for one in _all_between(timeline, timeline.machine.index[item.id], materials) if one.warms]
+    found = [
+        one
+        for one in _all_between(timeline, timeline.machine.index[item.id], materials)
+        if one.warms
+    ]
     if not found:
         return
-    what, tolerance = "how far the sheet grows between passes that register", job.registration_tolerance
+    what, tolerance = (
+        "how far the sheet grows between passes that register",
+        job.registration_tolerance,
+    )
     if tolerance is None:
         yield missing("registration_tolerance", what)
         return
@@ -152,7 +159,9 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
         f"the locating error and the growth of the sheet since {other}{part} ({_grown(worst)})",
         measured=measured,
         most=tolerance,
-        advice=_cool_down(worst, timeline, timeline.machine.index[item.id], materials, measured.high),
+        advice=_cool_down(
+            worst, timeline, timeline.machine.index[item.id], materials, measured.high
+        ),
         others=[other],
         level=Level.REVIEW if worst.estimated else None,
     )
@@ -206,7 +215,9 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
         yield missing(lacking, what)
     if not reckoned:
         return
-    worst = max(reckoned, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one))))
+    worst = max(
+        reckoned, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
+    )
     parts, other = terms(worst), f"passes.{job.passes[worst.other].id}"
     squares = root_sum_square(parts)
     part = "" if lacks(worst) is None else ", as far as they are known"
@@ -228,7 +239,9 @@ def _known(value: float | None) -> str:
 
 def _gravity(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
     """What comes out worst: first what stops the job, then what is broken and not merely doubtful, then the sum."""
-    low, high = (one.locating + end > tolerance + GUARD_MM for end in (one.growth.low, one.growth.high))
+    low, high = (
+        one.locating + end > tolerance + GUARD_MM for end in (one.growth.low, one.growth.high)
+    )
     return high and not one.estimated, low, one.locating + one.growth.high
 
 
@@ -277,7 +290,9 @@ def _between(
         if not isinstance(expansion, Interval):
             return _Between(other, moves, unknown=unsaid(sheet, "expansion"))
         passes = [job.passes[i] for i in printed]
-        distance = _distance(sheet, [job.areas_of(item) for item in passes], {item.side for item in passes})
+        distance = _distance(
+            sheet, [job.areas_of(item) for item in passes], {item.side for item in passes}
+        )
         grown.append(_Growth(sheet.id, warmer, distance, expansion))
     return _Between(other, moves, tuple(grown), here, there)
 
@@ -294,7 +309,9 @@ def _distance(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) 
     return farthest(None, some, sheet.size)
 
 
-def _warmth(timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps) -> Warmth | str:
+def _warmth(
+    timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps
+) -> Warmth | str:
     """The temperature of the sheet while a pass is printed, or the field that is needed to estimate it."""
     job = timeline.machine.job
     printer, sheet = job.printer, timeline.machine.heights.media[at]
@@ -306,15 +323,21 @@ def _warmth(timeline: Timeline, at: int, materials: Mapping[str, Material], swee
     assert printer.cooling is not None
     if sheet.id not in sweeps:
         heat = _heat(sheet, materials)
-        sweeps[sheet.id] = estimated_warmths(timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling)
+        sweeps[sheet.id] = estimated_warmths(
+            timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling
+        )
     return sweeps[sheet.id][at]
 
 
-def _unknown_of_cooling(printer: Printer, sheet: Media, materials: Mapping[str, Material]) -> str | None:
+def _unknown_of_cooling(
+    printer: Printer, sheet: Media, materials: Mapping[str, Material]
+) -> str | None:
     if printer.cooling is None:
         return "printer.cooling"
     names = ("density", "heat_capacity")
-    return next((unsaid(sheet, name) for name in names if known(sheet, materials, name) is None), None)
+    return next(
+        (unsaid(sheet, name) for name in names if known(sheet, materials, name) is None), None
+    )
 
 
 def _heat(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
@@ -333,7 +356,9 @@ def _grown(one: _Between) -> str:
     return f"locating {number(one.locating)} mm; growth {quantity(one.growth, 'mm')}, {parts}"
 
 
-def _cool_down(one: _Between, timeline: Timeline, at: int, materials: Mapping[str, Material], needed: float) -> str:
+def _cool_down(
+    one: _Between, timeline: Timeline, at: int, materials: Mapping[str, Material], needed: float
+) -> str:
     """How cool the sheet must be, how long that takes, or which tolerance would do."""
     job = timeline.machine.job
     assert job.registration_tolerance is not None
@@ -343,7 +368,9 @@ def _cool_down(one: _Between, timeline: Timeline, at: int, materials: Mapping[st
     instead = f"or allow {number(needed)} mm."
     left = job.registration_tolerance - one.locating
     if left <= 0:
-        return f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
+        return (
+            f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
+        )
     each = math.fsum(thermal.growth(part.expansion, part.distance, 1.0).high for part in one.grown)
     allowed = left / each if each else math.inf
     sheet = timeline.machine.heights.media[at]
@@ -360,7 +387,15 @@ def _cool_down(one: _Between, timeline: Timeline, at: int, materials: Mapping[st
         return f"{text} (state {lacking} to know for how long), {instead}"
     heat = _heat(sheet, materials)
     thick = thickness_of(sheet).nominal
-    constant = thermal.cooling_time_constant(job.printer.cooling, heat.density, heat.heat_capacity, thick)
-    seconds = thermal.cooling_time(one.here.degrees.high - job.temperature, aim - job.temperature, constant)
-    wait = "which this room never allows" if math.isinf(seconds) else f"about {seconds / 60:.0f} minutes"
+    constant = thermal.cooling_time_constant(
+        job.printer.cooling, heat.density, heat.heat_capacity, thick
+    )
+    seconds = thermal.cooling_time(
+        one.here.degrees.high - job.temperature, aim - job.temperature, constant
+    )
+    wait = (
+        "which this room never allows"
+        if math.isinf(seconds)
+        else f"about {seconds / 60:.0f} minutes"
+    )
     return f"{text} ({wait}), {instead}"

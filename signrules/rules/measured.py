@@ -22,7 +22,9 @@ Standards = tuple[Standard, ...]
     level=Level.NOTE,
     meets={"signs.room-214.measured": {"dot_height": ["0.74 mm", "0.75 mm", "0.76 mm"]}},
 )
-def measured_spread(item: Sign, standards: Standards, passes: Mapping[str, Pass]) -> Iterator[Draft]:
+def measured_spread(
+    item: Sign, standards: Standards, passes: Mapping[str, Pass]
+) -> Iterator[Draft]:
     """How many of the dots that were not measured may lie outside the range, going by those that were.
 
     It is the share of a normal distribution with the mean and the standard deviation of the measured heights, from two
@@ -34,7 +36,9 @@ def measured_spread(item: Sign, standards: Standards, passes: Mapping[str, Pass]
     One that meets it: heights of 0.74, 0.75 and 0.76 mm, of which none is.
     """
     heights = () if item.measured is None else item.measured.dot_height
-    yield from _spread(heights, "braille.dot_height", "dots", _layers(passes, f"{item.id}.braille"), standards)
+    yield from _spread(
+        heights, "braille.dot_height", "dots", _layers(passes, f"{item.id}.braille"), standards
+    )
 
 
 @rule(
@@ -44,7 +48,9 @@ def measured_spread(item: Sign, standards: Standards, passes: Mapping[str, Pass]
     level=Level.NOTE,
     meets={"signs.room-214.measured": {"depth": ["0.99 mm", "1.00 mm", "1.01 mm"]}},
 )
-def measured_depths(item: Sign, standards: Standards, passes: Mapping[str, Pass]) -> Iterator[Draft]:
+def measured_depths(
+    item: Sign, standards: Standards, passes: Mapping[str, Pass]
+) -> Iterator[Draft]:
     """How many of the raised characters that were not measured may lie outside the range, going by those that were.
 
     Reckoned as for dots: a normal distribution with the mean and the standard deviation of the measured depths. It has
@@ -55,7 +61,9 @@ def measured_depths(item: Sign, standards: Standards, passes: Mapping[str, Pass]
     One that meets it: depths of 0.99, 1.00 and 1.01 mm, which let expect none.
     """
     depths = () if item.measured is None else item.measured.depth
-    yield from _spread(depths, "raised.depth", "characters", _layers(passes, f"{item.id}.raised"), standards)
+    yield from _spread(
+        depths, "raised.depth", "characters", _layers(passes, f"{item.id}.raised"), standards
+    )
 
 
 def _layers(passes: Mapping[str, Pass], feature: str) -> int | None:

@@ -51,7 +51,11 @@ class Memory:
         if self.facts is None or rule.name not in self.found:
             return {}
         reads = set(rule.reads) - OF_THE_SUBJECT - ALWAYS_THE_SAME
-        return self.found[rule.name] if all(_unchanged(name, self.facts, facts) for name in reads) else {}
+        return (
+            self.found[rule.name]
+            if all(_unchanged(name, self.facts, facts) for name in reads)
+            else {}
+        )
 
     def holds_whole(self, rule: Rule, facts: Facts) -> bool:
         """Whether the subjects are the same too."""
@@ -79,6 +83,8 @@ def _alike(one: Printing | None, other: Printing | None) -> bool:
         and one.before == other.before
         and one.after == other.after
         and one.crisp_at_end == other.crisp_at_end
-        and (one.crisp, one.other, one.paid, one.side_up) == (other.crisp, other.other, other.paid, other.side_up)
-        and (one.plane.gap, one.plane.media, one.plane.key) == (other.plane.gap, other.plane.media, other.plane.key)
+        and (one.crisp, one.other, one.paid, one.side_up)
+        == (other.crisp, other.other, other.paid, other.side_up)
+        and (one.plane.gap, one.plane.media, one.plane.key)
+        == (other.plane.gap, other.plane.media, other.plane.key)
     )

@@ -94,4 +94,6 @@ def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
     )
 
 
-ORDER = RuleSet("order", (sequence, side, cycle), "Passes and handling follow each other as they must.")
+ORDER = RuleSet(
+    "order", (sequence, side, cycle), "Passes and handling follow each other as they must."
+)

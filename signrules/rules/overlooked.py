@@ -46,7 +46,9 @@ def almost_known(name: str, known: tuple[str, ...]) -> str | None:
     if small.startswith(START):
         rest = nearest(small.removeprefix(START), tuple(each.removeprefix(START) for each in known))
         return None if rest is None else f"{START}{rest}"
-    return next((each for each in known if SequenceMatcher(None, small, each).ratio() >= _ALIKE), None)
+    return next(
+        (each for each in known if SequenceMatcher(None, small, each).ratio() >= _ALIKE), None
+    )
 
 
 def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:

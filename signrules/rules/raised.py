@@ -16,7 +16,14 @@ from signrules.standards.tables import Standard
 Standards = tuple[Standard, ...]
 
 
-@rule("raised.depth", each="sign", source=TABLES, level=Level.STOP, breaks={"passes.letters.layers": 20}, meets={})
+@rule(
+    "raised.depth",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"passes.letters.layers": 20},
+    meets={},
+)
 def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far raised characters stand above the face beside them: as measured, declared, or as the passes build it.
 
@@ -25,7 +32,9 @@ def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]
     One that meets it: 28 layers of 30 um, 0.84 mm.
     """
     measured = () if item.measured is None else item.measured.depth
-    yield from judge_relief(item, standards, heights, "raised.depth", measured, "relief of the raised characters")
+    yield from judge_relief(
+        item, standards, heights, "raised.depth", measured, "relief of the raised characters"
+    )
 
 
 @rule(
@@ -44,7 +53,9 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: characters of 25 mm.
     """
     advice = "Set the characters in a size within the range."
-    yield from judge(item, standards, "raised.height", "the height of the raised characters", advice)
+    yield from judge(
+        item, standards, "raised.height", "the height of the raised characters", advice
+    )
 
 
 @rule(
@@ -82,7 +93,9 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: strokes of 3 mm on characters of 25 mm, 12 %.
     """
     advice = "Take a lighter weight of the typeface."
-    yield from judge(item, standards, "raised.stroke", "the stroke of the raised characters", advice)
+    yield from judge(
+        item, standards, "raised.stroke", "the stroke of the raised characters", advice
+    )
 
 
 @rule(
@@ -139,7 +152,9 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: lines 37.5 mm apart in characters of 25 mm, 150 %.
     """
     advice = "Change the leading."
-    yield from judge(item, standards, "raised.line_spacing", "the line spacing of the raised characters", advice)
+    yield from judge(
+        item, standards, "raised.line_spacing", "the line spacing of the raised characters", advice
+    )
 
 
 @rule(
@@ -160,7 +175,13 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: 10 mm on every side.
     """
     advice = "Move the characters, or the border."
-    yield from judge(item, standards, "raised.clear_space", "the clear space around the raised characters", advice)
+    yield from judge(
+        item,
+        standards,
+        "raised.clear_space",
+        "the clear space around the raised characters",
+        advice,
+    )
 
 
 @rule(
@@ -178,7 +199,9 @@ def case(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: raised characters in mixed case, where upper case is asked for.
     One that meets it: raised characters in upper case.
     """
-    yield from judge(item, standards, "raised.case", "the case of the raised characters", "Set the words anew.")
+    yield from judge(
+        item, standards, "raised.case", "the case of the raised characters", "Set the words anew."
+    )
 
 
 @rule(
@@ -196,11 +219,29 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: raised characters with serifs.
     One that meets it: raised characters without serifs, upright.
     """
-    yield from judge(item, standards, "raised.style", "the style of the raised characters", "Take another typeface.")
+    yield from judge(
+        item,
+        standards,
+        "raised.style",
+        "the style of the raised characters",
+        "Take another typeface.",
+    )
 
 
 RAISED = RuleSet(
     "raised",
-    (depth, height, width, stroke, spacing, word_spacing, line_spacing, clear_space, case, style, measured_depths),
+    (
+        depth,
+        height,
+        width,
+        stroke,
+        spacing,
+        word_spacing,
+        line_spacing,
+        clear_space,
+        case,
+        style,
+        measured_depths,
+    ),
     "Relief, size and form of raised characters.",
 )

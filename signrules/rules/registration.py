@@ -18,7 +18,9 @@ from signrules.rules.growing import growth, total
     "registration.frame",
     each="pass",
     level=Level.STOP,
-    source=common_practice("a sheet stays where it lies from the first pass that registers to the last"),
+    source=common_practice(
+        "a sheet stays where it lies from the first pass that registers to the last"
+    ),
     decides=True,
     breaks={"handling.look.locates_by": None},
     meets={},
@@ -44,7 +46,10 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     other = f"passes.{timeline.machine.items[partner].id}"
     unsaid = [sheet.id for sheet in media.values() if sheet.hold is None]
     if unsaid and not moves and not loose:
-        yield missing(f"media.{unsaid[0]}.hold", "whether the sheet stays where it lies between passes that register")
+        yield missing(
+            f"media.{unsaid[0]}.hold",
+            "whether the sheet stays where it lies between passes that register",
+        )
         return
     what_moves = [_named(move) for move in moves] + [f"nothing holds {sheet}" for sheet in loose]
     ways = ["Print both in one stay on the bed, or locate the sheet."] if moves else []
@@ -107,7 +112,13 @@ def budget(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
 def _named(move: Move) -> str:
     if move.method is not None:
         return f"{move.what}, located by {move.method}"
-    return f"load {move.load} comes off the bed" if move.what == "unload" else f"{move.what} moves the sheet"
+    return (
+        f"load {move.load} comes off the bed"
+        if move.what == "unload"
+        else f"{move.what} moves the sheet"
+    )
 
 
-REGISTRATION = RuleSet("registration", (frame, budget, growth, total), "Nothing moves between passes that register.")
+REGISTRATION = RuleSet(
+    "registration", (frame, budget, growth, total), "Nothing moves between passes that register."
+)

@@ -40,7 +40,12 @@ class _Relief:
 
 
 def judge_relief(
-    sign: Sign, standards: tuple[Standard, ...], heights: Heights, quantity: str, measured: tuple[float, ...], what: str
+    sign: Sign,
+    standards: tuple[Standard, ...],
+    heights: Heights,
+    quantity: str,
+    measured: tuple[float, ...],
+    what: str,
 ) -> Iterator[Draft]:
     """A check of each relief of a feature for each row that limits it.
 
@@ -54,7 +59,13 @@ def judge_relief(
     found = list(_reliefs(measured, stated(sign, quantity), heights, groups))
     for standard, row in rows(standards, quantity):
         if not found:
-            yield lacking(sign, standard, row, quantity, f"the {what} (not measured, not declared, built by no pass)")
+            yield lacking(
+                sign,
+                standard,
+                row,
+                quantity,
+                f"the {what} (not measured, not declared, built by no pass)",
+            )
         for one in found:
             yield _judged(sign, standard, row, quantity, what, one, heights)
 
@@ -75,7 +86,10 @@ def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
 
 
 def _reliefs(
-    measured: tuple[float, ...], declared: Interval | None, heights: Heights, groups: list[tuple[int, ...]]
+    measured: tuple[float, ...],
+    declared: Interval | None,
+    heights: Heights,
+    groups: list[tuple[int, ...]],
 ) -> Iterator[_Relief]:
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
@@ -86,7 +100,13 @@ def _reliefs(
 
 
 def _judged(
-    sign: Sign, standard: Standard, row: Row, quantity: str, what: str, one: _Relief, heights: Heights
+    sign: Sign,
+    standard: Standard,
+    row: Row,
+    quantity: str,
+    what: str,
+    one: _Relief,
+    heights: Heights,
 ) -> Draft:
     passes = [heights.job.passes[at].id for at in one.builders]
     others = tuple(f"passes.{id}" for id in passes)

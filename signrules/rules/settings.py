@@ -64,7 +64,9 @@ def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
     except (ValueError, TypeError) as error:
         raise RuleError(f"settings {name}: its own defaults are refused: {error}") from None
     if not frozen_class:
-        raise RuleError(f"settings {name}: expected attrs.frozen, so that no rule can change its settings")
+        raise RuleError(
+            f"settings {name}: expected attrs.frozen, so that no rule can change its settings"
+        )
     return found
 
 
@@ -92,7 +94,9 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
     try:
         return settings(**values)
     except (ValueError, TypeError) as error:
-        raise Refused([DocumentFault("", shown(dict(given)), str(error)[:_LONGEST_REASON])]) from None
+        raise Refused(
+            [DocumentFault("", shown(dict(given)), str(error)[:_LONGEST_REASON])]
+        ) from None
 
 
 def _is_frozen(settings: type[Any]) -> bool:
@@ -115,14 +119,18 @@ def _types(settings: type[Any]) -> dict[str, Any]:
 def _described(owner: str, field: attrs.Attribute[Any], kind: Any) -> Setting:
     where = f"settings {owner}.{field.name}"
     if kind not in _KINDS:
-        raise RuleError(f"{where}: expected a type of {', '.join(map(_name, _KINDS))}, got {_name(kind)}")
+        raise RuleError(
+            f"{where}: expected a type of {', '.join(map(_name, _KINDS))}, got {_name(kind)}"
+        )
     if not field.metadata.get(_DOC):
         raise RuleError(f"{where}: expected setting(default, doc=...), which says what it means")
     unit = field.metadata[_UNIT]
     try:
         default = _value(field.default, kind, unit)
     except Refused as refused:
-        raise RuleError(f"{where}: its default is {refused.found}, expected {refused.expected}") from None
+        raise RuleError(
+            f"{where}: its default is {refused.found}, expected {refused.expected}"
+        ) from None
     return Setting(field.name, _KINDS[kind], default, unit, field.metadata[_DOC])
 
 

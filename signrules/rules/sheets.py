@@ -49,14 +49,18 @@ def assumed(item: Media) -> Iterator[Draft]:
     """
     if item.sheet_type is not None and assumes_tolerance(item):
         what = f"the thickness, taken with the tolerance of {item.sheet_type} (a measured maximum is better),"
-        yield check(what, measured=thickness_of(item), source=published(TOLERANCES[item.sheet_type].source))
+        yield check(
+            what, measured=thickness_of(item), source=published(TOLERANCES[item.sheet_type].source)
+        )
 
 
 @rule(
     "hold.slip",
     each="media",
     level=Level.REVIEW,
-    source=published("Coulomb's law of friction and Newton's second law, any handbook of mechanics"),
+    source=published(
+        "Coulomb's law of friction and Newton's second law, any handbook of mechanics"
+    ),
     breaks={"media.panel.hold": "none"},
     meets={},
 )
@@ -70,11 +74,13 @@ def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> It
     A job that breaks it: a sheet that lies loose (friction 0.2 holds 2 m/s2) on a bed that starts with 3 m/s2.
     One that meets it: the same sheet under 5 kPa on a tenth of its area.
     """
-    if printer.moving_bed is None or item.hold in ("tape", "tack", "pins"):
+    if printer.moving_bed is None or item.hold in ("tape", "adhesive", "pins"):
         return
     needs = [] if item.hold == "none" else ["vacuum_pressure", "vacuum_share"]
     density = known(item, materials, "density")
-    lacking = [f"media.{item.id}.{name}" for name in ("friction", *needs) if getattr(item, name) is None]
+    lacking = [
+        f"media.{item.id}.{name}" for name in ("friction", *needs) if getattr(item, name) is None
+    ]
     if density is None:
         lacking.append(unsaid(item, "density"))
     if item.hold is None:
@@ -90,7 +96,10 @@ def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> It
     pressing = hold.vacuum_force(item.vacuum_pressure or 0.0, share * width * height)
     thickness = thickness_of(item)
     ends = sorted(
-        hold.slip_acceleration(item.friction or 0.0, pressing, hold.sheet_mass(width, height, thick, density)) / 1000
+        hold.slip_acceleration(
+            item.friction or 0.0, pressing, hold.sheet_mass(width, height, thick, density)
+        )
+        / 1000
         for thick in (thickness.low, thickness.high)
     )
     least = (printer.moving_bed.acceleration or 0.0) / 1000

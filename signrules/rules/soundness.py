@@ -39,7 +39,9 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
         if hasattr(steps, "close"):
             steps.close()
     if returned is not None:
-        raise ValueError(f"it returned {shown(returned)} where it should `yield` it: what a generator returns is lost")
+        raise ValueError(
+            f"it returned {shown(returned)} where it should `yield` it: what a generator returns is lost"
+        )
 
 
 def demand_sound(draft: Any, job: Job) -> None:

@@ -19,7 +19,7 @@ from signrules.rules.drops import satellite, slowing
     level=Level.STOP,
     source=stated_by_the_job("printer.max_throw"),
     decides=True,
-    breaks={"passes.dots.gap.offset": "3 mm"},
+    breaks={"passes.dots.gap.extra": "3 mm"},
     meets={},
 )
 def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
@@ -62,4 +62,6 @@ def shrink(printing: Printing) -> Iterator[Draft]:
     yield check("the shrinking of the throw", measured=Interval.between(low, high))
 
 
-THROW = RuleSet("throw", (reach, shrink, slowing, satellite), "Drops reach the surface that they are meant for.")
+THROW = RuleSet(
+    "throw", (reach, shrink, slowing, satellite), "Drops reach the surface that they are meant for."
+)

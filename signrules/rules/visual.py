@@ -41,7 +41,9 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
         if visual.height is None:
             yield lacking(item, standard, row, "visual.height", what)
         elif not row.bands:
-            yield judge_value(item, standard, row, what, visual.height, "Set the characters in another size.")
+            yield judge_value(
+                item, standard, row, what, visual.height, "Set the characters in another size."
+            )
         else:
             yield from _by_distance(item, visual, visual.height, standard, row, what)
 
@@ -59,12 +61,16 @@ def _by_distance(
     sign: Sign, visual: Visual, found: Interval, standard: Standard, row: Row, what: str
 ) -> Iterator[Draft]:
     needed = _needed(row, visual.above_floor, visual.viewing_distance)
-    unknown = [name for name in ("above_floor", "viewing_distance") if getattr(visual, name) is None]
+    unknown = [
+        name for name in ("above_floor", "viewing_distance") if getattr(visual, name) is None
+    ]
     if not unknown:
         yield _height_check(found, needed, standard, row, what)
         return
     anywhere = _Needed(needed.low, needed.low, needed.low)
-    least = _height_check(found, anywhere, standard, row, f"{what}, wherever they hang and are read from,")
+    least = _height_check(
+        found, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
+    )
     if least.outcome is not Outcome.MET:
         yield least
     if found.high >= needed.low - GUARD_MM:
@@ -72,14 +78,24 @@ def _by_distance(
             yield lacking(sign, standard, row, f"visual.{name}", what)
 
 
-def _height_check(found: Interval, needed: _Needed, standard: Standard, row: Row, what: str) -> Draft:
+def _height_check(
+    found: Interval, needed: _Needed, standard: Standard, row: Row, what: str
+) -> Draft:
     """Against one least height; where it is not known exactly, what is judged is by how much it is exceeded."""
     source, level = source_of(standard, row), Level(row.level)
     advice = join("Set larger characters, or hang them where they are read from nearer.", row.note)
     if needed.high - needed.low <= GUARD_MM:
         least = needed.high
         text = f"must be at least {_governing(least, standard)}"
-        return check(what, measured=found, least=least, limit_text=text, advice=advice, source=source, level=level)
+        return check(
+            what,
+            measured=found,
+            least=least,
+            limit_text=text,
+            advice=advice,
+            source=source,
+            level=level,
+        )
     over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
     text = f"must be at least 0; asked for are {exact(needed.low)} to {exact(needed.high)} mm, as it is read and hangs"
     return check(
@@ -102,8 +118,16 @@ def _governing(length: float, standard: Standard) -> str:
 def _needed(row: Row, above_floor: Interval | None, distance: Interval | None) -> _Needed:
     """The least heights over every band and distance that are possible; what is unknown may be anything."""
     bands = row.bands if above_floor is None else _bands_at(row, above_floor.low, above_floor.high)
-    near, middle, far = (0.0, 0.0, math.inf) if distance is None else (distance.low, distance.nominal, distance.high)
-    meant = bands[0] if above_floor is None else _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
+    near, middle, far = (
+        (0.0, 0.0, math.inf)
+        if distance is None
+        else (distance.low, distance.nominal, distance.high)
+    )
+    meant = (
+        bands[0]
+        if above_floor is None
+        else _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
+    )
     low = min(_least(band, near, row) for band in bands)
     high = max(_least(band, far, row) for band in bands)
     return _Needed(low, min(max(_least(meant, middle, row), low), high), high)
@@ -162,7 +186,9 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: strokes of 2.4 mm on characters of 16 mm, 15 %.
     """
     advice = "Take another weight of the typeface."
-    yield from judge(item, standards, "visual.stroke", "the stroke of the visual characters", advice)
+    yield from judge(
+        item, standards, "visual.stroke", "the stroke of the visual characters", advice
+    )
 
 
 @rule(
@@ -200,7 +226,11 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: lines 24 mm apart in characters of 16 mm, 150 %.
     """
     yield from judge(
-        item, standards, "visual.line_spacing", "the line spacing of the visual characters", "Change the leading."
+        item,
+        standards,
+        "visual.line_spacing",
+        "the line spacing of the visual characters",
+        "Change the leading.",
     )
 
 
@@ -219,7 +249,13 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: visual characters in a script.
     One that meets it: visual characters in an upright typeface, with serifs or without.
     """
-    yield from judge(item, standards, "visual.style", "the style of the visual characters", "Take another typeface.")
+    yield from judge(
+        item,
+        standards,
+        "visual.style",
+        "the style of the visual characters",
+        "Take another typeface.",
+    )
 
 
 @rule(
@@ -239,7 +275,11 @@ def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     advice = "Hang the sign higher, or move the line up on it."
     yield from judge(
-        item, standards, "visual.above_floor", "the height of the visual characters above the floor", advice
+        item,
+        standards,
+        "visual.above_floor",
+        "the height of the visual characters above the floor",
+        advice,
     )
 
 

@@ -18,7 +18,9 @@ _Key = tuple[str, str]
 """A rule, and the path of what it found something about."""
 
 
-def apply_waivers(checks: list[Check], waivers: Iterable[Waiver], today: datetime.date) -> list[Check]:
+def apply_waivers(
+    checks: list[Check], waivers: Iterable[Waiver], today: datetime.date
+) -> list[Check]:
     """The checks with waivers set, and a finding for each waiver that matches nothing or has expired.
 
     Only findings of level REVIEW and NOTE can be waived.
@@ -67,7 +69,11 @@ class _Findings:
         if key in self._waivable:
             self._waivers[key] = waiver
             return ""
-        return "waives a check of level STOP, which cannot be waived" if key in self._stops else "matches no finding"
+        return (
+            "waives a check of level STOP, which cannot be waived"
+            if key in self._stops
+            else "matches no finding"
+        )
 
     def waived(self) -> list[Check]:
         """All checks, with their waivers."""
@@ -86,5 +92,14 @@ def _waiver_finding(rule: str, path: str, text: str) -> Check:
     draft = Draft("findings that the waiver answers for", Interval.exact(0), least=1)
     limit = (draft.least, draft.most)
     return Check(
-        rule, (path,), draft.outcome, Level.REVIEW, draft.measured, limit, "", draft.margin, f"{path}: {text}.", WAIVERS
+        rule,
+        (path,),
+        draft.outcome,
+        Level.REVIEW,
+        draft.measured,
+        limit,
+        "",
+        draft.margin,
+        f"{path}: {text}.",
+        WAIVERS,
     )

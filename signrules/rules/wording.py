@@ -45,7 +45,9 @@ def _comparison(draft: Draft, outcome: Outcome) -> str:
     if outcome is Outcome.DOUBTFUL:
         text = f"is {measured} ({limit}): it holds"
         if _misses_at_both_ends(draft.measured, draft.least, draft.most):
-            return f"{text} only between the ends of the tolerance and misses by {short} at the worse"
+            return (
+                f"{text} only between the ends of the tolerance and misses by {short} at the worse"
+            )
         return f"{text} at one end of the tolerance and misses by {short} at the other"
     below = draft.least is not None and draft.measured.low - draft.least == draft.margin
     return f"is {measured} ({limit}): {short} too {'little' if below else 'much'}"

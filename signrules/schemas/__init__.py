@@ -33,7 +33,9 @@ def schema(name: str) -> dict[str, Any]:
     if name not in SCHEMAS:
         near = nearest(name, tuple(SCHEMAS))
         hint = f"; did you mean {near}?" if near else ""
-        raise SchemaError(f"no schema is called {name!r}, expected one of {', '.join(SCHEMAS)}{hint}")
+        raise SchemaError(
+            f"no schema is called {name!r}, expected one of {', '.join(SCHEMAS)}{hint}"
+        )
     if name == "job":
         from signrules.schemas.job import job_schema
 
@@ -56,5 +58,7 @@ def _standard_schema() -> dict[str, Any]:
 
 
 def _schema_file(*parts: str) -> dict[str, Any]:
-    data: dict[str, Any] = json.loads(resources.files("signrules").joinpath(*parts).read_text("utf-8"))
+    data: dict[str, Any] = json.loads(
+        resources.files("signrules").joinpath(*parts).read_text("utf-8")
+    )
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **data}

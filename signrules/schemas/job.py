@@ -34,7 +34,9 @@ _MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
 def job_schema() -> Schema:
     """The schema of a job document."""
     version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
-    fields = {document_key(Job, name): _field(declared) for name, declared in declared_fields(Job).items()}
+    fields = {
+        document_key(Job, name): _field(declared) for name, declared in declared_fields(Job).items()
+    }
     defaults = _defaults(Job)
     for key, value in defaults.items():
         fields[key] |= {"default": value}
@@ -49,7 +51,11 @@ def job_schema() -> Schema:
 
 def _required(cls: type) -> list[str]:
     fields = attrs.fields_dict(cls)
-    return [document_key(cls, name) for name in declared_fields(cls) if fields[name].default is attrs.NOTHING]
+    return [
+        document_key(cls, name)
+        for name in declared_fields(cls)
+        if fields[name].default is attrs.NOTHING
+    ]
 
 
 def _defaults(cls: type) -> dict[str, object]:
@@ -60,14 +66,23 @@ def _defaults(cls: type) -> dict[str, object]:
 
 
 def _table(cls: type) -> Schema:
-    keys = {document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()}
+    keys = {
+        document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()
+    }
     for key, value in _defaults(cls).items():
         keys[key] |= {"default": value}
     needed = _required(cls)
     summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
     if cls is Printer:
-        use = {"type": "string", "description": "a printer of the catalogue, whose keys those beside it replace"}
-        return {"description": summary, **_object({"use": use, **keys}, []), "anyOf": [_needs(["use"]), _needs(needed)]}
+        use = {
+            "type": "string",
+            "description": "a printer of the catalogue, whose keys those beside it replace",
+        }
+        return {
+            "description": summary,
+            **_object({"use": use, **keys}, []),
+            "anyOf": [_needs(["use"]), _needs(needed)],
+        }
     control = _CONTROLS.get(cls)
     if control is not None:
         keys = {"control": {"const": control, "description": "how the gap is set"}, **keys}
@@ -79,7 +94,12 @@ _CONTROLS = {cls: name for name, cls in declared_fields(Printer)["gap"].tables.i
 
 
 def _object(properties: Schema, required: list[str]) -> Schema:
-    return {"type": "object", "properties": properties, **_needs(required), "additionalProperties": False}
+    return {
+        "type": "object",
+        "properties": properties,
+        **_needs(required),
+        "additionalProperties": False,
+    }
 
 
 def _needs(keys: list[str]) -> Schema:
@@ -99,7 +119,7 @@ def _shape(declared: Declared) -> Schema:
     match declared.kind:
         case "table by control":
             return {"oneOf": tables}
-        case "table or auto":
+        case "table by key":
             return {"anyOf": [{"const": AUTO}, *tables], "default": AUTO}
         case "table" | "part":
             return dict(tables[0])
@@ -134,7 +154,9 @@ def _name(cls: type) -> str:
 
 
 def _listed(items: Schema, count: int | None = None) -> Schema:
-    return {"type": "array", "items": items} | ({} if count is None else {"minItems": count, "maxItems": count})
+    return {"type": "array", "items": items} | (
+        {} if count is None else {"minItems": count, "maxItems": count}
+    )
 
 
 def _values() -> dict[str, Schema]:
@@ -148,14 +170,23 @@ def _values() -> dict[str, Schema]:
             "description": "mm as a number, or text with a unit",
             "anyOf": [number, _text(_NUMBER + f"({units})")],
         },
-        "toleranced": {"description": "a length, perhaps with a tolerance", "anyOf": [number, _text(tolerance)]},
-        "speed": _text(rf"{_NUMBER}({_units(lengths.SPEED_UNITS)})") | {"description": "a speed with its unit"},
-        "date": {"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "description": "year-month-day"},
+        "toleranced": {
+            "description": "a length, perhaps with a tolerance",
+            "anyOf": [number, _text(tolerance)],
+        },
+        "speed": _text(rf"{_NUMBER}({_units(lengths.SPEED_UNITS)})")
+        | {"description": "a speed with its unit"},
+        "date": {
+            "type": "string",
+            "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
+            "description": "year-month-day",
+        },
         "expansion": _text(
             rf"({_MEASURED}({_measured(measures.EXPANSION)})? *\.\. *){{0,2}}{_with_unit(measures.EXPANSION)}"
         ),
     } | {
-        _value_name(name): _text(_with_unit(measure)) | {"description": f"such as {measure.example}"}
+        _value_name(name): _text(_with_unit(measure))
+        | {"description": f"such as {measure.example}"}
         for name, measure in measures.MEASURES.items()
     }
 

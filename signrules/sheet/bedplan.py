@@ -47,7 +47,14 @@ def bed_plan(scene: Scene, name: str) -> str:
     for area in areas if len(areas) <= MOST_AREAS else (_around(areas),):
         place("ink now", own.at[0] + area.x, own.at[1] + area.y, area.width, area.height)
     for y in (low, high):
-        line(svg, "band-edge", left, EDGE + (deep - y) * scale, left + wide * scale, EDGE + (deep - y) * scale)
+        line(
+            svg,
+            "band-edge",
+            left,
+            EDGE + (deep - y) * scale,
+            left + wide * scale,
+            EDGE + (deep - y) * scale,
+        )
     for sheet in job.media:
         letters = int(sheet.size[0] * scale / LETTER)
         if sheet.load == own.load and letters >= 3:

@@ -74,9 +74,16 @@ def run_sheet(result: Evaluation) -> str:
         ) from None
 
     here = files("signrules.sheet")
-    sources = {name: here.joinpath(name).read_text(encoding="utf-8") for name in ("page.html.j2", "page.css")}
+    sources = {
+        name: here.joinpath(name).read_text(encoding="utf-8")
+        for name in ("page.html.j2", "page.css")
+    }
     environment = Environment(
-        loader=DictLoader(sources), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=DictLoader(sources),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     return environment.get_template("page.html.j2").render(contents(result)) + "\n"
 
@@ -98,7 +105,9 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "ok": result.ok,
         "reason": f"{reason[:1].upper()}{reason[1:]}." if reason else "",
         "against": first_of(_against(result)),
-        "conflict_head": "" if result.conflict is None else sentence(result.conflict.message.split("\n", 1)[0]),
+        "conflict_head": ""
+        if result.conflict is None
+        else sentence(result.conflict.message.split("\n", 1)[0]),
         "violations": first_of(map(_finding, result.violations)),
         "cautions": CAUTIONS,
         "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],
@@ -115,7 +124,9 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "not_checked": first_of(sentence(not_checked(check)) for check in result.unassessed),
         "not_settled": not_settled(result) if result.ok and not result.settled else "",
         "waived": first_of(_waived(check) for check in result.checks if check.waiver is not None),
-        "accepted": first_of((clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted),
+        "accepted": first_of(
+            (clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted
+        ),
         "shop": first_of(map(sentence, result.shop.in_words())),
         "version": __version__,
         "printer": clip(job.printer.name or "", LONGEST_NAME),
@@ -149,7 +160,12 @@ def _finding(check: Check) -> tuple[str, str, str]:
 def _waived(check: Check) -> tuple[str, str, str, str]:
     assert check.waiver is not None
     until = "" if check.waiver.until is None else check.waiver.until.isoformat()
-    return sentence(check.message), clip(check.waiver.reason, 400), clip(check.waiver.by, 200), until
+    return (
+        sentence(check.message),
+        clip(check.waiver.reason, 400),
+        clip(check.waiver.by, 200),
+        until,
+    )
 
 
 def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
@@ -157,8 +173,12 @@ def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
     rows = []
     for alignment in result.job.alignments:
         made = "not stated" if alignment.date is None else alignment.date.isoformat()
-        use = cards.users(alignment.offset) if alignment in usable else "void: the heads were worked on after it"
-        rows.append((mm(alignment.offset), made, use))
+        use = (
+            cards.users(alignment.extra)
+            if alignment in usable
+            else "void: the heads were worked on after it"
+        )
+        rows.append((mm(alignment.extra), made, use))
     return rows
 
 
@@ -179,7 +199,9 @@ def measurings(result: Evaluation) -> Iterator[Measuring]:
     for sign in result.job.signs:
         if sign.braille is not None:
             cells = sign.braille.cells
-            total = None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
+            total = (
+                None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
+            )
             if total != 0:
                 yield _measuring(limits.get(f"signs.{sign.id}", []), sign, total)
 

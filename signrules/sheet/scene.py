@@ -42,7 +42,11 @@ class Scene:
     def stack(self, cover: Iterable[int]) -> Stack:
         """Of some passes those that have been printed, this one included, in printing order."""
         here = self.printing.position
-        return tuple(sorted((at for at in cover if self.positions[at] <= here), key=self.positions.__getitem__))
+        return tuple(
+            sorted(
+                (at for at in cover if self.positions[at] <= here), key=self.positions.__getitem__
+            )
+        )
 
     @property
     def job(self) -> Job:
@@ -137,11 +141,17 @@ def _pieces(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
         if own and scene.printing.at not in zone.cover:
             continue
-        here = [piece for piece in zone.pieces if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM]
+        here = [
+            piece
+            for piece in zone.pieces
+            if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM
+        ]
         if here:
             stack = scene.stack(zone.cover)
             height = ink_height(scene.job, stack)
-            yield from ((sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in here)
+            yield from (
+                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in here
+            )
 
 
 @frozen
@@ -167,7 +177,10 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     right = max(sheet.at[0] + sheet.size[0] for sheet in job.media)
     margin = (right - left) * 0.03
     left, right = left - margin, right + margin
-    top = max(max(s.plane, s.plane - s.printing.clearance.low, s.plane - s.printing.clearance.nominal) for s in some)
+    top = max(
+        max(s.plane, s.plane - s.printing.clearance.low, s.plane - s.printing.clearance.nominal)
+        for s in some
+    )
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
     cut = _cut(thinnest, top)
     across = ROOM_X / (right - left)

@@ -34,8 +34,20 @@ class _Section:
         self.height = self.base + BED + TEXT + 4
         self.right = LEFT + (scale.right - scale.left) * scale.across
         item = self.job.passes[scene.printing.at]
-        self.svg = picture(name, WIDTH, self.height, f"Cross-section: printing {clean(item.id)}", self._description())
-        scaled = {"base": self.base, "cut": scale.cut, "up": scale.up, "across": scale.across, "left": scale.left}
+        self.svg = picture(
+            name,
+            WIDTH,
+            self.height,
+            f"Cross-section: printing {clean(item.id)}",
+            self._description(),
+        )
+        scaled = {
+            "base": self.base,
+            "cut": scale.cut,
+            "up": scale.up,
+            "across": scale.across,
+            "left": scale.left,
+        }
         for key, value in scaled.items():
             self.svg.set(f"data-{key}", repr(value))
         self.svg.set("class", "section")
@@ -69,7 +81,11 @@ class _Section:
         )
 
     def _ruler(self) -> None:
-        step = next(step for step in (0.5, 1, 2, 5, 10, 20, 50, 100, 1e3, 1e4, 1e6) if step * self.scale.up >= TEXT)
+        step = next(
+            step
+            for step in (0.5, 1, 2, 5, 10, 20, 50, 100, 1e3, 1e4, 1e6)
+            if step * self.scale.up >= TEXT
+        )
         first = int(self.scale.cut / step) + 1
         line(self.svg, "axis", LEFT, self.base, LEFT, self.y(self.scale.top))
         words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
@@ -171,7 +187,10 @@ class _Section:
 
     def _throw(self) -> None:
         throw, plane = self.scene.printing.throw, self.scene.plane
-        highest, lowest = self.y(plane - throw.to_highest.nominal), self.y(plane - throw.to_lowest.nominal)
+        highest, lowest = (
+            self.y(plane - throw.to_highest.nominal),
+            self.y(plane - throw.to_lowest.nominal),
+        )
         start = max(self.x(self._extent()), LEFT)
         line(self.svg, "reach", start, lowest, THROW_X + 4, lowest)
         self._arrow("throw lowest", THROW_X, self.y(plane), lowest)
@@ -202,7 +221,11 @@ class _Section:
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:
         """Lines of text with their middle at a height, kept under the head plane and within the picture."""
         tall = TEXT * len(lines)
-        y = min(max(middle - tall / 2, self.y(self.scene.plane) + 1), self.height - tall - 2) + TEXT - 3
+        y = (
+            min(max(middle - tall / 2, self.y(self.scene.plane) + 1), self.height - tall - 2)
+            + TEXT
+            - 3
+        )
         for number, text in enumerate(lines):
             self._write("value halo" if number % 2 else "label halo", x, y + number * TEXT, text)
 

@@ -9,13 +9,20 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.passes import Handling
-from signrules.model.printer import Spacers, nearest_offset
+from signrules.model.printer import Spacers, nearest_extra
 from signrules.model.quantities import GUARD_MM
 from signrules.model.sheet import Media
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.bedplan import bed_plan
-from signrules.sheet.hands import CURED, SCRAP_ALONE, STOPPED, bed_is_clear, before_reaching, steps_on_ink
+from signrules.sheet.hands import (
+    CURED,
+    SCRAP_ALONE,
+    STOPPED,
+    bed_is_clear,
+    before_reaching,
+    steps_on_ink,
+)
 from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
 from signrules.sheet.section import cross_section
 from signrules.sheet.words import NBSP, clean, count, figure, interval, listed, mm, sentence, span
@@ -55,25 +62,37 @@ class Cards:
         self.machine = result.timeline.machine
         self.steps = result.plan.steps
         self.scenes = scene_of_each(self.timeline)
-        self.scale: Scale | None = scale_of(self.job, tuple(self.scenes.values())) if self.scenes else None
+        self.scale: Scale | None = (
+            scale_of(self.job, tuple(self.scenes.values())) if self.scenes else None
+        )
         self.number_of = {
             step.printing.at: number
             for number, step in enumerate(self.steps, start=1)
             if step.kind == "print" and step.printing is not None
         }
         self._on_ink = frozenset(steps_on_ink(self.steps))
-        self._handled = {step.subject: n for n, step in enumerate(self.steps, start=1) if step.kind == "handle"}
+        self._handled = {
+            step.subject: n for n, step in enumerate(self.steps, start=1) if step.kind == "handle"
+        }
         self._findings: dict[str, list[str]] = {}
         for check in result.violations:
             self._findings.setdefault(check.subjects[0], []).append(sentence(check.message))
 
     def before_the_load(self) -> list[Card]:
         """The alignments to make."""
-        return [self._card(n, step) for n, step in enumerate(self.steps, start=1) if step.kind == "align"]
+        return [
+            self._card(n, step)
+            for n, step in enumerate(self.steps, start=1)
+            if step.kind == "align"
+        ]
 
     def at_the_machine(self) -> list[Card]:
         """All other steps."""
-        return [self._card(n, step) for n, step in enumerate(self.steps, start=1) if step.kind != "align"]
+        return [
+            self._card(n, step)
+            for n, step in enumerate(self.steps, start=1)
+            if step.kind != "align"
+        ]
 
     def _card(self, number: int, step: Step) -> Card:
         match step.kind:
@@ -96,9 +115,9 @@ class Cards:
 
     # --- alignments ------------------------------------------------------------------------------------------------
 
-    def served_by(self, offset: float) -> list[int]:
+    def served_by(self, extra: float) -> list[int]:
         """The passes, in printing order, that print by an alignment."""
-        return self._served.get(offset, [])
+        return self._served.get(extra, [])
 
     @cached_property
     def _served(self) -> dict[float | None, list[int]]:
@@ -109,9 +128,9 @@ class Cards:
                 found.setdefault(self.timeline.serving_alignment(printing), []).append(at)
         return found
 
-    def users(self, offset: float) -> str:
+    def users(self, extra: float) -> str:
         """The passes that print by an alignment, in words."""
-        return self._listed(self.served_by(offset)) or "no pass of this job"
+        return self._listed(self.served_by(extra)) or "no pass of this job"
 
     def _listed(self, passes: list[int]) -> str:
         return listed(passes, self._with_step)
@@ -120,30 +139,41 @@ class Cards:
         return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
 
     def _align(self, number: int, step: Step) -> Card:
-        offset = step.offset or 0.0
-        windows = [w for at in self.served_by(offset) if (w := self.timeline.windows.get(at)) is not None]
-        low = max((w.low for w in windows), default=offset)
-        high = min((w.high for w in windows), default=offset)
-        figures = [("Offset", mm(offset), "over a bare sheet")]
+        extra = step.extra or 0.0
+        windows = [
+            w for at in self.served_by(extra) if (w := self.timeline.windows.get(at)) is not None
+        ]
+        low = max((w.low for w in windows), default=extra)
+        high = min((w.high for w in windows), default=extra)
+        figures = [("Extra", mm(extra), "over a bare sheet")]
         if high - low > GUARD_MM:
             figures.append(("Serves", "", f"from {span(low, high)}"))
-        figures += [("Set", self._how(offset, low, high), ""), ("Why", "", f"used by {self.users(offset)}")]
+        figures += [
+            ("Set", self._how(extra, low, high), ""),
+            ("Why", "", f"used by {self.users(extra)}"),
+        ]
         pattern = "Both directions of the test pattern lie on each other."
         checks = (STOPPED, SCRAP_ALONE, pattern, CURED)
-        return Card(number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks)
+        return Card(
+            number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks
+        )
 
-    def _how(self, offset: float, low: float, high: float) -> str:
+    def _how(self, extra: float, low: float, high: float) -> str:
         """What to set on the machine so that the head is so far above flat scrap."""
-        can = self.job.printer.gap.offsets()
+        can = self.job.printer.gap.extras()
         within = [o for o in can if low - GUARD_MM <= o <= high + GUARD_MM]
         if within:
-            return self._setting(min(within, key=lambda o: (abs(o - offset), o)))
-        above = [o for o in can if o > offset]
+            return self._setting(min(within, key=lambda o: (abs(o - extra), o)))
+        above = [o for o in can if o > extra]
         thickness = self._spacer_to_buy(low, high)
         if not above:
             far = "the gap control does not reach so far"
-            return f"{far}: {thickness} would do" if thickness else f"{far}: ask whoever stated this job"
-        setting, best = self._setting(above[0]), mm(above[0] - offset)
+            return (
+                f"{far}: {thickness} would do"
+                if thickness
+                else f"{far}: ask whoever stated this job"
+            )
+        setting, best = self._setting(above[0]), mm(above[0] - extra)
         least, most = above[0] - high, above[0] - low
         if most - least <= GUARD_MM:
             return f"{setting}, the scrap raised by {best}"
@@ -153,29 +183,33 @@ class Cards:
     def _spacer_to_buy(self, low: float, high: float) -> str:
         """Which spacer would serve without any scrap, where none of the shop's does; else nothing."""
         by_spacers = isinstance(self.job.printer.gap, Spacers)
-        return f"a spacer of {span(low, high)}" if by_spacers and high - low > GUARD_MM and low > 0 else ""
+        return (
+            f"a spacer of {span(low, high)}"
+            if by_spacers and high - low > GUARD_MM and low > 0
+            else ""
+        )
 
     # --- gap -------------------------------------------------------------------------------------------------------
 
-    def _setting(self, offset: float) -> str:
+    def _setting(self, extra: float) -> str:
         gap = self.job.printer.gap
-        if abs(offset - nearest_offset(gap, offset)) > GUARD_MM:
+        if abs(extra - nearest_extra(gap, extra)) > GUARD_MM:
             tools = "spacers do" if isinstance(gap, Spacers) else "dial does"
-            return f"{mm(offset)}, which this printer's {tools} not give"
+            return f"{mm(extra)}, which this printer's {tools} not give"
         if isinstance(gap, Spacers):
-            return f"spacer of {mm(offset)}" if offset > GUARD_MM else "no spacer"
-        return f"dial at {mm(offset)}"
+            return f"spacer of {mm(extra)}" if extra > GUARD_MM else "no spacer"
+        return f"dial at {mm(extra)}"
 
     def _gap(self, number: int, step: Step) -> Card:
         printing = step.printing
         assert printing is not None
-        offset, media = printing.plane.gap.offset, clean(step.media or "")
+        extra, media = printing.plane.gap.extra, clean(step.media or "")
         surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
-            step.reference or "", "the bed"
+            step.above or "", "the bed"
         )
-        over = offset if step.reference == "bed" else offset + self.job.printer.base_gap
-        absolute = step.reference == "bed"
-        setting = f"{mm(offset.nominal)} over the bed" if absolute else self._setting(offset.nominal)
+        over = extra if step.above == "bed" else extra + self.job.printer.base_gap
+        absolute = step.above == "bed"
+        setting = f"{mm(extra.nominal)} over the bed" if absolute else self._setting(extra.nominal)
         figures = [("Head plane", *_plane(printing))]
         if not printing.paid:
             same = "as for the pass before, at nominal sizes; set and gauge it over this surface all the same"
@@ -224,12 +258,20 @@ class Cards:
             yield "Directions", "one way", ""
         else:
             alignment = self.timeline.serving_alignment(printing)
-            yield "Directions", "both,", "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}"
+            yield (
+                "Directions",
+                "both,",
+                "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}",
+            )
             error = self.timeline.landing_errors[printing.at]
             if error is not None:
                 when = "" if item.layers == 1 else " at the first layer"
                 allowed = printer.allowed_landing_error
-                yield "Landing", f"within {mm(error)}{when}", "" if allowed is None else f"(at most {mm(allowed)})"
+                yield (
+                    "Landing",
+                    f"within {mm(error)}{when}",
+                    "" if allowed is None else f"(at most {mm(allowed)})",
+                )
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
@@ -246,13 +288,23 @@ class Cards:
             yield f"Lies true to {self._listed(earlier)}."
             for move in self.timeline.moves_between(earlier[0], at):
                 error = "" if move.error is None else f", within {mm(move.error)}"
-                where = f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
-                how = f"put back by {clean(move.method)}{error}" if move.method else "nothing puts it back"
+                where = (
+                    f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
+                )
+                how = (
+                    f"put back by {clean(move.method)}{error}"
+                    if move.method
+                    else "nothing puts it back"
+                )
                 yield f"Moved since then by {clean(move.what)}{where}: {how}."
         if later:
             moved = self.timeline.moves_between(at, later[-1])
             but = ", but for what these steps say" if moved else ""
-            sheets = tuple(dict.fromkeys(self.job.media_of(self.job.passes[other]).id for other in (at, *later)))
+            sheets = tuple(
+                dict.fromkeys(
+                    self.job.media_of(self.job.passes[other]).id for other in (at, *later)
+                )
+            )
             lie = "it lies" if len(sheets) == 1 else "they lie"
             yield f"Leave {listed(sheets)} where {lie} until {clean(self._with_step(later[-1]))} is done{but}."
         if not partners:
@@ -306,7 +358,12 @@ class Cards:
         if len(sheets) > 40:
             figures.append(("More", "", f"{len(sheets) - 40} sheets that are not listed here"))
         return Card(
-            number, "load", "Load", f"bed load {clean(step.subject or '')}", tuple(figures), checks=tuple(checks)
+            number,
+            "load",
+            "Load",
+            f"bed load {clean(step.subject or '')}",
+            tuple(figures),
+            checks=tuple(checks),
         )
 
     def _handle(self, number: int, step: Step) -> Card:
@@ -320,9 +377,19 @@ class Cards:
         findings = tuple(self._findings.get(f"handling.{item.id}", ()))
         action = f"{DOES[item.does].capitalize()}:"
         checks = () if item.does == "pause" else self._before_reaching(number)
-        return Card(number, "handle", action, clean(item.id), tuple(figures), checks=checks, findings=findings)
+        return Card(
+            number,
+            "handle",
+            action,
+            clean(item.id),
+            tuple(figures),
+            checks=checks,
+            findings=findings,
+        )
 
 
 def _plane(printing: Printing) -> tuple[str, str]:
     height = printing.plane.height
-    return mm(height.nominal), "above the bed" + ("" if height.is_exact else f" ({interval(height)})")
+    return mm(height.nominal), "above the bed" + (
+        "" if height.is_exact else f" ({interval(height)})"
+    )

@@ -24,16 +24,23 @@ def picture(name: str, width: float, height: float, title: str, description: str
 
 def put(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:
     """Add an element of a class; underscores in names stand for hyphens, numbers are coordinates."""
-    found = {key.replace("_", "-"): value if isinstance(value, str) else px(value) for key, value in attributes.items()}
+    found = {
+        key.replace("_", "-"): value if isinstance(value, str) else px(value)
+        for key, value in attributes.items()
+    }
     return SubElement(parent, tag, {"class": kind, **found})
 
 
-def line(parent: Element, kind: str, x1: float, y1: float, x2: float, y2: float, **attributes: Value) -> Element:
+def line(
+    parent: Element, kind: str, x1: float, y1: float, x2: float, y2: float, **attributes: Value
+) -> Element:
     """Add a straight line."""
     return put(parent, "line", kind, x1=x1, y1=y1, x2=x2, y2=y2, **attributes)
 
 
-def box(parent: Element, kind: str, x: float, y: float, width: float, height: float, **attributes: Value) -> Element:
+def box(
+    parent: Element, kind: str, x: float, y: float, width: float, height: float, **attributes: Value
+) -> Element:
     """Add a rectangle."""
     return put(parent, "rect", kind, x=x, y=y, width=width, height=height, **attributes)
 

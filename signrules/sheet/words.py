@@ -60,7 +60,9 @@ def clean(text: str) -> str:
 
 
 def _turns(word: str) -> bool:
-    return not word.isascii() and any(unicodedata.bidirectional(each) in _RIGHT_TO_LEFT for each in word)
+    return not word.isascii() and any(
+        unicodedata.bidirectional(each) in _RIGHT_TO_LEFT for each in word
+    )
 
 
 def clip(text: str, most: int) -> str:

@@ -88,11 +88,19 @@ def _row(table: object, unit: str) -> Row:
 def _one_kind(row: Row, unit: str) -> None:
     """Exactly one kind of limit, in units that go together."""
     bounds = [bound for bound in (row.least, row.most) if bound is not None]
-    kinds = [name for name, there in (("least or most", bounds), ("words", row.words), ("bands", row.bands)) if there]
+    kinds = [
+        name
+        for name, there in (("least or most", bounds), ("words", row.words), ("bands", row.bands))
+        if there
+    ]
     if len(kinds) != 1:
-        raise ValueError(f"found {' and '.join(kinds) or 'no limit'}, expected one of least/most, words, bands")
+        raise ValueError(
+            f"found {' and '.join(kinds) or 'no limit'}, expected one of least/most, words, bands"
+        )
     if bool(row.words) != (row.quantity in WORDS):
-        raise ValueError(f"{row.quantity}: expected {'words' if row.quantity in WORDS else 'a limit in numbers'}")
+        raise ValueError(
+            f"{row.quantity}: expected {'words' if row.quantity in WORDS else 'a limit in numbers'}"
+        )
     if bool(row.bands) != (row.per_foot is not None):
         raise ValueError("expected bands and per_foot together")
     if row.per_foot is not None:
@@ -102,7 +110,9 @@ def _one_kind(row: Row, unit: str) -> None:
     if row.of is not None:
         _one_of("of", row.of, LENGTHS)
         if not bounds or row.of == row.quantity:
-            raise ValueError("expected 'of' with least or most, and another quantity than the row's own")
+            raise ValueError(
+                "expected 'of' with least or most, and another quantity than the row's own"
+            )
     if len({bound.unit for bound in bounds}) > 1:
         raise ValueError("expected least and most in the same unit")
     if len(bounds) == 2 and bounds[0].value > bounds[1].value:
@@ -110,7 +120,9 @@ def _one_kind(row: Row, unit: str) -> None:
     for bound in bounds:
         if row.of is not None:
             if bound.unit == "mm":
-                raise ValueError(f"found {bound.text!r}, expected a share or a multiple of {row.of}")
+                raise ValueError(
+                    f"found {bound.text!r}, expected a share or a multiple of {row.of}"
+                )
         elif row.quantity in PLAIN_UNITS:
             _one_of(f"unit of a {row.quantity.split('.')[1]}", bound.unit, _units(row))
         else:
@@ -133,7 +145,9 @@ def _units(row: Row) -> tuple[str, ...]:
 def _length(what: str, number: Written, unit: str) -> None:
     allowed = ("in", "ft") if unit == "in" else ("mm",)
     if number.written_unit not in allowed:
-        raise ValueError(f"{what}: found {number.text!r}, expected a length in {' or '.join(allowed)}")
+        raise ValueError(
+            f"{what}: found {number.text!r}, expected a length in {' or '.join(allowed)}"
+        )
 
 
 def _bound(table: Mapping[str, Any], key: str) -> Written | None:
@@ -147,7 +161,9 @@ def _bound(table: Mapping[str, Any], key: str) -> Written | None:
         return bound
     rounded = _number(table, printed)
     if rounded.written_unit != "mm" or bound.unit != "mm":
-        raise ValueError(f"{printed}: found {rounded.text!r} beside {bound.text!r}, expected mm beside a length")
+        raise ValueError(
+            f"{printed}: found {rounded.text!r} beside {bound.text!r}, expected mm beside a length"
+        )
     return evolve(bound, printed=rounded.value)
 
 
@@ -166,7 +182,9 @@ def _bands(table: Mapping[str, Any], unit: str) -> tuple[Band, ...]:
         bands.append(band)
     ends = [None if band.up_to is None else band.up_to.value for band in bands]
     known = [end for end in ends[:-1] if end is not None]
-    if bands and (ends[-1] is not None or len(known) < len(bands) - 1 or known != sorted(set(known))):
+    if bands and (
+        ends[-1] is not None or len(known) < len(bands) - 1 or known != sorted(set(known))
+    ):
         raise ValueError("bands: expected rising up_to, and none in the last band")
     return tuple(bands)
 
@@ -188,7 +206,9 @@ def _number(table: Mapping[str, Any], key: str) -> Written:
 def _text(table: Mapping[str, Any], key: str) -> str:
     value = table.get(key)
     if not isinstance(value, str) or not value.strip():
-        raise ValueError(f"{key}: found {'nothing' if key not in table else shown(value)}, expected text")
+        raise ValueError(
+            f"{key}: found {'nothing' if key not in table else shown(value)}, expected text"
+        )
     return value
 
 

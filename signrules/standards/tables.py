@@ -86,7 +86,14 @@ def _quantities_of_kind(kind: str) -> tuple[str, ...]:
     )
 
 
-WORDS = (*_quantities_of_kind("word"), "braille.capitals", "braille.numbers", POLARITY, SCOPE, EXEMPT)
+WORDS = (
+    *_quantities_of_kind("word"),
+    "braille.capitals",
+    "braille.numbers",
+    POLARITY,
+    SCOPE,
+    EXEMPT,
+)
 """Quantities that are a choice of words."""
 
 LENGTHS = _quantities_of_kind("toleranced length")
@@ -213,7 +220,9 @@ def load_standard(path: str | os.PathLike[str]) -> Standard:
     try:
         text = text_of(Path(path))
     except JobError as error:
-        raise TableError(os.fspath(path), None, f"cannot be read: found {error.faults[0].found}") from None
+        raise TableError(
+            os.fspath(path), None, f"cannot be read: found {error.faults[0].found}"
+        ) from None
     return read_standard(text, os.fspath(path))
 
 
@@ -233,7 +242,8 @@ def builtin_standards() -> tuple[Standard, ...]:
         if entry.name.endswith(".toml") and entry.name != NOT_AVAILABLE
     ]
     return tuple(
-        read_standard(entry.read_text(encoding="utf-8"), entry.name) for entry in sorted(tables, key=lambda e: e.name)
+        read_standard(entry.read_text(encoding="utf-8"), entry.name)
+        for entry in sorted(tables, key=lambda e: e.name)
     )
 
 
@@ -248,7 +258,9 @@ class NotAvailable:
 
 def not_available() -> tuple[NotAvailable, ...]:
     """The publications that are known to matter and could not be read, by id."""
-    text = resources.files("signrules.standards").joinpath(NOT_AVAILABLE).read_text(encoding="utf-8")
+    text = (
+        resources.files("signrules.standards").joinpath(NOT_AVAILABLE).read_text(encoding="utf-8")
+    )
     found = tomllib.loads(text)["standards"]
     return tuple(sorted((NotAvailable(**entry) for entry in found), key=lambda one: one.id))
 
@@ -291,5 +303,9 @@ def _amended(name: str, known: Mapping[str, Standard]) -> Standard:
         raise ValueError(f"the table {name} amends {standard.amends}, which nothing brings")
     base = _amended(standard.amends, known)
     replaced = {row.quantity for row in standard.rows}
-    kept = (evolve(row, title=row.title or base.title) for row in base.rows if row.quantity not in replaced)
+    kept = (
+        evolve(row, title=row.title or base.title)
+        for row in base.rows
+        if row.quantity not in replaced
+    )
     return evolve(standard, rows=(*kept, *standard.rows))

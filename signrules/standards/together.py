@@ -16,7 +16,15 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import nearest
 from signrules.physics.ink import layers_for
 from signrules.standards.numbers import between, exact
-from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard, amended, builtin_standards, not_available
+from signrules.standards.tables import (
+    EXEMPT,
+    SCOPE,
+    Row,
+    Standard,
+    amended,
+    builtin_standards,
+    not_available,
+)
 
 
 @frozen
@@ -60,7 +68,11 @@ class Common:
             return " or ".join(self.words)
         by = "" if self.formula is None else f" by the formula {self.formula}"
         least, most = (None if bound is None else exact(bound) for bound in (self.least, self.most))
-        return f"{between(least, most)} {self.unit}" + ("" if self.of is None else f" of {self.of}") + by
+        return (
+            f"{between(least, most)} {self.unit}"
+            + ("" if self.of is None else f" of {self.of}")
+            + by
+        )
 
 
 @frozen
@@ -173,8 +185,14 @@ def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
     return tuple(chosen.values())
 
 
-def _common(quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]) -> Common:
-    conflicts = tuple(dict.fromkeys((a, b) for (a, one), (b, other) in combinations(rows, 2) if _disagree(one, other)))
+def _common(
+    quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]
+) -> Common:
+    conflicts = tuple(
+        dict.fromkeys(
+            (a, b) for (a, one), (b, other) in combinations(rows, 2) if _disagree(one, other)
+        )
+    )
     if rows[0][1].words:
         first = rows[0][1].words
         words = tuple(word for word in first if all(word in row.words for _, row in rows))

@@ -10,7 +10,16 @@ from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
 from signrules.testing.running import checks_of
-from signrules.testing.strategies import arbitrary_signs, areas, gaps, hundredths, inks, intervals, media, printers
+from signrules.testing.strategies import (
+    arbitrary_signs,
+    areas,
+    gaps,
+    hundredths,
+    inks,
+    intervals,
+    media,
+    printers,
+)
 from signrules.testing.tables import assert_no_looser_table
 
 __all__ = [

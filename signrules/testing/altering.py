@@ -28,7 +28,12 @@ def renamed(document: Document) -> tuple[Document, Callable[[str], str]]:
     """The document with other ids, sorted the other way round, and the way back for a path. Waivers are left out."""
     new: dict[str, dict[str, str]] = {}
     for letter in dict.fromkeys(_SPACES.values()):
-        ids = sorted(row["id"] for name, of in _SPACES.items() if of == letter for row in document.get(name, ()))
+        ids = sorted(
+            row["id"]
+            for name, of in _SPACES.items()
+            if of == letter
+            for row in document.get(name, ())
+        )
         found = {id: f"{letter}{len(ids) - at:03d}" for at, id in enumerate(ids)}
         new |= {name: found for name, of in _SPACES.items() if of == letter}
     made = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
@@ -110,7 +115,11 @@ def larger(value: Any, factor: float = 1.25) -> Any:
     if isinstance(value, bool):
         return None
     if isinstance(value, int):
-        return max(value + 1, round(value * factor)) if factor > 1 else min(value - 1, round(value * factor))
+        return (
+            max(value + 1, round(value * factor))
+            if factor > 1
+            else min(value - 1, round(value * factor))
+        )
     if isinstance(value, float):
         return value * factor if value else factor - 1
     if isinstance(value, datetime.date):
@@ -118,7 +127,9 @@ def larger(value: Any, factor: float = 1.25) -> Any:
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         return larger(datetime.date.fromisoformat(value), factor).isoformat()
     if isinstance(value, str) and _NUMBER.match(value):
-        return _NUMBER.sub(lambda match: f"{float(match[0]) * factor:.9f}".rstrip("0").rstrip("."), value)
+        return _NUMBER.sub(
+            lambda match: f"{float(match[0]) * factor:.9f}".rstrip("0").rstrip("."), value
+        )
     if isinstance(value, list) and value:
         made = [larger(each, factor) for each in value]
         return None if any(each is None for each in made) else made
@@ -134,7 +145,9 @@ def wider(value: Any) -> str | None:
     spread = 0.1 * found.nominal
     if spread <= 0:
         return None
-    return f"{max(0.0, found.low - spread):.6f} .. {found.nominal:.6f} .. {found.high + spread:.6f} mm"
+    return (
+        f"{max(0.0, found.low - spread):.6f} .. {found.nominal:.6f} .. {found.high + spread:.6f} mm"
+    )
 
 
 def path_at(document: Document, where: Where) -> str:
@@ -161,7 +174,9 @@ def matches(path: str, pattern: str) -> bool:
     if wanted[-1] == "**":
         wanted = wanted[:-1]
         parts = parts[: len(wanted)]
-    return len(parts) == len(wanted) and all(b in ("*", a) for a, b in zip(parts, wanted, strict=True))
+    return len(parts) == len(wanted) and all(
+        b in ("*", a) for a, b in zip(parts, wanted, strict=True)
+    )
 
 
 def other_words(document: Document, where: Where) -> list[Any]:
@@ -187,11 +202,17 @@ def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, A
         schema = _resolved(schema, value)
         if schema.get("type") == "array":
             rows: list[Any] = value if isinstance(value, list) else []
-            here = part if isinstance(part, int) else next((n for n, row in enumerate(rows) if _id(row) == part), None)
+            here = (
+                part
+                if isinstance(part, int)
+                else next((n for n, row in enumerate(rows) if _id(row) == part), None)
+            )
             if not isinstance(here, int) or here >= len(rows):
                 return None
             schema, value = schema["items"], rows[here]
-        elif isinstance(part, str) and (part in schema.get("properties", {}) or schema.get("additionalProperties")):
+        elif isinstance(part, str) and (
+            part in schema.get("properties", {}) or schema.get("additionalProperties")
+        ):
             schema = schema.get("properties", {}).get(part) or schema["additionalProperties"]
             value = value.get(part) if isinstance(value, Mapping) else None
         else:

@@ -22,10 +22,22 @@ def meant(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str
     """What a rule means by its checks, apart from names and places: subject, outcome, level, numbers, words."""
     found = []
     for check in checks:
-        subjects = tuple(sorted(map(back, check.subjects if one.rule.each == "pair" else check.subjects[:1])))
+        subjects = tuple(
+            sorted(map(back, check.subjects if one.rule.each == "pair" else check.subjects[:1]))
+        )
         measured = None if check.measured is None else (check.measured.low, check.measured.high)
         numbers = (measured or (), tuple(-math.inf if end is None else end for end in check.limit))
-        found.append((subjects, check.outcome, check.level, check.unit, check.found or "", check.allowed, *numbers))
+        found.append(
+            (
+                subjects,
+                check.outcome,
+                check.level,
+                check.unit,
+                check.found or "",
+                check.allowed,
+                *numbers,
+            )
+        )
     return sorted(found)
 
 
@@ -50,14 +62,20 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
 
     def holds(value: float) -> bool:
         if strictly:
-            return (least is None or value > least + GUARD_MM) and (most is None or value < most - GUARD_MM)
-        return (least is None or value >= least - GUARD_MM) and (most is None or value <= most + GUARD_MM)
+            return (least is None or value > least + GUARD_MM) and (
+                most is None or value < most - GUARD_MM
+            )
+        return (least is None or value >= least - GUARD_MM) and (
+            most is None or value <= most + GUARD_MM
+        )
 
     ends = [holds(measured.low), holds(measured.high)]
     if all(ends):
         return Outcome.MET
     # Both ends may lie beyond different limits: what lies between them then holds.
-    around = least is not None and most is not None and measured.low < least and measured.high > most
+    around = (
+        least is not None and most is not None and measured.low < least and measured.high > most
+    )
     return Outcome.DOUBTFUL if any(ends) or around else Outcome.BROKEN
 
 
@@ -75,7 +93,8 @@ def measures_other(one: list[Check], other: list[Check]) -> bool:
     """Whether what is measured differs, not just the limit or how many checks there are; counts are left out."""
     pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
     return len(one) == len(other) and any(
-        not is_close(a.nominal, b.nominal) and not (a.nominal.is_integer() and b.nominal.is_integer())
+        not is_close(a.nominal, b.nominal)
+        and not (a.nominal.is_integer() and b.nominal.is_integer())
         for a, b in pairs
         if a is not None and b is not None
     )

@@ -79,22 +79,30 @@ def assert_rule_contract(
     skipped = dict(but or {})
     for name, reason in skipped.items():
         if name not in LAWS or not reason:
-            raise ValueError(f"expected one of {', '.join(LAWS)} and a reason, got {name!r}: {reason!r}")
+            raise ValueError(
+                f"expected one of {', '.join(LAWS)} and a reason, got {name!r}: {reason!r}"
+            )
     world = _world(plugins, monotone, silent_without, assumes, reference)
     tried = placed(rules)
     if not tried:
-        raise ValueError("there is no rule in what was given, so nothing would be held to the contract")
+        raise ValueError(
+            "there is no rule in what was given, so nothing would be held to the contract"
+        )
 
     def problems(job: Job, pick: int, broken: ContractBroken | None) -> Iterator[ContractBroken]:
         return _on_drawn_jobs(tried, skipped, broken, Trial(job, world, pick))
 
-    seen = jobs_tried(near_limit_jobs() | _arbitrary() if jobs is None else jobs, max_examples, problems)
+    seen = jobs_tried(
+        near_limit_jobs() | _arbitrary() if jobs is None else jobs, max_examples, problems
+    )
     for name, problem, one, job in _on_examples(tried, world, skipped):
         raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
         documents = [_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
-        for rule, problem, document in elsewhere.differences([one.rule for one in tried], documents):
+        for rule, problem, document in elsewhere.differences(
+            [one.rule for one in tried], documents
+        ):
             raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
 
 
@@ -125,7 +133,9 @@ def _demand_tried(world: World, skipped: Mapping[str, str]) -> None:
             expected = "expected the path of a number that some job states, such as passes.*.layers, or settings.NAME"
             raise ValueError(f"the claim on {pattern} was never tried: {expected}")
     if world.reference is not None and REFERENCE not in world.tried and REFERRED not in skipped:
-        raise ValueError("the reference named no subject of any job: expected low and high by paths such as passes.ID")
+        raise ValueError(
+            "the reference named no subject of any job: expected low and high by paths such as passes.ID"
+        )
 
 
 def _arbitrary() -> st.SearchStrategy[Job]:
@@ -133,7 +143,10 @@ def _arbitrary() -> st.SearchStrategy[Job]:
 
 
 def _on_drawn_jobs(
-    tried: tuple[PlacedRule, ...], skipped: Mapping[str, str], broken: ContractBroken | None, trial: Trial
+    tried: tuple[PlacedRule, ...],
+    skipped: Mapping[str, str],
+    broken: ContractBroken | None,
+    trial: Trial,
 ) -> Iterator[ContractBroken]:
     """The laws on one drawn job. Once one is broken, only it counts: what shrinks stays an example of the same."""
     for one in tried:
@@ -149,7 +162,9 @@ def _on_drawn_jobs(
 _Failure = tuple[str, str, PlacedRule, Job]
 
 
-def _on_examples(tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]) -> Iterator[_Failure]:
+def _on_examples(
+    tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]
+) -> Iterator[_Failure]:
     """The laws on the sample job and on the rules' own examples, where nothing needs to be drawn."""
     _, sample = _sample({})
     trial = Trial(sample, world, every_field=True)
@@ -161,12 +176,21 @@ def _on_examples(tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[s
             if name not in skipped:
                 # The sample job states so much that tolerances are tried on it alone.
                 tried_on = (trial,) if name == TOLERANCES else (*own, trial)
-                yield from ((name, problem, one, some.job) for some in tried_on for problem in told(law(some, one)))
+                yield from (
+                    (name, problem, one, some.job)
+                    for some in tried_on
+                    for problem in told(law(some, one))
+                )
         if SETTINGS not in skipped and one.rule.settings is not None:
             jobs = [sample, *(some.job for some in own)]
-            yield from ((SETTINGS, problem, one, sample) for problem in told(_idle_settings(one, world, jobs)))
+            yield from (
+                (SETTINGS, problem, one, sample)
+                for problem in told(_idle_settings(one, world, jobs))
+            )
         if WORK not in skipped:
-            yield from ((WORK, problem, one, sample) for problem in told(_excessive_work(one, world)))
+            yield from (
+                (WORK, problem, one, sample) for problem in told(_excessive_work(one, world))
+            )
 
 
 def _sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -205,11 +229,17 @@ def _facts_of_copies(document: Mapping[str, Any], count: int, world: World) -> F
 def _examples(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
     rule = one.rule
     _, plain = _sample({})
-    for name, changes, wanted in (("breaks", rule.breaks, "broken or doubtful"), ("meets", rule.meets, "met")):
+    for name, changes, wanted in (
+        ("breaks", rule.breaks, "broken or doubtful"),
+        ("meets", rule.meets, "met"),
+    ):
         if changes is None:
             if name == "breaks" and dict(rule.sections)["A job that breaks it"].startswith("none"):
                 continue
-            yield f"it has no example: give {name}={{...}}, changes to the sample job after which it is {wanted}", plain
+            yield (
+                f"it has no example: give {name}={{...}}, changes to the sample job after which it is {wanted}",
+                plain,
+            )
             continue
         try:
             _, job = _sample(changes)
@@ -236,7 +266,11 @@ def _idle_settings(one: PlacedRule, world: World, jobs: list[Job]) -> Iterator[s
     for each in attrs.fields(one.rule.settings):
         others = list(_other_settings(plain, each.name))
         facts = [facts_of(job, world.plugins) for job in jobs]
-        if not any(run([evolve(one, settings=other)], some) != run([one], some) for some in facts for other in others):
+        if not any(
+            run([evolve(one, settings=other)], some) != run([one], some)
+            for some in facts
+            for other in others
+        ):
             yield (
                 f"setting {each.name} changes nothing in the sample job nor in its examples: "
                 "use it, or give an example where it counts"

@@ -28,7 +28,9 @@ ASKED = "SIGNRULES_ASKED_ELSEWHERE"
 _WAIT_S = 120
 
 
-def differences(rules: Sequence[Rule], documents: Sequence[Document]) -> Iterator[tuple[str, str, Document]]:
+def differences(
+    rules: Sequence[Rule], documents: Sequence[Document]
+) -> Iterator[tuple[str, str, Document]]:
     """For each rule that answers otherwise under another hash seed: its name, how, and the document.
 
     Rules that another Python cannot find again (those made inside a function or in a script that is run) are left out.
@@ -61,14 +63,20 @@ def _started(seed: str) -> subprocess.Popen[bytes]:
     command = [sys.executable, "-W", "ignore", "-m", "signrules.testing.elsewhere"]
     environment = {**os.environ, "PYTHONHASHSEED": seed, ASKED: "1"}
     return subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment,
     )
 
 
 def _answer(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
     told, said = process.communicate(asked.encode(), timeout=_WAIT_S)
     if process.returncode != 0:
-        raise RuntimeError(f"another Python ended with {process.returncode}: {said.decode(errors='replace')[-2000:]}")
+        raise RuntimeError(
+            f"another Python ended with {process.returncode}: {said.decode(errors='replace')[-2000:]}"
+        )
     answer: dict[str, Any] = json.loads(told)
     return answer
 
@@ -98,13 +106,21 @@ def _found(address: dict[str, str]) -> Rule | None:
 
 
 def _rule_in(module: ModuleType | None, name: str) -> Rule | None:
-    named = [value for value in vars(module or object).values() if isinstance(value, Rule | RuleSet)]
-    several = (one for value in named for one in (value.rules if isinstance(value, RuleSet) else (value,)))
+    named = [
+        value for value in vars(module or object).values() if isinstance(value, Rule | RuleSet)
+    ]
+    several = (
+        one for value in named for one in (value.rules if isinstance(value, RuleSet) else (value,))
+    )
     return next((one for one in several if one.name == name), None)
 
 
 def _module_of(path: Path) -> ModuleType | None:
-    spec = importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path) if path.is_file() else None
+    spec = (
+        importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path)
+        if path.is_file()
+        else None
+    )
     if spec is None or spec.loader is None:
         return None
     module = importlib.util.module_from_spec(spec)
@@ -127,7 +143,8 @@ def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
         if rule is not None:
             own = placed(rule)
             found[rule.name] = [
-                None if some is None else [check_to_dict(check) for check in run(own, some)[0]] for some in facts
+                None if some is None else [check_to_dict(check) for check in run(own, some)[0]]
+                for some in facts
             ]
     return found
 

@@ -31,7 +31,9 @@ from signrules.testing.values import other_values
 LINES = ("room 214", "exit", "Level 2", "a")
 """Lines that a translator is asked for, invented, beside those of a job."""
 
-COUNTED = MappingProxyType({"bed_loads": 1.0, "gap_settings": 2.0, "new_alignments": 1.0, "setup_minutes": 12.0})
+COUNTED = MappingProxyType(
+    {"bed_loads": 1.0, "gap_settings": 2.0, "new_alignments": 1.0, "setup_minutes": 12.0}
+)
 """What a hook is told that is counted already."""
 
 
@@ -54,7 +56,11 @@ class Hooks:
     def translated(self, job: Job) -> dict[tuple[str, str], str | None]:
         """What the lines of a job come to, by line and grade."""
         grades = ("contracted", "uncontracted")
-        return {(line, grade): self.plugins.translate(line, grade)[0] for line in lines_of(job) for grade in grades}
+        return {
+            (line, grade): self.plugins.translate(line, grade)[0]
+            for line in lines_of(job)
+            for grade in grades
+        }
 
     def answers(self, job: Job) -> tuple[object, ...]:
         """All that the hooks say of a job."""
@@ -84,7 +90,9 @@ def lines_of(job: Job) -> tuple[str, ...]:
 
 def answers_in_kind(hooks: Hooks, job: Job) -> Iterator[str]:
     """It fails on no job that the model allows, changes none, and gives back what the hook is for."""
-    yield from (f"{fault.rule}: {fault.error}" for fault in hooks.faults(job) if fault.plugin == hooks.name)
+    yield from (
+        f"{fault.rule}: {fault.error}" for fault in hooks.faults(job) if fault.plugin == hooks.name
+    )
 
 
 def answers_alike(hooks: Hooks, job: Job) -> Iterator[str]:
@@ -206,7 +214,10 @@ def settings_count(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
     tried = list(jobs)
     before = [hooks.answers(job) for job in tried]
     for each in attrs.fields(cls):
-        others = [_with_setting(hooks, each.name, value) for value in other_values(getattr(plain, each.name))]
+        others = [
+            _with_setting(hooks, each.name, value)
+            for value in other_values(getattr(plain, each.name))
+        ]
         changes = (
             other.answers(job) != answer
             for other in others

@@ -74,7 +74,9 @@ def _loaded(plugin: object, beside: Sequence[object]) -> tuple[Plugins, Plugins,
         raise ValueError(f"expected one module or object with hooks, got {shown(plugin)}")
     loaded, others = load_plugins(objects=[plugin, *beside]), load_plugins(objects=beside)
     if loaded.failed:
-        raise ValueError("; ".join(f"{one.name} is not loaded: {one.error}" for one in loaded.failed))
+        raise ValueError(
+            "; ".join(f"{one.name} is not loaded: {one.error}" for one in loaded.failed)
+        )
     (own,) = (one for one in loaded.loaded if one.name not in others.names)
     if not own.hooks:
         raise ValueError(f"{own.name} implements no hook, so nothing would be held to the contract")

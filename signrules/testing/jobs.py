@@ -37,7 +37,9 @@ PrinterGiven = Printer | st.SearchStrategy[Printer] | None
 MediaGiven = Sequence[Media] | st.SearchStrategy[Sequence[Media]] | None
 InksGiven = Sequence[Ink] | st.SearchStrategy[Sequence[Ink]] | None
 
-_WAIVER = Waiver("contrast.reflectance", "signs.sign-0", "agreed", "the shop", datetime.date(2027, 3, 1))
+_WAIVER = Waiver(
+    "contrast.reflectance", "signs.sign-0", "agreed", "the shop", datetime.date(2027, 3, 1)
+)
 
 
 @st.composite
@@ -56,7 +58,11 @@ def _passes(
         sheet = draw(st.sampled_from(sheets))
         side = draw(st.sampled_from(sides))
         earlier = [item.id for item in made]
-        same = [item.id for item in made if (item.media or sheets[0].id) == sheet.id and item.side == side]
+        same = [
+            item.id
+            for item in made
+            if (item.media or sheets[0].id) == sheet.id and item.side == side
+        ]
         named = len(sheets) > 1 or draw(st.booleans())
         made.append(
             Pass(
@@ -74,7 +80,9 @@ def _passes(
                 over=draw(some_of(same)),
                 after=draw(some_of(earlier)),
                 registers_to=draw(st.none() | some_of(earlier)),
-                builds=draw(st.none() | st.sampled_from(features[sheet.id])) if features[sheet.id] else None,
+                builds=draw(st.none() | st.sampled_from(features[sheet.id]))
+                if features[sheet.id]
+                else None,
             )
         )
     return made
@@ -197,10 +205,14 @@ def jobs(
             one = _signs_of if signs else arbitrary_signs
             made_signs.append(draw(one(draw(st.sampled_from(sheets)), f"sign-{index}")))
     features = {
-        sheet.id: [f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in FEATURES]
+        sheet.id: [
+            f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in FEATURES
+        ]
         for sheet in sheets
     }
-    passes = draw(_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides))
+    passes = draw(
+        _passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides)
+    )
     handled = draw(_handling(sheets, passes)) if handling else []
     ids = [item.id for item in passes] + [item.id for item in handled]
     job = Job(
@@ -262,7 +274,9 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
 
     def within(least_in: float, most_in: float) -> Interval:
         """A length from so many inches to so many, in mm."""
-        return exact(draw(st.integers(0, 10)) / 10 * (most_in - least_in) * _INCH + least_in * _INCH)
+        return exact(
+            draw(st.integers(0, 10)) / 10 * (most_in - least_in) * _INCH + least_in * _INCH
+        )
 
     printer = Printer(
         bed=(600.0, 450.0),
@@ -283,7 +297,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         at=(50.0, 50.0),
         material=draw(maybe(st.sampled_from(["acrylic", "aluminium"]))),
         bow=exact(draw(hundredths(0, 20))),
-        hold=draw(st.sampled_from(["vacuum", "tack", "tape", "pins"])),
+        hold=draw(st.sampled_from(["vacuum", "adhesive", "tape", "pins"])),
     )
     colour = Ink("colour", exact(draw(st.integers(5, 12)) / 1000), "colour")
     clear = Ink("clear", exact(draw(st.integers(28, 33)) / 1000), "clear")
@@ -309,7 +323,13 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
             gap=over_sheet,
             builds="room.raised",
         ),
-        Pass("ink-on-dots", "colour", areas=around_dots, gap=Gap(exact(0.0), "build-up"), over=("dots",)),
+        Pass(
+            "ink-on-dots",
+            "colour",
+            areas=around_dots,
+            gap=Gap(exact(0.0), "build-up"),
+            over=("dots",),
+        ),
     ]
     text, cells = draw(st.sampled_from([("ROOM", "⠗⠕⠕⠍"), ("EXIT", "⠑⠭⠊⠞")]))
     sign = Sign(

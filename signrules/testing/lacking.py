@@ -129,7 +129,9 @@ def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> 
         if facts is not None:
             return _judges_otherwise(one, facts, subject, mine)
     found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
-    return any(facts is not None and _judges_otherwise(one, facts, subject, mine) for facts in found)
+    return any(
+        facts is not None and _judges_otherwise(one, facts, subject, mine) for facts in found
+    )
 
 
 def _judges_otherwise(one: PlacedRule, facts: Facts, subject: str, mine: list[Check]) -> bool:

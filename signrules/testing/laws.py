@@ -34,7 +34,15 @@ from signrules.testing.altering import (
     value_at,
     wider,
 )
-from signrules.testing.comparing import RANK, alike, is_close, meant, measures_other, outcome_of, worst
+from signrules.testing.comparing import (
+    RANK,
+    alike,
+    is_close,
+    meant,
+    measures_other,
+    outcome_of,
+    worst,
+)
 from signrules.testing.lacking import assumes_nothing, is_never_silent
 from signrules.testing.running import drafts_of, facts_of, placed, run
 from signrules.testing.trial import REFERENCE, Trial
@@ -49,7 +57,14 @@ LARGE = 10_000.0
 _LONGEST = 2000
 _PROBES = ("clearance", "order", "throw", "registration")
 _CLOCKS = (
-    *(time.time, time.time_ns, time.monotonic, time.monotonic_ns, time.perf_counter, time.perf_counter_ns),
+    *(
+        time.time,
+        time.time_ns,
+        time.monotonic,
+        time.monotonic_ns,
+        time.perf_counter,
+        time.perf_counter_ns,
+    ),
     *(time.process_time, time.process_time_ns, time.thread_time, time.thread_time_ns),
     *(time.localtime, time.gmtime, time.ctime, time.asctime, time.strftime),
     os.urandom,
@@ -119,7 +134,11 @@ def clocks_asked(call: Callable[[], object]) -> list[str]:
     def watch(frame: Any, event: str, called: Any) -> None:
         if event == "c_call":
             name = getattr(called, "__qualname__", "")
-            if any(called is clock for clock in _CLOCKS) or name in _CLOCK_NAMES or _is_chance(called):
+            if (
+                any(called is clock for clock in _CLOCKS)
+                or name in _CLOCK_NAMES
+                or _is_chance(called)
+            ):
                 asked.add(name)
 
     # Collecting garbage may call what others have hung on it, and some of that measures time.
@@ -162,7 +181,9 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
 def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Each check says what it is about, in one unit, on subjects and fields that the job has; more than a note has a
     limit, and advice where it is broken."""
-    ids = [row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)]
+    ids = [
+        row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)
+    ]
     names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
     for subject, draft in drafts_of(copied, trial.facts("first")):
@@ -174,9 +195,15 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
             yield f"{subject}: a check does not say what it is about"
             continue
         for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
-            if not isinstance(text, str) or len(text) > _LONGEST or any(not c.isprintable() for c in text):
+            if (
+                not isinstance(text, str)
+                or len(text) > _LONGEST
+                or any(not c.isprintable() for c in text)
+            ):
                 yield f"{about}: {name} is {shown(text)}, expected one line of at most {_LONGEST} characters"
-        if not isinstance(draft.level or Level.STOP, Level) or not isinstance(draft.source or one.rule.source, Source):
+        if not isinstance(draft.level or Level.STOP, Level) or not isinstance(
+            draft.source or one.rule.source, Source
+        ):
             yield f"{about}: expected a Level and a Source"
         for other in draft.others:
             if not (isinstance(other, str) and _is_subject(trial.job, other)):
@@ -186,9 +213,15 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
         counts = (draft.level or one.rule.level) is not Level.NOTE
         if counts and draft.measured is not None and draft.least is None and draft.most is None:
             yield f"{about}: has no limit, so it is met whatever is measured: yield missing(...) where a limit is None"
-        if counts and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL) and not draft.advice.strip():
+        if (
+            counts
+            and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+            and not draft.advice.strip()
+        ):
             yield f"{about}: is {draft.outcome} and gives no advice"
-        if draft.outcome is not outcome_of(draft.measured, (draft.least, draft.most), draft.strictly):
+        if draft.outcome is not outcome_of(
+            draft.measured, (draft.least, draft.most), draft.strictly
+        ):
             yield f"{about}: its outcome does not follow from what was measured and the limit"
         if draft.measured is not None and draft.found is None:
             words = names.sub("_", draft.what)
@@ -237,7 +270,11 @@ def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
     if expected:
         trial.world.tried.add(REFERENCE)
     for subject, (low, high) in expected.items():
-        found = [c.measured for c in trial.found(one)[0] if c.subjects[0] == subject and c.measured is not None]
+        found = [
+            c.measured
+            for c in trial.found(one)[0]
+            if c.subjects[0] == subject and c.measured is not None
+        ]
         if not any(is_close(each.low, low) and is_close(each.high, high) for each in found):
             told = ", ".join(f"{each.low:g} to {each.high:g}" for each in found) or "nothing"
             yield f"{subject}: it measured {told}, and the reference {low:g} to {high:g}"

@@ -21,7 +21,23 @@ GRAVITY_MM_S2 = 9806.65
 """Standard gravity in mm/s2; ISO 80000-3."""
 
 _INCH = 25.4
-_STEPS = (0.0, 0.1, -0.1, 0.01, -0.01, 0.001, -0.001, 1e-4, -1e-4, 1e-5, -1e-5, 1e-6, -1e-6, 1e-7, -1e-7)
+_STEPS = (
+    0.0,
+    0.1,
+    -0.1,
+    0.01,
+    -0.01,
+    0.001,
+    -0.001,
+    1e-4,
+    -1e-4,
+    1e-5,
+    -1e-5,
+    1e-6,
+    -1e-6,
+    1e-7,
+    -1e-7,
+)
 AWAY: st.SearchStrategy[float] = st.sampled_from(_STEPS)
 """How far from the limit, in mm: on it, and from 0.1 mm down to less than the guard of a nanometre on both sides."""
 
@@ -42,7 +58,13 @@ def _printer(base_gap: Interval, **stated: Any) -> Printer:
 
 
 def _sheet(**stated: Any) -> Media:
-    return Media(id="sheet", thickness=_exact(3.0), size=(100.0, 100.0), hold=stated.pop("hold", "vacuum"), **stated)
+    return Media(
+        id="sheet",
+        thickness=_exact(3.0),
+        size=(100.0, 100.0),
+        hold=stated.pop("hold", "vacuum"),
+        **stated,
+    )
 
 
 def _job(printer: Printer, passes: list[Pass], sheet: Media | None = None, **stated: Any) -> Job:
@@ -56,12 +78,12 @@ def _job(printer: Printer, passes: list[Pass], sheet: Media | None = None, **sta
 def _clearance(draw: st.DrawFn) -> Job:
     """The clearance of a pass over its own ink, or over dots that came first, at the least that must remain."""
     base, bow = draw(intervals(100, 200)), draw(hundredths(0, 20))
-    layers, offset = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, 0.5, 1.0]))
+    layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, 0.5, 1.0]))
     layer = Interval.between(0.03, draw(st.sampled_from([0.03, 0.031])))
-    building = Pass("dots", "clear", layers=layers, gap=Gap(_exact(offset)))
-    passes, left = [building], base.low + offset - layers * layer.high - bow
+    building = Pass("dots", "clear", layers=layers, gap=Gap(_exact(extra)))
+    passes, left = [building], base.low + extra - layers * layer.high - bow
     if draw(st.booleans()):
-        over = Pass("colour", "colour", gap=Gap(_exact(offset)), after=("dots",))
+        over = Pass("colour", "colour", gap=Gap(_exact(extra)), after=("dots",))
         passes, left = [building, over], left - 0.01
     least = max(0.0, left + draw(AWAY))
     sheet = _sheet(bow=_exact(bow))
@@ -71,9 +93,9 @@ def _clearance(draw: st.DrawFn) -> Job:
 @st.composite
 def _throw(draw: st.DrawFn) -> Job:
     """The throw over a bare sheet at what the printer can print."""
-    base, offset = draw(intervals(100, 200)), draw(st.sampled_from([0.0, 0.5, 1.0]))
-    item = Pass("colour", "colour", gap=Gap(_exact(offset)))
-    return _job(_printer(base, max_throw=base.high + offset + draw(AWAY)), [item])
+    base, extra = draw(intervals(100, 200)), draw(st.sampled_from([0.0, 0.5, 1.0]))
+    item = Pass("colour", "colour", gap=Gap(_exact(extra)))
+    return _job(_printer(base, max_throw=base.high + extra + draw(AWAY)), [item])
 
 
 @st.composite
@@ -120,7 +142,9 @@ def _landing(draw: st.DrawFn) -> Job:
     item = Pass("colour", "colour", gap=Gap(Interval(0.5, 0.5 + width / 2, 0.5 + width)))
     tolerance = 800.0 / 6000.0 * width + draw(st.sampled_from([away / 2 for away in _STEPS]))
     can_be_set = Spacers((0.5 + width / 2,))
-    return _job(_printer(_exact(1.5), landing_tolerance=max(0.001, tolerance), gap=can_be_set), [item])
+    return _job(
+        _printer(_exact(1.5), landing_tolerance=max(0.001, tolerance), gap=can_be_set), [item]
+    )
 
 
 @st.composite

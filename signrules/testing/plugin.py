@@ -50,10 +50,15 @@ def evaluate_with(loaded_plugins: Plugins) -> Callable[..., Evaluation]:
     """
 
     def run(
-        changes: Mapping[str, Any] | None = None, *, job: Mapping[str, Any] | None = None, **options: Any
+        changes: Mapping[str, Any] | None = None,
+        *,
+        job: Mapping[str, Any] | None = None,
+        **options: Any,
     ) -> Evaluation:
         document = tables.sample_job() if job is None else dict(job)
-        return evaluate(job_from_dict(changed(document, changes or {})), plugins=loaded_plugins, **options)
+        return evaluate(
+            job_from_dict(changed(document, changes or {})), plugins=loaded_plugins, **options
+        )
 
     return run
 

@@ -85,7 +85,10 @@ class Raster:
                 over = [
                     item
                     for item in mine
-                    if any(a.x < cx < a.x + a.width and a.y < cy < a.y + a.height for a in self.areas(item))
+                    if any(
+                        a.x < cx < a.x + a.width and a.y < cy < a.y + a.height
+                        for a in self.areas(item)
+                    )
                 ]
                 found.append((y0, y1, over))
         return found
@@ -107,7 +110,9 @@ class Raster:
     def lift(self, media: str, up: str, printed: set[str]) -> Sum:
         """By how much ink on the side that lies down may lift a sheet."""
         under = "back" if up == "front" else "front"
-        most = max(self.interval(self.stack(over, printed, under))[2] for *_, over in self.cells[media])
+        most = max(
+            self.interval(self.stack(over, printed, under))[2] for *_, over in self.cells[media]
+        )
         if most <= 0:
             return {}
         unknown = ("lift", media, most)
@@ -116,12 +121,12 @@ class Raster:
 
     def plane(self, item: Pass, gap: Gap, printed: set[str]) -> list[Sum]:
         """The head plane that a gap gives: the highest of these sums."""
-        offset: Sum = {self._know(("offset", gap.offset), gap.offset): 1}
+        extra: Sum = {self._know(("extra", gap.extra), gap.extra): 1}
         media = self.media(item)
-        if gap.reference == "bed":
-            return [offset]
-        above = add(offset, {"base": 1, ("t", media): 1})
-        if gap.reference == "media":
+        if gap.above == "bed":
+            return [extra]
+        above = add(extra, {"base": 1, ("t", media): 1})
+        if gap.above == "media":
             return [above]
         return [add(above, self.stack(over, printed, item.side)) for *_, over in self.cells[media]]
 
@@ -135,7 +140,9 @@ class Raster:
         low, high = self.band(item)
         load = self.sheet(self.media(item)).load
         return [
-            m.id for m in self.job.media if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
+            m.id
+            for m in self.job.media
+            if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
         ]
 
     def band(self, item: Pass) -> tuple[float, float]:
@@ -147,7 +154,9 @@ class Raster:
             y + max(a.y + a.height for a in self.areas(item)) + head,
         )
 
-    def clearance(self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]) -> tuple[float, float]:
+    def clearance(
+        self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]
+    ) -> tuple[float, float]:
         """The least that is left under the head, low and high; sheets in `turned` lie back up."""
         low, high = self.band(item)
         found = []
@@ -156,7 +165,9 @@ class Raster:
             ground = add({("t", name): 1, ("bow", name): 1}, self.lift(name, up, printed))
             for y0, y1, over in self.cells[name]:
                 if min(high, sheet.at[1] + y1) - max(low, sheet.at[1] + y0) > EPS:
-                    found.append(self.over_surface(plane, add(ground, self.stack(over, printed, up))))
+                    found.append(
+                        self.over_surface(plane, add(ground, self.stack(over, printed, up)))
+                    )
         return min(f[0] for f in found), min(f[2] for f in found)
 
     def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[tuple[float, float]]:
@@ -164,8 +175,13 @@ class Raster:
         media = self.media(item)
         ground = add({("t", media): 1}, self.lift(media, item.side, printed))
         mine = [over for *_, over in self.cells[media] if item in over]
-        tops = [self.over_surface(plane, add(ground, self.stack(o, printed, item.side))) for o in mine]
-        feet = [self.over_surface(plane, add(ground, self.stack(o, printed, item.side, True))) for o in mine]
+        tops = [
+            self.over_surface(plane, add(ground, self.stack(o, printed, item.side))) for o in mine
+        ]
+        feet = [
+            self.over_surface(plane, add(ground, self.stack(o, printed, item.side, True)))
+            for o in mine
+        ]
         return [
             (min(t[0] for t in tops), min(t[2] for t in tops)),
             (max(t[0] for t in feet), max(t[2] for t in feet)),
@@ -213,7 +229,9 @@ class BruteForce:
 
     def _weight(self, state: _State) -> tuple[int, float]:
         load, gap, alignment = self.minutes
-        return state.loads, state.loads * load + state.gaps * gap + self._stabs(state.windows) * alignment
+        return state.loads, state.loads * load + state.gaps * gap + self._stabs(
+            state.windows
+        ) * alignment
 
     def _stabs(self, windows: tuple[tuple[float, float], ...]) -> int:
         waiting = sorted(windows, key=lambda w: w[1])
@@ -229,7 +247,10 @@ class BruteForce:
         items: list[Pass | Handling] = [*self.job.passes, *self.job.handling]
         if len(done) == len(items):
             cost = self._weight(state)
-            if self.best is None or (cost[0], round(cost[1], 6)) < (self.best[0], round(self.best[1], 6)):
+            if self.best is None or (cost[0], round(cost[1], 6)) < (
+                self.best[0],
+                round(self.best[1], 6),
+            ):
                 self.best = cost
             return
         key = self._key(state)
@@ -246,9 +267,21 @@ class BruteForce:
 
     def _key(self, state: _State) -> object:
         plane = state.plane and tuple(sorted(str(sorted(s.items(), key=str)) for s in state.plane))
-        moved = tuple(sorted((i, tuple(m for m in state.moved if m[0] >= n)) for n, i in enumerate(state.done)))
+        moved = tuple(
+            sorted(
+                (i, tuple(m for m in state.moved if m[0] >= n)) for n, i in enumerate(state.done)
+            )
+        )
         stated = state.stated and state.stated[:2]
-        return frozenset(state.done), state.load, plane, stated, state.turned, moved, frozenset(state.windows)
+        return (
+            frozenset(state.done),
+            state.load,
+            plane,
+            stated,
+            state.turned,
+            moved,
+            frozenset(state.windows),
+        )
 
     def _do(self, item: Pass | Handling, state: _State) -> None:
         then = (*state.done, item.id)
@@ -258,7 +291,9 @@ class BruteForce:
         sheet = self.raster.sheet(item.media or self.job.media[0].id)
         if sheet.load != state.load:
             away = () if state.load is None else ((len(state.done), state.load, float("inf")),)
-            state = state._replace(load=sheet.load, loads=state.loads + 1, moved=(*state.moved, *away))
+            state = state._replace(
+                load=sheet.load, loads=state.loads + 1, moved=(*state.moved, *away)
+            )
         if isinstance(item, Handling):
             errors = dict(self.printer.locating)
             error = float("inf") if item.locates_by is None else errors.get(item.locates_by, 0.0)
@@ -275,7 +310,9 @@ class BruteForce:
             return
         for chosen in self._planes(item, state):
             plane = state.plane
-            paid = plane is None or abs(self.raster.nominal(chosen) - self.raster.nominal(plane)) > EPS
+            paid = (
+                plane is None or abs(self.raster.nominal(chosen) - self.raster.nominal(plane)) > EPS
+            )
             wanted = self._window(item, chosen, set(state.done))
             self._step(
                 state._replace(
@@ -299,17 +336,20 @@ class BruteForce:
                 return [stated[2]]
             new = self.raster.plane(item, item.gap, printed)
             return [new] if self._safe(item, new, state) else []
-        offsets, control = {0.0}, self.printer.gap
+        extras, control = {0.0}, self.printer.gap
         if isinstance(control, Spacers):
-            offsets |= set(control.spacers)
+            extras |= set(control.spacers)
         else:
             step = 0
             while step * control.step <= control.max + 1e-9:
-                offsets.add(round(step * control.step, 6))
+                extras.add(round(step * control.step, 6))
                 step += 1
         choices = [] if state.plane is None else [state.plane]
         for reference in ("media", "build-up"):
-            choices += [self.raster.plane(item, Gap(Interval.exact(o), reference), printed) for o in sorted(offsets)]
+            choices += [
+                self.raster.plane(item, Gap(Interval.exact(o), reference), printed)
+                for o in sorted(extras)
+            ]
         most = self.printer.max_throw
         return [
             choice
@@ -339,7 +379,9 @@ class BruteForce:
             return self.raster.media(a) == self.raster.media(b) and a.side == b.side
         return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
 
-    def _window(self, item: Pass, plane: list[Sum], printed: set[str]) -> tuple[float, float] | None:
+    def _window(
+        self, item: Pass, plane: list[Sum], printed: set[str]
+    ) -> tuple[float, float] | None:
         tolerance = self.printer.landing_tolerance
         if tolerance is None and self.printer.resolution is not None:
             tolerance = 25.4 / self.printer.resolution
@@ -352,7 +394,9 @@ class BruteForce:
         if start > end + EPS:
             start = end = (low + high) / 2
         worked = self.printer.head_work
-        usable = [a for a in self.job.alignments if worked is None or a.date is None or a.date >= worked]
-        if any(start - EPS <= a.offset <= end + EPS for a in usable):
+        usable = [
+            a for a in self.job.alignments if worked is None or a.date is None or a.date >= worked
+        ]
+        if any(start - EPS <= a.extra <= end + EPS for a in usable):
             return None
         return round(start, 9), round(end, 9)

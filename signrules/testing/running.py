@@ -33,7 +33,9 @@ def rules_of(rules: Rules) -> tuple[Rule, ...]:
     try:
         several = tuple(rules)
     except TypeError:
-        raise RuleError(f"expected a rule, a rule set or several of them, got {type(rules).__name__}") from None
+        raise RuleError(
+            f"expected a rule, a rule set or several of them, got {type(rules).__name__}"
+        ) from None
     return tuple(one for some in several for one in rules_of(some))
 
 
@@ -58,21 +60,29 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     job = pickle.loads(pickle.dumps(job))
     ids = {item.id: at for at, item in enumerate(job.items)}
     pairs, _ = plugins.precedence(job)
-    machine = Machine(Heights(job), [Precedence(ids[a], ids[b], PLUGIN, why, by) for a, b, why, by in pairs])
+    machine = Machine(
+        Heights(job), [Precedence(ids[a], ids[b], PLUGIN, why, by) for a, b, why, by in pairs]
+    )
     ordered = False
     if planned:
         outcome = plan_job(machine, BUDGET)
         timeline, ordered = outcome.timeline, outcome.plan is not None and not outcome.plan.judged
     else:
         declared = machine.declared_order()
-        order = declared if job.sequence is None else tuple(machine.index[name] for name in job.sequence)
+        order = (
+            declared
+            if job.sequence is None
+            else tuple(machine.index[name] for name in job.sequence)
+        )
         timeline = replay_order(machine, order)
     standards = standards_of(job, plugins)
 
     def translate(text: str, grade: str, language: str) -> str | None:
         return plugins.translate(text, grade, language)[0]
 
-    return Facts(job, timeline, standards, ordered=ordered, materials=plugins.materials, translate=translate)
+    return Facts(
+        job, timeline, standards, ordered=ordered, materials=plugins.materials, translate=translate
+    )
 
 
 def facts_of_document(document: Mapping[str, Any], plugins: Plugins) -> Facts | None:
@@ -92,12 +102,19 @@ def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fa
 def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
     """What a rule yields, by subject, before the engine has judged it; it is given the very settings of the rule."""
     for subject, item in facts.subjects(one.rule.each):
-        given = {name: one.settings if name == "settings" else facts.reading(name, item) for name in one.rule.reads}
+        given = {
+            name: one.settings if name == "settings" else facts.reading(name, item)
+            for name in one.rule.reads
+        }
         yield from ((subject, draft) for draft in one.rule(**given))
 
 
 def checks_of(
-    rules: Rules, job: Job | Mapping[str, Any], *, plugins: Plugins | None = None, settings: Any = None
+    rules: Rules,
+    job: Job | Mapping[str, Any],
+    *,
+    plugins: Plugins | None = None,
+    settings: Any = None,
 ) -> list[Check]:
     """The checks that rules make of a job or of a job document, planned and judged as in an evaluation.
 

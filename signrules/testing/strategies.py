@@ -17,7 +17,17 @@ from signrules.model.passes import Area, Gap
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import HOLDS, ROLES, Ink, Media
-from signrules.model.sign import TOPS, Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.sign import (
+    TOPS,
+    Braille,
+    Measured,
+    Mounting,
+    Pictogram,
+    Raised,
+    Sign,
+    Surface,
+    Visual,
+)
 
 T = TypeVar("T")
 
@@ -52,7 +62,9 @@ def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
     )
 
 
-def given(value: T | st.SearchStrategy[T] | None, otherwise: st.SearchStrategy[T]) -> st.SearchStrategy[T]:
+def given(
+    value: T | st.SearchStrategy[T] | None, otherwise: st.SearchStrategy[T]
+) -> st.SearchStrategy[T]:
     """What an argument narrows: a strategy as it is, a value as the only one, and None for the usual strategy."""
     if value is None:
         return otherwise
@@ -65,7 +77,9 @@ def printers(draw: st.DrawFn) -> Printer:
 
     `arbitrary_jobs` adds that.
     """
-    spacers = st.lists(hundredths(10, 300), max_size=4, unique=True).map(lambda found: Spacers(tuple(found)))
+    spacers = st.lists(hundredths(10, 300), max_size=4, unique=True).map(
+        lambda found: Spacers(tuple(found))
+    )
     dials = st.builds(Dial, max=hundredths(100, 500), step=st.sampled_from([0.1, 0.25, 0.5, 1.0]))
     return Printer(
         bed=(400.0, 200.0),
@@ -126,9 +140,11 @@ def areas(draw: st.DrawFn, sheet: Media) -> Area:
 
 @st.composite
 def gaps(draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")) -> Gap:
-    """Stated gaps; over the bed the offset is the height of the head plane, so it is large."""
+    """Stated gaps; over the bed the extra is the height of the head plane, so it is large."""
     reference = draw(st.sampled_from(references))
-    return Gap(draw(intervals(600, 1200, 5) if reference == "bed" else intervals(0, 300, 5)), reference)
+    return Gap(
+        draw(intervals(600, 1200, 5) if reference == "bed" else intervals(0, 300, 5)), reference
+    )
 
 
 @st.composite
@@ -142,7 +158,9 @@ def signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
         id=id,
         media=sheet.id,
         kind=draw(maybe(st.sampled_from(["permanent-room", "directional"]))),
-        text=tuple(draw(st.lists(st.sampled_from(["ROOM 9", 'A "B" \\ C', "two\nlines", "Ä"]), max_size=2))),
+        text=tuple(
+            draw(st.lists(st.sampled_from(["ROOM 9", 'A "B" \\ C', "two\nlines", "Ä"]), max_size=2))
+        ),
         braille=draw(
             maybe(
                 st.builds(
@@ -157,12 +175,22 @@ def signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
                 )
             )
         ),
-        raised=draw(st.none() | st.just(Raised(height=length(1500, 5000), stroke=length(100, 900), case="upper"))),
+        raised=draw(
+            st.none()
+            | st.just(Raised(height=length(1500, 5000), stroke=length(100, 900), case="upper"))
+        ),
         visual=draw(st.none() | st.just(Visual(height=length(1500, 5000), style="sans-serif"))),
         pictogram=draw(st.none() | st.just(Pictogram(length(15000, 16000)))),
-        surface=draw(st.none() | st.just(Surface("matte", 82.0, draw(maybe(st.integers(0, 100).map(float)))))),
-        mounting=draw(st.none() | st.just(Mounting(length(120000, 130000), length(130000, 150000)))),
-        measured=draw(st.none() | st.just(Measured(dot_height=tuple(draw(st.lists(hundredths(50, 90), max_size=3)))))),
+        surface=draw(
+            st.none() | st.just(Surface("matte", 82.0, draw(maybe(st.integers(0, 100).map(float)))))
+        ),
+        mounting=draw(
+            st.none() | st.just(Mounting(length(120000, 130000), length(130000, 150000)))
+        ),
+        measured=draw(
+            st.none()
+            | st.just(Measured(dot_height=tuple(draw(st.lists(hundredths(50, 90), max_size=3)))))
+        ),
     )
 
 
@@ -225,7 +253,10 @@ def _value_of(section: str, field: str) -> st.SearchStrategy[Any]:
 
 
 _VALUES: Mapping[str, Mapping[str, st.SearchStrategy[Any]]] = MappingProxyType(
-    {name: {field.name: _value_of(name, field.name) for field in attrs.fields(cls)} for name, cls in SECTIONS.items()}
+    {
+        name: {field.name: _value_of(name, field.name) for field in attrs.fields(cls)}
+        for name, cls in SECTIONS.items()
+    }
 )
 
 
@@ -259,4 +290,8 @@ _TEXTS = st.lists(st.sampled_from(["ROOM 9", "a", "", "IT", 'A "B" \\ C', "Ä"])
 def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     """None, one or two of the ids."""
     known = list(ids)
-    return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple) if known else st.just(())
+    return (
+        st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
+        if known
+        else st.just(())
+    )

@@ -87,6 +87,8 @@ class Trial:
         """Facts of the job with another value at one place; None where that is no job."""
         key = (where, repr(value))
         if key not in self.cache:
-            self.cache[key] = facts_of_document(with_value(self.document, where, value), self.world.plugins)
+            self.cache[key] = facts_of_document(
+                with_value(self.document, where, value), self.world.plugins
+            )
         found: Facts | None = self.cache[key]
         return found

@@ -16,7 +16,11 @@ from signrules.whatif.mending import Mended
 
 
 def write_mended(
-    mended: Mended, source: str | os.PathLike[str], path: str | os.PathLike[str], *, plugins: Plugins | None = None
+    mended: Mended,
+    source: str | os.PathLike[str],
+    path: str | os.PathLike[str],
+    *,
+    plugins: Plugins | None = None,
 ) -> None:
     """Writes a mended job to a new file, as its author wrote it but for what was changed; comments are lost.
 

@@ -65,7 +65,9 @@ class Headroom:
     states: int = 0
 
     def __str__(self) -> str:
-        return f"{self.path} is {self.value:.9g}: {_words('down', self.down)}, {_words('up', self.up)}"
+        return (
+            f"{self.path} is {self.value:.9g}: {_words('down', self.down)}, {_words('up', self.up)}"
+        )
 
 
 def headroom(
@@ -100,7 +102,9 @@ def headroom(
     live, today = Live(plugins=plugins, shop=shop, audited=False), today or datetime.date.today()
     start = live.evaluate(job, today=today)
     fine = 1.0 if whole else resolution or _resolution(nominal)
-    far = fine * math.floor((max(10 * abs(nominal), 10.0) if within is None else within) / fine + 1e-9)
+    far = fine * math.floor(
+        (max(10 * abs(nominal), 10.0) if within is None else within) / fine + 1e-9
+    )
     total = HEADROOM.states_for(len(job.items), start.states) if budget is None else budget
     aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), total // 2)
 
@@ -175,7 +179,9 @@ class _Tried:
         try:
             job = self._make(value)
         except JobError as error:
-            return _Verdict(False, None, f"the job cannot hold it, expected is {error.faults[0].expected}")
+            return _Verdict(
+                False, None, f"the job cannot hold it, expected is {error.faults[0].expected}"
+            )
         result = self.trials.evaluated(job)
         if result is None:
             raise _UsedUp
@@ -192,8 +198,16 @@ class _Tried:
 class _Search:
     """Brackets and halves one way, down (-1) or up (1)."""
 
-    def __init__(self, tried: _Tried, start: float, far: float, resolution: float, whole: bool, way: int) -> None:
-        self.tried, self.start, self.far, self.resolution, self.whole = tried, start, far, resolution, whole
+    def __init__(
+        self, tried: _Tried, start: float, far: float, resolution: float, whole: bool, way: int
+    ) -> None:
+        self.tried, self.start, self.far, self.resolution, self.whole = (
+            tried,
+            start,
+            far,
+            resolution,
+            whole,
+        )
         self.way = way
         self.good: float = start
         self.bad: float | None = None
@@ -212,7 +226,9 @@ class _Search:
             verdict = self.tried(self.bad)
             return Reach(self.good, self.bad, verdict.breaks, verdict.why, settled)
         ended = "where the search ended" if settled else "where the trials were used up"
-        return Reach(self.good, None, None, f"nothing breaks up to {self.good:.9g}, {ended}", settled)
+        return Reach(
+            self.good, None, None, f"nothing breaks up to {self.good:.9g}, {ended}", settled
+        )
 
     def _bracket(self) -> None:
         """Goes on in ever larger steps until something breaks."""
@@ -252,7 +268,9 @@ class _Search:
     def _at(self, value: float) -> float:
         if self.whole:
             return float(round(value))
-        return round(self.start + round((value - self.start) / self.resolution) * self.resolution, 9)
+        return round(
+            self.start + round((value - self.start) / self.resolution) * self.resolution, 9
+        )
 
 
 def _words(way: str, reach: Reach) -> str:
@@ -260,5 +278,9 @@ def _words(way: str, reach: Reach) -> str:
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"
     why = reach.why.partition("\n")[0].rstrip(".")
-    what = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks" if reach.breaks is not None else why
+    what = (
+        f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
+        if reach.breaks is not None
+        else why
+    )
     return f"{way} to {reach.limit:.9g} ({what} at {reach.beyond:.9g}{ended})"

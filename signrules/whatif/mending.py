@@ -139,7 +139,9 @@ class _Node:
     cases: tuple[Case, ...] = field(init=False)
 
     def __attrs_post_init__(self) -> None:
-        findings = {(check.rule, check.subjects[0]): check for check in reversed(holding(self.result))}
+        findings = {
+            (check.rule, check.subjects[0]): check for check in reversed(holding(self.result))
+        }
         object.__setattr__(self, "cases", tuple(self.alike.cases(reversed(findings.values()))))
 
     @cached_property
@@ -197,7 +199,9 @@ class _Search:
         found, complete = self.run(greedily=True)
         if found is None:
             start, trials = self.start.result, self.trials
-            return Mended(None, start, exhaustive=complete, trials=trials.count + 1, states=trials.spent)
+            return Mended(
+                None, start, exhaustive=complete, trials=trials.count + 1, states=trials.spent
+            )
         found, needed = self.without_the_needless(found)
         fewer, complete = self.run(greedily=False, most=len(found.steps))
         if fewer is not None:

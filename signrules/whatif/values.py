@@ -57,16 +57,25 @@ def _inside(holder: Any, part: str | int, path: str) -> Any:
 def _key(holder: Any, part: str | int, path: str) -> Any:
     """The index in a tuple or the name of an attribute that a part of a path stands for."""
     if isinstance(holder, tuple):
-        names: list[Any] = [each[0] if _is_pairs(holder) else getattr(each, "id", None) for each in holder]
+        names: list[Any] = [
+            each[0] if _is_pairs(holder) else getattr(each, "id", None) for each in holder
+        ]
         if isinstance(part, str) and part in names:
             return names.index(part)
         if isinstance(part, int) and part < len(holder) and not _is_pairs(holder):
             return part
-        known = listed([name for name in names if name is not None]) or f"a number below {len(holder)} in brackets"
+        known = (
+            listed([name for name in names if name is not None])
+            or f"a number below {len(holder)} in brackets"
+        )
         raise PathError(f"{path}: found {shown(part)}, expected {known}")
     names = [each.name for each in attrs.fields(type(holder))] if attrs.has(type(holder)) else []
     if isinstance(holder, Interval) or part not in names:
-        known = "nothing further" if isinstance(holder, Interval) or not names else listed(names, most=40)
+        known = (
+            "nothing further"
+            if isinstance(holder, Interval) or not names
+            else listed(names, most=40)
+        )
         raise PathError(f"{path}: found {shown(part)}, expected {known}")
     return part
 

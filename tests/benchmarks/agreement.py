@@ -47,7 +47,11 @@ def differs(job: Job) -> str | None:
     if expected is None:
         if outcome.plan is not None:
             return "a plan where no order is safe"
-        return None if outcome.conflict is not None and outcome.conflict.proven else "a conflict that is not proven"
+        return (
+            None
+            if outcome.conflict is not None and outcome.conflict.proven
+            else "a conflict that is not proven"
+        )
     plan = outcome.plan
     if plan is None:
         return "a conflict where there is a safe order"
@@ -63,13 +67,24 @@ def differs(job: Job) -> str | None:
 
 def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--stated", type=int, default=1_200, help="how many jobs with every gap stated")
-    parser.add_argument("--open", type=int, default=800, help="how many jobs that may leave gaps open")
-    parser.add_argument("--passes", type=int, default=6, help="the most passes of a job with open gaps")
+    parser.add_argument(
+        "--stated", type=int, default=1_200, help="how many jobs with every gap stated"
+    )
+    parser.add_argument(
+        "--open", type=int, default=800, help="how many jobs that may leave gaps open"
+    )
+    parser.add_argument(
+        "--passes", type=int, default=6, help="the most passes of a job with open gaps"
+    )
     parser.add_argument("--seed", type=int, default=20261125)
     chosen = parser.parse_args(arguments)
     counts: Counter[str] = Counter()
-    plain = {"deadline": None, "database": None, "phases": [Phase.generate], "suppress_health_check": list(HealthCheck)}
+    plain = {
+        "deadline": None,
+        "database": None,
+        "phases": [Phase.generate],
+        "suppress_health_check": list(HealthCheck),
+    }
     spacers = st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=2, unique=True)
 
     def compare(kind: str, job: Job) -> None:

@@ -64,15 +64,21 @@ def alike_signs(sheets: int, signs: int, *, gaps: str = "stated") -> dict[str, A
         if gaps == "open":
             item["gap"] = "auto"
         elif gaps == "build-up" and item["id"].startswith("colour-"):
-            item["gap"] = {"offset": 0, "from": "build-up"}
+            item["gap"] = {"extra": 0, "above": "build-up"}
     return document
 
 
-def _add_sheet(document: dict[str, Any], sheet: int, size: list[int], signs: int, columns: int) -> None:
+def _add_sheet(
+    document: dict[str, Any], sheet: int, size: list[int], signs: int, columns: int
+) -> None:
     name = f"sheet-{sheet}"
     at = [10 + sheet * (size[0] + 20), 10]
-    document["media"].append({"id": name, "thickness": "3 mm", "size": size, "at": at, "hold": "vacuum"})
-    document["passes"].append({"id": f"ground-{sheet}", "ink": "black", "media": name, "gap": {"offset": 0}})
+    document["media"].append(
+        {"id": name, "thickness": "3 mm", "size": size, "at": at, "hold": "vacuum"}
+    )
+    document["passes"].append(
+        {"id": f"ground-{sheet}", "ink": "black", "media": name, "gap": {"extra": 0}}
+    )
     for number in range(signs):
         row, column = divmod(number, columns)
         corner = column * (WIDTH + APART), row * (DEPTH + APART)
@@ -89,7 +95,7 @@ def _add_sign(document: dict[str, Any], sheet: str, number: str, corner: tuple[i
             "areas": areas,
             "layers": 24,
             "coverage": 0.3,
-            "gap": {"offset": 1, "from": "media"},
+            "gap": {"extra": 1, "above": "media"},
             "builds": f"room-{number}.braille",
         },
         {
@@ -98,7 +104,7 @@ def _add_sign(document: dict[str, Any], sheet: str, number: str, corner: tuple[i
             "media": sheet,
             "areas": areas,
             "over": [f"dots-{number}"],
-            "gap": {"offset": 1, "from": "media"},
+            "gap": {"extra": 1, "above": "media"},
         },
     ]
     document["signs"].append(
@@ -154,14 +160,14 @@ def high_dots(document: dict[str, Any]) -> None:
 
 def small_gap(document: dict[str, Any]) -> None:
     """The colour over the dots of one sign is printed with the gap of the ground."""
-    _item(document, "passes", "colour-0-1")["gap"] = {"offset": 0, "from": "media"}
+    _item(document, "passes", "colour-0-1")["gap"] = {"extra": 0, "above": "media"}
 
 
 def small_gap_everywhere(document: dict[str, Any]) -> None:
     """The colour over the dots of every sign is printed with the gap of the ground."""
     for item in document["passes"]:
         if item["id"].startswith("colour-"):
-            item["gap"] = {"offset": 0, "from": "media"}
+            item["gap"] = {"extra": 0, "above": "media"}
 
 
 def wide_dots(document: dict[str, Any]) -> None:
@@ -198,7 +204,9 @@ MISTAKES: tuple[Callable[[dict[str, Any]], None], ...] = (
 )
 
 
-def job_with(mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int, *, gaps: str = "stated") -> Job:
+def job_with(
+    mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int, *, gaps: str = "stated"
+) -> Job:
     """An invented job with a mistake in it."""
     document = alike_signs(sheets, signs, gaps=gaps)
     mistake(document)
@@ -226,7 +234,9 @@ def line_for(mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int,
 
 def main(sizes: list[str]) -> None:
     """Print a line for each job."""
-    signrules.evaluate(job_with(nothing, 1, 1))  # What is read once is read before the clock starts.
+    signrules.evaluate(
+        job_with(nothing, 1, 1)
+    )  # What is read once is read before the clock starts.
     print("job, its gaps, mistake; evaluation, evaluation and report, ratio, promise")
     for size in sizes:
         numbers, _, only = size.partition(":")

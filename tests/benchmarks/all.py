@@ -26,7 +26,9 @@ def main() -> None:
     parser.add_argument("--write", type=Path, metavar="FILE", help="a page that takes the tables")
     chosen = parser.parse_args()
     report = Report([], [])
-    report.say(machine_line(), *(["A quick run: small sizes and few jobs."] if chosen.quick else []))
+    report.say(
+        machine_line(), *(["A quick run: small sizes and few jobs."] if chosen.quick else [])
+    )
     for part in (importing, scale, engines, *planner.PARTS, *ganged.PARTS, *size.PARTS):
         part(report, chosen.quick)
     report.say_aims()

@@ -38,7 +38,9 @@ class Bed:
         number = {sheet.id: at for at, sheet in enumerate(self.sheets)}
         self.sheet_of = [0 if item.media is None else number[item.media] for item in self.passes]
         index = {item.id: at for at, item in enumerate(self.passes)}
-        self.before = [frozenset(index[name] for name in (*item.over, *item.after)) for item in self.passes]
+        self.before = [
+            frozenset(index[name] for name in (*item.over, *item.after)) for item in self.passes
+        ]
         self.layers = {ink.id: ink.layer for ink in job.inks}
         self.cells = [self._cells(at) for at in range(len(self.sheets))]
         self.ideals = [list(self._ideals(at)) for at in range(len(self.sheets))]
@@ -87,13 +89,17 @@ class Bed:
         """The stacks of a sheet over which the head passes in a pass; none where it does not."""
         low, high = self.band(at)
         corner = self.sheets[sheet].at[1]
-        return [stack for y0, y1, stack in self.cells[sheet] if min(high, corner + y1) - max(low, corner + y0) > EPS]
+        return [
+            stack
+            for y0, y1, stack in self.cells[sheet]
+            if min(high, corner + y1) - max(low, corner + y0) > EPS
+        ]
 
     def anew(self, at: int, printed: Ideal) -> Plane:
         """The plane of a pass whose gap is set when so much of its sheet is printed."""
         gap = self.passes[at].gap
         assert gap is not None
-        return Plane(gap, self.sheet_of[at], printed if gap.reference == "build-up" else frozenset())
+        return Plane(gap, self.sheet_of[at], printed if gap.above == "build-up" else frozenset())
 
     def _tops(self, plane: Plane) -> list[Stack]:
         return [tuple(plane.printed.intersection(stack)) for *_, stack in self.cells[plane.sheet]]
@@ -103,15 +109,20 @@ class Bed:
         counts: dict[str, int] = {}
         for some, sign in ((top, 1), (stack, -1)):
             for at in some:
-                counts[self.passes[at].ink] = counts.get(self.passes[at].ink, 0) + sign * self.passes[at].layers
-        ends = [(count * self.layers[ink].low, count * self.layers[ink].high) for ink, count in counts.items()]
+                counts[self.passes[at].ink] = (
+                    counts.get(self.passes[at].ink, 0) + sign * self.passes[at].layers
+                )
+        ends = [
+            (count * self.layers[ink].low, count * self.layers[ink].high)
+            for ink, count in counts.items()
+        ]
         return sum(min(pair) for pair in ends), sum(max(pair) for pair in ends)
 
     def nominal(self, plane: Plane) -> float:
         """The nominal height of a plane above the bed."""
         inks = [sum(self._thickness(at) for at in top) for top in self._tops(plane)]
         bare = self.sheets[plane.sheet].thickness.nominal + self.job.printer.base_gap.nominal
-        return bare + plane.gap.offset.nominal + max(inks)
+        return bare + plane.gap.extra.nominal + max(inks)
 
     def _thickness(self, at: int) -> float:
         return self.passes[at].layers * self.layers[self.passes[at].ink].nominal
@@ -120,7 +131,7 @@ class Bed:
         """Whether a plane clears one sheet with so much printed on it, in a pass."""
         least, printer = self.job.printer.min_clearance, self.job.printer
         under, over = self.sheets[sheet], self.sheets[plane.sheet]
-        ground = printer.base_gap.low + plane.gap.offset.low - under.bow.high
+        ground = printer.base_gap.low + plane.gap.extra.low - under.bow.high
         if sheet != plane.sheet:
             ground += over.thickness.low - under.thickness.high
         tops = self._tops(plane)
@@ -140,11 +151,13 @@ class Bed:
             return 0
         reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
         two_way = [at for at, item in enumerate(self.passes) if item.directions == 2]
-        windows = {at: [_window(low, high, reach) for low, high in self._throws(at)] for at in two_way}
-        records = [one.offset for one in self.job.usable_alignments]
+        windows = {
+            at: [_window(low, high, reach) for low, high in self._throws(at)] for at in two_way
+        }
+        records = [one.extra for one in self.job.usable_alignments]
 
         def recorded(window: tuple[float, float]) -> bool:
-            return any(window[0] - EPS <= offset <= window[1] + EPS for offset in records)
+            return any(window[0] - EPS <= extra <= window[1] + EPS for extra in records)
 
         every = [window for some in windows.values() for window in some]
         if all(map(recorded, every)):
@@ -167,7 +180,7 @@ class Bed:
                 ends = [[self._ink(top, stack) for top in self._tops(plane)] for stack in stacks]
                 lows, highs = ([max(pair[end] for pair in some) for some in ends] for end in (0, 1))
                 pick = max if lowest else min
-                yield plane.gap.offset.low + pick(lows), plane.gap.offset.high + pick(highs)
+                yield plane.gap.extra.low + pick(lows), plane.gap.extra.high + pick(highs)
 
 
 def _window(low: float, high: float, reach: float) -> tuple[float, float]:

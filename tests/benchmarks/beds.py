@@ -76,7 +76,9 @@ class _Bed:
 
     def tallest_near(self, number: int) -> float:
         """The thickest sheet that the head may pass over while it prints on one, nominally."""
-        return self.thickness(number) if self.apart else max(map(self.thickness, range(self.sheets)))
+        return (
+            self.thickness(number) if self.apart else max(map(self.thickness, range(self.sheets)))
+        )
 
     def spread(self) -> float:
         """By how much a neighbour may stand higher than it should, seen from a plane set over another sheet."""
@@ -95,7 +97,7 @@ class _Bed:
         highest = max(self.stands(one, RANK[kind]) for one in self.chains)
         if kind in BACKS:
             highest += sum(BACKS[one].grows("logo").high for one in BACKS)
-        if self.reference(kind) == "build-up":
+        if self.above(kind) == "build-up":
             highest -= self.stands(chain, RANK[kind] - 1)
         return highest + self.spread() + CLEARANCE - BASE_GAP
 
@@ -111,7 +113,11 @@ class _Bed:
         """Without a control the machine is set up once, high enough for everything."""
         if self.control != "none":
             return BASE_GAP
-        needs = [self.needs(chain, kind) for chain in self.chains for kind in (*chain, *(BACKS if self.flips else ()))]
+        needs = [
+            self.needs(chain, kind)
+            for chain in self.chains
+            for kind in (*chain, *(BACKS if self.flips else ()))
+        ]
         difference = 0.0 if self.apart else max(self.thicknesses) - min(self.thicknesses)
         return round(BASE_GAP + difference + max(0.0, *needs), 1) + 0.1
 
@@ -120,10 +126,14 @@ class _Bed:
         if not self.stated:
             return None
         if self.control == "none":
-            return Gap(EXACT(0.0), self.reference(kind))
-        need = self.needs(self.chain_of(number), kind) + self.tallest_near(number) - self.thickness(number)
-        offsets = self.gap_control().offsets()
-        return Gap(EXACT(next(offset for offset in offsets if offset >= need - 1e-9)), self.reference(kind))
+            return Gap(EXACT(0.0), self.above(kind))
+        need = (
+            self.needs(self.chain_of(number), kind)
+            + self.tallest_near(number)
+            - self.thickness(number)
+        )
+        extras = self.gap_control().extras()
+        return Gap(EXACT(next(extra for extra in extras if extra >= need - 1e-9)), self.above(kind))
 
     def passes_of(self, number: int, name: str) -> Iterator[Pass]:
         """The chain of one sheet and, where it is turned over, what is printed on its back."""
@@ -133,7 +143,9 @@ class _Bed:
         for kind in BACKS if number >= self.sheets - self.flips else ():
             yield self._pass(number, name, kind, BACKS[kind], tuple(BACKS), "back")
 
-    def _pass(self, number: int, name: str, kind: str, made: Kind, chain: tuple[str, ...], side: str) -> Pass:
+    def _pass(
+        self, number: int, name: str, kind: str, made: Kind, chain: tuple[str, ...], side: str
+    ) -> Pass:
         def named(kinds: tuple[str, ...]) -> tuple[str, ...]:
             return tuple(f"{name}-{one}" for one in kinds if one in chain and self.ordered)
 
@@ -164,13 +176,26 @@ class _Bed:
     def media(self) -> list[Media]:
         give = Interval(-self.tolerance, 0.0, self.tolerance)
         return [
-            Media(name, give.moved_to(self.thickness(at)), SHEET, self.place(at), bow=EXACT(BOW), hold="vacuum")
+            Media(
+                name,
+                give.moved_to(self.thickness(at)),
+                SHEET,
+                self.place(at),
+                bow=EXACT(BOW),
+                hold="vacuum",
+            )
             for at, name in enumerate(self.names())
         ]
 
     def handling(self) -> tuple[Handling, ...]:
         return tuple(
-            Handling(f"{name}-flip", "flip", name, "pins", (f"{name}-{self.chain_of(at)[-1]}",) if self.ordered else ())
+            Handling(
+                f"{name}-flip",
+                "flip",
+                name,
+                "pins",
+                (f"{name}-{self.chain_of(at)[-1]}",) if self.ordered else (),
+            )
             for at, name in list(enumerate(self.names()))[self.sheets - self.flips :]
         )
 
@@ -204,7 +229,7 @@ def ganged_bed(
     `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish state theirs (`media`
     or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance, left out 0.3 mm
     for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the drops reach, and
-    `records` are the offsets of alignments on record. `one_way` says that thick clear ink is printed one way and that
+    `records` are the extras of alignments on record. `one_way` says that thick clear ink is printed one way and that
     what lies over it must be crisp on its top, so that an alignment on record at 0 may serve all the others.
 
     With `mistake` there is one in the middle of the bed: `gap`, of the dots, is stated far too low; `sign` has its dots
@@ -213,7 +238,19 @@ def ganged_bed(
     across = columns or max(min(sheets, 2), round(sheets**0.5))
     lengths = passes if isinstance(passes, tuple) else (passes,)
     chains = tuple(CHAINS[length] for length in lengths)
-    form = (thicknesses, tolerance, control, dial_steps, flips, across, apart, colour_over, stated, ordered, one_way)
+    form = (
+        thicknesses,
+        tolerance,
+        control,
+        dial_steps,
+        flips,
+        across,
+        apart,
+        colour_over,
+        stated,
+        ordered,
+        one_way,
+    )
     bed = _Bed(sheets, chains, *form)
     made = [item for number, name in enumerate(bed.names()) for item in bed.passes_of(number, name)]
     made = building(made, described := alike_signs(bed.names(), signs))
@@ -262,9 +299,14 @@ def _shuffled(job: Job, chance: random.Random) -> Job:
     def mixed(some: tuple[Any, ...]) -> tuple[Any, ...]:
         return tuple(chance.sample(some, len(some)))
 
-    passes = [evolve(item, areas=item.areas and mixed(item.areas), over=mixed(item.over)) for item in job.passes]
+    passes = [
+        evolve(item, areas=item.areas and mixed(item.areas), over=mixed(item.over))
+        for item in job.passes
+    ]
     others = ("media", "inks", "handling", "signs", "alignments")
-    return evolve(job, passes=mixed(tuple(passes)), **{name: mixed(getattr(job, name)) for name in others})
+    return evolve(
+        job, passes=mixed(tuple(passes)), **{name: mixed(getattr(job, name)) for name in others}
+    )
 
 
 # --- constructive orders -----------------------------------------------------------------------------------------

@@ -5,20 +5,34 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 
-from signrules.model import Alignment, Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
+from signrules.model import (
+    Alignment,
+    Area,
+    Gap,
+    Ink,
+    Interval,
+    Job,
+    Media,
+    Minutes,
+    Pass,
+    Printer,
+    Spacers,
+)
 
 EXACT = Interval.exact
-OFFSETS = (0.0, 0.4, 0.8, 1.2, 1.6, 2.0, 2.4, 2.8)
-"""Offsets in mm; a job with k set-ups uses the first k."""
+EXTRAS = (0.0, 0.4, 0.8, 1.2, 1.6, 2.0, 2.4, 2.8)
+"""Extras in mm; a job with k set-ups uses the first k."""
 
 WIDTH, HEIGHT, HEAD = 60.0, 20.0, 30.0
 CLEARANCE, BASE_GAP = 1.0, 1.5
 
 
-def rows_of_signs(passes: int, setups: int, seed: int, *, auto: bool = False, across: int | None = None) -> Job:
+def rows_of_signs(
+    passes: int, setups: int, seed: int, *, auto: bool = False, across: int | None = None
+) -> Job:
     """A sound job of about that many passes: white, colour, clear and varnish in stacks of two to seven layers.
 
-    Every layer states one of the first `setups` offsets over the media that clears its own stack; lower offsets must
+    Every layer states one of the first `setups` extras over the media that clears its own stack; lower extras must
     be printed before their neighbours grow. With `auto` the gaps are left open. Rows grow longer with the job, so that
     more passes share a band; with `across` each row has so many signs and the sheet grows in length alone.
     """
@@ -30,12 +44,14 @@ def rows_of_signs(passes: int, setups: int, seed: int, *, auto: bool = False, ac
         stack, previous = 0.0, None
         for _ in range(min(chance.randint(2, 7), passes - len(made))):
             kind = chance.choice(("white", "colour", "clear", "clear", "varnish"))
-            layers = {"white": 2, "colour": 1, "clear": chance.choice((3, 8, 20)), "varnish": 1}[kind]
+            layers = {"white": 2, "colour": 1, "clear": chance.choice((3, 8, 20)), "varnish": 1}[
+                kind
+            ]
             thickness = layers * (0.03 if kind == "clear" else 0.01)
-            if stack + thickness > BASE_GAP + OFFSETS[setups - 1] - CLEARANCE:
+            if stack + thickness > BASE_GAP + EXTRAS[setups - 1] - CLEARANCE:
                 break
             stack += thickness
-            clear = [o for o in OFFSETS[:setups] if BASE_GAP + o - stack >= CLEARANCE]
+            clear = [o for o in EXTRAS[:setups] if BASE_GAP + o - stack >= CLEARANCE]
             made.append(
                 Pass(
                     id=f"p{len(made)}",
@@ -52,7 +68,7 @@ def rows_of_signs(passes: int, setups: int, seed: int, *, auto: bool = False, ac
     printer = _printer(size, setups, auto=auto)
     sheet = Media("sheet", EXACT(3.0), size, hold="vacuum")
     inks = (Ink("flat", EXACT(0.01)), Ink("clear", EXACT(0.03)))
-    aligned = tuple(Alignment(offset) for offset in OFFSETS[:setups])
+    aligned = tuple(Alignment(extra) for extra in EXTRAS[:setups])
     return Job(printer, (sheet,), inks, tuple(made), alignments=aligned, name=f"{passes} passes")
 
 
@@ -65,17 +81,23 @@ def signs_of_areas(areas: int) -> Job:
     columns = max(1, round(signs**0.5))
     spots = [(5.0 + 70 * (at % columns), 5.0 + 30 * (at // columns)) for at in range(signs)]
     size = (70.0 * columns, 30.0 * (signs // columns + 1))
-    layers = (("ground", "flat", 1, 0.0, 2.0), ("build-up", "clear", 20, 0.8, 5.0), ("colour", "flat", 1, 0.8, 6.0))
+    layers = (
+        ("ground", "flat", 1, 0.0, 2.0),
+        ("build-up", "clear", 20, 0.8, 5.0),
+        ("colour", "flat", 1, 0.8, 6.0),
+    )
     passes = tuple(
         Pass(
             id=name,
             ink=ink,
-            areas=tuple(Area(x + inset, y + inset, WIDTH - 2 * inset, HEIGHT - 2 * inset) for x, y in spots),
+            areas=tuple(
+                Area(x + inset, y + inset, WIDTH - 2 * inset, HEIGHT - 2 * inset) for x, y in spots
+            ),
             layers=count,
-            gap=Gap(EXACT(offset)),
+            gap=Gap(EXACT(extra)),
             over=("build-up",) if name == "colour" else (),
         )
-        for name, ink, count, offset, inset in layers
+        for name, ink, count, extra, inset in layers
     )
     sheet = Media("sheet", EXACT(3.0), size, hold="vacuum")
     inks = (Ink("flat", EXACT(0.01)), Ink("clear", EXACT(0.03)))
@@ -87,7 +109,7 @@ def _printer(bed: tuple[float, float], setups: int, *, auto: bool) -> Printer:
         bed=bed,
         base_gap=EXACT(BASE_GAP),
         min_clearance=CLEARANCE,
-        gap=Spacers(OFFSETS[1:setups] if not auto else (0.5, 1.0, 1.5)),
+        gap=Spacers(EXTRAS[1:setups] if not auto else (0.5, 1.0, 1.5)),
         head_length=HEAD,
         carriage_speed=800,
         drop_speed=6000,
@@ -99,7 +121,11 @@ def _printer(bed: tuple[float, float], setups: int, *, auto: bool) -> Printer:
 
 def _grid(passes: int, across: int | None = None) -> tuple[int, int]:
     signs = passes // 2 + 1
-    down = max(1, round((signs * (WIDTH + 10) / (HEIGHT + 10)) ** 0.5)) if across is None else signs // across + 1
+    down = (
+        max(1, round((signs * (WIDTH + 10) / (HEIGHT + 10)) ** 0.5))
+        if across is None
+        else signs // across + 1
+    )
     return across or signs // down + 1, down
 
 

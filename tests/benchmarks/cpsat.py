@@ -79,7 +79,9 @@ def fewest(problem: Changeover, runs: int, seconds: float) -> Answer:
     )
 
 
-def _add_bar(model: Any, place: list[Any], item: int, bar: Bar, before: dict[tuple[int, int], Any]) -> None:
+def _add_bar(
+    model: Any, place: list[Any], item: int, bar: Bar, before: dict[tuple[int, int], Any]
+) -> None:
     for stack in bar.stacks:
         terms = []
         for weight, mask in stack.weights:

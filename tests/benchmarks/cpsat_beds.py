@@ -37,7 +37,7 @@ def serves(job: Job) -> bool:
     """Whether a job is of the kind of which this model knows the least set-up."""
     plain = not job.handling and len({sheet.load for sheet in job.media}) == 1
     stated = all(item.gap is not None and item.side == "front" for item in job.passes)
-    over_bed = any(item.gap is not None and item.gap.reference == "bed" for item in job.passes)
+    over_bed = any(item.gap is not None and item.gap.above == "bed" for item in job.passes)
     if not plain or not stated or over_bed or any(sheet.hold == "none" for sheet in job.media):
         return False
     bed = Bed(job)
@@ -82,10 +82,13 @@ class _Model:
         self.bed, self.model = bed, model
         self.count = len(bed.passes)
         places, sheets = range(self.count), range(len(bed.sheets))
-        self.known = sorted({bed.anew(at, ideal) for at in places for ideal in self._before(at)}, key=repr)
+        self.known = sorted(
+            {bed.anew(at, ideal) for at in places for ideal in self._before(at)}, key=repr
+        )
         self.prints = [[self._bool() for _ in places] for _ in places]
         self.stands = [
-            [{ideal: self._bool() for ideal in bed.ideals[sheet]} for sheet in sheets] for _ in range(self.count + 1)
+            [{ideal: self._bool() for ideal in bed.ideals[sheet]} for sheet in sheets]
+            for _ in range(self.count + 1)
         ]
         self.planes = [{plane: self._bool() for plane in self.known} for _ in places]
         self.kept = [self._bool() for _ in places]
@@ -108,7 +111,9 @@ class _Model:
         """How far its sheet may have come when a pass is printed."""
         bed = self.bed
         mine = bed.before[at].intersection(bed.on(bed.sheet_of[at]))
-        return [ideal for ideal in bed.ideals[bed.sheet_of[at]] if at not in ideal and mine <= ideal]
+        return [
+            ideal for ideal in bed.ideals[bed.sheet_of[at]] if at not in ideal and mine <= ideal
+        ]
 
     def _each_once(self) -> None:
         for place in range(self.count):
@@ -155,9 +160,11 @@ class _Model:
         alike = []
         for gap, sheet in sorted({(plane.gap, plane.sheet) for plane in self.known}, key=repr):
             members = [
-                at for at, item in enumerate(self.bed.passes) if (item.gap, self.bed.sheet_of[at]) == (gap, sheet)
+                at
+                for at, item in enumerate(self.bed.passes)
+                if (item.gap, self.bed.sheet_of[at]) == (gap, sheet)
             ]
-            if gap.reference == "build-up" and len(members) > 1:
+            if gap.above == "build-up" and len(members) > 1:
                 alike.append(self._both(place, members))
                 self._needs_a_reason(place, alike[-1], members)
         self.model.add_bool_or([~kept, *alike])
@@ -168,7 +175,9 @@ class _Model:
         for spot in (place - 1, place):
             self.model.add(sum(self.prints[spot][at] for at in members) == 1).only_enforce_if(both)
         for first, second in product(members, members):
-            self.model.add_bool_or([~self.prints[place - 1][first], ~self.prints[place][second], both])
+            self.model.add_bool_or(
+                [~self.prints[place - 1][first], ~self.prints[place][second], both]
+            )
         return both
 
     def _needs_a_reason(self, place: int, both: Any, members: list[int]) -> None:
@@ -202,7 +211,10 @@ class _Model:
             alike = self._content(sheet)
             if alike in seen:
                 first, second = self.bed.on(seen[alike])[0], self.bed.on(sheet)[0]
-                ranks = [sum(place * self.prints[place][at] for place in range(self.count)) for at in (first, second)]
+                ranks = [
+                    sum(place * self.prints[place][at] for place in range(self.count))
+                    for at in (first, second)
+                ]
                 self.model.add(ranks[0] < ranks[1])
             if self.bed.on(sheet):
                 seen[alike] = sheet
@@ -211,11 +223,16 @@ class _Model:
         bed, mine = self.bed, self.bed.on(sheet)
         if any(not bed.before[at] <= frozenset(mine) for at in mine) or self._named_elsewhere(mine):
             return sheet
-        described = [(_stripped(bed.passes[at]), tuple(sorted(map(mine.index, bed.before[at])))) for at in mine]
+        described = [
+            (_stripped(bed.passes[at]), tuple(sorted(map(mine.index, bed.before[at]))))
+            for at in mine
+        ]
         return _lying(bed.sheets[sheet]), tuple(described)
 
     def _named_elsewhere(self, mine: list[int]) -> bool:
-        return any(self.bed.before[at].intersection(mine) for at in range(self.count) if at not in mine)
+        return any(
+            self.bed.before[at].intersection(mine) for at in range(self.count) if at not in mine
+        )
 
     def _minimise(self) -> None:
         heights = [round(self.bed.nominal(plane), 5) for plane in self.known]
@@ -224,14 +241,26 @@ class _Model:
             changed = self._bool()
             paid.append(changed)
             for height in sorted(set(heights)):
-                same = [plane for plane, its in zip(self.known, heights, strict=True) if its == height]
-                now, was = (sum(self.planes[spot][plane] for plane in same) for spot in (place, place - 1))
+                same = [
+                    plane for plane, its in zip(self.known, heights, strict=True) if its == height
+                ]
+                now, was = (
+                    sum(self.planes[spot][plane] for plane in same) for spot in (place, place - 1)
+                )
                 self.model.add(changed >= now - was)
         self.model.minimize(1 + sum(paid))
 
 
 def _stripped(item: Pass) -> object:
-    return item.ink, item.areas, item.layers, item.coverage, item.gap, item.directions, item.crisp_on
+    return (
+        item.ink,
+        item.areas,
+        item.layers,
+        item.coverage,
+        item.gap,
+        item.directions,
+        item.crisp_on,
+    )
 
 
 def _lying(sheet: Media) -> object:

@@ -76,7 +76,7 @@ def facts(job: Job, *, ordered: bool) -> str:
         (area,) = item.areas
         assert item.gap is not None
         lines.append(f"pass({at}). thick({at},{whole(job.ink_of(item).layer.high * item.layers)}).")
-        lines.append(f"gap({at},{whole(job.printer.base_gap.low + item.gap.offset.low)}).")
+        lines.append(f"gap({at},{whole(job.printer.base_gap.low + item.gap.extra.low)}).")
         lines.append(f"area({at},{whole(area.x)},{whole(area.y)},{whole(area.y + area.height)}).")
         lines += [f"after({at},{number[name]})." for name in (*item.over, *item.after)]
     if ordered:
@@ -172,7 +172,13 @@ def engines(report: Report, quick: bool) -> None:
             assert same == found
             assert found
             rows.append(
-                (passes, len(found), *map(shown, (alone, ours, theirs)), ratio(theirs, alone), ratio(theirs, ours))
+                (
+                    passes,
+                    len(found),
+                    *map(shown, (alone, ours, theirs)),
+                    ratio(theirs, alone),
+                    ratio(theirs, ours),
+                )
             )
         return rows
 
@@ -182,7 +188,15 @@ def engines(report: Report, quick: bool) -> None:
         "`the two rules` is heights, replay and these rules here, which also give every number and sentence; "
         "`evaluate` judges all other rules as well and looks for the best plan. The verdicts are the same for every "
         "pass; that is asserted.",
-        ("passes", "findings", "the two rules", "evaluate", "clingo", "clingo : the two rules", "clingo : evaluate"),
+        (
+            "passes",
+            "findings",
+            "the two rules",
+            "evaluate",
+            "clingo",
+            "clingo : the two rules",
+            "clingo : evaluate",
+        ),
         judging(),
     )
 
@@ -198,7 +212,12 @@ def engines(report: Report, quick: bool) -> None:
                 assert not judged_by_signrules(evolve(job, sequence=order))
             assert not judged_by_clingo(evolve(job, sequence=safe))
             rows.append(
-                (passes, shown(ours), shown(theirs) if order else "none in 20 s", ratio(theirs, ours) if order else "")
+                (
+                    passes,
+                    shown(ours),
+                    shown(theirs) if order else "none in 20 s",
+                    ratio(theirs, ours) if order else "",
+                )
             )
         return rows
 

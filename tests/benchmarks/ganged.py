@@ -36,9 +36,7 @@ TWO = (3.0, 4.0)
 BAD = ("BROKEN", "DOUBTFUL")
 LISTINGS = ("sheet by sheet", "kind by kind", "shuffled")
 HEAD = ("bed", "plan", "bound", "proven", "time", ": one replay", *CONSTRUCTIVE)
-COSTS = (
-    "Costs in minutes of set-up, with the bed loads before them where there are several; `unsafe` where a step scrapes."
-)
+COSTS = "Costs in minutes of set-up, with the bed loads before them where there are several; `unsafe` where a step scrapes."
 
 
 @frozen
@@ -75,7 +73,15 @@ class Measured:
             cost = cost if self.no_dearer_than(self.floor) else f"**{cost}**"
         proven = "yes" if self.proven or (conflict is not None and conflict.proven) else "no"
         orders = [minutes(found) for found in self.orders.values()]
-        return self.name, cost, bound, proven, shown(self.seconds), ratio(self.seconds, self.replay), *orders
+        return (
+            self.name,
+            cost,
+            bound,
+            proven,
+            shown(self.seconds),
+            ratio(self.seconds, self.replay),
+            *orders,
+        )
 
 
 def minutes(cost: Cost | None) -> str:
@@ -102,7 +108,9 @@ def measured(name: str, job: Job) -> Measured:
     return Measured(name, outcome, seconds, replay, orders)
 
 
-def table(report: Report, title: str, about: str, beds: Iterable[tuple[str, Job]]) -> list[Measured]:
+def table(
+    report: Report, title: str, about: str, beds: Iterable[tuple[str, Job]]
+) -> list[Measured]:
     """A table of beds; returns what was measured."""
     found: list[Measured] = []
 
@@ -126,9 +134,7 @@ def say_aim(report: Report, what: str, found: Iterable[tuple[Measured, float, bo
     wanted = [one for one, _, must in some if must]
     proven = sum(one.proven for one in wanted)
     slowest = max((one.seconds for one, *_ in some), default=0.0)
-    says = (
-        f"{cheap} of {len(some)} as cheap, {proven} of {len(wanted)} proven, {quick} in time, slowest {shown(slowest)}"
-    )
+    says = f"{cheap} of {len(some)} as cheap, {proven} of {len(wanted)} proven, {quick} in time, slowest {shown(slowest)}"
     report.aim(what, says, cheap == quick == len(some) and proven == len(wanted))
 
 
@@ -141,9 +147,14 @@ def stated_beds(report: Report, quick: bool) -> None:
     sizes = aims if quick else [*aims, (1, 8), (2, 8), (8, 5), (8, 8), (20, 4), (30, 6), (30, 8)]
     aimed = []
     for over in ("build-up", "media"):
-        beds = [(f"{sheets} x {passes}", ganged_bed(sheets, passes, colour_over=over)) for sheets, passes in sizes]
+        beds = [
+            (f"{sheets} x {passes}", ganged_bed(sheets, passes, colour_over=over))
+            for sheets, passes in sizes
+        ]
         title = f"Ganged beds, colour and varnish over the {over}"
-        found = table(report, title, "Alike sheets in a grid, 3 mm +- 0.2 mm, every gap stated.", beds)
+        found = table(
+            report, title, "Alike sheets in a grid, 3 mm +- 0.2 mm, every gap stated.", beds
+        )
         aimed += [(one, 0.3, True) for one in found[: len(aims)]]
         aimed += [(one, 1.0, False) for one in found if one.name == "30 x 6"]
     what = "ganged beds, stated gaps, 6 x 4 to 12 x 6: no dearer than the constructive orders, proven, 0.3 s each"
@@ -174,7 +185,11 @@ def mixed_beds(report: Report, quick: bool) -> None:
     forms: dict[str, tuple[int, int | tuple[int, ...], dict[str, object]]] = {
         "4 x 4, two thicknesses": (4, 4, {"thicknesses": TWO}),
         "2 x 6, two thicknesses, one flip": (2, 6, {"thicknesses": TWO, "flips": 1}),
-        "2 x 4, two thicknesses, open gaps": (2, 4, {"thicknesses": TWO, "stated": False, "throw": 2.6}),
+        "2 x 4, two thicknesses, open gaps": (
+            2,
+            4,
+            {"thicknesses": TWO, "stated": False, "throw": 2.6},
+        ),
         "2 x 5, one flip, open gaps": (2, 5, {"flips": 1, "stated": False}),
         "4 sheets of 4 and 6 passes": (4, (4, 6), {}),
         "4 sheets of 4, 5, 6 and 8 passes": (4, (4, 5, 6, 8), {}),
@@ -188,11 +203,19 @@ def mixed_beds(report: Report, quick: bool) -> None:
             "5 x 8, two thicknesses": (5, 8, {"thicknesses": TWO}),
             "6 x 6, two thicknesses, two flips": (6, 6, {"thicknesses": TWO, "flips": 2}),
             "3 sheets of 4, 6 and 8 passes, two thicknesses": (3, (4, 6, 8), {"thicknesses": TWO}),
-            "4 x 4, two thicknesses, open gaps": (4, 4, {"thicknesses": TWO, "stated": False, "throw": 2.6}),
+            "4 x 4, two thicknesses, open gaps": (
+                4,
+                4,
+                {"thicknesses": TWO, "stated": False, "throw": 2.6},
+            ),
             "3 x 4, one flip, open gaps": (3, 4, {"flips": 1, "stated": False}),
         }
-    beds = [(name, ganged_bed(sheets, passes, **form)) for name, (sheets, passes, form) in forms.items()]
-    found = table(report, "Sheets that differ", "Two thicknesses, several chains, backs with a flip.", beds)
+    beds = [
+        (name, ganged_bed(sheets, passes, **form)) for name, (sheets, passes, form) in forms.items()
+    ]
+    found = table(
+        report, "Sheets that differ", "Two thicknesses, several chains, backs with a flip.", beds
+    )
     small = [len(job.passes) <= 16 for _, job in beds]
     what = "two thicknesses, several chains, flips, to 40 passes: no dearer; 1 s; proven up to 16 passes"
     say_aim(report, what, [(one, 1.0, must) for one, must in zip(found, small, strict=True)])
@@ -230,12 +253,21 @@ def one_open_sheet(report: Report, quick: bool) -> None:
         for records in ((), (0.0,))
     }
     beds = [
-        (name, ganged_bed(1, 8, stated=False, control="dial", dial_steps=steps, records=records, ordered=False))
+        (
+            name,
+            ganged_bed(
+                1, 8, stated=False, control="dial", dial_steps=steps, records=records, ordered=False
+            ),
+        )
         for name, (steps, records) in (list(forms.items())[:2] if quick else forms.items())
     ]
     title = "One sheet, eight passes, open gaps, no order given"
     found = table(report, title, "Nothing but the passes is given.", beds)
-    say_aim(report, "8 passes on one sheet, open gaps, no order: proven, 0.3 s", [(one, 0.3, True) for one in found])
+    say_aim(
+        report,
+        "8 passes on one sheet, open gaps, no order: proven, 0.3 s",
+        [(one, 0.3, True) for one in found],
+    )
 
 
 # --- CP-SAT ------------------------------------------------------------------------------------------------------
@@ -249,7 +281,9 @@ def against_cpsat(report: Report, quick: bool) -> None:
     from benchmarks.cpsat_beds import least_setup
 
     sizes = (
-        [(2, 4), (3, 4), (2, 6), (4, 4)] if quick else [(2, 4), (3, 4), (2, 6), (4, 4), (2, 8), (3, 6), (5, 4), (4, 5)]
+        [(2, 4), (3, 4), (2, 6), (4, 4)]
+        if quick
+        else [(2, 4), (3, 4), (2, 6), (4, 4), (2, 8), (3, 6), (5, 4), (4, 5)]
     )
     ratios, alike, both = [], 0, 0
 
@@ -278,7 +312,15 @@ def against_cpsat(report: Report, quick: bool) -> None:
         f"A model in CP-SAT ({CPSAT_SECONDS:g} s limit, 2 workers, its solving time alone) that goes place by place "
         "through the order and shares no code with the planner. Ours is one thread, from the job on."
     )
-    head = ("bed, colour over", "plan", "CP-SAT", "proven by CP-SAT", "ours", "CP-SAT", "CP-SAT : ours")
+    head = (
+        "bed, colour over",
+        "plan",
+        "CP-SAT",
+        "proven by CP-SAT",
+        "ours",
+        "CP-SAT",
+        "CP-SAT : ours",
+    )
     report.table("CP-SAT on ganged beds", about, head, rows())
     says = f"{alike} of the {both} that it proved, median {median(ratios):.3g} times faster"
     report.aim("ganged beds, stated gaps: what CP-SAT proves to be the least", says, alike == both)
@@ -291,7 +333,11 @@ def listings(report: Report, quick: bool) -> None:
     """The same bed as three documents."""
     beds = [ganged_bed(2, 4), ganged_bed(4, 6), ganged_bed(4, 8), ganged_bed(3, 4, stated=False)]
     if not quick:
-        beds += [ganged_bed(10, 6), ganged_bed(4, 6, thicknesses=TWO, flips=2), ganged_bed(5, 5, stated=False)]
+        beds += [
+            ganged_bed(10, 6),
+            ganged_bed(4, 6, thicknesses=TWO, flips=2),
+            ganged_bed(5, 5, stated=False),
+        ]
     beds.append(ganged_bed(4, 6, mistake="gap"))
     alike = []
 
@@ -302,7 +348,11 @@ def listings(report: Report, quick: bool) -> None:
                 outcome = plan_job(Machine(Heights(relisted(job, listed, seed=1))))
                 said.append(verdict(outcome))
             alike.append(len(set(said)) == 1)
-            yield (job.name.removeprefix("an invented bed of "), *said, "yes" if alike[-1] else "**no**")
+            yield (
+                job.name.removeprefix("an invented bed of "),
+                *said,
+                "yes" if alike[-1] else "**no**",
+            )
 
     about = "The same bed listed in three ways, the shuffled one with everything else in another order as well."
     report.table("Listings", about, ("bed", *LISTINGS, "the same"), rows())
@@ -320,7 +370,9 @@ def verdict(outcome: Planned) -> str:
 
 def signs_and_mistakes(report: Report, quick: bool) -> None:
     """A report with all its remedies beside the bare evaluation."""
-    sizes = ((1, 8, 10), (4, 6, 30)) if quick else ((1, 8, 10), (4, 6, 50), (4, 8, 200), (12, 6, 200))
+    sizes = (
+        ((1, 8, 10), (4, 6, 30)) if quick else ((1, 8, 10), (4, 6, 50), (4, 8, 200), (12, 6, 200))
+    )
     aimed = []
 
     def rows() -> Iterable[tuple[object, ...]]:

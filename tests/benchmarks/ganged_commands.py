@@ -56,11 +56,22 @@ def commands(report: Report, quick: bool) -> None:
         with tempfile.TemporaryDirectory() as folder:
             paths = _written(Path(folder), beds)
             for what, arguments in COMMANDS.items():
-                yield what, *(ratio(_seconds_of(arguments, paths[name]), bare[name]) for name in beds)
+                yield (
+                    what,
+                    *(ratio(_seconds_of(arguments, paths[name]), bare[name]) for name in beds),
+                )
         live = {name: _live_seconds(job) for name, job in beds.items()}
-        yield "live, a layer more of one pass", *(ratio(seconds, bare[name]) for name, seconds in live.items())
-        asked = {name: timed(lambda job=job: headroom(job, NUMBER))[0] for name, job in beds.items()}
-        yield "headroom of `min_clearance`", *(ratio(seconds, bare[name]) for name, seconds in asked.items())
+        yield (
+            "live, a layer more of one pass",
+            *(ratio(seconds, bare[name]) for name, seconds in live.items()),
+        )
+        asked = {
+            name: timed(lambda job=job: headroom(job, NUMBER))[0] for name, job in beds.items()
+        }
+        yield (
+            "headroom of `min_clearance`",
+            *(ratio(seconds, bare[name]) for name, seconds in asked.items()),
+        )
 
     about = (
         "Each command beside one evaluation of the same bed as an object, both in one process that has everything "

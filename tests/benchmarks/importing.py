@@ -32,7 +32,10 @@ def importing(report: Report, quick: bool) -> None:
     for _ in range(5 if quick else 15):
         for name, statement in WHAT.items():
             run = subprocess.run(
-                [sys.executable, "-c", TIMED.format(statement or "pass")], capture_output=True, text=True, check=True
+                [sys.executable, "-c", TIMED.format(statement or "pass")],
+                capture_output=True,
+                text=True,
+                check=True,
             )
             times[name] = min(times[name], float(run.stdout))
     beside = times["attrs and cattrs"]

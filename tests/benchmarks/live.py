@@ -22,7 +22,10 @@ def with_signs(job: Job) -> Job:
     """The same job with signs of which most is stated."""
     braille = Braille(dot_diameter=Interval.exact(1.55), dot_spacing=Interval.exact(2.4))
     raised = Raised(height=Interval.exact(25), stroke=Interval.exact(3))
-    made = tuple(Sign(f"room-{n}", kind="permanent-room", braille=braille, raised=raised) for n in range(SIGNS))
+    made = tuple(
+        Sign(f"room-{n}", kind="permanent-room", braille=braille, raised=raised)
+        for n in range(SIGNS)
+    )
     return evolve(job, signs=made, standards=("us-ada-2010",))
 
 
@@ -31,14 +34,18 @@ def edits(job: Job) -> dict[str, Job]:
     sign, item = job.signs[0], job.passes[len(job.passes) // 2]
 
     def with_pass(**changes: object) -> Job:
-        return evolve(job, passes=tuple(evolve(p, **changes) if p is item else p for p in job.passes))
+        return evolve(
+            job, passes=tuple(evolve(p, **changes) if p is item else p for p in job.passes)
+        )
 
     return {
         "nothing": job,
         "the name": evolve(job, name="another name"),
-        "a number of one sign": evolve(job, signs=(evolve(sign, kind="directional"), *job.signs[1:])),
+        "a number of one sign": evolve(
+            job, signs=(evolve(sign, kind="directional"), *job.signs[1:])
+        ),
         "the layers of one pass": with_pass(layers=item.layers + 1),
-        "the gap of one pass": with_pass(gap=evolve(item.gap, offset=Interval.exact(2.0))),
+        "the gap of one pass": with_pass(gap=evolve(item.gap, extra=Interval.exact(2.0))),
     }
 
 
@@ -57,12 +64,16 @@ def main(passes: int) -> None:
     job = with_signs(rows_of_signs(passes, 4, 1))
     live = Live()
     live.evaluate(job)
-    print(f"{len(job.passes)} passes, {len(job.signs)} signs; processor seconds, the least of {TIMES}\n")
+    print(
+        f"{len(job.passes)} passes, {len(job.signs)} signs; processor seconds, the least of {TIMES}\n"
+    )
     print("| changed | fresh | live | times faster |\n| --- | ---: | ---: | ---: |")
     for name, other in edits(job).items():
         fresh = seconds_of(lambda other=other: evaluate(other))
         again = seconds_of(lambda other=other: live._fork().evaluate(other))
-        assert live._fork().evaluate(other).to_dict(remedies=False) == evaluate(other).to_dict(remedies=False)
+        assert live._fork().evaluate(other).to_dict(remedies=False) == evaluate(other).to_dict(
+            remedies=False
+        )
         print(f"| {name} | {fresh:.3f} | {again:.4f} | {fresh / again:.0f} |")
 
 

@@ -70,7 +70,11 @@ def engine() -> Iterator[Any]:
 
     with (
         distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
+            n_workers=2,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            host="127.0.0.1",
         ) as cluster,
         distributed.Client(cluster) as client,
     ):
@@ -86,7 +90,9 @@ def timed(jobs: list[dict[str, Any]], **options: Any) -> tuple[float, list[ManyR
 
 def in_bytes(results: list[ManyResult[Any]]) -> bytes:
     """Everything that a result says."""
-    return "\n".join(f"{item.number} {item.origin} {item.result} {item.error}" for item in results).encode()
+    return "\n".join(
+        f"{item.number} {item.origin} {item.result} {item.error}" for item in results
+    ).encode()
 
 
 def measure(count: int) -> Iterator[str]:
@@ -103,7 +109,11 @@ def measure(count: int) -> Iterator[str]:
     expected = in_bytes(results)
     whole, evaluations = timed(jobs)
     yield f"| one after the other | {alone:.1f} s | 1 | {whole:.1f} s | 1 | |"
-    ways: dict[str, Any] = {"two processes": processes, "two threads": threads, "two workers of distributed": engine}
+    ways: dict[str, Any] = {
+        "two processes": processes,
+        "two threads": threads,
+        "two workers of distributed": engine,
+    }
     for name, make in ways.items():
         try:
             with make() as executor:
@@ -120,8 +130,12 @@ def measure(count: int) -> Iterator[str]:
     done = [item.result for item in evaluations if item.result is not None]
     sizes = {
         "the whole evaluation": [len(pickle.dumps(each)) for each in done],
-        "`to_dict` without remedies": [len(pickle.dumps(each.to_dict(remedies=False))) for each in done],
-        "verdict and order, `(ok, order)`": [len(pickle.dumps((each.ok, each.order))) for each in done],
+        "`to_dict` without remedies": [
+            len(pickle.dumps(each.to_dict(remedies=False))) for each in done
+        ],
+        "verdict and order, `(ok, order)`": [
+            len(pickle.dumps((each.ok, each.order))) for each in done
+        ],
     }
     yield "| what a worker sends back | bytes for a job, mean |"
     yield "|--|--|"
@@ -140,7 +154,9 @@ def main() -> None:
     """Measure, print, and write where asked to."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--jobs", type=int, default=1000)
-    parser.add_argument("--write", type=Path, metavar="FILE", help="a page that takes the tables between its marks")
+    parser.add_argument(
+        "--write", type=Path, metavar="FILE", help="a page that takes the tables between its marks"
+    )
     chosen = parser.parse_args()
     lines = []
     for line in measure(chosen.jobs):

@@ -130,12 +130,17 @@ def against_cpsat(report: Report, quick: bool) -> None:
 
     def rows() -> Iterable[tuple[object, ...]]:
         for passes in sizes:
-            for what, more in (("our runs + 1", lambda runs: runs + 1), ("2 x our runs", lambda runs: 2 * runs)):
+            for what, more in (
+                ("our runs + 1", lambda runs: runs + 1),
+                ("2 x our runs", lambda runs: 2 * runs),
+            ):
                 ours, theirs, proven, cheaper, excess = [], [], 0, 0, []
                 for seed in range(seeds):
                     job = rows_of_signs(passes, 6, seed)
                     machine, found = problem_of(job)
-                    seconds, solved = timed(lambda m=machine: Solver(strict_of(reduced(m))).solve(BUDGET), 3)
+                    seconds, solved = timed(
+                        lambda m=machine: Solver(strict_of(reduced(m))).solve(BUDGET), 3
+                    )
                     answer = fewest(strict_of(found), more(solved.cost), CPSAT_SECONDS)
                     ours.append(seconds)
                     theirs.append(answer.seconds)
@@ -166,7 +171,16 @@ def against_cpsat(report: Report, quick: bool) -> None:
         f"The same problem as a run-index model in CP-SAT ({CPSAT_SECONDS:g} s limit, 2 workers, its solving time "
         "alone), which is told how many runs an order may have. Ours is reduction and core, on one thread. `excess` is "
         "in gap settings; `cheaper` counts orders cheaper than ours, of which there must be none. Six set-ups.",
-        ("passes", "runs allowed", "ours", "CP-SAT", "CP-SAT : ours", "proven by CP-SAT", "excess", "cheaper"),
+        (
+            "passes",
+            "runs allowed",
+            "ours",
+            "CP-SAT",
+            "CP-SAT : ours",
+            "proven by CP-SAT",
+            "excess",
+            "cheaper",
+        ),
         rows(),
     )
 
@@ -186,17 +200,23 @@ def open_gaps(report: Report, quick: bool) -> None:
                 times.append(seconds)
                 proven += outcome.plan is not None and outcome.plan.optimal
                 states.append(outcome.states)
-            yield passes, f"{proven} of {seeds}", shown(median(times)), shown(max(times)), f"{median(states):,.0f}"
+            yield (
+                passes,
+                f"{proven} of {seeds}",
+                shown(median(times)),
+                shown(max(times)),
+                f"{median(states):,.0f}",
+            )
             if passes == 12:
                 report.aim(
-                    "open gaps, 12 passes, 4 offsets over media and build-up: proven, 1 s",
+                    "open gaps, 12 passes, 4 extras over media and build-up: proven, 1 s",
                     f"{proven} of {seeds} proven, {shown(median(times))} median, {shown(max(times))} slowest",
                     proven == seeds and median(times) <= 1,
                 )
 
     report.table(
         "Open gaps",
-        "Every gap left to the planner: four offsets over the media and over the build-up.",
+        "Every gap left to the planner: four extras over the media and over the build-up.",
         ("passes", "proven", "median", "slowest", "states"),
         rows(),
     )
@@ -245,9 +265,17 @@ def long_open_gaps(report: Report, quick: bool) -> None:
 
 
 def declared_too_late(job: Job) -> Job:
-    """The job with a pass at no offset that must come after half of all others."""
+    """The job with a pass at no extra that must come after half of all others."""
     after = tuple(item.id for item in job.passes[: len(job.passes) // 2])
-    low = evolve(job.passes[0], id="low", ink="flat", layers=1, gap=Gap(Interval.exact(0.0)), over=(), after=after)
+    low = evolve(
+        job.passes[0],
+        id="low",
+        ink="flat",
+        layers=1,
+        gap=Gap(Interval.exact(0.0)),
+        over=(),
+        after=after,
+    )
     return evolve(job, passes=(*job.passes, low))
 
 
@@ -288,7 +316,9 @@ def feasibility(report: Report, quick: bool) -> None:
                 solver = Solver(found.loose)
                 check, stuck = timed(lambda solver=solver: solver.stuck(solver.everything), 3)
                 assert stuck
-                conflict, said = timed(lambda m=machine, f=found, k=stuck: conflict_of_stuck(m, f, k))
+                conflict, said = timed(
+                    lambda m=machine, f=found, k=stuck: conflict_of_stuck(m, f, k)
+                )
                 assert said.proven
                 checks.append(check)
                 wholes.append(whole + check)
@@ -347,12 +377,28 @@ def feasibility(report: Report, quick: bool) -> None:
 
 # --- published instances -----------------------------------------------------------------------------------------
 
-PUBLISHED = ("br17.10", "br17.12", "ESC07", "ESC11", "ESC12", "p43.4", "ry48p.4", "ft53.4", "rbg109a", "rbg150a")
+PUBLISHED = (
+    "br17.10",
+    "br17.12",
+    "ESC07",
+    "ESC11",
+    "ESC12",
+    "p43.4",
+    "ry48p.4",
+    "ft53.4",
+    "rbg109a",
+    "rbg150a",
+)
 
 
 def published(report: Report, quick: bool) -> None:
     if not os.path.isdir(sop.FOLDER):
-        report.say("", "### Published instances", "", "Not measured: SIGNRULES_SOP names no folder with them.")
+        report.say(
+            "",
+            "### Published instances",
+            "",
+            "Not measured: SIGNRULES_SOP names no folder with them.",
+        )
         return
     reached = []
 
@@ -362,7 +408,14 @@ def published(report: Report, quick: bool) -> None:
             seconds, solved = timed(lambda one=one: Solver(one).solve(2_000_000))
             proven = solved.order is not None and solved.cost == solved.bound
             reached.append(proven and solved.cost == best)
-            yield name, len(one.classes), best, solved.cost, "yes" if proven else "no", shown(seconds)
+            yield (
+                name,
+                len(one.classes),
+                best,
+                solved.cost,
+                "yes" if proven else "no",
+                shown(seconds),
+            )
 
     report.table(
         "Published instances",
@@ -371,7 +424,9 @@ def published(report: Report, quick: bool) -> None:
         rows(),
     )
     report.aim(
-        f"published instances: {len(reached)} reached and proven", f"{sum(reached)} of {len(reached)}", all(reached)
+        f"published instances: {len(reached)} reached and proven",
+        f"{sum(reached)} of {len(reached)}",
+        all(reached),
     )
 
 

@@ -38,7 +38,8 @@ def works(job: signrules.Job, check: signrules.Check, remedy: signrules.Remedy) 
     alike = [
         other.outcome
         for other in after.checks
-        if (other.rule, other.subjects[0], other.source) == (check.rule, check.subjects[0], check.source)
+        if (other.rule, other.subjects[0], other.source)
+        == (check.rule, check.subjects[0], check.source)
     ]
     if not alike and check.rule.startswith("registration."):
         # Nothing lies between the passes any more: then nothing must move the sheet between them.
@@ -50,7 +51,9 @@ def works(job: signrules.Job, check: signrules.Check, remedy: signrules.Remedy) 
     return Outcome.MET in alike and not any(outcome in BAD for outcome in alike)
 
 
-def sampled(strategy: st.SearchStrategy[signrules.Job], count: int, number: int) -> list[signrules.Job]:
+def sampled(
+    strategy: st.SearchStrategy[signrules.Job], count: int, number: int
+) -> list[signrules.Job]:
     """Jobs from a strategy, the same for the same seed."""
     found: list[signrules.Job] = []
 
@@ -114,7 +117,9 @@ class Share:
 KINDS = {
     "near a limit": near_limit_jobs(),
     "moved": moved_jobs(),
-    "of any kind": jobs(max_passes=4) | jobs(max_passes=4, sequence=True) | jobs(max_passes=4, physics=True),
+    "of any kind": jobs(max_passes=4)
+    | jobs(max_passes=4, sequence=True)
+    | jobs(max_passes=4, physics=True),
 }
 HEAD = """| jobs | how many | `STOP` checks with a remedy | conflicts with a remedy | without |
 | --- | --- | --- | --- | --- |"""

@@ -31,9 +31,13 @@ class Report:
         self.lines.extend(lines)
         print("\n".join(lines), flush=True)
 
-    def table(self, title: str, about: str, head: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> None:
+    def table(
+        self, title: str, about: str, head: tuple[str, ...], rows: Iterable[tuple[object, ...]]
+    ) -> None:
         """Add a section with a table; its rows are shown as they are measured."""
-        self.say("", f"### {title}", "", about, "", f"| {' | '.join(head)} |", "|--" * len(head) + "|")
+        self.say(
+            "", f"### {title}", "", about, "", f"| {' | '.join(head)} |", "|--" * len(head) + "|"
+        )
         for row in rows:
             self.say(f"| {' | '.join(map(str, row))} |")
 

@@ -51,7 +51,8 @@ def sorted_edges(job: Job) -> None:
     """What any sweep over the rectangles begins with."""
     rectangles = [area for item in job.passes for area in item.areas]
     ends = sorted(
-        [(a.y, 0, at) for at, a in enumerate(rectangles)] + [(a.y + a.height, 1, at) for at, a in enumerate(rectangles)]
+        [(a.y, 0, at) for at, a in enumerate(rectangles)]
+        + [(a.y + a.height, 1, at) for at, a in enumerate(rectangles)]
     )
     assert len(ends) == 2 * len(rectangles)
 
@@ -136,7 +137,14 @@ def scale(report: Report, quick: bool) -> None:
             others = [one[beside] for one in found if beside in one]
             gaps = ["" for _ in range(len(sizes) - len(some))]
             rows.append((stage, *map(shown, some), *gaps, f"{exponent:.2f}"))
-            rows.append((f": {beside}", *(ratio(a, b) for a, b in zip(some, others, strict=True)), *gaps, ""))
+            rows.append(
+                (
+                    f": {beside}",
+                    *(ratio(a, b) for a, b in zip(some, others, strict=True)),
+                    *gaps,
+                    "",
+                )
+            )
             if not quick:
                 report.aim(
                     f"growth of {stage} with {kind}{', rows of one length' * (kind == 'passes')}: exponent 1.15",
@@ -155,7 +163,9 @@ def scale(report: Report, quick: bool) -> None:
 
 
 def _measured(kind: str, size: int) -> dict[str, float]:
-    run = subprocess.run([sys.executable, __file__, kind, str(size)], capture_output=True, text=True, check=False)
+    run = subprocess.run(
+        [sys.executable, __file__, kind, str(size)], capture_output=True, text=True, check=False
+    )
     if run.returncode:
         raise SystemExit(f"{kind} {size}: {run.stderr}")
     found: dict[str, float] = json.loads(run.stdout)

@@ -127,7 +127,13 @@ def whole_job(report: Report, quick: bool) -> None:
             for stage, seconds in stages.items():
                 yield f"{passes:,}", stage, shown(seconds), ratio(seconds, same), ratio(seconds, nx)
             quickly = drawn + first - laid + audited
-            yield f"{passes:,}", "**graph, heights, plan, audit**", shown(total), ratio(total, same), ratio(total, nx)
+            yield (
+                f"{passes:,}",
+                "**graph, heights, plan, audit**",
+                shown(total),
+                ratio(total, same),
+                ratio(total, nx),
+            )
             yield (
                 f"{passes:,}",
                 "**graph, heights, greedy order, audit**",
@@ -136,15 +142,51 @@ def whole_job(report: Report, quick: bool) -> None:
                 ratio(quickly, nx),
             )
             count = graph.number_of_edges()
-            yield f"{passes:,}", f"networkx, the same {count:,} edges", shown(same), "1", ratio(same, nx)
-            yield f"{passes:,}", "its topological sort alone", shown(same_sorted), ratio(same_sorted, same), ""
-            yield f"{passes:,}", f"networkx, {len(edges):,} edges between passes", shown(nx), ratio(nx, same), "1"
-            yield f"{passes:,}", "its topological sort alone", shown(topological), "", ratio(topological, nx)
+            yield (
+                f"{passes:,}",
+                f"networkx, the same {count:,} edges",
+                shown(same),
+                "1",
+                ratio(same, nx),
+            )
+            yield (
+                f"{passes:,}",
+                "its topological sort alone",
+                shown(same_sorted),
+                ratio(same_sorted, same),
+                "",
+            )
+            yield (
+                f"{passes:,}",
+                f"networkx, {len(edges):,} edges between passes",
+                shown(nx),
+                ratio(nx, same),
+                "1",
+            )
+            yield (
+                f"{passes:,}",
+                "its topological sort alone",
+                shown(topological),
+                "",
+                ratio(topological, nx),
+            )
             lib, _ = timed(lambda n=passes, e=edges: with_graphlib(n, e), 3)
-            yield f"{passes:,}", "graphlib, between passes", shown(lib), ratio(lib, same), ratio(lib, nx)
+            yield (
+                f"{passes:,}",
+                "graphlib, between passes",
+                shown(lib),
+                ratio(lib, same),
+                ratio(lib, nx),
+            )
             if version_of("rustworkx") is not None:
                 rust, _ = timed(lambda n=passes, e=edges: with_rustworkx(n, e), 3)
-                yield f"{passes:,}", "rustworkx, between passes", shown(rust), ratio(rust, same), ratio(rust, nx)
+                yield (
+                    f"{passes:,}",
+                    "rustworkx, between passes",
+                    shown(rust),
+                    ratio(rust, same),
+                    ratio(rust, nx),
+                )
             report.aim(
                 f"a safe order or none at {passes:,} passes, from the job on: twice networkx building the same graph",
                 f"{ratio(answered, building)} times, {shown(answered)}",
@@ -203,11 +245,15 @@ def growth(report: Report, quick: bool) -> None:
             "zones and heights": laid,
             "graph": timed(lambda m=machine: graph_of(m), repeats)[0],
             "reduction": timed(lambda m=machine: reduced(m), repeats)[0],
-            "check for a safe order": timed(lambda p=problem: Solver(p).stuck((1 << len(p.classes)) - 1), repeats)[0],
+            "check for a safe order": timed(
+                lambda p=problem: Solver(p).stuck((1 << len(p.classes)) - 1), repeats
+            )[0],
             "greedy order": timed(lambda m=machine: greedy_order(m), repeats)[0],
             "replay": timed(lambda m=machine, o=order: replay(m, o, {}), repeats)[0],
             "audit": timed(lambda job=job, plan=plan: audit(job, plan), repeats)[0],
-            "edges of the graph (a count, no time)": float(len(edges_between_passes(machine, graph_of(machine)))),
+            "edges of the graph (a count, no time)": float(
+                len(edges_between_passes(machine, graph_of(machine)))
+            ),
         }
         for stage, value in stages.items():
             found.setdefault(stage, []).append(value)
@@ -281,7 +327,9 @@ def held_at_most() -> float:
     # Where there is a /proc, the other figure may be that of the process which started this one.
     with suppress(OSError), open("/proc/self/status", encoding="ascii") as status:
         return next(int(line.split()[1]) for line in status if line.startswith("VmHWM")) / 1024
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 if sys.platform == "linux" else 1024**2)
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (
+        1024 if sys.platform == "linux" else 1024**2
+    )
 
 
 def very_many(report: Report, quick: bool) -> None:
@@ -290,7 +338,10 @@ def very_many(report: Report, quick: bool) -> None:
     def rows() -> Iterable[tuple[object, ...]]:
         for passes in (1_000,) if quick else (1_000, 10_000, 100_000):
             run = subprocess.run(
-                [sys.executable, __file__, "--memory", "peel", str(passes)], capture_output=True, text=True, check=True
+                [sys.executable, __file__, "--memory", "peel", str(passes)],
+                capture_output=True,
+                text=True,
+                check=True,
             )
             ordered, replayed, audited, settings, fewest, held = map(float, run.stdout.split())
             yield (

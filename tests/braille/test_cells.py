@@ -6,7 +6,17 @@ import unicodedata
 
 import pytest
 
-from signrules.braille.cells import BLANK, DIGITS, LETTERS, NUMERIC, cell, dots_of, from_dots, name_of, to_dots
+from signrules.braille.cells import (
+    BLANK,
+    DIGITS,
+    LETTERS,
+    NUMERIC,
+    cell,
+    dots_of,
+    from_dots,
+    name_of,
+    to_dots,
+)
 
 PATTERNS = [chr(code) for code in range(0x2800, 0x2900)]
 

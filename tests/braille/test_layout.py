@@ -20,7 +20,12 @@ texts = st.text(alphabet=[chr(code) for code in range(0x2800, 0x2900)] + [" ", "
 lengths = st.floats(0.1, 20)
 places = st.tuples(st.floats(-500, 500), st.floats(-500, 500))
 sizes = st.fixed_dictionaries(
-    {"dot_spacing": lengths, "cell_spacing": lengths, "line_spacing": lengths, "dot_diameter": lengths}
+    {
+        "dot_spacing": lengths,
+        "cell_spacing": lengths,
+        "line_spacing": lengths,
+        "dot_diameter": lengths,
+    }
 )
 
 
@@ -37,7 +42,16 @@ def test_the_public_names_are_these():
 
 def test_a_full_cell_in_marburg_medium():
     found = braille_layout("⣿", at=(10, 20), **MARBURG)
-    wanted = [(10, 20), (10, 17.5), (10, 15), (12.5, 20), (12.5, 17.5), (12.5, 15), (10, 12.5), (12.5, 12.5)]
+    wanted = [
+        (10, 20),
+        (10, 17.5),
+        (10, 15),
+        (12.5, 20),
+        (12.5, 17.5),
+        (12.5, 15),
+        (10, 12.5),
+        (12.5, 12.5),
+    ]
     near(found.dots, wanted)
     assert found.extents == Area(9.2, pytest.approx(11.7), pytest.approx(4.1), pytest.approx(9.1))
 
@@ -56,7 +70,12 @@ def test_ada_pitches():
     # Figures of table 703.3.1: 0.241 to 0.300 in between cells, 0.395 to 0.400 in between lines.
     cell, line = 0.27 * 25.4, 0.3975 * 25.4
     found = braille_layout(
-        "⠁⠁\n⠁", at=(0, 0), dot_spacing=0.095 * 25.4, cell_spacing=cell, line_spacing=line, dot_diameter=1.55
+        "⠁⠁\n⠁",
+        at=(0, 0),
+        dot_spacing=0.095 * 25.4,
+        cell_spacing=cell,
+        line_spacing=line,
+        dot_diameter=1.55,
     )
     near(found.dots, [(0, 0), (6.858, 0), (0, -10.0965)])
 

@@ -87,7 +87,14 @@ def test_contracted(cells, text):
 
 @pytest.mark.parametrize(
     ("cells", "text"),
-    [("⠃", "b"), ("⠎⠞⠁⠊⠗", "stair"), ("⠠⠠⠉⠙", "cd"), ("⠼⠁⠃⠃⠲", "122."), ("⠐⠣⠊⠝⠐⠜", "(in)"), ("⠌⠁⠊⠗", None)],
+    [
+        ("⠃", "b"),
+        ("⠎⠞⠁⠊⠗", "stair"),
+        ("⠠⠠⠉⠙", "cd"),
+        ("⠼⠁⠃⠃⠲", "122."),
+        ("⠐⠣⠊⠝⠐⠜", "(in)"),
+        ("⠌⠁⠊⠗", None),
+    ],
 )
 def test_uncontracted(cells, text):
     assert in_words(cells, "uncontracted") == text
@@ -101,7 +108,9 @@ def test_shortforms_within_longer_words(cells, text):
     assert text in readings(cells, "contracted")
 
 
-@pytest.mark.parametrize("cells", ["⠲", "⠠", "⠰⠰⠌", "⠼", "⠼⠗⠕⠕⠍", "⠐⠠⠍", "⠍⠠", "⣿", "⠘⠌⠑", "⠨", "⠐"])
+@pytest.mark.parametrize(
+    "cells", ["⠲", "⠠", "⠰⠰⠌", "⠼", "⠼⠗⠕⠕⠍", "⠐⠠⠍", "⠍⠠", "⣿", "⠘⠌⠑", "⠨", "⠐"]
+)
 def test_what_cannot_be_read(cells):
     assert readings(cells, "contracted") == ()
     assert in_words(f"⠁⠀{cells}", "contracted") is None
@@ -109,7 +118,14 @@ def test_what_cannot_be_read(cells):
 
 @pytest.mark.parametrize(
     ("word", "plain"),
-    [("MEN", "men"), ("3½", "3 1/2"), ("½", "1/2"), ("WOMEN’S", "women's"), ("A—B", "a–b"), ("“IN”", '"in"')],
+    [
+        ("MEN", "men"),
+        ("3½", "3 1/2"),
+        ("½", "1/2"),
+        ("WOMEN’S", "women's"),
+        ("A—B", "a–b"),
+        ("“IN”", '"in"'),
+    ],
 )
 def test_a_word_of_a_text(word, plain):
     assert as_read(word) == plain

@@ -72,11 +72,31 @@ def test_an_acronym_with_digits_keeps_its_capitals_and_goes_to_the_translator():
 
 
 # Lists of shortforms in The Rules of Unified English Braille, 2013, appendix 1, from memory: these are letters only.
-AS_SHORTFORMS = ("AB", "AC", "AF", "AL", "BL", "BRL", "CD", "EI", "FR", "GD", "HM", "LL", "LR", "PD", "QK", "SD", "TD")
+AS_SHORTFORMS = (
+    "AB",
+    "AC",
+    "AF",
+    "AL",
+    "BL",
+    "BRL",
+    "CD",
+    "EI",
+    "FR",
+    "GD",
+    "HM",
+    "LL",
+    "LR",
+    "PD",
+    "QK",
+    "SD",
+    "TD",
+)
 
 
 @pytest.mark.parametrize("acronym", AS_SHORTFORMS)
-def test_an_acronym_that_reads_as_a_shortform_has_a_grade_1_indicator_in_contracted_braille(acronym):
+def test_an_acronym_that_reads_as_a_shortform_has_a_grade_1_indicator_in_contracted_braille(
+    acronym,
+):
     letters = "⠠⠠" + "".join(LETTERS[each] for each in acronym.lower())
     assert expected([acronym], spell, acronyms=[acronym]) == ("⠰" + letters,)
     assert expected([acronym], spell, grade="uncontracted", acronyms=[acronym]) == (letters,)
@@ -113,13 +133,16 @@ def test_a_translator_that_loses_the_stand_in_is_given_the_acronym():
         asked.append(line)
         return lines.get(line, "⠿")
 
-    assert expected(["(MRI) ROOM IT"], translate, acronyms=["MRI", "IT"]) == (lines["(MRI) room"] + "⠀⠠⠠⠊⠞",)
+    assert expected(["(MRI) ROOM IT"], translate, acronyms=["MRI", "IT"]) == (
+        lines["(MRI) room"] + "⠀⠠⠠⠊⠞",
+    )
     assert asked[-1] == "(MRI) room"
 
 
 def test_an_acronym_may_have_groupsigns_in_contracted_braille_but_not_where_they_read_as_a_word():
     found = {
-        name: expected([name], spell, acronyms=[name]) for name in ("ENT", "STD", "INGR", "MST", "ST", "AND", "ATM")
+        name: expected([name], spell, acronyms=[name])
+        for name in ("ENT", "STD", "INGR", "MST", "ST", "AND", "ATM")
     }
     assert found["ENT"] == ("⠠⠠⠑⠝⠞", "⠠⠠⠢⠞")
     assert found["STD"] == ("⠠⠠⠎⠞⠙", "⠠⠠⠌⠙")
@@ -203,7 +226,10 @@ def test_each_digit(digit):
     assert numbers_of([digit]) == ["⠼" + LETTERS["jabcdefghi"[int(digit)]]]
 
 
-@given(st.lists(st.text(max_size=20), max_size=3), st.lists(st.text(min_size=1, max_size=6), max_size=2))
+@given(
+    st.lists(st.text(max_size=20), max_size=3),
+    st.lists(st.text(min_size=1, max_size=6), max_size=2),
+)
 def test_forms_differ_from_the_text_in_case_alone(text, proper):
     line = " ".join(words_of(text))
     found = forms(text, proper)
@@ -213,7 +239,10 @@ def test_forms_differ_from_the_text_in_case_alone(text, proper):
         assert form.casefold() == line.casefold() or not line.isascii()
 
 
-@given(st.lists(st.text("ABC IT'.!12", max_size=12), max_size=3), st.lists(st.sampled_from(["IT", "AB"]), unique=True))
+@given(
+    st.lists(st.text("ABC IT'.!12", max_size=12), max_size=3),
+    st.lists(st.sampled_from(["IT", "AB"]), unique=True),
+)
 def test_every_word_is_heard_by_the_translator_or_spelled_out(text, acronyms):
     asked = []
 
@@ -231,7 +260,11 @@ def test_every_word_is_heard_by_the_translator_or_spelled_out(text, acronyms):
 @given(st.lists(st.text("0123456789", min_size=1, max_size=5), max_size=5))
 def test_numbers_come_back(numbers):
     cells = BLANK.join(NUMERIC + "".join(DIGITS[digit] for digit in number) for number in numbers)
-    assert numbers_of([" ".join(numbers)]) == numbers_in(cells) == (cells.split(BLANK) if numbers else [])
+    assert (
+        numbers_of([" ".join(numbers)])
+        == numbers_in(cells)
+        == (cells.split(BLANK) if numbers else [])
+    )
 
 
 @given(st.text([chr(code) for code in range(0x2800, 0x2840)] + [" ", "\n"], max_size=30))

@@ -16,7 +16,13 @@ from signrules.rules.checks import Level
 from signrules.rules.engine import Facts, PlacedRule, run_rules, untranslated
 from signrules.standards.tables import Row, Standard
 
-WORDS = {"stair": "⠌⠁⠊⠗", "exit": "⠑⠭⠊⠞", "room 3b": "⠗⠕⠕⠍⠀⠼⠉⠰⠃", "room 3B": "⠗⠕⠕⠍⠀⠼⠉⠠⠃", "office": "⠷⠋⠊⠉⠑"}
+WORDS = {
+    "stair": "⠌⠁⠊⠗",
+    "exit": "⠑⠭⠊⠞",
+    "room 3b": "⠗⠕⠕⠍⠀⠼⠉⠰⠃",
+    "room 3B": "⠗⠕⠕⠍⠀⠼⠉⠠⠃",
+    "office": "⠷⠋⠊⠉⠑",
+}
 DIMENSIONS = {
     "dot_diameter": mm(1.55),
     "dot_spacing": mm(2.4),
@@ -26,7 +32,9 @@ DIMENSIONS = {
 }
 
 
-CONTRACTED = Standard("x", "X", "X", "mm", (Row("braille.grade", "1", "X", "read", words=("contracted",)),))
+CONTRACTED = Standard(
+    "x", "X", "X", "mm", (Row("braille.grade", "1", "X", "read", words=("contracted",)),)
+)
 
 
 def translate(text, grade, language):
@@ -37,9 +45,15 @@ def judged(rule, sign, *standards, passes=(), translator=translate):
     job = job_of(sign, passes=passes)
     machine = Machine(Heights(job))
     facts = Facts(
-        machine.job, replay(machine, range(len(machine.items)), {}), standards, ordered=True, translate=translator
+        machine.job,
+        replay(machine, range(len(machine.items)), {}),
+        standards,
+        ordered=True,
+        translate=translator,
     )
-    placed = [PlacedRule(one, "builtin", "0") for one in TEXT_RULES if one.name == f"braille.{rule}"]
+    placed = [
+        PlacedRule(one, "builtin", "0") for one in TEXT_RULES if one.name == f"braille.{rule}"
+    ]
     assert placed
     checks, faults, _ = run_rules(placed, facts)
     assert faults == []
@@ -119,7 +133,9 @@ def test_a_letter_sign_that_is_missing_makes_another_word_among_contractions():
         ("⠎⠕⠗⠞⠊⠑⠀⠎⠕⠗⠞⠊⠑", "BROKEN", Level.STOP),
     ],
 )
-def test_text_in_a_language_that_nobody_reads_back_is_compared_with_its_translations(cells, outcome, level):
+def test_text_in_a_language_that_nobody_reads_back_is_compared_with_its_translations(
+    cells, outcome, level
+):
     lines = {
         ("sortie", "contracted"): "⠎⠕⠗⠞⠊⠑",
         ("sortie", "uncontracted"): "⠎⠢⠞⠊⠑",
@@ -140,7 +156,10 @@ def test_what_cannot_be_read_back_in_english_is_compared_with_its_translations()
     lines = {"café": "⠉⠁⠋⠘⠌⠑", "CAFÉ": "⠠⠠⠉⠁⠋⠘⠌⠑"}
     for cells, level in (("⠠⠠⠉⠁⠋⠘⠌⠑", Level.REVIEW), ("⠉⠁⠘⠌⠑", Level.STOP)):
         (check,) = judged(
-            "text", sign(["CAFÉ"], cells), CONTRACTED, translator=lambda text, grade, language: lines.get(text)
+            "text",
+            sign(["CAFÉ"], cells),
+            CONTRACTED,
+            translator=lambda text, grade, language: lines.get(text),
         )
         assert (check.outcome.value, check.level) == ("BROKEN", level)
 
@@ -227,7 +246,15 @@ def test_capitals_are_judged_where_a_standard_limits_them():
 @pytest.mark.parametrize("level", Level)
 @pytest.mark.parametrize("cells", ["⠠⠠⠑⠭⠊⠞", None])
 def test_capitals_have_the_level_that_the_row_of_the_standard_says(level, cells):
-    row = Row("braille.capitals", "1", "X", "read", words=("name",), level=level.value, note="In doubt ask.")
+    row = Row(
+        "braille.capitals",
+        "1",
+        "X",
+        "read",
+        words=("name",),
+        level=level.value,
+        note="In doubt ask.",
+    )
     (check,) = judged("capitals", sign(["EXIT"], cells), Standard("x", "X", "X", "mm", (row,)))
     assert check.level is level
     assert check.outcome.value == ("UNASSESSED" if cells is None else "BROKEN")
@@ -312,7 +339,9 @@ def test_fit_of_a_line():
     assert width.measured.nominal == pytest.approx(8 * 6.2 + 2.4 + 1.55)
     assert width.limit == (None, 60)
     # Cells of three rows of dots.
-    assert found["the height of the cells with their dots"].measured.nominal == pytest.approx(2 * 2.4 + 1.55)
+    assert found["the height of the cells with their dots"].measured.nominal == pytest.approx(
+        2 * 2.4 + 1.55
+    )
     assert found["the distance from the braille to the raised characters"].measured.nominal == 10
     assert found["the distance from the braille to the edge of the sheet"].measured.nominal == 30
     assert {check.outcome.value for check in found.values()} == {"MET"}
@@ -323,8 +352,16 @@ def test_fit_of_a_line():
     [
         (Area(40, 30, 53.5, 8), Area(40, 48, 100, 30), "the width of the cells with their dots"),
         (Area(40, 30, 60, 6.3), Area(40, 48, 100, 30), "the height of the cells with their dots"),
-        (Area(40, 30, 60, 8), Area(40, 47.99, 100, 30), "the distance from the braille to the raised characters"),
-        (Area(40, 9.99, 60, 8), Area(40, 48, 100, 30), "the distance from the braille to the edge of the sheet"),
+        (
+            Area(40, 30, 60, 8),
+            Area(40, 47.99, 100, 30),
+            "the distance from the braille to the raised characters",
+        ),
+        (
+            Area(40, 9.99, 60, 8),
+            Area(40, 48, 100, 30),
+            "the distance from the braille to the edge of the sheet",
+        ),
     ],
 )
 def test_what_does_not_fit(dots, letters, broken):
@@ -335,7 +372,9 @@ def test_what_does_not_fit(dots, letters, broken):
 
 
 def test_letters_on_the_other_side_are_not_beside():
-    checks = judged("fit", NINE, passes=(DOTS, evolve(LETTERS, areas=(Area(40, 40, 50, 30),), side="back")))
+    checks = judged(
+        "fit", NINE, passes=(DOTS, evolve(LETTERS, areas=(Area(40, 40, 50, 30),), side="back"))
+    )
     assert outcomes(checks) == ["MET"] * 3
 
 
@@ -358,14 +397,18 @@ def test_the_box_of_all_areas_counts():
 )
 def test_what_cannot_be_told(change, passes, missing):
     item = evolve(NINE, braille=evolve(NINE.braille, **change))
-    found = [check for check in judged("fit", item, passes=passes) if check.outcome.value == "UNASSESSED"]
+    found = [
+        check for check in judged("fit", item, passes=passes) if check.outcome.value == "UNASSESSED"
+    ]
     assert [check.missing for check in found] == [missing]
 
 
 def test_braille_on_both_sides_goes_into_the_areas_of_each():
     # The areas of both sides together would hold the line; none of them does by itself.
     left, right = evolve(DOTS, areas=(Area(40, 30, 50, 8),)), Area(100, 30, 50, 8)
-    checks = judged("fit", NINE, passes=(left, evolve(DOTS, id="behind", side="back", areas=(right,))))
+    checks = judged(
+        "fit", NINE, passes=(left, evolve(DOTS, id="behind", side="back", areas=(right,)))
+    )
     assert outcomes(checks) == ["BROKEN", "MET", "MET"] * 2
 
 
@@ -382,4 +425,8 @@ def test_one_line_needs_no_line_spacing():
 def test_blank_cells_need_no_room_but_that_around_them():
     blank = judged("fit", sign(["X"], "⠀⠀", **DIMENSIONS), passes=(DOTS,))
     filled = judged("fit", sign(["X"], "⠃⠃", **DIMENSIONS), passes=(DOTS,))
-    assert len(filled) - len(blank) == sum("of the cells with their dots" in check.message for check in filled) > 0
+    assert (
+        len(filled) - len(blank)
+        == sum("of the cells with their dots" in check.message for check in filled)
+        > 0
+    )

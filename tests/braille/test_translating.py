@@ -17,7 +17,9 @@ def translator(name, answer):
     def signrules_translate_braille(text, grade, language):
         return answer(text, grade, language)
 
-    return SimpleNamespace(__name__=name, signrules_translate_braille=hookimpl(signrules_translate_braille))
+    return SimpleNamespace(
+        __name__=name, signrules_translate_braille=hookimpl(signrules_translate_braille)
+    )
 
 
 def fails(*_):
@@ -36,7 +38,12 @@ def test_the_first_by_name_that_answers_is_heard():
     plugins = load_plugins(
         objects=[
             translator("b", lambda *_: "⠃"),
-            translator("a", lambda text, grade, language: "⠁" if (grade, language) == ("uncontracted", "sv") else None),
+            translator(
+                "a",
+                lambda text, grade, language: (
+                    "⠁" if (grade, language) == ("uncontracted", "sv") else None
+                ),
+            ),
         ]
     )
     assert plugins.translate("x") == ("⠃", [])
@@ -47,7 +54,9 @@ def test_a_translator_may_ask_for_the_text_alone():
     def signrules_translate_braille(text):
         return "⠁" * len(text)
 
-    plugin = SimpleNamespace(__name__="short", signrules_translate_braille=hookimpl(signrules_translate_braille))
+    plugin = SimpleNamespace(
+        __name__="short", signrules_translate_braille=hookimpl(signrules_translate_braille)
+    )
     assert load_plugins(objects=[plugin]).translate("abc") == ("⠁⠁⠁", [])
 
 
@@ -56,15 +65,25 @@ def test_a_translator_may_ask_for_the_text_alone():
     [
         (fails, "OSError: the table is gone"),
         (leaves, "SystemExit: 3"),
-        (lambda *_: "stop", "signrules_translate_braille gave back 'stop', expected Unicode braille patterns"),
-        (lambda *_: 7, "signrules_translate_braille gave back 7, expected Unicode braille patterns"),
+        (
+            lambda *_: "stop",
+            "signrules_translate_braille gave back 'stop', expected Unicode braille patterns",
+        ),
+        (
+            lambda *_: 7,
+            "signrules_translate_braille gave back 7, expected Unicode braille patterns",
+        ),
     ],
 )
 def test_one_that_fails_is_a_fault_and_the_next_is_asked(answer, said):
     plugins = load_plugins(objects=[translator("a", answer), translator("b", lambda *_: "⠌⠕⠏")])
     cells, (fault,) = plugins.translate("stop")
     assert cells == "⠌⠕⠏"
-    assert (fault.rule, fault.plugin, fault.subject) == ("signrules_translate_braille", "a", "'stop'")
+    assert (fault.rule, fault.plugin, fault.subject) == (
+        "signrules_translate_braille",
+        "a",
+        "'stop'",
+    )
     assert fault.error == said
 
 
@@ -77,7 +96,12 @@ def asking():
         One that meets it: another.
         """
         found = [translate("stop", "contracted", "en") for _ in range(3)]
-        yield check("answers", measured=len([each for each in found if each == "⠌⠕⠏"]), least=3, unit="answers")
+        yield check(
+            "answers",
+            measured=len([each for each in found if each == "⠌⠕⠏"]),
+            least=3,
+            unit="answers",
+        )
 
     declared = rule("ourshop.asks", each="sign", level=Level.STOP, source=shop_practice("x"))(asks)
 

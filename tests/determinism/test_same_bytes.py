@@ -60,7 +60,9 @@ def by_another(python: str, folder: Path, **environment: str) -> dict[str, dict[
     """What another process makes of the folder: this Python's libraries, none of which is compiled for it alone."""
     import attrs
 
-    path = os.pathsep.join([str(Path(signrules.__file__).parents[1]), str(Path(attrs.__file__).parents[1])])
+    path = os.pathsep.join(
+        [str(Path(signrules.__file__).parents[1]), str(Path(attrs.__file__).parents[1])]
+    )
     shown = subprocess.run(
         [python, "-B", str(HERE / "outputs.py"), str(folder)],
         capture_output=True,
@@ -98,20 +100,29 @@ def other_pythons() -> dict[str, str]:
     """Every other release of CPython from 3.11 on that the machine offers, by its version."""
     folders = [Path(folder) for folder in os.environ.get("PATH", "").split(os.pathsep) if folder]
     names = [f"python3.{minor}" for minor in range(11, 20)]
-    candidates = [str(folder / name) for folder in folders for name in names if os.access(folder / name, os.X_OK)]
+    candidates = [
+        str(folder / name)
+        for folder in folders
+        for name in names
+        if os.access(folder / name, os.X_OK)
+    ]
     root = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv"))
     candidates += [str(path) for path in sorted(root.glob("versions/3.*/bin/python3"))]
     code = "import sys; print(sys.implementation.name, *sys.version_info[:3])"
     found = {}
     for python in candidates:
-        shown = subprocess.run([python, "-I", "-c", code], capture_output=True, text=True, check=False)
+        shown = subprocess.run(
+            [python, "-I", "-c", code], capture_output=True, text=True, check=False
+        )
         name, *numbers = shown.stdout.split() or [""]
         if name == "cpython" and (3, 11) <= tuple(map(int, numbers)) != sys.version_info[:3]:
             found.setdefault(".".join(numbers), python)
     return found
 
 
-@pytest.mark.skipif(not other_pythons(), reason="no other Python from 3.11 on was found on PATH or under pyenv")
+@pytest.mark.skipif(
+    not other_pythons(), reason="no other Python from 3.11 on was found on PATH or under pyenv"
+)
 @pytest.mark.parametrize("version", other_pythons() or ["none"])
 def test_by_another_python(folder, made, version):
     same(by_another(other_pythons()[version], folder), made)

@@ -39,7 +39,13 @@ def jobs() -> list[Job]:
     small = signrules.job_from_dict(SMALL)
     scraping = signrules.job_from_dict(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
     signed = signrules.job_from_dict(signrules.sample_job())
-    return [small, scraping, signed, evolve(small, name="another", temperature=30.0), evolve(signed, standards=())]
+    return [
+        small,
+        scraping,
+        signed,
+        evolve(small, name="another", temperature=30.0),
+        evolve(signed, standards=()),
+    ]
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +67,11 @@ def test_threads_that_share_plugins(jobs, plugins, threads, evaluations, seconds
     assert len(set(alone)) == len(jobs)
     chosen = random.Random(7).choices(range(len(jobs)), k=evaluations * TIMES)
     with ThreadPoolExecutor(threads) as pool:
-        wrong = [at for at, text in zip(chosen, pool.map(judged, chosen), strict=True) if text != alone[at]]
+        wrong = [
+            at
+            for at, text in zip(chosen, pool.map(judged, chosen), strict=True)
+            if text != alone[at]
+        ]
     assert wrong == []
 
 
@@ -69,7 +79,10 @@ def test_a_live_for_each_thread(jobs, plugins):
     alone = [said(signrules.evaluate(job, plugins=plugins, today=TODAY)) for job in jobs]
 
     def edited(seed: int) -> list[int]:
-        live, chosen = Live(plugins=plugins), random.Random(seed).choices(range(len(jobs)), k=12 * TIMES)
+        live, chosen = (
+            Live(plugins=plugins),
+            random.Random(seed).choices(range(len(jobs)), k=12 * TIMES),
+        )
         return [at for at in chosen if said(live.evaluate(jobs[at], today=TODAY)) != alone[at]]
 
     with ThreadPoolExecutor(4) as pool:
@@ -80,4 +93,6 @@ def test_remedies_of_one_evaluation_asked_for_by_several_threads(jobs):
     results = [signrules.evaluate(jobs[1], today=TODAY) for _ in range(2)]
     alone = json.dumps(results[0].to_dict())
     with ThreadPoolExecutor(3) as pool:
-        assert {json.dumps(data) for data in pool.map(lambda _: results[1].to_dict(), range(3))} == {alone}
+        assert {
+            json.dumps(data) for data in pool.map(lambda _: results[1].to_dict(), range(3))
+        } == {alone}

@@ -26,14 +26,20 @@ PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glo
 EXAMPLES = sorted((ROOT / "docs" / "examples").glob("*.toml"))
 LANGUAGES = {"python", "text", "console", "toml", "json", "sh"}
 
-_BLOCK = re.compile(r"(?:^<!-- file: (?P<file>\S+) -->\n+)?^```(?P<language>\w*)\n(?P<body>.*?)^```$", re.M | re.S)
+_BLOCK = re.compile(
+    r"(?:^<!-- file: (?P<file>\S+) -->\n+)?^```(?P<language>\w*)\n(?P<body>.*?)^```$", re.M | re.S
+)
 _PROMISE = "# -> "
 
 
 def blocks(page: Path):
     """The fenced blocks of a page: (file to write or None, language, body)."""
-    found = [(m["file"], m["language"], m["body"]) for m in _BLOCK.finditer(page.read_text("utf-8"))]
-    assert page.read_text("utf-8").count("\n```") == 2 * len(found), f"{page.name}: a block that does not close"
+    found = [
+        (m["file"], m["language"], m["body"]) for m in _BLOCK.finditer(page.read_text("utf-8"))
+    ]
+    assert page.read_text("utf-8").count("\n```") == 2 * len(found), (
+        f"{page.name}: a block that does not close"
+    )
     return found
 
 
@@ -100,18 +106,24 @@ def test_every_example_runs(page, checkout):
             printed = run_python(body, namespace, page.name)
             continue
         elif language == "text" and printed is not None:
-            assert agrees(body, printed), f"{page.name} shows\n{body}\nand the example prints\n{printed}"
+            assert agrees(body, printed), (
+                f"{page.name} shows\n{body}\nand the example prints\n{printed}"
+            )
         elif language == "console":
             for line, shown in commands(body):
                 output = run_command(line)
-                assert agrees(shown, output), f"{page.name} shows for {line}\n{shown}\nand it prints\n{output}"
+                assert agrees(shown, output), (
+                    f"{page.name} shows for {line}\n{shown}\nand it prints\n{output}"
+                )
         printed = None
 
 
 @pytest.mark.parametrize("page", PAGES, ids=name)
 def test_links_lead_somewhere(page):
     text = page.read_text("utf-8")
-    for target in re.findall(r"\]\(([^)\s]+)\)", re.sub(r"^```.*?^```$", "", text, flags=re.M | re.S)):
+    for target in re.findall(
+        r"\]\(([^)\s]+)\)", re.sub(r"^```.*?^```$", "", text, flags=re.M | re.S)
+    ):
         assert "://" not in target, f"{page.name} links outside: {target}"
         path, _, anchor = target.partition("#")
         linked = (page.parent / path).resolve() if path else page
@@ -126,7 +138,9 @@ def test_links_lead_somewhere(page):
 def test_a_reader_is_told_the_name_of_each_file_to_save(page):
     text = page.read_text("utf-8")
     for file, *_ in blocks(page):
-        assert file is None or re.search(rf"[Ss]ave this\b[^.]* as `{re.escape(file)}`", text), f"{page.name}: {file}"
+        assert file is None or re.search(rf"[Ss]ave this\b[^.]* as `{re.escape(file)}`", text), (
+            f"{page.name}: {file}"
+        )
 
 
 def test_every_page_is_reached_from_the_readme():
@@ -134,7 +148,9 @@ def test_every_page_is_reached_from_the_readme():
     index = (ROOT / "docs" / "index.md").read_text("utf-8")
     assert "(docs/index.md)" in readme
     for page in (ROOT / "docs").glob("*.md"):
-        assert page.name == "index.md" or f"({page.name})" in index, f"the index does not lead to {page.name}"
+        assert page.name == "index.md" or f"({page.name})" in index, (
+            f"the index does not lead to {page.name}"
+        )
 
 
 # --- the two commands ------------------------------------------------------------------------------------------------
@@ -142,7 +158,9 @@ def test_every_page_is_reached_from_the_readme():
 
 def marked(mark: str) -> str:
     text = (ROOT / "README.md").read_text("utf-8")
-    (found,) = re.findall(rf"^<!-- {mark} -->\n```sh\n(.*?)```\n<!-- /{mark} -->$", text, flags=re.M | re.S)
+    (found,) = re.findall(
+        rf"^<!-- {mark} -->\n```sh\n(.*?)```\n<!-- /{mark} -->$", text, flags=re.M | re.S
+    )
     return found
 
 
@@ -172,7 +190,8 @@ def test_ci_runs_the_readme_command_and_no_copy_of_it():
 @pytest.mark.parametrize("path", EXAMPLES, ids=name)
 def test_an_example_comes_out_as_its_comment_says(path, capsys):
     comment = " ".join(
-        line.removeprefix("#").strip() for line in path.read_text("utf-8").split("signrules =")[0].split("\n")
+        line.removeprefix("#").strip()
+        for line in path.read_text("utf-8").split("signrules =")[0].split("\n")
     )
     assert comment.startswith("An invented scenario:")
     assert "No real shop, printer or building stands behind it." in comment
@@ -195,12 +214,16 @@ def outcomes(path: Path, change=lambda text: text) -> set[tuple[str, str]]:
 
 
 CLINIC, SCRAPES, THICKNESSES = (
-    ROOT / "docs" / "examples" / f"{n}.toml" for n in ("clinic", "clinic-scrapes", "two-thicknesses")
+    ROOT / "docs" / "examples" / f"{n}.toml"
+    for n in ("clinic", "clinic-scrapes", "two-thicknesses")
 )
 
 
 def test_the_scraping_example_breaks_clearance_on_that_pass_alone():
-    assert outcomes(SCRAPES) == {("clearance.strike", "passes.ground"), ("clearance.margin", "passes.ground")}
+    assert outcomes(SCRAPES) == {
+        ("clearance.strike", "passes.ground"),
+        ("clearance.margin", "passes.ground"),
+    }
 
 
 def test_the_scraping_example_is_the_clinic_in_another_order():
@@ -213,7 +236,9 @@ def test_the_scraping_example_is_the_clinic_in_another_order():
 
 def test_the_thick_neighbour_is_struck_where_the_gap_is_small():
     def small_gap(text):
-        return text.replace('media = "panel"\n', 'media = "panel"\ngap = { offset = 0, from = "media" }\n')
+        return text.replace(
+            'media = "panel"\n', 'media = "panel"\ngap = { extra = 0, above = "media" }\n'
+        )
 
     assert ("clearance.strike", "passes.panel-colour") in outcomes(THICKNESSES, small_gap)
 
@@ -231,7 +256,9 @@ def test_a_sheet_nearer_than_the_head_is_long_is_struck_too():
 
 def test_the_rule_catalogue_is_what_the_rules_give():
     written = (ROOT / "docs" / "rules.md").read_text("utf-8")
-    assert written == catalogue(load_plugins()), "generate docs/rules.md anew, as DEVELOPERS.md says"
+    assert written == catalogue(load_plugins()), (
+        "generate docs/rules.md anew, as DEVELOPERS.md says"
+    )
 
 
 def test_the_catalogue_names_every_parameter():
@@ -254,7 +281,9 @@ def test_the_tables_of_the_document_page_are_the_declared_fields():
 
 def test_the_report_page_lists_every_key_of_a_report():
     page = (ROOT / "docs" / "report.md").read_text("utf-8")
-    listed = re.findall(r"^\| `(\w+)` \|", page.split("## Evaluation")[1].split("## ")[0], flags=re.M)
+    listed = re.findall(
+        r"^\| `(\w+)` \|", page.split("## Evaluation")[1].split("## ")[0], flags=re.M
+    )
     report = evaluate(job_from_dict(sample_job())).to_dict()
     assert sorted(listed) == sorted(report)
     (shop,) = re.findall(r"^\| `shop` \| (.*) \|$", page, flags=re.M)

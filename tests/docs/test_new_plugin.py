@@ -20,11 +20,15 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "new-plugin.md"
-_STEP = re.compile(r"<!-- new-plugin -->\n```sh\n(?P<commands>.*?)```\n(?:\n```text\n(?P<shown>.*?)```\n)?", re.S)
+_STEP = re.compile(
+    r"<!-- new-plugin -->\n```sh\n(?P<commands>.*?)```\n(?:\n```text\n(?P<shown>.*?)```\n)?", re.S
+)
 
 
 def steps():
-    return [(m["commands"].splitlines(), m["shown"]) for m in _STEP.finditer(PAGE.read_text("utf-8"))]
+    return [
+        (m["commands"].splitlines(), m["shown"]) for m in _STEP.finditer(PAGE.read_text("utf-8"))
+    ]
 
 
 def agrees(shown: str, printed: str) -> bool:
@@ -45,10 +49,20 @@ def run(line: str, where: Path) -> str:
     """Run one line of the page; what it printed. The Python of the tests is the first on the path."""
     line = line.replace("pip install", "pip install --quiet --no-index --no-build-isolation")
     path = os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]])
-    environment = {key: value for key, value in os.environ.items() if key not in ("PYTHONPATH", "PYTEST_ADDOPTS")}
+    environment = {
+        key: value
+        for key, value in os.environ.items()
+        if key not in ("PYTHONPATH", "PYTEST_ADDOPTS")
+    }
     environment |= {"PATH": path, "PIP_DISABLE_PIP_VERSION_CHECK": "1", "PYTHONIOENCODING": "utf-8"}
     done = subprocess.run(
-        line, shell=True, cwd=where, env=environment, capture_output=True, text=True, encoding="utf-8"
+        line,
+        shell=True,
+        cwd=where,
+        env=environment,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
     )
     assert done.returncode == 0, f"{line}\n{done.stdout}{done.stderr}"
     return done.stdout
@@ -77,21 +91,27 @@ def test_the_page_done_as_it_says(tmp_path):
             printed += run(line, where)
             if line.endswith("-m venv .venv"):
                 borrow_packages(where / ".venv")
-        assert shown is None or agrees(shown, printed), f"the page shows for {commands}\n{shown}\nit prints\n{printed}"
+        assert shown is None or agrees(shown, printed), (
+            f"the page shows for {commands}\n{shown}\nit prints\n{printed}"
+        )
     assert where == tmp_path / "signrules-lighthouse"
     code = "import signrules, signrules_lighthouse as own; print(signrules.__file__); print(own.__file__)"
     found = run(f".venv/bin/python -c '{code}'", where)
     of_signrules, of_plugin = found.splitlines()
     assert Path(of_signrules).is_relative_to(where / ".venv"), "signrules came from somewhere else"
     assert Path(of_plugin).is_relative_to(where)
-    assert "ourshop" not in "".join(each.read_text("utf-8") for each in where.glob("*.*") if each.is_file())
+    assert "ourshop" not in "".join(
+        each.read_text("utf-8") for each in where.glob("*.*") if each.is_file()
+    )
 
 
 NEW = ROOT / "docs" / "plugin-template" / "new.py"
 
 
 def new(*arguments: str, where: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, str(NEW), *arguments], cwd=where, capture_output=True, text=True)
+    return subprocess.run(
+        [sys.executable, str(NEW), *arguments], cwd=where, capture_output=True, text=True
+    )
 
 
 @pytest.mark.parametrize("word", ["", "Light", "light-house", "../x", "2lights", "a b", "é"])
@@ -121,7 +141,12 @@ def test_the_word_is_everywhere(tmp_path):
     assert new("lighthouse", where=tmp_path).returncode == 0
     made = tmp_path / "signrules-lighthouse"
     files = {str(each.relative_to(made)) for each in made.rglob("*") if each.is_file()}
-    assert {"pyproject.toml", "signrules_lighthouse/plugin.py", "tests/test_plugin.py", "example.toml"} <= files
+    assert {
+        "pyproject.toml",
+        "signrules_lighthouse/plugin.py",
+        "tests/test_plugin.py",
+        "example.toml",
+    } <= files
     assert "new.py" not in files
     for each in files:
         assert "ourshop" not in each

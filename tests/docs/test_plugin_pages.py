@@ -15,7 +15,11 @@ from signrules.shop import PLUGIN_KEYS, RULE_KEYS
 ROOT = Path(__file__).parents[2]
 PLUGINS = (ROOT / "docs" / "plugins.md").read_text("utf-8")
 SHOP = (ROOT / "docs" / "shop-file.md").read_text("utf-8")
-HOOKS = {name: hook for name, hook in vars(hookspecs).items() if name.startswith("signrules_") and callable(hook)}
+HOOKS = {
+    name: hook
+    for name, hook in vars(hookspecs).items()
+    if name.startswith("signrules_") and callable(hook)
+}
 
 
 def section(name: str) -> str:
@@ -25,7 +29,9 @@ def section(name: str) -> str:
 
 
 def test_there_is_a_section_for_every_hook_and_none_besides():
-    assert re.findall(r"^### (\w+)$", PLUGINS, flags=re.M) == re.findall(r"^\| \[`(\w+)`\]", PLUGINS, flags=re.M)
+    assert re.findall(r"^### (\w+)$", PLUGINS, flags=re.M) == re.findall(
+        r"^\| \[`(\w+)`\]", PLUGINS, flags=re.M
+    )
     assert set(re.findall(r"^### (\w+)$", PLUGINS, flags=re.M)) == set(HOOKS)
 
 
@@ -39,7 +45,9 @@ def test_a_section_states_the_signature(name):
 
 @pytest.mark.parametrize("name", sorted(HOOKS))
 def test_a_section_has_an_example_that_implements_the_hook(name):
-    (file, body) = re.search(r"<!-- file: (\w+\.py) -->\n```python\n(.*?)```", section(name), flags=re.S).groups()
+    (file, body) = re.search(
+        r"<!-- file: (\w+\.py) -->\n```python\n(.*?)```", section(name), flags=re.S
+    ).groups()
     assert f"@hookimpl\ndef {name}(" in body
     assert f'"{file}"' in section(name).split(body)[1], "the example is not loaded"
 
@@ -54,7 +62,9 @@ def test_the_shop_page_lists_every_key():
     assert listed == [*RULE_KEYS, *PLUGIN_KEYS]
 
 
-@pytest.mark.parametrize("plugin", sorted((ROOT / "plugins").glob("signrules-*")), ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "plugin", sorted((ROOT / "plugins").glob("signrules-*")), ids=lambda path: path.name
+)
 def test_a_plugin_here_states_the_api_and_its_entry_point(plugin):
     package = plugin.name.replace("-", "_")
     source = (plugin / package / "plugin.py").read_text("utf-8")

@@ -67,10 +67,14 @@ def test_every_page_is_there_and_the_readme_is_the_home_page(site):
 
 
 def test_nothing_comes_from_outside(site, pages):
-    outside = [(path.name, t) for path, page in pages.items() for t in page.targets if urlsplit(t).netloc]
+    outside = [
+        (path.name, t) for path, page in pages.items() for t in page.targets if urlsplit(t).netloc
+    ]
     assert outside == []
     for style in site.rglob("*.css"):
-        assert not re.search(r"(@import|url\()\s*['\"]?(https?:)?//", style.read_text("utf-8")), style.name
+        assert not re.search(r"(@import|url\()\s*['\"]?(https?:)?//", style.read_text("utf-8")), (
+            style.name
+        )
 
 
 def test_every_link_and_anchor_leads_somewhere(pages):
@@ -88,15 +92,22 @@ def test_every_link_and_anchor_leads_somewhere(pages):
 
 def test_the_navigation_is_that_of_the_index(site):
     home = (site / "index.html").read_text("utf-8")
-    kinds = re.findall(r"^\*\*(.+)\*\*$", (ROOT / "docs" / "index.md").read_text("utf-8"), flags=re.M)
+    kinds = re.findall(
+        r"^\*\*(.+)\*\*$", (ROOT / "docs" / "index.md").read_text("utf-8"), flags=re.M
+    )
     assert len(kinds) == 4
-    assert re.findall(r'<p class="caption"[^>]*><span class="caption-text">(.+?)</span>', home) == kinds
+    assert (
+        re.findall(r'<p class="caption"[^>]*><span class="caption-text">(.+?)</span>', home)
+        == kinds
+    )
 
 
 def test_the_reference_has_every_public_name_with_its_docstring(site):
     page = (site / "docs" / "reference.html").read_text("utf-8")
     for name in [*signrules.__all__, *signrules.testing.__all__]:
-        assert name == "__version__" or re.search(rf'<h3><code[^>]*><span class="pre">{name}</span>', page), name
+        assert name == "__version__" or re.search(
+            rf'<h3><code[^>]*><span class="pre">{name}</span>', page
+        ), name
     assert "Bed loads and set-up minutes that any safe order costs at the least" in page
 
 

@@ -29,7 +29,7 @@ locating = { stops = "0.4 mm", pins = "0.08 mm" }
 minutes = { load = 3, gap = 1.5, alignment = 10 }
 
 [[alignments]]
-offset = "-0.2 mm"
+extra = "-0.2 mm"
 
 [[media]]
 id = "plate"
@@ -57,7 +57,7 @@ id = "base"
 ink = "blue"
 media = "plate"
 areas = [[0, 0, 180, 120]]
-gap = { offset = "0.1 mm" }
+gap = { extra = "0.1 mm" }
 
 [[passes]]
 id = "bumps"
@@ -74,7 +74,7 @@ ink = "blue"
 over = ["bumps"]
 after = ["base"]
 areas = [[20, 30, 60, 8]]
-gap = { offset = "0.5 mm", from = "build-up" }
+gap = { extra = "0.5 mm", above = "build-up" }
 side = "front"
 directions = 1
 crisp_on = "highest"
@@ -177,20 +177,24 @@ SMALL: dict[str, Any] = {
     "inks": [{"id": "clear", "layer": "30 um"}],
     "passes": [
         {"id": "one", "ink": "clear", "areas": [[0, 0, 50, 50]]},
-        {"id": "two", "ink": "clear", "after": ["one"], "gap": {"offset": 1, "from": "media"}},
+        {"id": "two", "ink": "clear", "after": ["one"], "gap": {"extra": 1, "above": "media"}},
         {"id": "three", "ink": "clear", "over": ["two"], "builds": "door.raised"},
     ],
     "handling": [{"id": "turn", "does": "flip", "after": ["three"]}],
     "signs": [{"id": "door", "braille": {"dot_diameter": "1.5 mm"}, "text": ["DOOR"]}],
-    "waivers": [{"rule": "a.b", "subject": "signs.door", "reason": "r", "by": "b", "until": "2027-01-31"}],
-    "alignments": [{"offset": 0}],
+    "waivers": [
+        {"rule": "a.b", "subject": "signs.door", "reason": "r", "by": "b", "until": "2027-01-31"}
+    ],
+    "alignments": [{"extra": 0}],
 }
 """A document that is sound; take a copy before changing it."""
 
 MISSING = object()
 
 
-def changed(path: tuple[str | int, ...], value: object, document: dict[str, Any] = SMALL) -> dict[str, Any]:
+def changed(
+    path: tuple[str | int, ...], value: object, document: dict[str, Any] = SMALL
+) -> dict[str, Any]:
     """A copy of a document with one value replaced, added, or (MISSING) taken out."""
     result = copy.deepcopy(document)
     holder: Any = result

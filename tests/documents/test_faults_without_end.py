@@ -17,7 +17,14 @@ from hypothesis import strategies as st
 from signrules.cli import main
 from signrules.documents import Refused, job_from_dict, jobs_from_schedule
 from signrules.documents.toml import to_toml
-from signrules.errors import MOST_LISTED, MOST_OF_A_KIND, DocumentFault, JobError, ShopError, condensed
+from signrules.errors import (
+    MOST_LISTED,
+    MOST_OF_A_KIND,
+    DocumentFault,
+    JobError,
+    ShopError,
+    condensed,
+)
 from signrules.rules.settings import settings_from
 from signrules.shop import shop_from_dict
 
@@ -44,7 +51,9 @@ def test_one_id_for_all_is_one_fault(table: str) -> None:
     (fault,) = [fault for fault in error.faults if fault.path == f"{table}[1].id"]
     assert fault.found == f"'p', the id of 100,000 entries, {table}[0] the first"
     assert fault.more == 0
-    assert not [other for other in error.faults if other.path.endswith(".id") and other is not fault]
+    assert not [
+        other for other in error.faults if other.path.endswith(".id") and other is not fault
+    ]
 
 
 def test_an_id_that_two_have_names_the_other() -> None:
@@ -55,9 +64,14 @@ def test_an_id_that_two_have_names_the_other() -> None:
 
 
 def test_an_id_may_be_taken_by_another_list() -> None:
-    document = passes(2, lambda at: {}, handling=[{"id": "p1", "does": "pause"}, {"id": "p1", "does": "pause"}])
+    document = passes(
+        2, lambda at: {}, handling=[{"id": "p1", "does": "pause"}, {"id": "p1", "does": "pause"}]
+    )
     (fault,) = refusal(document).faults
-    assert (fault.path, fault.found) == ("handling[0].id", "'p1', the id of 3 entries, passes[1] the first")
+    assert (fault.path, fault.found) == (
+        "handling[0].id",
+        "'p1', the id of 3 entries, passes[1] the first",
+    )
 
 
 # --- any other fault -----------------------------------------------------------------------------------------------
@@ -102,12 +116,16 @@ def test_each_kind_of_fault_is_listed_where_another_has_no_end() -> None:
     document["printer"]["min_clearance"] = "1"
     paths = [fault.path for fault in refusal(document).faults]
     last = f"passes[{MANY - 1}]"
-    assert {f"{last}.ink", f"{last}.layers", "printer.min_clearance", "passes[0].key 0"} <= set(paths)
+    assert {f"{last}.ink", f"{last}.layers", "printer.min_clearance", "passes[0].key 0"} <= set(
+        paths
+    )
 
 
 def test_what_is_left_out_is_said_after_the_last_of_its_kind() -> None:
     error = refusal(passes(MANY, lambda at: {"ink": 5}))
-    assert [fault.path for fault in error.faults] == [f"passes[{at}].ink" for at in range(MOST_OF_A_KIND)]
+    assert [fault.path for fault in error.faults] == [
+        f"passes[{at}].ink" for at in range(MOST_OF_A_KIND)
+    ]
     assert str(error).endswith(
         f"passes[9].ink: found 5, expected text (and {MANY - MOST_OF_A_KIND:,} more of this kind)"
     )
@@ -115,14 +133,26 @@ def test_what_is_left_out_is_said_after_the_last_of_its_kind() -> None:
 
 # --- the law of condensing -----------------------------------------------------------------------------------------
 
-WORDS = st.sampled_from(["a length", "text", "an id like 'x'", "at most 3 mm", "at most 4.5 mm"]) | st.text(
-    alphabet="ab' 1", max_size=3
+WORDS = st.sampled_from(
+    ["a length", "text", "an id like 'x'", "at most 3 mm", "at most 4.5 mm"]
+) | st.text(alphabet="ab' 1", max_size=3)
+PATHS = st.builds(
+    "passes[{}].{}".format, st.integers(0, 3000), st.sampled_from(["ink", "gap.above", "id"])
 )
-PATHS = st.builds("passes[{}].{}".format, st.integers(0, 3000), st.sampled_from(["ink", "gap.from", "id"]))
-FAULTS = st.builds(DocumentFault, PATHS | st.text(alphabet="abc.", max_size=4), st.just("x"), WORDS, st.integers(0, 2))
+FAULTS = st.builds(
+    DocumentFault,
+    PATHS | st.text(alphabet="abc.", max_size=4),
+    st.just("x"),
+    WORDS,
+    st.integers(0, 2),
+)
 
 
-@given(st.lists(FAULTS, max_size=30).flatmap(lambda few: st.integers(1, 40).map(lambda times: few * times)))
+@given(
+    st.lists(FAULTS, max_size=30).flatmap(
+        lambda few: st.integers(1, 40).map(lambda times: few * times)
+    )
+)
 def test_condensing_loses_none_and_is_done_once(faults: list[DocumentFault]) -> None:
     listed = condensed(faults)
     assert counted(listed) == counted(tuple(faults))
@@ -140,10 +170,15 @@ def test_a_few_faults_stay_as_they_are(faults: list[DocumentFault]) -> None:
 
 
 def test_more_kinds_than_can_be_listed() -> None:
-    letters = [f"{one}{two}{three}" for one in "abcdefgh" for two in "abcdefgh" for three in "abcdefgh"]
+    letters = [
+        f"{one}{two}{three}" for one in "abcdefgh" for two in "abcdefgh" for three in "abcdefgh"
+    ]
     faults = [DocumentFault("name", "x", word) for word in letters for _ in range(3)]
     error = JobError(faults)
-    assert error.faults[:2] == (DocumentFault("name", "x", "aaa", 2), DocumentFault("name", "x", "aab", 2))
+    assert error.faults[:2] == (
+        DocumentFault("name", "x", "aaa", 2),
+        DocumentFault("name", "x", "aab", 2),
+    )
     assert len(error.faults) == MOST_LISTED
     assert error.faults[-1].found == "faults of too many kinds to list"
     assert error.count == len(faults)
@@ -172,9 +207,14 @@ def test_shop_files() -> None:
 def test_schedules() -> None:
     rows = "".join(f"{at},,room {at},\n" for at in range(MANY))
     with pytest.raises(JobError) as caught:
-        jobs_from_schedule("room,text,kind,standard\n" + rows, with_ids("signs", 1, {}, lambda at: "s"))
+        jobs_from_schedule(
+            "room,text,kind,standard\n" + rows, with_ids("signs", 1, {}, lambda at: "s")
+        )
     assert caught.value.count == MANY
-    assert [fault.path for fault in caught.value.faults][:2] == ["row 2, column text", "row 3, column text"]
+    assert [fault.path for fault in caught.value.faults][:2] == [
+        "row 2, column text",
+        "row 3, column text",
+    ]
     assert len(caught.value.faults) == MOST_OF_A_KIND
 
 
@@ -196,18 +236,26 @@ FILES = {
     "deep.json": lambda: "[" * 200_000,
     "deep.toml": lambda: "a = " + "[" * 200_000,
     "deep tables.json": lambda: '{"a":' * 200_000,
-    "deep value.json": lambda: json.dumps({"signrules": 1, "passes": nested(900, 1, in_lists=True)}),
+    "deep value.json": lambda: json.dumps(
+        {"signrules": 1, "passes": nested(900, 1, in_lists=True)}
+    ),
     "dotted.toml": lambda: "a." * 1_000_000 + "a = 1",
     "dotted header.toml": lambda: "[" + "'a' . " * 300_000 + "a]",
     "dotted quotes.toml": lambda: "x = { " + '"\\"".' * 300_000 + "a = 1 }",
-    "long id.toml": lambda: to_toml(with_ids("passes", 3, ROWS["passes"], lambda at: "x" * 100_000)),
+    "long id.toml": lambda: to_toml(
+        with_ids("passes", 3, ROWS["passes"], lambda at: "x" * 100_000)
+    ),
     "long key.toml": lambda: to_toml({"x" * 100_000: 1}),
     "long number.toml": lambda: "temperature = " + "9" * 100_000,
     "long hexadecimal.toml": lambda: "temperature = 0x" + "f" * 100_000,
     "long number.json": lambda: '{"temperature": ' + "9" * 100_000 + "}",
     "one key.json": lambda: '{"a": [' + ", ".join(['{"b": 1, "b": 2}'] * 3000) + "]}",
     "one key deep down.json": lambda: (
-        '{"long name of a key": ' * 900 + "[" + ", ".join(['{"b": 1, "b": 2}'] * 3000) + "]" + "}" * 900
+        '{"long name of a key": ' * 900
+        + "["
+        + ", ".join(['{"b": 1, "b": 2}'] * 3000)
+        + "]"
+        + "}" * 900
     ),
     "infinite.json": lambda: '{"temperature": 1e999, "registration_tolerance": NaN}',
 }
@@ -228,7 +276,9 @@ def test_the_command_says_what_is_wrong_and_ends(
     assert "Traceback" not in out + err
 
 
-def test_what_is_left_out_is_counted_in_every_format(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_is_left_out_is_counted_in_every_format(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     file = tmp_path / "job.json"
     file.write_text(json.dumps(FAULTY["the same unknown key"](MANY)), encoding="utf-8")
     left_out = MANY - MOST_OF_A_KIND
@@ -238,4 +288,6 @@ def test_what_is_left_out_is_counted_in_every_format(tmp_path: Path, capsys: pyt
         assert f"(and {left_out:,} more of this kind)" in out
         if form == "jsonl":
             faults = json.loads(out)["error"]["faults"]
-            assert [fault.get("more") for fault in faults] == [None] * (MOST_OF_A_KIND - 1) + [left_out]
+            assert [fault.get("more") for fault in faults] == [None] * (MOST_OF_A_KIND - 1) + [
+                left_out
+            ]

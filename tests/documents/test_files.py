@@ -23,7 +23,11 @@ from signrules.model import Job
 ROUND_TRIP = settings(
     max_examples=60,
     deadline=None,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.data_too_large],
+    suppress_health_check=[
+        HealthCheck.too_slow,
+        HealthCheck.function_scoped_fixture,
+        HealthCheck.data_too_large,
+    ],
 )
 
 
@@ -141,7 +145,9 @@ def test_a_key_that_stands_twice_is_named(tmp_path: Path) -> None:
 @pytest.mark.parametrize("suffix", ["toml", "json"])
 def test_numbers_that_are_none_are_refused(tmp_path: Path, suffix: str) -> None:
     path = tmp_path / f"job.{suffix}"
-    path.write_text('{"temperature": NaN, "x": 1e999}' if suffix == "json" else "temperature = nan\nx = inf")
+    path.write_text(
+        '{"temperature": NaN, "x": 1e999}' if suffix == "json" else "temperature = nan\nx = inf"
+    )
     with pytest.raises(JobError) as caught:
         read_job(path)
     assert {"temperature", "x"} <= {fault.path for fault in caught.value.faults}
@@ -201,7 +207,9 @@ def test_nothing_but_a_file_is_replaced(tmp_path: Path) -> None:
     os.mkfifo(pipe)
     folder.mkdir()
     for path in (pipe, folder):
-        with pytest.raises(JobError, match="found no regular file, expected a file that can be written"):
+        with pytest.raises(
+            JobError, match="found no regular file, expected a file that can be written"
+        ):
             write_job(job_from_dict(SMALL), path)
     assert pipe.is_fifo()
     assert sorted(tmp_path.iterdir()) == [folder, pipe]
@@ -217,7 +225,9 @@ def test_a_file_that_is_replaced_keeps_its_permissions(tmp_path: Path) -> None:
     assert path.stat().st_mode & 0o777 == 0o600
 
 
-def test_a_new_file_where_files_cannot_be_linked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_new_file_where_files_cannot_be_linked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def link(*_: object) -> None:
         raise OSError("no links here")
 

@@ -111,15 +111,15 @@ def test_the_text_of_a_document_and_its_places(name: str) -> None:
 
 def test_as_many_spacers_or_steps_as_a_printer_has_room_for() -> None:
     spacers = job_from_dict(SOUND["spacers"](5000))
-    assert len(spacers.printer.gap.offsets()) == 5000
+    assert len(spacers.printer.gap.extras()) == 5000
     assert job_from_dict(job_to_dict(spacers)) == spacers
     dial = job_from_dict(SOUND["dial"](5000))
-    assert len(dial.printer.gap.offsets()) == 5001
+    assert len(dial.printer.gap.extras()) == 5001
     assert list(field_faults("printer", dial.printer)) == []
     assert job_from_dict(job_to_dict(dial)) == dial
     for job in (spacers, dial):
         # A call or two for each of them, not for each pair.
-        assert calls_of(job.printer.gap.offsets) < 3 * 5001
+        assert calls_of(job.printer.gap.extras) < 3 * 5001
 
 
 @pytest.mark.parametrize("kinds", [1, 7, 150, 10**6])
@@ -130,7 +130,9 @@ def test_condensing_faults(kinds: int) -> None:
         return "".join(letters[int(digit)] for digit in str(at % kinds))
 
     def prepared(count: int) -> Callable[[], object]:
-        faults = [DocumentFault(f"passes[{at}].{kind(at)}", "x", f"a {kind(at)}") for at in range(count)]
+        faults = [
+            DocumentFault(f"passes[{at}].{kind(at)}", "x", f"a {kind(at)}") for at in range(count)
+        ]
         return lambda: condensed(faults)
 
     few, many = (calls_of(prepared(count)) for count in (FEW, MANY))
@@ -139,7 +141,9 @@ def test_condensing_faults(kinds: int) -> None:
 
 def finding(subject: str, level: Level) -> Check:
     one, source = Interval.exact(1), Source("shop", "invented")
-    return Check("a.b", (subject,), Outcome.BROKEN, level, one, (2, None), "mm", -1.0, "text", source)
+    return Check(
+        "a.b", (subject,), Outcome.BROKEN, level, one, (2, None), "mm", -1.0, "text", source
+    )
 
 
 @pytest.mark.parametrize("same", [True, False], ids=["all for one", "each for its own"])
@@ -167,7 +171,9 @@ def peak_of(action: Callable[[], object]) -> int:
         gc.enable()
 
 
-@pytest.mark.parametrize("name", ["passes with one id", "faults in turn", "bad areas", "which sheet"])
+@pytest.mark.parametrize(
+    "name", ["passes with one id", "faults in turn", "bad areas", "which sheet"]
+)
 def test_memory(name: str) -> None:
     few, many = FAULTY[name](FEW), FAULTY[name](MANY)
     refusal(few)  # What is made once and kept is not counted.

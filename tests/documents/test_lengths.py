@@ -107,7 +107,15 @@ def test_junk_is_refused_with_words(junk: object) -> None:
 @pytest.mark.parametrize(
     "written",
     [
-        *("2 .. 1 mm", "3 mm +- -1 mm", "3 mm +- 0.1", "1 .. 2", "1 mm .. 2", "1 ..", "1 +- 2 +- 3 mm"),
+        *(
+            "2 .. 1 mm",
+            "3 mm +- -1 mm",
+            "3 mm +- 0.1",
+            "1 .. 2",
+            "1 mm .. 2",
+            "1 ..",
+            "1 +- 2 +- 3 mm",
+        ),
         *("0...5 mm", "0.1...5 mm", "0 ...5 mm", "0....5 mm", "0 ... 5 mm"),
     ],
 )
@@ -130,26 +138,35 @@ def test_a_length_without_a_unit_asks_for_one() -> None:
 
 
 @pytest.mark.parametrize(
-    ("written", "speed"), [("800 mm/s", 800.0), ("6 m/s", 6000.0), ("48 m/min", 800.0), ("30 in/s", 762.0)]
+    ("written", "speed"),
+    [("800 mm/s", 800.0), ("6 m/s", 6000.0), ("48 m/min", 800.0), ("30 in/s", 762.0)],
 )
 def test_a_speed_is_read_exactly(written: str, speed: float) -> None:
     assert parse_speed(written) == speed
 
 
-@pytest.mark.parametrize("junk", [800, 8.5, True, None, "800", "800 mm", "0 mm/s", "-6 m/s", "1000000 m/s", "6 m / s"])
+@pytest.mark.parametrize(
+    "junk", [800, 8.5, True, None, "800", "800 mm", "0 mm/s", "-6 m/s", "1000000 m/s", "6 m / s"]
+)
 def test_a_wrong_speed_is_refused(junk: object) -> None:
     with pytest.raises(Refused) as caught:
         parse_speed(junk)
     assert "speed" in caught.value.expected
 
 
-@given(st.lists(st.floats(-1e6, 1e6).filter(lambda mm: mm == 0 or abs(mm) >= TINY), min_size=3, max_size=3))
+@given(
+    st.lists(
+        st.floats(-1e6, 1e6).filter(lambda mm: mm == 0 or abs(mm) >= TINY), min_size=3, max_size=3
+    )
+)
 def test_any_interval_reads_back_as_it_was_written(ends: list[float]) -> None:
     interval = Interval(*sorted(ends))
     assert parse_toleranced(format_toleranced(interval)) == interval
 
 
-@pytest.mark.parametrize("ends", [(0, 1e-300, 1e-300), (-1e-300, 1e-300, 2e-300), (-1e6, 0, 1e6), (0, 0, TINY)])
+@pytest.mark.parametrize(
+    "ends", [(0, 1e-300, 1e-300), (-1e-300, 1e-300, 2e-300), (-1e6, 0, 1e6), (0, 0, TINY)]
+)
 def test_the_least_and_the_greatest_read_back(ends: tuple[float, float, float]) -> None:
     assert parse_toleranced(format_toleranced(Interval(*ends))) == Interval(*ends)
 

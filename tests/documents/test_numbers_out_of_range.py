@@ -43,16 +43,47 @@ UNITS = sorted(
     {
         *LENGTH_UNITS,
         *SPEED_UNITS,
-        *(name for each in vars(measures).values() if isinstance(each, measures.Measure) for name, _ in each.units),
+        *(
+            name
+            for each in vars(measures).values()
+            if isinstance(each, measures.Measure)
+            for name, _ in each.units
+        ),
         *("%", "C", "min", "K", ""),
     }
 )
-NUMBERS = [10**400, -(10**400), math.nan, math.inf, -math.inf, 5e-324, -5e-324, sys.float_info.min, 1e308, -1e308]
-AMOUNTS = ("1e306", "-1e306", "1e999", "1e-320", "1e-999", "nan", "inf", "-inf", "9" * 40, "9" * 5000, "1/0", "1_000")
+NUMBERS = [
+    10**400,
+    -(10**400),
+    math.nan,
+    math.inf,
+    -math.inf,
+    5e-324,
+    -5e-324,
+    sys.float_info.min,
+    1e308,
+    -1e308,
+]
+AMOUNTS = (
+    "1e306",
+    "-1e306",
+    "1e999",
+    "1e-320",
+    "1e-999",
+    "nan",
+    "inf",
+    "-inf",
+    "9" * 40,
+    "9" * 5000,
+    "1/0",
+    "1_000",
+)
 TEXTS = [f"{amount} {unit}".strip() for amount in AMOUNTS for unit in UNITS]
 LIKE_NUMBERS = ["15", "1e3", "0x10", "١٥", "1,5"]
 SPREADS = [
-    f"{text} {unit}" for unit in UNITS for text in ("1 +- 1e306", "-1e306 .. 1e306", "0 .. 1e999", "1e-320 .. 1")
+    f"{text} {unit}"
+    for unit in UNITS
+    for text in ("1 +- 1e306", "-1e306 .. 1e306", "0 .. 1e999", "1e-320 .. 1")
 ]
 
 
@@ -60,7 +91,7 @@ SPREADS = [
 
 Place = tuple[str | int, ...]
 NEEDED: dict[type, dict[str, Any]] = {
-    Gap: {"offset": 1},
+    Gap: {"extra": 1},
     Dial: {"control": "dial", "max": 4, "step": 0.1},
     Spacers: {"control": "spacers", "spacers": [1]},
 }
@@ -72,7 +103,11 @@ CLASSES = (Job, *classes_within(Job))
 
 def places() -> dict[type, Place]:
     """Where in a document the table of each class stands."""
-    found: dict[type, Place] = {Job: (), Printer: ("printer",), **{cls: (name, 0) for name, cls in TABLES.items()}}
+    found: dict[type, Place] = {
+        Job: (),
+        Printer: ("printer",),
+        **{cls: (name, 0) for name, cls in TABLES.items()},
+    }
     waiting = list(found)
     while waiting:
         cls = waiting.pop()
@@ -121,17 +156,29 @@ def refused(cls: type, attribute: str, value: object) -> None:
 
 def wrapped(value: object) -> list[object]:
     """A value as it is, and in each of the shapes in which some field holds numbers."""
-    return [value, [value], [value, 1], [1, value], [value] * 4, [[1, 1, value, 1]], {"pins": value}]
+    return [
+        value,
+        [value],
+        [value, 1],
+        [1, value],
+        [value] * 4,
+        [[1, 1, value, 1]],
+        {"pins": value},
+    ]
 
 
-@pytest.mark.parametrize(("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each))
+@pytest.mark.parametrize(
+    ("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each)
+)
 def test_no_field_of_a_job_takes_a_number_out_of_range(cls: type, attribute: str) -> None:
     for number in NUMBERS:
         for value in wrapped(number):
             refused(cls, attribute, value)
 
 
-@pytest.mark.parametrize(("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each))
+@pytest.mark.parametrize(
+    ("cls", "attribute"), FIELDS, ids=lambda each: getattr(each, "__name__", each)
+)
 def test_no_field_of_a_job_takes_a_text_out_of_range(cls: type, attribute: str) -> None:
     declared = document_fields(cls)[attribute]
     kind, text = kind_of(declared), KINDS["text"]
@@ -155,7 +202,9 @@ def test_no_field_of_a_job_takes_a_text_out_of_range(cls: type, attribute: str) 
     st.sampled_from(UNITS),
     st.sampled_from(["{}", "{} +- {}", "{} .. {}", "0 .. {}", "{} +- 0"]),
 )
-def test_no_number_with_a_unit_gives_another_error(kind: Kind, number: str, unit: str, form: str) -> None:
+def test_no_number_with_a_unit_gives_another_error(
+    kind: Kind, number: str, unit: str, form: str
+) -> None:
     text = f"{form.format(number, number)} {unit}"
     for value in wrapped(text):
         try:
@@ -165,7 +214,9 @@ def test_no_number_with_a_unit_gives_another_error(kind: Kind, number: str, unit
         assert found is not None
 
 
-@pytest.mark.parametrize("number", [TINY / 10, -TINY / 10, "1e-301 mm", "1e-298 um", "1e-302 in", "0 .. 1e-310 mm"])
+@pytest.mark.parametrize(
+    "number", [TINY / 10, -TINY / 10, "1e-301 mm", "1e-298 um", "1e-302 in", "0 .. 1e-310 mm"]
+)
 def test_a_length_is_nothing_or_a_number_that_a_float_holds_in_full(number: object) -> None:
     for kind in (KINDS["length"], KINDS["toleranced length"]):
         with pytest.raises(Refused):
@@ -177,8 +228,18 @@ def test_a_length_is_nothing_or_a_number_that_a_float_holds_in_full(number: obje
 # --- rate tables ---------------------------------------------------------------------------------------------------
 
 RATES: dict[str, Any] = {"signrules_rates": 1, "currency": "XTS"}
-DECIMALS = [Decimal(text) for text in ("NaN", "sNaN", "Infinity", "1e999999", "1e-999999", "1e-41", "1e13", "0e99999")]
-PRICES = ["1e-999999999", "1e999999999", "0e-999999999", "1e99999999999999999999", "0." + "0" * 50 + "1", "１"]
+DECIMALS = [
+    Decimal(text)
+    for text in ("NaN", "sNaN", "Infinity", "1e999999", "1e-999999", "1e-41", "1e13", "0e99999")
+]
+PRICES = [
+    "1e-999999999",
+    "1e999999999",
+    "0e-999999999",
+    "1e99999999999999999999",
+    "0." + "0" * 50 + "1",
+    "１",
+]
 
 
 def rates_with(field: str, value: object) -> tuple[dict[str, Any], str] | None:
@@ -211,8 +272,17 @@ def test_no_rate_is_out_of_range(field: str) -> None:
 
 def test_a_rate_table_in_a_file(tmp_path: Path) -> None:
     file = tmp_path / "rates.toml"
-    for number in ("1e-999999999", "1e999999999", "1e99999999999999999999", "0e-999999999", "nan", "0x" + "f" * 9000):
-        file.write_text(f'signrules_rates = 1\ncurrency = "XTS"\ndot = {number}\n', encoding="utf-8")
+    for number in (
+        "1e-999999999",
+        "1e999999999",
+        "1e99999999999999999999",
+        "0e-999999999",
+        "nan",
+        "0x" + "f" * 9000,
+    ):
+        file.write_text(
+            f'signrules_rates = 1\ncurrency = "XTS"\ndot = {number}\n', encoding="utf-8"
+        )
         with pytest.raises(RatesError) as caught:
             signrules.read_rates(file)
         assert len(str(caught.value)) < 1000
@@ -224,7 +294,9 @@ def test_a_rate_table_in_a_file(tmp_path: Path) -> None:
 def class_with(kind: Any, unit: str) -> type:
     """A class of settings with one setting of a kind."""
     default = {bool: True, int: 1, float: 1.0, str: "x", tuple[str, ...]: ()}[kind]
-    made = attrs.make_class("Some", {"some": setting(default, doc="a setting", unit=unit)}, frozen=True)
+    made = attrs.make_class(
+        "Some", {"some": setting(default, doc="a setting", unit=unit)}, frozen=True
+    )
     made.__annotations__ = {"some": kind}
     return made
 
@@ -243,17 +315,23 @@ def test_no_setting_of_a_shop_file_is_out_of_range() -> None:
     for number in NUMBERS:
         for value in (number, [1, number]):
             with pytest.raises(ShopError) as caught:
-                shop_from_dict({"signrules": 1, "rules": {"a": {"b": {"settings": {"some": value}}}}})
+                shop_from_dict(
+                    {"signrules": 1, "rules": {"a": {"b": {"settings": {"some": value}}}}}
+                )
             assert [fault.path for fault in caught.value.faults] == ["rules.a.b.settings.some"]
 
 
 @pytest.mark.parametrize("field", ["x" * 200_000, "9" * 5000, "1e999\x00", "=1e306", "\ud800"])
 @pytest.mark.parametrize("column", ["room", "text", "kind", "standard", "cells"])
 def test_schedules(column: str, field: str) -> None:
-    row = {"room": "a", "text": "A", "kind": "permanent-room", "standard": "", "cells": ""} | {column: field}
+    row = {"room": "a", "text": "A", "kind": "permanent-room", "standard": "", "cells": ""} | {
+        column: field
+    }
     faults: tuple[DocumentFault, ...] = ()
     try:
-        jobs = jobs_from_schedule(f"{','.join(row)}\n{','.join(row.values())}\n", copy.deepcopy(SMALL))
+        jobs = jobs_from_schedule(
+            f"{','.join(row)}\n{','.join(row.values())}\n", copy.deepcopy(SMALL)
+        )
     except JobError as error:
         faults = error.faults
     else:
@@ -263,7 +341,12 @@ def test_schedules(column: str, field: str) -> None:
     assert all(len(str(fault)) < 1000 for fault in faults)
 
 
-ROW: dict[str, Any] = {"quantity": "braille.dot_height", "clause": "1", "source": "invented", "standing": "read"}
+ROW: dict[str, Any] = {
+    "quantity": "braille.dot_height",
+    "clause": "1",
+    "source": "invented",
+    "standing": "read",
+}
 HEAD = 'id = "x"\ntitle = "x"\npublisher = "x"\nunit = "mm"\n'
 
 

@@ -18,14 +18,22 @@ from signrules.documents.paths import path_of, path_parts, pointer_of
 
 # RFC 6902, appendix A: document, patch, result; the numbers are those of its sections.
 EXAMPLES = {
-    "A.1": ({"foo": "bar"}, [{"op": "add", "path": "/baz", "value": "qux"}], {"baz": "qux", "foo": "bar"}),
+    "A.1": (
+        {"foo": "bar"},
+        [{"op": "add", "path": "/baz", "value": "qux"}],
+        {"baz": "qux", "foo": "bar"},
+    ),
     "A.2": (
         {"foo": ["bar", "baz"]},
         [{"op": "add", "path": "/foo/1", "value": "qux"}],
         {"foo": ["bar", "qux", "baz"]},
     ),
     "A.3": ({"baz": "qux", "foo": "bar"}, [{"op": "remove", "path": "/baz"}], {"foo": "bar"}),
-    "A.4": ({"foo": ["bar", "qux", "baz"]}, [{"op": "remove", "path": "/foo/1"}], {"foo": ["bar", "baz"]}),
+    "A.4": (
+        {"foo": ["bar", "qux", "baz"]},
+        [{"op": "remove", "path": "/foo/1"}],
+        {"foo": ["bar", "baz"]},
+    ),
     "A.5": (
         {"baz": "qux", "foo": "bar"},
         [{"op": "replace", "path": "/baz", "value": "boo"}],
@@ -43,7 +51,10 @@ EXAMPLES = {
     ),
     "A.8": (
         {"baz": "qux", "foo": ["a", 2, "c"]},
-        [{"op": "test", "path": "/baz", "value": "qux"}, {"op": "test", "path": "/foo/1", "value": 2}],
+        [
+            {"op": "test", "path": "/baz", "value": "qux"},
+            {"op": "test", "path": "/foo/1", "value": 2},
+        ],
         {"baz": "qux", "foo": ["a", 2, "c"]},
     ),
     "A.10": (
@@ -121,7 +132,8 @@ def test_a_patch_is_a_list():
 values = st.recursive(
     st.none() | st.booleans() | st.integers(-3, 3) | st.sampled_from(["", "a", "b"]),
     lambda inner: (
-        st.lists(inner, max_size=4) | st.dictionaries(st.sampled_from(["id", "a", "b/c", "d~e", ""]), inner, max_size=4)
+        st.lists(inner, max_size=4)
+        | st.dictionaries(st.sampled_from(["id", "a", "b/c", "d~e", ""]), inner, max_size=4)
     ),
     max_leaves=12,
 )
@@ -131,7 +143,9 @@ values = st.recursive(
 def test_a_difference_makes_one_document_of_another_here_and_in_the_reference(before, after):
     patch = difference(before, after)
     assert same(apply_patch(before, patch), after)
-    assert same(jsonpatch.apply_patch(before, patch), after)  # the package jsonpatch, another implementation
+    assert same(
+        jsonpatch.apply_patch(before, patch), after
+    )  # the package jsonpatch, another implementation
 
 
 @given(values, values)
@@ -190,8 +204,24 @@ def test_paths_and_pointers(path, pointer):
 @pytest.mark.parametrize(
     "path",
     [
-        *("", ".", "passes.", "passes..dots", "passes.nobody", "passes[9]", "passes.dots.areas.x", "name.x"),
-        *("passes[01]", "passes[-1]", "[0]", "passes.dots]", "passes dots.[0]", "printer.locating.pins.x"),
+        *(
+            "",
+            ".",
+            "passes.",
+            "passes..dots",
+            "passes.nobody",
+            "passes[9]",
+            "passes.dots.areas.x",
+            "name.x",
+        ),
+        *(
+            "passes[01]",
+            "passes[-1]",
+            "[0]",
+            "passes.dots]",
+            "passes dots.[0]",
+            "printer.locating.pins.x",
+        ),
         "nothing.here",
     ],
 )
@@ -202,7 +232,10 @@ def test_paths_that_lead_nowhere(path):
 
 def test_changes_set_put_and_take_away():
     document = {"a": {"b": 1}, "list": [{"id": "x"}, 2]}
-    assert changed(document, {"a.b": 2, "a.c": 3, "list.x": 4, "list[1]": None}) == {"a": {"b": 2, "c": 3}, "list": [4]}
+    assert changed(document, {"a.b": 2, "a.c": 3, "list.x": 4, "list[1]": None}) == {
+        "a": {"b": 2, "c": 3},
+        "list": [4],
+    }
     assert document == {"a": {"b": 1}, "list": [{"id": "x"}, 2]}
     for path in ("a.c", "list.y", "list[2]", "c"):
         with pytest.raises(PathError, match=f"^{re.escape(path)}: found"):
@@ -247,4 +280,6 @@ def test_the_whole_moved_onto_itself():
 
 
 def test_what_is_copied_is_counted_to_its_leaves():
-    assert apply_patch({"a": {"b": [1, 2]}}, [{"op": "copy", "from": "/a", "path": "/c"}])["c"] == {"b": [1, 2]}
+    assert apply_patch({"a": {"b": [1, 2]}}, [{"op": "copy", "from": "/a", "path": "/c"}])["c"] == {
+        "b": [1, 2]
+    }

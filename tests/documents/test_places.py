@@ -153,7 +153,11 @@ def test_no_text_breaks_it(text):
 
 
 def test_deep_nesting_stops_quietly():
-    for text, form in (("a = " + "[" * 5000, "toml"), ("[" * 5000, "json"), ('{"a":' * 5000, "json")):
+    for text, form in (
+        ("a = " + "[" * 5000, "toml"),
+        ("[" * 5000, "json"),
+        ('{"a":' * 5000, "json"),
+    ):
         places = Places(text, form)
         assert places.find("b") is None
 

@@ -38,21 +38,42 @@ def test_every_key_is_read() -> None:
     assert printer.bed == (500.0, 508.0)
     assert printer.base_gap == Interval(1.4, 1.5, 1.6)
     assert printer.gap == Dial(4.0, 0.1)
-    assert (printer.carriage_speed, printer.drop_speed, printer.resolution) == (800.0, 6500.0, 720.0)
+    assert (printer.carriage_speed, printer.drop_speed, printer.resolution) == (
+        800.0,
+        6500.0,
+        720.0,
+    )
     assert printer.locating == (("pins", 0.08), ("stops", 0.4))
-    assert (printer.minutes.load, printer.minutes.gap, printer.minutes.alignment) == (3.0, 1.5, 10.0)
+    assert (printer.minutes.load, printer.minutes.gap, printer.minutes.alignment) == (
+        3.0,
+        1.5,
+        10.0,
+    )
     (plate,) = job.media
     assert plate.thickness == Interval(3.75, 4.0, 4.25)
     assert plate.up == "back"
-    assert (plate.at, plate.load, plate.hold, plate.bow) == ((20.0, 30.0), "A", "tape", Interval.exact(0.1))
+    assert (plate.at, plate.load, plate.hold, plate.bow) == (
+        (20.0, 30.0),
+        "A",
+        "tape",
+        Interval.exact(0.1),
+    )
     base, bumps, tint = job.passes
     assert base.gap == Gap(Interval.exact(0.1), "media")
-    assert (bumps.gap, bumps.layers, bumps.coverage, bumps.builds) == (None, 22, 0.25, "stairs.braille")
+    assert (bumps.gap, bumps.layers, bumps.coverage, bumps.builds) == (
+        None,
+        22,
+        0.25,
+        "stairs.braille",
+    )
     assert bumps.areas == (Area(20.0, 30.0, 60.0, 8.0), Area(20.0, 60.0, 60.0, 8.0))
     assert tint.gap == Gap(Interval.exact(0.5), "build-up")
     assert (tint.directions, tint.crisp_on, tint.sheet_temperature) == (1, "highest", 33.0)
     assert (tint.over, tint.after, tint.registers_to) == (("bumps",), ("base",), ("base",))
-    assert [(item.does, item.locates_by) for item in job.handling] == [("flip", "pins"), ("pause", None)]
+    assert [(item.does, item.locates_by) for item in job.handling] == [
+        ("flip", "pins"),
+        ("pause", None),
+    ]
     (sign,) = job.signs
     assert sign.text == ("STAIRS", "up")
     assert sign.braille is not None
@@ -62,14 +83,19 @@ def test_every_key_is_read() -> None:
     assert sign.measured is not None
     assert sign.measured.dot_height == (0.66, 0.7)
     assert job.waivers[0].until == datetime.date(2027, 2, 28)
-    assert job.alignments[0].offset == -0.2
+    assert job.alignments[0].extra == -0.2
 
 
 def test_what_is_left_out_takes_its_default() -> None:
     job = job_from_dict(SMALL)
     first = job.passes[0]
     assert (first.layers, first.coverage, first.directions, first.side) == (1, 1.0, 2, "front")
-    assert (first.gap, first.crisp_on, first.media, first.registers_to) == (None, "lowest", None, None)
+    assert (first.gap, first.crisp_on, first.media, first.registers_to) == (
+        None,
+        "lowest",
+        None,
+        None,
+    )
     assert (job.media[0].at, job.media[0].bow) == ((0.0, 0.0), Interval.exact(0.0))
     assert (job.temperature, job.standards, job.sequence) == (22.0, (), None)
     assert job.passes[1].gap == Gap(Interval.exact(1.0), "media")
@@ -110,8 +136,8 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("passes", 0, "ink"), MISSING, "passes[0].ink"),
     (("handling", 0, "does"), MISSING, "handling[0].does"),
     (("waivers", 0, "by"), MISSING, "waivers[0].by"),
-    (("alignments", 0, "offset"), MISSING, "alignments[0].offset"),
-    (("passes", 1, "gap", "offset"), MISSING, "passes[1].gap.offset"),
+    (("alignments", 0, "extra"), MISSING, "alignments[0].extra"),
+    (("passes", 1, "gap", "extra"), MISSING, "passes[1].gap.extra"),
     # the printer
     (("printer",), [], "printer"),
     (("printer", "bed"), [400], "printer.bed"),
@@ -160,10 +186,22 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("media", 0, "load"), 1, "media[0].load"),
     (("media", 0, "up"), "bottom", "media[0].up"),
     (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [99, 99]}, "media[1].at"),
-    (("media", 1), {"id": "plate", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "media[1].id"),
-    (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "passes[0].media"),
+    (
+        ("media", 1),
+        {"id": "plate", "thickness": 1, "size": [50, 50], "at": [200, 0]},
+        "media[1].id",
+    ),
+    (
+        ("media", 1),
+        {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]},
+        "passes[0].media",
+    ),
     (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "signs[0].media"),
-    (("media", 1), {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]}, "handling[0].media"),
+    (
+        ("media", 1),
+        {"id": "b", "thickness": 1, "size": [50, 50], "at": [200, 0]},
+        "handling[0].media",
+    ),
     (("inks", 0, "layer"), "0 mm", "inks[0].layer"),
     (("inks", 0, "layer"), 5e-324, "inks[0].layer"),
     (("inks", 0, "layer"), "0.00009 .. 0.03 mm", "inks[0].layer"),
@@ -197,9 +235,9 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("passes", 0, "sheet_temperature"), 301, "passes[0].sheet_temperature"),
     (("passes", 0, "gap"), "automatic", "passes[0].gap"),
     (("passes", 0, "gap"), 1, "passes[0].gap"),
-    (("passes", 1, "gap", "from"), "floor", "passes[1].gap.from"),
-    (("passes", 1, "gap", "offset"), "-0.1 mm", "passes[1].gap.offset"),
-    (("passes", 1, "gap", "reference"), "media", "passes[1].gap.reference"),
+    (("passes", 1, "gap", "above"), "floor", "passes[1].gap.above"),
+    (("passes", 1, "gap", "extra"), "-0.1 mm", "passes[1].gap.extra"),
+    (("passes", 1, "gap", "reference"), "media", "passes[1].gap.above"),
     (("passes", 0, "ink"), "claer", "passes[0].ink"),
     (("passes", 0, "media"), "plait", "passes[0].media"),
     (("passes", 2, "over"), ["two", "too"], "passes[2].over[1]"),
@@ -229,7 +267,11 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("signs", 0, "raised"), {"style": "fancy"}, "signs[0].raised.style"),
     (("signs", 0, "surface"), {"finish": "wet"}, "signs[0].surface.finish"),
     (("signs", 0, "surface"), {"character_lrv": 101}, "signs[0].surface.character_lrv"),
-    (("signs", 0, "measured"), {"dot_height": ["0.6 .. 0.7 mm"]}, "signs[0].measured.dot_height[0]"),
+    (
+        ("signs", 0, "measured"),
+        {"dot_height": ["0.6 .. 0.7 mm"]},
+        "signs[0].measured.dot_height[0]",
+    ),
     (("signs", 0, "measured"), {"depth": 0.8}, "signs[0].measured.depth"),
     (("waivers", 0, "rule"), "", "waivers[0].rule"),
     (("waivers", 0, "subject"), " ", "waivers[0].subject"),
@@ -240,7 +282,7 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("waivers", 0, "until"), "31.1.2027", "waivers[0].until"),
     (("waivers", 0, "until"), "2027-02-30", "waivers[0].until"),
     (("waivers", 0, "until"), datetime.datetime(2027, 1, 31), "waivers[0].until"),
-    (("alignments", 0, "offset"), "1 mm +- 0.1 mm", "alignments[0].offset"),
+    (("alignments", 0, "extra"), "1 mm +- 0.1 mm", "alignments[0].extra"),
     (("sequence",), ["one", "two", "three"], "sequence"),
     (("sequence",), ["one", "two", "three", "turn", "two"], "sequence[4]"),
     (("sequence",), ["one", "two", "three", "turn", "four"], "sequence[4]"),
@@ -248,8 +290,12 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("path", "value", "fault"), BAD, ids=[f"{fault}-{n}" for n, (*_, fault) in enumerate(BAD)])
-def test_a_fault_is_named_by_its_path(path: tuple[str | int, ...], value: object, fault: str) -> None:
+@pytest.mark.parametrize(
+    ("path", "value", "fault"), BAD, ids=[f"{fault}-{n}" for n, (*_, fault) in enumerate(BAD)]
+)
+def test_a_fault_is_named_by_its_path(
+    path: tuple[str | int, ...], value: object, fault: str
+) -> None:
     assert fault in faults_of(changed(path, value))
 
 
@@ -272,7 +318,9 @@ def test_a_document_must_be_a_table(junk: object) -> None:
         (("media", 0, "size"), ["1 .. 2 mm", 3], "media[0].size[0]", "without a tolerance"),
     ],
 )
-def test_the_nearest_known_name_is_suggested(path: tuple[str | int, ...], value: object, fault: str, hint: str) -> None:
+def test_the_nearest_known_name_is_suggested(
+    path: tuple[str | int, ...], value: object, fault: str, hint: str
+) -> None:
     assert hint in faults_of(changed(path, value))[fault]
 
 
@@ -288,7 +336,7 @@ def test_every_fault_is_listed_at_once() -> None:
     document["printer"]["min_clearance"] = "1"
     document["media"][0]["thickness"] = True
     document["passes"][0] |= {"layers": 0, "layrs": 2, "ink": "claer", "areas": [[0, 0, 0, 1], [0]]}
-    document["passes"][1]["gap"] = {"offset": -1, "from": "floor"}
+    document["passes"][1]["gap"] = {"extra": -1, "from": "floor"}
     document["passes"][2]["over"] = ["two", "tow"]
     document["signs"][0]["braille"]["dot_diameter"] = "x"
     document["sequence"] = ["one", "one"]
@@ -301,8 +349,8 @@ def test_every_fault_is_listed_at_once() -> None:
         "passes[0].ink",
         "passes[0].areas[0]",
         "passes[0].areas[1]",
-        "passes[1].gap.offset",
-        "passes[1].gap.from",
+        "passes[1].gap.extra",
+        "passes[1].gap.above",
         "passes[2].over[1]",
         "signs[0].braille.dot_diameter",
         "sequence[1]",
@@ -315,7 +363,12 @@ def test_an_unknown_key_hides_nothing_else() -> None:
     document["passes"][0]["areas"] = [[0, 0, 500, 1]]
     document["printer"]["bedd"] = 1
     document["media"][0]["at"] = [350, 0]
-    assert set(faults_of(document)) == {"passes[0].layrs", "passes[0].areas[0]", "printer.bedd", "media[0].at"}
+    assert set(faults_of(document)) == {
+        "passes[0].layrs",
+        "passes[0].areas[0]",
+        "printer.bedd",
+        "media[0].at",
+    }
 
 
 def test_an_id_that_failed_itself_is_no_dangling_one() -> None:
@@ -346,7 +399,10 @@ def test_an_unknown_printer_names_the_known_ones() -> None:
 def test_the_built_in_catalogue_is_there_without_plugins() -> None:
     document = changed(("printer",), {"use": "invented-dial"})
     assert isinstance(job_from_dict(document).printer.gap, Dial)
-    assert "none are loaded" in faults_of(document, plugins=SimpleNamespace(printers={}))["printer.use"]
+    assert (
+        "none are loaded"
+        in faults_of(document, plugins=SimpleNamespace(printers={}))["printer.use"]
+    )
 
 
 def test_a_broken_catalogue_entry_is_a_fault_too() -> None:
@@ -388,13 +444,17 @@ def test_a_length_out_of_range_is_shown_as_it_was_written() -> None:
     }
 
 
-def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     def read(value: object) -> object:
         raise ZeroDivisionError(f"on {value!r}")
 
     declared = declared_fields(Ink)["layer"]
     real = tables.kind_of
-    monkeypatch.setattr(tables, "kind_of", lambda each: tables.Kind(read, str) if each is declared else real(each))
+    monkeypatch.setattr(
+        tables, "kind_of", lambda each: tables.Kind(read, str) if each is declared else real(each)
+    )
     with pytest.raises(ZeroDivisionError, match="on '10 um'"):
         job_from_dict(sign_job())
 

@@ -49,7 +49,9 @@ def paths(text: str, job: Any = None) -> list[str]:
 
 def test_each_row_makes_a_job():
     boiler, stairs, store = jobs_from_schedule(ROWS, template())
-    assert [job.name for job in (boiler, stairs, store)] == [f"an invented sign, A-{n}" for n in (1, 2, 3)]
+    assert [job.name for job in (boiler, stairs, store)] == [
+        f"an invented sign, A-{n}" for n in (1, 2, 3)
+    ]
     assert [job.signs[0].id for job in (boiler, stairs, store)] == ["A-1", "A-2", "A-3"]
     assert stairs.signs[0].text == ("STAIRS, UP", "LEVEL 2")
     assert stairs.signs[0].kind == "stairs"
@@ -95,15 +97,23 @@ def test_the_template_is_left_as_it_was():
 def test_other_signs_and_what_builds_them_stay():
     job = template()
     job["signs"].append({"id": "room-two"})
-    job["passes"].append({"id": "more", "ink": "clear", "areas": [[0, 0, 9, 9]], "builds": "room-two.raised"})
+    job["passes"].append(
+        {"id": "more", "ink": "clear", "areas": [[0, 0, 9, 9]], "builds": "room-two.raised"}
+    )
     made = jobs_from_schedule(ROWS, job)[0]
     assert [sign.id for sign in made.signs] == ["A-1", "room-two"]
-    assert [item.builds for item in made.passes if item.builds] == ["A-1.braille", "room-two.raised"]
+    assert [item.builds for item in made.passes if item.builds] == [
+        "A-1.braille",
+        "room-two.raised",
+    ]
 
 
 def test_waivers_go_with_the_sign():
     subjects = ("signs.room", "signs.room.surface", "signs.roomy", "passes.room")
-    waivers = [{"rule": "contrast.reflectance", "subject": each, "reason": "r", "by": "b"} for each in subjects]
+    waivers = [
+        {"rule": "contrast.reflectance", "subject": each, "reason": "r", "by": "b"}
+        for each in subjects
+    ]
     made = jobs_from_schedule(ROWS, template(waivers=waivers))[0]
     wanted = ["signs.A-1", "signs.A-1.surface", "signs.roomy", "passes.room"]
     assert [waiver.subject for waiver in made.waivers] == wanted
@@ -141,13 +151,19 @@ def test_forms_of_the_same_schedule(text: str, tmp_path: Path):
     assert jobs_from_schedule(text, template()) == wanted
     path = tmp_path / "doors.csv"
     path.write_bytes(text.encode())
-    assert jobs_from_schedule(path, template()) == jobs_from_schedule(str(path), template()) == wanted
+    assert (
+        jobs_from_schedule(path, template()) == jobs_from_schedule(str(path), template()) == wanted
+    )
 
 
 def test_a_template_from_a_file(tmp_path: Path):
     path = tmp_path / "template.json"
     path.write_text(json.dumps(template()), encoding="utf-8")
-    assert jobs_from_schedule(ROWS, path) == jobs_from_schedule(ROWS, str(path)) == jobs_from_schedule(ROWS, template())
+    assert (
+        jobs_from_schedule(ROWS, path)
+        == jobs_from_schedule(ROWS, str(path))
+        == jobs_from_schedule(ROWS, template())
+    )
 
 
 def test_columns_in_any_order():
@@ -197,7 +213,9 @@ def test_another_separator_is_named(mark: str, name: str):
 
 @pytest.mark.parametrize("text", ["", "\n", "\r\n\r\n"])
 def test_an_empty_schedule(text: str):
-    assert faults(text) == [("row 1", "nothing", "a header row with the columns room, text, kind, standard")]
+    assert faults(text) == [
+        ("row 1", "nothing", "a header row with the columns room, text, kind, standard")
+    ]
 
 
 def test_a_schedule_of_a_header_alone():
@@ -233,7 +251,9 @@ def test_fields(row: str, fault: tuple[str, str, str]):
     assert faults(f"{ROWS}{row}\n") == [(f"row 5, {column}", found, expected)]
 
 
-@pytest.mark.parametrize(("row", "count"), [("A-9", "1 field"), ("A-9,S,k,", "4 fields"), ("A-9,S,U,k,,", "6 fields")])
+@pytest.mark.parametrize(
+    ("row", "count"), [("A-9", "1 field"), ("A-9,S,k,", "4 fields"), ("A-9,S,U,k,,", "6 fields")]
+)
 def test_the_wrong_number_of_fields(row: str, count: str):
     expected = "5, one for each column; quote a field that holds a comma"
     assert faults(f"{ROWS}{row}\n") == [("row 5", count, expected)]
@@ -244,10 +264,16 @@ def test_blank_lines_count_as_rows():
 
 
 def test_a_row_of_empty_fields_is_not_passed_over():
-    assert paths(f"{ROWS},,,,\n") == ["row 5, column room", "row 5, column text", "row 5, column kind"]
+    assert paths(f"{ROWS},,,,\n") == [
+        "row 5, column room",
+        "row 5, column text",
+        "row 5, column kind",
+    ]
 
 
-@pytest.mark.parametrize("row", ['"A-9,STORE,k,,', '"A-9"x,STORE,k,,', "A-9," + "x" * 200_000 + ",k,,"])
+@pytest.mark.parametrize(
+    "row", ['"A-9,STORE,k,,', '"A-9"x,STORE,k,,', "A-9," + "x" * 200_000 + ",k,,"]
+)
 def test_text_that_is_no_csv(row: str):
     ((path, found, _),) = faults(f"{ROWS}{row}\n")
     assert path == "row 5"
@@ -284,7 +310,9 @@ def test_a_byte_that_is_no_utf8(tmp_path: Path):
     path.write_bytes(ROWS.encode().replace(b"STORE", b"ST\xd6RE"))
     with pytest.raises(JobError) as caught:
         jobs_from_schedule(path, template())
-    assert [(fault.path, fault.found) for fault in caught.value.faults] == [("", "a byte that is no UTF-8 on line 4")]
+    assert [(fault.path, fault.found) for fault in caught.value.faults] == [
+        ("", "a byte that is no UTF-8 on line 4")
+    ]
     assert caught.value.origin == str(path)
 
 
@@ -319,7 +347,9 @@ def test_no_template_at_all(job: Any):
 def test_a_template_without_a_sign():
     job = sign_job(signs=[])
     job["passes"][1].pop("builds")
-    assert faults(ROWS, job) == [("template.signs", "nothing", "a sign, the first of which each row fills")]
+    assert faults(ROWS, job) == [
+        ("template.signs", "nothing", "a sign, the first of which each row fills")
+    ]
 
 
 def test_a_template_with_measured_heights():
@@ -345,11 +375,24 @@ def test_any_field_gives_its_text_back_or_a_fault_of_its_column(text: str, kind:
         found = (" / ".join(job.signs[0].text), job.signs[0].kind)
     except JobError as error:
         wrong = {fault.path for fault in error.faults}
-        found = (None, None) if wrong <= {"row 2, column text", "row 2, column kind"} else ("another fault", None)
-    assert found in [(" / ".join(part.strip(" ") for part in text.split(" / ")), kind.strip(" ")), (None, None)]
+        found = (
+            (None, None)
+            if wrong <= {"row 2, column text", "row 2, column kind"}
+            else ("another fault", None)
+        )
+    assert found in [
+        (" / ".join(part.strip(" ") for part in text.split(" / ")), kind.strip(" ")),
+        (None, None),
+    ]
 
 
-@given(st.lists(st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ,\"-]{0,8}[A-Za-z0-9]", fullmatch=True), min_size=1, unique=True))
+@given(
+    st.lists(
+        st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ,\"-]{0,8}[A-Za-z0-9]", fullmatch=True),
+        min_size=1,
+        unique=True,
+    )
+)
 def test_every_row_gives_its_room(rooms: list[str]):
     def quoted(room: str) -> str:
         return '"' + room.replace('"', '""') + '"'
@@ -360,7 +403,9 @@ def test_every_row_gives_its_room(rooms: list[str]):
 
 def test_a_fault_in_what_no_column_fills_is_one_of_the_template(monkeypatch: pytest.MonkeyPatch):
     # No row can bring one about: what it does not fill was sound before. So a column is taken from the list of them.
-    monkeypatch.setattr(schedules, "_FILLED", tuple(each for each in schedules._FILLED if each[1] != "room"))
+    monkeypatch.setattr(
+        schedules, "_FILLED", tuple(each for each in schedules._FILLED if each[1] != "room")
+    )
     ((path, found, expected),) = faults(HEADER + "A.1,STORE,permanent-room,,\n")
     assert path.startswith("row 2, template.")
     assert found == "'A.1'"
@@ -369,7 +414,12 @@ def test_a_fault_in_what_no_column_fills_is_one_of_the_template(monkeypatch: pyt
 
 def test_of_several_faults_that_come_from_one_column_the_first_is_told():
     # Both the id of the sign and the subject of its waiver would be too long: 200 characters are the most of each.
-    waiver = {"rule": "braille.dot-height", "subject": "signs.room", "reason": "none", "by": "nobody"}
+    waiver = {
+        "rule": "braille.dot-height",
+        "subject": "signs.room",
+        "reason": "none",
+        "by": "nobody",
+    }
     room = "A" * 201
     found = faults(HEADER + f"{room},STORE,permanent-room,,\n", template(waivers=[waiver]))
     assert [(path, expected) for path, _, expected in found] == [("row 2, column room", AN_ID)]

@@ -93,7 +93,11 @@ def test_a_whole_estimate_by_hand():
     Sheet: 0.2 x 0.2 = 0.04 m2 x 42 = 1.68. Dots: 1235 has four, 24 two, 1 one.
     """
     result = result_of(timed_job())
-    loads, gaps, alignments = result.plan.loads, result.timeline.gap_settings, len(result.timeline.new_alignments)
+    loads, gaps, alignments = (
+        result.plan.loads,
+        result.timeline.gap_settings,
+        len(result.timeline.new_alignments),
+    )
     assert loads == 1
     found = estimate(result, rates_from_dict(RATES))
     expected = {
@@ -145,9 +149,19 @@ def test_without_rates_there_are_amounts_and_no_money():
     [
         (lambda job: job["printer"].pop("swath"), "minutes", "printing", "printer.swath"),
         (lambda job: job["printer"].pop("overrun"), "minutes", "printing", "printer.overrun"),
-        (lambda job: job["printer"]["minutes"].pop("load"), "minutes", "loads", "printer.minutes.load"),
+        (
+            lambda job: job["printer"]["minutes"].pop("load"),
+            "minutes",
+            "loads",
+            "printer.minutes.load",
+        ),
         (lambda job: job["printer"].pop("minutes"), "minutes", "gaps", "printer.minutes.gap"),
-        (lambda job: job["signs"][0]["braille"].pop("cells"), "dots", "room", "signs.room.braille.cells"),
+        (
+            lambda job: job["signs"][0]["braille"].pop("cells"),
+            "dots",
+            "room",
+            "signs.room.braille.cells",
+        ),
         (
             lambda job: job.update(handling=[{"id": "cool", "does": "pause"}]),
             "minutes",
@@ -202,7 +216,9 @@ def test_without_a_price_of_dots_they_are_unpriced_until_it_is_nought():
 
 
 def test_the_nearer_price_counts():
-    found = priced(minute={"all": 1, "loads": 2}, ink={"black": 5, "clear": 6}, sheet={"panel": "3.30"})
+    found = priced(
+        minute={"all": 1, "loads": 2}, ink={"black": 5, "clear": 6}, sheet={"panel": "3.30"}
+    )
     assert line(found, "minutes", "loads").unit_price == 2
     assert line(found, "minutes", "printing").unit_price == 1
     assert line(found, "ink", "black").unit_price == 5
@@ -210,7 +226,12 @@ def test_the_nearer_price_counts():
 
 
 def test_pauses_and_the_minimum():
-    job = timed_job(handling=[{"id": "cool", "does": "pause", "after": ["ground"]}, {"id": "dry", "does": "pause"}])
+    job = timed_job(
+        handling=[
+            {"id": "cool", "does": "pause", "after": ["ground"]},
+            {"id": "dry", "does": "pause"},
+        ]
+    )
     found = priced(job, pause_minutes="7.5", minimum="500")
     assert line(found, "minutes", "waiting").amount == 15
     assert found.total == 500
@@ -236,7 +257,9 @@ def test_quantities_of_plugins_are_lines_and_are_priced_by_name():
     bare = estimate(result, rates_from_dict(RATES))
     assert line(bare, "quantities", "film_m2").unpriced == "the rate table has no quantity.film_m2"
     assert bare.total is None
-    found = estimate(result, rates_from_dict(RATES | {"quantity": {"film_m2": "4.10", "bed_loads": 2}}))
+    found = estimate(
+        result, rates_from_dict(RATES | {"quantity": {"film_m2": "4.10", "bed_loads": 2}})
+    )
     assert line(found, "quantities", "film_m2").price == Decimal("5.12")  # 5.125, half to even
     assert line(found, "quantities", "bed_loads").price == 2
     gone = estimate(result, rates_from_dict(RATES | {"quantity": {"film_m2": 1, "glue_ml": 1}}))
@@ -254,7 +277,7 @@ def test_a_huge_quantity_is_written_down():
 def test_no_plan_no_price():
     job = timed_job()
     for item in job["passes"]:
-        item["gap"] = {"offset": 0, "from": "media"}
+        item["gap"] = {"extra": 0, "above": "media"}
     job["passes"][0]["after"] = ["dots"]
     with pytest.raises(NoSafeOrder):
         estimate(result_of(job))
@@ -264,7 +287,11 @@ def test_an_estimate_begins_with_what_was_decided():
     assert estimate_text(priced()).splitlines()[1].startswith(priced().verdict)
     found = priced(timed_job(sequence=["dots", "ink-on-dots", "ground"]))
     assert not found.ok
-    assert estimate_text(found).splitlines()[1].startswith("DO NOT PRINT: the head would come too close. ")
+    assert (
+        estimate_text(found)
+        .splitlines()[1]
+        .startswith("DO NOT PRINT: the head would come too close. ")
+    )
 
 
 def test_money_does_not_depend_on_the_callers_context():
@@ -288,7 +315,9 @@ money = st.decimals(0, 10**6, places=4).map(str)
             "pause_minutes": st.integers(0, 60),
             "minute": st.fixed_dictionaries({}, optional={"all": money, "printing": money}),
             "ink": st.fixed_dictionaries({}, optional={"ink-0": money, "ink-1": money}),
-            "ink_role": st.fixed_dictionaries({}, optional={"clear": money, "colour": money, "white": money}),
+            "ink_role": st.fixed_dictionaries(
+                {}, optional={"clear": money, "colour": money, "white": money}
+            ),
             "sheet_m2": st.fixed_dictionaries({}, optional={"acrylic": money}),
             "sheet": st.fixed_dictionaries({}, optional={"sheet-0": money}),
             "waste": st.fixed_dictionaries({}, optional={"ink": st.just("12.5 %")}),
@@ -305,7 +334,9 @@ def test_laws(job, table):
     found = estimate(result, rates)
     SCHEMA.validate(json.loads(json.dumps(found.to_dict())))
     exact = Decimal(1).scaleb(-rates.decimals)
-    assert found.so_far == sum((each.price for each in found.lines if each.price is not None), Decimal(0))
+    assert found.so_far == sum(
+        (each.price for each in found.lines if each.price is not None), Decimal(0)
+    )
     for each in found.lines:
         assert (each.price is None) == (each.unpriced is not None)
         if each.price is not None and each.amount:
@@ -342,7 +373,11 @@ def test_laws(job, table):
         ({"fixed": {"name": "x"}}, "fixed", "a list of tables"),
         ({"decimals": 9}, "decimals", "from 0 to 6"),
         ({"signrules_rates": 2}, "signrules_rates", "signrules_rates = 1"),
-        ({"quantity": {"printing_minutes": 1}}, "quantity.printing_minutes", "a price under minute or ink"),
+        (
+            {"quantity": {"printing_minutes": 1}},
+            "quantity.printing_minutes",
+            "a price under minute or ink",
+        ),
     ],
 )
 def test_faults_of_a_rate_table(change, path, expected):
@@ -351,7 +386,11 @@ def test_faults_of_a_rate_table(change, path, expected):
     faults = {fault.path: fault.expected for fault in caught.value.faults}
     assert expected in faults[path]
     assert "rate table: " in str(caught.value)
-    if path not in ("quantity.printing_minutes",) and "float" not in expected and change != {"dot": 0.1}:
+    if (
+        path not in ("quantity.printing_minutes",)
+        and "float" not in expected
+        and change != {"dot": 0.1}
+    ):
         unsaid = {"dot": "1e400"}, {"markup": "2000 %"}
         assert RATES_SCHEMA.is_valid(RATES | change) is (change in unsaid)
 
@@ -368,12 +407,19 @@ def test_the_version_of_a_rate_table_is_a_whole_number(version):
 def test_all_faults_at_once():
     with pytest.raises(RatesError) as caught:
         rates_from_dict({"currency": 3, "dot": "x", "fixd": 1})
-    assert {fault.path for fault in caught.value.faults} == {"signrules_rates", "currency", "dot", "fixd"}
+    assert {fault.path for fault in caught.value.faults} == {
+        "signrules_rates",
+        "currency",
+        "dot",
+        "fixd",
+    }
 
 
 def test_numbers_of_a_file_are_decimals(tmp_path):
     path = tmp_path / "rates.toml"
-    path.write_text('signrules_rates = 1\ncurrency = "EUR"\ndot = 0.1\nmarkup = 0.15\n', encoding="utf-8")
+    path.write_text(
+        'signrules_rates = 1\ncurrency = "EUR"\ndot = 0.1\nmarkup = 0.15\n', encoding="utf-8"
+    )
     rates = read_rates(path)
     assert str(rates.dot) == "0.1"
     assert rates.markup == Decimal("0.15")
@@ -391,7 +437,10 @@ def test_numbers_of_a_file_are_decimals(tmp_path):
 def test_csv_reads_back(delimiter, comma):
     found = priced()
     rows = list(
-        csv.DictReader(io.StringIO(estimate_csv(found, delimiter=delimiter, decimal_comma=comma)), delimiter=delimiter)
+        csv.DictReader(
+            io.StringIO(estimate_csv(found, delimiter=delimiter, decimal_comma=comma)),
+            delimiter=delimiter,
+        )
     )
     assert rows[-5]["note"].startswith(found.verdict)
     assert len(rows) == len(found.lines) + 1 + 4
@@ -425,7 +474,9 @@ def split_by(text, delimiter):
 @example("a,@b", ";")
 def test_no_cell_is_a_formula_where_a_spreadsheet_splits_it_elsewhere(text, delimiter):
     """Source: OWASP, CSV Injection: separators and quotes within a cell may begin another one."""
-    rates = rates_from_dict(RATES | {"fixed": [{"name": f"x{text}x", "price": "12.5"}], "currency": f"E{text}"})
+    rates = rates_from_dict(
+        RATES | {"fixed": [{"name": f"x{text}x", "price": "12.5"}], "currency": f"E{text}"}
+    )
     written = estimate_csv(estimate(SIMPLE, rates), delimiter=delimiter)
     assert next(csv.reader(io.StringIO(written), delimiter=delimiter))[0] == "kind"
     for other in ",;|":
@@ -434,7 +485,15 @@ def test_no_cell_is_a_formula_where_a_spreadsheet_splits_it_elsewhere(text, deli
 
 
 def test_what_begins_no_formula_is_left_as_it_is():
-    for text in ("plain", "a=b", "1 x 12 min", "acrylic, 3 mm, 200 x 200 mm", "a - b", "x;y|z", "a,'=1"):
+    for text in (
+        "plain",
+        "a=b",
+        "1 x 12 min",
+        "acrylic, 3 mm, 200 x 200 mm",
+        "a - b",
+        "x;y|z",
+        "a,'=1",
+    ):
         assert cell(text) == text
     assert cell("a;=1+1") == "a;'=1+1"
     assert cell("=1") == "'=1"
@@ -474,7 +533,21 @@ def test_the_command(tmp_path, capsys, monkeypatch):
     data = json.loads(capsys.readouterr().out)
     SCHEMA.validate(data)
     assert data["total"] == str(priced().total)
-    assert main(["estimate", "job.toml", "--rates", "rates.toml", "--format", "csv", "--spreadsheet", "german"]) == 0
+    assert (
+        main(
+            [
+                "estimate",
+                "job.toml",
+                "--rates",
+                "rates.toml",
+                "--format",
+                "csv",
+                "--spreadsheet",
+                "german",
+            ]
+        )
+        == 0
+    )
     out = capsys.readouterr().out
     assert out.startswith("\ufeffkind;item;")
     few = {"signrules_rates": 1, "currency": "EUR"}
@@ -501,7 +574,9 @@ def test_what_is_free_costs_nothing_however_much_it_takes():
 
 
 @pytest.mark.parametrize("form", ["text", "json"])
-def test_what_is_asked_for_a_spreadsheet_is_not_passed_over_in_another_format(tmp_path, capsys, monkeypatch, form):
+def test_what_is_asked_for_a_spreadsheet_is_not_passed_over_in_another_format(
+    tmp_path, capsys, monkeypatch, form
+):
     monkeypatch.chdir(tmp_path)
     write_job(job_from_dict(timed_job()), "job.toml")
     assert main(["estimate", "job.toml", "--format", form, "--spreadsheet", "german"]) == 2
@@ -515,7 +590,9 @@ def test_sizes_of_sheets_are_told_to_a_tenth_of_a_micrometre():
     job["printer"]["bed"] = [1_000_000, 5_000]
     del job["passes"][1]["builds"]
     job["media"] = [{"id": "panel", "thickness": "3.1234 mm", "size": [1_000_000, "1219.255 mm"]}]
-    (note,) = (line.note for line in estimate(evaluate(job_from_dict(job))).lines if line.kind == "sheets")
+    (note,) = (
+        line.note for line in estimate(evaluate(job_from_dict(job))).lines if line.kind == "sheets"
+    )
     assert note == "material not stated, 3.1234 mm, 1000000 x 1219.255 mm"
 
 
@@ -523,7 +600,7 @@ def test_the_command_without_a_plan(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     job = timed_job()
     for item in job["passes"]:
-        item["gap"] = {"offset": 0, "from": "media"}
+        item["gap"] = {"extra": 0, "above": "media"}
     job["passes"][0]["after"] = ["dots"]
     write_job(job_from_dict(job), "job.toml")
     assert main(["estimate", "job.toml"]) == 1
@@ -533,7 +610,9 @@ def test_the_command_without_a_plan(tmp_path, capsys, monkeypatch):
 
 
 def test_the_invented_rates_are_sound_toml():
-    assert rates_from_dict(tomllib.loads(to_toml(RATES), parse_float=Decimal)) == rates_from_dict(RATES)
+    assert rates_from_dict(tomllib.loads(to_toml(RATES), parse_float=Decimal)) == rates_from_dict(
+        RATES
+    )
 
 
 @pytest.mark.parametrize(
@@ -560,8 +639,14 @@ def test_a_total_without_a_markup_is_the_sum():
 
 def test_without_a_markup_none_is_told_and_without_rates_no_sum():
     result = evaluate(job_from_dict(sign_job()))
-    bare = {"signrules_rates": 1, "currency": "EUR", "fixed": [{"name": "proofreading", "price": "12.50"}]}
+    bare = {
+        "signrules_rates": 1,
+        "currency": "EUR",
+        "fixed": [{"name": "proofreading", "price": "12.50"}],
+    }
     priced = estimate(result, rates_from_dict(bare))
     assert "Markup" not in estimate_text(priced)
-    counted = [row for row in csv.reader(io.StringIO(estimate_csv(estimate(result)))) if row[0] == "sum"]
+    counted = [
+        row for row in csv.reader(io.StringIO(estimate_csv(estimate(result)))) if row[0] == "sum"
+    ]
     assert counted == []

@@ -21,7 +21,9 @@ SLOW = settings(max_examples=effort(60), deadline=None, suppress_health_check=li
 
 
 def with_pass(job: signrules.Job, id: str, **changes: Any) -> signrules.Job:
-    return evolve(job, passes=tuple(evolve(one, **changes) if one.id == id else one for one in job.passes))
+    return evolve(
+        job, passes=tuple(evolve(one, **changes) if one.id == id else one for one in job.passes)
+    )
 
 
 @SLOW
@@ -30,7 +32,11 @@ def test_it_is_a_conflict_when_it_is_looked_for_afresh(job, data):
     conflict = signrules.evaluate(job).conflict
     assume(conflict is not None)
     item = data.draw(st.sampled_from(job.passes))
-    gap = data.draw(st.sampled_from([item.gap, None, Gap(Interval.exact(2.0)), Gap(Interval.exact(1.0), "build-up")]))
+    gap = data.draw(
+        st.sampled_from(
+            [item.gap, None, Gap(Interval.exact(2.0)), Gap(Interval.exact(1.0), "build-up")]
+        )
+    )
     layers = data.draw(st.integers(1, 60))
     changed = with_pass(job, item.id, gap=gap, layers=layers)
     if still_in_conflict(conflict, job, changed):
@@ -62,7 +68,9 @@ def test_by_hand():
 def test_handling_may_be_a_way_out():
     document = bed.alike_signs(1, 2)
     bed.small_gap(document)
-    document["handling"] = [{"id": "again", "does": "reload", "media": "sheet-0", "locates_by": "pins"}]
+    document["handling"] = [
+        {"id": "again", "does": "reload", "media": "sheet-0", "locates_by": "pins"}
+    ]
     job = signrules.job_from_dict(document)
     conflict = signrules.evaluate(job).conflict
     assert conflict is not None

@@ -17,7 +17,7 @@ from work import calls_of
 
 from signrules import Evaluation, estimate, evaluate, junit, load_plugins, run_sheet, sarif
 from signrules.documents import job_from_dict
-from signrules.model.printer import Spacers, nearest_offset
+from signrules.model.printer import Spacers, nearest_extra
 from signrules.reports.text import evaluation_text
 from signrules.rules.engine import Facts, run_rules
 
@@ -48,10 +48,16 @@ def dialled(count: int) -> Evaluation:
     """Passes that are printed both ways by one of so many alignments, with a dial of so many steps."""
     printer = PRINTER | {"gap": {"control": "dial", "max": 4, "step": 4 / count}}
     rows = [
-        {"id": f"p{at}", "ink": "black", "gap": {"offset": 1}, "areas": [[at % 20 * 9, 0, 8, 8]], "registers_to": []}
+        {
+            "id": f"p{at}",
+            "ink": "black",
+            "gap": {"extra": 1},
+            "areas": [[at % 20 * 9, 0, 8, 8]],
+            "registers_to": [],
+        }
         for at in range(count)
     ]
-    on_record = [{"offset": 1, "date": "2026-01-01"}] * count
+    on_record = [{"extra": 1, "date": "2026-01-01"}] * count
     return evaluated(printer=printer, passes=rows, signs=[], alignments=on_record)
 
 
@@ -67,10 +73,14 @@ SHOWN: dict[str, Callable[[Evaluation], object]] = {
 
 MADE = (pauses, waived, inks, dialled)
 # The run sheet has a picture for each pass, of all that stands on the bed by then: there the passes are a product.
-BOTH = [(made, shown) for made in MADE for shown in SHOWN if (made, shown) != (dialled, "run sheet")]
+BOTH = [
+    (made, shown) for made in MADE for shown in SHOWN if (made, shown) != (dialled, "run sheet")
+]
 
 
-@pytest.mark.parametrize(("made", "shown"), BOTH, ids=[f"{made.__name__}-{shown}" for made, shown in BOTH])
+@pytest.mark.parametrize(
+    ("made", "shown"), BOTH, ids=[f"{made.__name__}-{shown}" for made, shown in BOTH]
+)
 def test_what_is_shown_of_an_evaluation(made: Callable[[int], Evaluation], shown: str) -> None:
     def prepared(count: int) -> Callable[[], object]:
         result = made(count)
@@ -96,9 +106,9 @@ def test_a_rule_compares_a_pass_with_few_steps_and_alignments(rule: str) -> None
 
 
 @given(st.lists(st.integers(0, 30), max_size=8), st.floats(-1, 31))
-def test_the_nearest_of_all_offsets(spacers: list[int], offset: float) -> None:
+def test_the_nearest_of_all_extras(spacers: list[int], extra: float) -> None:
     gap = Spacers(tuple(spacer / 1.0 for spacer in spacers))
-    least = min(abs(each - offset) for each in (0.0, *spacers))
-    found = nearest_offset(gap, offset)
-    assert abs(found - offset) == least
-    assert found == min(each for each in (0.0, *spacers) if abs(each - offset) == least)
+    least = min(abs(each - extra) for each in (0.0, *spacers))
+    found = nearest_extra(gap, extra)
+    assert abs(found - extra) == least
+    assert found == min(each for each in (0.0, *spacers) if abs(each - extra) == least)

@@ -34,7 +34,13 @@ def clearances(result):
 
 @settings(max_examples=effort(60))
 @given(
-    jobs(stated_gaps_only=True, handling=False, signs=False, references=("media", "bed"), sequence=True),
+    jobs(
+        stated_gaps_only=True,
+        handling=False,
+        signs=False,
+        references=("media", "bed"),
+        sequence=True,
+    ),
     st.sampled_from(["limit", "layers", "bow", "tolerance"]),
     st.data(),
 )
@@ -45,7 +51,9 @@ def test_making_it_harder_never_mends_a_clearance(job, what, data):
         harder = evolve(job, printer=printer)
     elif what == "layers":
         at = data.draw(st.integers(0, len(job.passes) - 1))
-        passes = [evolve(p, layers=p.layers + 5) if n == at else p for n, p in enumerate(job.passes)]
+        passes = [
+            evolve(p, layers=p.layers + 5) if n == at else p for n, p in enumerate(job.passes)
+        ]
         harder = evolve(job, passes=tuple(passes))
     else:
         at = data.draw(st.integers(0, len(job.media) - 1))
@@ -151,7 +159,9 @@ def test_every_step_of_a_plan_is_safe_by_the_rules_and_the_replay_costs_what_the
     cool = tuple(evolve(item, sheet_temperature=None) for item in job.passes)
     result = signrules.evaluate(evolve(job, passes=cool))
     assume(result.plan is not None)
-    deciding = [c for c in result.checks if c.rule.startswith(("clearance.", "order.", "registration."))]
+    deciding = [
+        c for c in result.checks if c.rule.startswith(("clearance.", "order.", "registration."))
+    ]
     assert not [c for c in deciding if c.holds_back]
     assert result.order_is_safe
     loads, minutes = result.plan.bound
@@ -182,7 +192,17 @@ def test_same_bytes_under_every_hash_seed():
 def test_the_report_has_the_promised_shape():
     data = signrules.evaluate(signrules.job_from_dict(sign_job())).to_dict()
     assert json.loads(json.dumps(data, allow_nan=False)) == data
-    assert {"signrules", "job", "ok", "order", "plan", "conflict", "checks", "faults", "quantities"} <= data.keys()
+    assert {
+        "signrules",
+        "job",
+        "ok",
+        "order",
+        "plan",
+        "conflict",
+        "checks",
+        "faults",
+        "quantities",
+    } <= data.keys()
     assert {"loads", "setup_minutes", "optimal", "bound", "steps"} <= data["plan"].keys()
     for check in data["checks"]:
         assert {
@@ -203,7 +223,12 @@ def test_the_report_has_the_promised_shape():
 def test_waivers():
     document = sign_job()
     document["signs"][0]["surface"] = {"finish": "matte", "character_lrv": 60, "background_lrv": 40}
-    waiver = {"rule": "contrast.reflectance", "subject": "signs.room", "reason": "agreed", "by": "the shop"}
+    waiver = {
+        "rule": "contrast.reflectance",
+        "subject": "signs.room",
+        "reason": "agreed",
+        "by": "the shop",
+    }
     document["waivers"] = [
         waiver,
         waiver | {"until": "2020-01-01"},
@@ -223,7 +248,12 @@ def test_waivers():
 def test_a_strike_cannot_be_waived():
     document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
     document["waivers"] = [
-        {"rule": "clearance.margin", "subject": "passes.ground", "reason": "it will do", "by": "nobody"}
+        {
+            "rule": "clearance.margin",
+            "subject": "passes.ground",
+            "reason": "it will do",
+            "by": "nobody",
+        }
     ]
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert not result.ok

@@ -65,26 +65,36 @@ def edits(draw, job):
         )
         return evolve(job, passes=(*job.passes[:at], new, *job.passes[at + 1 :]))
     if kind == "media":
-        sheet = evolve(job.media[0], thickness=Interval.between(2.0, draw(st.sampled_from([2.0, 2.5]))))
+        sheet = evolve(
+            job.media[0], thickness=Interval.between(2.0, draw(st.sampled_from([2.0, 2.5])))
+        )
         return evolve(job, media=(sheet, *job.media[1:]))
     if kind == "ink":
         return evolve(job, inks=(evolve(job.inks[0], layer=Interval.exact(0.02)), *job.inks[1:]))
     if kind == "printer":
-        return evolve(job, printer=evolve(job.printer, min_clearance=draw(st.sampled_from([0.1, 0.5, 1.0]))))
+        return evolve(
+            job, printer=evolve(job.printer, min_clearance=draw(st.sampled_from([0.1, 0.5, 1.0])))
+        )
     if kind == "alignments":
         return evolve(job, alignments=(signrules.Alignment(draw(st.sampled_from([0.0, 0.7]))),))
     if kind == "temperature":
         return evolve(job, temperature=draw(st.sampled_from([20.0, 22.0])))
     if kind == "drop" and len(job.passes) > 1 and job.sequence is None:
         rest = tuple(evolve(item, over=(), after=(), registers_to=None) for item in job.passes[:-1])
-        return evolve(job, passes=rest, handling=tuple(evolve(each, after=()) for each in job.handling))
-    if kind == "swap" and not any(item.over or item.after or item.registers_to for item in job.passes):
+        return evolve(
+            job, passes=rest, handling=tuple(evolve(each, after=()) for each in job.handling)
+        )
+    if kind == "swap" and not any(
+        item.over or item.after or item.registers_to for item in job.passes
+    ):
         return evolve(job, passes=job.passes[::-1])
     if kind == "standards":
         return evolve(job, standards=draw(st.sampled_from([(), ("us-ada-2010",), ("no-signs",)])))
     if kind == "sign":
         sign = job.signs[0]
-        new = draw(st.sampled_from([evolve(sign, kind="directional"), evolve(sign, text=("ROOM 9",))]))
+        new = draw(
+            st.sampled_from([evolve(sign, kind="directional"), evolve(sign, text=("ROOM 9",))])
+        )
         return evolve(job, signs=(new, *job.signs[1:]))
     return job
 
@@ -139,7 +149,9 @@ def test_what_a_change_does_not_touch_is_kept(counted):
         "tables",
         "drawing",
     }
-    assert {name for name in counted if name.partition(".")[0] not in of_signs} == {"alignment.stale"}
+    assert {name for name in counted if name.partition(".")[0] not in of_signs} == {
+        "alignment.stale"
+    }
     assert set(counted.values()) == {1}
     counted.clear()
     thicker = live.evaluate(job_with(**{"passes.ink-on-dots.layers": 2}))
@@ -152,7 +164,10 @@ def shop_plugin(function, **declared):
     made = rule("ourshop.thing", source=shop_practice("x"), **declared)(function)
     return load_plugins(
         objects=[
-            SimpleNamespace(__name__="ourshop", signrules_rule_sets=hookimpl(lambda: [RuleSet("ourshop", [made])]))
+            SimpleNamespace(
+                __name__="ourshop",
+                signrules_rule_sets=hookimpl(lambda: [RuleSet("ourshop", [made])]),
+            )
         ]
     )
 
@@ -190,7 +205,13 @@ def test_a_rule_that_failed_is_asked_again():
 
 
 def test_waivers_and_their_day_are_judged_anew():
-    waiver = {"rule": "finish.glare", "subject": "signs.room", "reason": "x", "by": "y", "until": "2026-06-01"}
+    waiver = {
+        "rule": "finish.glare",
+        "subject": "signs.room",
+        "reason": "x",
+        "by": "y",
+        "until": "2026-06-01",
+    }
     live = Live()
 
     def rules_on(day):
@@ -220,7 +241,9 @@ def test_a_translator_is_asked_once_for_a_line_and_again_when_too_many_were_kept
         asked.append(text)
         return "⠁"
 
-    plugin = SimpleNamespace(__name__="words", signrules_translate_braille=hookimpl(signrules_translate_braille))
+    plugin = SimpleNamespace(
+        __name__="words", signrules_translate_braille=hookimpl(signrules_translate_braille)
+    )
     live = Live(plugins=load_plugins(objects=[plugin]))
     document = sign_job()
     document["signs"][0]["braille"] |= {"cells": "⠁", "grade": "contracted"}
@@ -242,7 +265,10 @@ def test_unknown_standards_are_all_named():
     with pytest.raises(signrules.JobError) as caught:
         signrules.evaluate(job_with(standards=["us-ada-2010", "us-ada-2011", "xyz"]))
     first, second = caught.value.faults
-    assert (first.path, first.expected) == ("standards[1]", "a standard that is loaded: 'us-ada-2010' perhaps")
+    assert (first.path, first.expected) == (
+        "standards[1]",
+        "a standard that is loaded: 'us-ada-2010' perhaps",
+    )
     assert second.path == "standards[2]"
     assert "one of " in second.expected
 
@@ -254,13 +280,20 @@ def test_each_rule_of_a_plugin_is_kept_or_run_by_itself():
         def looks(item):
             yield check("a thing", measured=1, most=2, unit="")
 
-        looks.__doc__ = "X.\n\nWhy it matters: x.\nA job that breaks it: x.\nOne that meets it: x.\n"
+        looks.__doc__ = (
+            "X.\n\nWhy it matters: x.\nA job that breaks it: x.\nOne that meets it: x.\n"
+        )
         return rule(name, each=each, source=shop_practice("x"))(looks)
 
     rules = [made("ourshop.first", "media"), made("ourshop.second", "pass")]
-    plugin = SimpleNamespace(__name__="ourshop", signrules_rule_sets=hookimpl(lambda: [RuleSet("ourshop", rules)]))
+    plugin = SimpleNamespace(
+        __name__="ourshop", signrules_rule_sets=hookimpl(lambda: [RuleSet("ourshop", rules)])
+    )
     live = Live(plugins=load_plugins(objects=[plugin]))
     live.evaluate(job_with())
     again = live.evaluate(job_with(**{"passes.ink-on-dots.layers": 2}))
-    count = {name: sum(one.rule == name for one in again.checks) for name in ("ourshop.first", "ourshop.second")}
+    count = {
+        name: sum(one.rule == name for one in again.checks)
+        for name in ("ourshop.first", "ourshop.second")
+    }
     assert count == {"ourshop.first": 1, "ourshop.second": 3}

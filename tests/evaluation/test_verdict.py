@@ -181,7 +181,7 @@ def test_what_holds_for_a_part_of_the_tolerance_might_happen():
     # must stay free.
     document = sign_job()
     document["printer"] |= {"base_gap": "1.5 mm +- 0.1 mm", "min_clearance": "1.5 mm"}
-    document["passes"] = [pass_of(document, "ground") | {"gap": {"offset": "0.05 mm"}}]
+    document["passes"] = [pass_of(document, "ground") | {"gap": {"extra": "0.05 mm"}}]
     document |= {"signs": [], "standards": [], "sequence": ["ground"]}
     result = judged(document)
     (margin,) = [check for check in result.checks if check.rule == "clearance.margin"]

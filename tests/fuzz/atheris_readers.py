@@ -96,10 +96,16 @@ def _seeds(name: str) -> list[str]:
 
         return [{"shop": SHOP, "rates": RATES, "schedule": SCHEDULE}[name]]
     if name == "standard":
-        return [path.read_text("utf-8") for path in sorted((ROOT / "signrules" / "standards").glob("*.toml"))]
+        return [
+            path.read_text("utf-8")
+            for path in sorted((ROOT / "signrules" / "standards").glob("*.toml"))
+        ]
     from documents.samples import FULL_TOML
 
-    texts = [FULL_TOML, *(path.read_text("utf-8") for path in sorted((ROOT / "docs" / "examples").glob("*.toml")))]
+    texts = [
+        FULL_TOML,
+        *(path.read_text("utf-8") for path in sorted((ROOT / "docs" / "examples").glob("*.toml"))),
+    ]
     if name.endswith("json"):
         return [json.dumps(tomllib.loads(text), default=str, ensure_ascii=False) for text in texts]
     return texts

@@ -57,7 +57,27 @@ HOSTILE = (
 """Texts that something further on may trip over."""
 
 NUMBERS = (
-    *(0, -0.0, 1, -1, 2, 0.5, 5e-324, 1e-12, 1e-9, 1e-6, 1e-3, 0.01, 0.1, 10, 100, 999, 1000, 2000, 100_000),
+    *(
+        0,
+        -0.0,
+        1,
+        -1,
+        2,
+        0.5,
+        5e-324,
+        1e-12,
+        1e-9,
+        1e-6,
+        1e-3,
+        0.01,
+        0.1,
+        10,
+        100,
+        999,
+        1000,
+        2000,
+        100_000,
+    ),
     *(1e6, 1e6 + 1, -1e6, 1e8, 1e300, 2**63, 10**400, float("nan"), float("inf"), float("-inf")),
 )
 WHOLE = (0, 1, 2, 3, 999, 1000, 100_000, 100_001, -1, 2**31, 10**400)
@@ -77,7 +97,9 @@ JUNK = st.one_of(
     st.datetimes(),
     st.lists(st.integers(0, 50) | st.text(max_size=3), max_size=4),
     # Copied, since the next damage may go inside.
-    st.sampled_from([[], {}, [[]], [{}], [0] * 3000, ["x"] * 3000, [[0, 0, 1, 1]] * 300]).map(copy.deepcopy),
+    st.sampled_from([[], {}, [[]], [{}], [0] * 3000, ["x"] * 3000, [[0, 0, 1, 1]] * 300]).map(
+        copy.deepcopy
+    ),
     st.dictionaries(st.text(max_size=4) | st.integers(), st.integers(), max_size=3),
     st.builds(nested, st.sampled_from([1, 2, 100, 3000]), st.just("x"), st.booleans()),
     st.just(object()),
@@ -91,7 +113,9 @@ def quick(few: int) -> settings:
     """Settings for so many examples, the same in every run; in the long one `TIMES` as many, and always others."""
     slow = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
     count = few * (TIMES if LONG else 1)
-    return settings(max_examples=count, derandomize=not LONG, deadline=None, suppress_health_check=slow)
+    return settings(
+        max_examples=count, derandomize=not LONG, deadline=None, suppress_health_check=slow
+    )
 
 
 def attempt(work: Callable[[], Any], *errors: type[Exception]) -> Any:
@@ -115,7 +139,9 @@ def _like(value: object) -> st.SearchStrategy[Any]:
         number = st.sampled_from(finite).map(lambda each: f"{each:.12f}".rstrip("0"))
         pairs = st.tuples(st.sampled_from(RANGES), number, number)
         unit = match["unit"]
-        return number.map(lambda each: f"{each} {unit}") | pairs.map(lambda found: found[0].format(*found[1:], unit))
+        return number.map(lambda each: f"{each} {unit}") | pairs.map(
+            lambda found: found[0].format(*found[1:], unit)
+        )
     if isinstance(value, list):
         return st.sampled_from([value * 2, value[:1] * 300, value[::-1], []])
     return JUNK
@@ -140,7 +166,11 @@ def _damage(draw: st.DrawFn, holder: Any) -> None:
         if isinstance(inside, dict | list) and inside and draw(st.integers(0, 5)):
             holder = inside
             continue
-        match draw(st.sampled_from(["like", "like", "like", "replace", "delete", "double", "rename", "swap", "nest"])):
+        match draw(
+            st.sampled_from(
+                ["like", "like", "like", "replace", "delete", "double", "rename", "swap", "nest"]
+            )
+        ):
             case "like":
                 holder[key] = draw(_like(inside))
             case "replace":

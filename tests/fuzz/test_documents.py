@@ -60,7 +60,10 @@ def lives(job: Job) -> None:
     COUNT["evaluated"] += 1
     assert not result.faults, str(result.faults[0])
     report = result.to_dict(remedies=False)
-    assert json.loads(json.dumps(report, allow_nan=False, ensure_ascii=False).encode("utf-8")) == report
+    assert (
+        json.loads(json.dumps(report, allow_nan=False, ensure_ascii=False).encode("utf-8"))
+        == report
+    )
     assert evaluation_text(result, everything=True).encode("utf-8")
 
 
@@ -82,7 +85,9 @@ def test_so_does_one_with_a_single_damage(document: object) -> None:
 
 @given(arbitrary_jobs(), st.data())
 @quick(30)
-def test_a_generated_job_lives_and_so_does_what_is_left_of_it(job: Job, data: st.DataObject) -> None:
+def test_a_generated_job_lives_and_so_does_what_is_left_of_it(
+    job: Job, data: st.DataObject
+) -> None:
     lives(job)
     left = read(data.draw(damaged([job_to_dict(job)], most=2)))
     if left is not None:

@@ -46,9 +46,18 @@ def refused(work: Callable[[], object], error: type[Exception]) -> Callable[[], 
 
 
 def rows_of_passes(count: int) -> dict[str, Any]:
-    one = {"ink": SMALL["inks"][0]["id"], "areas": [[0, 0, 50, 50]], "gap": {"offset": "1 mm"}, "registers_to": []}
+    one = {
+        "ink": SMALL["inks"][0]["id"],
+        "areas": [[0, 0, 50, 50]],
+        "gap": {"extra": "1 mm"},
+        "registers_to": [],
+    }
     return {
-        **{key: value for key, value in SMALL.items() if key not in ("signs", "handling", "waivers", "sequence")},
+        **{
+            key: value
+            for key, value in SMALL.items()
+            if key not in ("signs", "handling", "waivers", "sequence")
+        },
         "passes": [{"id": f"pass-{number}", **one} for number in range(count)],
     }
 
@@ -91,7 +100,9 @@ def test_a_faulty_job(tmp_path, make):
 def test_a_schedule():
     def of(count: int) -> int:
         head, row, *_ = SCHEDULE.splitlines()
-        text = "\n".join([head, *(row.replace("214", str(1000 + number)) for number in range(count))])
+        text = "\n".join(
+            [head, *(row.replace("214", str(1000 + number)) for number in range(count))]
+        )
         return peak(lambda: jobs_from_schedule(text, signrules.sample_job()))
 
     of(1)
@@ -102,7 +113,8 @@ def test_a_rate_table(tmp_path):
     def of(count: int) -> int:
         path = tmp_path / f"{count}.toml"
         path.write_text(
-            RATES + "".join(f'[[fixed]]\nname = "line {n}"\nprice = {n}.5\n' for n in range(count)), "utf-8"
+            RATES + "".join(f'[[fixed]]\nname = "line {n}"\nprice = {n}.5\n' for n in range(count)),
+            "utf-8",
         )
         return peak(lambda: read_rates(path))
 

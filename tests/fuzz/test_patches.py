@@ -22,26 +22,57 @@ from signrules.documents.paths import path_of, path_parts, pointer_of
 from signrules.whatif.values import number_at, with_number
 
 DIGITS = "1" * 5000
-WHOLE_POINTERS = ("", "/", "/passes", "/passes/0", "/passes/-", "/passes/0/id", "/passes/²", "/passes/00", "/~1", "/~")
+WHOLE_POINTERS = (
+    "",
+    "/",
+    "/passes",
+    "/passes/0",
+    "/passes/-",
+    "/passes/0/id",
+    "/passes/²",
+    "/passes/00",
+    "/~1",
+    "/~",
+)
 TOKENS = ("passes", "media", "printer", "gap", "id", "0", "1", "-", "²", DIGITS, "x/y~z")
 POINTERS = st.one_of(
     st.sampled_from(WHOLE_POINTERS),
-    st.lists(st.sampled_from(TOKENS), max_size=4).map(lambda parts: "".join(f"/{part}" for part in parts)),
+    st.lists(st.sampled_from(TOKENS), max_size=4).map(
+        lambda parts: "".join(f"/{part}" for part in parts)
+    ),
     st.sampled_from(HOSTILE),
     JUNK,
 )
 OPERATIONS = st.one_of(
     st.fixed_dictionaries(
-        {"op": st.sampled_from(["add", "remove", "replace", "move", "copy", "test"]), "path": POINTERS},
+        {
+            "op": st.sampled_from(["add", "remove", "replace", "move", "copy", "test"]),
+            "path": POINTERS,
+        },
         optional={"from": POINTERS, "value": JUNK},
     ),
     st.fixed_dictionaries({}, optional={"op": JUNK, "path": POINTERS, "value": JUNK}),
     JUNK,
 )
-NAMES = ("passes", "one", "two", "layers", "printer", "bed", "gap", "offset", "media", "plate", "thickness", "id")
+NAMES = (
+    "passes",
+    "one",
+    "two",
+    "layers",
+    "printer",
+    "bed",
+    "gap",
+    "offset",
+    "media",
+    "plate",
+    "thickness",
+    "id",
+)
 INDICES = ("[0]", "[1]", "[00]", "[-1]", "[²]", f"[{DIGITS}]", "")
 PATHS = st.one_of(
-    st.lists(st.sampled_from(NAMES + INDICES), max_size=5).map(lambda parts: ".".join(parts).replace(".[", "[")),
+    st.lists(st.sampled_from(NAMES + INDICES), max_size=5).map(
+        lambda parts: ".".join(parts).replace(".[", "[")
+    ),
     st.sampled_from(HOSTILE),
     st.text(max_size=12),
 )
@@ -64,8 +95,13 @@ def test_a_patch_of_anything(patch: Any) -> None:
 @quick(60)
 def test_a_remedy_of_anything(patch: Any) -> None:
     job = signrules.job_from_dict(DOCUMENT)
-    mended = attempt(lambda: apply_remedy(job, Remedy("a change", tuple(patch))), PatchError, JobError)
-    assert isinstance(mended, PatchError | JobError) or signrules.job_from_dict(job_to_dict(mended)) == mended
+    mended = attempt(
+        lambda: apply_remedy(job, Remedy("a change", tuple(patch))), PatchError, JobError
+    )
+    assert (
+        isinstance(mended, PatchError | JobError)
+        or signrules.job_from_dict(job_to_dict(mended)) == mended
+    )
 
 
 @given(damaged(SOUND), damaged(SOUND))
@@ -99,13 +135,20 @@ def test_a_path_of_anything(path: str, value: Any) -> None:
 @given(POINTERS)
 @quick(150)
 def test_a_pointer_of_anything(pointer: Any) -> None:
-    assert isinstance(attempt(lambda: path_of(DOCUMENT, pointer), PathError, PatchError), str | PathError | PatchError)
+    assert isinstance(
+        attempt(lambda: path_of(DOCUMENT, pointer), PathError, PatchError),
+        str | PathError | PatchError,
+    )
 
 
 @pytest.mark.parametrize("operation", ["add", "replace"])
 def test_what_is_nested_too_deeply(operation):
-    with pytest.raises(PatchError, match="operation 0 of the patch: found tables or lists nested too deeply"):
-        apply_patch({"a": 1}, [{"op": operation, "path": "/a", "value": nested(5000, 1, in_lists=True)}])
+    with pytest.raises(
+        PatchError, match="operation 0 of the patch: found tables or lists nested too deeply"
+    ):
+        apply_patch(
+            {"a": 1}, [{"op": operation, "path": "/a", "value": nested(5000, 1, in_lists=True)}]
+        )
 
 
 def test_a_document_that_is_nested_too_deeply():
@@ -119,12 +162,18 @@ def test_copies_do_not_grow_without_end(monkeypatch):
     # 1 + 2 + 4 + 8 + 16 values are 31 of 50, and 32 more are too many.
     with pytest.raises(PatchError, match="operation 5 of the patch: : found more to copy"):
         apply_patch({}, doubling)
-    assert apply_patch({}, doubling[:3]) == {"0": {}, "1": {"0": {}}, "2": {"0": {}, "1": {"0": {}}}}
+    assert apply_patch({}, doubling[:3]) == {
+        "0": {},
+        "1": {"0": {}},
+        "2": {"0": {}, "1": {"0": {}}},
+    }
 
 
 def test_a_key_of_digits_is_no_index():
     document = {"printer": {"locating": {"1": 0.1}}}
-    assert changed(document, {"printer.locating.2": 0.2}) == {"printer": {"locating": {"1": 0.1, "2": 0.2}}}
+    assert changed(document, {"printer.locating.2": 0.2}) == {
+        "printer": {"locating": {"1": 0.1, "2": 0.2}}
+    }
 
 
 @pytest.mark.parametrize("index", ["²", "1" * 5000, "-1", "٣"])

@@ -52,7 +52,14 @@ def torn(draw: st.DrawFn, *texts: str) -> bytes:
         from_ = draw(st.integers(0, len(data)))
         piece = draw(
             st.sampled_from(
-                [b"", data[start:end] * 2, data[from_ : from_ + 40], b"[" * 3000, b"9" * 5000, b"1e99999999"]
+                [
+                    b"",
+                    data[start:end] * 2,
+                    data[from_ : from_ + 40],
+                    b"[" * 3000,
+                    b"9" * 5000,
+                    b"1e99999999",
+                ]
             )
             | st.text(alphabet=MARKS, max_size=8).map(lambda text: text.encode("utf-8"))
             | st.binary(max_size=3)
@@ -71,8 +78,13 @@ def written(draw: st.DrawFn, *documents: Any, form: str) -> bytes:
     document = draw(damaged(documents))
     if form == ".json":
         try:
-            return json.dumps(document, default=str, ensure_ascii=draw(st.booleans())).encode("utf-8", "surrogatepass")
-        except (TypeError, RecursionError):  # Keys that JSON has not, lists that its writer does not follow.
+            return json.dumps(document, default=str, ensure_ascii=draw(st.booleans())).encode(
+                "utf-8", "surrogatepass"
+            )
+        except (
+            TypeError,
+            RecursionError,
+        ):  # Keys that JSON has not, lists that its writer does not follow.
             return b"{}"
     try:
         return to_toml(document).encode("utf-8", "surrogatepass")
@@ -119,8 +131,12 @@ def job_or_refusal(path: Path, data: bytes) -> None:
     found = outcome(read_job, JobError, path, data)
     if not isinstance(found, JobError):
         job = found
-        found = attempt(lambda: signrules.evaluate(job, budget=5, today=datetime.date(2026, 6, 1)), JobError)
-    log = json.dumps(signrules.sarif({str(path): found}), allow_nan=False, ensure_ascii=False).encode("utf-8")
+        found = attempt(
+            lambda: signrules.evaluate(job, budget=5, today=datetime.date(2026, 6, 1)), JobError
+        )
+    log = json.dumps(
+        signrules.sarif({str(path): found}), allow_nan=False, ensure_ascii=False
+    ).encode("utf-8")
     assert json.loads(log)["version"] == "2.1.0"
     assert len(JUnitXml.fromstring(signrules.junit({str(path): found}).encode("utf-8"))) == 1
 
@@ -221,6 +237,8 @@ def test_a_name_that_no_file_can_have(name: str) -> None:
 
 def test_half_of_a_surrogate_pair_in_a_shop_file(tmp_path: Path) -> None:
     path = tmp_path / "shop.json"
-    path.write_text('{"signrules": 1, "rules": {"visual": {"height": {"off": "\\ud800"}}}}', encoding="utf-8")
+    path.write_text(
+        '{"signrules": 1, "rules": {"visual": {"height": {"off": "\\ud800"}}}}', encoding="utf-8"
+    )
     with pytest.raises(ShopError, match="surrogate"):
         read_shop(path)

@@ -26,7 +26,9 @@ def jobs(tmp_path, monkeypatch):
     scrapes = sign_job(name="scrapes", sequence=["dots", "ink-on-dots", "ground"])
     (folder / "a-scrapes.json").write_text(json.dumps(scrapes), encoding="utf-8")
     (folder / "c-none.toml").write_text("signrules = 1\n", encoding="utf-8")
-    (folder / "deeper" / "sound.JSON").write_text(json.dumps(sign_job(name="deep")), encoding="utf-8")
+    (folder / "deeper" / "sound.JSON").write_text(
+        json.dumps(sign_job(name="deep")), encoding="utf-8"
+    )
     for name in (".hidden.json", "notes.txt", "deeper/.hidden/x.json"):
         (folder / name).write_text("neither", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
@@ -42,8 +44,15 @@ def test_a_folder_as_json_lines(jobs, capsys):
     captured = capsys.readouterr()
     assert captured.err == ""
     lines = [json.loads(line) for line in captured.out.splitlines()]
-    assert [line["file"] for line in lines] == ["jobs/a-scrapes.json", "jobs/b-sound.json", "jobs/c-none.toml"]
-    assert lines[0]["report"] == signrules.evaluate(signrules.read_job("jobs/a-scrapes.json")).to_dict()
+    assert [line["file"] for line in lines] == [
+        "jobs/a-scrapes.json",
+        "jobs/b-sound.json",
+        "jobs/c-none.toml",
+    ]
+    assert (
+        lines[0]["report"]
+        == signrules.evaluate(signrules.read_job("jobs/a-scrapes.json")).to_dict()
+    )
     assert [line["report"]["ok"] for line in lines[:2]] == [False, True]
     assert "report" not in lines[2]
     assert lines[2]["error"]["message"].startswith("jobs/c-none.toml: ")
@@ -61,7 +70,13 @@ def test_a_file_is_judged_once_however_often_it_is_named(jobs, form, capsys):
     (jobs / "empty").mkdir()
     main(["check", "jobs", "jobs/empty", "nowhere.json", "--format", form])
     once = capsys.readouterr()
-    again = ["jobs/b-sound.json", "./jobs", str(jobs / "c-none.toml"), "jobs/../jobs/empty", "./nowhere.json"]
+    again = [
+        "jobs/b-sound.json",
+        "./jobs",
+        str(jobs / "c-none.toml"),
+        "jobs/../jobs/empty",
+        "./nowhere.json",
+    ]
     main(["check", "jobs", "jobs/empty", "nowhere.json", *again, "--format", form])
     assert capsys.readouterr() == once
 
@@ -88,7 +103,10 @@ def test_a_folder_without_jobs_is_an_error_that_stops_nothing(jobs, capsys):
 @pytest.mark.parametrize("form", ["text", "json", "jsonl", "sarif", "junit"])
 def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs, form, capsys):
     one = main(["check", "jobs", "--recursive", "--format", form]), *capsys.readouterr()
-    two = main(["check", "jobs", "--recursive", "--format", form, "--jobs", "2"]), *capsys.readouterr()
+    two = (
+        main(["check", "jobs", "--recursive", "--format", form, "--jobs", "2"]),
+        *capsys.readouterr(),
+    )
     assert one == two
     assert one[0] == 2
     assert "scrapes" in one[1]
@@ -96,7 +114,10 @@ def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs
 
 def test_a_plugin_of_a_file_works_in_the_workers(jobs, capsys):
     (jobs.parent / "broken.py").write_text("1/0", encoding="utf-8")
-    assert main(["check", "jobs/b-sound.json", "jobs/deeper", "--plugin", "broken.py", "--jobs", "2"]) == 3
+    assert (
+        main(["check", "jobs/b-sound.json", "jobs/deeper", "--plugin", "broken.py", "--jobs", "2"])
+        == 3
+    )
     assert capsys.readouterr().out.count("ZeroDivisionError") == 2
 
 
@@ -115,7 +136,9 @@ def test_a_number_of_processes_that_is_none(count, capsys):
     assert "a whole number from 1 to" in capsys.readouterr().err
 
 
-def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(jobs, capsys, monkeypatch):
+def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(
+    jobs, capsys, monkeypatch
+):
     real = signrules.evaluate
 
     def evaluate(job, **options):
@@ -130,7 +153,11 @@ def test_a_failure_of_signrules_in_one_job_is_told_and_the_others_are_judged(job
     assert "Traceback" in captured.err
     assert "sound: CHECKS PASS, " in captured.out
     assert main(["check", "jobs", "--format", "jsonl"]) == 3
-    assert [list(line) for line in lines_of(capsys)] == [["file", "error"], ["file", "report"], ["file", "error"]]
+    assert [list(line) for line in lines_of(capsys)] == [
+        ["file", "error"],
+        ["file", "report"],
+        ["file", "error"],
+    ]
 
 
 def test_text_of_several_jobs_says_whose_it_is(jobs, capsys):
@@ -176,7 +203,17 @@ def interrupted(jobs, count, on_interrupt):
     """What comes of many more files when all processes are interrupted; the first was started to mind that or not."""
     for number in range(count):
         (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
-    command = [sys.executable, "-m", "signrules", "check", "jobs", "--format", "jsonl", "--jobs", "2"]
+    command = [
+        sys.executable,
+        "-m",
+        "signrules",
+        "check",
+        "jobs",
+        "--format",
+        "jsonl",
+        "--jobs",
+        "2",
+    ]
     with subprocess.Popen(
         command,
         stdout=subprocess.PIPE,
@@ -269,7 +306,9 @@ def test_progress_is_shown_on_a_terminal_of_what_takes_over_a_second(jobs, slow)
 
 
 def test_of_trials_it_is_shown_how_many_are_used_up(jobs, slow, tmp_path):
-    shown = on_a_terminal(command_of("check", "jobs/a-scrapes.json", *slow, "--mend", str(tmp_path / "new.json")))
+    shown = on_a_terminal(
+        command_of("check", "jobs/a-scrapes.json", *slow, "--mend", str(tmp_path / "new.json"))
+    )
     assert "judging jobs/a-scrapes.json" in shown
     assert "mending" in shown
     assert " % of the trials" in shown

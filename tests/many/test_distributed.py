@@ -13,7 +13,9 @@ from signrules import Evaluation, NotEvaluated, evaluate_many, load_plugins
 with warnings.catch_warnings():
     # What the engine warns of, a slow disk or a coming change, is not ours to mend.
     warnings.simplefilter("ignore")
-    distributed = pytest.importorskip("distributed", reason="the package distributed is not installed")
+    distributed = pytest.importorskip(
+        "distributed", reason="the package distributed is not installed"
+    )
 
 pytestmark = pytest.mark.filterwarnings("ignore")
 
@@ -61,13 +63,17 @@ def test_the_same_bytes_as_one_after_the_other(client, tmp_path):
 
     def in_bytes(**options):
         items = evaluate_many(iter(jobs), plugins=plugins, reduce=as_json, **options)
-        return [f"{item.number} {item.origin} {item.result} {item.error}".encode() for item in items]
+        return [
+            f"{item.number} {item.origin} {item.result} {item.error}".encode() for item in items
+        ]
 
     alone = in_bytes()
     assert b"printer" in alone[5]
     assert b'"cartons": 1.0' in alone[0]
     told = []
-    assert in_bytes(executor=client.get_executor(), progress=lambda *args: told.append(args)) == alone
+    assert (
+        in_bytes(executor=client.get_executor(), progress=lambda *args: told.append(args)) == alone
+    )
     assert told[-1] == (24, None)
 
 

@@ -18,7 +18,16 @@ import pytest
 from scenario import varied
 
 import signrules
-from signrules import Evaluation, JobError, NotEvaluated, PluginError, evaluate_many, hookimpl, load_plugins, many
+from signrules import (
+    Evaluation,
+    JobError,
+    NotEvaluated,
+    PluginError,
+    evaluate_many,
+    hookimpl,
+    load_plugins,
+    many,
+)
 
 PLUGIN = """
 from signrules import RuleSet, check, hookimpl, rule, shop_practice
@@ -81,7 +90,9 @@ def hand_over(seen: list[int], items) -> None:
 
 
 def in_bytes(items) -> bytes:
-    return "\n".join(f"{item.number} {item.origin} {item.result} {item.error}" for item in items).encode()
+    return "\n".join(
+        f"{item.number} {item.origin} {item.result} {item.error}" for item in items
+    ).encode()
 
 
 def test_processes_and_threads_give_the_same_bytes_as_one_after_the_other(processes, threads):
@@ -114,12 +125,36 @@ def test_jobs_documents_and_files_and_what_is_wrong_with_each(tmp_path, processe
     path.write_text(json.dumps(varied(1)), encoding="utf-8")
     broken = tmp_path / "broken.toml"
     broken.write_text("signrules = ", encoding="utf-8")
-    jobs = [signrules.job_from_dict(varied(0)), varied(5), path, str(broken), tmp_path / "absent.toml", 7, varied(2)]
+    jobs = [
+        signrules.job_from_dict(varied(0)),
+        varied(5),
+        path,
+        str(broken),
+        tmp_path / "absent.toml",
+        7,
+        varied(2),
+    ]
     for executor in (None, processes):
         items = list(evaluate_many(jobs, executor=executor, reduce=name_of))
-        assert [item.result for item in items] == ["sign 0", None, "sign 1", None, None, None, "sign 2"]
+        assert [item.result for item in items] == [
+            "sign 0",
+            None,
+            "sign 1",
+            None,
+            None,
+            None,
+            "sign 2",
+        ]
         assert [item.number for item in items] == list(range(7))
-        origins = ["jobs[0]", "jobs[1]", str(path), str(broken), str(tmp_path / "absent.toml"), "jobs[5]", "jobs[6]"]
+        origins = [
+            "jobs[0]",
+            "jobs[1]",
+            str(path),
+            str(broken),
+            str(tmp_path / "absent.toml"),
+            "jobs[5]",
+            "jobs[6]",
+        ]
         assert [item.origin for item in items] == origins
         errors = {item.number: item.error for item in items if item.error is not None}
         assert all(isinstance(error, JobError) for error in errors.values())
@@ -128,7 +163,9 @@ def test_jobs_documents_and_files_and_what_is_wrong_with_each(tmp_path, processe
         assert str(errors[5]).startswith("jobs[5]: 1 fault\n  the document: found 7, expected")
 
 
-def test_paths_are_those_of_the_caller_even_where_a_worker_stands_elsewhere(tmp_path, monkeypatch, processes):
+def test_paths_are_those_of_the_caller_even_where_a_worker_stands_elsewhere(
+    tmp_path, monkeypatch, processes
+):
     list(evaluate_many([varied(0)] * 2, executor=processes))
     (tmp_path / "sign.json").write_text(json.dumps(varied(1)), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
@@ -154,7 +191,9 @@ def test_nothing_is_taken_before_it_is_asked_for_and_little_ahead(threads):
     assert [item.number for item in islice(results, 5)] == [0, 1, 2, 3, 4]
     assert len(taken) == 4 + 8
     taken.clear()
-    assert [item.number for item in islice(evaluate_many(endless(), executor=threads, ahead=1), 3)] == [0, 1, 2]
+    assert [
+        item.number for item in islice(evaluate_many(endless(), executor=threads, ahead=1), 3)
+    ] == [0, 1, 2]
     assert len(taken) == 3
     with pytest.raises(ValueError, match="ahead is 0"):
         evaluate_many([], ahead=0)
@@ -238,7 +277,11 @@ def test_an_interrupt_passes_and_cancels_what_waits():
 def test_progress_counts_what_is_done_and_knows_the_total_where_there_is_one(threads):
     told = []
     list(evaluate_many([varied(5)] * 3, progress=lambda *args: told.append(args)))
-    list(evaluate_many(iter([varied(5)] * 2), executor=threads, progress=lambda *args: told.append(args)))
+    list(
+        evaluate_many(
+            iter([varied(5)] * 2), executor=threads, progress=lambda *args: told.append(args)
+        )
+    )
     assert told == [(1, 3), (2, 3), (3, 3), (1, None), (2, None)]
 
 
@@ -258,7 +301,9 @@ def test_what_the_jobs_themselves_raise_comes_out_after_the_jobs_before(threads)
 @pytest.mark.parametrize("kind", ["alone", "threads", "processes"])
 def test_a_failure_in_one_job_is_told_there_and_stops_nothing(kind, request):
     executor = None if kind == "alone" else request.getfixturevalue(kind)
-    items = list(evaluate_many([varied(n) for n in range(5)], executor=executor, reduce=fails_on_three))
+    items = list(
+        evaluate_many([varied(n) for n in range(5)], executor=executor, reduce=fails_on_three)
+    )
     assert [item.result for item in items] == ["sign 0", "sign 1", "sign 2", None, "sign 4"]
     assert isinstance(items[3].error, NotEvaluated)
     assert str(items[3].error) == "jobs[3] was not evaluated: ZeroDivisionError: three is too many"
@@ -273,7 +318,11 @@ def test_a_result_that_cannot_come_back_is_told(processes):
 
 def test_a_worker_that_dies_leaves_an_error_for_each_job_that_was_not_done():
     with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as executor:
-        items = list(evaluate_many([varied(n) for n in range(12)], executor=executor, reduce=dies_on_three, ahead=2))
+        items = list(
+            evaluate_many(
+                [varied(n) for n in range(12)], executor=executor, reduce=dies_on_three, ahead=2
+            )
+        )
     assert [item.number for item in items] == list(range(12))
     assert [item.result for item in items] == ["sign 0", "sign 1", "sign 2"] + [None] * 9
     assert {type(item.error) for item in items[3:]} == {NotEvaluated}
@@ -300,19 +349,29 @@ def test_a_cancelled_future_is_told():
     assert str(item.error) == "somewhere.toml was not evaluated: CancelledError:"
 
 
-def test_plugins_from_a_file_go_to_the_workers_and_are_loaded_there(tmp_path, monkeypatch, processes):
+def test_plugins_from_a_file_go_to_the_workers_and_are_loaded_there(
+    tmp_path, monkeypatch, processes
+):
     monkeypatch.chdir(tmp_path)
     (tmp_path / "ourshop.py").write_text(PLUGIN, encoding="utf-8")
     (tmp_path / "broken.py").write_text("1/0", encoding="utf-8")
     plugins = load_plugins(files=["ourshop.py", "broken.py", "absent.py"], block=["broken"])
     shop = signrules.shop_from_dict(
-        {"signrules": 1, "rules": {"ourshop": {"few-layers": {"level": "REVIEW", "reason": "a slow week"}}}}
+        {
+            "signrules": 1,
+            "rules": {"ourshop": {"few-layers": {"level": "REVIEW", "reason": "a slow week"}}},
+        }
     )
     jobs = [varied(number) for number in range(4)]
     alone = in_bytes(evaluate_many(jobs, plugins=plugins, shop=shop, reduce=as_json))
     assert alone.count(b'"ourshop.few-layers"') > 4
     assert b"there is no file absent.py" in alone
-    assert in_bytes(evaluate_many(jobs, plugins=plugins, shop=shop, reduce=as_json, executor=processes)) == alone
+    assert (
+        in_bytes(
+            evaluate_many(jobs, plugins=plugins, shop=shop, reduce=as_json, executor=processes)
+        )
+        == alone
+    )
 
 
 def test_a_module_goes_by_its_name(monkeypatch, tmp_path):
@@ -321,7 +380,9 @@ def test_a_module_goes_by_its_name(monkeypatch, tmp_path):
     plugins = load_plugins(objects=[importlib.import_module("shop_in_a_module")])
     with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as executor:
         (item,) = evaluate_many([varied(0)], plugins=plugins, executor=executor)
-    assert [check.outcome for check in item.result.checks if check.rule == "ourshop.few-layers"][1] == "BROKEN"
+    assert [check.outcome for check in item.result.checks if check.rule == "ourshop.few-layers"][
+        1
+    ] == "BROKEN"
 
 
 def test_a_plugin_that_cannot_be_sent_is_refused_before_anything_starts(threads):
@@ -329,10 +390,14 @@ def test_a_plugin_that_cannot_be_sent_is_refused_before_anything_starts(threads)
         return [("dots", "ground", "for the look of it")]
 
     plugins = load_plugins(
-        objects=[SimpleNamespace(__name__="late", signrules_precedence=hookimpl(signrules_precedence))]
+        objects=[
+            SimpleNamespace(__name__="late", signrules_precedence=hookimpl(signrules_precedence))
+        ]
     )
     executor = ByHand()
-    with pytest.raises(PluginError, match=r"the plugin late cannot be sent to another process .* name a file"):
+    with pytest.raises(
+        PluginError, match=r"the plugin late cannot be sent to another process .* name a file"
+    ):
         evaluate_many([varied(0)], plugins=plugins, executor=executor)
     assert executor.submitted == 0
     # Threads share it.
@@ -369,12 +434,17 @@ def test_plugins_are_loaded_again_where_they_arrive_and_not_where_they_are_copie
     plugins = load_plugins(files=[path, other], block=["another"])
     again = pickle.loads(pickle.dumps(plugins))
     assert again.loaded == plugins.loaded
-    assert again.rule_named("ourshop.few-layers").function is not plugins.rule_named("ourshop.few-layers").function
+    assert (
+        again.rule_named("ourshop.few-layers").function
+        is not plugins.rule_named("ourshop.few-layers").function
+    )
     assert copy.copy(plugins) is plugins
     assert copy.deepcopy(plugins) is plugins
 
 
-@pytest.mark.parametrize("one", ["sign.toml", varied(0), Path("sign.toml"), signrules.job_from_dict(varied(0))])
+@pytest.mark.parametrize(
+    "one", ["sign.toml", varied(0), Path("sign.toml"), signrules.job_from_dict(varied(0))]
+)
 def test_a_single_job_is_no_list_of_jobs(one):
     with pytest.raises(TypeError, match="expected a list or another iterable of jobs"):
         evaluate_many(one)
@@ -401,7 +471,10 @@ def test_waivers_are_judged_on_the_same_day_everywhere(processes):
         ]
     }
     for day in (datetime.date(2030, 1, 31), datetime.date(2030, 2, 1)):
-        both = [list(evaluate_many([document], today=day, executor=each, reduce=as_json)) for each in (None, processes)]
+        both = [
+            list(evaluate_many([document], today=day, executor=each, reduce=as_json))
+            for each in (None, processes)
+        ]
         assert both[0] == both[1]
         assert both[0][0].error is None
 

@@ -52,7 +52,12 @@ INK = Ink("ink", Interval.exact(0.03))
 
 def job(**changes: Any) -> Job:
     """A small sound job with some parts replaced."""
-    parts: dict[str, Any] = {"printer": PRINTER, "media": (SHEET,), "inks": (INK,), "passes": (Pass("one", "ink"),)}
+    parts: dict[str, Any] = {
+        "printer": PRINTER,
+        "media": (SHEET,),
+        "inks": (INK,),
+        "passes": (Pass("one", "ink"),),
+    }
     return Job(**(parts | changes))
 
 
@@ -72,7 +77,11 @@ def faults(**changes: Any) -> int:
 
 
 @given(jobs(sequence=True, sides=("front", "back")))
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(
+    max_examples=60,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
 def test_jobs_by_construction_are_sound(job: Job) -> None:
     assert inconsistencies(job) == []
 
@@ -85,9 +94,12 @@ def test_jobs_by_construction_are_sound(job: Job) -> None:
         ({"passes": (Pass("one", "ink", layers=True),)}, "passes[0].layers"),
         ({"passes": (Pass("one", "ink", coverage=float("nan")),)}, "passes[0].coverage"),
         ({"passes": (Pass("one", "ink", areas=()),)}, "passes[0].areas"),
-        ({"passes": (Pass("one", "ink", areas=(Area(0, 0, float("nan"), 1),)),)}, "passes[0].areas[0]"),
-        ({"passes": (Pass("one", "ink", gap=Gap(Interval(-1, 0, 1))),)}, "passes[0].gap.offset"),
-        ({"passes": (Pass("one", "ink", gap=Gap(THIN, "floor")),)}, "passes[0].gap.from"),
+        (
+            {"passes": (Pass("one", "ink", areas=(Area(0, 0, float("nan"), 1),)),)},
+            "passes[0].areas[0]",
+        ),
+        ({"passes": (Pass("one", "ink", gap=Gap(Interval(-1, 0, 1))),)}, "passes[0].gap.extra"),
+        ({"passes": (Pass("one", "ink", gap=Gap(THIN, "floor")),)}, "passes[0].gap.above"),
         ({"passes": (Pass("one", "ink", gap="auto"),)}, "passes[0].gap"),
         ({"passes": ("one",)}, "passes[0]"),
         ({"passes": (Pass(None, "ink"),)}, "passes[0].id"),
@@ -109,9 +121,18 @@ def test_jobs_by_construction_are_sound(job: Job) -> None:
         ({"passes": 5}, "passes"),
         ({"passes": [Pass("one", "ink")]}, "passes"),
         ({"waivers": None}, "waivers"),
-        ({"signs": (Sign("door", surface=Surface(character_lrv=101.0)),)}, "signs[0].surface.character_lrv"),
         (
-            {"signs": (Sign("door", mounting=Mounting(Interval(1380, 1390, 1400), Interval.exact(1300))),)},
+            {"signs": (Sign("door", surface=Surface(character_lrv=101.0)),)},
+            "signs[0].surface.character_lrv",
+        ),
+        (
+            {
+                "signs": (
+                    Sign(
+                        "door", mounting=Mounting(Interval(1380, 1390, 1400), Interval.exact(1300))
+                    ),
+                )
+            },
             "signs[0].mounting.highest_tactile",
         ),
         ({"handling": (Handling("two", "shake"),)}, "handling[0].does"),
@@ -137,7 +158,7 @@ def test_the_lowest_baseline_may_be_the_highest() -> None:
 
 
 def test_dials_may_have_ten_thousand_steps() -> None:
-    assert len(job(printer=evolve(PRINTER, gap=Dial(10.0, 0.001))).printer.gap.offsets()) == 10_001
+    assert len(job(printer=evolve(PRINTER, gap=Dial(10.0, 0.001))).printer.gap.extras()) == 10_001
 
 
 def test_handling_may_come_before_a_pass() -> None:
@@ -152,15 +173,21 @@ def test_handling_may_come_before_a_pass() -> None:
 def test_only_a_pause_needs_no_sheet_where_there_are_two() -> None:
     sheets = (SHEET, Media("other", THIN, (10.0, 10.0), (200.0, 0.0)))
     single = Pass("one", "ink", media="sheet")
-    assert paths(media=sheets, passes=(single,), handling=(Handling("turn", "flip"), Handling("wait", "pause"))) == {
-        "handling[0].media"
-    }
+    assert paths(
+        media=sheets,
+        passes=(single,),
+        handling=(Handling("turn", "flip"), Handling("wait", "pause")),
+    ) == {"handling[0].media"}
 
 
 def test_a_pass_is_over_one_on_its_own_sheet() -> None:
     sheets = (SHEET, Media("other", THIN, (10.0, 10.0), (200.0, 0.0)))
     found = paths(
-        media=sheets, passes=(Pass("one", "ink", media="sheet"), Pass("two", "ink", media="other", over=("one",)))
+        media=sheets,
+        passes=(
+            Pass("one", "ink", media="sheet"),
+            Pass("two", "ink", media="other", over=("one",)),
+        ),
     )
     assert found == {"passes[1].over[0]"}
 
@@ -179,7 +206,9 @@ def test_a_pass_is_over_one_on_its_own_sheet() -> None:
         ((900.1, 900.0), "1", False),
     ],
 )
-def test_sheets_lie_beside_each_other_on_the_bed(at: tuple[float, float], load: str, sound: bool) -> None:
+def test_sheets_lie_beside_each_other_on_the_bed(
+    at: tuple[float, float], load: str, sound: bool
+) -> None:
     sheets = (SHEET, evolve(SHEET, id="other", at=at, load=load))
     passes = (Pass("one", "ink", media="sheet"),)
     if sound:
@@ -189,7 +218,9 @@ def test_sheets_lie_beside_each_other_on_the_bed(at: tuple[float, float], load: 
 
 
 RECTANGLES = st.lists(
-    st.tuples(st.integers(0, 8), st.integers(0, 8), st.integers(1, 4), st.integers(1, 4)), min_size=2, max_size=7
+    st.tuples(st.integers(0, 8), st.integers(0, 8), st.integers(1, 4), st.integers(1, 4)),
+    min_size=2,
+    max_size=7,
 )
 
 
@@ -201,7 +232,8 @@ def test_the_sweep_finds_what_all_pairs_find(rectangles: list[tuple[int, int, in
         for index, (x, y, width, height) in enumerate(rectangles)
     )
     overlap = any(
-        min(a[0] + a[2], b[0] + b[2]) > max(a[0], b[0]) and min(a[1] + a[3], b[1] + b[3]) > max(a[1], b[1])
+        min(a[0] + a[2], b[0] + b[2]) > max(a[0], b[0])
+        and min(a[1] + a[3], b[1] + b[3]) > max(a[1], b[1])
         for index, a in enumerate(rectangles)
         for b in rectangles[:index]
     )
@@ -238,7 +270,10 @@ MANY = 20_000
 
 
 def chain(count: int) -> list[Pass]:
-    return [Pass("p0", "ink"), *(Pass(f"p{n}", "ink", after=(f"p{n - 1}",)) for n in range(1, count))]
+    return [
+        Pass("p0", "ink"),
+        *(Pass(f"p{n}", "ink", after=(f"p{n - 1}",)) for n in range(1, count)),
+    ]
 
 
 def passes_in_a_row(count: int) -> None:
@@ -257,7 +292,9 @@ def passes_in_a_ring(count: int) -> None:
 def sheets_side_by_side(count: int) -> None:
     """A bed full of sheets, and the same sheets piled in a corner."""
     tile = Media("m", THIN, (10.0, 10.0))
-    tiles = [evolve(tile, id=f"m{n}", at=(10.0 * (n % 100), 10.0 * (n // 100))) for n in range(count)]
+    tiles = [
+        evolve(tile, id=f"m{n}", at=(10.0 * (n % 100), 10.0 * (n // 100))) for n in range(count)
+    ]
     passes = (Pass("one", "ink", media="m0"),)
     assert len(job(media=tuple(tiles), passes=passes).media) == count
     piled = [evolve(sheet, at=(0.0, 0.0)) for sheet in tiles]
@@ -275,9 +312,12 @@ def least_seconds(build: Callable[[int], None], count: int) -> float:
 
 
 @pytest.mark.parametrize(
-    ("build", "many"), [(passes_in_a_row, MANY), (passes_in_a_ring, MANY), (sheets_side_by_side, MANY // 2)]
+    ("build", "many"),
+    [(passes_in_a_row, MANY), (passes_in_a_ring, MANY), (sheets_side_by_side, MANY // 2)],
 )
-def test_eight_times_as_much_takes_about_eight_times_as_long(build: Callable[[int], None], many: int) -> None:
+def test_eight_times_as_much_takes_about_eight_times_as_long(
+    build: Callable[[int], None], many: int
+) -> None:
     # Comparing each with each would take 64 times the time.
     assert least_seconds(build, many) < 24 * least_seconds(build, many // 8)
 
@@ -286,13 +326,26 @@ def test_anything_is_shown_in_short() -> None:
     deep: object = 1
     for _ in range(100_000):
         deep = [deep]
-    for value in (deep, "x" * 10**7, 10**10_000, {str(n): n for n in range(1000)}, b"x" * 10**6, None, 1.5):
+    for value in (
+        deep,
+        "x" * 10**7,
+        10**10_000,
+        {str(n): n for n in range(1000)},
+        b"x" * 10**6,
+        None,
+        1.5,
+    ):
         assert 0 < len(shown(value)) <= 60
 
 
 def test_parts_that_are_none():
     job = signrules.job_from_dict(sign_job())
-    with pytest.raises(signrules.JobError, match=r"passes\[0\].areas\[0\]: found 1, expected \[x, y, width, height\]"):
+    with pytest.raises(
+        signrules.JobError,
+        match=r"passes\[0\].areas\[0\]: found 1, expected \[x, y, width, height\]",
+    ):
         evolve(job, passes=(evolve(job.passes[0], areas=(1,)), *job.passes[1:]))
-    with pytest.raises(signrules.JobError, match="expected a locating method by a short name, with its error"):
+    with pytest.raises(
+        signrules.JobError, match="expected a locating method by a short name, with its error"
+    ):
         evolve(job, printer=evolve(job.printer, locating=((1, 2, 3),)))

@@ -56,7 +56,9 @@ def of_one_kind(name: str) -> bool:
     if len(words) != 3:
         return True
     pair = set(words[1:])
-    return any(pair <= kind for kind in (ARITHMETIC, SETS, ORDERED, {"Is", "IsNot"}, {"In", "NotIn"}))
+    return any(
+        pair <= kind for kind in (ARITHMETIC, SETS, ORDERED, {"Is", "IsNot"}, {"In", "NotIn"})
+    )
 
 
 OPERATORS = {
@@ -134,7 +136,10 @@ def planted(module: str, source: str, name: str, count: int) -> Mutant | None:
     except SyntaxError:
         return None
     old, new = source.splitlines(), after.splitlines()
-    line = next((n for n, (a, b) in enumerate(zip(old, new, strict=False)) if a != b), min(len(old), len(new)) - 1)
+    line = next(
+        (n for n, (a, b) in enumerate(zip(old, new, strict=False)) if a != b),
+        min(len(old), len(new)) - 1,
+    )
     before = old[line].strip()
     nth = 1 + sum(other.strip() == before for other in old[:line])
     return Mutant(module, name, line + 1, before, new[line].strip(), after, nth)
@@ -144,7 +149,9 @@ def drawn(module: str, path: Path, seed: int) -> Iterator[Mutant]:
     """Mutants at places drawn without putting back, one operator at each; then the next of each place, and so on."""
     source = path.read_text(encoding="utf-8")
     chance = random.Random(f"{seed}:{module}")
-    places = [chance.sample(operators, len(operators)) for _, operators in sorted(found(source).items())]
+    places = [
+        chance.sample(operators, len(operators)) for _, operators in sorted(found(source).items())
+    ]
     chance.shuffle(places)
     while any(places):
         for operators in places:

@@ -27,7 +27,9 @@ def explained() -> dict[str, str]:
     for row in listed["survivor"]:
         if row["class"] not in REASONS or not row["why"]:
             raise ValueError(f"survivors.toml: {row}")
-        reasons[key_of(row["module"], row["before"], row["after"], row.get("nth", 1))] = row["class"]
+        reasons[key_of(row["module"], row["before"], row["after"], row.get("nth", 1))] = row[
+            "class"
+        ]
     return reasons
 
 
@@ -55,16 +57,26 @@ def tables(rows: list[dict], seed: int) -> str:
     for name in sorted(counts, key=lambda name: (name == "all", name)):
         count = counts[name]
         killed = count["killed"] + count["timed out"]
-        shares = share(killed, count["mutants"]), share(killed, count["mutants"] - count["explained"])
+        shares = (
+            share(killed, count["mutants"]),
+            share(killed, count["mutants"] - count["explained"]),
+        )
         cells = [count[key] for key in ("mutants", "killed", "timed out", "explained", "open")]
         text.append("| " + " | ".join(map(str, [name, *cells, *shares])) + " |")
-    classes = Counter(reasons[row["key"]] for row in rows if row["outcome"] == "survived" and row["key"] in reasons)
+    classes = Counter(
+        reasons[row["key"]]
+        for row in rows
+        if row["outcome"] == "survived" and row["key"] in reasons
+    )
     text += ["", "| explained by | mutants |", "|--|--|"]
     text += [f"| {REASONS[name]} | {number} |" for name, number in classes.most_common()]
     still = [row for row in rows if row["outcome"] == "survived" and row["key"] not in reasons]
     if still:
         text += ["", "Still open:", ""]
-        text += [f"- `{row['key'].removeprefix('signrules/')}`" for row in sorted(still, key=lambda row: row["key"])]
+        text += [
+            f"- `{row['key'].removeprefix('signrules/')}`"
+            for row in sorted(still, key=lambda row: row["key"])
+        ]
     return "\n".join(text)
 
 

@@ -100,7 +100,12 @@ class Kit:
     """A pytest plugin: caps property tests, keeps chosen tests, notes how long each took, and which failed first."""
 
     def __init__(self, chosen=None, coverage=None, examples=EXAMPLES, known=()):
-        self.chosen, self.coverage, self.examples, self.known = chosen, coverage, examples, set(known)
+        self.chosen, self.coverage, self.examples, self.known = (
+            chosen,
+            coverage,
+            examples,
+            set(known),
+        )
         self.seconds, self.failed = {}, None
 
     def pytest_collection_modifyitems(self, config, items):
@@ -108,7 +113,9 @@ class Kit:
             rank = {name: n for n, name in enumerate(self.chosen)}
             if self.known:
                 rank |= {item.nodeid: -1 for item in items if item.nodeid not in self.known}
-            items[:] = sorted((item for item in items if item.nodeid in rank), key=lambda item: rank[item.nodeid])
+            items[:] = sorted(
+                (item for item in items if item.nodeid in rank), key=lambda item: rank[item.nodeid]
+            )
         for item in items:
             function = getattr(item.obj, "__func__", item.obj)
             stated = getattr(function, "_hypothesis_internal_use_settings", None)
@@ -136,7 +143,17 @@ class Kit:
 
 
 def run_tests(paths, kit, *more):
-    arguments = ["-q", "-p", "no:cacheprovider", "-p", "no:cov", "-p", "no:xdist", "--rootdir", str(ROOT)]
+    arguments = [
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:cov",
+        "-p",
+        "no:xdist",
+        "--rootdir",
+        str(ROOT),
+    ]
     arguments += ["-W", "ignore::pytest.PytestAssertRewriteWarning", "--tb=no", *more]
     os.chdir(ROOT)
     return int(pytest.main([*arguments, *paths], plugins=[kit]))
@@ -199,7 +216,14 @@ def mapped():
         and "coverage" not in name
     )
     seconds = [kit.seconds[name] for name in names]
-    return {"code": code, "failed": kit.failed, "names": names, "seconds": seconds, "lines": lines, "others": others}
+    return {
+        "code": code,
+        "failed": kit.failed,
+        "names": names,
+        "seconds": seconds,
+        "lines": lines,
+        "others": others,
+    }
 
 
 class Planted(importlib.machinery.SourceFileLoader):
@@ -229,8 +253,16 @@ def around(module, line):
     """First and last line of a line, of each function around it, the innermost first, and of the whole module."""
     source = (ROOT / module).read_text(encoding="utf-8")
     functions = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.FunctionDef)]
-    spans = {(node.lineno, node.end_lineno) for node in functions if node.lineno <= line <= node.end_lineno}
-    return [(line, line), *sorted(spans, key=lambda span: span[1] - span[0]), (1, len(source.splitlines()))]
+    spans = {
+        (node.lineno, node.end_lineno)
+        for node in functions
+        if node.lineno <= line <= node.end_lineno
+    }
+    return [
+        (line, line),
+        *sorted(spans, key=lambda span: span[1] - span[0]),
+        (1, len(source.splitlines())),
+    ]
 
 
 def running_tests(tests, module, line):
@@ -240,7 +272,9 @@ def running_tests(tests, module, line):
     """
     lines = {int(number): some for number, some in tests["lines"].get(module, {}).items()}
     for first, last in around(module, line):
-        if running := {test for number, some in lines.items() if first <= number <= last for test in some}:
+        if running := {
+            test for number, some in lines.items() if first <= number <= last for test in some
+        }:
             return running
     return set()
 
@@ -270,7 +304,11 @@ def shown(module, source, chosen, examples=EXAMPLES, known=()):
         name = module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
         sys.meta_path.insert(0, Finder(name, str(ROOT / module), source))
         kit = Kit(chosen=chosen, examples=examples, known=known)
-        paths = [f"tests/{name}" for name in NEAREST] if known else sorted({test.split("::")[0] for test in chosen})
+        paths = (
+            [f"tests/{name}" for name in NEAREST]
+            if known
+            else sorted({test.split("::")[0] for test in chosen})
+        )
         return {"code": run_tests(paths, kit, "-x"), "by": kit.failed}
 
     return work
@@ -336,15 +374,28 @@ def sample(arguments):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--work", type=Path, default=ROOT / "build" / "mutation", help="folder for what was found")
+    parser.add_argument(
+        "--work", type=Path, default=ROOT / "build" / "mutation", help="folder for what was found"
+    )
     parser.add_argument("--seed", type=int, default=9)
     parser.add_argument("--sample", type=int, default=12, help="mutants of each module")
     parser.add_argument("--more", type=int, default=20, help="mutants of each module that computes")
     parser.add_argument("--only", nargs="*", default=[], help="names of modules")
-    parser.add_argument("--minutes", type=float, default=1e9, help="stop after so long; what was done is a fair sample")
-    parser.add_argument("--map", action="store_true", help="find out anew which tests run which lines")
-    parser.add_argument("--again", action="store_true", help="show survivors to new tests and to more of the old")
-    parser.add_argument("--full", action="store_true", help="property tests take all their examples")
+    parser.add_argument(
+        "--minutes",
+        type=float,
+        default=1e9,
+        help="stop after so long; what was done is a fair sample",
+    )
+    parser.add_argument(
+        "--map", action="store_true", help="find out anew which tests run which lines"
+    )
+    parser.add_argument(
+        "--again", action="store_true", help="show survivors to new tests and to more of the old"
+    )
+    parser.add_argument(
+        "--full", action="store_true", help="property tests take all their examples"
+    )
     parser.add_argument("--write", type=Path, help="put the table into this page")
     arguments = parser.parse_args()
     arguments.work.mkdir(parents=True, exist_ok=True)
@@ -355,7 +406,9 @@ def main():
     if arguments.map or not map_file.exists():
         told = in_child(mapped, 3600)
         if not isinstance(told, dict) or told["code"] != 0:
-            sys.exit(f"the tests fail without any mutant: {told if isinstance(told, str) else told['failed']}")
+            sys.exit(
+                f"the tests fail without any mutant: {told if isinstance(told, str) else told['failed']}"
+            )
         map_file.write_text(json.dumps(told))
     tests = json.loads(map_file.read_text())
     for name in tests["others"]:
@@ -363,7 +416,9 @@ def main():
             warnings.simplefilter("ignore")
             if not name.startswith(("signrules", "conftest", "_")):
                 importlib.import_module(name)
-    assert not any(name.split(".")[0] == "signrules" for name in sys.modules), "signrules was loaded before its mutants"
+    assert not any(name.split(".")[0] == "signrules" for name in sys.modules), (
+        "signrules was loaded before its mutants"
+    )
 
     gc.freeze()
     results = {}
@@ -375,20 +430,32 @@ def main():
     examples = None if arguments.full else EXAMPLES
     if arguments.again and mutants:
         module = mutants[0].module
-        told = in_child(shown(module, (ROOT / module).read_text(encoding="utf-8"), [], examples, tests["names"]), 600)
+        told = in_child(
+            shown(
+                module, (ROOT / module).read_text(encoding="utf-8"), [], examples, tests["names"]
+            ),
+            600,
+        )
         if not isinstance(told, dict) or told["code"] != 0:
             sys.exit(f"the new tests fail without any mutant: {told}")
     reasons = explained()
     with results_file.open("a") as file:
         for mutant in mutants:
             known = results.get(mutant.key)
-            if known and not (arguments.again and known["outcome"] == "survived" and mutant.key not in reasons):
+            if known and not (
+                arguments.again and known["outcome"] == "survived" and mutant.key not in reasons
+            ):
                 continue
             if time.monotonic() > until:
                 break
             if arguments.again and not known:
                 continue
-            row = {"key": mutant.key, "module": mutant.module, "line": mutant.line, "operator": mutant.operator}
+            row = {
+                "key": mutant.key,
+                "module": mutant.module,
+                "line": mutant.line,
+                "operator": mutant.operator,
+            }
             row |= outcome_of(mutant, tests, examples, again=arguments.again)
             results[mutant.key] = row
             file.write(json.dumps(row) + "\n")
@@ -396,8 +463,12 @@ def main():
             print(f"{row['outcome']:9} {row['seconds']:6.1f} s  {mutant.key}", flush=True)
     rows = [results[mutant.key] for mutant in mutants if mutant.key in results]
     module = rows[0]["module"]
-    killers = sorted({row["by"] for row in rows if row["outcome"] == "killed" and "::" in (row["by"] or "")})
-    told = in_child(shown(module, (ROOT / module).read_text(encoding="utf-8"), killers, examples), 900)
+    killers = sorted(
+        {row["by"] for row in rows if row["outcome"] == "killed" and "::" in (row["by"] or "")}
+    )
+    told = in_child(
+        shown(module, (ROOT / module).read_text(encoding="utf-8"), killers, examples), 900
+    )
     if not isinstance(told, dict) or told["code"] != 0:
         sys.exit(f"tests that killed mutants fail without any: {told}")
     text = tables(rows, arguments.seed)

@@ -9,7 +9,12 @@ from hypothesis import strategies as st
 from signrules import read_alignment
 from signrules.physics import calibration
 
-SETTING = {"step_mm": 0.02, "reading_uncertainty": 0.5, "carriage_speed": 800.0, "drop_speed": 6000.0}
+SETTING = {
+    "step_mm": 0.02,
+    "reading_uncertainty": 0.5,
+    "carriage_speed": 800.0,
+    "drop_speed": 6000.0,
+}
 
 
 def ends(residual):
@@ -73,7 +78,9 @@ def test_residuals_are_told_as_one_number_or_from_the_lowest_group_to_the_highes
 
 
 readings = st.integers(-40, 40).map(lambda halves: halves / 2)
-lines = st.integers(1, 4).flatmap(lambda n: st.tuples(*[st.lists(readings, min_size=n, max_size=n)] * 3))
+lines = st.integers(1, 4).flatmap(
+    lambda n: st.tuples(*[st.lists(readings, min_size=n, max_size=n)] * 3)
+)
 
 
 @given(lines)
@@ -128,7 +135,11 @@ def test_a_gap_comes_back_whatever_the_speeds(carriage, drop, gap, raised):
     assert calibration.gap_from_two_gaps(raised, *errors) == pytest.approx(gap)
 
 
-@given(st.lists(st.integers(100, 2000).map(float), min_size=2, max_size=6, unique=True), gaps, st.floats(-0.1, 0.1))
+@given(
+    st.lists(st.integers(100, 2000).map(float), min_size=2, max_size=6, unique=True),
+    gaps,
+    st.floats(-0.1, 0.1),
+)
 def test_a_flight_time_comes_back_from_a_sweep(carriages, gap, constant):
     errors = [2 * carriage * gap / 6000 + constant for carriage in carriages]
     flight, rest = calibration.flight_from_sweep(carriages, errors)
@@ -139,12 +150,18 @@ def test_a_flight_time_comes_back_from_a_sweep(carriages, gap, constant):
 @given(speeds, speeds, drop_speeds, gaps, st.floats(-1, 1))
 def test_a_drop_speed_comes_back_from_marks_and_from_a_step(forward, backward, drop, gap, drawn):
     apart = drawn + (forward + backward) * gap / drop
-    assert calibration.drop_speed_from_marks(-backward, forward, gap, apart, drawn) == pytest.approx(drop, rel=1e-6)
-    assert calibration.drop_speed_from_step(forward, gap, forward * gap / drop) == pytest.approx(drop)
+    assert calibration.drop_speed_from_marks(
+        -backward, forward, gap, apart, drawn
+    ) == pytest.approx(drop, rel=1e-6)
+    assert calibration.drop_speed_from_step(forward, gap, forward * gap / drop) == pytest.approx(
+        drop
+    )
 
 
 @given(st.floats(-0.5, 0.5), st.floats(-0.5, 0.5), st.floats(-1, 1), speeds, drop_speeds)
 def test_a_tilt_does_not_see_what_both_sides_share(left, right, both, carriage, drop):
     alone = calibration.tilt(left, right, carriage, drop)
-    assert calibration.tilt(left + both, right + both, carriage, drop).rise == pytest.approx(alone.rise, abs=1e-6)
+    assert calibration.tilt(left + both, right + both, carriage, drop).rise == pytest.approx(
+        alone.rise, abs=1e-6
+    )
     assert calibration.tilt(right, left, carriage, drop).rise == pytest.approx(-alone.rise)

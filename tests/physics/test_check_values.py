@@ -31,12 +31,16 @@ TWO_WAY = {
 }
 
 
-@pytest.mark.parametrize(("carriage", "throw", "drop", "one_way", "two_way"), TWO_WAY.values(), ids=TWO_WAY)
+@pytest.mark.parametrize(
+    ("carriage", "throw", "drop", "one_way", "two_way"), TWO_WAY.values(), ids=TWO_WAY
+)
 def test_offsets_of_two_way_printing(carriage, throw, drop, one_way, two_way):
     assert one_way_offset(carriage * 1e3, throw, drop * 1e3) * 1e3 == approx(one_way, rel=PERMILLE)
     assert two_way_error(carriage * 1e3, throw, drop * 1e3) * 1e3 == approx(two_way, rel=PERMILLE)
     # After an alignment at 1 mm, the same throw above it leaves the same.
-    assert two_way_error(carriage * 1e3, throw + 1, drop * 1e3, 1.0) * 1e3 == approx(two_way, rel=PERMILLE)
+    assert two_way_error(carriage * 1e3, throw + 1, drop * 1e3, 1.0) * 1e3 == approx(
+        two_way, rel=PERMILLE
+    )
 
 
 def test_cv_07_a_gap_from_two_gaps():
@@ -48,7 +52,9 @@ def test_how_far_off_drag_puts_a_gap_and_a_tilt():
     # The bounds, in air that moves with the head, of a gap of 2 mm raised by 0.5 mm, and of a tilt of 0.2 mm about it.
     drop = Drop(7, 1050, 6000)
     error = {throw: 2 * 800 * drop.flight_time(throw) for throw in (1.9, 2.0, 2.1, 2.5)}
-    assert calibration.gap_from_two_gaps(0.5, error[2.0], error[2.5]) == approx(0.79 * 2.0, rel=0.01)
+    assert calibration.gap_from_two_gaps(0.5, error[2.0], error[2.5]) == approx(
+        0.79 * 2.0, rel=0.01
+    )
     assert calibration.tilt(error[1.9], error[2.1], 800, 6000).rise == approx(1.43 * 0.2, rel=0.01)
     times, _ = calibration.flight_from_sweep([400, 800], [error[2.0] / 2, error[2.0]])
     assert times == approx(drop.flight_time(2.0))
@@ -105,7 +111,12 @@ def test_cv_13_and_14_layer_thickness():
     # dots per inch and inch, over 645.16 mm2: geometry.
     assert ink.layer_thickness(720, 720, 12) * 1e3 == approx(9.642, rel=PERMILLE)
     assert ink.layer_thickness(600, 600, 7) * 1e3 == approx(3.906, rel=PERMILLE)
-    others = {(600, 900, 12): 10.044, (720, 720, 20): 16.07, (720, 720, 7): 5.625, (1200, 1200, 4): 8.928}
+    others = {
+        (600, 900, 12): 10.044,
+        (720, 720, 20): 16.07,
+        (720, 720, 7): 5.625,
+        (1200, 1200, 4): 8.928,
+    }
     for numbers, micrometres in others.items():
         assert ink.layer_thickness(*numbers) * 1e3 == approx(micrometres, rel=PERMILLE)
 
@@ -176,7 +187,14 @@ def test_cv_22_and_23_warming():
 
 def test_cv_24_and_25_thickness_of_acrylic_sheet():
     # ISO 7823-1 (cast) and ISO 7823-2 (extruded), second hand.
-    cast = {3: (2.3, 3.7), 5: (4.1, 5.9), 6: (5.0, 7.0), 10: (8.6, 11.4), 12: (10.4, 13.6), 20: (17.6, 22.4)}
+    cast = {
+        3: (2.3, 3.7),
+        5: (4.1, 5.9),
+        6: (5.0, 7.0),
+        10: (8.6, 11.4),
+        12: (10.4, 13.6),
+        20: (17.6, 22.4),
+    }
     for nominal, (thin, thick) in cast.items():
         by = flatness.thickness_tolerance("cast-acrylic", nominal)
         assert (nominal - by, nominal + by) == approx((thin, thick), rel=PERMILLE)
@@ -223,7 +241,7 @@ def test_cv_31_clearance_at_the_worst_and_by_root_sum_square():
     document = sign_job(standards=[], signs=[])
     document["media"][0] |= {"thickness": "3 mm", "sheet_type": "cast-acrylic", "bow": "0.5 mm"}
     document["inks"][1]["layer"] = "0.1 mm"
-    document["passes"] = [{"id": "dots", "ink": "clear", "layers": 8, "gap": {"offset": 5, "from": "bed"}}]
+    document["passes"] = [{"id": "dots", "ink": "clear", "layers": 8, "gap": {"head_above_bed": 5}}]
     result = signrules.evaluate(signrules.job_from_dict(document))
     (strike,) = [check for check in result.checks if check.rule == "clearance.strike"]
     assert strike.measured.low == approx(0.0, abs=1e-9)

@@ -14,7 +14,13 @@ from scipy.integrate import solve_ivp
 import signrules
 from signrules import Interval
 from signrules.physics.flight import Drop, ejection_shift, one_way_offset, two_way_error
-from signrules.physics.landing import drop_of, landing_error, moving_air_error, still_air_error, window
+from signrules.physics.landing import (
+    drop_of,
+    landing_error,
+    moving_air_error,
+    still_air_error,
+    window,
+)
 
 PRINTER = signrules.job_from_dict(sign_job()).printer
 
@@ -42,13 +48,22 @@ def flown(volume, density, speed, throw, carriage, air, gravity=0.0):
         return y[1] - gap
 
     landed.terminal = True
-    found = solve_ivp(rates, (0, 0.2), [0, 0, vc, speed * 1e-3], events=landed, rtol=1e-10, atol=1e-14)
+    found = solve_ivp(
+        rates, (0, 0.2), [0, 0, vc, speed * 1e-3], events=landed, rtol=1e-10, atol=1e-14
+    )
     assert found.status == 1, "the drop never lands"
     return found.t_events[0][0], found.y_events[0][0][0] * 1e3
 
 
 # Time over time at constant speed, from a fixed-step integration with gravity: pL, m/s, mm, ratio.
-RATIOS = [(7, 4, 1, 1.120), (7, 6, 2, 1.191), (7, 6, 4, 1.498), (12, 6, 3, 1.215), (20, 8, 4, 1.169), (7, 4, 4, 1.907)]
+RATIOS = [
+    (7, 4, 1, 1.120),
+    (7, 6, 2, 1.191),
+    (7, 6, 4, 1.498),
+    (12, 6, 3, 1.215),
+    (20, 8, 4, 1.169),
+    (7, 4, 4, 1.907),
+]
 
 
 @pytest.mark.parametrize(("volume", "speed", "throw", "ratio"), RATIOS)
@@ -60,7 +75,11 @@ def test_how_much_longer_a_drop_flies_than_at_constant_speed(volume, speed, thro
     assert time * speed * 1e3 / throw == pytest.approx(ratio, rel=1e-3)
 
 
-STOPS = {1: (1.66, 2.37, 3.03, 3.66), 7: (5.59, 7.83, 9.87, 11.76), 30: (13.57, 18.72, 23.31, 27.48)}
+STOPS = {
+    1: (1.66, 2.37, 3.03, 3.66),
+    7: (5.59, 7.83, 9.87, 11.76),
+    30: (13.57, 18.72, 23.31, 27.48),
+}
 
 
 @pytest.mark.parametrize("volume", STOPS)
@@ -80,7 +99,13 @@ drops = st.builds(
 
 
 @settings(max_examples=40)
-@given(st.floats(3, 40), st.floats(950, 1150), st.floats(4000, 10_000), st.floats(0.2, 0.7), st.floats(300, 1700))
+@given(
+    st.floats(3, 40),
+    st.floats(950, 1150),
+    st.floats(4000, 10_000),
+    st.floats(0.2, 0.7),
+    st.floats(300, 1700),
+)
 def test_landing_equals_the_integrated_flight(volume, density, speed, share, carriage):
     drop = Drop(volume, density, speed)
     throw = share * drop.stop_distance
@@ -110,34 +135,45 @@ def test_a_drop_slows_down_all_the_way(drop, a, b):
 
 @given(st.floats(1, 8))
 def test_a_heavy_drop_hardly_slows(throw):
-    ratios = [Drop(volume, 1050, 6000).flight_time(throw) * 6000 / throw for volume in (10, 1e3, 1e5, 1e7)]
+    ratios = [
+        Drop(volume, 1050, 6000).flight_time(throw) * 6000 / throw for volume in (10, 1e3, 1e5, 1e7)
+    ]
     assert ratios == sorted(ratios, reverse=True)
     assert ratios[-1] == pytest.approx(1, abs=1e-3)
 
 
-@given(st.floats(1, 2000), st.floats(0, 10), st.floats(1000, 12_000), st.floats(0.1, 5), st.floats(-5, 5))
+@given(
+    st.floats(1, 2000),
+    st.floats(0, 10),
+    st.floats(1000, 12_000),
+    st.floats(0.1, 5),
+    st.floats(-5, 5),
+)
 def test_the_two_way_error_is_linear_and_free_of_the_angle(carriage, throw, speed, factor, degrees):
     error = two_way_error(carriage, throw, speed)
     assert two_way_error(carriage * factor, throw, speed) == pytest.approx(error * factor)
     assert two_way_error(carriage, throw * factor, speed) == pytest.approx(error * factor)
     shift = ejection_shift(throw, degrees)
-    forward, backward = one_way_offset(carriage, throw, speed) + shift, -one_way_offset(carriage, throw, speed) + shift
+    forward, backward = (
+        one_way_offset(carriage, throw, speed) + shift,
+        -one_way_offset(carriage, throw, speed) + shift,
+    )
     assert forward - backward == pytest.approx(error, abs=1e-9)
 
 
 DRAG = evolve(PRINTER, drop_volume=7.0, drop_density=1050.0)
-offsets = st.floats(-0.5, 2).map(lambda value: round(value, 3))
+extras = st.floats(-0.5, 2).map(lambda value: round(value, 3))
 
 
-@given(offsets, st.floats(0, 0.3), offsets)
-def test_landing_errors_lie_between_the_two_kinds_of_air(offset, spread, aligned):
-    offset = Interval.between(offset, offset + spread)
-    still, moving = still_air_error(DRAG, offset, aligned), moving_air_error(DRAG, offset, aligned)
-    found = landing_error(DRAG, offset, aligned)
+@given(extras, st.floats(0, 0.3), extras)
+def test_landing_errors_lie_between_the_two_kinds_of_air(extra, spread, aligned):
+    extra = Interval.between(extra, extra + spread)
+    still, moving = still_air_error(DRAG, extra, aligned), moving_air_error(DRAG, extra, aligned)
+    found = landing_error(DRAG, extra, aligned)
     assert (found.low, found.nominal) == (still.low, still.nominal)
     assert found.high == pytest.approx(max(still.high, moving))
     assert moving >= still.high * (1 - 1e-9) - 1e-9
-    assert landing_error(PRINTER, offset, aligned) == still
+    assert landing_error(PRINTER, extra, aligned) == still
 
 
 def test_the_moving_end_is_twice_the_difference_of_the_integrated_flights():
@@ -150,26 +186,28 @@ def test_the_moving_end_is_twice_the_difference_of_the_integrated_flights():
     assert found.high == pytest.approx(2 * 1000 * (times[1] - times[0]), rel=1e-6)
 
 
-@given(offsets, st.floats(0, 0.1), st.floats(0.01, 0.3), st.sampled_from([PRINTER, DRAG]))
-def test_a_window_holds_exactly_the_alignments_that_serve(offset, spread, tolerance, printer):
+@given(extras, st.floats(0, 0.1), st.floats(0.01, 0.3), st.sampled_from([PRINTER, DRAG]))
+def test_a_window_holds_exactly_the_alignments_that_serve(extra, spread, tolerance, printer):
     printer = evolve(printer, base_gap=Interval.between(1.4, 1.6))
-    offset = Interval.between(offset, offset + spread)
-    found = window(printer, offset, tolerance)
+    extra = Interval.between(extra, extra + spread)
+    found = window(printer, extra, tolerance)
     if not found.certain:
-        middle = (offset.low + offset.high) / 2
-        assert landing_error(printer, offset, middle).high > tolerance * (1 - 1e-6) - 1e-6
+        middle = (extra.low + extra.high) / 2
+        assert landing_error(printer, extra, middle).high > tolerance * (1 - 1e-6) - 1e-6
         return
     for alignment in (found.low, (found.low + found.high) / 2, found.high):
-        assert landing_error(printer, offset, alignment).high <= tolerance + 1e-6
+        assert landing_error(printer, extra, alignment).high <= tolerance + 1e-6
     for alignment in (found.low - 1e-3, found.high + 1e-3):
-        assert landing_error(printer, offset, alignment).high > tolerance
+        assert landing_error(printer, extra, alignment).high > tolerance
 
 
 def test_a_head_below_the_highest_ink_takes_time_back_at_the_start_speed():
     """Both gaps lie below the surface, at -0.5 and -0.2 mm: twice 800 mm/s times 0.3 mm / 6 m/s is 80 um."""
     low = evolve(DRAG, base_gap=Interval.exact(0.0))
     assert moving_air_error(low, Interval.exact(-0.5), -0.2) == pytest.approx(0.08, rel=1e-12)
-    assert moving_air_error(low, Interval.exact(-0.5), 0.0) == pytest.approx(2 * 800 * 0.5 / 6000, rel=1e-12)
+    assert moving_air_error(low, Interval.exact(-0.5), 0.0) == pytest.approx(
+        2 * 800 * 0.5 / 6000, rel=1e-12
+    )
 
 
 def test_a_throw_that_reaches_both_sides_of_its_alignment_may_land_without_error():

@@ -8,7 +8,7 @@ from benchmarks.cases import rows_of_signs
 from scenario import pass_of, sign_job
 
 import signrules
-from signrules.model import Area, Gap, Interval
+from signrules.model import Area, Gap, HeadAboveBed, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Move
 from signrules.physics.standing import Standing
@@ -42,7 +42,7 @@ def test_ink_from_which_the_gap_is_set_cancels_with_the_same_ink_under_the_head(
 
 def test_a_gap_from_the_bed_knows_nothing_of_what_stands():
     heights = machine_of(toleranced()).heights
-    gap = Gap(Interval.exact(6.0), "bed")
+    gap = HeadAboveBed(Interval.exact(6.0))
     for printed in ((), (1,), (0, 1, 2)):
         assert heights.head_plane(0, gap, printed).height == Interval.exact(6.0)
 
@@ -50,7 +50,9 @@ def test_a_gap_from_the_bed_knows_nothing_of_what_stands():
 def test_the_lowest_surface_is_farther_than_the_highest():
     heights = machine_of(toleranced()).heights
     plane = heights.head_plane(2, Gap(Interval.exact(1.0)), {1})
-    lowest, highest = (heights.crisp_offset(2, plane, {1}, surface) for surface in ("lowest", "highest"))
+    lowest, highest = (
+        heights.crisp_extra(2, plane, {1}, surface) for surface in ("lowest", "highest")
+    )
     # Less the base gap: 1 mm over the sheet between the dots, 0.6 to 0.84 mm less over them.
     assert (lowest.low, lowest.high) == (approx(1.0), approx(1.0))
     assert (highest.low, highest.high) == (approx(1.0 - 0.84), approx(1.0 - 0.6))
@@ -64,7 +66,9 @@ def test_planes_of_the_same_parts_are_the_same_whatever_they_come_to():
 
 
 def test_bare_ground_around_one_area_is_four_pieces():
-    bare, area = sorted(zones_of((10.0, 10.0), {0: [Area(4, 4, 2, 2)]}, 1e-6), key=lambda zone: zone.cover)
+    bare, area = sorted(
+        zones_of((10.0, 10.0), {0: [Area(4, 4, 2, 2)]}, 1e-6), key=lambda zone: zone.cover
+    )
     assert [(p.x0, p.y0, p.x1, p.y1) for p in area.pieces] == [(4, 4, 6, 6)]
     # Left and right of the area a piece goes on from below; above it the three are one again.
     assert {(p.x0, p.y0, p.x1, p.y1) for p in bare.pieces} == {
@@ -78,7 +82,9 @@ def test_bare_ground_around_one_area_is_four_pieces():
 def test_an_area_within_another_starts_where_it_starts():
     """The sweep cuts the strip of the outer area, which is itself younger than the bare ground beside it."""
     zones = zones_of((10.0, 10.0), {0: [Area(2, 2, 6, 6)], 1: [Area(4, 4, 2, 2)]}, 1e-6)
-    by_cover = {zone.cover: sum((p.x1 - p.x0) * (p.y1 - p.y0) for p in zone.pieces) for zone in zones}
+    by_cover = {
+        zone.cover: sum((p.x1 - p.x0) * (p.y1 - p.y0) for p in zone.pieces) for zone in zones
+    }
     assert by_cover == {(): 100 - 36, (0,): 36 - 4, (0, 1): 4}
     (inner,) = next(zone.pieces for zone in zones if zone.cover == (0, 1))
     assert (inner.x0, inner.y0, inner.x1, inner.y1) == (4, 4, 6, 6)
@@ -91,8 +97,8 @@ def test_a_short_area_beside_a_long_one_ends_neither():
     document["printer"]["head_length"] = "0.1 mm"
     tall = [[0, 0, 10, 1], [0, 5, 10, 4], [50, 6, 10, 1]]
     document["passes"] = [
-        {"id": "tall", "ink": "clear", "layers": 20, "areas": tall, "gap": {"offset": 1}},
-        {"id": "beside", "ink": "black", "areas": [[150, 8, 5, 0.2]], "gap": {"offset": 0}},
+        {"id": "tall", "ink": "clear", "layers": 20, "areas": tall, "gap": {"extra": 1}},
+        {"id": "beside", "ink": "black", "areas": [[150, 8, 5, 0.2]], "gap": {"extra": 0}},
     ]
     heights = machine_of(document).heights
     plane = heights.head_plane(1, Gap(Interval.exact(0.0)), ())
@@ -114,7 +120,10 @@ def test_a_bow_counts_for_the_head_and_not_for_what_drops_land_on():
     document["media"][0]["bow"] = "0 .. 0.3 mm"
     heights = machine_of(document).heights
     plane = heights.head_plane(0, Gap(Interval.exact(0.0)), ())
-    flat, bowed = heights.above_ink(plane, "panel", 0.0, (1,), {1}), heights.over_bare(plane, "panel")
+    flat, bowed = (
+        heights.above_ink(plane, "panel", 0.0, (1,), {1}),
+        heights.over_bare(plane, "panel"),
+    )
     assert (flat.low, flat.high) == (approx(1.5 - 0.84), approx(1.5 - 0.6))
     assert (bowed.low, bowed.high) == (approx(1.5 - 0.3), approx(1.5))
 
@@ -124,9 +133,16 @@ def test_a_long_stack_counts_only_where_the_head_passes():
     document = sign_job(standards=[], signs=[])
     document["media"][0].update({"size": [200, 400], "at": [0, 0]})
     document["passes"] = [
-        {"id": f"low{n}", "ink": "black", "areas": [[10 * n, 5, 5, 5]], "gap": {"offset": 0}} for n in range(8)
+        {"id": f"low{n}", "ink": "black", "areas": [[10 * n, 5, 5, 5]], "gap": {"extra": 0}}
+        for n in range(8)
     ]
-    tall = {"id": "tall", "ink": "clear", "layers": 20, "areas": [[0, 200, 10, 180]], "gap": {"offset": 1}}
+    tall = {
+        "id": "tall",
+        "ink": "clear",
+        "layers": 20,
+        "areas": [[0, 200, 10, 180]],
+        "gap": {"extra": 1},
+    }
     document["passes"].append(tall)
     heights = machine_of(document).heights
     plane = heights.head_plane(0, Gap(Interval.exact(0.0)), ())
@@ -140,7 +156,7 @@ PLACES = ((0, "a"), (9, "b"), (18, "c"))
 def test_passes_stay_as_declared_though_one_of_them_must_follow_another():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": name, "ink": "black", "areas": [[10 * at, 0, 5, 5]], "gap": {"offset": 0}}
+        {"id": name, "ink": "black", "areas": [[10 * at, 0, 5, 5]], "gap": {"extra": 0}}
         for at, name in enumerate("abc")
     ]
     pass_of(document, "c")["after"] = ["a"]
@@ -155,7 +171,7 @@ def test_ink_underneath_may_lift_a_sheet_and_may_not():
     document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
     document["passes"] = [
         pass_of(document, "dots") | {"builds": None},
-        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"extra": 0}},
     ]
     del document["passes"][0]["builds"]
     heights = machine_of(document).heights
@@ -190,9 +206,13 @@ def test_a_replay_follows_what_stands_and_never_reckons_it_from_the_start(monkey
     """Else long runs over the build-up would take the square of their length, in time and in memory."""
     job = rows_of_signs(60, 6, 1)
     gap = Gap(Interval.exact(5.0), "build-up")
-    machine = Machine(Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes))))
+    machine = Machine(
+        Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes)))
+    )
     made = []
-    monkeypatch.setattr("signrules.physics.heights.Standing", lambda *given: made.append(given) or Standing(*given))
+    monkeypatch.setattr(
+        "signrules.physics.heights.Standing", lambda *given: made.append(given) or Standing(*given)
+    )
     played = replay(machine, machine.declared_order(), {})
     assert played.gap_settings == 1
     assert len(made) == 1
@@ -203,8 +223,14 @@ def test_what_stands_where_is_reckoned_from_where_the_sheet_lies():
     document = sign_job(standards=[], signs=[])
     document["media"][0].update({"size": [100, 400], "at": [400, 0]})
     document["passes"] = [
-        {"id": "low", "ink": "black", "areas": [[0, 5, 5, 5]], "gap": {"offset": 0}},
-        {"id": "tall", "ink": "clear", "layers": 20, "areas": [[0, 200, 10, 10]], "gap": {"offset": 1}},
+        {"id": "low", "ink": "black", "areas": [[0, 5, 5, 5]], "gap": {"extra": 0}},
+        {
+            "id": "tall",
+            "ink": "clear",
+            "layers": 20,
+            "areas": [[0, 200, 10, 10]],
+            "gap": {"extra": 1},
+        },
     ]
     heights = machine_of(document).heights
     plane = heights.head_plane(0, Gap(Interval.exact(0.0)), ())
@@ -217,7 +243,7 @@ def test_planes_set_at_two_times_are_compared_by_their_parts():
     one, other = heights.standing().head_plane(0, gap), heights.standing({0}).head_plane(1, gap)
     assert one is not other
     assert one.key == other.key
-    bed = Gap(Interval.exact(6.0), "bed")
+    bed = HeadAboveBed(Interval.exact(6.0))
     assert heights.standing({0, 1, 2}).head_plane(0, bed).height == Interval.exact(6.0)
 
 
@@ -226,12 +252,15 @@ def test_a_plane_over_one_of_two_stacks_is_not_the_plane_over_both():
     document = toleranced()
     document["inks"].append({"id": "other", "layer": "0.028 .. 0.032 mm"})
     document["passes"] = [
-        {"id": "a", "ink": "clear", "layers": 10, "areas": [[0, 0, 9, 9]], "gap": {"offset": 1}},
-        {"id": "b", "ink": "other", "layers": 10, "areas": [[20, 0, 9, 9]], "gap": {"offset": 1}},
-        {"id": "c", "ink": "black", "areas": [[40, 0, 9, 9]], "gap": {"offset": 1}},
+        {"id": "a", "ink": "clear", "layers": 10, "areas": [[0, 0, 9, 9]], "gap": {"extra": 1}},
+        {"id": "b", "ink": "other", "layers": 10, "areas": [[20, 0, 9, 9]], "gap": {"extra": 1}},
+        {"id": "c", "ink": "black", "areas": [[40, 0, 9, 9]], "gap": {"extra": 1}},
     ]
     heights, gap = machine_of(document).heights, Gap(Interval.exact(0.5), "build-up")
-    one, both = heights.standing({0}).head_plane(2, gap), heights.standing({0, 1}).head_plane(2, gap)
+    one, both = (
+        heights.standing({0}).head_plane(2, gap),
+        heights.standing({0, 1}).head_plane(2, gap),
+    )
     assert one.height.nominal == approx(both.height.nominal)
     assert both.is_as(heights.standing({0, 1}).head_plane(2, gap))
     assert not both.is_as(one)
@@ -245,7 +274,7 @@ def test_a_wide_sheet_is_under_the_head_no_farther_up_than_it_reaches():
         {"id": "wide", "thickness": 3, "size": [400, 20], "at": [60, 100]},
     ]
     document["passes"] = [
-        {"id": name, "ink": "black", "media": "long", "areas": [[0, y, 5, 5]], "gap": {"offset": 0}}
+        {"id": name, "ink": "black", "media": "long", "areas": [[0, y, 5, 5]], "gap": {"extra": 0}}
         for name, y in (("beside", 105), ("above", 300))
     ]
     document["printer"]["head_length"] = "30 mm"

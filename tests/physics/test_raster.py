@@ -22,7 +22,9 @@ def test_heights_equal_those_of_a_plain_raster(job, data):
     heights, raster = Heights(job), Raster(job)
     at = data.draw(st.integers(0, len(job.passes) - 1), label="pass")
     item = job.passes[at]
-    printed = frozenset(data.draw(st.lists(st.integers(0, len(job.passes) - 1), unique=True), label="printed")) - {at}
+    printed = frozenset(
+        data.draw(st.lists(st.integers(0, len(job.passes) - 1), unique=True), label="printed")
+    ) - {at}
     names = {job.passes[i].id for i in printed}
     turned = {m.id for m in job.media if data.draw(st.booleans(), label=f"{m.id} turned")}
     gap = item.gap or data.draw(gaps(), label="gap")
@@ -68,7 +70,9 @@ def test_the_bad_end_is_reached_by_a_real_combination_of_the_unknowns(job, data)
     for name in raster.in_band(job.passes[at]):
         for *_, over in raster.cells[name]:
             grounds.append({("t", name): 1, ("bow", name): 1} | raster.stack(over, names, "front"))
-    assert min(worst(plane_of=plane[0], ground=ground) for ground in grounds) == pytest.approx(clearance.low, abs=1e-9)
+    assert min(worst(plane_of=plane[0], ground=ground) for ground in grounds) == pytest.approx(
+        clearance.low, abs=1e-9
+    )
 
 
 @given(jobs(handling=False, signs=False))
@@ -81,12 +85,18 @@ def test_zones_tile_each_sheet_and_every_pass_covers_all_of_one_or_none(job):
         for zone in zones:
             for piece in zone.pieces:
                 # Off the middle: in the middle of a piece two rectangles of one pass may meet.
-                x, y = (p0 + 0.377 * (p1 - p0) for p0, p1 in ((piece.x0, piece.x1), (piece.y0, piece.y1)))
+                x, y = (
+                    p0 + 0.377 * (p1 - p0)
+                    for p0, p1 in ((piece.x0, piece.x1), (piece.y0, piece.y1))
+                )
                 covering = tuple(
                     at
                     for at, item in enumerate(job.passes)
                     if job.media_of(item) == sheet
-                    and any(a.x < x < a.x + a.width and a.y < y < a.y + a.height for a in job.areas_of(item))
+                    and any(
+                        a.x < x < a.x + a.width and a.y < y < a.y + a.height
+                        for a in job.areas_of(item)
+                    )
                 )
                 assert zone.cover == covering
 
@@ -121,7 +131,13 @@ def test_the_highest_ink_under_the_head_is_kept_up_as_more_is_printed(seed):
     chance.shuffle(order)
     standing = heights.standing()
     places = range(len(heights.layout.side("sheet", "front").covers))
-    assert len({len(heights.layout.slots_in_band(at, "sheet", "front")) for at in order} | {len(places)}) > 2
+    assert (
+        len(
+            {len(heights.layout.slots_in_band(at, "sheet", "front")) for at in order}
+            | {len(places)}
+        )
+        > 2
+    )
     for count, at in enumerate(order, 1):
         standing.add(at)
         for other in (at, *chance.sample(order, chance.choice([0, 0, 0, 5]))):

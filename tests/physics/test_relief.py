@@ -18,7 +18,9 @@ def job(*passes):
 
 def printed(name, ink, layers, *areas, coverage=1.0):
     rectangles = tuple(Area(*area) for area in areas) or None
-    return Pass(name, ink, areas=rectangles, layers=layers, coverage=coverage, gap=Gap(Interval.exact(0)))
+    return Pass(
+        name, ink, areas=rectangles, layers=layers, coverage=coverage, gap=Gap(Interval.exact(0))
+    )
 
 
 @pytest.mark.parametrize("coverage", [0.3, 1.0])
@@ -31,19 +33,26 @@ def test_dots_that_are_too_low_do_not_hide_behind_those_on_a_flood(coverage):
 
 
 def test_a_stack_of_shrinking_discs_is_as_high_as_its_last_disc():
-    heights = job(printed("wide", "clear", 10, (10, 10, 9, 9)), printed("narrow", "clear", 10, (13, 13, 3, 3)))
+    heights = job(
+        printed("wide", "clear", 10, (10, 10, 9, 9)), printed("narrow", "clear", 10, (13, 13, 3, 3))
+    )
     found = relief(heights, {0, 1})
     assert (found.low, found.high) == pytest.approx((0.6, 0.6))
 
 
 def test_of_two_builders_in_different_places_the_lower_one_counts():
-    heights = job(printed("first", "clear", 24, (10, 10, 9, 9)), printed("second", "clear", 10, (40, 10, 9, 9)))
+    heights = job(
+        printed("first", "clear", 24, (10, 10, 9, 9)),
+        printed("second", "clear", 10, (40, 10, 9, 9)),
+    )
     found = relief(heights, {0, 1})
     assert (found.low, found.high) == pytest.approx((0.3, 0.72))
 
 
 def test_a_corner_is_not_beside():
-    heights = job(printed("flood", "white", 10, (0, 0, 10, 10)), printed("dots", "clear", 24, (10, 10, 9, 9)))
+    heights = job(
+        printed("flood", "white", 10, (0, 0, 10, 10)), printed("dots", "clear", 24, (10, 10, 9, 9))
+    )
     found = relief(heights, {1})
     assert (found.low, found.high) == pytest.approx((0.72, 0.72))
 

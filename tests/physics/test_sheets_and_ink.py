@@ -12,7 +12,17 @@ from scenario import sign_job
 import signrules
 from signrules import Area, Interval
 from signrules.model import Media
-from signrules.physics import budget, calibration, duration, flatness, hold, ink, light, measured, thermal
+from signrules.physics import (
+    budget,
+    calibration,
+    duration,
+    flatness,
+    hold,
+    ink,
+    light,
+    measured,
+    thermal,
+)
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
@@ -44,7 +54,9 @@ def test_warmth_is_that_of_layer_after_layer(each, layers, period, constant):
         warm = warm * math.exp(-period / constant) + each
     assert thermal.warmth(0.0, each, layers, period, constant) == pytest.approx(warm, abs=1e-9)
     half = thermal.warmth(0.0, each, layers // 2, period, constant)
-    assert thermal.warmth(half, each, layers - layers // 2, period, constant) == pytest.approx(warm, abs=1e-9)
+    assert thermal.warmth(half, each, layers - layers // 2, period, constant) == pytest.approx(
+        warm, abs=1e-9
+    )
     assert thermal.warmth(0.0, each, layers, 0.0, constant) == pytest.approx(each * layers)
 
 
@@ -85,8 +97,12 @@ def test_a_height_below_a_nanometre_still_takes_a_layer():
 def test_a_flat_dome_holds_half_of_its_cylinder(base, height):
     half = math.pi * (base / 2) ** 2 * height / 2
     assert ink.cap_volume(base, height) >= half
-    assert ink.cap_volume(base, base * 1e-4) == pytest.approx(math.pi * (base / 2) ** 2 * base * 1e-4 / 2, rel=1e-6)
-    assert ink.cap_volume(base, ink.cap_limit(base)) == pytest.approx(2 / 3 * math.pi * (base / 2) ** 3)
+    assert ink.cap_volume(base, base * 1e-4) == pytest.approx(
+        math.pi * (base / 2) ** 2 * base * 1e-4 / 2, rel=1e-6
+    )
+    assert ink.cap_volume(base, ink.cap_limit(base)) == pytest.approx(
+        2 / 3 * math.pi * (base / 2) ** 3
+    )
     assert ink.cap_edge_angle(base, ink.cap_limit(base)) == pytest.approx(90)
     # A wet drop of the contact angle at which the dome meets its base is that dome.
     angle = ink.cap_edge_angle(base, height)
@@ -105,7 +121,9 @@ def test_a_layer_comes_back_from_dots(heights, layers):
 @given(sizes, st.floats(0.001, 2), st.floats(0.05, 1), st.floats(0, 0.9))
 def test_ink_that_shrinks_goes_on_thicker(area, thickness, coverage, shrinkage):
     dry = ink.ink_volume(area, thickness, coverage)
-    assert ink.ink_volume(area, thickness, coverage, shrinkage) * (1 - shrinkage) == pytest.approx(dry)
+    assert ink.ink_volume(area, thickness, coverage, shrinkage) * (1 - shrinkage) == pytest.approx(
+        dry
+    )
     assert dry == pytest.approx(area * thickness * coverage / 1000)
 
 
@@ -122,7 +140,9 @@ def test_distances_from_the_point_that_stays_put():
     assert budget.farthest((0, 0), [Area(10, 350, 20, 40)], sheet) == 390
     # Nobody said where the sheet is held: any of its points may be the one.
     assert budget.farthest(None, [Area(100, 0, 50, 10)], sheet) == 500
-    assert budget.common_areas([Area(0, 0, 100, 100)], [Area(50, 60, 100, 100)]) == (Area(50, 60, 50, 40),)
+    assert budget.common_areas([Area(0, 0, 100, 100)], [Area(50, 60, 100, 100)]) == (
+        Area(50, 60, 50, 40),
+    )
     apart = (Area(0, 0, 10, 10), Area(20, 0, 10, 10))
     assert budget.common_areas(apart[:1], apart[1:]) == apart
 
@@ -242,7 +262,9 @@ def test_ink_that_is_added_before_anybody_looks():
     standing = heights.standing()
     for at in range(3):
         standing.add(at)
-    assert standing.build_up("panel", "front") == heights.build_up("panel", "front", frozenset(range(3)))
+    assert standing.build_up("panel", "front") == heights.build_up(
+        "panel", "front", frozenset(range(3))
+    )
 
 
 def test_nothing_done_takes_no_steps():

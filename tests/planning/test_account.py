@@ -21,14 +21,24 @@ def places(document):
 
 def test_an_edge_a_clearance_a_dearer_order_and_the_declared_one():
     document = sign_job()
-    document["passes"].append({"id": "frame", "ink": "black", "areas": [[0, 0, 5, 5]], "gap": {"offset": 1}})
-    document["passes"].append({"id": "mark", "ink": "black", "areas": [[0, 190, 5, 5]], "gap": {"offset": 1}})
+    document["passes"].append(
+        {"id": "frame", "ink": "black", "areas": [[0, 0, 5, 5]], "gap": {"extra": 1}}
+    )
+    document["passes"].append(
+        {"id": "mark", "ink": "black", "areas": [[0, 190, 5, 5]], "gap": {"extra": 1}}
+    )
     found = places(document)
     assert list(found) == ["ground", "dots", "frame", "mark", "ink-on-dots"]
     assert found["ground"][0] == "first"
-    assert found["dots"] == ("unsafe", "ahead of ground, ground would be left 0.770 mm of the 1 mm that it needs")
+    assert found["dots"] == (
+        "unsafe",
+        "ahead of ground, ground would be left 0.770 mm of the 1 mm that it needs",
+    )
     assert found["frame"][0] == "declared"
-    assert found["ink-on-dots"] == ("dearer", "ahead of mark it would take 2 minutes of set-up more")
+    assert found["ink-on-dots"] == (
+        "dearer",
+        "ahead of mark it would take 2 minutes of set-up more",
+    )
     pass_of(document, "dots")["after"] = ["ground"]
     assert places(document)["dots"] == ("edge", "dots is declared to come after ground")
 
@@ -47,9 +57,9 @@ def test_every_item_has_its_place_and_a_proven_plan_is_never_dearer_than_its_nei
 def test_a_sheet_turned_over_or_moved_too_early():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": "one", "ink": "black", "gap": {"offset": 0}},
-        {"id": "two", "ink": "black", "gap": {"offset": 0}, "registers_to": ["one"]},
-        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}, "registers_to": []},
+        {"id": "one", "ink": "black", "gap": {"extra": 0}},
+        {"id": "two", "ink": "black", "gap": {"extra": 0}, "registers_to": ["one"]},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"extra": 0}, "registers_to": []},
     ]
     document["handling"] = [{"id": "over", "does": "flip"}]
     found = places(document)
@@ -61,13 +71,16 @@ def test_a_sheet_turned_over_or_moved_too_early():
 def test_a_sheet_taken_away_too_early():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": "one", "ink": "black", "gap": {"offset": 0}},
-        {"id": "two", "ink": "black", "gap": {"offset": 0}, "registers_to": ["one"]},
+        {"id": "one", "ink": "black", "gap": {"extra": 0}},
+        {"id": "two", "ink": "black", "gap": {"extra": 0}, "registers_to": ["one"]},
     ]
     document["handling"] = [{"id": "out", "does": "reload", "after": ["one"]}]
     found = places(document)
     assert list(found) == ["one", "two", "out"]
-    assert found["out"] == ("unsafe", "ahead of two, two would no longer register: the sheet is moved before it")
+    assert found["out"] == (
+        "unsafe",
+        "ahead of two, two would no longer register: the sheet is moved before it",
+    )
 
 
 def planned_as(job, order):
@@ -83,8 +96,8 @@ def four_passes():
     """Passes p0 to p3 apart from each other, gaps of 1, 0, 1 and 1 mm: two settings at the least."""
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": f"p{n}", "ink": "black", "areas": [[0, 50 * n, 5, 5]], "gap": {"offset": offset}}
-        for n, offset in enumerate((1, 0, 1, 1))
+        {"id": f"p{n}", "ink": "black", "areas": [[0, 50 * n, 5, 5]], "gap": {"extra": extra}}
+        for n, extra in enumerate((1, 0, 1, 1))
     ]
     return signrules.job_from_dict(document)
 
@@ -92,7 +105,10 @@ def four_passes():
 def test_an_order_that_is_not_the_best_says_what_would_be_cheaper():
     """1, 0, 1, 1 mm are three settings; with p1 ahead of p0 (0, 1, 1, 1 mm) two, at 2 minutes each."""
     found = signrules.account(planned_as(four_passes(), ["p0", "p1", "p2", "p3"]))
-    assert (found[1].kind, found[1].text) == ("cheaper", "ahead of p0 it would take 2 minutes of set-up less")
+    assert (found[1].kind, found[1].text) == (
+        "cheaper",
+        "ahead of p0 it would take 2 minutes of set-up less",
+    )
 
 
 def test_what_costs_the_same_says_whether_it_is_as_declared():

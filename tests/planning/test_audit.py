@@ -34,7 +34,9 @@ def test_the_numbers_of_judged_sequences_are_confirmed(job):
 
 def planned(**changes):
     document = sign_job(**changes)
-    document["handling"] = [{"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    document["handling"] = [
+        {"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}
+    ]
     pass_of(document, "dots")["after"] = ["put-back"]
     job = signrules.job_from_dict(document)
     return job, plan_job(Machine(Heights(job))).plan
@@ -68,10 +70,10 @@ def swapped(first, second):
     return change
 
 
-def with_offset(kind, offset, nth=0):
+def with_extra(kind, extra, nth=0):
     def change(steps):
         at = [n for n, step in enumerate(steps) if step.kind == kind][nth]
-        return [evolve(step, offset=offset) if n == at else step for n, step in enumerate(steps)]
+        return [evolve(step, extra=extra) if n == at else step for n, step in enumerate(steps)]
 
     return change
 
@@ -81,7 +83,9 @@ def with_clearance(of):
         def wrong(step):
             if step.kind != "print":
                 return step
-            return evolve(step, printing=evolve(step.printing, clearance=of(step.printing.clearance)))
+            return evolve(
+                step, printing=evolve(step.printing, clearance=of(step.printing.clearance))
+            )
 
         return [wrong(step) for step in steps]
 
@@ -100,8 +104,8 @@ def with_clearance(of):
         (without("gap", 1), "not as the plan says"),
         (swapped("ground", "ink-on-dots"), "is done before dots"),
         (swapped("put-back", "ground"), "is done before ground"),
-        (with_offset("gap", 0.5), "not that of its head plane"),
-        (with_offset("align", 9.0, 1), "no alignment serves"),
+        (with_extra("gap", 0.5), "not that of its head plane"),
+        (with_extra("align", 9.0, 1), "no alignment serves"),
         (with_clearance(lambda clearance: Interval.exact(2.0)), "the clearance is"),
         (with_clearance(lambda c: Interval(c.low, c.nominal, c.high + 0.1)), "the clearance is"),
         (with_clearance(lambda c: Interval(c.low - 0.1, c.nominal, c.high)), "the clearance is"),
@@ -133,12 +137,17 @@ def test_an_open_gap_that_cannot_be_set_is_found():
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
     odd = replay(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(0.33))})
-    assert any("cannot set 0.33 mm" in finding for finding in signrules.audit(job, evolve(plan, timeline=odd)))
+    assert any(
+        "cannot set 0.33 mm" in finding
+        for finding in signrules.audit(job, evolve(plan, timeline=odd))
+    )
 
 
 def test_a_wrong_cost_is_found():
     job, plan = planned()
-    assert any("the cost is" in finding for finding in signrules.audit(job, evolve(plan, cost=(2, 1.0))))
+    assert any(
+        "the cost is" in finding for finding in signrules.audit(job, evolve(plan, cost=(2, 1.0)))
+    )
 
 
 def test_a_plan_that_fails_its_audit_is_a_fault(monkeypatch):
@@ -162,14 +171,17 @@ def altered(kind, **fields):
     ("change", "said"),
     [
         (altered("gap", printing=None), "ground: the plan does not give its numbers"),
-        (altered("gap", offset=None), "a gap step says neither offset nor reference"),
-        (altered("gap", reference="moon"), "a gap step says neither offset nor reference"),
+        (altered("gap", extra=None), "a gap step says neither extra nor reference"),
+        (altered("gap", reference="moon"), "a gap step says neither extra nor reference"),
         (altered("gap", media="moon"), "the gap step before ground is not that of its head plane"),
-        (altered("align", offset=float("nan")), "an alignment is made at nan, which is no length"),
+        (altered("align", extra=float("nan")), "an alignment is made at nan, which is no length"),
         (altered("load", subject="moon"), "moon is no load of the job"),
         (altered("unload", subject=["1"]), "load ['1'] comes off, and 1 lies there"),
         (altered("print", subject=["dots"]), "['dots'] is no pass of the job"),
-        (altered("print", media="panel"), "a step of kind print says what is none of its matter: media"),
+        (
+            altered("print", media="panel"),
+            "a step of kind print says what is none of its matter: media",
+        ),
         (altered("handle", subject="dots"), "dots is no handling of the job"),
         (altered("print", subject="put-back"), "put-back is no pass of the job"),
     ],
@@ -182,7 +194,7 @@ def test_steps_that_do_not_fit_their_kind_are_found(change, said):
 def test_a_head_plane_that_was_kept_too_long_is_found():
     # 1.5 + 1 - 48 x 0.03 = 1.06 mm are left, and 0.96 mm after 10 layers of 0.01 mm more; 1 mm must be.
     document = sign_job(standards=[], signs=[])
-    gap = {"offset": 1, "from": "build-up"}
+    gap = {"extra": 1, "above": "build-up"}
     document["passes"] = [
         {"id": "tall", "ink": "clear", "layers": 48, "gap": gap},
         {"id": "over", "ink": "black", "layers": 10, "over": ["tall"], "gap": gap},
@@ -197,10 +209,12 @@ def test_a_head_plane_that_was_kept_too_long_is_found():
 def test_the_wrong_side_up_is_found():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": "front", "ink": "black", "gap": {"offset": 0}},
-        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}, "after": ["over"]},
+        {"id": "front", "ink": "black", "gap": {"extra": 0}},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"extra": 0}, "after": ["over"]},
     ]
-    document["handling"] = [{"id": "over", "does": "flip", "locates_by": "pins", "after": ["front"]}]
+    document["handling"] = [
+        {"id": "over", "does": "flip", "locates_by": "pins", "after": ["front"]}
+    ]
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
     assert signrules.audit(job, plan) == []
@@ -244,12 +258,18 @@ def test_a_sheet_that_was_put_back_too_loosely_is_found_whatever_moved_it_before
 
 def test_a_plane_over_the_bed_stays_for_all_sheets():
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")]
-    gap = {"offset": 6, "from": "bed"}
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")
+    ]
+    gap = {"head_above_bed": 6}
     document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": gap} for m in "ab"]
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
-    assert [step.kind for step in plan.steps if step.kind in ("gap", "print")] == ["gap", "print", "print"]
+    assert [step.kind for step in plan.steps if step.kind in ("gap", "print")] == [
+        "gap",
+        "print",
+        "print",
+    ]
     assert signrules.audit(job, plan) == []
 
 
@@ -261,12 +281,18 @@ def test_a_gap_that_stands_already_is_not_set_in_other_words():
     """
     document = sign_job(standards=[], signs=[], sequence=["first", "tall"])
     document["printer"]["max_throw"] = "3 mm"
-    gap = {"offset": 1.5, "from": "build-up"}
+    gap = {"extra": 1.5, "above": "build-up"}
     document["passes"] = [
         {"id": "first", "ink": "black", "areas": [[0, 0, 50, 50]], "gap": gap},
         {"id": "tall", "ink": "clear", "areas": [[100, 0, 50, 50]], "layers": 120},
     ]
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
-    assert [step.kind for step in plan.timeline.steps] == ["load", "gap", "print", "print", "unload"]
+    assert [step.kind for step in plan.timeline.steps] == [
+        "load",
+        "gap",
+        "print",
+        "print",
+        "unload",
+    ]
     assert signrules.audit(job, plan) == []

@@ -20,7 +20,7 @@ from strategies import jobs
 
 import signrules
 from signrules.model import Interval, Job
-from signrules.model.passes import REFERENCES, SIDES
+from signrules.model.passes import BED, SIDES, SURFACES_BELOW
 from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Printing, Timeline
@@ -43,7 +43,7 @@ FAILED = "the plan cannot be audited"
 
 def altering(job: Job) -> Altering:
     names = [
-        REFERENCES,
+        (*SURFACES_BELOW, BED),
         SIDES,
         KINDS,
         [item.id for item in job.items],
@@ -130,8 +130,8 @@ def two_loads() -> dict[str, Any]:
     dots = pass_of(document, "dots")
     del dots["gap"], dots["builds"]
     document["passes"] += [
-        {"id": "behind", "ink": "black", "media": "panel", "side": "back", "gap": {"offset": 0.5}},
-        {"id": "bar", "ink": "clear", "media": "plate", "gap": {"offset": 6, "from": "bed"}},
+        {"id": "behind", "ink": "black", "media": "panel", "side": "back", "gap": {"extra": 0.5}},
+        {"id": "bar", "ink": "clear", "media": "plate", "gap": {"head_above_bed": 6}},
     ]
     document["passes"][-1]["crisp_on"] = "highest"
     pass_of(document, "behind")["after"] = ["over"]
@@ -181,8 +181,8 @@ class Aligned:
         return getattr(self.plan, name)
 
 
-def at(offset):
-    return lambda steps: [evolve(steps[0], offset=offset), *steps[1:]]
+def at(extra):
+    return lambda steps: [evolve(steps[0], extra=extra), *steps[1:]]
 
 
 @pytest.mark.parametrize(
@@ -208,22 +208,22 @@ def test_an_alignment_that_serves_and_lies_elsewhere_is_found():
     job = signrules.read_job("docs/examples/clinic.toml")
     plan = planned(job)
     assert signrules.audit(job, Aligned(plan, at(0.765))) == []
-    for offset in (0.77, 0.879, 0.993):
-        (found,) = signrules.audit(job, Aligned(plan, at(offset)))
-        assert found == f"the alignment at {offset} would land off less at {offset - 0.001:.3f}"
+    for extra in (0.77, 0.879, 0.993):
+        (found,) = signrules.audit(job, Aligned(plan, at(extra)))
+        assert found == f"the alignment at {extra} would land off less at {extra - 0.001:.3f}"
 
 
 def test_whose_alignment_it_is_where_two_serve_is_nobodys_to_say():
     job = signrules.read_job("docs/examples/clinic.toml")
     plan = planned(job)
-    two = Aligned(plan, lambda steps: [evolve(steps[0], offset=offset) for offset in (0.8, 0.9)])
+    two = Aligned(plan, lambda steps: [evolve(steps[0], extra=extra) for extra in (0.8, 0.9)])
     assert not any("would land" in one for one in signrules.audit(job, two))
 
 
 def test_an_alignment_in_the_middle_of_a_throw_that_none_serves_stays_there():
     """A gap known to 1 mm: the error at its ends is 0.13 mm at the best, 0.06 mm are allowed."""
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [pass_of(document, "dots") | {"gap": {"offset": "0.5 .. 1.5 mm"}}]
+    document["passes"] = [pass_of(document, "dots") | {"gap": {"extra": "0.5 .. 1.5 mm"}}]
     del document["passes"][0]["builds"]
     job = signrules.job_from_dict(document)
     plan = planned(job)
@@ -248,7 +248,7 @@ def test_a_false_throw_does_not_do_away_with_the_alignment_that_it_needs():
     cost = plan.cost[0], plan.cost[1] - 12 * fewer
     found = signrules.audit(job, evolve(plan, timeline=timeline, cost=cost, least=cost))
     assert "dots: no alignment serves it" in found
-    assert any(one.startswith("dots: the offset with the throw to") for one in found)
+    assert any(one.startswith("dots: the extra with the throw to") for one in found)
 
 
 # --- garbage ------------------------------------------------------------------------------------

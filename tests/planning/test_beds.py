@@ -8,7 +8,14 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve
-from benchmarks.beds import CONSTRUCTIVE, best_constructive, constructive_plan, ganged_bed, kind_by_kind, relisted
+from benchmarks.beds import (
+    CONSTRUCTIVE,
+    best_constructive,
+    constructive_plan,
+    ganged_bed,
+    kind_by_kind,
+    relisted,
+)
 from reference import BruteForce
 
 from signrules.model import Handling, Job, Pass
@@ -73,7 +80,7 @@ OPEN = [
     ganged_bed(3, 6, stated=False, records=(0.0,), one_way=True, control="dial"),
 ]
 COARSE = {"stated": False, "control": "dial", "dial_steps": 2}
-"""Open gaps with three offsets, so that a brute force ends."""
+"""Open gaps with three extras, so that a brute force ends."""
 TINY = [
     ganged_bed(2, 2, **COARSE),
     ganged_bed(2, 2, **COARSE, thicknesses=TWO, throw=3.6),
@@ -94,7 +101,12 @@ def named(job: Job) -> str:
     printer = job.printer
     kinds = {sheet.thickness.nominal for sheet in job.media}
     gaps = "open" if job.passes[0].gap is None else "stated"
-    words = [f"{len(job.media)}x{len(job.passes)}", gaps, f"{len(kinds)} thick", f"{len(printer.gap.offsets())} steps"]
+    words = [
+        f"{len(job.media)}x{len(job.passes)}",
+        gaps,
+        f"{len(kinds)} thick",
+        f"{len(printer.gap.extras())} steps",
+    ]
     return "-".join([*words, f"{len(job.handling)} flips"])
 
 
@@ -145,7 +157,11 @@ def renamed(job: Job) -> Job:
 
     def item_named(item: Pass | Handling) -> Pass | Handling:
         item = evolve(item, id=names[item.id], media=names[item.media], after=others(item.after))
-        return evolve(item, ink=names[item.ink], over=others(item.over)) if isinstance(item, Pass) else item
+        return (
+            evolve(item, ink=names[item.ink], over=others(item.over))
+            if isinstance(item, Pass)
+            else item
+        )
 
     return evolve(
         job,
@@ -167,7 +183,9 @@ def alone_and_ganged(sheets: int, passes: int, *, stated: bool) -> tuple[Plan, P
     """Plans of one sheet and of many alike, over no two of which the head ever passes together."""
 
     def bed(count: int) -> Job:
-        return ganged_bed(count, passes, apart=True, columns=1, colour_over="media", stated=stated, tolerance=0.0)
+        return ganged_bed(
+            count, passes, apart=True, columns=1, colour_over="media", stated=stated, tolerance=0.0
+        )
 
     return planned(bed(1)), planned(bed(sheets))
 

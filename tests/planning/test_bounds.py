@@ -10,7 +10,16 @@ from __future__ import annotations
 from functools import cache
 
 from attrs import evolve
-from drawn_beds import BESIDE_MM, as_searched, copies, easier, is_worse, machine_of, orders_of, reached_states
+from drawn_beds import (
+    BESIDE_MM,
+    as_searched,
+    copies,
+    easier,
+    is_worse,
+    machine_of,
+    orders_of,
+    reached_states,
+)
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
@@ -148,7 +157,11 @@ def test_along_a_cheapest_plan(job, gap):
     for at in found.order:
         assert search._bound(state, loads, settled) <= found.bound
         wanted = found.choices.get(at)
-        moves = [move for move in search.next_items.doing(state, at) if at not in found.choices or move.gap == wanted]
+        moves = [
+            move
+            for move in search.next_items.doing(state, at)
+            if at not in found.choices or move.gap == wanted
+        ]
         move = moves[0]
         state, loads, settled = move.after, loads + move.loads, settled + move.settings
     assert search._bound(state, loads, settled) == found.bound
@@ -173,21 +186,37 @@ def painted_sheets(draw: st.DrawFn) -> Job:
         drop_speed=6000.0,
         minutes=Minutes(4, 2, 12),
     )
-    inks = (Ink("clear", EXACT(0.03), "clear"), Ink("flat", EXACT(draw(st.sampled_from([0.01, 0.05]))), "colour"))
+    inks = (
+        Ink("clear", EXACT(0.03), "clear"),
+        Ink("flat", EXACT(draw(st.sampled_from([0.01, 0.05]))), "colour"),
+    )
     layers = st.integers(1, 12)
     ordered = draw(st.booleans())
     passes = [
-        Pass("dots", "clear", areas=(BRAILLE,), layers=draw(layers), coverage=0.3, gap=Gap(EXACT(1.0), "media")),
-        Pass("colour", "flat", areas=(BRAILLE, LETTERS), layers=draw(layers), gap=gap, over=("dots",)),
+        Pass(
+            "dots",
+            "clear",
+            areas=(BRAILLE,),
+            layers=draw(layers),
+            coverage=0.3,
+            gap=Gap(EXACT(1.0), "media"),
+        ),
+        Pass(
+            "colour", "flat", areas=(BRAILLE, LETTERS), layers=draw(layers), gap=gap, over=("dots",)
+        ),
         Pass("varnish", "clear", layers=draw(layers), gap=gap, over=("colour",) if ordered else ()),
     ]
     give = draw(st.sampled_from([0.0, 0.02, 0.2]))
-    sheet = Media("sheet", Interval(3 - give, 3.0, 3 + give), (40.0, 20.0), (0.0, 0.0), hold="vacuum")
+    sheet = Media(
+        "sheet", Interval(3 - give, 3.0, 3 + give), (40.0, 20.0), (0.0, 0.0), hold="vacuum"
+    )
     some = passes[draw(st.integers(0, 1)) :]
     if len(some) == 2:
         some[0] = evolve(some[0], over=())
     job = Job(printer, (sheet,), inks, tuple(some), name="invented sheets")
-    return copies(job, "sheet", draw(st.integers(1, 2)) if len(some) == 2 else 1, step=(BESIDE_MM, 0.0))
+    return copies(
+        job, "sheet", draw(st.integers(1, 2)) if len(some) == 2 else 1, step=(BESIDE_MM, 0.0)
+    )
 
 
 @settings(max_examples=effort(25))
@@ -205,7 +234,9 @@ def test_at_most_one_keeps_its_plane(job):
                 anew = [at for at in group.members if _is_set_anew(timeline, at)]
                 assert len(anew) >= len(group.members) - 1
                 heights = [timeline.printings[at].plane.height.nominal for at in anew]
-                assert all(group.anew[0] - GUARD <= height <= group.anew[1] + GUARD for height in heights)
+                assert all(
+                    group.anew[0] - GUARD <= height <= group.anew[1] + GUARD for height in heights
+                )
 
 
 def _is_set_anew(timeline: Timeline, at: int) -> bool:

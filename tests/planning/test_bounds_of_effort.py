@@ -18,7 +18,11 @@ from signrules.planning.order.reduction import setups
 def unsafe(machine, order, gaps):
     timeline = replay(machine, order, gaps)
     least = machine.job.printer.min_clearance
-    return [at for at in order if machine.is_pass(at) and timeline.printings[at].clearance.low < least - 1e-6]
+    return [
+        at
+        for at in order
+        if machine.is_pass(at) and timeline.printings[at].clearance.low < least - 1e-6
+    ]
 
 
 @settings(max_examples=60)
@@ -34,12 +38,13 @@ def test_gaps_for_an_order_within_a_small_budget(job):
 def test_the_next_load_may_go_on_with_the_gap_of_the_last():
     document = sign_job(standards=[], signs=[])
     document["media"] = [
-        {"id": name, "thickness": 3, "size": [50, 50], "at": [0, 0], "hold": "vacuum", "load": name} for name in "ab"
+        {"id": name, "thickness": 3, "size": [50, 50], "at": [0, 0], "hold": "vacuum", "load": name}
+        for name in "ab"
     ]
     document["passes"] = [
-        {"id": f"{name}{offset}", "ink": "black", "media": name, "gap": {"offset": offset}}
+        {"id": f"{name}{extra}", "ink": "black", "media": name, "gap": {"extra": extra}}
         for name in "ab"
-        for offset in (0, 1)
+        for extra in (0, 1)
     ]
     machine = Machine(Heights(signrules.job_from_dict(document)))
     kinds = setups(machine)
@@ -61,7 +66,7 @@ def test_gaps_from_the_bed_on_both_sides_of_a_sheet_need_no_search():
             "side": side,
             "areas": [[0, 10 * (n % 16), 9, 9]],
             "registers_to": [],
-            "gap": {"offset": 5 + n % 2 / 2, "from": "bed"},
+            "gap": {"head_above_bed": 5 + n % 2 / 2},
         }
         for n, side in enumerate(sides)
     ]

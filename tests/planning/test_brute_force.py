@@ -48,7 +48,10 @@ def test_stated_gaps(job):
 
 
 @settings(max_examples=effort(70))
-@given(jobs(max_passes=4, signs=False), st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=3, unique=True))
+@given(
+    jobs(max_passes=4, signs=False),
+    st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=3, unique=True),
+)
 def test_auto_gaps(job, spacers):
     agree(evolve(job, printer=evolve(job.printer, gap=Spacers(tuple(spacers)))))
 

@@ -40,14 +40,17 @@ def conflict_of(layers):
     document = sign_job(standards=[], signs=[])
     pass_of(document, "dots")["layers"] = layers
     del pass_of(document, "dots")["builds"]
-    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    pass_of(document, "ink-on-dots")["gap"] = {"extra": 0, "above": "media"}
     return " ".join(plan_job(machine_of(document)).conflict.reasons)
 
 
 def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
     # 1.5 mm less 24 layers of 0.03 mm and the colour's own 0.01 mm; 1 mm is asked for.
     near = conflict_of(24)
-    assert "comes too near if it is printed after dots: the head is left 0.770 mm, 1 mm are needed" in near
+    assert (
+        "comes too near if it is printed after dots: the head is left 0.770 mm, 1 mm are needed"
+        in near
+    )
     assert "a gap larger by 0.230 mm would clear" in near
     # 50 layers stand 1.5 mm high.
     assert "strikes if it is printed after dots: the head is left -0.010 mm" in conflict_of(50)
@@ -58,7 +61,7 @@ def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_l
     """The same dots at the same gap: 0.77 mm are left, which is enough for 0.5 mm and not for 0.78 mm."""
     document = sign_job(standards=[], signs=[])
     del pass_of(document, "dots")["builds"]
-    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    pass_of(document, "ink-on-dots")["gap"] = {"extra": 0, "above": "media"}
     for least, safe in ((0.5, True), (0.76, True), (0.78, False)):
         document["printer"]["min_clearance"] = least
         outcome = plan_job(machine_of(document))
@@ -75,7 +78,13 @@ def apart_at(gaps):
     document = sign_job(standards=[], signs=[])
     del document["printer"]["landing_tolerance"]
     document["passes"] = [
-        {"id": f"p{at}", "ink": "black", "areas": [[10 * at, 0, 5, 5]], "registers_to": [], "gap": {"offset": int(gap)}}
+        {
+            "id": f"p{at}",
+            "ink": "black",
+            "areas": [[10 * at, 0, 5, 5]],
+            "registers_to": [],
+            "gap": {"extra": int(gap)},
+        }
         for at, gap in enumerate(gaps)
     ]
     return machine_of(document)
@@ -93,14 +102,16 @@ def test_a_declared_order_stays_only_where_it_costs_no_more(gaps):
         assert plan.timeline.gap_settings == 2
 
 
-@pytest.mark.parametrize("gap", [{"offset": 0}, "auto"])
+@pytest.mark.parametrize("gap", [{"extra": 0}, "auto"])
 def test_a_pause_stays_where_it_is_declared_whether_or_not_gaps_are_open(gap):
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": name, "ink": "black", "gap": {"offset": 0}} for name in "abc"]
+    document["passes"] = [{"id": name, "ink": "black", "gap": {"extra": 0}} for name in "abc"]
     document["handling"] = [{"id": "look", "does": "pause", "after": ["a"]}]
     pass_of(document, "c")["gap"] = gap
     assert signrules.evaluate(signrules.job_from_dict(document)).order == ("a", "look", "b", "c")
-    pass_of(document, "a")["after"] = ["c"]  # Where a pass has to wait, so does what comes after it, and no longer.
+    pass_of(document, "a")["after"] = [
+        "c"
+    ]  # Where a pass has to wait, so does what comes after it, and no longer.
     assert signrules.evaluate(signrules.job_from_dict(document)).order == ("b", "c", "a", "look")
 
 
@@ -111,16 +122,20 @@ def test_the_bound_of_a_proven_plan_is_its_cost_in_minutes_where_all_are_stated(
     assert plan.setup_minutes > 0
     assert plan.bound == (plan.loads, plan.setup_minutes)
     printer = machine.job.printer
-    unstated = evolve(machine.job, printer=evolve(printer, minutes=evolve(printer.minutes, gap=None)))
+    unstated = evolve(
+        machine.job, printer=evolve(printer, minutes=evolve(printer.minutes, gap=None))
+    )
     plan = plan_job(Machine(Heights(unstated))).plan
     assert (plan.setup_minutes, plan.bound) == (None, (plan.loads, None))
 
 
 def test_fronts_come_before_the_flip_and_backs_after_it():
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [x, 0]} for m, x in [("a", 0), ("b", 60)]]
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [50, 50], "at": [x, 0]} for m, x in [("a", 0), ("b", 60)]
+    ]
     document["passes"] = [
-        {"id": f"{side}-{m}", "ink": "black", "media": m, "side": side, "gap": {"offset": 0}}
+        {"id": f"{side}-{m}", "ink": "black", "media": m, "side": side, "gap": {"extra": 0}}
         for m, side in [("a", "front"), ("a", "back"), ("b", "front")]
     ]
     document["handling"] = [{"id": "turn", "does": "flip", "media": "a", "locates_by": "pins"}]
@@ -137,8 +152,12 @@ def test_a_change_by_way_of_a_third_class_may_be_cheaper():
 
 def test_loads_that_lie_apart_are_not_stuck():
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"]
-    document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"
+    ]
+    document["passes"] = [
+        {"id": f"p{m}", "ink": "black", "media": m, "gap": {"extra": 0}} for m in "ab"
+    ]
     problem = reduced(machine_of(document)).strict
     assert len(set(problem.groups)) == 2
     assert Solver(problem).stuck(0b11) == 0
@@ -150,7 +169,9 @@ def test_of_gaps_none_of_which_is_safe_the_best_within_reach_is_taken():
     document["printer"]["max_throw"] = "2 mm"
     pass_of(document, "dots")["layers"] = 40
     del pass_of(document, "dots")["builds"]
-    pass_of(document, "ink-on-dots").update({"gap": "auto", "over": [], "areas": [[0, 0, 200, 200]]})
+    pass_of(document, "ink-on-dots").update(
+        {"gap": "auto", "over": [], "areas": [[0, 0, 200, 200]]}
+    )
     document["sequence"] = ["ground", "dots", "ink-on-dots"]
     plan = plan_job(machine_of(document)).plan
     # Of 1.5, 2, 2.5 and 3 mm over the sheet, 2 mm leaves most room and still reaches it.
@@ -159,7 +180,9 @@ def test_of_gaps_none_of_which_is_safe_the_best_within_reach_is_taken():
 
 def test_what_comes_behind_comes_behind_for_all_before():
     """A chain of three, and one that stands alone."""
-    problem = Changeover((0, 0, 0, 0), (0, 0, 0, 0), (0b0010, 0b0100, 0, 0), ((), (), (), ()), ((0,),), (1,))
+    problem = Changeover(
+        (0, 0, 0, 0), (0, 0, 0, 0), (0b0010, 0b0100, 0, 0), ((), (), (), ()), ((0,),), (1,)
+    )
     assert all_behind(problem.after, transposed(problem.after)) == [0b0110, 0b0100, 0, 0]
 
 
@@ -170,11 +193,13 @@ def test_the_bow_of_a_sheet_takes_room(bow, safe):
     document["media"][0]["bow"] = bow
     pass_of(document, "dots")["layers"] = 13
     del pass_of(document, "dots")["builds"]
-    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    pass_of(document, "ink-on-dots")["gap"] = {"extra": 0, "above": "media"}
     outcome = plan_job(machine_of(document))
     assert (outcome.plan is not None) is safe
     machine = machine_of(document)
-    room = machine.heights.over_bare(machine.heights.head_plane(0, machine.job.passes[0].gap, ()), "panel")
+    room = machine.heights.over_bare(
+        machine.heights.head_plane(0, machine.job.passes[0].gap, ()), "panel"
+    )
     assert room.low == pytest.approx(1.5 - float(bow.split()[0]))
 
 
@@ -183,13 +208,16 @@ def test_the_audit_holds_a_plan_to_every_precedence():
     plan = plan_job(machine).plan
     assert audit(machine.job, plan) == []
     turned = evolve(plan, timeline=replay(machine, [2, 1, 0], {}))
-    assert any(fault.startswith("ink-on-dots is done before dots: ") for fault in audit(machine.job, turned))
+    assert any(
+        fault.startswith("ink-on-dots is done before dots: ")
+        for fault in audit(machine.job, turned)
+    )
 
 
 def test_a_pass_that_no_order_helps_is_named_alone():
     """60 layers of 0.03 mm stand 1.8 mm high, and the head passes at 1.5 mm."""
     document = sign_job(standards=[], signs=[])
-    pass_of(document, "dots").update({"layers": 60, "gap": {"offset": 0, "from": "media"}})
+    pass_of(document, "dots").update({"layers": 60, "gap": {"extra": 0, "above": "media"}})
     del pass_of(document, "dots")["builds"]
     conflict = plan_job(machine_of(document)).conflict
     assert conflict.subjects == ("passes.dots",)
@@ -212,7 +240,9 @@ def test_a_sheet_that_nothing_holds_is_the_reason_that_is_given():
 def test_a_sheet_that_is_moved_is_the_reason_that_is_given():
     """Colour that must register with the ground on both sides of a reload that nothing bridges."""
     document = sign_job(standards=[], signs=[])
-    document["handling"] = [{"id": "again", "does": "reload", "media": "panel", "after": ["ground"]}]
+    document["handling"] = [
+        {"id": "again", "does": "reload", "media": "panel", "after": ["ground"]}
+    ]
     pass_of(document, "dots")["after"] = ["again"]
     del pass_of(document, "dots")["builds"]
     outcome = plan_job(machine_of(document))
@@ -222,9 +252,11 @@ def test_a_sheet_that_is_moved_is_the_reason_that_is_given():
 
 def test_an_order_that_goes_back_to_a_load_puts_it_on_again():
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"]
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [50, 50], "at": [0, 0], "load": m} for m in "ab"
+    ]
     document["passes"] = [
-        {"id": f"{m}{n}", "ink": "black", "media": m, "gap": {"offset": 0}, "registers_to": []}
+        {"id": f"{m}{n}", "ink": "black", "media": m, "gap": {"extra": 0}, "registers_to": []}
         for n in "12"
         for m in "ab"
     ]
@@ -242,15 +274,26 @@ def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
     del document["printer"]["landing_tolerance"]
     document["printer"]["max_throw"] = 9
     passes = [pass_of(document, "dots")]
-    passes[0].update({"gap": {"offset": 1}, "coverage": 1})
+    passes[0].update({"gap": {"extra": 1}, "coverage": 1})
     del passes[0]["builds"]
     for number in range(14):
         x = 5 * number
         passes.append(
-            {"id": f"m{number}", "ink": "black", "areas": [[x, 100, 4, 4]], "gap": {"offset": 1.5}, "registers_to": []}
+            {
+                "id": f"m{number}",
+                "ink": "black",
+                "areas": [[x, 100, 4, 4]],
+                "gap": {"extra": 1.5},
+                "registers_to": [],
+            }
         )
     passes.append(
-        {"id": "on", "ink": "black", "areas": [[150, 150, 4, 4]], "gap": {"offset": 0.78, "from": "build-up"}}
+        {
+            "id": "on",
+            "ink": "black",
+            "areas": [[150, 150, 4, 4]],
+            "gap": {"extra": 0.78, "above": "build-up"},
+        }
     )
     document["passes"] = passes
     machine = machine_of(document)
@@ -269,14 +312,20 @@ def test_what_comes_before_in_any_order_sets_the_head_plane_for_certain():
     del document["printer"]["landing_tolerance"]
     document["printer"]["max_throw"] = 9
     dots = pass_of(document, "dots")
-    dots.update({"gap": {"offset": 1}, "coverage": 1})
+    dots.update({"gap": {"extra": 1}, "coverage": 1})
     del dots["builds"]
     others = [
-        {"id": f"m{n}", "ink": "black", "areas": [[5 * n, 100, 4, 4]], "gap": {"offset": 1.5}, "registers_to": []}
+        {
+            "id": f"m{n}",
+            "ink": "black",
+            "areas": [[5 * n, 100, 4, 4]],
+            "gap": {"extra": 1.5},
+            "registers_to": [],
+        }
         for n in range(14)
     ]
     on = {"id": "on", "ink": "black", "areas": [[40, 30, 60, 8]], "over": ["dots"]}
-    document["passes"] = [dots, *others, on | {"gap": {"offset": 0.6, "from": "build-up"}}]
+    document["passes"] = [dots, *others, on | {"gap": {"extra": 0.6, "above": "build-up"}}]
     plan = plan_job(machine_of(document)).plan
     assert plan.least == plan.cost == (1, 4 + 3 * 2)
 
@@ -300,11 +349,11 @@ class WithoutAlignments:
         return getattr(self.plan, name)
 
 
-@pytest.mark.parametrize("offset", ["1 mm", "0.5 .. 1.5 mm"])
-def test_the_audit_misses_an_alignment_also_where_none_could_serve_both_ends(offset):
+@pytest.mark.parametrize("extra", ["1 mm", "0.5 .. 1.5 mm"])
+def test_the_audit_misses_an_alignment_also_where_none_could_serve_both_ends(extra):
     """Over 0.5 to 1.5 mm drops land 2 x 800 x 0.5 / 6000 = 0.13 mm off at the best; 0.06 mm is allowed."""
     document = sign_job(standards=[], signs=[])
-    pass_of(document, "dots").update({"gap": {"offset": offset}, "layers": 3})
+    pass_of(document, "dots").update({"gap": {"extra": extra}, "layers": 3})
     del pass_of(document, "dots")["builds"]
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
@@ -317,13 +366,16 @@ def reloaded(**changes):
     document = sign_job(standards=[], signs=[], **changes)
     del document["printer"]["landing_tolerance"]
     document["passes"] = [
-        {"id": f"p{n}", "ink": "black", "areas": [[10 * n, 0, 5, 5]], "gap": {"offset": 0}} for n in range(16)
+        {"id": f"p{n}", "ink": "black", "areas": [[10 * n, 0, 5, 5]], "gap": {"extra": 0}}
+        for n in range(16)
     ]
     return document
 
 
 def test_a_reload_counts_as_a_load_in_the_bound_too():
-    handling = [{"id": "again", "does": "reload", "media": "panel", "locates_by": "pins", "after": ["p0"]}]
+    handling = [
+        {"id": "again", "does": "reload", "media": "panel", "locates_by": "pins", "after": ["p0"]}
+    ]
     plan = plan_job(machine_of(reloaded(handling=handling))).plan
     assert plan.optimal
     assert plan.loads == plan.least[0] == 2
@@ -331,7 +383,9 @@ def test_a_reload_counts_as_a_load_in_the_bound_too():
 
 def test_passes_that_register_stay_on_the_side_of_a_reload_where_one_of_them_must_be():
     for after, before in ((["p0"], []), ([], ["p15"])):
-        document = reloaded(handling=[{"id": "again", "does": "reload", "media": "panel", "after": after}])
+        document = reloaded(
+            handling=[{"id": "again", "does": "reload", "media": "panel", "after": after}]
+        )
         for name in before:
             pass_of(document, name)["after"] = ["again"]
         plan = plan_job(machine_of(document)).plan
@@ -383,7 +437,9 @@ def test_a_reload_counts_as_a_load_in_the_search_too():
     document = sign_job(standards=[], signs=[])
     pass_of(document, "ground")["gap"] = "auto"
     del pass_of(document, "dots")["builds"]
-    document["handling"] = [{"id": "again", "does": "reload", "media": "panel", "locates_by": "pins"}]
+    document["handling"] = [
+        {"id": "again", "does": "reload", "media": "panel", "locates_by": "pins"}
+    ]
     plan = plan_job(machine_of(document)).plan
     assert plan.optimal
     assert plan.loads == plan.least[0] == 2
@@ -392,7 +448,9 @@ def test_a_reload_counts_as_a_load_in_the_search_too():
 def test_the_reduction_keeps_nothing_ready_of_what_it_asks_for_once():
     """Of each pass over the build-up it asks what stands first; thousands of those sheets would fill the memory."""
     job, gap = rows_of_signs(60, 6, 1), Gap(Interval.exact(5.0), "build-up")
-    machine = Machine(Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes))))
+    machine = Machine(
+        Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes)))
+    )
     assert reduced(machine).strict.classes == (0,) * 60
     assert machine.heights._recent.cache_info().currsize <= 2
 
@@ -404,12 +462,18 @@ def test_the_fewest_planes_that_serve_all_reaches():
 
 
 @pytest.mark.parametrize(("layers", "strict"), [(1, True), (40, False)])
-def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search_where_that_may_be_in_the_way(layers, strict):
+def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search_where_that_may_be_in_the_way(
+    layers, strict
+):
     """1.5 mm less 1.2 mm of ink on one side of the neighbour or the other: 1 mm is needed."""
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")]
-    document["passes"] = [{"id": f"p{m}", "ink": "black", "media": m, "gap": {"offset": 0}} for m in "ab"]
-    document["passes"][0].update({"ink": "clear", "layers": layers, "gap": {"offset": 1.5}})
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [50, 50], "at": [60 * n, 0]} for n, m in enumerate("ab")
+    ]
+    document["passes"] = [
+        {"id": f"p{m}", "ink": "black", "media": m, "gap": {"extra": 0}} for m in "ab"
+    ]
+    document["passes"][0].update({"ink": "clear", "layers": layers, "gap": {"extra": 1.5}})
     assert reduced(machine_of(document)).strict is not None
     document["handling"] = [{"id": "over", "does": "flip", "media": "a", "after": ["pa"]}]
     assert (reduced(machine_of(document)).strict is not None) is strict
@@ -418,7 +482,11 @@ def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search_where_that_m
 def test_a_gap_over_the_build_up_leaves_room_for_the_bow():
     """1 mm to be left, 0.3 mm of ink, 0.3 mm of bow and 1.5 mm from the plate: 0.1 mm short, so the 0.5 mm spacer."""
     document = sign_job(standards=[], signs=[])
-    document["printer"] |= {"base_gap": 1.5, "min_clearance": 1, "gap": {"control": "spacers", "spacers": [0.5, 1]}}
+    document["printer"] |= {
+        "base_gap": 1.5,
+        "min_clearance": 1,
+        "gap": {"control": "spacers", "spacers": [0.5, 1]},
+    }
     document["media"][0]["bow"] = "0.3 mm"
     document["passes"] = [{"id": "dots", "ink": "clear", "layers": 10, "gap": "auto"}]
     machine = machine_of(document)
@@ -427,7 +495,9 @@ def test_a_gap_over_the_build_up_leaves_room_for_the_bow():
     fresh = gaps.fresh(0, standing)
     standing.add(0)
     left = standing.clearance_over(standing.obstacles(0, ()), fresh[-1].plane).low
-    assert next(gaps.settable(fresh[-1], left)) == Gap(Interval.exact(0.5), fresh[-1].plane.gap.reference)
+    assert next(gaps.settable(fresh[-1], left)) == Gap(
+        Interval.exact(0.5), fresh[-1].plane.gap.above
+    )
 
 
 def test_a_plane_comes_to_lie_no_higher_than_over_the_highest_ink():
@@ -435,7 +505,13 @@ def test_a_plane_comes_to_lie_no_higher_than_over_the_highest_ink():
     document["printer"] |= {"base_gap": 1.5, "gap": {"control": "spacers", "spacers": [0.5, 1]}}
     document["printer"].pop("max_throw", None)
     document["passes"] = [
-        {"id": "tall", "ink": "clear", "layers": 20, "areas": [[0, 0, 10, 10]], "gap": {"offset": 1}},
+        {
+            "id": "tall",
+            "ink": "clear",
+            "layers": 20,
+            "areas": [[0, 0, 10, 10]],
+            "gap": {"extra": 1},
+        },
         {"id": "open", "ink": "black", "areas": [[0, 100, 10, 10]], "gap": "auto"},
     ]
     # 3 mm of sheet, 0.6 mm of dots, 1.5 mm from the plate and the 1 mm spacer.
@@ -444,10 +520,13 @@ def test_a_plane_comes_to_lie_no_higher_than_over_the_highest_ink():
 
 def test_a_sheet_that_was_turned_twice_lies_with_its_front_up():
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": "under", "ink": "black", "side": "back", "gap": {"offset": 0}}]
+    document["passes"] = [{"id": "under", "ink": "black", "side": "back", "gap": {"extra": 0}}]
     document["handling"] = [{"id": name, "does": "flip"} for name in ("over", "again")]
     machine = machine_of(document)
-    assert _wrong_side(machine, [1, 2], 0) == "prints on the back, and after over and again the front lies up."
+    assert (
+        _wrong_side(machine, [1, 2], 0)
+        == "prints on the back, and after over and again the front lies up."
+    )
     assert _wrong_side(machine, [1], 0) == ""
 
 
@@ -469,7 +548,9 @@ def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
 def test_what_is_printed_after_a_move_has_not_been_moved_by_it():
     document = sign_job(standards=[], signs=[])
     document["handling"] = [{"id": "fetched", "does": "reload"}]
-    document["passes"] = [{"id": name, "ink": "black", "gap": {"offset": 0}, "after": ["fetched"]} for name in "ab"]
+    document["passes"] = [
+        {"id": name, "ink": "black", "gap": {"extra": 0}, "after": ["fetched"]} for name in "ab"
+    ]
     found = StepSearch(machine_of(document)).cheapest(10_000)
     assert found.order == (2, 0, 1)
     assert found.ended

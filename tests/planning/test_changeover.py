@@ -25,7 +25,8 @@ def stack(chance: random.Random, count: int) -> Stack:
 
 def weighs_too_much(bar: Bar, standing: int) -> bool:
     return any(
-        sum(weight for weight, mask in one.weights for item in bits(mask & standing)) > bar.most for one in bar.stacks
+        sum(weight for weight, mask in one.weights for item in bits(mask & standing)) > bar.most
+        for one in bar.stacks
     )
 
 
@@ -39,10 +40,16 @@ def problem(chance: random.Random) -> Changeover:
             after[order[first]] |= 1 << order[then]
     # Stacks are shared by bars, and bars by items, as passes of one band share them.
     stacks = [stack(chance, count) for _ in range(chance.randint(1, 6))]
-    pool = [Bar(chance.randint(0, 10), tuple(chance.choices(stacks, k=chance.randint(1, 2)))) for _ in range(count)]
+    pool = [
+        Bar(chance.randint(0, 10), tuple(chance.choices(stacks, k=chance.randint(1, 2))))
+        for _ in range(count)
+    ]
     bars = [tuple(chance.choices(pool, k=chance.choice([0, 0, 1, 2]))) for _ in range(count)]
     unit = chance.random() < 0.5
-    cost = [[0 if a == b else 1 if unit else chance.randint(0, 5) for b in range(classes)] for a in range(classes)]
+    cost = [
+        [0 if a == b else 1 if unit else chance.randint(0, 5) for b in range(classes)]
+        for a in range(classes)
+    ]
     start = [1 if unit else chance.randint(1, 3) for _ in range(classes)]
     return Changeover(
         tuple(chance.randrange(classes) for _ in range(count)),
@@ -108,7 +115,9 @@ def test_a_stuck_set_is_a_proof():
         stuck = Solver(one).stuck((1 << len(one.classes)) - 1)
         for item in bits(stuck):
             rest = stuck ^ 1 << item
-            assert one.after[item] & rest or any(weighs_too_much(bar, stuck) for bar in one.bars[item])
+            assert one.after[item] & rest or any(
+                weighs_too_much(bar, stuck) for bar in one.bars[item]
+            )
 
 
 def own_bars(count: int) -> Changeover:
@@ -149,11 +158,25 @@ def test_the_part_of_a_stuck_set_from_which_a_conflict_is_made_is_stuck_itself()
     assert smaller > 50
 
 
-PROVEN = ["br17.10", "br17.12", "ESC07", "ESC11", "ESC12", "p43.4", "ry48p.4", "ft53.4", "rbg109a", "rbg150a"]
+PROVEN = [
+    "br17.10",
+    "br17.12",
+    "ESC07",
+    "ESC11",
+    "ESC12",
+    "p43.4",
+    "ry48p.4",
+    "ft53.4",
+    "rbg109a",
+    "rbg150a",
+]
 OTHERS = ["ESC25", "ft70.4", "rbg050c"]
 
 
-@pytest.mark.skipif(not os.path.isdir(sop.FOLDER), reason="SIGNRULES_SOP names no folder with the published instances")
+@pytest.mark.skipif(
+    not os.path.isdir(sop.FOLDER),
+    reason="SIGNRULES_SOP names no folder with the published instances",
+)
 @pytest.mark.parametrize("name", [*PROVEN, *OTHERS])
 def test_published_instances_are_never_beaten_and_mostly_reached(name):
     """Sequential ordering problems of TSPLIB with their best known values."""

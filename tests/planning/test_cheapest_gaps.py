@@ -85,11 +85,11 @@ def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
     """Of the gaps that do for the first pass, the one that the second states is taken, and set once."""
     document = opened(sign_job(standards=[], signs=[]))
     job = signrules.job_from_dict(document)
-    for offset in job.printer.gap.offsets():
-        second = evolve(job.passes[1], gap=Gap(Interval.exact(offset)), layers=1)
+    for extra in job.printer.gap.extras():
+        second = evolve(job.passes[1], gap=Gap(Interval.exact(extra)), layers=1)
         machine = Machine(Heights(evolve(job, passes=(job.passes[0], second, *job.passes[2:]))))
         choices = cheapest_gaps(machine, (0, 1))
-        assert choices[0].offset.nominal == offset
+        assert choices[0].extra.nominal == extra
         assert replay(machine, (0, 1), choices).gap_settings == 1
 
 
@@ -114,7 +114,7 @@ def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
 
 
 def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
-    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no offset."""
+    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no extra."""
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["gap"] = {"control": "spacers", "spacers": [0.25]}
     pass_of(document, "dots")["layers"] = 200
@@ -122,7 +122,8 @@ def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
     order = (1,)
     choices = cheapest_gaps(machine, order)
     left = {
-        gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in every_open_gap(machine.job.printer)
+        gap: replay(machine, order, {1: gap}).printings[1].clearance.low
+        for gap in every_open_gap(machine.job.printer)
     }
     assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
     assert max(left.values()) < machine.job.printer.min_clearance

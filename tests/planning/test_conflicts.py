@@ -48,16 +48,26 @@ def test_two_sheets_of_which_each_needs_the_other_bare():
         for name, x in [("a", 0), ("b", 60)]
     ]
     document["passes"] = [
-        {"id": f"{kind}-{name}", "ink": ink, "media": name, "layers": layers, "gap": {"offset": 0}, "after": after}
+        {
+            "id": f"{kind}-{name}",
+            "ink": ink,
+            "media": name,
+            "layers": layers,
+            "gap": {"extra": 0},
+            "after": after,
+        }
         for name in "ab"
-        for kind, ink, layers, after in [("dots", "clear", 16, []), ("colour", "black", 4, [f"dots-{name}"])]
+        for kind, ink, layers, after in [
+            ("dots", "clear", 16, []),
+            ("colour", "black", 4, [f"dots-{name}"]),
+        ]
     ]
     # Each colour follows dots of 0.48 mm on its own sheet at the plain gap: hopeless for each sheet by itself.
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert result.conflict.subjects == ("passes.dots-a", "passes.colour-a")
     # With colour over the dots from the build-up there is an order.
     for name in "ab":
-        pass_of(document, f"colour-{name}")["gap"] = {"offset": 0.5, "from": "build-up"}
+        pass_of(document, f"colour-{name}")["gap"] = {"extra": 0.5, "above": "build-up"}
     assert signrules.evaluate(signrules.job_from_dict(document)).ok
 
 
@@ -70,7 +80,13 @@ def test_a_search_that_gives_up_says_so():
     document["printer"]["max_throw"] = 2.2
     document["passes"] = [
         {"id": "dots", "ink": "clear", "layers": 39, "areas": [[0, 0, 50, 50]], "gap": "auto"},
-        {"id": "wide", "ink": "black", "areas": [[0, 0, 150, 50]], "gap": "auto", "after": ["dots"]},
+        {
+            "id": "wide",
+            "ink": "black",
+            "areas": [[0, 0, 150, 50]],
+            "gap": "auto",
+            "after": ["dots"],
+        },
     ]
     job = signrules.job_from_dict(document)
     result = signrules.evaluate(job, budget=1)
@@ -88,15 +104,27 @@ def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
     document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.5}
     document["inks"].append({"id": "thick", "layer": "10 um"})
     document["passes"] = [
-        {"id": "p0", "ink": "clear", "layers": 10, "areas": [[0, 0, 50, 50]], "gap": {"offset": 1, "from": "build-up"}},
+        {
+            "id": "p0",
+            "ink": "clear",
+            "layers": 10,
+            "areas": [[0, 0, 50, 50]],
+            "gap": {"extra": 1, "above": "build-up"},
+        },
         {
             "id": "p1",
             "ink": "thick",
             "layers": 40,
             "areas": [[50, 50, 50, 50]],
-            "gap": {"offset": 0, "from": "build-up"},
+            "gap": {"extra": 0, "above": "build-up"},
         },
-        {"id": "p2", "ink": "thick", "layers": 20, "areas": [[50, 50, 50, 50]], "gap": {"offset": 0, "from": "media"}},
+        {
+            "id": "p2",
+            "ink": "thick",
+            "layers": 20,
+            "areas": [[50, 50, 50, 50]],
+            "gap": {"extra": 0, "above": "media"},
+        },
     ]
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert result.conflict.subjects == ("passes.p1",)
@@ -104,14 +132,19 @@ def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
 
 def in_a_row(count, **fields):
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": f"p{n}", "ink": "black", "gap": {"offset": 0}, **fields} for n in range(count)]
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "gap": {"extra": 0}, **fields} for n in range(count)
+    ]
     return Machine(Heights(signrules.job_from_dict(document)))
 
 
 def test_of_very_many_that_are_stuck_all_are_the_conflict():
     found = conflict_of_many(in_a_row(3), [0, 1, 2], 2)
     assert found.subjects == ("passes.p0", "passes.p1", "passes.p2")
-    assert found.message == "No safe order: of 3 passes, p0 the first of them, none can be printed last."
+    assert (
+        found.message
+        == "No safe order: of 3 passes, p0 the first of them, none can be printed last."
+    )
 
 
 def test_of_very_many_that_are_stuck_it_is_proven():
@@ -131,9 +164,13 @@ def test_that_there_is_no_order_is_proven_also_where_the_fewest_are_not_known():
     A flip is about, so only the search can say which of the items are needed for that.
     """
     document = sign_job(standards=[], signs=[])
-    tall = {"ink": "clear", "layers": 12, "gap": {"offset": 0}}
-    document["passes"] = [{"id": "one", **tall}, {"id": "two", **tall}, {"id": "back", "ink": "black", "side": "back"}]
-    document["passes"][2] |= {"gap": {"offset": 4}, "registers_to": []}
+    tall = {"ink": "clear", "layers": 12, "gap": {"extra": 0}}
+    document["passes"] = [
+        {"id": "one", **tall},
+        {"id": "two", **tall},
+        {"id": "back", "ink": "black", "side": "back"},
+    ]
+    document["passes"][2] |= {"gap": {"extra": 4}, "registers_to": []}
     document["handling"] = [{"id": "over", "does": "flip"}]
     job = signrules.job_from_dict(document)
     few, many = (signrules.evaluate(job, budget=states).conflict for states in (0, 10_000))

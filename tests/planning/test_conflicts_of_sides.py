@@ -23,7 +23,7 @@ def job_of(*passes, handling=(), up="front", **more) -> signrules.Job:
     document = sign_job(standards=[], signs=[], **more)
     panel = {"id": "panel", "thickness": 3, "size": [100, 100], "hold": "vacuum", "up": up}
     document["media"] = [panel]
-    common = {"ink": "black", "gap": {"offset": 1}, "registers_to": []}
+    common = {"ink": "black", "gap": {"extra": 1}, "registers_to": []}
     document["passes"] = [common | item for item in passes]
     document["handling"] = list(handling)
     return signrules.job_from_dict(document)
@@ -90,7 +90,7 @@ def test_a_front_that_comes_after_a_back():
 
 def test_a_flip_in_time_is_called_neither_late_nor_early():
     """In the way is the clearance of the back: 0.75 mm of head less 0.72 mm of its own ink."""
-    thick = on("back", None, "turn") | {"ink": "clear", "layers": 24, "gap": {"offset": 0}}
+    thick = on("back", None, "turn") | {"ink": "clear", "layers": 24, "gap": {"extra": 0}}
     found = reasons_of(job_of(thick, handling=[TURN]))
     assert found["turn"] == "turn must come before back: back is declared to come after turn."
     assert "too near" in found["back"]
@@ -111,13 +111,17 @@ def test_what_a_flip_is_told_that_nothing_waits_for():
         "turn can only come after the others, which leaves one of them no place."
     )
     tied = evolve(job, passes=tuple(evolve(item, registers_to=None) for item in job.passes))
-    assert _against(machine_of(tied), [0, 1, 2], 2) == ("turn moves the sheet while passes still have to register.")
+    assert _against(machine_of(tied), [0, 1, 2], 2) == (
+        "turn moves the sheet while passes still have to register."
+    )
 
 
 def test_handling_that_must_come_before_handling_is_neither_late_nor_early():
     wait = {"id": "wait", "does": "pause", "after": ["turn"]}
     machine = machine_of(job_of(on("front"), handling=[TURN, wait]))
-    assert _against(machine, [1, 2], 1) == ("turn must come before wait: wait is declared to come after turn.")
+    assert _against(machine, [1, 2], 1) == (
+        "turn must come before wait: wait is declared to come after turn."
+    )
 
 
 # --- remedies -------------------------------------------------------------------------------------

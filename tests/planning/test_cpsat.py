@@ -10,7 +10,7 @@ import random
 
 import pytest
 from attrs import evolve
-from benchmarks.cases import OFFSETS, rows_of_signs
+from benchmarks.cases import EXTRAS, rows_of_signs
 from hypothesis import given, settings
 from strategies import jobs
 
@@ -50,9 +50,9 @@ def varied(passes: int, setups: int, seed: int) -> Job:
                 item = evolve(item, after=(other,))
         if chance.random() < 0.2:
             assert item.gap is not None
-            least = item.gap.offset.nominal if safe else 0.0
-            offset = chance.choice([offset for offset in OFFSETS[:setups] if offset >= least])
-            item = evolve(item, gap=Gap(Interval.exact(offset)))
+            least = item.gap.extra.nominal if safe else 0.0
+            extra = chance.choice([extra for extra in EXTRAS[:setups] if extra >= least])
+            item = evolve(item, gap=Gap(Interval.exact(extra)))
         made.append(item)
     return evolve(job, passes=tuple(made))
 

@@ -29,7 +29,7 @@ SECONDS = 60.0
 TINY = ((1, 4), (2, 3), (3, 2), (1, 6))
 SMALL = ((2, 4), (3, 4), (2, 6), (4, 4))
 LARGER = ((2, 8), (3, 5), (5, 3)) if LONG else ()
-OFFSETS = (0.0, 0.5, 1.0)
+EXTRAS = (0.0, 0.5, 1.0)
 
 
 def varied(sheets: int, passes: int, seed: int) -> Job:
@@ -47,14 +47,14 @@ def varied(sheets: int, passes: int, seed: int) -> Job:
     made = []
     for item in job.passes:
         assert item.gap is not None
-        offset, reference = item.gap.offset.nominal, item.gap.reference
+        extra, reference = item.gap.extra.nominal, item.gap.above
         if chance.random() < 0.15:
-            offset = chance.choice(OFFSETS)
+            extra = chance.choice(EXTRAS)
         if chance.random() < 0.15:
             reference = "media" if reference == "build-up" else "build-up"
         if chance.random() < 0.3:
             item = evolve(item, over=(), after=())
-        made.append(evolve(item, gap=Gap(Interval.exact(offset), reference)))
+        made.append(evolve(item, gap=Gap(Interval.exact(extra), reference)))
     return evolve(job, passes=tuple(made))
 
 
@@ -114,7 +114,9 @@ def test_the_model_finds_what_the_brute_force_finds_for_jobs_of_any_kind():
     def compare(job):
         if serves(job):
             expected, least = BruteForce(job).run(), proven_cost(job)
-            assert least == (None if expected is None else (expected[0], pytest.approx(expected[1], abs=1e-6)))
+            assert least == (
+                None if expected is None else (expected[0], pytest.approx(expected[1], abs=1e-6))
+            )
             found.append(least)
 
     compare()

@@ -73,7 +73,7 @@ def is_proven(job, cheapest):
 def test_a_height_that_an_alignment_on_record_dictates_is_shared():
     """One load, one setting, no new alignment: (1, 1), and nothing costs less.
 
-    The landing tolerance of 0.005 mm lets the alignment made at 4 mm serve offsets of 3.95 to 4.05
+    The landing tolerance of 0.005 mm lets the alignment made at 4 mm serve extras of 3.95 to 4.05
     mm. So the two-way pass on A is set 4 mm over its sheet, at 3 + 1.5 + 4 = 8.5 mm above the bed.
     B is 2 mm thick: 5 mm over it are 2 + 1.5 + 5 = 8.5 mm as well, which costs no setting. The
     throw is 1.5 + 5 = 6.5 mm then, whatever B measures; 6.6 mm are allowed. Keeping the plane of A
@@ -99,10 +99,10 @@ def test_a_height_that_an_alignment_on_record_dictates_is_shared():
 def test_the_window_of_a_stated_pass_is_an_alignment_that_is_made():
     """One load of 5 minutes, two settings of 1 and one alignment of 10: (1, 17).
 
-    The stated pass needs an alignment within 0.05 mm of its 3.37 mm. At offsets of 3.3 or 3.4 mm
+    The stated pass needs an alignment within 0.05 mm of its 3.37 mm. At extras of 3.3 or 3.4 mm
     the open pass does with the same one, at a height of its own: 5 + 2 x 1 + 10 = 17. With one
     setting it would have to keep the plane of 3 + 2 + 3.37 = 8.37 mm, 4.37 mm over its own sheet
-    plus base gap, and need a second alignment: 5 + 1 + 2 x 10 = 26. Its own offsets, in steps of
+    plus base gap, and need a second alignment: 5 + 1 + 2 x 10 = 26. Its own extras, in steps of
     0.1 mm over 2 + 2 mm, never give 8.37 mm. So 16 cannot be, which
     the planner does not prove yet: it is asked for a bound of at most 17.
     """
@@ -233,7 +233,7 @@ def test_an_alignment_in_the_middle_serves_a_sheet_that_ink_beneath_may_lift():
     is_proven(Job(printer, media, inks, passes, flips, alignments=(Alignment(3.75),)), (2, 1))
 
 
-def test_a_lopsided_offset_moves_the_middle_of_a_throw():
+def test_a_lopsided_extra_moves_the_middle_of_a_throw():
     """One load, one setting, no new alignment: (1, 1), and nothing costs less.
 
     The stated gap is 2 mm and may come out up to 3 mm. Kept for the open pass it gives a throw of 2

@@ -17,7 +17,19 @@ from hypothesis import strategies as st
 from reference import BruteForce
 from strategies import jobs
 
-from signrules.model import Alignment, Dial, Gap, Handling, Ink, Interval, Job, Media, Minutes, Pass, Printer
+from signrules.model import (
+    Alignment,
+    Dial,
+    Gap,
+    Handling,
+    Ink,
+    Interval,
+    Job,
+    Media,
+    Minutes,
+    Pass,
+    Printer,
+)
 from signrules.physics.timeline import replay
 from signrules.planning.costs import Costs
 from signrules.planning.gaps import candidates
@@ -26,15 +38,19 @@ from signrules.planning.order.canonical import canonical
 from signrules.planning.order.steps import Searched, StepSearch
 
 ENOUGH = 10**7
-EVERY_OFFSET = 10**9
+EVERY_EXTRA = 10**9
 GUARD = 1e-6
 EXACT = Interval.exact
 
 
 @st.composite
-def dial_jobs(draw: st.DrawFn, *, passes: int, steps: int, sides: tuple[str, ...] = ("front",)) -> Job:
+def dial_jobs(
+    draw: st.DrawFn, *, passes: int, steps: int, sides: tuple[str, ...] = ("front",)
+) -> Job:
     """Jobs with a dial of 10 to so many steps whose alignments and throws matter, most of whose gaps are open."""
-    job = draw(jobs(max_passes=passes, max_media=2, max_inks=2, signs=False, handling=False, sides=sides))
+    job = draw(
+        jobs(max_passes=passes, max_media=2, max_inks=2, signs=False, handling=False, sides=sides)
+    )
     if draw(st.booleans()):
         job = easier(job)
     step = draw(st.sampled_from([0.05, 0.1, 0.15]))
@@ -46,7 +62,9 @@ def dial_jobs(draw: st.DrawFn, *, passes: int, steps: int, sides: tuple[str, ...
         landing_tolerance=draw(st.none() | st.sampled_from([0.01, 0.02, 0.05, 0.1])),
         resolution=None,
     )
-    records = draw(st.lists(st.integers(0, 40).map(lambda tenths: Alignment(tenths / 20)), max_size=2))
+    records = draw(
+        st.lists(st.integers(0, 40).map(lambda tenths: Alignment(tenths / 20)), max_size=2)
+    )
     made = [evolve(item, gap=None) if draw(st.integers(0, 3)) else item for item in job.passes]
     # Two-way passes ask for alignments; most are.
     made = [evolve(item, directions=2) if draw(st.booleans()) else item for item in made]
@@ -59,14 +77,14 @@ def dial_jobs(draw: st.DrawFn, *, passes: int, steps: int, sides: tuple[str, ...
 def cheapest(job: Job, few: int | None = None) -> Searched:
     with pytest.MonkeyPatch.context() as patch:
         if few is not None:
-            patch.setattr(candidates, "FEW_OFFSETS", few)
+            patch.setattr(candidates, "FEW_EXTRAS", few)
         return StepSearch(canonical(machine_of(job)).machine, thorough=True).cheapest(ENOUGH)
 
 
-def costs_the_same_with_every_offset(job: Job) -> None:
+def costs_the_same_with_every_extra(job: Job) -> None:
     if machine_of(job).topological is None:
         return
-    found, reference = cheapest(job), cheapest(job, few=EVERY_OFFSET)
+    found, reference = cheapest(job), cheapest(job, few=EVERY_EXTRA)
     assert found.ended
     assert reference.ended
     event("an order" if reference.order else "none")
@@ -77,13 +95,13 @@ def costs_the_same_with_every_offset(job: Job) -> None:
 @settings(max_examples=effort(120), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=3, steps=40))
 def test_three_passes(job):
-    costs_the_same_with_every_offset(job)
+    costs_the_same_with_every_extra(job)
 
 
 @settings(max_examples=effort(50), phases=NOT_SHRUNK)
 @given(dial_jobs(passes=4, steps=14))
 def test_four_passes(job):
-    costs_the_same_with_every_offset(job)
+    costs_the_same_with_every_extra(job)
 
 
 @settings(max_examples=effort(60), phases=NOT_SHRUNK)
@@ -91,11 +109,11 @@ def test_four_passes(job):
 def test_of_which_one_is_on_the_back(job):
     sheet = job.media[0].id
     flip = Handling("flip", "flip", sheet, "pins")
-    costs_the_same_with_every_offset(evolve(job, handling=(flip,)))
+    costs_the_same_with_every_extra(evolve(job, handling=(flip,)))
 
 
 def shared() -> Job:
-    """A one-way pass, and a two-way one after it that an alignment on record serves from an offset of 0.4 mm on."""
+    """A one-way pass, and a two-way one after it that an alignment on record serves from an extra of 0.4 mm on."""
     printer = Printer(
         bed=(100.0, 100.0),
         base_gap=EXACT(1.5),
@@ -110,17 +128,19 @@ def shared() -> Job:
     passes = (Pass("one-way", "ink", directions=1), Pass("two-way", "ink", after=("one-way",)))
     sheet = Media("sheet", EXACT(3.0), (40.0, 20.0), (0.0, 0.0))
     ink = Ink("ink", EXACT(0.01))
-    return Job(printer, (sheet,), (ink,), passes, alignments=(Alignment(0.5),), name="an invented pair")
+    return Job(
+        printer, (sheet,), (ink,), passes, alignments=(Alignment(0.5),), name="an invented pair"
+    )
 
 
 def test_a_plane_that_another_pass_wants_for_an_alignment_on_record():
     """Window of the second: throw less base gap +- 0.03 mm * 6000 / (2 * 800) = 0.1125 mm, over ink of 0.01 mm; so
-    an offset of 0.4 mm (0.39 from the ink) is served by the record at 0.5 mm. Set for the first pass already it takes
+    an extra of 0.4 mm (0.39 from the ink) is served by the record at 0.5 mm. Set for the first pass already it takes
     one setting: a load of 4 minutes and 2 minutes.
     """
     job = shared()
     assert BruteForce(job).run() == (1, 6.0)
-    assert cheapest(job, few=EVERY_OFFSET).bound == (1, 6.0)
+    assert cheapest(job, few=EVERY_EXTRA).bound == (1, 6.0)
     assert cheapest(job).bound == (1, 6.0)
 
 
@@ -174,7 +194,10 @@ class _EveryGap(BruteForce):
                     safe = self._is_safe(item, plane, printed, turned)
                     known[name] = safe, self._window(item, plane, set(printed))
                 is_safe, wanted = known[name]
-                paid = way.plane is None or abs(self.raster.nominal(plane) - self.raster.nominal(way.plane)) > GUARD
+                paid = (
+                    way.plane is None
+                    or abs(self.raster.nominal(plane) - self.raster.nominal(way.plane)) > GUARD
+                )
                 windows = way.windows if wanted is None else way.windows | {wanted}
                 stated = None if item.gap is None else (item.gap, self.raster.media(item), plane)
                 total = (count[0] + (not is_safe), count[1] + paid)
@@ -194,7 +217,11 @@ class _EveryGap(BruteForce):
     def _planes_anew(self, item: Pass, printed: list[str]) -> list[Plane]:
         if item.gap is not None:
             return [self.raster.plane(item, item.gap, set(printed))]
-        gaps = [Gap(EXACT(offset), at) for at in ("media", "build-up") for offset in self.printer.gap.offsets()]
+        gaps = [
+            Gap(EXACT(extra), at)
+            for at in ("media", "build-up")
+            for extra in self.printer.gap.extras()
+        ]
         return [self.raster.plane(item, gap, set(printed)) for gap in gaps]
 
     def _choices(self, item, way, anew, printed, turned):
@@ -216,7 +243,11 @@ def cost_with(job: Job, order: tuple[int, ...]) -> tuple[int, float]:
     unsafe = 0
     for at, printing in timeline.printings.items():
         low, most = printing.clearance.low, job.printer.max_throw
-        too_far = job.passes[at].gap is None and most is not None and printing.throw.to_lowest.high > most + GUARD
+        too_far = (
+            job.passes[at].gap is None
+            and most is not None
+            and printing.throw.to_lowest.high > most + GUARD
+        )
         unsafe += low <= GUARD or low < job.printer.min_clearance - GUARD or too_far
     costs = Costs.of(job.printer.minutes)
     return unsafe, costs.weight(0, timeline.gap_settings, len(timeline.new_alignments))
@@ -235,13 +266,16 @@ def has_the_cheapest_gaps(job: Job, order: tuple[int, ...]) -> None:
 
 
 def test_an_unsafe_step_is_set_anew_for_the_most_room():
-    """A sheet of 5 mm, then one of 3 mm beside it. Over the thin one no offset clears the thick one (its top is 0.5 mm
+    """A sheet of 5 mm, then one of 3 mm beside it. Over the thin one no extra clears the thick one (its top is 0.5 mm
     above the base gap's plane of 4.5 mm) and throws no farther than 2 mm; the plane of the first does not reach either.
     So one step is unsafe with any gap. One setting of 2 minutes would do; the gap with the most room takes another one.
     """
     pair = shared()
     printer = evolve(pair.printer, min_clearance=0.1, max_throw=2.0, landing_tolerance=None)
-    sheets = [evolve(pair.media[0], id=name, thickness=EXACT(thick)) for name, thick in (("high", 5.0), ("low", 3.0))]
+    sheets = [
+        evolve(pair.media[0], id=name, thickness=EXACT(thick))
+        for name, thick in (("high", 5.0), ("low", 3.0))
+    ]
     beside = (sheets[0], evolve(sheets[1], at=(50.0, 0.0)))
     passes = (Pass("on-high", "ink", "high"), Pass("on-low", "ink", "low"))
     job = evolve(pair, printer=printer, media=beside, passes=passes)

@@ -58,7 +58,9 @@ def test_large_jobs_are_sound_and_near_the_optimum(monkeypatch):
 
 def test_a_large_conflict_is_still_a_small_one(monkeypatch):
     job = rows_of_signs(150, 6, 1)
-    tall = max(range(150), key=lambda at: job.passes[at].layers * job.ink_of(job.passes[at]).layer.high)
+    tall = max(
+        range(150), key=lambda at: job.passes[at].layers * job.ink_of(job.passes[at]).layer.high
+    )
     place = job.passes[tall].areas
     low = evolve(job.passes[0], id="low", areas=place, over=(), after=(job.passes[tall].id,))
     low = evolve(low, gap=signrules.Gap(signrules.Interval.exact(0.0)), layers=1)

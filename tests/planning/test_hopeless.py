@@ -65,12 +65,19 @@ def test_what_a_conflict_names_cannot_live_together(job):
         assert has_none(machine, None)
 
 
-@pytest.mark.parametrize("gap", ["auto", {"offset": 0.5, "from": "media"}])
+@pytest.mark.parametrize("gap", ["auto", {"extra": 0.5, "above": "media"}])
 def test_ink_on_the_front_that_lifts_the_sheet_belongs_to_the_conflict(gap):
     """0.72 mm on the front lift the back to 0.77 mm under the head; alone the back has room enough."""
     document = document_of(
-        {"id": "front", "ink": "thick", "layers": 24, "gap": gap, "areas": [[0, 0, 4, 10]], "registers_to": []},
-        {"id": "back", "ink": "thin", "side": "back", "gap": {"offset": 0}, "registers_to": []},
+        {
+            "id": "front",
+            "ink": "thick",
+            "layers": 24,
+            "gap": gap,
+            "areas": [[0, 0, 4, 10]],
+            "registers_to": [],
+        },
+        {"id": "back", "ink": "thin", "side": "back", "gap": {"extra": 0}, "registers_to": []},
         handling=[{"id": "flip", "does": "flip", "media": "panel", "locates_by": "pins"}],
     )
     machine = machine_of(document)
@@ -85,7 +92,7 @@ def test_a_partner_on_the_other_side_of_a_reload_belongs_to_the_conflict():
     document = document_of(
         {"id": "a", "ink": "thin", "gap": "auto", "registers_to": []},
         {"id": "b", "ink": "thick", "layers": 30, "gap": "auto", "registers_to": ["a"]},
-        {"id": "c", "ink": "thin", "gap": {"offset": 0}, "after": ["h"], "registers_to": []},
+        {"id": "c", "ink": "thin", "gap": {"extra": 0}, "after": ["h"], "registers_to": []},
         handling=[{"id": "h", "does": "reload", "media": "panel", "after": ["a"]}],
     )
     machine = machine_of(document)
@@ -96,7 +103,8 @@ def test_a_partner_on_the_other_side_of_a_reload_belongs_to_the_conflict():
 
 def sixteen():
     return [
-        {"id": f"p{n}", "ink": "thick", "layers": 24, "gap": "auto", "areas": [[0, 10 * n, 9, 9]]} for n in range(16)
+        {"id": f"p{n}", "ink": "thick", "layers": 24, "gap": "auto", "areas": [[0, 10 * n, 9, 9]]}
+        for n in range(16)
     ]
 
 
@@ -113,21 +121,29 @@ def test_a_pass_whose_own_ink_no_gap_clears_is_found_among_many(reach):
 
 
 def test_pauses_do_not_hide_a_conflict_of_two_passes():
-    document = document_of(*sixteen()[:10], {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["p3"]})
-    document["handling"] = [{"id": f"h{n}", "does": "pause", "after": [f"p{n % 10}"]} for n in range(25)]
+    document = document_of(
+        *sixteen()[:10], {"id": "low", "ink": "thin", "gap": {"extra": 0}, "after": ["p3"]}
+    )
+    document["handling"] = [
+        {"id": f"h{n}", "does": "pause", "after": [f"p{n % 10}"]} for n in range(25)
+    ]
     conflict = planner.plan_job(machine_of(document)).conflict
     assert conflict.proven
     assert set(conflict.subjects) == {"passes.p3", "passes.low"}
 
 
-@pytest.mark.parametrize("gap", ["auto", {"offset": 0.5}])
+@pytest.mark.parametrize("gap", ["auto", {"extra": 0.5}])
 @pytest.mark.parametrize("large", [10, 1_000])
 def test_a_pause_between_two_passes_belongs_to_their_conflict(monkeypatch, large, gap):
     monkeypatch.setattr(planner, "LARGE", large if gap != "auto" else 1_000)
     passes = [item | {"gap": gap} for item in sixteen()]
-    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["look"]})
+    document = document_of(
+        *passes, {"id": "low", "ink": "thin", "gap": {"extra": 0}, "after": ["look"]}
+    )
     pauses = {"wait": ["p3"], "look": ["wait"], "rest": ["p3"], "idle": ["p9"]}
-    document["handling"] = [{"id": name, "does": "pause", "after": after} for name, after in pauses.items()]
+    document["handling"] = [
+        {"id": name, "does": "pause", "after": after} for name, after in pauses.items()
+    ]
     machine = machine_of(document)
     conflict = planner.plan_job(machine).conflict
     assert conflict.proven
@@ -138,8 +154,8 @@ def test_a_pause_between_two_passes_belongs_to_their_conflict(monkeypatch, large
 @pytest.mark.parametrize("large", [10, 1_000])
 def test_precedence_that_a_plugin_brings_is_part_of_a_conflict_of_very_many(monkeypatch, large):
     monkeypatch.setattr(planner, "LARGE", large)
-    passes = [item | {"gap": {"offset": 0.5}} for item in sixteen()]
-    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"offset": 0}})
+    passes = [item | {"gap": {"extra": 0.5}} for item in sixteen()]
+    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"extra": 0}})
     machine = machine_of(document, Precedence(3, 16, "shop", "the shop says so"))
     conflict = planner.plan_job(machine).conflict
     assert set(conflict.subjects) == {"passes.p3", "passes.low"}
@@ -147,9 +163,13 @@ def test_precedence_that_a_plugin_brings_is_part_of_a_conflict_of_very_many(monk
 
 
 def test_of_two_pauses_that_tie_the_same_passes_one_is_named():
-    passes = [item | {"gap": {"offset": 0.5}} for item in sixteen()]
-    document = document_of(*passes, {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["wait", "look"]})
-    document["handling"] = [{"id": name, "does": "pause", "after": ["p3"]} for name in ("wait", "look")]
+    passes = [item | {"gap": {"extra": 0.5}} for item in sixteen()]
+    document = document_of(
+        *passes, {"id": "low", "ink": "thin", "gap": {"extra": 0}, "after": ["wait", "look"]}
+    )
+    document["handling"] = [
+        {"id": name, "does": "pause", "after": ["p3"]} for name in ("wait", "look")
+    ]
     machine = machine_of(document)
     conflict = planner.plan_job(machine).conflict
     assert set(conflict.subjects) == {"passes.p3", "passes.low", "handling.wait"}
@@ -158,8 +178,8 @@ def test_of_two_pauses_that_tie_the_same_passes_one_is_named():
 
 def test_a_reload_between_two_of_many_passes_belongs_to_their_conflict():
     """More orders of sixteen passes than a search can rule out; p3 leaves the head of `low` 0.77 mm of the 1 mm."""
-    passes = [item | {"gap": {"offset": 0.5}, "registers_to": []} for item in sixteen()]
-    low = {"id": "low", "ink": "thin", "gap": {"offset": 0}, "after": ["reload"], "registers_to": []}
+    passes = [item | {"gap": {"extra": 0.5}, "registers_to": []} for item in sixteen()]
+    low = {"id": "low", "ink": "thin", "gap": {"extra": 0}, "after": ["reload"], "registers_to": []}
     document = document_of(*passes, low)
     document["handling"] = [{"id": "reload", "does": "reload", "media": "panel", "after": ["p3"]}]
     machine = machine_of(document)
@@ -169,11 +189,13 @@ def test_a_reload_between_two_of_many_passes_belongs_to_their_conflict():
     assert stand_alone(machine, conflict)
 
 
-@pytest.mark.parametrize("gap", ["auto", {"offset": 0.5}])
+@pytest.mark.parametrize("gap", ["auto", {"extra": 0.5}])
 def test_a_circle_is_found_among_many(gap):
     passes = [item | {"gap": gap} for item in sixteen()]
     passes[1]["after"] = ["p0"]
-    conflict = planner.plan_job(machine_of(document_of(*passes), Precedence(1, 0, "shop", "the shop says so"))).conflict
+    conflict = planner.plan_job(
+        machine_of(document_of(*passes), Precedence(1, 0, "shop", "the shop says so"))
+    ).conflict
     assert conflict.proven
     assert set(conflict.subjects) == {"passes.p0", "passes.p1"}
 
@@ -181,7 +203,9 @@ def test_a_circle_is_found_among_many(gap):
 def test_a_gap_whose_throw_is_just_what_drops_reach_counts():
     """6 mm of ink under a head 1.4 mm over the sheet: the best gap leaves -4.6 mm, the other -4.7 mm."""
     document = document_of({"id": "high", "ink": "thick", "layers": 200, "gap": "auto"})
-    document["printer"].update({"base_gap": 1.3, "max_throw": 1.4, "gap": {"control": "spacers", "spacers": [0.1]}})
+    document["printer"].update(
+        {"base_gap": 1.3, "max_throw": 1.4, "gap": {"control": "spacers", "spacers": [0.1]}}
+    )
     assert "the best leaves -4.600 mm" in planner.plan_job(machine_of(document)).conflict.message
 
 
@@ -192,7 +216,9 @@ def test_a_plane_that_nothing_makes_safe_is_set_once_for_the_pass_before_too():
         {"id": "high", "ink": "thick", "media": "panel", "layers": 100, "gap": "auto"},
     )
     document["printer"]["max_throw"] = 6
-    document["media"].append({"id": "other", "thickness": 3, "size": [20, 20], "at": [400, 300], "hold": "vacuum"})
+    document["media"].append(
+        {"id": "other", "thickness": 3, "size": [20, 20], "at": [400, 300], "hold": "vacuum"}
+    )
     machine = machine_of(document)
     for ways in (0, 4_000):
         assert replay(machine, (0, 1), cheapest_gaps(machine, (0, 1), ways)).gap_settings == 1
@@ -202,7 +228,9 @@ def test_most_of_a_job_is_not_hopeless_for_one_sheet_more():
     """Two sheets on two loads, which only together would be stuck, are left to the search."""
     document = document_of(*(item | {"media": "panel"} for item in sixteen()[:2]))
     document["passes"][1] |= {"media": "other", "after": ["p0"]}
-    document["media"].append({"id": "other", "thickness": 3, "size": [99, 99], "at": [0, 0], "load": "later"})
+    document["media"].append(
+        {"id": "other", "thickness": 3, "size": [99, 99], "at": [0, 0], "load": "later"}
+    )
     machine = machine_of(document)
     assert core_without_search(machine) is None
     assert planner.plan_job(machine).plan.loads == 2
@@ -213,9 +241,15 @@ def test_a_declared_order_that_is_safe_is_taken_where_the_search_gives_up():
 
     Seventeen passes are more than a search of ten states gets through.
     """
-    thick = {"ink": "thick", "layers": 20, "gap": {"offset": 0, "from": "build-up"}}
+    thick = {"ink": "thick", "layers": 20, "gap": {"extra": 0, "above": "build-up"}}
     passes = [{"id": f"dots{n}", **thick, "areas": [[0, 10 * n, 9, 9]]} for n in range(16)]
-    base = {"id": "base", "ink": "thick", "layers": 24, "gap": {"offset": 0.5}, "areas": [[0, 180, 9, 9]]}
+    base = {
+        "id": "base",
+        "ink": "thick",
+        "layers": 24,
+        "gap": {"extra": 0.5},
+        "areas": [[0, 180, 9, 9]],
+    }
     machine = machine_of(document_of(base, *passes))
     outcome = planner.plan_job(machine, 10)
     assert outcome.plan is not None

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from attrs import evolve
-from benchmarks.cases import OFFSETS, rows_of_signs
+from benchmarks.cases import EXTRAS, rows_of_signs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
@@ -26,7 +26,9 @@ from signrules.planning.planner import BUDGET, Outcome, plan_job
 FIXED = ("media", "bed")
 """Gaps whose head plane is the same in every order."""
 
-fixed_jobs = jobs(stated_gaps_only=True, max_passes=7, signs=False, handling=False, references=FIXED)
+fixed_jobs = jobs(
+    stated_gaps_only=True, max_passes=7, signs=False, handling=False, references=FIXED
+)
 stated_jobs = jobs(stated_gaps_only=True, max_passes=7, signs=False, handling=False)
 seeds = st.integers(0, 10_000)
 
@@ -48,7 +50,9 @@ def without(job: Job, at: int) -> Job:
         return None if names is None else tuple(name for name in names if name != gone)
 
     passes = (
-        evolve(item, over=kept(item.over), after=kept(item.after), registers_to=kept(item.registers_to))
+        evolve(
+            item, over=kept(item.over), after=kept(item.after), registers_to=kept(item.registers_to)
+        )
         for item in job.passes
         if item.id != gone
     )
@@ -59,7 +63,9 @@ def loosened(passes: int, seed: int) -> Job:
     """Rows of signs with some layers let loose from their stack."""
     chance = random.Random(seed)
     job = rows_of_signs(passes, chance.choice((4, 5, 6)), seed)
-    return evolve(job, passes=tuple(evolve(p, over=()) if chance.random() < 0.3 else p for p in job.passes))
+    return evolve(
+        job, passes=tuple(evolve(p, over=()) if chance.random() < 0.3 else p for p in job.passes)
+    )
 
 
 def never_dearer(before: Job, after: Job) -> None:
@@ -121,7 +127,11 @@ def of_load(job: Job, load: str) -> Job | None:
     """What a job does on one bed load; None where that is nothing."""
     names = {sheet.id for sheet in job.media if sheet.load == load}
     passes = tuple(item for item in job.passes if item.media in names)
-    return evolve(job, media=tuple(m for m in job.media if m.id in names), passes=passes) if passes else None
+    return (
+        evolve(job, media=tuple(m for m in job.media if m.id in names), passes=passes)
+        if passes
+        else None
+    )
 
 
 def apart(job: Job) -> Job:
@@ -129,7 +139,9 @@ def apart(job: Job) -> Job:
     load = {item.id: job.media_of(item).load for item in job.passes}
 
     def own(item, names):
-        return None if names is None else tuple(name for name in names if load[name] == load[item.id])
+        return (
+            None if names is None else tuple(name for name in names if load[name] == load[item.id])
+        )
 
     passes = (
         evolve(
@@ -206,7 +218,9 @@ def test_a_planned_order_of_many_is_planned_again(seed):
 def test_the_order_of_declaration_changes_no_cost(job, data):
     names = data.draw(st.permutations([item.id for item in job.passes]))
     media = [job.media_of(item).id for item in job.passes]
-    job = evolve(job, passes=tuple(evolve(p, media=m) for p, m in zip(job.passes, media, strict=True)))
+    job = evolve(
+        job, passes=tuple(evolve(p, media=m) for p, m in zip(job.passes, media, strict=True))
+    )
     one, two = planned(job), planned(reordered(job, tuple(names)))
     assert (one.plan is None) == (two.plan is None)
     if one.plan is not None:
@@ -273,7 +287,7 @@ SCRIPT = """
 from test_laws import loosened, planned
 for seed in range(3):
     plan = planned(loosened(60, seed)).plan
-    print(plan.order, plan.cost, plan.least, [(s.kind, s.subject, s.offset, s.reference) for s in plan.steps])
+    print(plan.order, plan.cost, plan.least, [(s.kind, s.subject, s.extra, s.above) for s in plan.steps])
 """
 
 
@@ -281,10 +295,16 @@ def test_no_order_of_hashing_changes_a_plan():
     here = Path(__file__).parent
     said = set()
     for seed in ("0", "1", "4242"):
-        path = os.pathsep.join([str(here), str(here.parent), str(Path(signrules.__file__).parents[1])])
+        path = os.pathsep.join(
+            [str(here), str(here.parent), str(Path(signrules.__file__).parents[1])]
+        )
         environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": path}
         run = subprocess.run(
-            [sys.executable, "-c", SCRIPT], env=environment, capture_output=True, text=True, check=True
+            [sys.executable, "-c", SCRIPT],
+            env=environment,
+            capture_output=True,
+            text=True,
+            check=True,
         )
         said.add(run.stdout)
     assert len(said) == 1
@@ -294,7 +314,7 @@ def test_no_order_of_hashing_changes_a_plan():
 @pytest.mark.parametrize("seed", range(6))
 def test_rows_of_signs_are_sound(seed):
     job = rows_of_signs(30, 6, seed)
-    assert {item.gap.offset.nominal for item in job.passes} <= set(OFFSETS[:6])
+    assert {item.gap.extra.nominal for item in job.passes} <= set(EXTRAS[:6])
     plan = planned(job).plan
     assert plan is not None
     assert plan.optimal

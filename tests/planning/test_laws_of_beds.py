@@ -37,9 +37,17 @@ FIXED = ("media", "bed")
 """Gaps whose head plane is the same in every order."""
 
 BESIDE, APART = (BESIDE_MM, 0.0), (0.0, FAR_MM)
-fixed_jobs = jobs(stated_gaps_only=True, max_passes=6, signs=False, handling=False, references=FIXED)
+fixed_jobs = jobs(
+    stated_gaps_only=True, max_passes=6, signs=False, handling=False, references=FIXED
+)
 single_sheets = jobs(
-    stated_gaps_only=True, max_passes=3, max_media=1, loads=1, signs=False, handling=False, references=FIXED
+    stated_gaps_only=True,
+    max_passes=3,
+    max_media=1,
+    loads=1,
+    signs=False,
+    handling=False,
+    references=FIXED,
 )
 
 
@@ -115,7 +123,8 @@ def test_a_sheet_more_of_a_bed(job, more):
     """Beside the last one, where bands meet; far from all others, where none does."""
     last = job.media[-1].id
     alone, beside, apart = (
-        planned(one).plan for one in (job, *(copies(job, last, more, step=s) for s in (BESIDE, APART)))
+        planned(one).plan
+        for one in (job, *(copies(job, last, more, step=s) for s in (BESIDE, APART)))
     )
     if alone is None:
         return
@@ -156,7 +165,9 @@ def cheapest_in_lock_step(job: Job, pair: Job) -> Cost | None:
 def test_lock_step_is_as_cheap_as_anything(job):
     pair = doubled(job, APART)
     expected = BruteForce(pair).run()
-    assert cheapest_in_lock_step(job, pair) == (None if expected is None else pytest.approx(expected, abs=1e-6))
+    assert cheapest_in_lock_step(job, pair) == (
+        None if expected is None else pytest.approx(expected, abs=1e-6)
+    )
     assert cost_of(pair) == (None if expected is None else pytest.approx(expected, abs=1e-6))
 
 

@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from attrs import evolve
 from benchmarks.beds import ganged_bed, relisted
-from drawn_beds import NOT_SHRUNK, cost_of_order, drawn_beds, machine_of, planned, redeclared, relisted_at_random
+from drawn_beds import (
+    NOT_SHRUNK,
+    cost_of_order,
+    drawn_beds,
+    machine_of,
+    planned,
+    redeclared,
+    relisted_at_random,
+)
 from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st

@@ -157,8 +157,8 @@ def back_first(**sheet) -> Job:
     document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.2}
     document["inks"] = [{"id": "clear", "layer": 0.03}, {"id": "black", "layer": 0.01}]
     document["passes"] = [
-        {"id": "front", "ink": "black", "gap": {"offset": 0.5}},
-        {"id": "back", "ink": "clear", "side": "back", "layers": 10, "gap": {"offset": 0.5}},
+        {"id": "front", "ink": "black", "gap": {"extra": 0.5}},
+        {"id": "back", "ink": "clear", "side": "back", "layers": 10, "gap": {"extra": 0.5}},
     ]
     document["handling"] = [{"id": "turn", "does": "flip", "locates_by": "pins"}]
     return signrules.job_from_dict(document)
@@ -198,9 +198,9 @@ def test_put_on_again_a_sheet_lies_as_it_lay_when_it_came_off():
         for name, up in (("a", "back"), ("b", "front"))
     ]
     document["passes"] = [
-        {"id": "a-back", "ink": "black", "media": "a", "side": "back", "gap": {"offset": 0}},
-        {"id": "b-front", "ink": "black", "media": "b", "gap": {"offset": 0}},
-        {"id": "a-front", "ink": "black", "media": "a", "gap": {"offset": 0}},
+        {"id": "a-back", "ink": "black", "media": "a", "side": "back", "gap": {"extra": 0}},
+        {"id": "b-front", "ink": "black", "media": "b", "gap": {"extra": 0}},
+        {"id": "a-front", "ink": "black", "media": "a", "gap": {"extra": 0}},
     ]
     document["handling"] = [{"id": "turn", "does": "flip", "media": "a"}]
     document["sequence"] = ["a-back", "turn", "b-front", "a-front"]
@@ -249,9 +249,9 @@ def test_what_must_clear_a_neighbour_minds_the_side_that_it_shows():
             "media": "b",
             "side": "back",
             "layers": 20,
-            "gap": {"offset": 1},
+            "gap": {"extra": 1},
         },
-        {"id": "flat", "ink": "black", "media": "a", "gap": {"offset": 0}},
+        {"id": "flat", "ink": "black", "media": "a", "gap": {"extra": 0}},
     ]
     job = signrules.job_from_dict(document)
     edges = [(edge.before, edge.then) for edge in clearance_precedence(machine_of(job))]
@@ -271,7 +271,7 @@ def test_of_very_many_that_are_stuck_a_conflict_names_the_sides_of_the_job():
             "ink": "clear",
             "side": "back",
             "layers": 20,
-            "gap": {"offset": 0},
+            "gap": {"extra": 0},
             "areas": [area],
         }
         for name, area in (("left", [0, 0, 20, 50]), ("right", [30, 0, 20, 50]))

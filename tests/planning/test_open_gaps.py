@@ -83,7 +83,7 @@ def test_reaches_of_the_sign_by_hand():
     machine = Machine(Heights(job))
     thick = [job.ink_of(item).layer.nominal * item.layers for item in job.passes]
     found = plane_reaches(machine)
-    stated = {"ground": {"offset": 0}, "dots": {"offset": 1, "from": "bed"}}
+    stated = {"ground": {"extra": 0}, "dots": {"head_above_bed": 1}}
     for name, gap in stated.items():
         pass_of(document, name)["gap"] = gap
     fixed = plane_reaches(machine_of(document))
@@ -175,31 +175,41 @@ def test_every_open_gap_is_one_that_the_printer_can_set_and_no_stated_one_is_tou
 
 
 def within_reach(document, at, printed):
-    """The offsets over the media that reach the surface of a pass, were nothing in the way."""
+    """The extras over the media that reach the surface of a pass, were nothing in the way."""
     machine = machine_of(document)
     gaps = OpenGaps(machine, thorough=True)
     over_media = gaps.fresh(at, machine.heights.standing(printed))[0]
-    return [gap.offset.nominal for gap in gaps.settable(over_media, 99.0)]
+    return [gap.extra.nominal for gap in gaps.settable(over_media, 99.0)]
 
 
 def test_what_a_drop_reaches():
     document = opened(sign_job(standards=[], signs=[]))
     printer = machine_of(document).job.printer
-    offsets = printer.gap.offsets()
-    document["printer"]["max_throw"] = printer.base_gap.high + offsets[1]
-    assert within_reach(document, 0, ()) == list(offsets[:2])
-    assert within_reach(document, 2, (1,)) == list(offsets[:2])  # Between the dots lies the bare sheet.
+    extras = printer.gap.extras()
+    document["printer"]["max_throw"] = printer.base_gap.high + extras[1]
+    assert within_reach(document, 0, ()) == list(extras[:2])
+    assert within_reach(document, 2, (1,)) == list(
+        extras[:2]
+    )  # Between the dots lies the bare sheet.
     pass_of(document, "dots")["coverage"] = 1
     # On a whole layer of 0.72 mm the head may be as much higher.
-    higher = [offset for offset in offsets if offset <= offsets[1] + 0.72]
-    assert within_reach(document, 2, (1,)) == higher != list(offsets[:2])
+    higher = [extra for extra in extras if extra <= extras[1] + 0.72]
+    assert within_reach(document, 2, (1,)) == higher != list(extras[:2])
 
 
 def test_hopeless_jobs_with_open_gaps_are_explained_at_any_size():
     """A thin pass at a low stated gap, declared to come after stacks that it cannot clear."""
     job = rows_of_signs(80, 6, 1, auto=True)
     after = tuple(item.id for item in job.passes[:40])
-    low = evolve(job.passes[0], id="low", ink="flat", layers=1, gap=Gap(Interval.exact(0.0)), over=(), after=after)
+    low = evolve(
+        job.passes[0],
+        id="low",
+        ink="flat",
+        layers=1,
+        gap=Gap(Interval.exact(0.0)),
+        over=(),
+        after=after,
+    )
     job = evolve(job, passes=(*job.passes, low))
     conflict = planner.plan_job(Machine(Heights(job))).conflict
     assert conflict.proven
@@ -216,7 +226,15 @@ def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
     """Twenty passes, and a low one that must come last; the search would take all that it may open."""
     job = rows_of_signs(20, 6, 1, auto=True)
     after = tuple(item.id for item in job.passes)
-    low = evolve(job.passes[0], id="low", ink="flat", layers=60, gap=Gap(Interval.exact(0.0)), over=(), after=after)
+    low = evolve(
+        job.passes[0],
+        id="low",
+        ink="flat",
+        layers=60,
+        gap=Gap(Interval.exact(0.0)),
+        over=(),
+        after=after,
+    )
     machine = Machine(Heights(evolve(job, passes=(*job.passes, low))))
     assert core_without_search(machine).items == 1 << 20
     monkeypatch.setattr(planner, "StepSearch", None)
@@ -224,7 +242,9 @@ def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
 
 
 @pytest.mark.parametrize(("bow", "hopeless"), [(0.0, False), (0.5, False)])
-def test_tolerances_do_not_make_a_job_hopeless_that_only_lacks_room_at_its_nominal_values(bow, hopeless):
+def test_tolerances_do_not_make_a_job_hopeless_that_only_lacks_room_at_its_nominal_values(
+    bow, hopeless
+):
     """What a search would find unsafe at the bad ends is left to it; the quick proof gives them on top."""
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["max_throw"] = 2.3
@@ -236,11 +256,11 @@ def test_the_most_room_is_above_every_plane_that_can_be_set():
     machine = machine_of(opened(sign_job(standards=[], signs=[])))
     roomy = with_most_room(machine)
     for at, item in enumerate(roomy.job.passes):
-        assert item.gap.reference == "bed"
+        assert item.gap.above == "bed"
         everything = {*range(machine.pass_count)} - {at, *machine.followers[at]}
         for gap in every_open_gap(machine.job.printer):
             plane = machine.heights.head_plane(at, gap, everything)
-            assert plane.height.high < item.gap.offset.low
+            assert plane.height.high < item.gap.extra.low
 
 
 def test_more_room_than_a_job_can_state_proves_nothing():
@@ -268,12 +288,27 @@ def test_a_load_that_must_go_on_twice_is_no_conflict():
     """Sheet a, sheet b, sheet a again, by declaration; nothing registers, so that a may come off in between."""
     document = opened(sign_job(standards=[], signs=[]))
     document["media"] = [
-        {"id": m, "thickness": 3, "size": [200, 200], "at": [50, 50], "hold": "vacuum", "load": m} for m in "ab"
+        {"id": m, "thickness": 3, "size": [200, 200], "at": [50, 50], "hold": "vacuum", "load": m}
+        for m in "ab"
     ]
     document["passes"] = [
         {"id": "first", "ink": "black", "media": "a", "gap": "auto", "registers_to": []},
-        {"id": "second", "ink": "black", "media": "b", "gap": "auto", "registers_to": [], "after": ["first"]},
-        {"id": "third", "ink": "black", "media": "a", "gap": "auto", "registers_to": [], "after": ["second"]},
+        {
+            "id": "second",
+            "ink": "black",
+            "media": "b",
+            "gap": "auto",
+            "registers_to": [],
+            "after": ["first"],
+        },
+        {
+            "id": "third",
+            "ink": "black",
+            "media": "a",
+            "gap": "auto",
+            "registers_to": [],
+            "after": ["second"],
+        },
     ]
     outcome = planner.plan_job(machine_of(document))
     assert outcome.conflict is None
@@ -294,7 +329,14 @@ def test_where_neither_a_plan_nor_a_proof_is_found_that_is_said():
     first = job.passes[0]
     tall = evolve(first, id="tall", ink="clear", layers=40)
     area = first.areas[0]
-    wide = evolve(first, id="wide", ink="flat", layers=1, after=("tall",), areas=(area, evolve(area, x=area.x + 70)))
+    wide = evolve(
+        first,
+        id="wide",
+        ink="flat",
+        layers=1,
+        after=("tall",),
+        areas=(area, evolve(area, x=area.x + 70)),
+    )
     job = with_reach(evolve(job, passes=(*job.passes, tall, wide)), 2.2)
     outcome = planner.plan_job(Machine(Heights(job)), budget=300)
     assert outcome.plan is None
@@ -311,13 +353,16 @@ def only_for_a_search():
     document["inks"] = [{"id": "thick", "layer": 0.03}, {"id": "thin", "layer": 0.02}]
     fields = {
         "a": {"ink": "thick", "layers": 34, "areas": [[0, 30, 15, 15]]},
-        "b": {"layers": 23, "areas": [[30, 0, 10, 10]], "gap": {"offset": 1.95}},
+        "b": {"layers": 23, "areas": [[30, 0, 10, 10]], "gap": {"extra": 1.95}},
         "c": {"layers": 6, "after": ["a"]},
-        "d": {"layers": 23, "gap": {"offset": 2.91}, "coverage": 0.75},
+        "d": {"layers": 23, "gap": {"extra": 2.91}, "coverage": 0.75},
         "e": {"layers": 20, "coverage": 0.3},
         "f": {},
     }
-    passes = ({"id": name, "ink": "thin", "gap": "auto", "registers_to": []} | more for name, more in fields.items())
+    passes = (
+        {"id": name, "ink": "thin", "gap": "auto", "registers_to": []} | more
+        for name, more in fields.items()
+    )
     document["passes"] = list(passes)
     return machine_of(document)
 

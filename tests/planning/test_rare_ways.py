@@ -23,24 +23,24 @@ def machine_of(document):
     return Machine(Heights(signrules.job_from_dict(document)))
 
 
-def test_with_very_many_stacks_every_offset_is_tried(monkeypatch):
+def test_with_very_many_stacks_every_extra_is_tried(monkeypatch):
     machine = Machine(Heights(ganged_bed(2, 4, stated=False, control="dial")))
     assert isinstance(machine.job.printer.gap, Dial)
 
     def tried():
         gaps = OpenGaps(machine, thorough=True)
         fresh = gaps.fresh(0, machine.heights.standing())[0]
-        return [gap.offset.nominal for gap in gaps.settable(fresh, 99.0)]
+        return [gap.extra.nominal for gap in gaps.settable(fresh, 99.0)]
 
     few = tried()
     monkeypatch.setattr(may_stand, "MOST_STACKS", 0)
     every = tried()
-    assert set(few) < set(every) <= set(machine.job.printer.gap.offsets())
+    assert set(few) < set(every) <= set(machine.job.printer.gap.extras())
 
 
 def test_a_back_that_nothing_turns_up_is_said():
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": "under", "ink": "black", "side": "back", "gap": {"offset": 0}}]
+    document["passes"] = [{"id": "under", "ink": "black", "side": "back", "gap": {"extra": 0}}]
     conflict = plan_job(machine_of(document)).conflict
     assert conflict.proven
     assert conflict.reasons == (
@@ -53,7 +53,7 @@ def test_a_stuck_set_that_no_search_confirms_is_not_called_smallest():
     document = sign_job(standards=[], signs=[])
     pass_of(document, "dots")["layers"] = 50
     del pass_of(document, "dots")["builds"]
-    pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
+    pass_of(document, "ink-on-dots")["gap"] = {"extra": 0, "above": "media"}
     machine = machine_of(document)
     deadlock = deadlock_of_roomy(machine, reduced(machine), 0b111, 0)
     assert (deadlock.items, deadlock.is_smallest) == (0b111, False)

@@ -1,4 +1,4 @@
-"""Settings and one new alignment counted together, against a try of every offset on a fine grid."""
+"""Settings and one new alignment counted together, against a try of every extra on a fine grid."""
 
 from __future__ import annotations
 
@@ -24,15 +24,17 @@ def fewest_points(intervals):
     raise AssertionError("all high ends together lie in all of them")
 
 
-def fewest_on_a_grid(fixed, some, height, offsets):
+def fewest_on_a_grid(fixed, some, height, extras):
     """At every half: between two neighbouring ends, which are whole, one half stands for all."""
     best = None
-    for halves in range(int(2 * offsets[0]), int(2 * offsets[1]) + 1):
-        offset = halves / 2
-        served = [(max(r[0], offset + a[0]), min(r[1], offset + a[1])) for r, a in some]
+    for halves in range(int(2 * extras[0]), int(2 * extras[1]) + 1):
+        extra = halves / 2
+        served = [(max(r[0], extra + a[0]), min(r[1], extra + a[1])) for r, a in some]
         if any(low > high for low, high in served):
             continue
-        left = [one for one in (*fixed, *served) if height is None or not one[0] <= height <= one[1]]
+        left = [
+            one for one in (*fixed, *served) if height is None or not one[0] <= height <= one[1]
+        ]
         count = fewest_points(left)
         best = count if best is None else min(best, count)
     return best
@@ -42,8 +44,10 @@ def fewest_on_a_grid(fixed, some, height, offsets):
 @example([(0.0, 1.0)], [((0.0, 8.0), (2.0, 2.0)), ((0.0, 8.0), (5.0, 5.0))], None, (0.0, 8.0))
 @example([(5.0, 5.0)], [((0.0, 8.0), (2.0, 3.0))], 3.0, (0.0, 8.0))
 @example([], [((0.0, 1.0), (5.0, 6.0))], None, (0.0, 8.0))
-def test_the_fewest_heights_that_one_alignment_allows(fixed, some, height, offsets):
-    assert fewest_by_one(fixed, some, height, offsets) == fewest_on_a_grid(fixed, some, height, offsets)
+def test_the_fewest_heights_that_one_alignment_allows(fixed, some, height, extras):
+    assert fewest_by_one(fixed, some, height, extras) == fewest_on_a_grid(
+        fixed, some, height, extras
+    )
 
 
 @given(st.lists(reaches, min_size=1, max_size=5), ends.map(float))

@@ -42,7 +42,10 @@ def altered(job: Job, data: st.DataObject) -> Job:
     if what == "clearance":
         least = data.draw(st.integers(0, 150)) / 100
         return evolve(job, printer=evolve(job.printer, min_clearance=least))
-    changes = {"gap": Gap(Interval.exact(data.draw(st.integers(0, 6)) / 2)), "layers": data.draw(st.integers(1, 40))}
+    changes = {
+        "gap": Gap(Interval.exact(data.draw(st.integers(0, 6)) / 2)),
+        "layers": data.draw(st.integers(1, 40)),
+    }
     changed = evolve(job.passes[at], **{what: changes[what]})
     return evolve(job, passes=(*job.passes[:at], changed, *job.passes[at + 1 :]))
 
@@ -140,7 +143,7 @@ def shown(outcome):
     if outcome.plan is not None:
         plan = outcome.plan
         print(plan.order, plan.cost, plan.least, plan.optimal)
-        print([(s.kind, s.subject, s.offset, s.reference, s.media) for s in plan.steps])
+        print([(s.kind, s.subject, s.extra, s.above, s.media) for s in plan.steps])
 
 for job in ({", ".join(BEDS)}):
     first = planned(job)
@@ -154,7 +157,9 @@ def said(seed: str) -> str:
     tests = Path(__file__).parents[1]
     path = os.pathsep.join([str(tests), str(Path(signrules.__file__).parents[1])])
     environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": path}
-    run = subprocess.run([sys.executable, "-c", SCRIPT], env=environment, capture_output=True, text=True, check=True)
+    run = subprocess.run(
+        [sys.executable, "-c", SCRIPT], env=environment, capture_output=True, text=True, check=True
+    )
     return run.stdout
 
 

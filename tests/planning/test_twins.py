@@ -15,7 +15,19 @@ from hypothesis import strategies as st
 from reference import BruteForce
 from strategies import jobs
 
-from signrules.model import Area, Dial, Gap, Handling, Ink, Interval, Job, Media, Pass, Printer, Spacers
+from signrules.model import (
+    Area,
+    Dial,
+    Gap,
+    Handling,
+    Ink,
+    Interval,
+    Job,
+    Media,
+    Pass,
+    Printer,
+    Spacers,
+)
 from signrules.physics.machine import Machine
 from signrules.planning.order import twins
 from signrules.planning.order.canonical import canonical
@@ -32,7 +44,9 @@ BESIDE, APART = (BESIDE_MM, 0.0), (0.0, FAR_MM)
 @st.composite
 def alike_beds(draw: st.DrawFn, *, most: int = PASSES_TOGETHER) -> Job:
     """Two or three sheets alike of a few passes, with all that may tie them to each other."""
-    job = draw(jobs(max_passes=3, max_media=1, max_inks=2, signs=False, sides=("front", "back"), loads=1))
+    job = draw(
+        jobs(max_passes=3, max_media=1, max_inks=2, signs=False, sides=("front", "back"), loads=1)
+    )
     job = evolve(job, handling=job.handling[:1])
     if draw(st.booleans()):
         job = easier(job)
@@ -41,11 +55,18 @@ def alike_beds(draw: st.DrawFn, *, most: int = PASSES_TOGETHER) -> Job:
     spacers = draw(st.sampled_from([(), (0.8,), (0.4, 1.2)]))
     job = evolve(job, printer=evolve(job.printer, gap=Spacers(spacers)))
     number = draw(st.integers(1, 2)) if 3 * len(job.items) <= most else 1
-    job = copies(job, job.media[0].id, number, step=draw(st.sampled_from([BESIDE, BESIDE, BESIDE, BESIDE, APART])))
+    job = copies(
+        job,
+        job.media[0].id,
+        number,
+        step=draw(st.sampled_from([BESIDE, BESIDE, BESIDE, BESIDE, APART])),
+    )
     first = [item.id for item in job.passes if item.id.partition("~")[0] == job.passes[0].id]
     if draw(st.integers(0, 3)) == 0:
         # All others register with the first pass of each sheet, of whichever sheet they are.
-        tied = [evolve(p, registers_to=tuple(first)) if p.id not in first else p for p in job.passes]
+        tied = [
+            evolve(p, registers_to=tuple(first)) if p.id not in first else p for p in job.passes
+        ]
         job = evolve(job, passes=tuple(tied))
     if draw(st.integers(0, 3)) == 0:
         # Every other sheet comes with another bed load.
@@ -190,8 +211,12 @@ def pair() -> Job:
     passes: list[Pass] = []
     for name in ("left", "right"):
         passes.append(Pass(f"{name}-dots", "clear", name, area, 10, 1.0, gap))
-        passes.append(Pass(f"{name}-colour", "flat", name, area, 2, 1.0, gap, after=(f"{name}-dots",)))
-    passes.append(Pass("third-dots", "clear", "third", (Area(20.0, 0.0, 50.0, 20.0),), 10, 1.0, gap))
+        passes.append(
+            Pass(f"{name}-colour", "flat", name, area, 2, 1.0, gap, after=(f"{name}-dots",))
+        )
+    passes.append(
+        Pass("third-dots", "clear", "third", (Area(20.0, 0.0, 50.0, 20.0),), 10, 1.0, gap)
+    )
     handling = (
         Handling("left-flip", "flip", "left", "pins", ("left-colour",)),
         Handling("right-flip", "flip", "right", "pins", ("right-colour",)),
@@ -214,7 +239,8 @@ def with_pass(name: str, **changes: Any) -> Callable[[Job], Job]:
 
 def with_handling(name: str, **changes: Any) -> Callable[[Job], Job]:
     return lambda job: evolve(
-        job, handling=tuple(evolve(one, **changes) if one.id == name else one for one in job.handling)
+        job,
+        handling=tuple(evolve(one, **changes) if one.id == name else one for one in job.handling),
     )
 
 
@@ -263,7 +289,10 @@ DIFFERENT = {
 
 def alike_names(job: Job) -> list[set[str]]:
     machine = canonical(machine_of(job)).machine
-    return [{machine.job.media_of(machine.items[block[0]]).id for block in group} for group in alike_sheets(machine)]
+    return [
+        {machine.job.media_of(machine.items[block[0]]).id for block in group}
+        for group in alike_sheets(machine)
+    ]
 
 
 def test_they_are_alike_to_begin_with():
@@ -288,7 +317,9 @@ def test_what_a_rule_adds_to_one_alone_makes_it_another():
     job = pair()
     plain = machine_of(job)
     edge = plain.precedence[0]
-    added = evolve(edge, before=plain.index["third-dots"], then=plain.index["right-dots"], kind="a plugin")
+    added = evolve(
+        edge, before=plain.index["third-dots"], then=plain.index["right-dots"], kind="a plugin"
+    )
     machine = canonical(Machine(plain.heights, (added,))).machine
     assert alike_sheets(machine) == ()
 

@@ -88,14 +88,14 @@ def sound(draw: st.DrawFn) -> dict[str, Any]:
             {"id": "clear", "layer": draw(st.sampled_from(["30 um", "30 um +- 1 um"]))},
         ],
         "passes": [
-            {"id": "ground", "ink": "blue", "gap": {"offset": 0}},
+            {"id": "ground", "ink": "blue", "gap": {"extra": 0}},
             {
                 "id": "dots",
                 "ink": "clear",
                 "areas": [[40, 30, 60, 8]],
                 "layers": 26,
                 "coverage": 0.3,
-                "gap": {"offset": 1.5},
+                "gap": {"extra": 1.5},
                 "builds": "room.braille",
             },
             {
@@ -103,7 +103,7 @@ def sound(draw: st.DrawFn) -> dict[str, Any]:
                 "ink": "blue",
                 "over": ["dots"],
                 "areas": [[40, 30, 60, 8]],
-                "gap": {"offset": 0, "from": "build-up"},
+                "gap": {"extra": 0, "above": "build-up"},
             },
         ],
         "signs": [
@@ -153,7 +153,9 @@ def _gap(draw: st.DrawFn, job: dict[str, Any]) -> None:
     item["gap"] = draw(
         st.sampled_from(["auto"])
         | st.builds(
-            lambda o, f: {"offset": o / 10, "from": f}, st.integers(0, 25), st.sampled_from(["media", "build-up"])
+            lambda o, f: {"extra": o / 10, "from": f},
+            st.integers(0, 25),
+            st.sampled_from(["media", "build-up"]),
         )
     )
 
@@ -163,12 +165,19 @@ def _layers(draw: st.DrawFn, job: dict[str, Any]) -> None:
 
 
 def _sequence(draw: st.DrawFn, job: dict[str, Any]) -> None:
-    job["sequence"] = draw(st.permutations([item["id"] for item in (*job["passes"], *job.get("handling", []))]))
+    job["sequence"] = draw(
+        st.permutations([item["id"] for item in (*job["passes"], *job.get("handling", []))])
+    )
 
 
 def _handling(draw: st.DrawFn, job: dict[str, Any]) -> None:
     does = draw(st.sampled_from(["reload", "release", "pause"]))
-    handling = {"id": "again", "does": does, "media": "panel", "after": [draw(st.sampled_from(["ground", "dots"]))]}
+    handling = {
+        "id": "again",
+        "does": does,
+        "media": "panel",
+        "after": [draw(st.sampled_from(["ground", "dots"]))],
+    }
     method = draw(st.sampled_from([None, "pins", "stops"]))
     if method is not None and does != "pause":
         handling["locates_by"] = method
@@ -186,7 +195,9 @@ def _dimension(draw: st.DrawFn, job: dict[str, Any]) -> None:
     field = draw(st.sampled_from(sorted(DIMENSIONS)))
     section, name = field.split(".")
     low, high = DIMENSIONS[field]
-    job["signs"][0][section][name] = length(draw, low, high, draw(st.sampled_from([0.01, 0.01, 0.06])))
+    job["signs"][0][section][name] = length(
+        draw, low, high, draw(st.sampled_from([0.01, 0.01, 0.06]))
+    )
 
 
 def _word(draw: st.DrawFn, job: dict[str, Any]) -> None:
@@ -211,7 +222,9 @@ def _contrast(draw: st.DrawFn, job: dict[str, Any]) -> None:
 
 def _neighbour(draw: st.DrawFn, job: dict[str, Any]) -> None:
     thick = draw(st.sampled_from(["4 mm", "5 mm", "6 mm"]))
-    job["media"].append({"id": "plate", "thickness": thick, "size": [100, 200], "at": [400, 50], "hold": "vacuum"})
+    job["media"].append(
+        {"id": "plate", "thickness": thick, "size": [100, 200], "at": [400, 50], "hold": "vacuum"}
+    )
     for item in job["passes"]:
         item["media"] = "panel"
     for item in job.get("handling", []):
@@ -229,13 +242,17 @@ def _numbers(draw: st.DrawFn, job: dict[str, Any]) -> None:
 
 
 def _back(draw: st.DrawFn, job: dict[str, Any]) -> None:
-    job["passes"].append({"id": "back", "ink": "blue", "side": "back", "media": "panel", "gap": "auto"})
+    job["passes"].append(
+        {"id": "back", "ink": "blue", "side": "back", "media": "panel", "gap": "auto"}
+    )
     job.pop("sequence", None)
 
 
 def _measured(draw: st.DrawFn, job: dict[str, Any]) -> None:
     job["signs"][0]["measured"] = {
-        "dot_height": draw(st.lists(st.sampled_from([0.62, 0.7, 0.75, 0.95]), min_size=1, max_size=3))
+        "dot_height": draw(
+            st.lists(st.sampled_from([0.62, 0.7, 0.75, 0.95]), min_size=1, max_size=3)
+        )
     }
 
 

@@ -35,7 +35,11 @@ def changed_ids(result, remedy):
     """The ids of the passes or signs that a remedy changes."""
     document = signrules.job_to_dict(result.job)
     after = jsonpatch.apply_patch(document, [dict(one) for one in remedy.patch])
-    rows = [(old, new) for table in ("passes", "signs") for old, new in zip(document[table], after[table], strict=True)]
+    rows = [
+        (old, new)
+        for table in ("passes", "signs")
+        for old, new in zip(document[table], after[table], strict=True)
+    ]
     return {old["id"] for old, new in rows if old != new}
 
 
@@ -75,7 +79,9 @@ def test_the_same_mistake_at_all_of_them_is_one_case(mistake, rule, summary, tab
 
 def test_one_speaks_for_all_in_a_report():
     result = evaluated(bed.wide_dots_everywhere)
-    checks = [check for check in result.to_dict()["checks"] if check["rule"] == "braille.dot-diameter"]
+    checks = [
+        check for check in result.to_dict()["checks"] if check["rule"] == "braille.dot-diameter"
+    ]
     assert [bool(check["remedies"]) for check in checks] == [True] + [False] * 7
     assert [check.get("remedies_as") for check in checks] == [None] + ["signs.room-0-0"] * 7
     text = evaluation_text(result)
@@ -161,13 +167,20 @@ def summaries(result):
     """Of each finding the remedies in words."""
     reported = result.reported_remedies
     found = {
-        (check.rule, check.subjects[0]): [one.summary for one in some] for check, some in reported.of_checks.items()
+        (check.rule, check.subjects[0]): [one.summary for one in some]
+        for check, some in reported.of_checks.items()
     }
     return found, sorted(reported.not_tried)
 
 
 ORDERS = settings(max_examples=8, deadline=None)
-EASY = (bed.low_dots, bed.low_dots_everywhere, bed.wide_dots, bed.wide_dots_everywhere, bed.small_gap)
+EASY = (
+    bed.low_dots,
+    bed.low_dots_everywhere,
+    bed.wide_dots,
+    bed.wide_dots_everywhere,
+    bed.small_gap,
+)
 
 
 @ORDERS
@@ -202,7 +215,11 @@ def test_what_is_alike():
     alike = Alike(job)
     assert len(alike.contents("signs")) == len(alike.contents("media")) == 1
     # Grounds, dots, colour.
-    assert sorted(len(alike.with_content("passes", one)) for one in alike.contents("passes")) == [2, 6, 6]
+    assert sorted(len(alike.with_content("passes", one)) for one in alike.contents("passes")) == [
+        2,
+        6,
+        6,
+    ]
     document["signs"][1]["text"] = ["ROOM 10"]
     assert len(Alike(signrules.job_from_dict(document)).contents("signs")) == 1
     document["signs"][1]["raised"]["stroke"] = 4
@@ -261,7 +278,9 @@ class House:
             One that meets it: one.
             """
             narrow = [sign for sign in job.signs if sign.braille.dot_diameter.high < 1.65]
-            yield signrules.check("signs with narrow dots", measured=len(narrow), most=1, unit="signs")
+            yield signrules.check(
+                "signs with narrow dots", measured=len(narrow), most=1, unit="signs"
+            )
 
         stop, source = signrules.Level.STOP, signrules.shop_practice("none")
         self.rule = signrules.rule("ourshop.narrow", each="job", level=stop, source=source)(narrow)
@@ -291,9 +310,15 @@ def with_gaps(**gaps):
 
 def slips(result, path):
     """What is tried first for a pass."""
-    check = next(check for check in result.checks if check.rule == "clearance.margin" and check.subjects[0] == path)
+    check = next(
+        check
+        for check in result.checks
+        if check.rule == "clearance.margin" and check.subjects[0] == path
+    )
     return [
-        change.summary for change in candidates(check, result, Alike(result.job)) if " as colour-0-" in change.summary
+        change.summary
+        for change in candidates(check, result, Alike(result.job))
+        if " as colour-0-" in change.summary
     ]
 
 
@@ -307,7 +332,7 @@ def test_a_gap_that_its_likes_state_or_leave_open():
         "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of the one that the planner chose,"
         " as colour-0-0, colour-0-2, colour-0-3 have it."
     ]
-    assert slips(with_gaps(colour_0_1={"offset": 0, "from": "build-up"}), "passes.colour-0-1") == [
+    assert slips(with_gaps(colour_0_1={"extra": 0, "above": "build-up"}), "passes.colour-0-1") == [
         "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of 0 mm over the build-up on sheet-0,"
         " as colour-0-0, colour-0-2, colour-0-3 have it."
     ]
@@ -318,7 +343,12 @@ def test_a_gap_that_its_likes_state_or_leave_open():
 @pytest.mark.parametrize(
     ("field", "value", "rule", "words"),
     [
-        ("finish", "gloss", "finish.glare", "Make the surface finish of room-0-1 matte instead of gloss, as "),
+        (
+            "finish",
+            "gloss",
+            "finish.glare",
+            "Make the surface finish of room-0-1 matte instead of gloss, as ",
+        ),
         (
             "background_lrv",
             60,

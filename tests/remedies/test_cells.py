@@ -44,7 +44,11 @@ def translating(answer):
         return answer(text)
 
     return load_plugins(
-        objects=[SimpleNamespace(__name__="words", signrules_translate_braille=hookimpl(signrules_translate_braille))]
+        objects=[
+            SimpleNamespace(
+                __name__="words", signrules_translate_braille=hookimpl(signrules_translate_braille)
+            )
+        ]
     )
 
 
@@ -64,7 +68,8 @@ def job_with_signs(*signs):
         document["signs"].append(sign)
         areas = [[40, 10 + 20 * number, 60, 8]]
         document["passes"].append(
-            copy.deepcopy(dots) | {"id": f"dots-{number}", "areas": areas, "builds": f"sign-{number}.braille"}
+            copy.deepcopy(dots)
+            | {"id": f"dots-{number}", "areas": areas, "builds": f"sign-{number}.braille"}
         )
     return signrules.job_from_dict(document)
 
@@ -82,10 +87,14 @@ FORGOTTEN = ("ROOM 12B", "⠗⠕⠕⠍⠀⠼⠁⠃⠃")
 
 
 @pytest.mark.parametrize("plugins", [None, SILENT], ids=["no translator", "one that cannot tell"])
-@pytest.mark.parametrize("sign", [FORGOTTEN, ("ROOM 12", "⠗⠕⠕⠍⠀⠼⠁⠉"), ("EXIT", "⠠⠠⠑⠭⠊⠞"), ("MEN", "⠑⠭⠊⠞")])
+@pytest.mark.parametrize(
+    "sign", [FORGOTTEN, ("ROOM 12", "⠗⠕⠕⠍⠀⠼⠁⠉"), ("EXIT", "⠠⠠⠑⠭⠊⠞"), ("MEN", "⠑⠭⠊⠞")]
+)
 def test_where_no_translator_can_tell_no_remedy_touches_the_cells(sign, plugins):
     result = signrules.evaluate(job_with_signs(sign), plugins=plugins)
-    assert {check.outcome.value for check in result.checks if check.rule == "braille.text"} == {"UNASSESSED"}
+    assert {check.outcome.value for check in result.checks if check.rule == "braille.text"} == {
+        "UNASSESSED"
+    }
     for check in result.checks:
         for remedy in check.remedies:
             assert cells_of(signrules.apply_remedy(result.job, remedy)) == [sign[1]]
@@ -109,7 +118,9 @@ def test_capitals_without_a_reason_go_with_the_cells_of_the_translator():
     result = signrules.evaluate(job_with_signs(("EXIT", "⠠⠠⠑⠭⠊⠞")), plugins=SPELLS)
     capitals = of_rule(result, "braille.capitals")
     assert capitals.holds_back
-    assert [cells_of(signrules.apply_remedy(result.job, one)) for one in capitals.remedies] == [["⠑⠭⠊⠞"]]
+    assert [cells_of(signrules.apply_remedy(result.job, one)) for one in capitals.remedies] == [
+        ["⠑⠭⠊⠞"]
+    ]
 
 
 def test_lines_end_where_they_ended():
@@ -129,7 +140,9 @@ def test_cells_are_repeated_only_at_signs_that_say_the_same():
     assert cells_of(Alike(job).widened(edit).made(job)) == ["⠍⠑⠝", "⠑⠭⠊⠞", "⠍⠑⠝"]
 
 
-TEXTS = st.sampled_from(["MEN", "EXIT", "ROOM 12", "ROOM 12B", "ROOM 13", "STAIR\nB", "LEVEL 2\nEXIT 4"])
+TEXTS = st.sampled_from(
+    ["MEN", "EXIT", "ROOM 12", "ROOM 12B", "ROOM 13", "STAIR\nB", "LEVEL 2\nEXIT 4"]
+)
 
 
 @st.composite
@@ -141,7 +154,11 @@ def signs(draw):
         cells = "\n".join(in_cells(line) for line in said.split("\n"))
         at = draw(st.integers(0, len(cells) - 1))
         put = draw(st.sampled_from(["", "⠃", "⠠", "⠼", "⠠⠠"]))
-        kept = draw(st.sampled_from([cells, cells[:at] + put + cells[at:], cells[:at] + put + cells[at + 1 :]]))
+        kept = draw(
+            st.sampled_from(
+                [cells, cells[:at] + put + cells[at:], cells[:at] + put + cells[at + 1 :]]
+            )
+        )
         found.append((text, kept if kept.strip(f"\n{BLANK}") else cells))
     return found
 
@@ -152,7 +169,9 @@ def test_a_remedy_leaves_cells_alone_or_makes_them_those_of_the_text(some, trans
     plugins = SPELLS if translator == "a translator" else None
     job = job_with_signs(*some)
     result = signrules.evaluate(job, plugins=plugins)
-    changed = [signrules.apply_remedy(job, remedy) for check in result.checks for remedy in check.remedies]
+    changed = [
+        signrules.apply_remedy(job, remedy) for check in result.checks for remedy in check.remedies
+    ]
     mended = signrules.mend(job, plugins=plugins).job
     for after in (*changed, *([mended] if mended is not None else [])):
         for before, sign in zip(job.signs, after.signs, strict=True):

@@ -11,7 +11,7 @@ from signrules.remedies import finder
 from signrules.remedies.alike import Alike
 from signrules.remedies.changes import change, lasting, of_job, of_section
 from signrules.remedies.fields import restated
-from signrules.remedies.gaps import left_to_the_planner, set_gap, set_layers, with_offset
+from signrules.remedies.gaps import left_to_the_planner, set_gap, set_layers, with_extra
 from signrules.whatif import mending
 
 
@@ -22,9 +22,12 @@ def low_head():
     is the least that the standard allows (us-ada-2010: 0.635 mm).
     """
     document = sign_job()
-    document["printer"] |= {"min_clearance": "0.83 mm", "gap": {"control": "spacers", "spacers": []}}
-    pass_of(document, "dots")["gap"] = {"offset": 0}
-    pass_of(document, "ground")["gap"] = {"offset": "4.2 mm", "from": "bed"}
+    document["printer"] |= {
+        "min_clearance": "0.83 mm",
+        "gap": {"control": "spacers", "spacers": []},
+    }
+    pass_of(document, "dots")["gap"] = {"extra": 0}
+    pass_of(document, "ground")["gap"] = {"head_above_bed": "4.2 mm"}
     document["passes"] = [pass_of(document, name) for name in ("dots", "ink-on-dots", "ground")]
     return document
 
@@ -33,7 +36,9 @@ def test_a_remedy_in_two_steps_is_said_as_one(monkeypatch):
     # There are other gaps for the ground, so more remedies are asked for than a report would show.
     monkeypatch.setattr(finder, "MOST_REMEDIES", 9)
     result = signrules.evaluate(signrules.job_from_dict(low_head()))
-    check = next(c for c in result.checks if (c.rule, c.subjects[0]) == ("clearance.margin", "passes.ground"))
+    check = next(
+        c for c in result.checks if (c.rule, c.subjects[0]) == ("clearance.margin", "passes.ground")
+    )
     assert check.outcome is Outcome.BROKEN
     found = {remedy.summary: remedy for remedy in check.remedies}
     assert "Print dots in 22 layers instead of 24." in found
@@ -79,29 +84,33 @@ def then(step, make):
 
 
 def test_layers_gaps_and_figures_of_signs():
-    assert words(*then(set_layers(JOB, DOTS, 7), lambda job: set_layers(job, job.passes[1], 20))) == [
-        "Print dots in 20 layers instead of 24."
-    ]
-    smaller, larger = with_offset(DOTS, "media", 0.5), with_offset(DOTS, "media", 1.5)
-    assert words(*then(set_gap(JOB, DOTS, smaller), lambda job: set_gap(job, job.passes[1], larger))) == [
-        "Set the gap of dots to 1.5 mm over panel instead of 1 mm over panel."
-    ]
-    assert words(*then(set_gap(JOB, DOTS, smaller), lambda job: left_to_the_planner(job, job.passes[1]))) == [
-        "Let the planner choose the gap of dots instead of 1 mm over panel."
-    ]
+    assert words(
+        *then(set_layers(JOB, DOTS, 7), lambda job: set_layers(job, job.passes[1], 20))
+    ) == ["Print dots in 20 layers instead of 24."]
+    smaller, larger = with_extra(DOTS, "media", 0.5), with_extra(DOTS, "media", 1.5)
+    assert words(
+        *then(set_gap(JOB, DOTS, smaller), lambda job: set_gap(job, job.passes[1], larger))
+    ) == ["Set the gap of dots to 1.5 mm over panel instead of 1 mm over panel."]
+    assert words(
+        *then(set_gap(JOB, DOTS, smaller), lambda job: left_to_the_planner(job, job.passes[1]))
+    ) == ["Let the planner choose the gap of dots instead of 1 mm over panel."]
     field, sign = ("braille", "dot_diameter"), JOB.signs[0]
     first = restated(JOB, sign, field, Interval.exact(1.7))
-    assert words(*then(first, lambda job: restated(job, job.signs[0], field, Interval.exact(1.5)))) == [
-        "Make the braille dot diameter of room 1.5 mm instead of 1.55 mm."
-    ]
+    assert words(
+        *then(first, lambda job: restated(job, job.signs[0], field, Interval.exact(1.5)))
+    ) == ["Make the braille dot diameter of room 1.5 mm instead of 1.55 mm."]
 
 
 def test_what_comes_back_to_where_it_was_is_no_change():
-    assert words(*then(set_layers(JOB, DOTS, 7), lambda job: set_layers(job, job.passes[1], 24))) == []
+    assert (
+        words(*then(set_layers(JOB, DOTS, 7), lambda job: set_layers(job, job.passes[1], 24))) == []
+    )
 
 
 def test_what_matters_stays_in_its_order():
-    steps = then(change("Rename it.", of_job(name="another")), lambda job: set_layers(job, job.passes[1], 20))
+    steps = then(
+        change("Rename it.", of_job(name="another")), lambda job: set_layers(job, job.passes[1], 20)
+    )
     assert words(*steps) == ["Rename it.", "Print dots in 20 layers instead of 24."]
     other = change("Wider dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.6)))
     assert words(steps[1], other) == ["Print dots in 20 layers instead of 24.", "Wider dots."]
@@ -112,16 +121,23 @@ def test_alike_passes_are_one_chain_too():
     dots = pass_of(document, "dots") | {"builds": None, "registers_to": []}
     del dots["builds"]
     places = ([40, 30, 60, 8], [40, 130, 60, 8])
-    document["passes"] = [dots | {"id": f"dots-{at}", "areas": [area]} for at, area in enumerate(places, 1)]
+    document["passes"] = [
+        dots | {"id": f"dots-{at}", "areas": [area]} for at, area in enumerate(places, 1)
+    ]
     job = signrules.job_from_dict(document)
     first = Alike(job).widened(set_layers(job, job.passes[0], 7))
     changed = first.made(job)
     second = Alike(changed).widened(set_layers(changed, changed.passes[0], 20))
     assert [item.layers for item in second.made(changed).passes] == [20, 20]
-    assert words(first, second, job=job) == ["Print dots-1 in 20 layers instead of 24. The same at dots-2."]
+    assert words(first, second, job=job) == [
+        "Print dots-1 in 20 layers instead of 24. The same at dots-2."
+    ]
 
 
 @pytest.mark.parametrize("layers", [7, 20])
 def test_words_for_a_row_that_a_job_does_not_have(layers):
     other = signrules.job_from_dict(sign_job(passes=[pass_of(sign_job(), "ground")], signs=[]))
-    assert set_layers(JOB, DOTS, layers).words(other) == f"Print dots in {layers} layers instead of 24."
+    assert (
+        set_layers(JOB, DOTS, layers).words(other)
+        == f"Print dots in {layers} layers instead of 24."
+    )

@@ -21,8 +21,16 @@ def layers(job):
     "fails",
     [
         # One rule fails up to 26 layers and another from there on; or one rule does, on another pass.
-        {"few": ("job", lambda _, job: layers(job) <= 26), "many": ("job", lambda _, job: layers(job) > 26)},
-        {"fickle": ("pass", lambda one, job: one.id == ("ground" if layers(job) <= 26 else "dots"))},
+        {
+            "few": ("job", lambda _, job: layers(job) <= 26),
+            "many": ("job", lambda _, job: layers(job) > 26),
+        },
+        {
+            "fickle": (
+                "pass",
+                lambda one, job: one.id == ("ground" if layers(job) <= 26 else "dots"),
+            )
+        },
     ],
 )
 def test_one_failure_is_not_exchanged_for_another(accept, fails):

@@ -24,12 +24,16 @@ def outcomes(result):
     """For each rule, subject and source: the levels and the outcomes of its checks."""
     found = {}
     for check in result.checks:
-        found.setdefault((check.rule, check.subjects[0], str(check.source)), []).append((check.level, check.outcome))
+        found.setdefault((check.rule, check.subjects[0], str(check.source)), []).append(
+            (check.level, check.outcome)
+        )
     return found
 
 
 def assert_law(job, result, check, remedy):
-    document = jsonpatch.apply_patch(signrules.job_to_dict(job), [dict(one) for one in remedy.patch])
+    document = jsonpatch.apply_patch(
+        signrules.job_to_dict(job), [dict(one) for one in remedy.patch]
+    )
     changed = signrules.job_from_dict(document)
     assert changed == signrules.apply_remedy(job, remedy)
     after = signrules.evaluate(changed)
@@ -38,26 +42,44 @@ def assert_law(job, result, check, remedy):
     if check is None:
         assert after.conflict is None
     else:
-        mine = [outcome for _, outcome in new.get((check.rule, check.subjects[0], str(check.source)), ())]
-        if not mine and check.rule in ("registration.budget", "registration.growth", "registration.total"):
+        mine = [
+            outcome
+            for _, outcome in new.get((check.rule, check.subjects[0], str(check.source)), ())
+        ]
+        if not mine and check.rule in (
+            "registration.budget",
+            "registration.growth",
+            "registration.total",
+        ):
             # Nothing lies between the passes any more: then nothing must move the sheet between them.
             mine = [
-                c.outcome for c in after.checks if (c.rule, c.subjects[0]) == ("registration.frame", check.subjects[0])
+                c.outcome
+                for c in after.checks
+                if (c.rule, c.subjects[0]) == ("registration.frame", check.subjects[0])
             ]
         assert Outcome.MET in mine
         assert not any(outcome in BAD for outcome in mine)
         assert result.conflict is not None or after.conflict is None
     for key, found in old.items():
-        if any(level is Level.STOP for level, _ in found) and all(outcome is Outcome.MET for _, outcome in found):
+        if any(level is Level.STOP for level, _ in found) and all(
+            outcome is Outcome.MET for _, outcome in found
+        ):
             assert not [key for _, outcome in new.get(key, ()) if outcome in BAD]
             # A check on registration looks back to an earlier pass; in another order it stands at the other one.
             # Where handling is left out, so are the checks on it.
             still = {f"handling.{one.id}" for one in changed.handling}
             gone = key[1].startswith("handling.") and key[1] not in still
             assert key in new or gone or key[0].startswith("registration.")
-    held = {key for key, found in old.items() for level, outcome in found if level is Level.STOP and outcome in BAD}
+    held = {
+        key
+        for key, found in old.items()
+        for level, outcome in found
+        if level is Level.STOP and outcome in BAD
+    }
     for key, found in new.items():
-        assert key in held or not any(level is Level.STOP and outcome in BAD for level, outcome in found)
+        assert key in held or not any(
+            level is Level.STOP and outcome in BAD for level, outcome in found
+        )
 
 
 def assert_all(job):
@@ -79,6 +101,10 @@ def test_near_limits(job):
 
 
 @SLOW
-@given(st.one_of(jobs(max_passes=4), jobs(max_passes=4, sequence=True), jobs(max_passes=4, physics=True)))
+@given(
+    st.one_of(
+        jobs(max_passes=4), jobs(max_passes=4, sequence=True), jobs(max_passes=4, physics=True)
+    )
+)
 def test_arbitrary_jobs(job):
     assert_all(job)

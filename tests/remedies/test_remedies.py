@@ -47,20 +47,27 @@ def test_the_order_of_the_best_plan_and_the_least_gap():
     assert check.measured.low == pytest.approx(0.76)
     first, second, third = check.remedies
     assert first.summary == "Print in the order ground, dots, ink-on-dots."
-    assert first.patch == ({"op": "add", "path": "/sequence", "value": ["ground", "dots", "ink-on-dots"]},)
-    assert (
-        second.summary == "Set the gap of ground to 0.5 mm over panel (the 0.5 mm spacer) instead of 0 mm over panel."
+    assert first.patch == (
+        {"op": "add", "path": "/sequence", "value": ["ground", "dots", "ink-on-dots"]},
     )
-    assert second.patch[-1] == {"op": "add", "path": "/passes/0/gap/offset", "value": 0.5}
+    assert (
+        second.summary
+        == "Set the gap of ground to 0.5 mm over panel (the 0.5 mm spacer) instead of 0 mm over panel."
+    )
+    assert second.patch[-1] == {"op": "add", "path": "/passes/0/gap/extra", "value": 0.5}
     assert "build-up" in third.summary
 
 
 def test_a_gap_from_the_bed_that_the_drops_reach_over():
     # The top of the sheet lies 3 mm above the bed. From 4.4 mm the drops fall 1.4 mm, as far as they reach; over the
     # sheet the base gap alone is 1.5 mm.
-    at = {("passes", 0, "gap"): {"offset": 6, "from": "bed"}, ("printer", "max_throw"): 1.4}
+    at = {("passes", 0, "gap"): {"head_above_bed": 6}, ("printer", "max_throw"): 1.4}
     result = judged(sequence=["ground", "dots", "ink-on-dots"], at=at)
-    (check,) = [check for check in result.checks if check.rule == "throw.reach" and "passes.ground" in check.subjects]
+    (check,) = [
+        check
+        for check in result.checks
+        if check.rule == "throw.reach" and "passes.ground" in check.subjects
+    ]
     assert [one.summary for one in smaller_gap(check, result)] == [
         "Set the gap of ground to 4.4 mm above the bed instead of 6 mm above the bed."
     ]
@@ -91,12 +98,14 @@ def test_layers_that_reach_the_range_and_still_clear():
     result = judged(
         at={
             ("passes", 1, "layers"): 16,
-            ("passes", 1, "gap"): {"offset": 0},
+            ("passes", 1, "gap"): {"extra": 0},
             ("printer", "min_clearance"): "0.9 mm",
         }
     )
     (first, *_) = the(result, "braille.dot-height").remedies
-    assert first.summary.startswith("Print dots in 22 layers instead of 16. Set the gap of dots to 0.5 mm")
+    assert first.summary.startswith(
+        "Print dots in 22 layers instead of 16. Set the gap of dots to 0.5 mm"
+    )
     assert signrules.evaluate(signrules.apply_remedy(result.job, first)).ok
 
 
@@ -118,7 +127,10 @@ def test_a_dimension_moves_to_the_nearest_round_value(field, stated, rule, value
     moved = remedy.patch[-1]["value"]
     if isinstance(value, str):
         assert moved.startswith(value)
-        low, high = (float(part.removesuffix(" mm")) for part in (moved.split(" .. ")[0], moved.split(" .. ")[-1]))
+        low, high = (
+            float(part.removesuffix(" mm"))
+            for part in (moved.split(" .. ")[0], moved.split(" .. ")[-1])
+        )
         assert high - low == pytest.approx(0.04)
         assert low >= 1.4986
     else:
@@ -145,7 +157,9 @@ def test_the_sheet_put_back_better():
 
 
 def the_first(result, rule):
-    return next(check for check in result.checks if check.rule == rule and check.outcome is Outcome.BROKEN)
+    return next(
+        check for check in result.checks if check.rule == rule and check.outcome is Outcome.BROKEN
+    )
 
 
 def test_cooling_as_far_as_growth_allows():
@@ -153,11 +167,17 @@ def test_cooling_as_far_as_growth_allows():
     job = sign_job()
     job["media"][0] |= {"expansion": "70 ppm/K", "located_at": [0, 0]}
     job["passes"][0] |= {"sheet_temperature": 22}
-    job["passes"][1] |= {"sheet_temperature": 40, "areas": [[0, 0, 200, 8]], "builds": "room.braille"}
+    job["passes"][1] |= {
+        "sheet_temperature": 40,
+        "areas": [[0, 0, 200, 8]],
+        "builds": "room.braille",
+    }
     job["passes"][2] |= {"sheet_temperature": 22, "areas": [[0, 0, 200, 8]]}
     result = signrules.evaluate(signrules.job_from_dict(job))
     texts = [remedy.summary for remedy in the_first(result, "registration.growth").remedies]
-    assert texts[0].startswith("Let the sheet cool to 32.7 C before dots instead of printing it at 40 C.")
+    assert texts[0].startswith(
+        "Let the sheet cool to 32.7 C before dots instead of printing it at 40 C."
+    )
 
 
 def test_cooling_by_less_than_a_tenth_of_a_degree_is_cooling_all_the_way():
@@ -165,7 +185,11 @@ def test_cooling_by_less_than_a_tenth_of_a_degree_is_cooling_all_the_way():
     job = sign_job(registration_tolerance="0.001 mm")
     job["media"][0] |= {"expansion": "70 ppm/K", "located_at": [0, 0]}
     job["passes"][0] |= {"sheet_temperature": 22}
-    job["passes"][1] |= {"sheet_temperature": 40, "areas": [[0, 0, 200, 8]], "builds": "room.braille"}
+    job["passes"][1] |= {
+        "sheet_temperature": 40,
+        "areas": [[0, 0, 200, 8]],
+        "builds": "room.braille",
+    }
     job["passes"][2] |= {"sheet_temperature": 22, "areas": [[0, 0, 200, 8]]}
     result = signrules.evaluate(signrules.job_from_dict(job))
     (only,) = cooler(the_first(result, "registration.growth"), result)
@@ -203,8 +227,14 @@ def test_a_circle_of_precedence_leaves_no_order_to_keep():
 def test_ink_as_thin_as_a_layer_may_be():
     document = sign_job()
     document["inks"].append({"id": "breath", "role": "clear", "layer": "0.0001 mm"})
-    over = {"id": "mist", "ink": "breath", "areas": [[40, 30, 60, 8]], "over": ["dots"], "builds": "room.braille"}
-    document["passes"].append(over | {"gap": {"offset": 0, "from": "build-up"}})
+    over = {
+        "id": "mist",
+        "ink": "breath",
+        "areas": [[40, 30, 60, 8]],
+        "over": ["dots"],
+        "builds": "room.braille",
+    }
+    document["passes"].append(over | {"gap": {"extra": 0, "above": "build-up"}})
     # As without the mist: 22 layers of 0.03 mm reach 0.635 mm, and 31 stay below 0.9398 mm. In mist 0.335 mm more are
     # thousands of layers; one is there, and to leave it out is not enough.
     too_high = "No number of layers in mist alone brings all of it within"
@@ -238,7 +268,13 @@ def test_a_dome_of_many_thin_layers_can_only_be_drawn_wider():
     document = sign_job()
     document["inks"][1]["layer"] = "0.0001 mm"
     result = signrules.evaluate(signrules.job_from_dict(document))
-    check = evolve(ODD[0], subjects=("signs.room",), unit="mm", measured=Interval.exact(0.9), limit=(None, 0.775))
+    check = evolve(
+        ODD[0],
+        subjects=("signs.room",),
+        unit="mm",
+        measured=Interval.exact(0.9),
+        limit=(None, 0.775),
+    )
     (wider,) = plain_dome(check, result)
     assert wider.summary == "Draw the dots of room 1.8 mm wide instead of 1.55 mm."
 
@@ -251,7 +287,11 @@ def test_a_colour_with_enough_contrast():
     result = signrules.evaluate(signrules.job_from_dict(job))
     (remedy, *_) = the_first(result, "contrast.reflectance").remedies
     assert "a light reflectance value of at most 24" in remedy.summary
-    assert remedy.patch[-1] == {"op": "add", "path": "/signs/0/surface/background_lrv", "value": 24.0}
+    assert remedy.patch[-1] == {
+        "op": "add",
+        "path": "/signs/0/surface/background_lrv",
+        "value": 24.0,
+    }
 
 
 def test_hanging_a_sign_higher_moves_all_of_it():
@@ -275,14 +315,18 @@ def test_a_conflict_says_what_would_resolve_it():
         after = signrules.evaluate(signrules.apply_remedy(result.job, remedy))
         assert after.conflict is None
         assert after.order_is_safe
-    assert result.to_dict()["conflict"]["remedies"] == [one.to_dict() for one in result.conflict_remedies]
+    assert result.to_dict()["conflict"]["remedies"] == [
+        one.to_dict() for one in result.conflict_remedies
+    ]
 
 
 def test_the_cost_in_minutes():
     result = judged(sequence=["dots", "ink-on-dots", "ground"])
     for remedy in the(result, "clearance.margin").remedies:
         after = signrules.evaluate(signrules.apply_remedy(result.job, remedy))
-        assert remedy.setup_minutes == pytest.approx(after.plan.setup_minutes - result.plan.setup_minutes)
+        assert remedy.setup_minutes == pytest.approx(
+            after.plan.setup_minutes - result.plan.setup_minutes
+        )
     nameless = judged(
         sequence=["dots", "ink-on-dots", "ground"],
         printer={k: v for k, v in sign_job()["printer"].items() if k != "minutes"},
@@ -296,7 +340,18 @@ def test_met_checks_and_notes_have_none():
         if check.outcome is Outcome.MET or check.level is signrules.Level.NOTE:
             assert check.remedies == ()
     assert (
-        Check("a.b", ("job",), Outcome.BROKEN, signrules.Level.STOP, None, (None, None), "", None, "", None).remedies
+        Check(
+            "a.b",
+            ("job",),
+            Outcome.BROKEN,
+            signrules.Level.STOP,
+            None,
+            (None, None),
+            "",
+            None,
+            "",
+            None,
+        ).remedies
         == ()
     )
 
@@ -315,7 +370,8 @@ def test_what_if():
     assert result.ok
     assert not after.ok
     assert after.job == evolve(
-        result.job, passes=tuple(evolve(p, layers=40) if p.id == "dots" else p for p in result.job.passes)
+        result.job,
+        passes=tuple(evolve(p, layers=40) if p.id == "dots" else p for p in result.job.passes),
     )
     with pytest.raises(PatchError):
         result.with_change([{"op": "remove", "path": "/nothing"}])
@@ -326,8 +382,14 @@ def test_what_if():
 def test_plain_data_and_pickles_keep_what_was_found():
     result = judged(sequence=["dots", "ink-on-dots", "ground"])
     data = json.loads(json.dumps(result.to_dict()))
-    found = [check for check in data["checks"] if check["rule"] == "clearance.margin" and check["remedies"]]
-    assert found[0]["remedies"] == [one.to_dict() for one in the(result, "clearance.margin").remedies]
+    found = [
+        check
+        for check in data["checks"]
+        if check["rule"] == "clearance.margin" and check["remedies"]
+    ]
+    assert found[0]["remedies"] == [
+        one.to_dict() for one in the(result, "clearance.margin").remedies
+    ]
     assert data["remedies_left_out"] == 0
     assert not any(check["remedies"] for check in result.to_dict(remedies=False)["checks"])
     away = pickle.loads(pickle.dumps(result))
@@ -364,7 +426,10 @@ def meagre(monkeypatch):
 def test_what_is_left_out_is_said(meagre):
     result = judged(
         sequence=["dots", "ink-on-dots", "ground"],
-        at={("signs", 0, "braille", "dot_diameter"): "1.7 mm", ("signs", 0, "braille", "clear_space"): "9 mm"},
+        at={
+            ("signs", 0, "braille", "dot_diameter"): "1.7 mm",
+            ("signs", 0, "braille", "clear_space"): "9 mm",
+        },
     )
     data = result.to_dict()
     assert 0 < data["remedies_left_out"] < len(result.violations)
@@ -417,8 +482,27 @@ def test_every_maker_is_for_a_rule_that_there_is():
 
 
 ODD = [
-    Check("a.b", (subject,), Outcome.BROKEN, signrules.Level.STOP, measured, (None, None), "", None, "", None)
-    for subject in ("job", "passes.dots", "passes.nobody", "signs.room", "signs.nobody", "media.panel", "media.nobody")
+    Check(
+        "a.b",
+        (subject,),
+        Outcome.BROKEN,
+        signrules.Level.STOP,
+        measured,
+        (None, None),
+        "",
+        None,
+        "",
+        None,
+    )
+    for subject in (
+        "job",
+        "passes.dots",
+        "passes.nobody",
+        "signs.room",
+        "signs.nobody",
+        "media.panel",
+        "media.nobody",
+    )
     for measured in (None, Interval.exact(1.0))
 ]
 
@@ -438,7 +522,12 @@ def test_vacuum_on_as_much_more_of_the_sheet_as_holds_it():
     # 10 % give 42 + 2.9 = 45 m/s2; 60 m/s2 take 13.6 %, and of whole percents 14.
     document = sign_job()
     document["printer"]["moving_bed"] = {"acceleration": "60 m/s2"}
-    document["media"][0] |= {"size": [600, 400], "at": [0, 0], "material": "acrylic", "friction": 0.3}
+    document["media"][0] |= {
+        "size": [600, 400],
+        "at": [0, 0],
+        "material": "acrylic",
+        "friction": 0.3,
+    }
     document["media"][0] |= {"vacuum_pressure": "5 kPa", "vacuum_share": 0.1}
     result = signrules.evaluate(signrules.job_from_dict(document))
     (remedy,) = the(result, "hold.slip").remedies
@@ -455,8 +544,15 @@ def test_vacuum_on_as_much_more_of_the_sheet_as_holds_it():
 
 def test_the_grade_that_is_asked_for():
     result = judged(at={("signs", 0, "braille"): {"grade": "uncontracted"}})
-    assert summaries(result, "braille.grade") == ["Make the braille grade of room contracted instead of uncontracted."]
-    cells = judged(at={("signs", 0, "braille", "grade"): "uncontracted", ("signs", 0, "braille", "cells"): "⠗⠕⠕⠍ ⠼⠊"})
+    assert summaries(result, "braille.grade") == [
+        "Make the braille grade of room contracted instead of uncontracted."
+    ]
+    cells = judged(
+        at={
+            ("signs", 0, "braille", "grade"): "uncontracted",
+            ("signs", 0, "braille", "cells"): "⠗⠕⠕⠍ ⠼⠊",
+        }
+    )
     assert summaries(cells, "braille.grade") == []
 
 
@@ -474,14 +570,18 @@ def test_the_cells_that_the_translator_gives():
     assert remedy.summary == (
         "Set the cells of room to ⠗⠕⠕⠍\u2800⠼⠊, as the translator has them, and have a reader proof them."
     )
-    assert remedy.patch[-1] == {"op": "add", "path": "/signs/0/braille/cells", "value": "⠗⠕⠕⠍\u2800⠼⠊"}
+    assert remedy.patch[-1] == {
+        "op": "add",
+        "path": "/signs/0/braille/cells",
+        "value": "⠗⠕⠕⠍\u2800⠼⠊",
+    }
 
 
 def test_turning_over_within_a_sequence_of_its_own():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": "front", "ink": "black", "gap": {"offset": 0}},
-        {"id": "back", "ink": "black", "side": "back", "gap": {"offset": 0}},
+        {"id": "front", "ink": "black", "gap": {"extra": 0}},
+        {"id": "back", "ink": "black", "side": "back", "gap": {"extra": 0}},
     ]
     document["sequence"] = ["front", "back"]
     result = signrules.evaluate(signrules.job_from_dict(document))
@@ -496,7 +596,8 @@ def test_a_long_order_is_named_by_its_first_passes():
     count = MOST_NAMES + 3
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": f"p{n}", "ink": "black", "gap": {"offset": 0}, "after": [f"p{n - 1}"] if n else []} for n in range(count)
+        {"id": f"p{n}", "ink": "black", "gap": {"extra": 0}, "after": [f"p{n - 1}"] if n else []}
+        for n in range(count)
     ]
     document["sequence"] = [f"p{n}" for n in (1, 0, *range(2, count))]
     result = signrules.evaluate(signrules.job_from_dict(document))
@@ -513,13 +614,17 @@ def test_a_contrast_by_no_formula_that_is_known_has_no_colour():
 
 
 def test_layers_of_what_is_in_range_stay():
-    check = evolve(ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.7))
+    check = evolve(
+        ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.7)
+    )
     assert list(layers(evolve(check, limit=(0.6, 0.9)), judged())) == []
 
 
 def test_a_pass_of_no_layers_is_no_remedy():
     # 2 layers of 0.03 mm are 0.06 mm; for 0.035 mm one must go, and further ones cannot.
-    check = evolve(ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.06))
+    check = evolve(
+        ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.06)
+    )
     two = judged(at={("passes", 1, "layers"): 2})
     found = [one.summary for one in layers(evolve(check, limit=(None, 0.035)), two)]
     assert found == ["Print dots in 1 layer instead of 2."]
@@ -528,13 +633,23 @@ def test_a_pass_of_no_layers_is_no_remedy():
 def test_a_sheet_is_turned_over_where_it_must_be():
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": "front", "ink": "black", "gap": {"offset": 0}},
-        {"id": "back", "ink": "black", "gap": {"offset": 0}, "side": "back", "registers_to": ["front"]},
+        {"id": "front", "ink": "black", "gap": {"extra": 0}},
+        {
+            "id": "back",
+            "ink": "black",
+            "gap": {"extra": 0},
+            "side": "back",
+            "registers_to": ["front"],
+        },
     ]
-    document["handling"] = [{"id": "over", "does": "flip", "locates_by": "stops", "after": ["front"]}]
+    document["handling"] = [
+        {"id": "over", "does": "flip", "locates_by": "stops", "after": ["front"]}
+    ]
     result = signrules.evaluate(signrules.job_from_dict(document))
     # Stops are good to 0.5 mm, and 0.15 mm are allowed. Pins would do; without the flip nothing prints on the back.
-    check = next(c for c in result.checks if c.rule == "registration.budget" and c.outcome is Outcome.BROKEN)
+    check = next(
+        c for c in result.checks if c.rule == "registration.budget" and c.outcome is Outcome.BROKEN
+    )
     assert list(left_out(check, result)) == []
     assert list(moved_aside(check, result)) == []
     assert "Put the sheet back by pins (good to 0.1 mm) in over instead of by stops." in [
@@ -546,7 +661,13 @@ def test_a_plain_dome_of_a_single_layer_can_only_be_drawn_wider():
     document = sign_job()
     document["passes"][1]["layers"] = 1
     result = signrules.evaluate(signrules.job_from_dict(document))
-    check = evolve(ODD[0], subjects=("signs.room",), unit="mm", measured=Interval.exact(0.9), limit=(None, 0.775))
+    check = evolve(
+        ODD[0],
+        subjects=("signs.room",),
+        unit="mm",
+        measured=Interval.exact(0.9),
+        limit=(None, 0.775),
+    )
     (wider,) = plain_dome(check, result)
     # Twice the height of 0.9 mm, geometry of a half sphere; the base was 1.55 mm.
     assert wider.summary == "Draw the dots of room 1.8 mm wide instead of 1.55 mm."

@@ -33,7 +33,11 @@ def evaluate(made):
 
 
 def margin(result, name="dots"):
-    return next(c for c in result.checks if (c.rule, c.subjects[0]) == ("clearance.margin", f"passes.{name}"))
+    return next(
+        c
+        for c in result.checks
+        if (c.rule, c.subjects[0]) == ("clearance.margin", f"passes.{name}")
+    )
 
 
 def advised(remedies):
@@ -47,40 +51,46 @@ def offered(made, rule="clearance.margin"):
 
 
 def test_the_range_is_said_and_the_patch_takes_the_thinnest():
-    made = document({"offset": 0})
+    made = document({"extra": 0})
     (remedy,) = offered(made)
-    assert remedy.summary == (f"{ADVICE} Set the gap of dots to 0.23 mm over panel instead of 0 mm over panel.")
-    patched = jsonpatch.apply_patch(signrules.job_to_dict(signrules.job_from_dict(made)), list(remedy.patch))
+    assert remedy.summary == (
+        f"{ADVICE} Set the gap of dots to 0.23 mm over panel instead of 0 mm over panel."
+    )
+    patched = jsonpatch.apply_patch(
+        signrules.job_to_dict(signrules.job_from_dict(made)), list(remedy.patch)
+    )
     assert patched["printer"]["gap"]["spacers"] == [0.23, 5]
     after = evaluate(patched)
     assert margin(after).outcome is Outcome.MET
     assert after.ok
 
 
-@pytest.mark.parametrize(("offset", "clears", "reaches"), [(0.22, 0, 1), (0.23, 1, 1), (2.51, 1, 1), (2.52, 1, 0)])
-def test_both_ends_are_those_of_an_evaluation(offset, clears, reaches):
-    result = evaluate(document({"offset": offset}, gap={"control": "spacers", "spacers": [offset]}))
+@pytest.mark.parametrize(
+    ("extra", "clears", "reaches"), [(0.22, 0, 1), (0.23, 1, 1), (2.51, 1, 1), (2.52, 1, 0)]
+)
+def test_both_ends_are_those_of_an_evaluation(extra, clears, reaches):
+    result = evaluate(document({"extra": extra}, gap={"control": "spacers", "spacers": [extra]}))
     found = {c.rule: c.outcome for c in result.checks if c.subjects[0] == "passes.dots"}
     assert (found["clearance.margin"] is Outcome.MET) == clears
     assert (found["throw.reach"] is Outcome.MET) == reaches
 
 
 def test_where_a_spacer_of_the_shop_clears_none_is_bought():
-    made = document({"offset": 0}, gap={"control": "spacers", "spacers": ["5 mm", "2 mm"]})
+    made = document({"extra": 0}, gap={"control": "spacers", "spacers": ["5 mm", "2 mm"]})
     assert offered(made) == []
     dial = {"control": "dial", "max": "0.2 mm", "step": "0.1 mm"}
-    assert offered(document({"offset": 0}, gap=dial)) == []
+    assert offered(document({"extra": 0}, gap=dial)) == []
 
 
 def test_an_empty_range_is_no_advice():
     # 1.6 - 1.49 = 0.11 mm is less than 0.23 mm.
-    assert offered(document({"offset": 0}, max_throw="1.6 mm")) == []
+    assert offered(document({"extra": 0}, max_throw="1.6 mm")) == []
 
 
 def test_a_range_of_one_thickness_and_one_without_an_end():
-    exact = offered(document({"offset": 0}, max_throw="1.72 mm"))
+    exact = offered(document({"extra": 0}, max_throw="1.72 mm"))
     assert "a spacer of 0.23 mm would do" in exact[0].summary
-    made = document({"offset": 0}, gap={"control": "spacers", "spacers": []})
+    made = document({"extra": 0}, gap={"control": "spacers", "spacers": []})
     del made["printer"]["max_throw"]
     assert "a spacer of 0.23 mm or more would do" in offered(made)[0].summary
 
@@ -100,7 +110,7 @@ def test_a_conflict_says_it_too():
 
 
 def test_a_stated_conflict_says_it_at_its_members():
-    made = document({"offset": 0})
+    made = document({"extra": 0})
     result = evaluate(made)
     assert result.conflict is not None
     assert any(one.summary.startswith(ADVICE) for one in advised(result.conflict_remedies))
@@ -109,7 +119,12 @@ def test_a_stated_conflict_says_it_at_its_members():
 def test_what_the_far_end_breaks_is_not_offered():
     """A shop rule forbids throws beyond 3 mm: the thick end of the range breaks it, so the range is not promised."""
 
-    @signrules.rule("ourshop.near", each="pass", level=signrules.Level.STOP, source=signrules.shop_practice("invented"))
+    @signrules.rule(
+        "ourshop.near",
+        each="pass",
+        level=signrules.Level.STOP,
+        source=signrules.shop_practice("invented"),
+    )
     def near(printing):
         """Drops fly 3 mm at the most.
 
@@ -117,14 +132,16 @@ def test_what_the_far_end_breaks_is_not_offered():
         A job that breaks it: a throw of 4 mm.
         One that meets it: a throw of 2 mm.
         """
-        yield signrules.check("the throw", measured=printing.throw.to_lowest, most=3.0, advice="Set a smaller gap.")
+        yield signrules.check(
+            "the throw", measured=printing.throw.to_lowest, most=3.0, advice="Set a smaller gap."
+        )
 
     class Plugin:
         @signrules.hookimpl
         def signrules_rule_sets(self):
             return [signrules.RuleSet("ourshop", [near])]
 
-    job = signrules.job_from_dict(document({"offset": 0}))
+    job = signrules.job_from_dict(document({"extra": 0}))
     result = signrules.evaluate(job, plugins=signrules.load_plugins(objects=[Plugin()]))
     assert result.complete
     assert advised(margin(result).remedies) == []
@@ -132,20 +149,22 @@ def test_what_the_far_end_breaks_is_not_offered():
 
 def test_with_drag_the_thickest_is_the_last_that_an_alignment_serves():
     """A gap known to 0.3 mm: drops of 7 pL take the longer for it the larger the throw, so thick spacers blur."""
-    made = document({"offset": "0 .. 0.3 mm"}, drop_volume="7 pL", drop_density="1050 kg/m3")
+    made = document({"extra": "0 .. 0.3 mm"}, drop_volume="7 pL", drop_density="1050 kg/m3")
     made["printer"]["landing_tolerance"] = "0.06 mm"
     result = evaluate(made)
     spacer = next(bought_spacer(margin(result), result))
     far = spacer.far_end.made(result.job)
-    thickest = max(o for o in far.printer.gap.offsets() if o < 5)
-    for offset, doubtful in ((thickest, False), (thickest + 0.02, True)):
+    thickest = max(o for o in far.printer.gap.extras() if o < 5)
+    for extra, doubtful in ((thickest, False), (thickest + 0.02, True)):
         passes = tuple(
-            evolve(p, gap=evolve(p.gap, offset=p.gap.offset.moved_to(offset))) if p.id == "dots" else p
+            evolve(p, gap=evolve(p.gap, extra=p.gap.extra.moved_to(extra))) if p.id == "dots" else p
             for p in far.passes
         )
         served = next(
             c
-            for c in signrules.evaluate(evolve(far, passes=passes, sequence=("ground", "dots", "ink-on-dots"))).checks
+            for c in signrules.evaluate(
+                evolve(far, passes=passes, sequence=("ground", "dots", "ink-on-dots"))
+            ).checks
             if (c.rule, c.subjects[0]) == ("alignment.served", "passes.dots")
         )
         assert (served.outcome is Outcome.DOUBTFUL) == doubtful
@@ -153,21 +172,29 @@ def test_with_drag_the_thickest_is_the_last_that_an_alignment_serves():
 
 def test_with_drag_what_is_served_at_the_thick_end_reaches_as_far_as_drops_do():
     drops = {"drop_volume": "7 pL", "drop_density": "1050 kg/m3"}
-    assert "a spacer of 0.23 to 2.51 mm would do" in offered(document({"offset": 0}, **drops))[0].summary
-    made = document({"offset": 0}, gap={"control": "spacers", "spacers": []}, **drops)
+    assert (
+        "a spacer of 0.23 to 2.51 mm would do"
+        in offered(document({"extra": 0}, **drops))[0].summary
+    )
+    made = document({"extra": 0}, gap={"control": "spacers", "spacers": []}, **drops)
     del made["printer"]["max_throw"]
     # They stop after 7.83 mm (tests/physics/test_flight.py), of which 1.49 mm are there without a spacer.
     stop = signrules.job_from_dict(made)
     spacer = next(bought_spacer(margin(evaluate(made)), evaluate(made)))
-    thickest = spacer.far_end.made(stop).printer.gap.offsets()[-1]
+    thickest = spacer.far_end.made(stop).printer.gap.extras()[-1]
     assert thickest == pytest.approx(7.83 - 1.49, abs=0.01)
 
 
 def test_what_has_no_order_at_the_far_end_is_not_offered(monkeypatch):
     result = evaluate(document("auto"))
     near, far = (
-        change("A spacer.", lambda job, o=offset: evolve(job, printer=evolve(job.printer, gap=signrules.Spacers((o,)))))
-        for offset in (0.23, 0.1)
+        change(
+            "A spacer.",
+            lambda job, o=extra: evolve(
+                job, printer=evolve(job.printer, gap=signrules.Spacers((o,)))
+            ),
+        )
+        for extra in (0.23, 0.1)
     )
 
     def candidates(judged, alike):
@@ -180,9 +207,12 @@ def test_what_has_no_order_at_the_far_end_is_not_offered(monkeypatch):
 
 
 def test_mending_buys_nothing():
-    mended = signrules.mend(signrules.job_from_dict(document({"offset": 0})))
+    mended = signrules.mend(signrules.job_from_dict(document({"extra": 0})))
     assert not any("spacer of 0.23" in one for one in mended.changes)
-    assert mended.job is None or mended.job.printer == signrules.job_from_dict(document({"offset": 0})).printer
+    assert (
+        mended.job is None
+        or mended.job.printer == signrules.job_from_dict(document({"extra": 0})).printer
+    )
 
 
 @pytest.mark.parametrize(

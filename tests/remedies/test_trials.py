@@ -86,7 +86,9 @@ def test_neither_does_mending(job, total):
 
 
 @SLOW
-@given(moved_jobs(), st.sampled_from(["passes.dots.layers", "media.panel.bow"]), st.integers(0, 3000))
+@given(
+    moved_jobs(), st.sampled_from(["passes.dots.layers", "media.panel.bow"]), st.integers(0, 3000)
+)
 def test_neither_does_headroom(job, path, total):
     with pytest.MonkeyPatch.context() as patch:
         planner = Planner(patch)
@@ -103,7 +105,12 @@ def test_each_trial_is_made_once_and_counts_once():
     trials = trials_of(result, 3 * KEPT_PRICE)
     assert trials.evaluated(result.job) is result
     assert trials.evaluated(renamed) is trials.evaluated(renamed)
-    assert (trials.count, trials.spent, trials.left, trials.untried) == (1, KEPT_PRICE, 2 * KEPT_PRICE, 0)
+    assert (trials.count, trials.spent, trials.left, trials.untried) == (
+        1,
+        KEPT_PRICE,
+        2 * KEPT_PRICE,
+        0,
+    )
     # What is printed otherwise must be planned, and for that too little is left.
     fewer = evolve(result.job, passes=tuple(evolve(one, layers=1) for one in result.job.passes))
     assert trials.evaluated(fewer) is None
@@ -247,7 +254,11 @@ def test_every_report_says_what_was_not_tried(monkeypatch, tmp_path):
     monkeypatch.setattr(finder, "REPORT", 0)
     result = signrules.evaluate(bed.job_with(bed.small_gap, 1, 4))
     data = result.to_dict()
-    untried = [{"rule": check.rule, "subject": check.subjects[0]} for check in result.violations if check.rule in RULES]
+    untried = [
+        {"rule": check.rule, "subject": check.subjects[0]}
+        for check in result.violations
+        if check.rule in RULES
+    ]
     assert data["remedies_not_tried"] == [{"rule": "conflict", "subject": "job"}, *untried]
     text = evaluation_text(result)
     assert (
@@ -256,8 +267,12 @@ def test_every_report_says_what_was_not_tried(monkeypatch, tmp_path):
     )
     document = tmp_path / "job.json"
     document.write_text(json.dumps(signrules.job_to_dict(result.job)), "utf-8")
-    notes = signrules.sarif({str(document): result})["runs"][0]["invocations"][0]["toolExecutionNotifications"]
-    assert any("conflict on job" in note["message"]["text"] for note in notes if note["level"] == "note")
+    notes = signrules.sarif({str(document): result})["runs"][0]["invocations"][0][
+        "toolExecutionNotifications"
+    ]
+    assert any(
+        "conflict on job" in note["message"]["text"] for note in notes if note["level"] == "note"
+    )
     assert "conflict on job" in signrules.junit({str(document): result})
 
 

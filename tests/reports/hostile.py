@@ -33,7 +33,9 @@ def hostile_job(name: str, id: str = "dots", **changes: Any) -> dict[str, Any]:
     job["signs"][0] |= {"id": id, "media": id, "text": [name], "kind": name}
     job["signs"][0]["surface"] = {"finish": "gloss", "character_lrv": 50, "background_lrv": 40}
     job["handling"] = [{"id": f"h{id[:150]}", "does": "pause", "after": [id]}]
-    job["waivers"] = [{"rule": "contrast.reflectance", "subject": f"signs.{id}", "reason": name, "by": name}]
+    job["waivers"] = [
+        {"rule": "contrast.reflectance", "subject": f"signs.{id}", "reason": name, "by": name}
+    ]
     return job
 
 

@@ -16,7 +16,15 @@ from reports.hostile import ALL, PAIRS, harmless, hostile_job
 from scenario import sign_job
 from strategies import jobs
 
-from signrules import NoSafeOrder, evaluate, graph_mermaid, graph_svg, job_from_dict, plan_mermaid, plan_svg
+from signrules import (
+    NoSafeOrder,
+    evaluate,
+    graph_mermaid,
+    graph_svg,
+    job_from_dict,
+    plan_mermaid,
+    plan_svg,
+)
 from signrules.cli import main
 from signrules.graph import graph_of
 from signrules.reports.graphs import KINDS, mermaid_text, picture
@@ -44,9 +52,15 @@ def read_back(text):
     root = ElementTree.fromstring(text.encode())
     assert root.tag == f"{SVG}svg"
     assert {element.tag.removeprefix(SVG) for element in root.iter()} <= DRAWN
-    assert not any(name.startswith("on") or "href" in name for e in root.iter() for name in e.attrib)
+    assert not any(
+        name.startswith("on") or "href" in name for e in root.iter() for name in e.attrib
+    )
     nodes = {g.get("data-name"): g for g in root.iter(f"{SVG}g") if g.get("data-name") is not None}
-    edges = {(g.get("data-from"), g.get("data-to")): g for g in root.iter(f"{SVG}g") if g.get("data-from") is not None}
+    edges = {
+        (g.get("data-from"), g.get("data-to")): g
+        for g in root.iter(f"{SVG}g")
+        if g.get("data-from") is not None
+    }
     return root, nodes, edges
 
 
@@ -69,9 +83,14 @@ def check_graph(result):
     assert set(nodes) == {one_line(name) for name in (*graph.nodes, *handled)}
     for source, target, data in graph.edges(data=True):
         group = edges[one_line(source), one_line(target)]
-        assert {reason.kind for reason in data["reasons"]} <= set(group.get("data-kinds").split(", "))
+        assert {reason.kind for reason in data["reasons"]} <= set(
+            group.get("data-kinds").split(", ")
+        )
         title = group.find(f"{SVG}title").text
-        assert all(one_line(reason.text) in title for reason in data["reasons"]) or "characters)" in title
+        assert (
+            all(one_line(reason.text) in title for reason in data["reasons"])
+            or "characters)" in title
+        )
     for edge in result.timeline.machine.precedence:
         path = result.timeline.machine.path
         assert (one_line(path(edge.before)), one_line(path(edge.then))) in edges
@@ -83,8 +102,13 @@ def check_graph(result):
     for one, two in combinations(boxes, 2):
         assert one[2] <= two[0] or two[2] <= one[0] or one[3] <= two[1] or two[3] <= one[1]
     for (source, target), group in edges.items():
-        numbers = [float(each) for each in re.findall(r"-?[0-9.]+", group.find(f"{SVG}path").get("d"))]
-        for x, y, box in ((*numbers[:2], rectangle(nodes[source])), (*numbers[-2:], rectangle(nodes[target]))):
+        numbers = [
+            float(each) for each in re.findall(r"-?[0-9.]+", group.find(f"{SVG}path").get("d"))
+        ]
+        for x, y, box in (
+            (*numbers[:2], rectangle(nodes[source])),
+            (*numbers[-2:], rectangle(nodes[target])),
+        ):
             assert box[0] <= x <= box[2]
             assert min(abs(y - box[1]), abs(y - box[3])) <= 2.1
     return root, nodes, edges
@@ -109,18 +133,27 @@ def test_what_depends_stands_below():
 
 def test_kinds_differ_without_colour():
     """Every kind of edge has dashes or a width of its own, every kind of node a shape or an outline of its own."""
-    style = next(e for e in ElementTree.fromstring(graph_svg(result_of(sign_job())).encode()).iter(f"{SVG}style")).text
+    style = next(
+        e
+        for e in ElementTree.fromstring(graph_svg(result_of(sign_job())).encode()).iter(
+            f"{SVG}style"
+        )
+    ).text
     looks = set()
     for kind in range(len(KINDS)):
         rule = re.search(rf"\.kind-{kind} path {{ (.*?) }}", style)[1]
-        looks.add(";".join(sorted(part.strip() for part in rule.split(";") if part.strip()[:7] == "stroke-")))
+        looks.add(
+            ";".join(
+                sorted(part.strip() for part in rule.split(";") if part.strip()[:7] == "stroke-")
+            )
+        )
     assert len(looks) == len(KINDS)
 
 
 def test_a_circle_is_drawn_too():
     job = sign_job()
     for item in job["passes"]:
-        item["gap"] = {"offset": 0, "from": "media"}
+        item["gap"] = {"extra": 0, "above": "media"}
     job["passes"][0]["after"] = ["dots"]
     result = result_of(job)
     assert result.conflict is not None
@@ -144,7 +177,9 @@ def test_graphs_of_generated_jobs(job):
 def large_job(passes=60):
     job = sign_job(signs=[], standards=[])
     job["printer"]["bed"] = [2000, 450]
-    job["media"] = [{"id": f"p{n}", "thickness": 3, "size": [200, 200], "at": [210 * n, 0]} for n in range(4)]
+    job["media"] = [
+        {"id": f"p{n}", "thickness": 3, "size": [200, 200], "at": [210 * n, 0]} for n in range(4)
+    ]
     job["passes"] = [
         {
             "id": f"pass-{n}",
@@ -152,7 +187,7 @@ def large_job(passes=60):
             "media": f"p{n % 4}",
             "layers": 1 + n % 2 * 6,
             "areas": [[10 + n // 8 * 20, 20, 15, 15]],
-            "gap": {"offset": n % 2, "from": "media"},
+            "gap": {"extra": n % 2, "above": "media"},
         }
         | ({"after": [f"pass-{n - 8}"]} if n >= 8 else {})
         for n in range(passes)
@@ -177,7 +212,11 @@ def check_plan(result):
         assert step.kind in group.get("class").split()
         words = " ".join(text.text for text in group.iter(f"{SVG}text"))
         assert words.startswith(f"{at}. ")
-    arrows = [(g.get("data-from"), g.get("data-to")) for g in root.iter(f"{SVG}g") if g.get("data-from") is not None]
+    arrows = [
+        (g.get("data-from"), g.get("data-to"))
+        for g in root.iter(f"{SVG}g")
+        if g.get("data-from") is not None
+    ]
     assert arrows == [(str(at), str(at + 1)) for at in range(1, len(steps))]
     _, _, width, height = map(float, root.get("viewBox").split())
     for group in steps:
@@ -233,7 +272,9 @@ def test_mermaid_of_the_plan():
     assert first == "flowchart TD"
     verdict, *words = [decoded(match[3]) for line in rest if (match := _NODE.match(line))]
     assert verdict == result.verdict
-    assert words == [f"{at}. {step_text(step, result.job)}" for at, step in enumerate(result.plan.steps, start=1)]
+    assert words == [
+        f"{at}. {step_text(step, result.job)}" for at, step in enumerate(result.plan.steps, start=1)
+    ]
     arrows = [line.strip() for line in rest if "-->" in line]
     assert arrows == [f"s{at} --> s{at + 1}" for at in range(len(words))]
 
@@ -259,7 +300,9 @@ def test_hostile_names(name, id):
         assert "\u202e" not in text
         root = ElementTree.fromstring(text.encode())
         for element in root.iter():
-            assert all(harmless(value) for value in (*element.attrib.values(), (element.text or "")))
+            assert all(
+                harmless(value) for value in (*element.attrib.values(), (element.text or ""))
+            )
             assert element.tag == f"{SVG}desc" or len(element.text or "") < 3000
     for text in (graph_mermaid(result), plan_mermaid(result)):
         assert harmless(text)
@@ -271,7 +314,9 @@ def test_hostile_names(name, id):
 @st.composite
 def graphs(draw):
     count = draw(st.integers(1, 14))
-    pairs = st.tuples(st.integers(0, count - 1), st.integers(0, count - 1)).filter(lambda pair: pair[0] != pair[1])
+    pairs = st.tuples(st.integers(0, count - 1), st.integers(0, count - 1)).filter(
+        lambda pair: pair[0] != pair[1]
+    )
     edges = draw(st.lists(pairs, max_size=30, unique=True))
     return [f"n{at}" for at in range(count)], [(f"n{a}", f"n{b}") for a, b in edges]
 
@@ -291,7 +336,9 @@ def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
     for name in names:
         rows.setdefault(laid.centres[name][1], set()).add(name)
     if networkx.is_directed_acyclic_graph(graph):
-        assert [rows[y] for y in sorted(rows)] == [set(some) for some in networkx.topological_generations(graph)]
+        assert [rows[y] for y in sorted(rows)] == [
+            set(some) for some in networkx.topological_generations(graph)
+        ]
     for row in rows.values():
         places = sorted(laid.centres[name][0] for name in row)
         assert all(b - a >= 80 for a, b in pairwise(places))
@@ -299,7 +346,9 @@ def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
 
 @given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=20))
 def test_places_are_the_isotonic_regression_of_scipy(values):
-    assert numpy.allclose(_ascending(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6)
+    assert numpy.allclose(
+        _ascending(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6
+    )
 
 
 @pytest.mark.parametrize("form", ["svg", "mermaid"])

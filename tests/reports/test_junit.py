@@ -38,7 +38,9 @@ def test_a_case_for_each_rule_and_subject(tmp_path):
         checks = [check for check in result.checks if (check.rule, check.subjects[0]) == pair]
         if any(check.is_violation for check in checks):
             assert kinds(case) == {"Failure"}
-            assert all(check.message in case.result[0].text for check in checks if check.is_violation)
+            assert all(
+                check.message in case.result[0].text for check in checks if check.is_violation
+            )
         elif any(check.outcome is Outcome.UNASSESSED for check in checks):
             assert kinds(case) == {"Skipped"}
         else:
@@ -53,7 +55,11 @@ def test_a_case_for_each_rule_and_subject(tmp_path):
 def test_notes_go_to_the_output(tmp_path):
     path = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path)
     result = evaluate(read_job(path))
-    notes = [c for c in result.checks if c.level.value == "NOTE" and c.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)]
+    notes = [
+        c
+        for c in result.checks
+        if c.level.value == "NOTE" and c.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+    ]
     text = junit({str(path): result}, base=tmp_path)
     out = " ".join(case.system_out or "" for suite in parsed(text) for case in suite)
     assert notes
@@ -89,7 +95,10 @@ def test_faults_of_plugins_and_documents_are_errors(tmp_path):
         def signrules_precedence(self, job):
             raise ValueError("boom")
 
-    good, bad = written(sign_job(), tmp_path, "good.toml"), written(sign_job(standards=3), tmp_path, "bad.toml")
+    good, bad = (
+        written(sign_job(), tmp_path, "good.toml"),
+        written(sign_job(standards=3), tmp_path, "bad.toml"),
+    )
     result = evaluate(read_job(good), plugins=load_plugins(objects=[Failing()]))
     with pytest.raises(JobError) as caught:
         read_job(bad)
@@ -134,7 +143,9 @@ def test_counts_of_generated_jobs(job):
 def test_the_command(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     good = sign_job()
-    pass_of(good, "dots")["directions"] = 1  # Both ways, the last of its layers would be one to look at.
+    pass_of(good, "dots")["directions"] = (
+        1  # Both ways, the last of its layers would be one to look at.
+    )
     written(good, tmp_path, "good.toml")
     assert main(["check", "good.toml", "--format", "junit"]) == 0
     (suite,) = parsed(capsys.readouterr().out)

@@ -69,16 +69,26 @@ def test_the_schema_is_that_of_the_standard_and_can_refuse():
 
 
 def test_findings_stand_at_their_tables(tmp_path):
-    path = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path, "a job #1 %.toml")
+    path = written(
+        sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path, "a job #1 %.toml"
+    )
     run, outcome = log_of(path)
     told = [check for check in outcome.checks if check.outcome is not Outcome.MET]
     assert len(run["results"]) == len(told)
     for result, check in zip(run["results"], told, strict=True):
-        assert result["ruleId"] == check.rule == run["tool"]["driver"]["rules"][result["ruleIndex"]]["id"]
-        assert result["locations"][0]["logicalLocations"][0]["fullyQualifiedName"] == check.subjects[0]
+        assert (
+            result["ruleId"]
+            == check.rule
+            == run["tool"]["driver"]["rules"][result["ruleIndex"]]["id"]
+        )
+        assert (
+            result["locations"][0]["logicalLocations"][0]["fullyQualifiedName"] == check.subjects[0]
+        )
         place = result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
         assert unquote(place) == path.name
-        assert re.fullmatch(r"[A-Za-z0-9._~%/-]+", place)  # RFC 3986, 2.3: unreserved, percent-encoded, and slashes.
+        assert re.fullmatch(
+            r"[A-Za-z0-9._~%/-]+", place
+        )  # RFC 3986, 2.3: unreserved, percent-encoded, and slashes.
         if check.outcome is Outcome.UNASSESSED:
             assert (result["kind"], result["level"]) == ("open", "none")  # SARIF 3.27.9 and 3.27.10
         else:
@@ -89,7 +99,9 @@ def test_findings_stand_at_their_tables(tmp_path):
     region = strike["locations"][0]["physicalLocation"]["region"]
     lines = path.read_text("utf-8").split("\n")
     assert 'id = "ground"' in lines[region["startLine"] - 1 : region["endLine"]]
-    offered = outcome.reported_remedies.of_checks[next(c for c in told if c.rule == "clearance.margin")]
+    offered = outcome.reported_remedies.of_checks[
+        next(c for c in told if c.rule == "clearance.margin")
+    ]
     assert strike["properties"]["remedies"] == [remedy.summary for remedy in offered] != []
     assert run["invocations"][0]["executionSuccessful"] is True
     prints = [result["partialFingerprints"]["subject/v1"] for result in run["results"]]
@@ -104,7 +116,9 @@ def test_rules_say_what_they_are(tmp_path):
     assert known.summary in rule["fullDescription"]["text"]
     assert str(known.source) in rule["help"]["text"]
     assert rule["defaultConfiguration"] == {"level": "error"}
-    assert len({r["id"] for r in run["tool"]["driver"]["rules"]}) == len(run["tool"]["driver"]["rules"])
+    assert len({r["id"] for r in run["tool"]["driver"]["rules"]}) == len(
+        run["tool"]["driver"]["rules"]
+    )
 
 
 def test_a_waived_finding_carries_a_suppression_in_source(tmp_path):
@@ -125,7 +139,7 @@ def conflicting_job() -> dict:
     """One of which no order is safe."""
     job = sign_job()
     for item in job["passes"]:
-        item["gap"] = {"offset": 0, "from": "media"}
+        item["gap"] = {"extra": 0, "above": "media"}
     job["passes"][0]["after"] = ["dots"]
     return job
 
@@ -137,7 +151,9 @@ def test_a_conflict_is_a_result_with_its_remedies(tmp_path):
     assert found["level"] == "error"
     assert found["message"]["text"] == outcome.conflict.message
     assert outcome.conflict_remedies
-    assert found["properties"]["remedies"] == [remedy.summary for remedy in outcome.conflict_remedies]
+    assert found["properties"]["remedies"] == [
+        remedy.summary for remedy in outcome.conflict_remedies
+    ]
 
 
 def test_a_failing_rule_is_a_notification(tmp_path):
@@ -167,8 +183,16 @@ def test_a_failing_rule_is_a_notification(tmp_path):
         (lambda job: job["passes"][1].update(layers=0), "passes[1].layers", "layers = 0"),
         (lambda job: job["passes"][1].update(layer=3), "passes[1].layer", "layer = 3"),
         (lambda job: job["printer"].pop("bed"), "printer.bed", "[printer]"),
-        (lambda job: job["printer"]["gap"].update(control="x"), "printer.gap.control", 'gap = { control = "x"'),
-        (lambda job: job.update(standards=["us-ada-2011"]), "standards[0]", 'standards = ["us-ada-2011"]'),
+        (
+            lambda job: job["printer"]["gap"].update(control="x"),
+            "printer.gap.control",
+            'gap = { control = "x"',
+        ),
+        (
+            lambda job: job.update(standards=["us-ada-2011"]),
+            "standards[0]",
+            'standards = ["us-ada-2011"]',
+        ),
     ],
 )
 def test_faults_of_the_document_stand_at_their_keys(tmp_path, change, path_of_fault, line):
@@ -209,7 +233,9 @@ def test_a_json_document_is_located_too(tmp_path):
 def test_a_file_elsewhere_gets_an_absolute_uri(tmp_path):
     path = written(sign_job(), tmp_path)
     log = sarif({str(path): evaluate(read_job(path))}, base=tmp_path / "other")
-    uri = log["runs"][0]["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
+    uri = log["runs"][0]["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"][
+        "uri"
+    ]
     assert uri == path.as_uri()
 
 
@@ -230,7 +256,9 @@ def test_hostile_names(tmp_path, name, id):
             yield value
 
     for result in run["results"]:
-        for text in texts({key: result[key] for key in ("message", "locations", "suppressions") if key in result}):
+        for text in texts(
+            {key: result[key] for key in ("message", "locations", "suppressions") if key in result}
+        ):
             assert harmless(text)
             assert len(text) < 6000
         assert "](http" not in result["message"]["text"].replace("\\](", "")
@@ -250,7 +278,10 @@ def test_the_command_reports_sound_and_faulty_documents_together(tmp_path, capsy
     out, err = capsys.readouterr()
     log = json.loads(out)
     VALIDATOR.validate(log)
-    uris = {r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for r in log["runs"][0]["results"]}
+    uris = {
+        r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
+        for r in log["runs"][0]["results"]
+    }
     assert uris == {"good.toml", "bad.toml"}
     assert "standards" in err
 

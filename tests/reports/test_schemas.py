@@ -69,7 +69,13 @@ def test_the_job_schema_has_the_keys_of_the_reader():
     found = schema("job")
     assert set(found["properties"]) == {"signrules", "printer", *keys_of(Job), *TABLES}
     for cls in classes_within(Job):
-        extra = {"use"} if cls is Printer else {"control"} if cls.__name__ in ("Dial", "Spacers") else set()
+        extra = (
+            {"use"}
+            if cls is Printer
+            else {"control"}
+            if cls.__name__ in ("Dial", "Spacers")
+            else set()
+        )
         assert set(found["$defs"][cls.__name__.lower()]["properties"]) == {*keys_of(cls), *extra}
 
 
@@ -86,13 +92,17 @@ def test_its_choices_are_those_of_the_reader():
                         listed.add((cls, attribute))
     assert len(listed) > 10
     for cls, attribute in listed:
-        choices = definitions[cls.__name__.lower()]["properties"][document_key(cls, attribute)]["enum"]
+        choices = definitions[cls.__name__.lower()]["properties"][document_key(cls, attribute)][
+            "enum"
+        ]
         assert all(read_field(choice, cls, attribute) == choice for choice in choices)
 
 
 def test_every_key_is_described():
     found = schema("job")
-    tables = {"job": found} | {name: each for name, each in found["$defs"].items() if "properties" in each}
+    tables = {"job": found} | {
+        name: each for name, each in found["$defs"].items() if "properties" in each
+    }
     silent = [
         f"{name}.{key}"
         for name, table in tables.items()
@@ -180,7 +190,13 @@ def test_what_the_reader_refuses_for_its_shape_the_schema_refuses(document):
 
 def places(value: object, path: tuple = ()) -> list[tuple]:
     found = [path] if path else []
-    pairs = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    pairs = (
+        value.items()
+        if isinstance(value, dict)
+        else enumerate(value)
+        if isinstance(value, list)
+        else ()
+    )
     for key, each in pairs:
         found += places(each, (*path, key))
     return found
@@ -189,7 +205,9 @@ def places(value: object, path: tuple = ()) -> list[tuple]:
 FULL = as_json(tomllib.loads(FULL_TOML))
 
 
-@pytest.mark.parametrize("wrong", [{"no": "such"}, [[]], True, None, "certainly no value of this kind"], ids=str)
+@pytest.mark.parametrize(
+    "wrong", [{"no": "such"}, [[]], True, None, "certainly no value of this kind"], ids=str
+)
 @pytest.mark.parametrize("document", [FULL, SMALL], ids=["full", "small"])
 def test_a_value_of_the_wrong_type_anywhere(document, wrong):
     """Wherever a value of another type stands, the two agree, but for texts and for what takes more than a schema."""
@@ -228,7 +246,10 @@ def test_an_unknown_key_in_any_table_and_every_required_key(document):
                     # The rest of the document names what was taken away; no key of this table is missing.
                     with pytest.raises(JobError) as caught:
                         job_from_dict(changed)
-                    assert not any(is_shape_fault(fault) for fault in caught.value.faults), (path, key)
+                    assert not any(is_shape_fault(fault) for fault in caught.value.faults), (
+                        path,
+                        key,
+                    )
                 holder[key] = value
 
 
@@ -273,7 +294,9 @@ TOLERANCED = [
 def test_texts_of_lengths_agree_with_the_reader():
     definitions = JOB.schema["$defs"]
     length = jsonschema.Draft202012Validator({"$defs": definitions, "$ref": "#/$defs/length"})
-    toleranced = jsonschema.Draft202012Validator({"$defs": definitions, "$ref": "#/$defs/toleranced"})
+    toleranced = jsonschema.Draft202012Validator(
+        {"$defs": definitions, "$ref": "#/$defs/toleranced"}
+    )
     for text in LENGTHS + NO_LENGTHS + TOLERANCED:
         for validator, cls, attribute in (
             (length, Printer, "head_length"),

@@ -73,7 +73,9 @@ def test_hostile_names_do_nothing_in_text(name, id):
 
 
 def test_a_name_cannot_forge_lines():
-    calm, forged = (evaluation_text(evaluate(job_from_dict(sign_job(name=name)))) for name in ("calm", LINES))
+    calm, forged = (
+        evaluation_text(evaluate(job_from_dict(sign_job(name=name)))) for name in ("calm", LINES)
+    )
     assert len(calm.splitlines()) == len(forged.splitlines())
 
 

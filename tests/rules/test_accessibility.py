@@ -75,13 +75,17 @@ def sign_with(**quantities: object) -> Sign:
     for name, value in quantities.items():
         section, field = name.split("__")
         sections.setdefault(section, {})[field] = value
-    return Sign("room-214", **{section: PARTS[section](**values) for section, values in sections.items()})
+    return Sign(
+        "room-214", **{section: PARTS[section](**values) for section, values in sections.items()}
+    )
 
 
 def check_of(clause: str, quantity: str, sign: Sign, unit: str = "mm"):
     """The one check of a quantity under a clause, in a unit."""
     checks = judged(job_of(sign), ada(), rule=rule_of(quantity))
-    (found,) = [check for check in checks if check.unit == unit and f", {clause}" in check.source.text]
+    (found,) = [
+        check for check in checks if check.unit == unit and f", {clause}" in check.source.text
+    ]
     return found
 
 
@@ -108,7 +112,9 @@ def test_just_outside_a_limit_is_broken(clause, quantity, limit, sign, by):
 
 @pytest.mark.parametrize(("clause", "quantity", "limit", "sign"), ENDS)
 def test_a_tolerance_across_a_limit_is_doubtful(clause, quantity, limit, sign):
-    check = check_of(clause, quantity, stating(quantity, Interval.between(limit - 0.01, limit + 0.01)))
+    check = check_of(
+        clause, quantity, stating(quantity, Interval.between(limit - 0.01, limit + 0.01))
+    )
     assert check.outcome.value == "DOUBTFUL"
 
 
@@ -118,7 +124,10 @@ def test_a_share_is_met_at_its_end_and_broken_outside(clause, quantity, of, limi
     unit = "strokes" if of == "raised.stroke" else "%"
     beyond = TWO_NM
     if unit == "strokes":
-        reference, beyond = reference / 10, 2.5 * TWO_NM  # strokes are thin; a ratio has a guard of a millionth
+        reference, beyond = (
+            reference / 10,
+            2.5 * TWO_NM,
+        )  # strokes are thin; a ratio has a guard of a millionth
     for value, expected in (
         (limit * reference, "MET"),
         (limit * reference + sign * 0.9e-6, "MET"),
@@ -126,14 +135,19 @@ def test_a_share_is_met_at_its_end_and_broken_outside(clause, quantity, of, limi
         (limit * reference + sign * THOU, "BROKEN"),
     ):
         stated = {quantity.replace(".", "__"): mm(value), of.replace(".", "__"): mm(reference)}
-        assert check_of(clause, quantity, sign_with(**stated), unit).outcome.value == expected, value
+        assert check_of(clause, quantity, sign_with(**stated), unit).outcome.value == expected, (
+            value
+        )
 
 
 @pytest.mark.parametrize(("clause", "quantity", "of", "limit", "sign"), RATIO_ENDS)
 def test_a_share_divides_intervals(clause, quantity, of, limit, sign):
     unit = "strokes" if of == "raised.stroke" else "%"
     scale = 1 if unit == "strokes" else 100
-    stated = {quantity.replace(".", "__"): mm(limit * 20), of.replace(".", "__"): Interval(19, 20, 21)}
+    stated = {
+        quantity.replace(".", "__"): mm(limit * 20),
+        of.replace(".", "__"): Interval(19, 20, 21),
+    }
     check = check_of(clause, quantity, sign_with(**stated), unit)
     assert check.outcome.value == "DOUBTFUL"
     assert check.measured.low == pytest.approx(scale * limit * 20 / 21)
@@ -153,7 +167,9 @@ def test_a_share_needs_what_it_is_a_share_of(clause, quantity, of, limit, sign):
 def test_a_share_of_two_toleranced_lengths_takes_the_worst_of_both():
     sign = sign_with(raised__stroke=Interval(2, 3, 4), raised__height=Interval(20, 25, 40))
     (check,) = judged(job_of(sign), ada(), rule="raised.stroke")
-    assert (check.measured.low, check.measured.nominal, check.measured.high) == pytest.approx((5, 12, 20))
+    assert (check.measured.low, check.measured.nominal, check.measured.high) == pytest.approx(
+        (5, 12, 20)
+    )
 
 
 # Millimetres printed in section 703 of the 2010 ADA Standards that break its inch limits.
@@ -180,7 +196,12 @@ def test_a_printed_millimetre_that_breaks_the_inches_says_so(clause, quantity, p
 
 @pytest.mark.parametrize(
     ("quantity", "value"),
-    [("braille.dot_height", 0.59), ("braille.cell_spacing", 6.09), ("raised.height", 51.1), ("raised.depth", 0.79)],
+    [
+        ("braille.dot_height", 0.59),
+        ("braille.cell_spacing", 6.09),
+        ("raised.height", 51.1),
+        ("raised.depth", 0.79),
+    ],
 )
 def test_rounding_is_no_excuse_beyond_the_printed_millimetres(quantity, value):
     checks = judged(job_of(stating(quantity, mm(value))), ada(), rule=rule_of(quantity))
@@ -192,8 +213,16 @@ def test_rounding_is_no_excuse_beyond_the_printed_millimetres(quantity, value):
     ("quantity", "allowed", "others"),
     [
         ("raised.case", ["upper"], ["lower", "mixed"]),
-        ("raised.style", ["sans-serif"], ["serif", "italic", "oblique", "script", "decorative", "other"]),
-        ("visual.style", ["sans-serif", "serif"], ["italic", "oblique", "script", "decorative", "other"]),
+        (
+            "raised.style",
+            ["sans-serif"],
+            ["serif", "italic", "oblique", "script", "decorative", "other"],
+        ),
+        (
+            "visual.style",
+            ["sans-serif", "serif"],
+            ["italic", "oblique", "script", "decorative", "other"],
+        ),
         ("surface.finish", ["matte", "eggshell"], ["gloss"]),
     ],
 )
@@ -243,11 +272,19 @@ def test_limits_read_as_the_standard_writes_them_with_millimetres():
         )
     )
     messages = {check.rule + check.unit: check.message for check in judged(job, ada())}
-    assert "must be 0.059 in to 0.063 in (1.4986 to 1.6002 mm)" in messages["braille.dot-diametermm"]
+    assert (
+        "must be 0.059 in to 0.063 in (1.4986 to 1.6002 mm)" in messages["braille.dot-diametermm"]
+    )
     assert "must be at least 1/32 in (0.79375 mm)" in messages["raised.depthmm"]
-    assert "is 16 % (must be at most 15 % of the raised height): 1 % too much" in messages["raised.stroke%"]
+    assert (
+        "is 16 % (must be at most 15 % of the raised height): 1 % too much"
+        in messages["raised.stroke%"]
+    )
     assert "With the raised height at 25 mm, that is at most 3.75 mm." in messages["raised.stroke%"]
-    assert "is 5 strokes (must be at most 4 strokes): 1 strokes too much" in messages["raised.spacingstrokes"]
+    assert (
+        "is 5 strokes (must be at most 4 strokes): 1 strokes too much"
+        in messages["raised.spacingstrokes"]
+    )
 
 
 def test_second_hand_rows_say_so_in_the_source_and_read_ones_do_not():
@@ -279,7 +316,10 @@ def test_a_section_that_is_not_there_is_not_judged():
 
 def test_raised_characters_are_not_held_against_rules_on_visual_ones():
     sign = sign_with(raised__height=mm(25), raised__stroke=mm(1))
-    assert {check.rule.split(".")[0] for check in judged(job_of(sign), ada())} == {"raised", "scope"}
+    assert {check.rule.split(".")[0] for check in judged(job_of(sign), ada())} == {
+        "raised",
+        "scope",
+    }
 
 
 def test_without_standards_there_are_no_checks_and_under_two_there_are_twice_as_many():
@@ -303,10 +343,14 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
         "scope",
         "drawing",
     ]
-    assert all(rule.name.startswith(f"{rules.name}.") for rules in ACCESSIBILITY for rule in rules.rules)
+    assert all(
+        rule.name.startswith(f"{rules.name}.") for rules in ACCESSIBILITY for rule in rules.rules
+    )
     # What a dome can be is geometry and what measured dots let expect has no limit: neither is in a table, nor are the
     # rules on words and on cells that nobody states. RULES leaves out the rules on what the cells say.
-    everywhere = {row.quantity for standard in builtin_standards() for row in standard.rows} - {"braille.capitals"}
+    everywhere = {row.quantity for standard in builtin_standards() for row in standard.rows} - {
+        "braille.capitals"
+    }
     tableless = {"braille.dome", "braille.measured-spread", "raised.measured-spread"}
     tableless |= {"scope.kind", "scope.unread"}
     tableless |= {name for name in RULES if name.startswith("drawing.")}
@@ -339,16 +383,32 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
             {"raised__line_spacing": 30, "raised__height": 25},
             {"raised__line_spacing": 37.5, "raised__height": 25},
         ),
-        ("raised.width", {"raised__width": 12, "raised__height": 25}, {"raised__width": 20, "raised__height": 25}),
-        ("visual.width", {"visual__width": 8, "visual__height": 16}, {"visual__width": 12, "visual__height": 16}),
+        (
+            "raised.width",
+            {"raised__width": 12, "raised__height": 25},
+            {"raised__width": 20, "raised__height": 25},
+        ),
+        (
+            "visual.width",
+            {"visual__width": 8, "visual__height": 16},
+            {"visual__width": 12, "visual__height": 16},
+        ),
         ("mounting.lowest", {"mounting__lowest_tactile": 1200}, {"mounting__lowest_tactile": 1300}),
-        ("mounting.highest", {"mounting__highest_tactile": 1525}, {"mounting__highest_tactile": 1390}),
+        (
+            "mounting.highest",
+            {"mounting__highest_tactile": 1525},
+            {"mounting__highest_tactile": 1390},
+        ),
         (
             "visual.height",
             {"visual__height": 16, "visual__above_floor": 1500, "visual__viewing_distance": 3000},
             {"visual__height": 30, "visual__above_floor": 1500, "visual__viewing_distance": 3000},
         ),
-        ("visual.stroke", {"visual__stroke": 1, "visual__height": 16}, {"visual__stroke": 2.4, "visual__height": 16}),
+        (
+            "visual.stroke",
+            {"visual__stroke": 1, "visual__height": 16},
+            {"visual__stroke": 2.4, "visual__height": 16},
+        ),
         (
             "visual.spacing",
             {"visual__spacing": 1, "visual__height": 16},
@@ -360,12 +420,20 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
             {"visual__line_spacing": 24, "visual__height": 16},
         ),
         ("visual.above-floor", {"visual__above_floor": 1015}, {"visual__above_floor": 1400}),
-        ("pictogram.field-height", {"pictogram__field_height": 150}, {"pictogram__field_height": 160}),
+        (
+            "pictogram.field-height",
+            {"pictogram__field_height": 150},
+            {"pictogram__field_height": 160},
+        ),
     ],
 )
 def test_the_documented_examples_hold(rule, breaks, meets):
     broken, met = (
-        judged(job_of(sign_with(**{name: mm(value) for name, value in values.items()})), ada(), rule=rule)
+        judged(
+            job_of(sign_with(**{name: mm(value) for name, value in values.items()})),
+            ada(),
+            rule=rule,
+        )
         for values in (breaks, meets)
     )
     assert "BROKEN" in outcomes(broken)

@@ -19,7 +19,9 @@ INCH = 25.4
 
 
 def height_checks(height, above_floor, distance):
-    sign = Sign("room-214", visual=Visual(height=height, above_floor=above_floor, viewing_distance=distance))
+    sign = Sign(
+        "room-214", visual=Visual(height=height, above_floor=above_floor, viewing_distance=distance)
+    )
     return judged(job_of(sign), ada(), rule="visual.height")
 
 
@@ -49,7 +51,9 @@ def test_each_cell_of_the_table(floor, distance, least):
     assert "Table 703.5.5" in check.source.text
     for by in (0.0254, 2e-6):
         assert outcomes(height_checks(mm(least - by), floor, distance)) == ["BROKEN"]
-    assert outcomes(height_checks(Interval.between(least - 0.01, least + 0.01), floor, distance)) == ["DOUBTFUL"]
+    assert outcomes(
+        height_checks(Interval.between(least - 0.01, least + 0.01), floor, distance)
+    ) == ["DOUBTFUL"]
 
 
 def test_the_message_gives_inches_and_millimetres():
@@ -95,7 +99,9 @@ TWO = 2e-6
 def test_an_unknown_place_is_named_and_the_least_of_all_still_binds(floor, distance, fields):
     checks = height_checks(mm(5 / 8 * INCH), floor, distance)
     assert set(outcomes(checks)) == {"UNASSESSED"}
-    assert [check.missing for check in checks] == [f"signs.room-214.visual.{field}" for field in fields]
+    assert [check.missing for check in checks] == [
+        f"signs.room-214.visual.{field}" for field in fields
+    ]
     (broken,) = height_checks(mm(5 / 8 * INCH - TWO), floor, distance)
     assert (broken.outcome.value, broken.missing) == ("BROKEN", None)
     astride = height_checks(Interval.between(15, 17), floor, distance)
@@ -125,17 +131,23 @@ def to_the_nanometre(least, most):
     height=st.floats(5, 150),
     at=st.tuples(to_the_nanometre(0, 1), to_the_nanometre(0, 1)),
 )
-def test_a_verdict_on_ranges_holds_for_every_value_within(floor, floor_spread, distance, distance_spread, height, at):
+def test_a_verdict_on_ranges_holds_for_every_value_within(
+    floor, floor_spread, distance, distance_spread, height, at
+):
     floors = Interval.between(floor, floor + floor_spread)
     distances = Interval.between(distance, distance + distance_spread)
     (whole,) = height_checks(mm(height), floors, distances)
     one_floor = floor + at[0] * (floors.high - floor)
     one_distance = distance + at[1] * (distances.high - distance)
-    (one,) = height_checks(mm(height), mm(min(one_floor, floors.high)), mm(min(one_distance, distances.high)))
+    (one,) = height_checks(
+        mm(height), mm(min(one_floor, floors.high)), mm(min(one_distance, distances.high))
+    )
     if whole.outcome.value != "DOUBTFUL":
         assert one.outcome is whole.outcome
     else:
-        assert whole.measured.low < 0 < whole.measured.high or whole.measured.high == pytest.approx(0, abs=1e-5)
+        assert whole.measured.low < 0 < whole.measured.high or whole.measured.high == pytest.approx(
+            0, abs=1e-5
+        )
 
 
 def test_a_table_in_mm_says_its_limit_in_mm():

@@ -14,7 +14,12 @@ TABLES = {standard.id: standard for standard in builtin_standards()}
 @pytest.mark.parametrize(
     ("standard", "rule", "breaks", "meets"),
     [
-        ("us-ada-2010", "braille.shape", {"braille": Braille(shape="flat")}, {"braille": Braille(shape="domed")}),
+        (
+            "us-ada-2010",
+            "braille.shape",
+            {"braille": Braille(shape="flat")},
+            {"braille": Braille(shape="domed")},
+        ),
         (
             "us-ada-2010",
             "braille.grade",
@@ -57,13 +62,21 @@ TABLES = {standard.id: standard for standard in builtin_standards()}
             {"pictogram": Pictogram(field_width=mm(140))},
             {"pictogram": Pictogram(field_width=mm(160))},
         ),
-        ("dk-tibs", "finish.gloss", {"surface": Surface(gloss=60.0)}, {"surface": Surface(gloss=25.0)}),
+        (
+            "dk-tibs",
+            "finish.gloss",
+            {"surface": Surface(gloss=60.0)},
+            {"surface": Surface(gloss=25.0)},
+        ),
     ],
 )
 def test_the_documented_examples_hold(standard, rule, breaks, meets):
     for sections, expected in ((breaks, "BROKEN"), (meets, "MET")):
         (check,) = judged(job_of(Sign("door", **sections)), TABLES[standard], rule=rule)
-        assert (check.outcome.value, check.level.value == "REVIEW") == (expected, rule == "braille.below-text")
+        assert (check.outcome.value, check.level.value == "REVIEW") == (
+            expected,
+            rule == "braille.below-text",
+        )
 
 
 def test_the_spread_of_measured_dots_is_a_share_of_their_mean():
@@ -82,11 +95,20 @@ def test_one_dot_or_none_has_no_spread(heights):
 # The dome of a plain cap: radius (height squared + half the base squared) / (2 x height), in mm.
 @pytest.mark.parametrize(
     ("base", "height", "expected"),
-    [(1.5, 0.60, "MET"), (1.5, 0.70, "BROKEN"), (1.6, 0.60, "BROKEN"), (1.6, 0.70, "MET"), (1.55, 0.70, "MET")],
+    [
+        (1.5, 0.60, "MET"),
+        (1.5, 0.70, "BROKEN"),
+        (1.6, 0.60, "BROKEN"),
+        (1.6, 0.70, "MET"),
+        (1.55, 0.70, "MET"),
+    ],
 )
 def test_not_every_base_and_height_within_their_ranges_make_an_allowed_dome(base, height, expected):
     radius = (height**2 + (base / 2) ** 2) / (2 * height)
-    sign = Sign("door", braille=Braille(dome_radius=mm(radius), dot_diameter=mm(base), dot_height=mm(height)))
+    sign = Sign(
+        "door",
+        braille=Braille(dome_radius=mm(radius), dot_diameter=mm(base), dot_height=mm(height)),
+    )
     (dome,) = judged(job_of(sign), TABLES["au-aba"], rule="braille.dome-radius")
     (width,) = judged(job_of(sign), TABLES["au-aba"], rule="braille.dot-diameter")
     (tall,) = judged(job_of(sign), TABLES["au-aba"], rule="braille.dot-height")

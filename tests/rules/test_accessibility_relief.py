@@ -17,7 +17,9 @@ from signrules.physics.heights import Heights
 from signrules.physics.relief import relief
 
 DOT = Pass("dots", "clear", areas=DOTS, layers=24, coverage=0.3, builds="room-214.braille")
-LETTERS = Pass("letters", "clear", areas=(Area(20, 60, 100, 30),), layers=28, builds="room-214.raised")
+LETTERS = Pass(
+    "letters", "clear", areas=(Area(20, 60, 100, 30),), layers=28, builds="room-214.raised"
+)
 FLOOD = Pass("flood", "clear", layers=3)
 SIGN = Sign("room-214", braille=Braille(), raised=None)
 PLAIN = Ink("plain", Interval.exact(0.030), "clear")
@@ -37,7 +39,9 @@ def ends(value: Interval | None) -> tuple[float, float, float]:
 
 
 def dots(sign: Sign, *passes: Pass):
-    return judged(job_of(sign, passes=passes, inks=(CLEAR, BLACK, PLAIN)), ada(), rule="braille.dot-height")
+    return judged(
+        job_of(sign, passes=passes, inks=(CLEAR, BLACK, PLAIN)), ada(), rule="braille.dot-height"
+    )
 
 
 # --- relief ---------------------------------------------------------------------------------------------------------
@@ -61,7 +65,12 @@ def test_ink_that_stands_in_dot_and_face_has_one_tolerance(coverage):
 
 def test_a_flood_around_the_dots_only_lowers_the_relief():
     full = evolve(DOT, coverage=1.0)
-    around = (Area(30, 20, 10, 28), Area(100, 20, 10, 28), Area(40, 20, 60, 10), Area(40, 38, 60, 10))
+    around = (
+        Area(30, 20, 10, 28),
+        Area(100, 20, 10, 28),
+        Area(40, 20, 60, 10),
+        Area(40, 38, 60, 10),
+    )
     value = of(full, evolve(FLOOD, areas=around))
     assert ends(value) == about(21 * 0.027, 21 * 0.030, 21 * 0.033)
 
@@ -116,7 +125,12 @@ def test_a_feature_over_the_whole_sheet_has_no_face():
 
 def test_relief_of_a_recess_is_negative():
     full = evolve(DOT, coverage=1.0, layers=1)
-    around = (Area(30, 20, 10, 28), Area(100, 20, 10, 28), Area(40, 20, 60, 10), Area(40, 38, 60, 10))
+    around = (
+        Area(30, 20, 10, 28),
+        Area(100, 20, 10, 28),
+        Area(40, 20, 60, 10),
+        Area(40, 38, 60, 10),
+    )
     assert ends(of(full, evolve(FLOOD, areas=around))) == about(-0.066, -0.060, -0.054)
 
 
@@ -140,7 +154,12 @@ rectangles = st.builds(
     st.integers(1, 3),
 )
 other_passes = st.lists(
-    st.tuples(rectangles, st.integers(1, 5), st.sampled_from([0.4, 1.0]), st.sampled_from(["clear", "black", "plain"])),
+    st.tuples(
+        rectangles,
+        st.integers(1, 5),
+        st.sampled_from([0.4, 1.0]),
+        st.sampled_from(["clear", "black", "plain"]),
+    ),
     max_size=4,
 )
 
@@ -160,11 +179,16 @@ def test_relief_agrees_with_a_count_on_a_grid(feature, coverage, others):
             item.layers * thick[item.ink]
             for item in passes
             if (item.coverage >= 1 or not full)
-            and any(a.x <= x * 20 < a.x + a.width and a.y <= y * 20 < a.y + a.height for a in item.areas)
+            and any(
+                a.x <= x * 20 < a.x + a.width and a.y <= y * 20 < a.y + a.height for a in item.areas
+            )
         )
 
     def inside(x: int, y: int) -> bool:
-        return feature.x <= x * 20 < feature.x + feature.width and feature.y <= y * 20 < feature.y + feature.height
+        return (
+            feature.x <= x * 20 < feature.x + feature.width
+            and feature.y <= y * 20 < feature.y + feature.height
+        )
 
     cells = [(x, y) for x in range(10) for y in range(10)]
     within = [cell for cell in cells if inside(*cell)]
@@ -204,11 +228,16 @@ def test_predicted_dots_are_judged_at_both_ends():
     assert (check.outcome.value, check.subjects) == ("MET", ("signs.room-214", "passes.dots"))
     assert ends(check.measured) == about(0.648, 0.720, 0.792)
     assert check.limit == (0.635, 0.9398)
-    assert "the predicted dot height is 0.648 to 0.792 mm (must be 0.025 in to 0.037 in" in check.message
+    assert (
+        "the predicted dot height is 0.648 to 0.792 mm (must be 0.025 in to 0.037 in"
+        in check.message
+    )
 
 
 def test_half_a_millimetre_is_too_low_and_the_advice_says_how_many_layers():
-    job = job_of(SIGN, passes=(evolve(DOT, ink="half", layers=20),), inks=(Ink("half", mm(0.025)), BLACK))
+    job = job_of(
+        SIGN, passes=(evolve(DOT, ink="half", layers=20),), inks=(Ink("half", mm(0.025)), BLACK)
+    )
     (check,) = judged(job, ada(), rule="braille.dot-height")
     assert check.outcome.value == "BROKEN"
     assert check.margin == pytest.approx(-0.135)
@@ -216,14 +245,18 @@ def test_half_a_millimetre_is_too_low_and_the_advice_says_how_many_layers():
     assert "About 6 more layers in dots would bring it within." in check.message
 
 
-@pytest.mark.parametrize(("layers", "advice"), [(18, "6 more layers"), (23, "1 more layer "), (29, "1 fewer layer ")])
+@pytest.mark.parametrize(
+    ("layers", "advice"), [(18, "6 more layers"), (23, "1 more layer "), (29, "1 fewer layer ")]
+)
 def test_the_layers_advised_are_enough_and_no_more_than_needed(layers, advice):
     (check,) = dots(SIGN, evolve(DOT, layers=layers))
     assert check.outcome.value in ("BROKEN", "DOUBTFUL")
     assert f"About {advice}" in check.message
     change = int(advice.split()[0]) * (1 if "more" in advice else -1)
     assert outcomes(dots(SIGN, evolve(DOT, layers=layers + change))) == ["MET"]
-    assert outcomes(dots(SIGN, evolve(DOT, layers=layers + change - (1 if change > 0 else -1)))) != ["MET"]
+    assert outcomes(
+        dots(SIGN, evolve(DOT, layers=layers + change - (1 if change > 0 else -1)))
+    ) != ["MET"]
 
 
 def test_a_spread_that_no_number_of_layers_brings_within():
@@ -243,7 +276,11 @@ def test_declared_values_come_before_predicted_ones():
 
 
 def test_measured_values_take_the_place_of_everything_and_each_is_judged_once():
-    sign = Sign("room-214", braille=Braille(dot_height=mm(0.7)), measured=Measured(dot_height=(0.68, 0.6, 0.68, 0.95)))
+    sign = Sign(
+        "room-214",
+        braille=Braille(dot_height=mm(0.7)),
+        measured=Measured(dot_height=(0.68, 0.6, 0.68, 0.95)),
+    )
     checks = dots(sign, DOT)
     assert [check.measured.nominal for check in checks] == [0.68, 0.6, 0.95]
     assert outcomes(checks) == ["MET", "BROKEN", "BROKEN"]
@@ -270,17 +307,25 @@ def test_a_feature_is_judged_for_its_relief_even_without_its_section():
     assert dots(bare) == []
     other = evolve(DOT, builds="room-9.braille")
     job = job_of(bare, Sign("room-9"), passes=(other,))
-    assert [check.subjects[0] for check in judged(job, ada(), rule="braille.dot-height")] == ["signs.room-9"]
+    assert [check.subjects[0] for check in judged(job, ada(), rule="braille.dot-height")] == [
+        "signs.room-9"
+    ]
 
 
 def test_what_builds_no_dots_leaves_them_unassessed():
     (check,) = dots(SIGN)
-    assert (check.outcome.value, check.missing) == ("UNASSESSED", "signs.room-214.braille.dot_height")
+    assert (check.outcome.value, check.missing) == (
+        "UNASSESSED",
+        "signs.room-214.braille.dot_height",
+    )
 
 
 def test_a_feature_without_a_face_beside_it_is_unassessed():
     (check,) = dots(SIGN, evolve(DOT, areas=None, coverage=1.0))
-    assert (check.outcome.value, check.missing) == ("UNASSESSED", "signs.room-214.braille.dot_height")
+    assert (check.outcome.value, check.missing) == (
+        "UNASSESSED",
+        "signs.room-214.braille.dot_height",
+    )
     assert "no face lies beside it: dots cover the whole sheet" in check.message
 
 
@@ -305,7 +350,9 @@ def test_raised_depth_measured_declared_missing():
     measured = Sign("room-214", raised=Raised(depth=mm(1)), measured=Measured(depth=(0.79,)))
     (check,) = judged(job_of(measured), ada(), rule="raised.depth")
     assert (check.outcome.value, check.measured.nominal) == ("BROKEN", 0.79)
-    (check,) = judged(job_of(Sign("room-214", raised=Raised(depth=mm(1)))), ada(), rule="raised.depth")
+    (check,) = judged(
+        job_of(Sign("room-214", raised=Raised(depth=mm(1)))), ada(), rule="raised.depth"
+    )
     assert "the declared relief" in check.message
     (check,) = judged(job_of(Sign("room-214", raised=Raised())), ada(), rule="raised.depth")
     assert check.missing == "signs.room-214.raised.depth"

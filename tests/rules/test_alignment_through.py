@@ -29,7 +29,11 @@ def clinic(**changes):
 
 
 def through(result, name="dots"):
-    checks = [c for c in result.checks if c.rule == "alignment.through" and c.subjects[0] == f"passes.{name}"]
+    checks = [
+        c
+        for c in result.checks
+        if c.rule == "alignment.through" and c.subjects[0] == f"passes.{name}"
+    ]
     assert len(checks) <= 1
     return checks[0] if checks else None
 
@@ -39,7 +43,7 @@ def test_the_first_layer_lands_where_the_last_one_does_not():
 
     2 x 800 / 6000 x 0.111 mm at the first layer. The last lands on 23 others, which are 0.759 mm: 0.648 mm short.
     """
-    result = evaluate(clinic(alignments=[{"offset": 0}, {"offset": 0.879}]))
+    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.879}]))
     check = through(result)
     assert check.measured.nominal == pytest.approx(2 * 800 / 6000 * (0.759 - 0.111))
     assert check.measured.low == pytest.approx(2 * 800 / 6000 * (23 * 0.032 - 0.111))
@@ -97,9 +101,9 @@ def test_without_a_tolerance_it_is_not_assessed():
 
 def test_on_the_highest_surface_too():
     """Dots over dots of 0.72 mm, crisp on their tops: the last of 10 layers lands 9 x 0.03 mm nearer to the head."""
-    document = sign_job(standards=[], alignments=[{"offset": 0.2}])
+    document = sign_job(standards=[], alignments=[{"extra": 0.2}])
     again = {"id": "again", "ink": "clear", "layers": 10, "crisp_on": "highest", "over": ["dots"]}
-    again |= {"areas": [[40, 20, 60, 18]], "gap": {"offset": 1}}
+    again |= {"areas": [[40, 20, 60, 18]], "gap": {"extra": 1}}
     document["passes"] = [pass_of(document, "dots"), again]
     document["printer"]["landing_tolerance"] = "0.1 mm"
     check = through(evaluate(document), "again")
@@ -109,10 +113,10 @@ def test_on_the_highest_surface_too():
 
 def test_a_gap_from_ink_of_the_same_kind_knows_how_thick_it_is():
     """Set from 24 layers, landing on 24 layers and at last on 9 more: 24 of them cancel, whatever a layer is."""
-    document = sign_job(standards=[], alignments=[{"offset": 0}])
+    document = sign_job(standards=[], alignments=[{"extra": 0}])
     document["inks"][1]["layer"] = "25 .. 35 um"
     again = {"id": "again", "ink": "clear", "layers": 10, "crisp_on": "highest", "over": ["dots"]}
-    again |= {"areas": [[40, 30, 60, 8]], "gap": {"offset": 0.2, "from": "build-up"}}
+    again |= {"areas": [[40, 30, 60, 8]], "gap": {"extra": 0.2, "above": "build-up"}}
     document["passes"] = [pass_of(document, "dots"), again]
     document["printer"]["gap"]["spacers"].append("0.2 mm")
     document["printer"]["landing_tolerance"] = "0.1 mm"
@@ -126,8 +130,12 @@ def test_a_gap_from_ink_of_the_same_kind_knows_how_thick_it_is():
 @given(st.integers(2, 40), st.floats(5, 40), st.floats(0, 1.5))
 def test_the_last_layer_by_integrated_flights(layers, volume, aligned):
     """Drops in air that moves with the head, flown to the last layer and to the sheet of the alignment."""
-    document = sign_job(standards=[], alignments=[{"offset": round(aligned, 3)}])
-    document["printer"] |= {"drop_volume": f"{volume} pL", "drop_density": "1050 kg/m3", "landing_tolerance": "5 mm"}
+    document = sign_job(standards=[], alignments=[{"extra": round(aligned, 3)}])
+    document["printer"] |= {
+        "drop_volume": f"{volume} pL",
+        "drop_density": "1050 kg/m3",
+        "landing_tolerance": "5 mm",
+    }
     pass_of(document, "dots")["layers"] = layers
     document["passes"] = [pass_of(document, "dots")]
     check = through(evaluate(document))
@@ -135,7 +143,9 @@ def test_the_last_layer_by_integrated_flights(layers, volume, aligned):
     far, near = (flown(volume, 1050, 6000, throw, 800, "head")[1] for throw in throws)
     assert check.measured.high == pytest.approx(2 * abs(far - near), rel=1e-5, abs=1e-7)
     # At rest the drag changes nothing: geometry.
-    assert check.measured.low == pytest.approx(2 * 800 / 6000 * abs(throws[0] - throws[1]), abs=1e-9)
+    assert check.measured.low == pytest.approx(
+        2 * 800 / 6000 * abs(throws[0] - throws[1]), abs=1e-9
+    )
 
 
 # --- where alignments are made ------------------------------------------------------------------
@@ -147,7 +157,7 @@ TOLERANCE = 0.06
 
 @st.composite
 def passes(draw):
-    """Throws at the first layer, and by how much the layers shorten them, as offsets over a bare sheet."""
+    """Throws at the first layer, and by how much the layers shorten them, as extras over a bare sheet."""
     start = draw(st.integers(0, 150)) / 100
     spread = draw(st.sampled_from([0.0, 0.05, 0.2]))
     return Interval.between(start, start + spread), draw(st.sampled_from([0.0, 0.02, 0.3, 0.9]))
@@ -163,18 +173,19 @@ def test_no_place_that_serves_all_lands_off_less(drawn, printer):
     """Every hundredth of a millimetre is tried, where one alignment serves all the passes."""
     windows = [window(printer, first, TOLERANCE) for first, _ in drawn]
     wanted = [
-        (one, Interval.between(first.low - by, first.high)) for one, (first, by) in zip(windows, drawn, strict=True)
+        (one, Interval.between(first.low - by, first.high))
+        for one, (first, by) in zip(windows, drawn, strict=True)
     ]
     made = fewest_alignments(printer, wanted, [])
-    assert all(any(one.holds(offset) for offset in made) for one in windows)
+    assert all(any(one.holds(extra) for extra in made) for one in windows)
     if len(made) > 1:
         # No single place serves all of them: the windows do not have a point in common.
         assert max(one.low for one in windows) > min(one.high for one in windows)
         return
 
-    def worst(offset):
+    def worst(extra):
         ends = [end for first, by in drawn for end in (first, shortened(first, by))]
-        return max(landing_error(printer, end, offset).high for end in ends)
+        return max(landing_error(printer, end, extra).high for end in ends)
 
     low, high = max(one.low for one in windows), min(one.high for one in windows)
     steps = [low + (high - low) * step / 50 for step in range(51)]
@@ -182,13 +193,18 @@ def test_no_place_that_serves_all_lands_off_less(drawn, printer):
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "offset"),
-    [(0.5000004, 0.9, 0.500001), (0.1, 0.1999996, 0.199999), (0.1234561, 0.1234564, 0.123456), (0.2, 0.5, 0.3)],
+    ("low", "high", "extra"),
+    [
+        (0.5000004, 0.9, 0.500001),
+        (0.1, 0.1999996, 0.199999),
+        (0.1234561, 0.1234564, 0.123456),
+        (0.2, 0.5, 0.3),
+    ],
 )
-def test_an_offset_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, high, offset):
+def test_an_extra_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, high, extra):
     """The middle of the throws is 0.3 mm; where no whole nanometre lies in the window, the nearest is taken."""
     throws = Interval.between(0.2, 0.4)
-    assert least_worst(PRINTER, [throws], Window(low, high)) == offset
+    assert least_worst(PRINTER, [throws], Window(low, high)) == extra
 
 
 def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():
@@ -204,7 +220,7 @@ def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():
 
 
 def test_of_two_alignments_that_serve_a_pass_uses_the_one_for_all_its_layers():
-    result = evaluate(clinic(alignments=[{"offset": 0}, {"offset": 0.99}, {"offset": 0.8}]))
+    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.99}, {"extra": 0.8}]))
     assert result.timeline.serving_alignment(result.timeline.printings[1]) == 0.8
     assert result.timeline.serving_alignment(result.timeline.printings[0]) == 0
     assert "aligned at 0.8 mm" in through(result).message

@@ -29,7 +29,9 @@ def evaluate(document):
 
 
 def the_check(result, rule, subject):
-    (found,) = [check for check in result.checks if check.rule == rule and check.subjects[0] == subject]
+    (found,) = [
+        check for check in result.checks if check.rule == rule and check.subjects[0] == subject
+    ]
     return found
 
 
@@ -57,7 +59,9 @@ def test_a_circle_says_what_holds_each_pass_back():
 
 def test_the_budget_of_locating_names_each_move_and_its_method():
     document = sign_job()
-    document["handling"] = [{"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    document["handling"] = [
+        {"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}
+    ]
     pass_of(document, "dots")["after"] = ["put-back"]
     document["registration_tolerance"] = "0.05 mm"
     document["sequence"] = ["ground", "put-back", "dots", "ink-on-dots"]
@@ -66,13 +70,16 @@ def test_the_budget_of_locating_names_each_move_and_its_method():
     assert found.measured.high == approx(0.1)
 
 
-@pytest.mark.parametrize(("tolerance", "outcome"), [("0.05 mm", "BROKEN"), ("0.1 mm", "UNASSESSED")])
+@pytest.mark.parametrize(
+    ("tolerance", "outcome"), [("0.05 mm", "BROKEN"), ("0.1 mm", "UNASSESSED")]
+)
 def test_what_is_stated_of_the_locating_may_be_too_much_without_the_rest(tolerance, outcome):
     """Pins are good to 0.1 mm, and nothing is said of stops."""
     document = sign_job(registration_tolerance=tolerance)
     del document["printer"]["locating"]["stops"]
     document["handling"] = [
-        {"id": by, "does": "reload", "locates_by": by, "after": ["ground"]} for by in ("pins", "stops")
+        {"id": by, "does": "reload", "locates_by": by, "after": ["ground"]}
+        for by in ("pins", "stops")
     ]
     pass_of(document, "dots")["after"] = ["pins", "stops"]
     planned = evaluate(document)
@@ -86,7 +93,7 @@ def test_one_way_passes_land_alike():
     """Without a stroke back there is nothing to land apart from."""
     document = sign_job()
     document["printer"]["landing_tolerance"] = "1 mm"
-    document["alignments"] = [{"offset": 3}]
+    document["alignments"] = [{"extra": 3}]
     two_way = evaluate(document)
     assert all(error > 0 for error in two_way.plan.timeline.landing_errors.values())
     assert [check for check in two_way.checks if "two-way landing error" in check.message]
@@ -102,12 +109,22 @@ def test_one_way_passes_land_alike():
 def test_the_worst_landing_of_those_before_counts(order, directions):
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": name, "ink": "black", "areas": [[x, 0, 20, 20]], "gap": {"offset": gap}, "directions": ways}
-        for name, x, gap, ways in [("near", 0, 0, directions), ("far", 40, 0.5, 2), ("last", 80, 0, 2)]
+        {
+            "id": name,
+            "ink": "black",
+            "areas": [[x, 0, 20, 20]],
+            "gap": {"extra": gap},
+            "directions": ways,
+        }
+        for name, x, gap, ways in [
+            ("near", 0, 0, directions),
+            ("far", 40, 0.5, 2),
+            ("last", 80, 0, 2),
+        ]
     ]
     document["printer"]["landing_tolerance"] = "1 mm"
     document["sequence"] = [*order, "last"]
-    document["alignments"] = [{"offset": 0.1}]
+    document["alignments"] = [{"extra": 0.1}]
     # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x distance / 6000 each;
     # a pass that prints one way lands where it should.
     found = the_check(evaluate(document), "registration.total", "passes.last")
@@ -118,12 +135,21 @@ def test_the_worst_landing_of_those_before_counts(order, directions):
 def test_a_landing_that_is_not_known_is_not_hidden_by_one_that_is(order):
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
-        {"id": name, "ink": "black", "areas": [[x, 0, 20, 20]], "gap": {"offset": 0}, "directions": ways}
+        {
+            "id": name,
+            "ink": "black",
+            "areas": [[x, 0, 20, 20]],
+            "gap": {"extra": 0},
+            "directions": ways,
+        }
         for name, x, ways in [("one-way", 0, 1), ("two-way", 40, 2), ("last", 80, 1)]
     ]
     document["sequence"] = [*order, "last"]
     del document["printer"]["landing_tolerance"]
-    assert the_check(evaluate(document), "registration.total", "passes.last").missing == "printer.landing_tolerance"
+    assert (
+        the_check(evaluate(document), "registration.total", "passes.last").missing
+        == "printer.landing_tolerance"
+    )
 
 
 def test_which_rules_decide_whether_an_order_is_safe():
@@ -164,10 +190,18 @@ def test_what_comes_too_late_is_told_with_where_it_belongs_and_the_rest_without(
 
 def test_of_two_sheets_whose_hold_is_not_said_the_earlier_one_is_named():
     document = sign_job(standards=[], signs=[])
-    document["media"] = [{"id": m, "thickness": 3, "size": [90, 90], "at": [x, 0]} for m, x in [("a", 0), ("b", 100)]]
+    document["media"] = [
+        {"id": m, "thickness": 3, "size": [90, 90], "at": [x, 0]} for m, x in [("a", 0), ("b", 100)]
+    ]
     document["passes"] = [
-        {"id": "first", "ink": "black", "media": "a", "gap": {"offset": 0}},
-        {"id": "then", "ink": "black", "media": "b", "gap": {"offset": 0}, "registers_to": ["first"]},
+        {"id": "first", "ink": "black", "media": "a", "gap": {"extra": 0}},
+        {
+            "id": "then",
+            "ink": "black",
+            "media": "b",
+            "gap": {"extra": 0},
+            "registers_to": ["first"],
+        },
     ]
     found = the_check(evaluate(document), "registration.frame", "passes.then")
     assert found.missing == "media.a.hold"
@@ -186,7 +220,13 @@ def test_a_throw_too_far_stops_the_job_only_where_the_planner_may_choose():
 
 @pytest.mark.parametrize(
     ("text", "sound"),
-    [("one line", True), ("two\nlines", False), ("x" * 100_000, False), (b"bytes", False), (7, False)],
+    [
+        ("one line", True),
+        ("two\nlines", False),
+        ("x" * 100_000, False),
+        (b"bytes", False),
+        (7, False),
+    ],
 )
 def test_texts_are_one_line_and_not_endless(text, sound):
     assert is_sound_text(text) is sound
@@ -260,9 +300,18 @@ def test_a_measured_range_without_an_end_or_upside_down_is_refused():
 @pytest.mark.parametrize(
     ("measured", "said"),
     [
-        (Interval(0.5, 0.7, 0.8), "it holds at one end of the tolerance and misses by 0.135 mm at the other"),
-        (Interval(0.7, 0.8, 1.1), "it holds at one end of the tolerance and misses by 0.16 mm at the other"),
-        (Interval(0.5, 0.7, 1.1), "it holds only between the ends of the tolerance and misses by 0.16 mm at the worse"),
+        (
+            Interval(0.5, 0.7, 0.8),
+            "it holds at one end of the tolerance and misses by 0.135 mm at the other",
+        ),
+        (
+            Interval(0.7, 0.8, 1.1),
+            "it holds at one end of the tolerance and misses by 0.16 mm at the other",
+        ),
+        (
+            Interval(0.5, 0.7, 1.1),
+            "it holds only between the ends of the tolerance and misses by 0.16 mm at the worse",
+        ),
     ],
 )
 def test_what_holds_at_one_end_or_only_between(measured, said):
@@ -274,7 +323,9 @@ def test_what_holds_says_the_limit_and_nothing_of_too_much():
     draft = check("the height", measured=0.7, least=0.635, most=0.94, unit="mm")
     assert message("signs.a", draft) == "signs.a: the height is 0.7 mm (must be 0.635 to 0.94 mm)."
     above = check("the height", measured=0.7, above=0.635, unit="mm")
-    assert message("signs.a", above) == "signs.a: the height is 0.7 mm (must be more than 0.635 mm)."
+    assert (
+        message("signs.a", above) == "signs.a: the height is 0.7 mm (must be more than 0.635 mm)."
+    )
 
 
 @pytest.mark.parametrize(
@@ -287,14 +338,22 @@ def test_what_holds_says_the_limit_and_nothing_of_too_much():
 def test_a_gap_that_cannot_be_set_names_what_sets_it(gap, tool):
     document = sign_job()
     document["printer"]["gap"] = gap
-    pass_of(document, "ground")["gap"] = {"offset": 0.3}
-    assert f"to the nearest {tool} is 0.1" in the_check(evaluate(document), "gap.settable", "passes.ground").message
+    pass_of(document, "ground")["gap"] = {"extra": 0.3}
+    assert (
+        f"to the nearest {tool} is 0.1"
+        in the_check(evaluate(document), "gap.settable", "passes.ground").message
+    )
 
 
 def test_a_sheet_is_held_against_all_of_the_acceleration():
     document = sign_job()
     document["printer"]["moving_bed"] = {"acceleration": "60 m/s2"}
-    document["media"][0] |= {"material": "acrylic", "friction": 0.3, "vacuum_pressure": "5 kPa", "vacuum_share": 0.1}
+    document["media"][0] |= {
+        "material": "acrylic",
+        "friction": 0.3,
+        "vacuum_pressure": "5 kPa",
+        "vacuum_share": 0.1,
+    }
     slip = the_check(evaluate(document), "hold.slip", "media.panel")
     assert slip.limit[0] == approx(60)
     assert slip.unit == "m/s2"
@@ -305,9 +364,11 @@ def test_drops_that_never_fall_are_slowed_by_nothing_and_miss_nothing():
     document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
     document["printer"].pop("drop_volume", None)
     document["printer"]["drop_density"] = "1.1 g/cm3"
-    document["passes"][0] |= {"gap": {"offset": 1, "from": "bed"}}
+    document["passes"][0] |= {"gap": {"head_above_bed": 1}}
     result = evaluate(document)
-    assert [c for c in result.checks if c.rule == "throw.slowing" and c.subjects[0] == "passes.ground"] == []
+    assert [
+        c for c in result.checks if c.rule == "throw.slowing" and c.subjects[0] == "passes.ground"
+    ] == []
     assert the_check(result, "throw.slowing", "passes.dots").missing == "printer.drop_volume"
 
 
@@ -325,7 +386,7 @@ def test_each_pass_of_raised_characters_that_says_not_where_it_prints_is_named()
     document = sign_job()
     document["signs"][0]["braille"]["clear_space"] = "10 mm"
     pass_of(document, "dots")["areas"] = [[20, 20, 40, 10]]
-    raised = {"ink": "clear", "gap": {"offset": 1}, "builds": "room.raised"}
+    raised = {"ink": "clear", "gap": {"extra": 1}, "builds": "room.raised"}
     document["passes"] += [{"id": name} | raised for name in ("letters", "more-letters")]
     absent = {c.missing for c in evaluate(document).checks if c.rule == "braille.fit"}
     assert {"passes.letters.areas", "passes.more-letters.areas"} <= absent
@@ -344,6 +405,8 @@ def test_each_grade_that_standards_ask_for_wants_a_translator():
 
     document = sign_job(standards=["us-ada-2010", "house"])
     document["signs"][0]["braille"]["cells"] = "⠗⠕⠕⠍ ⠼⠊"
-    result = signrules.evaluate(signrules.job_from_dict(document), plugins=signrules.load_plugins(objects=[House()]))
+    result = signrules.evaluate(
+        signrules.job_from_dict(document), plugins=signrules.load_plugins(objects=[House()])
+    )
     lacking = [check.missing for check in result.checks if check.rule == "braille.text"]
     assert [one.split(" to ")[1].split()[0] for one in lacking] == ["contracted", "uncontracted"]

@@ -25,7 +25,8 @@ def intervals(draw):
 def test_the_outcome_is_that_of_both_ends(measured, least, most):
     draft = check("a thing", measured=measured, least=least, most=most, unit="mm")
     holds = [
-        (least is None or value >= least) and (most is None or value <= most) for value in (measured.low, measured.high)
+        (least is None or value >= least) and (most is None or value <= most)
+        for value in (measured.low, measured.high)
     ]
     if all(holds):
         assert draft.outcome is Outcome.MET
@@ -75,7 +76,9 @@ def test_words_and_missing_fields():
 
 
 def test_the_message_says_what_where_by_how_much_and_what_to_do():
-    draft = check("the clearance", measured=Interval(0.7, 0.76, 0.8), least=1.0, advice="Set a larger gap.")
+    draft = check(
+        "the clearance", measured=Interval(0.7, 0.76, 0.8), least=1.0, advice="Set a larger gap."
+    )
     text = "passes.a: the clearance is 0.7 to 0.8 mm (must be at least 1 mm): 0.3 mm too little. Set a larger gap."
     assert message("passes.a", draft) == text
     doubtful = check("the clearance", measured=Interval(0.7, 1, 1.2), least=1.0)
@@ -89,7 +92,9 @@ def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
         "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse."
     )
     on_one = check("the height", measured=Interval(0.6, 0.75, 1.2), least=0.6, most=0.9)
-    assert "at one end of the tolerance and misses by 0.3 mm at the other" in message("signs.a", on_one)
+    assert "at one end of the tolerance and misses by 0.3 mm at the other" in message(
+        "signs.a", on_one
+    )
 
 
 def test_what_is_missed_by_some_nanometres_is_not_said_to_be_missed_by_nothing():
@@ -105,6 +110,10 @@ def test_limits_that_are_none_are_refused(rubbish):
 
 
 def test_a_limit_on_both_sides_and_what_nobody_has_looked_up():
-    draft = check("a gap", measured=3.0, least=1.0, most=2.0, source=from_memory("seen somewhere"), unit="mm")
-    assert message("passes.a", draft) == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
+    draft = check(
+        "a gap", measured=3.0, least=1.0, most=2.0, source=from_memory("seen somewhere"), unit="mm"
+    )
+    assert (
+        message("passes.a", draft) == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
+    )
     assert draft.source.kind == "from memory"

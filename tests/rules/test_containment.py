@@ -24,8 +24,12 @@ DOC = "A thing.\n\nWhy it matters: a test.\nA job that breaks it: any.\nOne that
 
 def plugin(function, each="pass", name="talks"):
     function.__doc__ = DOC
-    made = rule(f"{name}.thing", each=each, source=shop_practice("an invented house rule"))(function)
-    return SimpleNamespace(__name__=name, signrules_rule_sets=hookimpl(lambda: [RuleSet(name, [made])]))
+    made = rule(f"{name}.thing", each=each, source=shop_practice("an invented house rule"))(
+        function
+    )
+    return SimpleNamespace(
+        __name__=name, signrules_rule_sets=hookimpl(lambda: [RuleSet(name, [made])])
+    )
 
 
 # --- time ---------------------------------------------------------------------------------------------
@@ -230,10 +234,18 @@ def test_reports_stay_whole_whatever_a_plugin_writes(tmp_path, form, read):
     file = tmp_path / "loud.py"
     file.write_text(LOUD, encoding="utf-8")
     command = ["check", "docs/examples/clinic.toml", "--plugin", str(file), "--format", form]
-    told = subprocess.run([sys.executable, "-m", "signrules", *command], capture_output=True, text=True)
+    told = subprocess.run(
+        [sys.executable, "-m", "signrules", *command], capture_output=True, text=True
+    )
     assert told.returncode == 0, told.stderr
     read(told.stdout)
-    for words in ("at import", "printed in a rule", "past the stream", "past Python", "in a program"):
+    for words in (
+        "at import",
+        "printed in a rule",
+        "past the stream",
+        "past Python",
+        "in a program",
+    ):
         assert words in told.stderr
         assert words not in told.stdout
 

@@ -27,7 +27,9 @@ VALUES = [
 REFLECTANCES = st.floats(0, 100)
 
 
-@pytest.mark.parametrize(("light", "dark", "points", "over_lighter", "over_sum", "australian"), VALUES)
+@pytest.mark.parametrize(
+    ("light", "dark", "points", "over_lighter", "over_sum", "australian"), VALUES
+)
 def test_formulas_at_known_values(light, dark, points, over_lighter, over_sum, australian):
     for a, b in ((light, dark), (dark, light)):
         assert difference(a, b) == pytest.approx(points)
@@ -78,10 +80,19 @@ def test_a_row_is_judged_by_the_formula_that_it_names(formula, unit, least, expe
 # Reflectances of 5 on 1: a share of 80 %, and both are black. 45: a trade association's report on proposals for A117.1.
 @pytest.mark.parametrize(
     ("characters", "background", "expected"),
-    [(5, 1, "BROKEN"), (1, 5, "BROKEN"), (44.9, 1, "BROKEN"), (45, 1, "MET"), (1, 45, "MET"), (82, 8, "MET")],
+    [
+        (5, 1, "BROKEN"),
+        (1, 5, "BROKEN"),
+        (44.9, 1, "BROKEN"),
+        (45, 1, "MET"),
+        (1, 45, "MET"),
+        (82, 8, "MET"),
+    ],
 )
 @pytest.mark.parametrize("table", ["us-ada-2010", "us-adaag-1991"])
-def test_two_dark_surfaces_are_for_review_whatever_their_share(table, characters, background, expected):
+def test_two_dark_surfaces_are_for_review_whatever_their_share(
+    table, characters, background, expected
+):
     (standard,) = (one for one in builtin_standards() if one.id == table)
     sign = Sign("door", surface=Surface(character_lrv=characters, background_lrv=background))
     (check,) = judged(job_of(sign), standard, rule="contrast.lighter")
@@ -102,13 +113,22 @@ def test_a_share_without_a_least_of_its_own_is_held_to_that_of_the_built_in_tabl
     own = Row("surface.lighter_lrv", "2", "X", "read", least=read_number("4 LRV"))
     (check,) = judged(job_of(sign), contrast_table("weber", "60 %", own), rule="contrast.lighter")
     assert (check.outcome.value, check.source.text) == ("MET", "X, 2")
-    for formula, least in (("michelson", "40 %"), ("difference", "30 points"), ("bowman-sapolinski", "30 %")):
+    for formula, least in (
+        ("michelson", "40 %"),
+        ("difference", "30 points"),
+        ("bowman-sapolinski", "30 %"),
+    ):
         assert judged(job_of(sign), contrast_table(formula, least), rule="contrast.lighter") == []
 
 
 @pytest.mark.parametrize(
     ("characters", "background", "found"),
-    [(82, 8, "light on dark"), (8, 82, "dark on light"), (50, 50, "the same"), (50.1, 50, "light on dark")],
+    [
+        (82, 8, "light on dark"),
+        (8, 82, "dark on light"),
+        (50, 50, "the same"),
+        (50.1, 50, "light on dark"),
+    ],
 )
 def test_characters_are_light_on_dark_or_dark_on_light(characters, background, found):
     sign = Sign("door", surface=Surface(character_lrv=characters, background_lrv=background))

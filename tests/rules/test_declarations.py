@@ -25,7 +25,9 @@ def declared(function=None, **more):
 
     function = plain if function is None else function
     function.__doc__ = DOC
-    return rule(**{"name": "ourshop.thing", "each": "pass", "source": shop_practice("x"), **more})(function)
+    return rule(**{"name": "ourshop.thing", "each": "pass", "source": shop_practice("x"), **more})(
+        function
+    )
 
 
 @frozen
@@ -68,15 +70,36 @@ def with_settings(item, settings):
     [
         (lambda: declared(source="a norm"), "source='a norm', expected a source"),
         (lambda: declared(level="GRAVE"), "level='GRAVE', expected one of STOP, REVIEW, NOTE"),
-        (lambda: rule("ourshop.x", each="pass", source=shop_practice("x"))(7), "expected a function, got int"),
+        (
+            lambda: rule("ourshop.x", each="pass", source=shop_practice("x"))(7),
+            "expected a function, got int",
+        ),
         (lambda: declared(with_settings), "declares no class of them"),
         (lambda: declared(settings=Limit), "declares settings and does not ask for them"),
-        (lambda: declared(with_settings, settings=Counts), r"Counts.count: expected a type of .*, got list\[int\]"),
-        (lambda: declared(with_settings, settings=Ill), "Ill.most: its default is 0.5, expected a whole number"),
-        (lambda: declared(with_settings, settings=Nameless), "rule ourshop.thing: settings Nameless: .*'Nowhere'"),
-        (lambda: RuleSet("ourshop", [7]), "rule set ourshop: expected rules made with @rule, got 7"),
-        (lambda: RuleSet("yours", [declared()]), "its rules must be called yours.something, got ourshop.thing"),
-        (lambda: RuleSet("ourshop", [declared(), declared()]), "two rules are called ourshop.thing"),
+        (
+            lambda: declared(with_settings, settings=Counts),
+            r"Counts.count: expected a type of .*, got list\[int\]",
+        ),
+        (
+            lambda: declared(with_settings, settings=Ill),
+            "Ill.most: its default is 0.5, expected a whole number",
+        ),
+        (
+            lambda: declared(with_settings, settings=Nameless),
+            "rule ourshop.thing: settings Nameless: .*'Nowhere'",
+        ),
+        (
+            lambda: RuleSet("ourshop", [7]),
+            "rule set ourshop: expected rules made with @rule, got 7",
+        ),
+        (
+            lambda: RuleSet("yours", [declared()]),
+            "its rules must be called yours.something, got ourshop.thing",
+        ),
+        (
+            lambda: RuleSet("ourshop", [declared(), declared()]),
+            "two rules are called ourshop.thing",
+        ),
     ],
 )
 def test_what_is_wrong_is_said(make, said):
@@ -121,7 +144,9 @@ def test_a_built_in_rule_that_yields_no_check_fails_too():
         yield 42
 
     facts = facts_of(JOB, load_plugins())
-    checks, faults = run([PlacedRule(declared(rubbish, each="job"), "signrules", "0", foreign=False)], facts)
+    checks, faults = run(
+        [PlacedRule(declared(rubbish, each="job"), "signrules", "0", foreign=False)], facts
+    )
     assert checks == []
     assert "expected check(...), one_of(...) or missing(...), got 42" in faults[0].error
 
@@ -130,7 +155,10 @@ def test_settings_for_a_rule_that_has_none_and_the_absence_of_one_that_must_be()
     document = {"signrules": 1, "rules": {"clearance": {"margin": {"settings": {"x": 1}}}}}
     with pytest.raises(signrules.ShopError, match="nothing: this rule has no settings"):
         signrules.evaluate(JOB, shop=shop_from_dict(document))
-    document = {"signrules": 1, "rules": {"clearance": {"margin": {"accept_absence": "it is late"}}}}
+    document = {
+        "signrules": 1,
+        "rules": {"clearance": {"margin": {"accept_absence": "it is late"}}},
+    }
     with pytest.raises(signrules.ShopError, match="a rule without which no order is safe"):
         signrules.evaluate(JOB, shop=shop_from_dict(document))
 

@@ -11,7 +11,12 @@ import signrules
 from signrules import Outcome, hookimpl, load_plugins, sample_job
 from signrules.documents.changes import changed
 
-INFORM_ONLY = {"braille.measured-spread", "raised.measured-spread", "thickness.assumed", "throw.shrink"}
+INFORM_ONLY = {
+    "braille.measured-spread",
+    "raised.measured-spread",
+    "thickness.assumed",
+    "throw.shrink",
+}
 """Notes for the reader, which have no limit; their docstrings say that no job breaks them."""
 
 BROKEN_BY_NO_JOB = INFORM_ONLY | {"scope.unread", "tables.silent", "tables.looser"}
@@ -23,7 +28,9 @@ def signrules_translate_braille(text, grade, language):
     return {"room 214": "⠗⠕⠕⠍⠀⠼⠃⠁⠙", "room 215": "⠗⠕⠕⠍⠀⠼⠃⠁⠑"}.get(text)
 
 
-TRANSLATOR = SimpleNamespace(__name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille))
+TRANSLATOR = SimpleNamespace(
+    __name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille)
+)
 PLUGINS = load_plugins(objects=[TRANSLATOR])
 RULES = {placed.rule.name: placed.rule for placed in load_plugins().rules}
 
@@ -66,7 +73,9 @@ def test_the_sample_job_is_in_order():
     # It states what every other table limits, and of that the table that it names limits not all.
     assert {check.rule for check in result.unassessed} == {"braille.text", "tables.silent"}
     # A note: colour over dots is crisp on the face beside them, not on their tops.
-    assert {check.rule for check in result.checks if check.outcome is Outcome.BROKEN} == {"alignment.other-surface"}
+    assert {check.rule for check in result.checks if check.outcome is Outcome.BROKEN} == {
+        "alignment.other-surface"
+    }
 
 
 def test_the_sample_job_reads_back_and_says_that_it_is_invented():

@@ -18,7 +18,9 @@ from signrules.physics.measured import MeasuredDots, measured_dots, normal_outsi
 from signrules.rules.checks import Level, Outcome
 from signrules.standards.tables import read_standard
 
-HEIGHTS = st.lists(st.floats(0.3, 1.2), min_size=2, max_size=30).filter(lambda values: max(values) - min(values) > 1e-5)
+HEIGHTS = st.lists(st.floats(0.3, 1.2), min_size=2, max_size=30).filter(
+    lambda values: max(values) - min(values) > 1e-5
+)
 
 
 def test_by_hand():
@@ -53,7 +55,9 @@ def test_one_height_has_no_spread():
     assert measured_dots((0.5,), 0.6, 0.9) == MeasuredDots(1, 0.5, None, 0.5, 0.5, 1.0, None)
 
 
-@pytest.mark.parametrize(("height", "expected"), [(0.5, 1.0), (0.6, 0.0), (0.7, 0.0), (0.9, 0.0), (0.95, 1.0)])
+@pytest.mark.parametrize(
+    ("height", "expected"), [(0.5, 1.0), (0.6, 0.0), (0.7, 0.0), (0.9, 0.0), (0.95, 1.0)]
+)
 def test_heights_that_are_all_alike(height: float, expected: float):
     found = measured_dots((height,) * 3, 0.6, 0.9)
     assert (found.mean, found.spread, found.expected_outside) == (height, 0.0, expected)
@@ -102,7 +106,9 @@ def test_against_an_outside_reference(heights: list[float], least: float, most: 
     assert found.mean == pytest.approx(statistics.fmean(heights))
     assert found.spread == pytest.approx(statistics.stdev(heights), rel=1e-6)
     known = norm(statistics.fmean(heights), statistics.stdev(heights))
-    assert found.expected_outside == pytest.approx(known.cdf(least) + known.sf(most), rel=1e-5, abs=1e-12)
+    assert found.expected_outside == pytest.approx(
+        known.cdf(least) + known.sf(most), rel=1e-5, abs=1e-12
+    )
     assert 0 <= found.expected_outside <= 1 + 1e-12
 
 
@@ -111,12 +117,19 @@ def test_against_an_outside_reference(heights: list[float], least: float, most: 
 
 def noted(*heights: float, standard=None):
     sign = Sign("room-214", braille=Braille(), measured=Measured(heights))
-    return judged(job_of(sign), *([ada()] if standard is None else standard), rule="braille.measured-spread")
+    return judged(
+        job_of(sign), *([ada()] if standard is None else standard), rule="braille.measured-spread"
+    )
 
 
 def test_a_note_without_a_limit():
     (found,) = noted(0.64, 0.70, 0.76)
-    assert (found.outcome, found.level, found.unit, found.limit) == (Outcome.MET, Level.NOTE, "%", (None, None))
+    assert (found.outcome, found.level, found.unit, found.limit) == (
+        Outcome.MET,
+        Level.NOTE,
+        "%",
+        (None, None),
+    )
     assert found.subjects == ("signs.room-214",)
     # 0.025 in and 0.037 in.
     assert found.measured is not None
@@ -126,7 +139,9 @@ def test_a_note_without_a_limit():
     assert "703.3.1" in found.source.text
 
 
-@pytest.mark.parametrize(("heights", "share"), [((0.7, 0.7), 0), ((0.5, 0.5), 100), ((-0.1, -0.1), 100)])
+@pytest.mark.parametrize(
+    ("heights", "share"), [((0.7, 0.7), 0), ((0.5, 0.5), 100), ((-0.1, -0.1), 100)]
+)
 def test_dots_that_are_alike(heights: tuple[float, ...], share: float):
     (found,) = noted(*heights)
     assert found.measured == mm(share)
@@ -134,7 +149,10 @@ def test_dots_that_are_alike(heights: tuple[float, ...], share: float):
 
 def test_fewer_than_two_dots_or_no_standard_give_no_note():
     assert noted(0.7) == noted() == noted(0.7, 0.8, standard=[]) == []
-    assert judged(job_of(Sign("room-214", braille=Braille())), ada(), rule="braille.measured-spread") == []
+    assert (
+        judged(job_of(Sign("room-214", braille=Braille())), ada(), rule="braille.measured-spread")
+        == []
+    )
 
 
 def house_of(*limits: str):
@@ -168,7 +186,9 @@ def test_a_row_that_is_a_share_hides_no_row_after_it():
     assert "A house rule, 2" in found.source.text
 
 
-@pytest.mark.parametrize(("depths", "percent"), [((0.80, 0.84, 0.88), 12.379), ((0.99, 1.00, 1.01), 0.0)])
+@pytest.mark.parametrize(
+    ("depths", "percent"), [((0.80, 0.84, 0.88), 12.379), ((0.99, 1.00, 1.01), 0.0)]
+)
 def test_characters_are_judged_as_dots_are(depths, percent):
     """Against scipy.stats.norm; the limit of depth is 1/32 in (2010 ADA Standards, 703.2.1)."""
     document = sign_job()

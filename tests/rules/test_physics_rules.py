@@ -30,10 +30,16 @@ def the_check(result, rule, subject):
 def warm_sheet(by=10, **media):
     """An invented sheet of 600 mm on which colour is printed so many kelvins warmer than the ground."""
     document = sign_job(standards=[], signs=[])
-    document["media"][0] |= {"material": "acrylic", "size": [600, 50], "at": [0, 0], "located_at": [0, 0], **media}
+    document["media"][0] |= {
+        "material": "acrylic",
+        "size": [600, 50],
+        "at": [0, 0],
+        "located_at": [0, 0],
+        **media,
+    }
     document["passes"] = [
-        {"id": "ground", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 22},
-        {"id": "colour", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 22 + by},
+        {"id": "ground", "ink": "black", "gap": {"extra": 0}, "sheet_temperature": 22},
+        {"id": "colour", "ink": "black", "gap": {"extra": 0}, "sheet_temperature": 22 + by},
     ]
     return document
 
@@ -42,7 +48,9 @@ def test_acrylic_of_600_mm_that_warms_ten_kelvins():
     result = evaluate(warm_sheet())
     growth = the_check(result, "registration.growth", "passes.colour")
     # 600 mm x 10 K x 34, 70 and 162 millionths.
-    assert (growth.measured.low, growth.measured.nominal, growth.measured.high) == approx((0.204, 0.42, 0.972))
+    assert (growth.measured.low, growth.measured.nominal, growth.measured.high) == approx(
+        (0.204, 0.42, 0.972)
+    )
     assert (growth.outcome, growth.level) == (Outcome.BROKEN, Level.STOP)
     assert "0.42 mm at 70 ppm/K" in growth.message
     # 0.15 / (600 x 162e-6) = 1.54 K above the 22 C of the ground.
@@ -62,16 +70,26 @@ def test_how_long_a_sheet_must_cool():
     # From 12 K above the room to 3.54 K, at 525 s: 525 x ln(12 / 3.54) = 640 s.
     assert "about 11 minutes" in message
     document["temperature"] = 25
-    assert "never allows" in the_check(evaluate(document), "registration.growth", "passes.colour").message
+    assert (
+        "never allows"
+        in the_check(evaluate(document), "registration.growth", "passes.colour").message
+    )
 
 
-@pytest.mark.parametrize(("kelvins", "outcome"), [(1.54, Outcome.MET), (1.55, Outcome.DOUBTFUL), (8, Outcome.BROKEN)])
+@pytest.mark.parametrize(
+    ("kelvins", "outcome"), [(1.54, Outcome.MET), (1.55, Outcome.DOUBTFUL), (8, Outcome.BROKEN)]
+)
 def test_growth_at_its_limit(kelvins, outcome):
-    assert the_check(evaluate(warm_sheet(kelvins)), "registration.growth", "passes.colour").outcome is outcome
+    assert (
+        the_check(evaluate(warm_sheet(kelvins)), "registration.growth", "passes.colour").outcome
+        is outcome
+    )
 
 
 def test_a_stated_coefficient_replaces_that_of_the_material():
-    growth = the_check(evaluate(warm_sheet(expansion="70 ppm/K")), "registration.growth", "passes.colour")
+    growth = the_check(
+        evaluate(warm_sheet(expansion="70 ppm/K")), "registration.growth", "passes.colour"
+    )
     assert (growth.measured.low, growth.measured.high) == approx((0.42, 0.42))
 
 
@@ -94,12 +112,16 @@ def test_without_a_difference_no_coefficient_is_needed():
     result = evaluate(document)
     assert checks_of(result, "registration.growth", "passes.colour") == []
     # Nothing but the 10 um of the ground, over which the colour lands 2 x 800 x 0.01 / 6000 mm apart.
-    assert the_check(result, "registration.total", "passes.colour").measured.high == approx(16 / 6000)
+    assert the_check(result, "registration.total", "passes.colour").measured.high == approx(
+        16 / 6000
+    )
 
 
 def test_the_warmest_partner_counts_and_not_only_the_first():
     document = warm_sheet(0)
-    document["passes"].insert(1, {"id": "hot", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 23})
+    document["passes"].insert(
+        1, {"id": "hot", "ink": "black", "gap": {"extra": 0}, "sheet_temperature": 23}
+    )
     growth = the_check(evaluate(document), "registration.growth", "passes.colour")
     assert growth.subjects == ("passes.colour", "passes.hot")
     assert "let the sheet cool before" not in growth.message
@@ -110,12 +132,17 @@ def test_a_larger_estimate_does_not_hide_a_stated_growth_that_stops_the_job():
     # The colour comes 4 K above the stated pass; above the other, whose 21 C are estimated, some 9 K.
     document = warm_sheet()
     document["temperature"] = 20
-    document["printer"] |= {"absorbed_dose": "0.5 J/cm2", "cooling": "10 W/m2K", "swath": 25.4, "swath_passes": 4}
+    document["printer"] |= {
+        "absorbed_dose": "0.5 J/cm2",
+        "cooling": "10 W/m2K",
+        "swath": 25.4,
+        "swath_passes": 4,
+    }
     document["printer"] |= {"carriage_acceleration": "10 m/s2", "overrun": 50}
     document["passes"] = [
-        {"id": "stated", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 26},
-        {"id": "other", "ink": "black", "gap": {"offset": 0}},
-        {"id": "colour", "ink": "black", "gap": {"offset": 0}, "sheet_temperature": 30},
+        {"id": "stated", "ink": "black", "gap": {"extra": 0}, "sheet_temperature": 26},
+        {"id": "other", "ink": "black", "gap": {"extra": 0}},
+        {"id": "colour", "ink": "black", "gap": {"extra": 0}, "sheet_temperature": 30},
     ]
     result = evaluate(document | {"sequence": ["stated", "other", "colour"]})
     growth = the_check(result, "registration.growth", "passes.colour")
@@ -134,7 +161,7 @@ def test_a_doubtful_partner_does_not_hide_a_broken_one():
         {"id": "second", "does": "reload", "locates_by": "pins", "after": ["first"]},
         {"id": "third", "does": "reload", "locates_by": "stops", "after": ["warm"]},
     ]
-    plain = {"ink": "black", "gap": {"offset": 0}, "directions": 1, "sheet_temperature": 22}
+    plain = {"ink": "black", "gap": {"extra": 0}, "directions": 1, "sheet_temperature": 22}
     document["passes"] = [
         {"id": "ground", **plain},
         {"id": "warm", **plain, "after": ["second"], "sheet_temperature": 23.8},
@@ -160,16 +187,26 @@ def test_on_the_back_any_corner_may_stay_put():
     """Front and back print by the corner that is located, and that corner may be anywhere once the sheet is turned."""
     document = warm_sheet()
     corner = {"areas": [[0, 0, 100, 50]]}
-    back = {"id": "back", "ink": "black", "gap": {"offset": 0}, "side": "back", "registers_to": ["colour"]}
+    back = {
+        "id": "back",
+        "ink": "black",
+        "gap": {"extra": 0},
+        "side": "back",
+        "registers_to": ["colour"],
+    }
     document["passes"][1] |= corner
     document["passes"].append(back | corner | {"sheet_temperature": 22})
-    document["passes"].append(back | corner | {"id": "late", "registers_to": ["back"], "sheet_temperature": 23})
+    document["passes"].append(
+        back | corner | {"id": "late", "registers_to": ["back"], "sheet_temperature": 23}
+    )
     document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
     document["printer"]["locating"] = {"pins": 0.1}
     result = evaluate(document)
     for name, degrees, distance in (("colour", 10, 100), ("back", 10, 600), ("late", 1, 600)):
         growth = the_check(result, "registration.growth", f"passes.{name}")
-        assert growth.measured.nominal == approx(0.1 * (name == "back") + distance * degrees * 70e-6)
+        assert growth.measured.nominal == approx(
+            0.1 * (name == "back") + distance * degrees * 70e-6
+        )
 
 
 def test_loaded_back_up_the_corner_that_stays_put_is_known_for_the_back():
@@ -179,7 +216,7 @@ def test_loaded_back_up_the_corner_that_stays_put_is_known_for_the_back():
     corner = {"areas": [[0, 0, 100, 50]]}
     document["passes"][1] |= corner | {"side": "back"}
     document["passes"][0]["side"] = "back"
-    front = {"id": "front", "ink": "black", "gap": {"offset": 0}, "registers_to": ["colour"]}
+    front = {"id": "front", "ink": "black", "gap": {"extra": 0}, "registers_to": ["colour"]}
     document["passes"].append(front | corner | {"sheet_temperature": 22})
     document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
     document["printer"]["locating"] = {"pins": 0.1}
@@ -195,10 +232,21 @@ def test_estimated_warmth_wants_a_look_and_stops_nothing():
         del item["sheet_temperature"]
     document["passes"][0]["layers"] = 10
     document["printer"] |= {"absorbed_dose": "0.5 J/cm2"}
-    assert the_check(evaluate(document), "registration.growth", "passes.colour").missing == "printer.cooling"
+    assert (
+        the_check(evaluate(document), "registration.growth", "passes.colour").missing
+        == "printer.cooling"
+    )
     document["printer"]["cooling"] = "10 W/m2K"
-    assert the_check(evaluate(document), "registration.growth", "passes.colour").missing == "printer.swath"
-    document["printer"] |= {"swath": 25.4, "swath_passes": 4, "carriage_acceleration": "10 m/s2", "overrun": 50}
+    assert (
+        the_check(evaluate(document), "registration.growth", "passes.colour").missing
+        == "printer.swath"
+    )
+    document["printer"] |= {
+        "swath": 25.4,
+        "swath_passes": 4,
+        "carriage_acceleration": "10 m/s2",
+        "overrun": 50,
+    }
     result = evaluate(document)
     growth = the_check(result, "registration.growth", "passes.colour")
     assert growth.level is Level.REVIEW
@@ -214,11 +262,13 @@ def total_of(document, name="dots"):
 
 def test_everything_between_two_passes_is_added():
     document = sign_job()
-    document["alignments"] = [{"offset": 0}, {"offset": 0.99}, {"offset": 0.72}]
+    document["alignments"] = [{"extra": 0}, {"extra": 0.99}, {"extra": 0.72}]
     assert total_of(document).measured.high == approx(0)
-    document["handling"] = [{"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    document["handling"] = [
+        {"id": "put-back", "does": "reload", "locates_by": "pins", "after": ["ground"]}
+    ]
     pass_of(document, "dots")["after"] = ["put-back"]
-    document["alignments"] = [{"offset": 0.1}, {"offset": 0.85}]
+    document["alignments"] = [{"extra": 0.1}, {"extra": 0.85}]
     document["registration_tolerance"] = "0.2 mm"
     # Pins 0.1; ground 0.1 mm off its alignment: 2 x 800 x 0.1 / 6000; dots 0.14 mm off theirs (0.01 mm of ground).
     parts = [0.1, 2 * 800 * 0.1 / 6000, 2 * 800 * 0.14 / 6000]
@@ -228,7 +278,10 @@ def test_everything_between_two_passes_is_added():
     assert total.outcome is Outcome.MET
     assert "locating 0.1, growth 0, landing 0.0373 and 0.0267 mm" in total.message
     document["registration_tolerance"] = "0.15 mm"
-    assert (total_of(document).outcome, total_of(document).level) == (Outcome.DOUBTFUL, Level.REVIEW)
+    assert (total_of(document).outcome, total_of(document).level) == (
+        Outcome.DOUBTFUL,
+        Level.REVIEW,
+    )
     document["registration_tolerance"] = "0.1 mm"
     assert total_of(document).outcome is Outcome.BROKEN
     assert evaluate(document).order_is_safe
@@ -247,10 +300,10 @@ def over_dots(alignments, **printer):
 
 
 def test_an_alignment_at_the_height_of_the_dots_serves_their_foot():
-    served = over_dots([{"offset": 0}, {"offset": 0.5, "date": "2026-03-02"}, {"offset": 1}])
+    served = over_dots([{"extra": 0}, {"extra": 0.5, "date": "2026-03-02"}, {"extra": 1}])
     assert served.measured.high == approx(0, abs=1e-9)
     assert "on record since 2026-03-02" in served.message
-    left = over_dots([{"offset": 0}], landing_tolerance="0.3 mm")
+    left = over_dots([{"extra": 0}], landing_tolerance="0.3 mm")
     # 2 x 800 mm/s x 0.5 mm / 6 m/s.
     assert left.measured.high == approx(2 * 800 * 0.5 / 6000)
     assert left.outcome is Outcome.MET
@@ -260,14 +313,20 @@ def test_an_alignment_at_the_height_of_the_dots_serves_their_foot():
 def test_drag_leaves_a_throw_in_doubt_and_says_which_end():
     """Two surfaces 0.5 mm apart under one alignment: within in still air, beyond in air that moves."""
     document = sign_job(standards=[])
-    document["printer"] |= {"landing_tolerance": "0.14 mm", "drop_volume": "7 pL", "drop_density": "1050 kg/m3"}
+    document["printer"] |= {
+        "landing_tolerance": "0.14 mm",
+        "drop_volume": "7 pL",
+        "drop_density": "1050 kg/m3",
+    }
     document["inks"][1]["layer"] = "20 um"
     pass_of(document, "dots")["layers"] = 25
-    document["alignments"] = [{"offset": 0.5}]
+    document["alignments"] = [{"extra": 0.5}]
     other = the_check(evaluate(document), "alignment.other-surface", "passes.ink-on-dots")
     assert other.measured.low == approx(2 * 800 * 0.5 / 6000)
     assert other.outcome is Outcome.DOUBTFUL
-    assert "holds in air at rest (0.1333 mm) and not in air that moves with the head" in other.message
+    assert (
+        "holds in air at rest (0.1333 mm) and not in air that moves with the head" in other.message
+    )
     document["printer"]["landing_tolerance"] = "0.1 mm"
     other = the_check(evaluate(document), "alignment.other-surface", "passes.ink-on-dots")
     assert other.outcome is Outcome.BROKEN
@@ -275,7 +334,9 @@ def test_drag_leaves_a_throw_in_doubt_and_says_which_end():
 
 
 def test_a_stale_alignment_is_not_on_record():
-    document = sign_job(alignments=[{"offset": 0, "date": "2026-03-02"}, {"offset": 1}, {"offset": 0.72}])
+    document = sign_job(
+        alignments=[{"extra": 0, "date": "2026-03-02"}, {"extra": 1}, {"extra": 0.72}]
+    )
     document["printer"]["head_work"] = "2026-03-09"
     result = evaluate(document)
     stale, undated, _ = checks_of(result, "alignment.stale", "job")
@@ -283,20 +344,26 @@ def test_a_stale_alignment_is_not_on_record():
     assert undated.missing == "alignments[1].date"
     assert result.timeline.new_alignments == approx((0.0,))
     assert result.plan.setup_minutes == approx(4 + 3 * 2 + 12)
-    fresh = sign_job(alignments=[{"offset": 0, "date": "2026-03-09"}, {"offset": 1}, {"offset": 0.72}])
+    fresh = sign_job(alignments=[{"extra": 0, "date": "2026-03-09"}, {"extra": 1}, {"extra": 0.72}])
     fresh["printer"]["head_work"] = "2026-03-09"
     result = evaluate(fresh)
     assert checks_of(result, "alignment.stale", "job")[0].outcome is Outcome.MET
     assert result.timeline.new_alignments == ()
-    assert checks_of(evaluate(sign_job(alignments=[{"offset": 0}])), "alignment.stale", "job") == []
+    assert checks_of(evaluate(sign_job(alignments=[{"extra": 0}])), "alignment.stale", "job") == []
 
 
 def test_satellites_and_slow_drops():
     document = sign_job()
     document["printer"] |= {"satellite_volume": "1 pL"}
-    assert the_check(evaluate(document), "throw.satellite", "passes.dots").missing == "printer.satellite_speed"
+    assert (
+        the_check(evaluate(document), "throw.satellite", "passes.dots").missing
+        == "printer.satellite_speed"
+    )
     document["printer"] |= {"satellite_speed": "4 m/s"}
-    assert the_check(evaluate(document), "throw.satellite", "passes.dots").missing == "printer.drop_density"
+    assert (
+        the_check(evaluate(document), "throw.satellite", "passes.dots").missing
+        == "printer.drop_density"
+    )
     assert checks_of(evaluate(document), "throw.slowing", "passes.dots") == []
     document["printer"]["drop_density"] = "1050 kg/m3"
     result = evaluate(document)
@@ -306,7 +373,9 @@ def test_satellites_and_slow_drops():
     far = the_check(result, "throw.satellite", "passes.dots")
     assert (far.outcome, far.level) == (Outcome.BROKEN, Level.NOTE)
     document["printer"] |= {"drop_volume": "7 pL", "drop_speed": "4 m/s"}
-    assert the_check(evaluate(document), "throw.slowing", "passes.ground").measured.high == approx(1.195, abs=2e-3)
+    assert the_check(evaluate(document), "throw.slowing", "passes.ground").measured.high == approx(
+        1.195, abs=2e-3
+    )
 
 
 def test_an_assumed_thickness_enters_the_heights():
@@ -314,7 +383,11 @@ def test_an_assumed_thickness_enters_the_heights():
     document["media"][0]["sheet_type"] = "cast-acrylic"
     result = evaluate(document)
     assumed = the_check(result, "thickness.assumed", "media.panel")
-    assert (assumed.measured.low, assumed.measured.high, assumed.level) == (approx(2.3), approx(3.7), Level.NOTE)
+    assert (assumed.measured.low, assumed.measured.high, assumed.level) == (
+        approx(2.3),
+        approx(3.7),
+        Level.NOTE,
+    )
     assert "ISO 7823-1" in str(assumed.source)
     before = result.timeline.printings[0].before
     assert (before.low, before.high) == approx((2.3, 3.7))
@@ -324,7 +397,9 @@ def test_an_assumed_thickness_enters_the_heights():
 
 def on_a_moving_bed(acceleration="2 m/s2", **media):
     document = sign_job()
-    document["printer"]["moving_bed"] = {} if acceleration is None else {"acceleration": acceleration}
+    document["printer"]["moving_bed"] = (
+        {} if acceleration is None else {"acceleration": acceleration}
+    )
     document["media"][0] |= {"size": [600, 400], "at": [0, 0], **media}
     return checks_of(evaluate(document), "hold.slip", "media.panel")
 
@@ -384,7 +459,10 @@ def test_a_dot_higher_than_half_its_base_is_no_plain_dome():
     assert [first.outcome, second.outcome] == [Outcome.MET, Outcome.BROKEN]
     assert second.level is Level.NOTE
     del document["signs"][0]["braille"]["dot_diameter"]
-    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+    assert (
+        the_check(evaluate(document), "braille.dome", "signs.room").missing
+        == "signs.room.braille.dot_diameter"
+    )
 
 
 def test_the_whole_tolerance_of_a_base_counts_for_its_dome():
@@ -404,24 +482,35 @@ def test_the_whole_tolerance_of_a_base_counts_for_its_dome():
 def test_a_dome_of_which_a_number_is_not_stated_is_told_and_one_that_is_not_there_is_not():
     document = sign_job(standards=[])  # Without a standard no other rule asks for the numbers.
     del pass_of(document, "dots")["builds"]
-    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_height"
+    assert (
+        the_check(evaluate(document), "braille.dome", "signs.room").missing
+        == "signs.room.braille.dot_height"
+    )
     document["signs"][0]["braille"]["dot_height"] = "0.7 mm"
     assert the_check(evaluate(document), "braille.dome", "signs.room").outcome is Outcome.MET
     del document["signs"][0]["braille"]["dot_diameter"]
-    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+    assert (
+        the_check(evaluate(document), "braille.dome", "signs.room").missing
+        == "signs.room.braille.dot_diameter"
+    )
     del document["signs"][0]["braille"]["dot_height"]
     assert document["signs"][0]["braille"]
     assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
     del document["signs"][0]["braille"]
     assert checks_of(evaluate(document), "braille.dome", "signs.room") == []
     pass_of(document, "dots")["builds"] = "room.braille"
-    assert the_check(evaluate(document), "braille.dome", "signs.room").missing == "signs.room.braille.dot_diameter"
+    assert (
+        the_check(evaluate(document), "braille.dome", "signs.room").missing
+        == "signs.room.braille.dot_diameter"
+    )
 
 
 def put_back_unstated(kelvins, **media):
     """The warm sheet, put back in between by pins of which the printer says nothing."""
     document = warm_sheet(kelvins, **media)
-    document["handling"] = [{"id": "look", "does": "reload", "locates_by": "pins", "after": ["ground"]}]
+    document["handling"] = [
+        {"id": "look", "does": "reload", "locates_by": "pins", "after": ["ground"]}
+    ]
     pass_of(document, "colour")["after"] = ["look"]
     document["printer"]["locating"] = {}
     return document
@@ -440,10 +529,16 @@ def test_growth_that_is_added_to_an_error_that_is_not_stated_is_unknown(kelvins)
         assert the_check(stated, "registration.growth", at).measured.nominal == approx(0.1 + 0.021)
         assert the_check(result, "registration.growth", at).missing == "printer.locating.pins"
     else:
-        assert checks_of(stated, "registration.growth", at) == checks_of(result, "registration.growth", at) == []
+        assert (
+            checks_of(stated, "registration.growth", at)
+            == checks_of(result, "registration.growth", at)
+            == []
+        )
 
 
-@pytest.mark.parametrize(("kelvins", "outcome"), [(10, Outcome.BROKEN), (2, Outcome.DOUBTFUL), (1, Outcome.UNASSESSED)])
+@pytest.mark.parametrize(
+    ("kelvins", "outcome"), [(10, Outcome.BROKEN), (2, Outcome.DOUBTFUL), (1, Outcome.UNASSESSED)]
+)
 def test_growth_may_be_too_much_without_the_locating_error_that_is_not_stated(kelvins, outcome):
     # 600 mm x 34 to 162 millionths, where 0.15 mm is allowed: at 10 K from 0.204 mm on, at 2 K up to 0.194 mm.
     result = evaluate(put_back_unstated(kelvins))
@@ -464,7 +559,10 @@ def test_all_that_is_known_may_be_too_much_without_the_rest():
     document = put_back_unstated(10)
     del document["media"][0]["material"], document["printer"]["landing_tolerance"]
     document["printer"]["locating"] = {"pins": "0.1 mm"}
-    assert the_check(evaluate(document), "registration.total", "passes.colour").missing == "media.panel.material"
+    assert (
+        the_check(evaluate(document), "registration.total", "passes.colour").missing
+        == "media.panel.material"
+    )
     document["registration_tolerance"] = "0.05 mm"
     total = the_check(evaluate(document), "registration.total", "passes.colour")
     assert (total.measured.low, total.outcome) == (approx(0.1), Outcome.BROKEN)
@@ -480,7 +578,13 @@ def two_sheets(here=30, there=26):
         {"id": "right", "at": [300, 0], "located_at": [250, 0], "expansion": "100 ppm/K", **plain},
     ]
     document["passes"] = [
-        {"id": "ground", "ink": "black", "media": "right", "areas": [[50, 0, 100, 50]], "sheet_temperature": there},
+        {
+            "id": "ground",
+            "ink": "black",
+            "media": "right",
+            "areas": [[50, 0, 100, 50]],
+            "sheet_temperature": there,
+        },
         {
             "id": "colour",
             "ink": "black",
@@ -502,7 +606,10 @@ def test_two_sheets_grow_each_by_itself():
     document["registration_tolerance"] = "0.06 mm"
     growth = the_check(evaluate(document), "registration.growth", "passes.colour")
     # 200 mm x 120 millionths grow by 0.06 mm in 2.5 K.
-    assert "while left and right differ by at most 2.50 K from the temperature of the room" in growth.message
+    assert (
+        "while left and right differ by at most 2.50 K from the temperature of the room"
+        in growth.message
+    )
     within = evaluate(two_sheets(24.49, 24.49) | {"registration_tolerance": "0.06 mm"})
     assert the_check(within, "registration.growth", "passes.colour").outcome is Outcome.MET
 
@@ -510,9 +617,14 @@ def test_two_sheets_grow_each_by_itself():
 def test_of_two_sheets_the_one_that_stays_cool_needs_no_coefficient():
     document = two_sheets(there=22)
     del document["media"][1]["expansion"]
-    assert the_check(evaluate(document), "registration.growth", "passes.colour").measured.high == approx(0.032)
+    assert the_check(
+        evaluate(document), "registration.growth", "passes.colour"
+    ).measured.high == approx(0.032)
     document["passes"][0]["sheet_temperature"] = 23
-    assert the_check(evaluate(document), "registration.growth", "passes.colour").missing == "media.right.material"
+    assert (
+        the_check(evaluate(document), "registration.growth", "passes.colour").missing
+        == "media.right.material"
+    )
 
 
 def test_minutes_and_ink_of_a_plan():
@@ -522,7 +634,12 @@ def test_minutes_and_ink_of_a_plan():
     # 200 x 200 mm of 10 um, and 60 x 8 mm of 10 um; 60 x 8 mm at 0.3 of 0.72 mm.
     assert quantities["ink_ml.black"] == approx((200 * 200 + 60 * 8) * 0.010 / 1000)
     assert quantities["ink_ml.clear"] == approx(60 * 8 * 0.72 * 0.3 / 1000)
-    document["printer"] |= {"swath": 25.4, "swath_passes": 4, "carriage_acceleration": "10 m/s2", "overrun": 50}
+    document["printer"] |= {
+        "swath": 25.4,
+        "swath_passes": 4,
+        "carriage_acceleration": "10 m/s2",
+        "overrun": 50,
+    }
     quantities = evaluate(document).quantities
     # Ground: ceil(200 / 6.35) + 3 = 35 strokes of 300 / 800 + 0.08 s; dots 24 layers of 5 strokes of 160 / 800 + 0.08.
     ground, dots, colour = 35 * 0.455 / 60, 24 * 5 * 0.28 / 60, 5 * 0.28 / 60
@@ -535,7 +652,11 @@ def test_minutes_and_ink_of_a_plan():
 def test_whatever_a_job_says_no_rule_fails(job):
     result = signrules.evaluate(job)
     assert not result.faults
-    assert not any(c.level is Level.STOP for c in result.unassessed if c.rule.startswith(("throw.", "alignment.")))
+    assert not any(
+        c.level is Level.STOP
+        for c in result.unassessed
+        if c.rule.startswith(("throw.", "alignment."))
+    )
 
 
 @settings(max_examples=60)
@@ -558,12 +679,16 @@ def test_a_sheet_that_nothing_holds_is_to_be_held():
     document = sign_job()
     document["media"][0]["hold"] = "none"
     frame = the_check(evaluate(document), "registration.frame", "passes.dots")
-    assert frame.message.endswith("nothing holds panel. Hold the sheet by vacuum, tape, tack or pins.")
+    assert frame.message.endswith(
+        "nothing holds panel. Hold the sheet by vacuum, tape, tack or pins."
+    )
     document["media"][0]["hold"] = "vacuum"
     document["handling"] = [{"id": "look", "does": "reload", "after": ["ground"]}]
     pass_of(document, "dots")["after"] = ["look"]
     frame = the_check(evaluate(document), "registration.frame", "passes.dots")
-    assert frame.message.endswith("look moves the sheet. Print both in one stay on the bed, or locate the sheet.")
+    assert frame.message.endswith(
+        "look moves the sheet. Print both in one stay on the bed, or locate the sheet."
+    )
 
 
 @pytest.mark.parametrize(("base", "said"), [("1.5 mm", False), ("1.5 .. 1.6 mm", True)])

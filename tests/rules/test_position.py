@@ -35,7 +35,9 @@ def test_a_place_that_nothing_tells_is_not_assessed():
 
 
 def built(*parts: str) -> list[Pass]:
-    return [Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=f"door.{part}") for part in parts]
+    return [
+        Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=f"door.{part}") for part in parts
+    ]
 
 
 def test_where_passes_build_both_their_areas_tell():
@@ -43,7 +45,9 @@ def test_where_passes_build_both_their_areas_tell():
     assert position(sign, *built("raised", "braille")) == []
     (check,) = position(sign, *built("braille"))
     assert check.outcome.value == "UNASSESSED"
-    (check,) = position(Sign("door", braille=Braille(position="above")), *built("raised", "braille"))
+    (check,) = position(
+        Sign("door", braille=Braille(position="above")), *built("raised", "braille")
+    )
     assert check.outcome.value == "BROKEN"
 
 

@@ -41,7 +41,12 @@ def builder(part: str) -> Pass:
 
 
 def exit_sign(**changes) -> Sign:
-    stated = {"kind": "permanent-room", "text": ("EXIT",), "raised": Raised(), "braille": Braille(EXIT)}
+    stated = {
+        "kind": "permanent-room",
+        "text": ("EXIT",),
+        "raised": Raised(),
+        "braille": Braille(EXIT),
+    }
     return Sign("door", **stated | changes)
 
 
@@ -63,7 +68,9 @@ def test_a_room_with_both_meets_it():
     [
         None,
         Braille(),
-        Braille(dot_diameter=DOT, dot_spacing=Interval.exact(2.4), cell_spacing=Interval.exact(6.2)),
+        Braille(
+            dot_diameter=DOT, dot_spacing=Interval.exact(2.4), cell_spacing=Interval.exact(6.2)
+        ),
         Braille(cells=""),
         Braille(cells=" \n"),
         Braille(cells="⠀⠀"),
@@ -86,7 +93,11 @@ def test_a_pass_that_builds_the_letters_counts_and_their_sizes_are_asked_for():
     sign = exit_sign(raised=None)
     raised, cells, sizes = scope(sign, builder("raised"))
     assert (raised.outcome.value, cells.outcome.value) == ("MET", "MET")
-    assert (sizes.outcome.value, sizes.level.value, sizes.missing) == ("UNASSESSED", "STOP", "signs.door.raised")
+    assert (sizes.outcome.value, sizes.level.value, sizes.missing) == (
+        "UNASSESSED",
+        "STOP",
+        "signs.door.raised",
+    )
 
 
 def test_a_pass_that_builds_dots_is_no_braille_as_long_as_nobody_says_what_they_say():
@@ -121,8 +132,16 @@ def test_exit_doors_are_tactile_and_the_row_says_that_it_is_from_memory():
 @pytest.mark.parametrize("kind", [None, "poetry"])
 def test_without_a_kind_that_is_known_nothing_is_assessed_and_nothing_settled(kind):
     (check,) = scope(exit_sign(kind=kind))
-    assert (check.outcome.value, check.level.value, check.missing) == ("UNASSESSED", "STOP", "signs.door.kind")
-    reason = "the job does not state signs.door.kind" if kind is None else "does not speak of signs of kind poetry"
+    assert (check.outcome.value, check.level.value, check.missing) == (
+        "UNASSESSED",
+        "STOP",
+        "signs.door.kind",
+    )
+    reason = (
+        "the job does not state signs.door.kind"
+        if kind is None
+        else "does not speak of signs of kind poetry"
+    )
     assert reason in check.message
 
 
@@ -187,13 +206,16 @@ def test_a_table_may_name_its_kinds_in_several_rows():
 
 
 def test_a_kind_that_another_table_of_the_job_knows_is_known():
-    table = Standard("x", "X", "X", "mm", (Row("scope.tactile", "1", "X", "read", words=("lift",)),))
+    table = Standard(
+        "x", "X", "X", "mm", (Row("scope.tactile", "1", "X", "read", words=("lift",)),)
+    )
     (check,) = judged(job_of(Sign("door", kind="menu")), table, ada(), rule="scope.kind")
     assert check.outcome.value == "MET"
 
 
 @pytest.mark.parametrize(
-    ("material", "near"), [("acrilic", "acrylic"), ("Acrylic", "acrylic"), ("polycarb", "polycarbonate")]
+    ("material", "near"),
+    [("acrilic", "acrylic"), ("Acrylic", "acrylic"), ("polycarb", "polycarbonate")],
 )
 def test_a_material_that_no_table_knows_is_for_review(material, near):
     document = sign_job()
@@ -201,7 +223,10 @@ def test_a_material_that_no_table_knows_is_for_review(material, near):
     result = signrules.evaluate(signrules.job_from_dict(document))
     (check,) = (check for check in result.checks if check.rule == "material.known")
     assert (check.outcome.value, check.level.value, check.allowed) == ("BROKEN", "REVIEW", (near,))
-    assert f"is '{material}', which no table of materials knows. The nearest is '{near}'" in check.message
+    assert (
+        f"is '{material}', which no table of materials knows. The nearest is '{near}'"
+        in check.message
+    )
     assert result.ok
 
 
@@ -210,4 +235,6 @@ def test_a_material_that_is_known_or_not_stated(material, expected):
     document = sign_job()
     document["media"][0] |= {} if material is None else {"material": material}
     result = signrules.evaluate(signrules.job_from_dict(document))
-    assert [check.outcome.value for check in result.checks if check.rule == "material.known"] == expected
+    assert [
+        check.outcome.value for check in result.checks if check.rule == "material.known"
+    ] == expected

@@ -19,10 +19,14 @@ SUBJECTS = ("job", "passes.p", "waivers[0]", "waivers[1]", "waivers[3]")
 
 def check(rule: str, subject: str, outcome: Outcome, level: Level) -> Check:
     one, source = Interval.exact(1), Source("shop", "invented")
-    return Check(rule, (subject, "media.m"), outcome, level, one, (2, None), "mm", -1.0, "text", source)
+    return Check(
+        rule, (subject, "media.m"), outcome, level, one, (2, None), "mm", -1.0, "text", source
+    )
 
 
-def plainly(checks: list[Check], waivers: list[Waiver], today: datetime.date) -> list[tuple[str, str, Waiver | None]]:
+def plainly(
+    checks: list[Check], waivers: list[Waiver], today: datetime.date
+) -> list[tuple[str, str, Waiver | None]]:
     """Rule, subject and waiver of every check, as each waiver in turn looks at all that there is by then."""
     found = [(one.rule, one.subjects[0], one.outcome, one.level, one.waiver) for one in checks]
     for number, waiver in enumerate(waivers):
@@ -44,11 +48,20 @@ def plainly(checks: list[Check], waivers: list[Waiver], today: datetime.date) ->
 
 
 CHECKS = st.builds(
-    check, st.sampled_from(RULES), st.sampled_from(SUBJECTS), st.sampled_from(Outcome), st.sampled_from(Level)
+    check,
+    st.sampled_from(RULES),
+    st.sampled_from(SUBJECTS),
+    st.sampled_from(Outcome),
+    st.sampled_from(Level),
 )
 DAYS = st.sampled_from([None, TODAY, TODAY - datetime.timedelta(1), TODAY + datetime.timedelta(1)])
 WAIVERS = st.builds(
-    Waiver, st.sampled_from(RULES), st.sampled_from(SUBJECTS), st.sampled_from(["r", "s", "t"]), st.just("b"), DAYS
+    Waiver,
+    st.sampled_from(RULES),
+    st.sampled_from(SUBJECTS),
+    st.sampled_from(["r", "s", "t"]),
+    st.just("b"),
+    DAYS,
 )
 
 
@@ -56,7 +69,9 @@ WAIVERS = st.builds(
 def test_as_if_each_waiver_looked_at_each_check(checks: list[Check], waivers: list[Waiver]) -> None:
     before = list(checks)
     made = apply_waivers(checks, waivers, TODAY)
-    assert [(one.rule, one.subjects[0], one.waiver) for one in made] == plainly(checks, waivers, TODAY)
+    assert [(one.rule, one.subjects[0], one.waiver) for one in made] == plainly(
+        checks, waivers, TODAY
+    )
     assert checks == before
     assert [evolve(one, waiver=None) for one in made[: len(checks)]] == checks
 

@@ -18,8 +18,15 @@ def hostile_job(name: str = SCRIPT, **changes: Any) -> dict[str, Any]:
     job["media"][0]["id"] = f"\"'><img src=x onerror=alert(2)>{HEBREW}"
     for ink, id in zip(job["inks"], (f"{TURNED}<b>", "&amp;<!--"), strict=True):
         ink["id"] = id
-    ids = {"ground": STRETCHED, "dots": f"<svg onload=alert(3)>{HEBREW}", "ink-on-dots": "]]></desc><script>"}
-    ids = {key: value.replace("]", ")").replace("[", "(").replace(".", "") for key, value in ids.items()}
+    ids = {
+        "ground": STRETCHED,
+        "dots": f"<svg onload=alert(3)>{HEBREW}",
+        "ink-on-dots": "]]></desc><script>",
+    }
+    ids = {
+        key: value.replace("]", ")").replace("[", "(").replace(".", "")
+        for key, value in ids.items()
+    }
     inks = {"black": job["inks"][0]["id"], "clear": job["inks"][1]["id"]}
     for ink in job["inks"]:
         ink["id"] = ink["id"].replace(".", "")

@@ -60,11 +60,20 @@ def of_class(element: ElementTree.Element, *kinds: str) -> list[ElementTree.Elem
 # --- a browser -------------------------------------------------------------------------------------------------------
 
 BROWSER = next(
-    (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
+    (
+        found
+        for name in ("chromium", "chromium-browser", "google-chrome")
+        if (found := shutil.which(name))
+    ),
+    None,
 )
-needs_browser = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine: install the package chromium")
+needs_browser = pytest.mark.skipif(
+    BROWSER is None, reason="no Chromium on this machine: install the package chromium"
+)
 AXE = os.environ.get("SIGNRULES_AXE")
-needs_axe = pytest.mark.skipif(AXE is None, reason="SIGNRULES_AXE names no axe.min.js of the npm package axe-core")
+needs_axe = pytest.mark.skipif(
+    AXE is None, reason="SIGNRULES_AXE names no axe.min.js of the npm package axe-core"
+)
 
 FLAGS = """
     --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking
@@ -79,7 +88,9 @@ def browse(page: str, folder: Path, *flags: str) -> str:
     assert BROWSER is not None
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile:
         command = [BROWSER, *FLAGS, f"--user-data-dir={profile}", *flags, file.as_uri()]
-        done = subprocess.run(command, capture_output=True, text=True, encoding="utf-8", timeout=180, check=False)
+        done = subprocess.run(
+            command, capture_output=True, text=True, encoding="utf-8", timeout=180, check=False
+        )
     assert done.returncode == 0, done.stderr[-2000:]
     return done.stdout
 

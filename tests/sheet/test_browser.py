@@ -100,7 +100,13 @@ def test_axe_finds_nothing(name, tmp_path):
     told = json.loads(ask(page_of(name)[1], tmp_path, script, 794))
     assert told["violations"] == []
     # What it looked at, so that an axe that judged nothing is not taken for a page without fault.
-    assert {"document-title", "html-has-lang", "heading-order", "color-contrast", "svg-img-alt"} <= {
+    assert {
+        "document-title",
+        "html-has-lang",
+        "heading-order",
+        "color-contrast",
+        "svg-img-alt",
+    } <= {
         *told["passes"],
         *(() if page_of(name)[0].plan is not None else ("svg-img-alt",)),
     }

@@ -44,7 +44,11 @@ def test_never_over_the_job_itself(way, tmp_path, capsys):
     job.write_bytes((EXAMPLES / "clinic.toml").read_bytes())
     (tmp_path / "link.toml").symlink_to(job)
     (tmp_path / "in").mkdir()
-    target = {"plain": job, "link": tmp_path / "link.toml", "dots": tmp_path / "in" / ".." / "job.toml"}[way]
+    target = {
+        "plain": job,
+        "link": tmp_path / "link.toml",
+        "dots": tmp_path / "in" / ".." / "job.toml",
+    }[way]
     assert main(["sheet", str(job), "-o", str(target)]) == 2
     assert "expected another file" in capsys.readouterr().err
     assert job.read_bytes() == (EXAMPLES / "clinic.toml").read_bytes()

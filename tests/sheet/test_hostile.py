@@ -79,7 +79,9 @@ def test_nothing_runs_and_nothing_overflows(hostile, tmp_path):
       tell(JSON.stringify({wide, room, beyond, ran: window.ran ?? 0}));
     });
     """
-    armed = page.replace("<head>", "<head><script>window.alert = () => { window.ran = 1; };</script>")
+    armed = page.replace(
+        "<head>", "<head><script>window.alert = () => { window.ran = 1; };</script>"
+    )
     told = json.loads(ask(armed, tmp_path, script, 794))
     assert told == {"wide": 794, "room": 794, "beyond": [], "ran": 0}
     assert of_class(tree(page), "steps")

@@ -36,10 +36,14 @@ def test_what_is_drawn_is_what_was_reckoned(job):
         plane = printing.plane.height.nominal
         assert read.heights("head-plane") == pytest.approx((plane, plane), **read.near)
         surface = plane - printing.clearance.nominal
-        assert read.heights("dimension", "clearance") == pytest.approx((plane, surface), **read.near)
+        assert read.heights("dimension", "clearance") == pytest.approx(
+            (plane, surface), **read.near
+        )
         highest = max(top for *_, top in [*read.boxes("ink"), *read.boxes("sheet")])
         assert highest == pytest.approx(surface, **read.near)
         if job.passes[printing.at].side == printing.side_up:
             own = read.boxes("own")
             assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
-            assert max(bottom for *_, bottom, _ in own) == pytest.approx(printing.before.nominal, **read.near)
+            assert max(bottom for *_, bottom, _ in own) == pytest.approx(
+                printing.before.nominal, **read.near
+            )

@@ -33,7 +33,11 @@ def conflict_job():
 
 
 def headings(page):
-    return [(int(each.tag[1]), seen(each)) for each in tree(page).iter() if each.tag in ("h1", "h2", "h3", "h4")]
+    return [
+        (int(each.tag[1]), seen(each))
+        for each in tree(page).iter()
+        if each.tag in ("h1", "h2", "h3", "h4")
+    ]
 
 
 def section(page, title):
@@ -65,18 +69,23 @@ def test_the_steps_are_those_of_the_plan_by_number():
         result, page = example(name)
         numbers = [seen(each) for each in of_class(tree(page), "no") if each.get("scope") == "row"]
         assert numbers == [str(n) for n in range(1, len(result.plan.steps) + 1)]
-        titles = [text for level, text in headings(page) if level == 3 and text.startswith("Print ")]
+        titles = [
+            text for level, text in headings(page) if level == 3 and text.startswith("Print ")
+        ]
         assert titles == [f"Print {name}" for name in result.order]
 
 
 def test_the_clinic_tells_what_to_set_and_why():
     page = example("clinic")[1]
     before = section(page, "Before the load")
-    # The offset, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the spacers 0.4, 0.7,
+    # The extra, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the spacers 0.4, 0.7,
     # 1 and 1.5 mm none lies from 0.765 to 0.993; 1 mm over scrap that is raised by 1 - 0.993 to 1 - 0.765 mm does.
     assert f"0.765{NBSP}mm over a bare sheet" in before
     assert f"from 0.765 to 0.993{NBSP}mm" in before
-    assert f"spacer of 1{NBSP}mm, the scrap raised by 0.007 to 0.235{NBSP}mm, best by 0.235{NBSP}mm" in before
+    assert (
+        f"spacer of 1{NBSP}mm, the scrap raised by 0.007 to 0.235{NBSP}mm, best by 0.235{NBSP}mm"
+        in before
+    )
     assert f"; or a spacer of 0.765 to 0.993{NBSP}mm" in before
     assert f"used by dots (step{NBSP}6) and ink-on-dots (step{NBSP}8)" in before
     steps = section(page, "Steps")
@@ -97,7 +106,11 @@ def test_the_clinic_tells_what_to_set_and_why():
 
 def test_alignments_on_record_say_who_uses_them_and_which_are_void():
     job = sign_job(
-        alignments=[{"offset": 0, "date": "2026-05-04"}, {"offset": 2, "date": "2025-01-02"}, {"offset": 3.5}]
+        alignments=[
+            {"extra": 0, "date": "2026-05-04"},
+            {"extra": 2, "date": "2025-01-02"},
+            {"extra": 3.5},
+        ]
     )
     job["printer"]["head_work"] = "2026-01-01"
     before = section(sheet_of(job)[1], "Before the load")
@@ -111,14 +124,14 @@ def test_dials_and_gaps_out_of_reach():
     job["printer"]["gap"] = {"control": "dial", "max": "2 mm", "step": "0.25 mm"}
     steps = section(sheet_of(job)[1], "Steps")
     assert f"Set the gap: dial at 1{NBSP}mm, measured from the top of panel" in steps
-    pass_of(job, "dots")["gap"]["offset"] = 1.1
+    pass_of(job, "dots")["gap"]["extra"] = 1.1
     steps = section(sheet_of(job)[1], "Steps")
     assert f"1.1{NBSP}mm, which this printer's dial does not give" in steps
 
 
 def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
     """Set over dots of 0.72 mm, crisp beside them: 0.06 x 6000 / 1600 = 0.225 mm to both sides serve."""
-    job = sign_job(alignments=[{"offset": 0}, {"offset": 1}])
+    job = sign_job(alignments=[{"extra": 0}, {"extra": 1}])
     job["printer"]["gap"]["spacers"] = []
     for name in ("dots", "ground"):
         pass_of(job, name)["directions"] = 1
@@ -132,13 +145,16 @@ def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
 def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():
     # 3 mm over a sheet of 3 mm is the same height as 0 mm over one of 6 mm, and yet another place of the dial.
     job = sign_job(standards=[], signs=[])
-    job["printer"] |= {"gap": {"control": "dial", "max": "4 mm", "step": "1 mm"}, "max_throw": "9 mm"}
+    job["printer"] |= {
+        "gap": {"control": "dial", "max": "4 mm", "step": "1 mm"},
+        "max_throw": "9 mm",
+    }
     job["media"] = [
         {"id": id, "thickness": f"{thick} mm +- 0.1 mm", "size": [50, 50], "at": [at, 0]}
         for id, thick, at in (("thin", 3, 0), ("thick", 6, 100))
     ]
     job["passes"] = [
-        {"id": f"on-{id}", "ink": "black", "media": id, "gap": {"offset": gap}, "directions": 1}
+        {"id": f"on-{id}", "ink": "black", "media": id, "gap": {"extra": gap}, "directions": 1}
         for id, gap in (("thin", 3), ("thick", 0))
     ]
     result, page = sheet_of(job)
@@ -146,15 +162,21 @@ def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing
     steps = section(page, "Steps")
     assert f"Set the gap: dial at 3{NBSP}mm, measured from the top of thin" in steps
     again = steps.partition(f"Set the gap: dial at 0{NBSP}mm, measured from the top of thick")[2]
-    assert again.startswith(f" Head plane 7.5{NBSP}mm above the bed (7.4 to 7.6{NBSP}mm) Same height as for the pass")
+    assert again.startswith(
+        f" Head plane 7.5{NBSP}mm above the bed (7.4 to 7.6{NBSP}mm) Same height as for the pass"
+    )
     assert "set and gauge it over this surface all the same" in again
 
 
 def test_every_step_of_a_safe_plan_has_a_box_to_tick():
     result, page = example("clinic")
     root = tree(page)
-    boxes = [each for each in root.iter("input") if each.get("type") == "checkbox" and each.get("id")]
-    assert [each.get("id") for each in boxes] == [f"step-{n}" for n in range(1, len(result.plan.steps) + 1)]
+    boxes = [
+        each for each in root.iter("input") if each.get("type") == "checkbox" and each.get("id")
+    ]
+    assert [each.get("id") for each in boxes] == [
+        f"step-{n}" for n in range(1, len(result.plan.steps) + 1)
+    ]
 
 
 def test_a_sequence_that_scrapes_is_shown_and_cannot_be_ticked():
@@ -210,7 +232,9 @@ def test_an_evaluation_that_is_incomplete_has_no_steps_either():
     def signrules_rule_sets():
         return [signrules.RuleSet("shop", [broken])]
 
-    shop = SimpleNamespace(__name__="shop", signrules_rule_sets=signrules.hookimpl(signrules_rule_sets))
+    shop = SimpleNamespace(
+        __name__="shop", signrules_rule_sets=signrules.hookimpl(signrules_rule_sets)
+    )
     plugins = signrules.load_plugins(objects=[shop])
     result = signrules.evaluate(signrules.job_from_dict(sign_job()), plugins=plugins)
     assert not result.complete
@@ -250,7 +274,7 @@ def test_cautions_are_those_of_the_text_report_with_their_signal_words():
 
 
 def test_waived_and_unassessed_are_listed():
-    job = sign_job(alignments=[{"offset": 0}])
+    job = sign_job(alignments=[{"extra": 0}])
     job["waivers"] = [
         {
             "rule": "alignment.through",
@@ -284,8 +308,14 @@ def test_fields_for_measured_dots():
     # Dots of the cells one by one: 4 + 3 + 3 + 3 (ROOM), 4 (number), 2 + 1 + 3 (214).
     assert f"room-214: measure 10{NBSP}dots of 23" in section(page, "Measured dots")
     # Table 703.3.1 of the 2010 ADA Standards: 0.025 to 0.037 in, at 25.4 mm.
-    assert f"Each must be {0.025 * 25.4:g} to {0.037 * 25.4:g}{NBSP}mm" in section(page, "Measured dots")
-    fields = [each.get("aria-label") for each in tree(page).iter("input") if each.get("inputmode") == "decimal"]
+    assert f"Each must be {0.025 * 25.4:g} to {0.037 * 25.4:g}{NBSP}mm" in section(
+        page, "Measured dots"
+    )
+    fields = [
+        each.get("aria-label")
+        for each in tree(page).iter("input")
+        if each.get("inputmode") == "decimal"
+    ]
     assert fields == [f"height of dot {n} in mm, sign 1" for n in range(1, 11)]
     job = lettered("AB", "⠁⠃")
     job["signs"][0]["measured"] = {"dot_height": ["0.7 mm", "0.71 mm"]}
@@ -332,7 +362,10 @@ def test_what_it_takes():
 
 def test_every_sheet_that_must_not_move_is_named():
     job = sign_job(standards=[], signs=[])
-    job["media"] = [{"id": name, "thickness": 3, "size": [50, 50], "at": [100 * n, 0]} for n, name in enumerate("pq")]
+    job["media"] = [
+        {"id": name, "thickness": 3, "size": [50, 50], "at": [100 * n, 0]}
+        for n, name in enumerate("pq")
+    ]
     job["passes"] = [
         {"id": "first", "ink": "black", "media": "p"},
         {"id": "then", "ink": "black", "media": "q", "registers_to": ["first"], "after": ["first"]},
@@ -385,7 +418,9 @@ def ticks_by_step(page):
     for each in tree(page).iter("tr"):
         heading = each.find(".//h3")
         if heading is not None:
-            rows[seen(heading)] = [seen(label) for label in each.iter("label") if label.get("class") != "tick"]
+            rows[seen(heading)] = [
+                seen(label) for label in each.iter("label") if label.get("class") != "tick"
+            ]
     return rows
 
 
@@ -398,7 +433,9 @@ def test_whoever_lays_a_tool_or_a_hand_on_print_is_asked_first():
     del pass_of(job, "dots")["builds"]
     moves = ("reload", "flip", "release")
     job["passes"].append({"id": "back", "ink": "black", "side": "back", "after": list(moves)})
-    job["handling"] = [{"id": does, "does": does, "after": ["ink-on-dots"]} for does in (*moves, "pause")]
+    job["handling"] = [
+        {"id": does, "does": does, "after": ["ink-on-dots"]} for does in (*moves, "pause")
+    ]
     printed = False
     seen_titles = set()
     for title, ticks in ticks_by_step(sheet_of(job)[1]).items():
@@ -410,23 +447,50 @@ def test_whoever_lays_a_tool_or_a_hand_on_print_is_asked_first():
         if hands:
             assert ticks[0] == STOPPED
         printed = printed or first == "Print"
-    assert seen_titles >= {"Align", "Load", "Set", "Print", "Take", "Turn", "Release", "Pause:", "Unload"}
+    assert seen_titles >= {
+        "Align",
+        "Load",
+        "Set",
+        "Print",
+        "Take",
+        "Turn",
+        "Release",
+        "Pause:",
+        "Unload",
+    }
 
 
 def test_a_second_load_has_no_print_on_it_and_one_that_comes_back_has():
     job = sign_job(standards=[], signs=[])
     job["media"] = [{"id": name, "thickness": 3, "size": [50, 50], "load": name} for name in "pq"]
     job["passes"] = [
-        {"id": f"{name}{n}", "ink": "black", "media": name, "gap": {"offset": gap}, "registers_to": []}
+        {
+            "id": f"{name}{n}",
+            "ink": "black",
+            "media": name,
+            "gap": {"extra": gap},
+            "registers_to": [],
+        }
         for name, n, gap in (("p", 1, 0), ("q", 1, 1), ("p", 2, 0))
     ]
     job["sequence"] = ["p1", "q1", "p2"]
     result = signrules.evaluate(signrules.job_from_dict(job))
-    kinds = [(step.kind, step.subject) for step in result.plan.steps if step.kind in ("load", "print")]
-    loads = [("load", "p"), ("print", "p1"), ("load", "q"), ("print", "q1"), ("load", "p"), ("print", "p2")]
+    kinds = [
+        (step.kind, step.subject) for step in result.plan.steps if step.kind in ("load", "print")
+    ]
+    loads = [
+        ("load", "p"),
+        ("print", "p1"),
+        ("load", "q"),
+        ("print", "q1"),
+        ("load", "p"),
+        ("print", "p2"),
+    ]
     assert kinds == loads
     on_ink = set(steps_on_ink(result.plan.steps))
-    loaded = [number for number, step in enumerate(result.plan.steps, start=1) if step.kind == "load"]
+    loaded = [
+        number for number, step in enumerate(result.plan.steps, start=1) if step.kind == "load"
+    ]
     gaps = [number for number, step in enumerate(result.plan.steps, start=1) if step.kind == "gap"]
     assert [number in on_ink for number in loaded] == [False, False, True]
     assert [number in on_ink for number in gaps] == [False, False, True]
@@ -455,7 +519,11 @@ def test_what_was_laid_to_set_a_gap_comes_off_the_bed_before_printing():
 def test_whoever_measures_dots_is_asked_too():
     root = tree(example("clinic")[1])
     (measuring,) = of_class(root, "measuring")
-    boxes = [seen(label) for label in measuring.iter("label") if label.find("input").get("type") == "checkbox"]
+    boxes = [
+        seen(label)
+        for label in measuring.iter("label")
+        if label.find("input").get("type") == "checkbox"
+    ]
     assert boxes == [STOPPED, "Every print that hands or tools touch fully cured?"]
 
 
@@ -467,7 +535,9 @@ def test_of_very_many_findings_it_is_said_how_many_are_left_out(monkeypatch, mos
     wrong, page = sheet_of(document)
     none_safe, _ = sheet_of(conflict_job())
     reasons = ("first", "second", "third")
-    hopeless = signrules.run_sheet(evolve(none_safe, conflict=evolve(none_safe.conflict, reasons=reasons)))
+    hopeless = signrules.run_sheet(
+        evolve(none_safe, conflict=evolve(none_safe.conflict, reasons=reasons))
+    )
     for shown, title, count in (
         (page, "What is wrong", len(wrong.violations)),
         (page, "Not checked", len(wrong.unassessed)),
@@ -482,7 +552,7 @@ def test_of_very_many_findings_it_is_said_how_many_are_left_out(monkeypatch, mos
 
 def numbers_job():
     """Thousands of mm, small fractions, negative numbers, a date."""
-    job = sign_job(alignments=[{"offset": "-0.1234 mm", "date": "2026-03-09"}])
+    job = sign_job(alignments=[{"extra": "-0.1234 mm", "date": "2026-03-09"}])
     job["printer"] |= {"bed": [3200, 12000], "base_gap": "1.4 mm +- 0.05 mm"}
     job["media"][0] |= {"size": [1500, 2500], "at": [1234.5, 6789.25], "bow": "1.25 mm"}
     pass_of(job, "dots")["areas"] = [[1100.5, 2000.125, 60, 8]]
@@ -510,7 +580,10 @@ def test_how_numbers_are_written():
     assert mm(0.75) == "0.75\u00a0mm"
     assert span(0.5, 0.5) == "0.5\u00a0mm"
     assert span(-0.1, 0.25) == "\u22120.1 to 0.25\u00a0mm"
-    assert sentence("it is -0.2 to 3 mm (-1) on a-2") == "it is \u22120.2 to 3\u00a0mm (\u22121) on a-2"
+    assert (
+        sentence("it is -0.2 to 3 mm (-1) on a-2")
+        == "it is \u22120.2 to 3\u00a0mm (\u22121) on a-2"
+    )
 
 
 # --- a screen reader, a paper, a wire --------------------------------------------------------------------------------
@@ -539,7 +612,10 @@ def test_the_page_is_made_for_a_screen_reader(name):
     for table in root.iter("table"):
         assert all(cell.get("scope") in ("col", "row") for cell in table.iter("th"))
     labelled = {
-        each for label in root.iter("label") for each in label.iter("input") if seen(label) or each.get("aria-label")
+        each
+        for label in root.iter("label")
+        for each in label.iter("input")
+        if seen(label) or each.get("aria-label")
     }
     assert labelled == set(root.iter("input"))
     for each in root.iter():
@@ -551,7 +627,11 @@ def test_the_page_is_made_for_a_screen_reader(name):
 def test_the_page_needs_nothing_from_outside(name):
     page = example(name)[1]
     root = tree(page)
-    assert not [each for each in root.iter() if each.tag in ("script", "link", "img", "iframe", "object", "base", "a")]
+    assert not [
+        each
+        for each in root.iter()
+        if each.tag in ("script", "link", "img", "iframe", "object", "base", "a")
+    ]
     for each in root.iter():
         assert not {"src", "href", "srcset", "data", "action", "style"} & set(each.attrib)
         assert not [key for key in each.attrib if key.startswith("on")]
@@ -570,7 +650,10 @@ def test_the_same_job_gives_the_same_bytes_in_every_process():
     )
     pages = {
         subprocess.run(
-            [sys.executable, "-c", code], capture_output=True, check=True, env={**os.environ, "PYTHONHASHSEED": seed}
+            [sys.executable, "-c", code],
+            capture_output=True,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed},
         ).stdout
         for seed in ("1", "2")
     }
@@ -592,13 +675,16 @@ def test_of_very_many_the_first_are_named():
 def test_of_very_many_sheets_on_the_bed_the_first_are_told():
     document = sign_job(standards=[], signs=[])
     document["media"] = [
-        {"id": f"s{n}", "thickness": 3, "size": [20, 20], "at": [30 * (n % 10), 30 * (n // 10)]} for n in range(43)
+        {"id": f"s{n}", "thickness": 3, "size": [20, 20], "at": [30 * (n % 10), 30 * (n // 10)]}
+        for n in range(43)
     ]
-    document["passes"] = [{"id": "ink", "ink": "black", "media": "s0", "gap": {"offset": 0}}]
+    document["passes"] = [{"id": "ink", "ink": "black", "media": "s0", "gap": {"extra": 0}}]
     _, page = sheet_of(document)
     assert "3 sheets that are not listed here" in page
 
 
 def test_a_picture_of_a_tall_stack_is_drawn_smaller_by_a_round_factor():
     # From memory: scales of drawings go by 1, 2 and 5; here also what lies between.
-    assert [_round_down(value) for value in (0.031, 0.5, 7.0, 40.0)] == pytest.approx([0.03, 0.5, 6.0, 40.0])
+    assert [_round_down(value) for value in (0.031, 0.5, 7.0, 40.0)] == pytest.approx(
+        [0.03, 0.5, 6.0, 40.0]
+    )

@@ -55,17 +55,39 @@ def sections(result, page):
 def two_sided():
     """Ink on the front, then the sheet is turned over and printed on its back; two sheets on two bed loads."""
     job = sign_job(standards=[], signs=[])
-    job["media"].append({"id": "other", "thickness": "5 mm +- 0.3 mm", "size": [300, 80], "at": [100, 20], "load": "2"})
+    job["media"].append(
+        {
+            "id": "other",
+            "thickness": "5 mm +- 0.3 mm",
+            "size": [300, 80],
+            "at": [100, 20],
+            "load": "2",
+        }
+    )
     job["media"][0]["bow"] = "0.4 mm"
     for item in job["passes"]:
         item["media"] = "panel"
         item.pop("builds", None)
     job["passes"] += [
         {"id": "back", "ink": "black", "media": "panel", "side": "back", "after": ["turn"]},
-        {"id": "bare", "ink": "clear", "media": "other", "areas": [[0, 0, 30, 80], [200, 10, 5, 5]], "layers": 3},
-        {"id": "from-bed", "ink": "black", "media": "other", "gap": {"offset": 7, "from": "bed"}},
+        {
+            "id": "bare",
+            "ink": "clear",
+            "media": "other",
+            "areas": [[0, 0, 30, 80], [200, 10, 5, 5]],
+            "layers": 3,
+        },
+        {"id": "from-bed", "ink": "black", "media": "other", "gap": {"head_above_bed": 7}},
     ]
-    job["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins", "after": ["ink-on-dots"]}]
+    job["handling"] = [
+        {
+            "id": "turn",
+            "does": "flip",
+            "media": "panel",
+            "locates_by": "pins",
+            "after": ["ink-on-dots"],
+        }
+    ]
     return job
 
 
@@ -84,7 +106,9 @@ def test_heads_clearances_and_throws_are_those_of_the_plan(drawn):
             (("clearance",), printing.clearance.nominal),
             (("throw", "lowest"), printing.throw.to_lowest.nominal),
         ):
-            assert read.heights("dimension", *kinds) == pytest.approx((plane, plane - below), **read.near)
+            assert read.heights("dimension", *kinds) == pytest.approx(
+                (plane, plane - below), **read.near
+            )
         assert read.heights("head-plane") == pytest.approx((plane, plane), **read.near)
         highest = of_class(read.svg, "dimension", "highest")
         assert bool(highest) == (printing.throw.to_highest != printing.throw.to_lowest)
@@ -109,13 +133,21 @@ def test_what_is_drawn_ends_at_the_surfaces_of_the_plan(drawn):
         sheet = result.job.media_of(item)
         own = read.boxes("own")
         assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
-        assert max(bottom for _, _, bottom, _ in own) == pytest.approx(printing.before.nominal, **read.near)
-        areas = [(sheet.at[0] + a.x, sheet.at[0] + a.x + a.width) for a in result.job.areas_of(item)]
+        assert max(bottom for _, _, bottom, _ in own) == pytest.approx(
+            printing.before.nominal, **read.near
+        )
+        areas = [
+            (sheet.at[0] + a.x, sheet.at[0] + a.x + a.width) for a in result.job.areas_of(item)
+        ]
         assert min(x0 for x0, *_ in own) == pytest.approx(min(x0 for x0, _ in areas), **read.near_x)
-        assert max(x1 for _, x1, *_ in own) == pytest.approx(max(x1 for _, x1 in areas), **read.near_x)
+        assert max(x1 for _, x1, *_ in own) == pytest.approx(
+            max(x1 for _, x1 in areas), **read.near_x
+        )
         tops = {round(top, 3) for *_, top in read.boxes("sheet")}
         inside = result.timeline.machine.heights.layout.in_band[printing.at]
-        assert tops == {round(result.job.media_named(media).thickness.nominal, 3) for media in inside}
+        assert tops == {
+            round(result.job.media_named(media).thickness.nominal, 3) for media in inside
+        }
         for *_, bottom, top in read.boxes("sheet"):
             assert bottom == pytest.approx(read.cut, **read.near)
             assert top > bottom
@@ -124,7 +156,9 @@ def test_what_is_drawn_ends_at_the_surfaces_of_the_plan(drawn):
 def test_the_highest_that_is_drawn_is_what_the_clearance_counts(drawn):
     for printing, read in drawn[1]:
         highest = max(top for *_, top in [*read.boxes("ink"), *read.boxes("sheet")])
-        assert highest == pytest.approx(printing.plane.height.nominal - printing.clearance.nominal, **read.near)
+        assert highest == pytest.approx(
+            printing.plane.height.nominal - printing.clearance.nominal, **read.near
+        )
 
 
 def test_what_must_stay_free_is_the_least_clearance(drawn):
@@ -132,7 +166,9 @@ def test_what_must_stay_free_is_the_least_clearance(drawn):
     for printing, read in found:
         ((_, _, bottom, top),) = read.boxes("free")
         assert top == pytest.approx(printing.plane.height.nominal, **read.near)
-        assert bottom == pytest.approx(max(top - result.job.printer.min_clearance, read.cut), **read.near)
+        assert bottom == pytest.approx(
+            max(top - result.job.printer.min_clearance, read.cut), **read.near
+        )
 
 
 def test_one_scale_for_the_whole_sheet(drawn):
@@ -145,7 +181,9 @@ def test_the_page_states_by_how_much_heights_are_larger(name):
     result, page = example(name)
     _, read = next(sections(result, page))
     assert f"heights {read.up / read.across:g} times larger than widths" in page
-    assert (f"The lowest {read.cut:g}\u00a0mm of every sheet are left out" in page) == bool(read.cut)
+    assert (f"The lowest {read.cut:g}\u00a0mm of every sheet are left out" in page) == bool(
+        read.cut
+    )
 
 
 def test_the_dots_of_the_clinic_by_hand():
@@ -202,7 +240,9 @@ def test_a_thousand_small_areas_are_drawn_no_finer_than_a_px():
     for printing, read in sections(result, page):
         assert len(of_class(read.svg, "ink")) < 1500
         highest = max(top for *_, top in read.boxes("ink"))
-        assert highest == pytest.approx(printing.plane.height.nominal - printing.clearance.nominal, **read.near)
+        assert highest == pytest.approx(
+            printing.plane.height.nominal - printing.clearance.nominal, **read.near
+        )
 
 
 def test_scenes_follow_the_order():
@@ -231,7 +271,9 @@ def test_plans_show_the_band_and_the_areas_to_scale(name):
         left, top = float(bed.get("x")), float(bed.get("y"))
 
         def place(each, left=left, top=top, scale=scale):
-            x, y, width, height = (float(each.get(key)) / scale for key in ("x", "y", "width", "height"))
+            x, y, width, height = (
+                float(each.get(key)) / scale for key in ("x", "y", "width", "height")
+            )
             return x - left / scale, deep - (y - top / scale) - height, width, height
 
         low, high = layout.bands[step.printing.at]

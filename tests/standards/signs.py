@@ -17,7 +17,9 @@ from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, PlacedRule, run_rules
 from signrules.standards.tables import Standard, builtin_standards
 
-RULES = {rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules if rule not in TEXT_RULES}
+RULES = {
+    rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules if rule not in TEXT_RULES
+}
 """The rules on a sign's dimensions and form; those on what its cells say are tested beside the translator."""
 
 PARTS = {
@@ -44,7 +46,9 @@ def mm(value: float) -> Interval:
     return Interval.exact(value)
 
 
-def job_of(*signs: Sign, passes: tuple[Pass, ...] = (), inks: tuple[Ink, ...] = (CLEAR, BLACK)) -> Job:
+def job_of(
+    *signs: Sign, passes: tuple[Pass, ...] = (), inks: tuple[Ink, ...] = (CLEAR, BLACK)
+) -> Job:
     ground = (Pass("ground", "black", areas=(Area(0, 0, 10, 10),)),)
     return Job(PRINTER, (Media("panel", mm(3), (200, 200)),), inks, passes or ground, signs=signs)
 
@@ -52,8 +56,12 @@ def job_of(*signs: Sign, passes: tuple[Pass, ...] = (), inks: tuple[Ink, ...] = 
 def judged(job: Job, *standards: Standard, rule: str = "") -> list[Check]:
     """The checks that the accessibility rules (or one of them) make on a job; no rule may fail."""
     machine = Machine(Heights(job))
-    facts = Facts(machine.job, replay(machine, range(len(machine.items)), {}), standards, ordered=True)
-    placed = [PlacedRule(one, "builtin", "0") for name, one in RULES.items() if not rule or name == rule]
+    facts = Facts(
+        machine.job, replay(machine, range(len(machine.items)), {}), standards, ordered=True
+    )
+    placed = [
+        PlacedRule(one, "builtin", "0") for name, one in RULES.items() if not rule or name == rule
+    ]
     checks, faults, _ = run_rules(placed, facts)
     assert faults == []
     return checks

@@ -90,12 +90,16 @@ def test_a_circle_over_several_plugins_is_named_and_what_is_sound_can_be_used():
     assert set(errors) == {"one", "two", "three"}
     for error in errors.values():
         assert "in a circle: " in error
-        assert {"a amends b", "b amends c", "c amends a"} <= set(error.partition("circle: ")[2].split(", "))
+        assert {"a amends b", "b amends c", "c amends a"} <= set(
+            error.partition("circle: ")[2].split(", ")
+        )
     assert set(plugins.standards) - set(load_plugins().standards) == {"e"}
 
 
 def test_a_table_of_a_built_in_name_that_amends_itself_fails_alone():
-    (failed,) = (plugins := load_plugins(objects=[Brings(county("us-ada-2010", "us-ada-2010"))])).failed
+    (failed,) = (
+        plugins := load_plugins(objects=[Brings(county("us-ada-2010", "us-ada-2010"))])
+    ).failed
     assert "us-ada-2010 amends us-ada-2010" in failed.error
     assert plugins.standards["us-ada-2010"] == ada()
 
@@ -108,7 +112,9 @@ def test_a_plugin_amends_a_table_and_a_job_is_judged_by_it():
     document["handling"] = []
     document["waivers"] = []
     result = signrules.evaluate(signrules.job_from_dict(document), plugins=plugins)
-    depths = {str(check.source): check.outcome for check in result.checks if check.rule == "raised.depth"}
+    depths = {
+        str(check.source): check.outcome for check in result.checks if check.rule == "raised.depth"
+    }
     assert depths == {
         "standard: 2010 ADA Standards for Accessible Design, 703.2.1": "MET",
         "standard: County code, C 1": "BROKEN",
@@ -131,9 +137,9 @@ def test_a_publication_without_a_table_is_refused_with_the_reason(one):
 
 
 def test_a_plugin_may_bring_the_table_that_is_not_available():
-    text = HEAD.replace('amends = "{amends}"\n', "").format(id="iso-17049", title="House copy") + ROW.format(
-        quantity="braille.dot_height", least="1/50 in", clause="3"
-    )
+    text = HEAD.replace('amends = "{amends}"\n', "").format(
+        id="iso-17049", title="House copy"
+    ) + ROW.format(quantity="braille.dot_height", least="1/50 in", clause="3")
     plugins = load_plugins(objects=[Brings(read_standard(text, "x.toml"))])
     job = signrules.job_from_dict(changed(("standards",), ["iso-17049"], SMALL))
     assert signrules.evaluate(job, plugins=plugins).complete

@@ -21,9 +21,16 @@ from signrules.standards.tables import (
 )
 
 ROWS = [(standard, row) for standard in builtin_standards() for row in standard.rows]
-ENDS = [(standard, row, end) for standard, row in ROWS for end in ("least", "most") if getattr(row, end) is not None]
+ENDS = [
+    (standard, row, end)
+    for standard, row in ROWS
+    for end in ("least", "most")
+    if getattr(row, end) is not None
+]
 CHOICES = [
-    (standard, row) for standard, row in ROWS if row.words and row.quantity not in (SCOPE, EXEMPT, "braille.capitals")
+    (standard, row)
+    for standard, row in ROWS
+    if row.words and row.quantity not in (SCOPE, EXEMPT, "braille.capitals")
 ]
 BANDS = [(standard, row, band) for standard, row in ROWS for band in row.bands]
 NAMES = {
@@ -52,9 +59,13 @@ def label(value: object) -> str | None:
     return f"{value.quantity}-{value.unit}" if isinstance(value, Row) else None
 
 
-def sign_stating(quantity: str, value: object, of: str | None = None, reference: float = 0.0) -> Sign:
+def sign_stating(
+    quantity: str, value: object, of: str | None = None, reference: float = 0.0
+) -> Sign:
     if quantity == POLARITY:
-        characters, background = {"light on dark": (80, 10), "dark on light": (10, 80)}.get(str(value), (50, 50))
+        characters, background = {"light on dark": (80, 10), "dark on light": (10, 80)}.get(
+            str(value), (50, 50)
+        )
         return Sign("door", surface=Surface(character_lrv=characters, background_lrv=background))
     section, field = quantity.split(".")
     fields = {field: value}
@@ -67,7 +78,9 @@ def sign_at(row: Row, value: float) -> Sign:
     """A sign on which the quantity of a row is so large, in the row's unit."""
     if row.quantity == CONTRAST:
         assert row.formula == "weber"
-        return Sign("door", surface=Surface(character_lrv=80.0, background_lrv=80.0 * (1 - value / 100)))
+        return Sign(
+            "door", surface=Surface(character_lrv=80.0, background_lrv=80.0 * (1 - value / 100))
+        )
     if row.quantity == LIGHTER:
         return Sign("door", surface=Surface(character_lrv=5.0, background_lrv=value))
     if row.quantity == SPREAD:
@@ -123,7 +136,12 @@ def test_a_band_holds_at_its_base_and_not_just_under(standard, row, band):
     def at(height: float) -> Sign:
         exact = Interval.exact
         distance = exact(band.distance.number)
-        return Sign("door", visual=Visual(height=exact(height), above_floor=exact(floor), viewing_distance=distance))
+        return Sign(
+            "door",
+            visual=Visual(
+                height=exact(height), above_floor=exact(floor), viewing_distance=distance
+            ),
+        )
 
     assert outcome(standard, row, at(band.base.number)) == "MET"
     assert outcome(standard, row, at(band.base.number + 0.01)) == "MET"

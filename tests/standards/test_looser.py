@@ -21,7 +21,10 @@ CLEAR_SPACE = 'quantity = "braille.clear_space"\nleast = "{}"'
 # A change of one row of the 2010 ADA Standards, and what it asks for less: quantity, what the table asks, what the law.
 LOOSER = [
     (CLEAR_SPACE.format("3 mm"), ("braille.clear_space", "at least 3 mm", "at least 9.525 mm")),
-    ('quantity = "braille.clear_space"\nmost = "20 mm"', ("braille.clear_space", "at most 20 mm", "at least 9.525 mm")),
+    (
+        'quantity = "braille.clear_space"\nmost = "20 mm"',
+        ("braille.clear_space", "at most 20 mm", "at least 9.525 mm"),
+    ),
     (
         'quantity = "braille.dot_height"\nleast = "0.7 mm"\nmost = "0.95 mm"',
         ("braille.dot_height", "0.7 to 0.95 mm", "0.635 to 0.9398 mm"),
@@ -34,7 +37,10 @@ LOOSER = [
         'quantity = "raised.stroke"\nmost = "3 mm"',
         ("raised.stroke", "no such limit", "at most 15 % of raised.height"),
     ),
-    ('quantity = "raised.case"\nwords = ["upper", "mixed"]', ("raised.case", "upper or mixed", "upper")),
+    (
+        'quantity = "raised.case"\nwords = ["upper", "mixed"]',
+        ("raised.case", "upper or mixed", "upper"),
+    ),
     (
         CLEAR_SPACE.format("12 mm") + '\nlevel = "REVIEW"',
         ("braille.clear_space", "a level of REVIEW", "a level of STOP"),
@@ -70,7 +76,9 @@ STRICTER = [
 def house(*rows: str, id: str = "house", amends: str | None = "us-ada-2010", unit: str = "mm"):
     head = f'id = "{id}"\ntitle = "An invented house"\npublisher = "nobody"\nunit = "{unit}"\n'
     head += f'amends = "{amends}"\n' if amends else ""
-    own = "".join(f'[[rows]]\n{row}\nclause = "1"\nsource = "invented"\nstanding = "read"\n' for row in rows)
+    own = "".join(
+        f'[[rows]]\n{row}\nclause = "1"\nsource = "invented"\nstanding = "read"\n' for row in rows
+    )
     return read_standard(head + own, "house.toml")
 
 
@@ -109,7 +117,9 @@ def test_along_a_chain_the_law_at_its_end_counts():
 
 
 def test_a_table_that_stands_alone_is_compared_on_what_both_limit():
-    alone = house(CLEAR_SPACE.format("3 mm"), 'quantity = "raised.depth"\nleast = "1.2 mm"', amends=None)
+    alone = house(
+        CLEAR_SPACE.format("3 mm"), 'quantity = "raised.depth"\nleast = "1.2 mm"', amends=None
+    )
     assert looser_of(alone) == [
         # Australia also has a most of its depth: 1.5 mm in S15C3.
         ("au-ncc-s15", "raised.depth", "at least 1.2 mm", "1 to 1.5 mm"),
@@ -185,9 +195,13 @@ def test_the_commands_say_it(tmp_path, capsys):
     plugin.write_text(PLUGIN, encoding="utf-8")
     for command in ("standards", "plugins"):
         assert main([command, "--plugin", str(plugin)]) == 0
-        assert "looser than us-ada-2010: braille.clear_space at least 3 mm" in capsys.readouterr().out
+        assert (
+            "looser than us-ada-2010: braille.clear_space at least 3 mm" in capsys.readouterr().out
+        )
     main(["plugins", "--plugin", str(plugin), "--format", "json"])
-    assert json.loads(capsys.readouterr().out)["looser"][0].startswith("house is looser than us-ada-2010: ")
+    assert json.loads(capsys.readouterr().out)["looser"][0].startswith(
+        "house is looser than us-ada-2010: "
+    )
 
 
 def test_each_report_that_used_it_says_so():
@@ -204,10 +218,16 @@ def test_each_report_that_used_it_says_so():
 
 
 def test_the_testing_kit_has_a_check_for_it():
-    strict, loose = plugins_with(house(CLEAR_SPACE.format("12 mm"))), plugins_with(house(CLEAR_SPACE.format("3 mm")))
+    strict, loose = (
+        plugins_with(house(CLEAR_SPACE.format("12 mm"))),
+        plugins_with(house(CLEAR_SPACE.format("3 mm"))),
+    )
     assert_no_looser_table(strict)
     assert_no_looser_table(load_plugins())
-    with pytest.raises(AssertionError, match=r"house is looser than us-ada-2010: braille\.clear_space at least 3 mm"):
+    with pytest.raises(
+        AssertionError,
+        match=r"house is looser than us-ada-2010: braille\.clear_space at least 3 mm",
+    ):
         assert_no_looser_table(loose)
     assert_no_looser_table(loose, but={"house braille.clear_space": "car controls alone"})
     for plugins, but in (

@@ -19,12 +19,60 @@ LIMITS = [
     ("us-ca-cbc-11b", "raised.spacing", "11B-703.2.7", "1/8 in", None, None, READ),
     ("us-ca-cbc-11b", "raised.spacing", "11B-703.2.7", None, "4 strokes", "raised.stroke", READ),
     ("us-ca-cbc-11b", "raised.clear_space", "11B-703.2.7", "3/8 in", None, None, READ),
-    ("us-ca-cbc-11b", "raised.line_spacing", "11B-703.2.8", "135 %", "170 %", "raised.height", READ),
-    ("us-ca-cbc-11b", "braille.dot_diameter", "Table 11B-703.3.1", "0.059 in", "0.063 in", None, READ),
-    ("us-ca-cbc-11b", "braille.dot_spacing", "Table 11B-703.3.1", "0.100 in", "0.100 in", None, READ),
-    ("us-ca-cbc-11b", "braille.cell_spacing", "Table 11B-703.3.1", "0.300 in", "0.300 in", None, READ),
-    ("us-ca-cbc-11b", "braille.dot_height", "Table 11B-703.3.1", "0.025 in", "0.037 in", None, READ),
-    ("us-ca-cbc-11b", "braille.line_spacing", "Table 11B-703.3.1", "0.395 in", "0.400 in", None, READ),
+    (
+        "us-ca-cbc-11b",
+        "raised.line_spacing",
+        "11B-703.2.8",
+        "135 %",
+        "170 %",
+        "raised.height",
+        READ,
+    ),
+    (
+        "us-ca-cbc-11b",
+        "braille.dot_diameter",
+        "Table 11B-703.3.1",
+        "0.059 in",
+        "0.063 in",
+        None,
+        READ,
+    ),
+    (
+        "us-ca-cbc-11b",
+        "braille.dot_spacing",
+        "Table 11B-703.3.1",
+        "0.100 in",
+        "0.100 in",
+        None,
+        READ,
+    ),
+    (
+        "us-ca-cbc-11b",
+        "braille.cell_spacing",
+        "Table 11B-703.3.1",
+        "0.300 in",
+        "0.300 in",
+        None,
+        READ,
+    ),
+    (
+        "us-ca-cbc-11b",
+        "braille.dot_height",
+        "Table 11B-703.3.1",
+        "0.025 in",
+        "0.037 in",
+        None,
+        READ,
+    ),
+    (
+        "us-ca-cbc-11b",
+        "braille.line_spacing",
+        "Table 11B-703.3.1",
+        "0.395 in",
+        "0.400 in",
+        None,
+        READ,
+    ),
     ("us-ca-cbc-11b", "braille.below_text", "1117B.5.5 item 4", "3/8 in", "1/2 in", None, READ),
     ("us-ca-cbc-11b", "mounting.lowest_tactile", "11B-703.4.1", "48 in", None, None, HEARD),
     ("us-ca-cbc-11b", "mounting.highest_tactile", "11B-703.4.1", None, "60 in", None, HEARD),
@@ -75,7 +123,15 @@ LIMITS = [
     ("cz-sons", "braille.dot_height", "braille in buildings", "0.475 mm", "0.525 mm", None, READ),
     ("cz-sons", "braille.dot_spacing", "braille in buildings", "2.4 mm", "2.6 mm", None, READ),
     ("cz-sons", "braille.cell_spacing", "braille in buildings", "5.4 mm", "6.6 mm", None, READ),
-    ("cz-sons", "braille.line_spacing", "braille in buildings", "9.191 mm", "11.009 mm", None, READ),
+    (
+        "cz-sons",
+        "braille.line_spacing",
+        "braille in buildings",
+        "9.191 mm",
+        "11.009 mm",
+        None,
+        READ,
+    ),
     # ADA Accessibility Guidelines of 1991, section 4.30: 3:5 to 1:1, 1:10 to 1:5.
     ("us-adaag-1991", "raised.depth", "4.30.4", "1/32 in", None, None, READ),
     ("us-adaag-1991", "raised.height", "4.30.4", "5/8 in", "2 in", None, READ),
@@ -84,7 +140,15 @@ LIMITS = [
     ("us-adaag-1991", "pictogram.field_height", "4.30.4", "6 in", None, None, READ),
     ("us-adaag-1991", "mounting.centre", "4.30.6", "60 in", "60 in", None, MEMORY),
     # Proposals for ICC A117.1, 2015 to 2017, as a trade association reports them.
-    ("us-adaag-1991", "surface.lighter_lrv", PROPOSED.format("the guideline"), "45 LRV", None, None, HEARD),
+    (
+        "us-adaag-1991",
+        "surface.lighter_lrv",
+        PROPOSED.format("the guideline"),
+        "45 LRV",
+        None,
+        None,
+        HEARD,
+    ),
     ("us-adaag-1991", "surface.contrast", "appendix A4.30.5 (advisory)", "70 %", None, None, HEARD),
 ]
 # Table, quantity, clause, words, standing.
@@ -94,7 +158,13 @@ CHOICES = [
     ("us-ca-cbc-11b", "surface.finish", "11B-703.5.1", ("matte", "eggshell"), READ),
     ("us-ca-cbc-11b", "scope.tactile", "11B-216.2", ("permanent-room",), READ),
     ("us-ca-cbc-11b", "scope.tactile", "216.4.1", ("exit-door",), MEMORY),
-    ("us-ca-cbc-11b", "braille.capitals", "11B-703.3.1", ("sentence", "name", "letter", "acronym"), READ),
+    (
+        "us-ca-cbc-11b",
+        "braille.capitals",
+        "11B-703.3.1",
+        ("sentence", "name", "letter", "acronym"),
+        READ,
+    ),
     ("us-ca-cbc-11b", "surface.polarity", "11B-703.5.1", ("light on dark", "dark on light"), READ),
     ("us-adaag-1991", "surface.polarity", "4.30.5", ("light on dark", "dark on light"), READ),
     ("au-ncc-s15", "braille.shape", "S15C6", ("domed",), HEARD),
@@ -140,8 +210,15 @@ def test_the_legacy_table_says_so():
 
 
 def test_what_is_advisory_stops_no_job():
-    weak = {(table.id, row.quantity) for table in TABLES.values() for row in table.rows if row.level != "STOP"}
-    contrast = {(table, f"surface.{name}") for table in ADVISING for name in ("contrast", "lighter_lrv")}
+    weak = {
+        (table.id, row.quantity)
+        for table in TABLES.values()
+        for row in table.rows
+        if row.level != "STOP"
+    }
+    contrast = {
+        (table, f"surface.{name}") for table in ADVISING for name in ("contrast", "lighter_lrv")
+    }
     capitals = {("us-ada-2010", "braille.capitals")}
     rest = {("us-ca-cbc-11b", "braille.below_text"), ("us-adaag-1991", "mounting.centre")}
     assert weak - capitals == contrast | rest
@@ -151,5 +228,14 @@ ADVISING = ("us-ada-2010", "us-adaag-1991")
 
 
 def test_what_is_from_memory_is_known_by_name():
-    from_memory = {(table.id, row.clause) for table in TABLES.values() for row in table.rows if row.standing == MEMORY}
-    assert from_memory == {("us-ada-2010", "216.4.1"), ("us-ca-cbc-11b", "216.4.1"), ("us-adaag-1991", "4.30.6")}
+    from_memory = {
+        (table.id, row.clause)
+        for table in TABLES.values()
+        for row in table.rows
+        if row.standing == MEMORY
+    }
+    assert from_memory == {
+        ("us-ada-2010", "216.4.1"),
+        ("us-ca-cbc-11b", "216.4.1"),
+        ("us-adaag-1991", "4.30.6"),
+    }

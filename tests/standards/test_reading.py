@@ -41,18 +41,36 @@ def test_a_file_is_read(tmp_path):
         ('quantity = "raised.depth"\nleast = "3 %"', "length in in or ft"),
         ('quantity = "raised.depth"\nleast = "2 in"\nmost = "1 in"', "above most"),
         ('quantity = "raised.depth"\nleast_printed = "2 mm"', "without least"),
-        ('quantity = "raised.depth"\nleast = "2 in"\nleast_printed = "2 in"', "expected mm beside a length"),
+        (
+            'quantity = "raised.depth"\nleast = "2 in"\nleast_printed = "2 in"',
+            "expected mm beside a length",
+        ),
         ('quantity = "raised.depth"\nwords = ["upper"]', "expected a limit in numbers"),
         ('quantity = "raised.case"\nleast = "1 in"', "expected words"),
         ('quantity = "raised.case"\nwords = [1]', "list of words"),
         ('quantity = "raised.stroke"\nmost = "15 %"\nof = "raised.stroke"', "another quantity"),
-        ('quantity = "raised.stroke"\nmost = "15 in"\nof = "raised.height"', "a share or a multiple"),
-        ('quantity = "raised.stroke"\nleast = "1 strokes"\nmost = "15 %"\nof = "raised.height"', "same unit"),
-        ('quantity = "raised.stroke"\nmost = "15 %"\nof = "raised.case"', "of: found 'raised.case'"),
+        (
+            'quantity = "raised.stroke"\nmost = "15 in"\nof = "raised.height"',
+            "a share or a multiple",
+        ),
+        (
+            'quantity = "raised.stroke"\nleast = "1 strokes"\nmost = "15 %"\nof = "raised.height"',
+            "same unit",
+        ),
+        (
+            'quantity = "raised.stroke"\nmost = "15 %"\nof = "raised.case"',
+            "of: found 'raised.case'",
+        ),
         ('quantity = "surface.contrast"\nleast = "1 in"', "unit of a contrast"),
         ('quantity = "raised.depth"\nleast = "1 in"\nlevel = "HALT"', "level: found 'HALT'"),
-        ('quantity = "visual.height"\nbands = [{ base = "1 in", distance = "72 in" }]', "bands and per_foot"),
-        ('quantity = "visual.height"\nper_foot = "1 in"\nbands = [{ base = "1 in" }]', "distance: found nothing"),
+        (
+            'quantity = "visual.height"\nbands = [{ base = "1 in", distance = "72 in" }]',
+            "bands and per_foot",
+        ),
+        (
+            'quantity = "visual.height"\nper_foot = "1 in"\nbands = [{ base = "1 in" }]',
+            "distance: found nothing",
+        ),
         ('quantity = "visual.height"\nper_foot = "1 in"\nbands = 3', "list of tables"),
         (
             'quantity = "visual.height"\nper_foot = "1 in"\n'
@@ -131,7 +149,9 @@ def test_numbers_are_read_exactly(text, value, unit):
     assert (written.text, written.value, written.unit) == (text, value, unit)
 
 
-@pytest.mark.parametrize("text", ["", "3", "3mm", "-1 in", "1e3 in", "nan in", "١ in", "1 / 2 in", "1/0 in", " 1 in"])
+@pytest.mark.parametrize(
+    "text", ["", "3", "3mm", "-1 in", "1e3 in", "nan in", "١ in", "1 / 2 in", "1/0 in", " 1 in"]
+)
 def test_other_texts_are_no_numbers(text):
     with pytest.raises(ValueError, match="found"):
         read_number(text)

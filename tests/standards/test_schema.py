@@ -24,14 +24,24 @@ from signrules.standards.tables import (
 
 HERE = resources.files("signrules.standards")
 SCHEMA = schema("standard")
-TABLES = sorted(e.name for e in HERE.iterdir() if e.name.endswith(".toml") and e.name != "not_available.toml")
+TABLES = sorted(
+    e.name for e in HERE.iterdir() if e.name.endswith(".toml") and e.name != "not_available.toml"
+)
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
 GOOD = {
     "id": "x",
     "title": "X",
     "publisher": "P",
     "unit": "mm",
-    "rows": [{"quantity": "raised.depth", "least": "1 mm", "clause": "1", "source": "s", "standing": "read"}],
+    "rows": [
+        {
+            "quantity": "raised.depth",
+            "least": "1 mm",
+            "clause": "1",
+            "source": "s",
+            "standing": "read",
+        }
+    ],
 }
 
 
@@ -43,7 +53,9 @@ def as_toml(table: dict) -> str:
 
     head = [f"{key} = {value(item)}" for key, item in table.items() if key != "rows"]
     rows = [
-        line for row in table.get("rows", []) for line in ("[[rows]]", *(f"{k} = {value(v)}" for k, v in row.items()))
+        line
+        for row in table.get("rows", [])
+        for line in ("[[rows]]", *(f"{k} = {value(v)}" for k, v in row.items()))
     ]
     return "\n".join([*head, *rows])
 

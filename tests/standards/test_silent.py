@@ -8,7 +8,16 @@ from standards.signs import job_of
 import signrules
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
-from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface, Visual
+from signrules.model.sign import (
+    Braille,
+    Measured,
+    Mounting,
+    Pictogram,
+    Raised,
+    Sign,
+    Surface,
+    Visual,
+)
 from signrules.reports.text import evaluation_text
 from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.standards.tables import amended, builtin_standards
@@ -32,7 +41,20 @@ ALL_STATED = Sign(
     "door",
     kind="permanent-room",
     text=("EXIT",),
-    braille=Braille("⠑⠭⠊⠞", SOME, SOME, SOME, SOME, SOME, SOME, SOME, SOME, "domed", "contracted", position="below"),
+    braille=Braille(
+        "⠑⠭⠊⠞",
+        SOME,
+        SOME,
+        SOME,
+        SOME,
+        SOME,
+        SOME,
+        SOME,
+        SOME,
+        "domed",
+        "contracted",
+        position="below",
+    ),
     raised=Raised(SOME, SOME, SOME, SOME, SOME, "upper", "sans-serif", SOME, SOME, SOME),
     visual=Visual(SOME, SOME, SOME, SOME, "serif", SOME, SOME, SOME),
     pictogram=Pictogram(SOME, SOME),
@@ -48,7 +70,9 @@ def rule_of(quantity: str) -> str:
 
 def checks_under(*names: str, sign: Sign = ALL_STATED, passes: tuple[Pass, ...] = ()):
     job = job_of(sign, passes=passes)
-    result = signrules.evaluate(signrules.job_from_dict(signrules.job_to_dict(job) | {"standards": list(names)}))
+    result = signrules.evaluate(
+        signrules.job_from_dict(signrules.job_to_dict(job) | {"standards": list(names)})
+    )
     assert not result.faults
     return result.checks
 
@@ -58,7 +82,9 @@ def silent(checks) -> dict[str, list[str]]:
     found = {}
     for check in checks:
         if check.rule == "tables.silent" and check.missing is not None:
-            quantities, _, table = check.missing.removeprefix("rows on ").partition(": not judged under ")
+            quantities, _, table = check.missing.removeprefix("rows on ").partition(
+                ": not judged under "
+            )
             assert table not in found
             assert f"not judged under {table}: {quantities}" in check.message
             found[table] = quantities.split(", ")
@@ -85,7 +111,9 @@ def test_under_each_table_each_quantity_is_judged_or_named(name):
         judged = bool(by_rule.get(rule_of(quantity)))
         assert judged is (quantity not in said), quantity
     # The table itself says what it has rows on.
-    assert set(said) == set(QUANTITIES) - {row.quantity for row in TABLES[name].rows} - {"scope.exempt"}
+    assert set(said) == set(QUANTITIES) - {row.quantity for row in TABLES[name].rows} - {
+        "scope.exempt"
+    }
 
 
 def test_what_is_not_stated_is_not_named():
@@ -97,12 +125,17 @@ def test_what_a_pass_builds_is_stated():
         Pass(part, "clear", areas=(Area(0, at, 10, 10),), builds=f"door.{part}")
         for part, at in (("braille", 0), ("raised", 20))
     )
-    said = silent(checks_under("us-adaag-1991", sign=Sign("door", kind="permanent-room"), passes=passes))
+    said = silent(
+        checks_under("us-adaag-1991", sign=Sign("door", kind="permanent-room"), passes=passes)
+    )
     assert said == {"us-adaag-1991": ["braille.dot_height", "scope.tactile"]}
 
 
 def test_it_is_said_once_for_each_table_however_many_signs_there_are():
-    signs = tuple(Sign(f"door-{n}", raised=Raised(width=SOME) if n % 2 else Raised(style="serif")) for n in range(9))
+    signs = tuple(
+        Sign(f"door-{n}", raised=Raised(width=SOME) if n % 2 else Raised(style="serif"))
+        for n in range(9)
+    )
     job = signrules.job_to_dict(job_of(*signs)) | {"standards": ["dk-tibs", "no-signs"]}
     result = signrules.evaluate(signrules.job_from_dict(job))
     wanted = ["raised.width", "raised.style"]
@@ -118,11 +151,15 @@ def test_it_is_said_once_for_each_table_however_many_signs_there_are():
 def test_the_californian_table_judges_what_the_federal_one_does():
     sign = Sign(
         "door",
-        raised=Raised(height=Interval.exact(8), depth=Interval.exact(0.1), case="lower", style="script"),
+        raised=Raised(
+            height=Interval.exact(8), depth=Interval.exact(0.1), case="lower", style="script"
+        ),
         surface=Surface("matte", 50, 50),
     )
     broken = {
-        (check.rule, check.level.value) for check in checks_under("us-ca-cbc-11b", sign=sign) if check.is_violation
+        (check.rule, check.level.value)
+        for check in checks_under("us-ca-cbc-11b", sign=sign)
+        if check.is_violation
     }
     # Letters of 8 mm, 0.1 mm deep, in lower case and script, as light as their ground.
     assert broken >= {
@@ -149,7 +186,15 @@ def test_a_mounting_height_is_held_against_what_its_table_measures(table, field,
     others = {"highest_tactile", "highest_part", "highest_braille"} - {field}
     wrong = Mounting(**dict.fromkeys(others, far))
     checks = {check.rule: check for check in checks_under(table, sign=Sign("door", mounting=wrong))}
-    assert (checks[rule].outcome.value, checks[rule].missing) == ("UNASSESSED", f"signs.door.mounting.{field}")
-    assert not any(check.is_violation and name.startswith("mounting.") for name, check in checks.items())
-    checks = {check.rule: check for check in checks_under(table, sign=Sign("door", mounting=Mounting(**{field: far})))}
+    assert (checks[rule].outcome.value, checks[rule].missing) == (
+        "UNASSESSED",
+        f"signs.door.mounting.{field}",
+    )
+    assert not any(
+        check.is_violation and name.startswith("mounting.") for name, check in checks.items()
+    )
+    checks = {
+        check.rule: check
+        for check in checks_under(table, sign=Sign("door", mounting=Mounting(**{field: far})))
+    }
     assert checks[rule].outcome.value == "BROKEN"

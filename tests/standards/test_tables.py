@@ -99,7 +99,13 @@ def test_each_published_choice_of_words_is_a_row(quantity, clause, words):
 
 
 def test_nothing_else_is_in_the_table():
-    rest = ["visual.height", "surface.contrast", "surface.lighter_lrv", "scope.exempt", "scope.exempt"]
+    rest = [
+        "visual.height",
+        "surface.contrast",
+        "surface.lighter_lrv",
+        "scope.exempt",
+        "scope.exempt",
+    ]
     listed = len(PUBLISHED) + len(WORDS) + len(rest)
     assert len(ada().rows) == listed
     assert {row.quantity for row in ada().rows} <= set(QUANTITIES)
@@ -116,19 +122,33 @@ def test_contrast_is_advisory_and_no_part_of_the_2010_text():
 
 def test_what_was_not_read_in_the_text_or_a_copy_says_so():
     second_hand = {row.quantity for row in ada().rows if row.standing == "second hand"}
-    raised = {"raised.width", "raised.style", "raised.height", "raised.spacing", "raised.line_spacing"}
+    raised = {
+        "raised.width",
+        "raised.style",
+        "raised.height",
+        "raised.spacing",
+        "raised.line_spacing",
+    }
     raised |= {"raised.clear_space"}
-    assert second_hand == raised | {"surface.contrast", "surface.lighter_lrv", "pictogram.field_height"}
+    assert second_hand == raised | {
+        "surface.contrast",
+        "surface.lighter_lrv",
+        "pictogram.field_height",
+    }
 
 
 @pytest.mark.parametrize(("quantity", "end", "inches", "exact", "printed", "safe"), PRINTED)
-def test_inches_are_exact_and_the_printed_millimetres_are_not(quantity, end, inches, exact, printed, safe):
+def test_inches_are_exact_and_the_printed_millimetres_are_not(
+    quantity, end, inches, exact, printed, safe
+):
     bound = getattr(next(row for row in ada().rows_for(quantity) if row.of is None), end)
     assert bound.text == inches
     assert bound.value == Fraction(exact)
     assert bound.number == float(exact)
     assert bound.printed == Fraction(printed)
-    assert (bound.printed >= bound.value if end == "least" else bound.printed <= bound.value) is safe
+    assert (
+        bound.printed >= bound.value if end == "least" else bound.printed <= bound.value
+    ) is safe
 
 
 @pytest.mark.parametrize(("inches", "exact", "printed", "safe"), PRINTED_ELSEWHERE)

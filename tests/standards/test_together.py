@@ -21,7 +21,14 @@ from signrules.standards.together import Together
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
 GRID = ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing", "dot_height")
-ADA, CBC, AU, NO, DE, CZ = "us-ada-2010", "us-ca-cbc-11b", "au-aba", "no-signs", "de-din-32976", "cz-sons"
+ADA, CBC, AU, NO, DE, CZ = (
+    "us-ada-2010",
+    "us-ca-cbc-11b",
+    "au-aba",
+    "no-signs",
+    "de-din-32976",
+    "cz-sons",
+)
 
 # What satisfies both, in mm: dot base, dot spacing, cell spacing, line spacing, dot height; None where nothing does.
 # Computed by hand from Table 703.3.1, Table 11B-703.3.1, and the dimensions of the other publications.
@@ -35,7 +42,9 @@ BOTH = [
     (AU, NO, ("1.5 1.6", "2.5 2.5", "6.1 6.1", "10 10.1", "0.6 0.9")),
 ]
 EACH = [
-    (a, b, f"braille.{name}", expected) for a, b, ranges in BOTH for name, expected in zip(GRID, ranges, strict=True)
+    (a, b, f"braille.{name}", expected)
+    for a, b, ranges in BOTH
+    for name, expected in zip(GRID, ranges, strict=True)
 ]
 
 
@@ -89,11 +98,17 @@ def test_a_target_is_the_middle_and_satisfies_both():
     assert values["cell_spacing"] == pytest.approx(6.5607)
     sign = Sign("door", braille=Braille(**{name: mm(value) for name, value in values.items()}))
     rules = [f"braille.{name.replace('_', '-')}" for name in GRID]
-    checks = [check for rule in rules for check in judged(job_of(sign), TABLES[ADA], TABLES[AU], rule=rule)]
+    checks = [
+        check
+        for rule in rules
+        for check in judged(job_of(sign), TABLES[ADA], TABLES[AU], rule=rule)
+    ]
     assert [check.outcome.value for check in checks] == ["MET"] * 10
 
 
-@pytest.mark.parametrize("quantity", ["raised.depth", "braille.grade", "raised.stroke", "braille.dome_radius"])
+@pytest.mark.parametrize(
+    "quantity", ["raised.depth", "braille.grade", "raised.stroke", "braille.dome_radius"]
+)
 def test_no_middle_where_a_range_is_open_or_none(quantity):
     with pytest.raises(signrules.SignrulesError, match=quantity):
         signrules.together([ADA]).target(quantity)
@@ -119,14 +134,17 @@ def test_layers_that_keep_the_height_at_both_ends_of_the_ink():
 
 # A sign laid out for the range of both; one in the federal range only; one in the Australian range only.
 @pytest.mark.parametrize(
-    ("cells", "federal", "australian"), [(6.5, "MET", "MET"), (7.62, "MET", "BROKEN"), (6.05, "BROKEN", "MET")]
+    ("cells", "federal", "australian"),
+    [(6.5, "MET", "MET"), (7.62, "MET", "BROKEN"), (6.05, "BROKEN", "MET")],
 )
 def test_a_sign_under_two_standards_is_judged_under_each(cells, federal, australian):
     sign = Sign("door", braille=Braille(cell_spacing=mm(cells)))
     checks = judged(job_of(sign), TABLES[ADA], TABLES[AU], rule="braille.cell-spacing")
     assert [check.outcome.value for check in checks] == [federal, australian]
     titles = [TABLES[name].title for name in (ADA, AU)]
-    assert all(check.source.text.startswith(title) for check, title in zip(checks, titles, strict=True))
+    assert all(
+        check.source.text.startswith(title) for check, title in zip(checks, titles, strict=True)
+    )
 
 
 def test_no_value_on_a_fine_grid_satisfies_an_empty_pair():
@@ -149,7 +167,11 @@ def test_three_choices_of_words_may_leave_nothing_though_each_two_share_one():
 
 @pytest.mark.parametrize(
     ("names", "problem"),
-    [([], "at least one"), (["us-ada-2011"], "us-ada-2010 perhaps"), (["iso-17049"], "known but not available")],
+    [
+        ([], "at least one"),
+        (["us-ada-2011"], "us-ada-2010 perhaps"),
+        (["iso-17049"], "known but not available"),
+    ],
 )
 def test_what_cannot_be_put_together_is_refused(names, problem):
     with pytest.raises(signrules.SignrulesError, match=problem):
@@ -169,7 +191,9 @@ def test_the_command_lists_tables_and_what_is_not_available(capsys):
     assert main(["standards", "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)
     full = amended(builtin_standards())
-    assert {entry["id"]: entry["rows"] for entry in data["standards"]} == {k: len(v.rows) for k, v in full.items()}
+    assert {entry["id"]: entry["rows"] for entry in data["standards"]} == {
+        k: len(v.rows) for k, v in full.items()
+    }
     assert all(entry["reason"] for entry in data["not_available"])
 
 
@@ -201,7 +225,10 @@ def test_contrasts_by_different_formulas_are_not_put_together():
     weber, michelson = signrules.together(three).quantities
     assert (str(weber), weber.standards) == ("at least 70 % by the formula weber", ("a", "b"))
     assert str(michelson) == "at least 40 % by the formula michelson"
-    assert [one["formula"] for one in signrules.together(three).to_dict()["quantities"]] == ["weber", "michelson"]
+    assert [one["formula"] for one in signrules.together(three).to_dict()["quantities"]] == [
+        "weber",
+        "michelson",
+    ]
 
 
 def test_tables_of_bands_alone_are_told_in_text():

@@ -13,15 +13,44 @@ from typing import Any
 
 WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_APPEND | os.O_TRUNC
 CHANGES = {
-    *("os.mkdir", "os.remove", "os.rename", "os.link", "os.symlink", "os.rmdir", "os.truncate", "os.chmod", "os.chown"),
+    *(
+        "os.mkdir",
+        "os.remove",
+        "os.rename",
+        "os.link",
+        "os.symlink",
+        "os.rmdir",
+        "os.truncate",
+        "os.chmod",
+        "os.chown",
+    ),
     *("os.utime", "os.putenv", "os.unsetenv", "os.chdir", "tempfile.mkstemp", "tempfile.mkdtemp"),
     *("shutil.rmtree", "shutil.move", "shutil.copyfile", "shutil.copytree"),
 }
 STARTS = {
-    *("subprocess.Popen", "os.system", "os.exec", "os.fork", "os.forkpty", "os.posix_spawn", "os.spawn", "pty.spawn"),
+    *(
+        "subprocess.Popen",
+        "os.system",
+        "os.exec",
+        "os.fork",
+        "os.forkpty",
+        "os.posix_spawn",
+        "os.spawn",
+        "pty.spawn",
+    ),
     *("_thread.start_new_thread", "_thread.start_joinable_thread", "ctypes.dlopen"),
 }
-NETWORK = ("socket.", "urllib.", "http.", "ftplib.", "smtplib.", "poplib.", "imaplib.", "telnetlib.", "nntplib.")
+NETWORK = (
+    "socket.",
+    "urllib.",
+    "http.",
+    "ftplib.",
+    "smtplib.",
+    "poplib.",
+    "imaplib.",
+    "telnetlib.",
+    "nntplib.",
+)
 
 
 class Watch:
@@ -43,10 +72,16 @@ class Watch:
             path, mode, flags = arguments
             if isinstance(path, int):
                 return
-            writes = any(each in mode for each in "wax+") if isinstance(mode, str) else bool(int(str(flags)) & WRITING)
+            writes = (
+                any(each in mode for each in "wax+")
+                if isinstance(mode, str)
+                else bool(int(str(flags)) & WRITING)
+            )
             (self.written if writes else self.read).append(os.path.abspath(os.fsdecode(path)))  # type: ignore[arg-type]
         elif event in CHANGES:
-            self.changed.append([event, *(os.path.abspath(a) for a in arguments if isinstance(a, str))])
+            self.changed.append(
+                [event, *(os.path.abspath(a) for a in arguments if isinstance(a, str))]
+            )
         elif event in STARTS:
             self.started.append(event)
         elif event.startswith(NETWORK):

@@ -21,8 +21,19 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 TESTS = {
-    "newest": ("tests/test_main_job.py", "tests/test_cli.py", "tests/test_catalogue.py", "tests/reports/test_text.py"),
-    "lowest": ("tests/documents", "tests/physics", "tests/rules", "tests/test_plugins.py", "tests/test_main_job.py"),
+    "newest": (
+        "tests/test_main_job.py",
+        "tests/test_cli.py",
+        "tests/test_catalogue.py",
+        "tests/reports/test_text.py",
+    ),
+    "lowest": (
+        "tests/documents",
+        "tests/physics",
+        "tests/rules",
+        "tests/test_plugins.py",
+        "tests/test_main_job.py",
+    ),
 }
 EXTRAS = {"newest": ("test",), "lowest": ("test",)}
 
@@ -51,7 +62,9 @@ def main(which: str) -> None:
         (wheel,) = folder.glob("*.whl")
         (sdist,) = folder.glob("*.tar.gz")
         with tarfile.open(sdist) as archive:
-            archive.extractall(folder, **({"filter": "data"} if hasattr(tarfile, "data_filter") else {}))
+            archive.extractall(
+                folder, **({"filter": "data"} if hasattr(tarfile, "data_filter") else {})
+            )
         (unpacked,) = (path for path in folder.iterdir() if path.is_dir())
         shutil.rmtree(unpacked / "signrules")
         project = tomllib.loads((unpacked / "pyproject.toml").read_text("utf-8"))["project"]
@@ -82,9 +95,23 @@ def venv(where: Path, wheel: Path, project: dict[str, object], which: str) -> Pa
     python = where / ("Scripts" if os.name == "nt" else "bin") / "python"
     extras = project["optional-dependencies"]
     assert isinstance(extras, dict)
-    held = [] if which == "newest" else lowest([*_listed(project["dependencies"]), *_all(extras, EXTRAS[which])])
+    held = (
+        []
+        if which == "newest"
+        else lowest([*_listed(project["dependencies"]), *_all(extras, EXTRAS[which])])
+    )
     wanted = f"{wheel}[{','.join(EXTRAS[which])}]"
-    run(python, "-m", "pip", "install", "-q", "--disable-pip-version-check", wanted, *held, where=where.parent)
+    run(
+        python,
+        "-m",
+        "pip",
+        "install",
+        "-q",
+        "--disable-pip-version-check",
+        wanted,
+        *held,
+        where=where.parent,
+    )
     return python
 
 

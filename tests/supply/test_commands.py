@@ -44,7 +44,11 @@ def folder(tmp_path: Path) -> Path:
 
 
 def contents(folder: Path) -> dict[str, bytes]:
-    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
 
 
 @pytest.mark.parametrize("arguments", READING, ids=" ".join)
@@ -65,7 +69,9 @@ def test_a_command_that_writes_writes_what_it_was_told_to(tmp_path, folder, argu
     assert did["written"]
     for path in map(Path, did["written"]):
         assert path.parent == target.parent
-        assert path == target or (path.name.startswith(".") and path.name.endswith((".tmp", ".part")))
+        assert path == target or (
+            path.name.startswith(".") and path.name.endswith((".tmp", ".part"))
+        )
     for _, *paths in did["changed"]:
         assert {Path(path).parent for path in paths} == {target.parent}
     assert did["started"] == did["network"] == []

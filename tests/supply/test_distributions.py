@@ -15,8 +15,12 @@ import pytest
 ROOT = Path(__file__).parents[2]
 PARTS = ("signrules", "tests", "docs", "plugins")
 pytestmark = [
-    pytest.mark.skipif(importlib.util.find_spec("hatchling") is None, reason="hatchling is needed to build"),
-    pytest.mark.skipif(not (ROOT / "pyproject.toml").exists(), reason="there is no checkout to build from"),
+    pytest.mark.skipif(
+        importlib.util.find_spec("hatchling") is None, reason="hatchling is needed to build"
+    ),
+    pytest.mark.skipif(
+        not (ROOT / "pyproject.toml").exists(), reason="there is no checkout to build from"
+    ),
 ]
 
 
@@ -27,7 +31,10 @@ def ours(part: str) -> set[str]:
     return {
         path.as_posix()
         for path in found
-        if not any(name in left or name.startswith(".") or name.endswith(".egg-info") for name in path.parts)
+        if not any(
+            name in left or name.startswith(".") or name.endswith(".egg-info")
+            for name in path.parts
+        )
     }
 
 
@@ -50,14 +57,18 @@ def test_the_wheel_holds_the_package_and_all_its_data(built):
     (wheel,) = built.glob("*.whl")
     with zipfile.ZipFile(wheel) as archive:
         names = set(archive.namelist())
-        metadata = next(archive.read(name).decode("utf-8") for name in names if name.endswith("/METADATA"))
+        metadata = next(
+            archive.read(name).decode("utf-8") for name in names if name.endswith("/METADATA")
+        )
     inside = {name for name in names if ".dist-info/" not in name}
     assert inside == ours("signrules")
     kinds = {Path(name).suffix for name in inside}
     assert {".py", ".pyi", ".toml", ".json", ".css", ".j2"} <= kinds
     assert "signrules/py.typed" in inside
     # Lower bounds, and nothing but the four without an extra.
-    needed = [line.split(" ", 1)[1] for line in metadata.splitlines() if line.startswith("Requires-Dist:")]
+    needed = [
+        line.split(" ", 1)[1] for line in metadata.splitlines() if line.startswith("Requires-Dist:")
+    ]
     bare = sorted(line for line in needed if "extra ==" not in line)
     assert [line.split(">=")[0] for line in bare] == ["attrs", "cattrs", "networkx", "pluggy"]
 
@@ -65,7 +76,11 @@ def test_the_wheel_holds_the_package_and_all_its_data(built):
 def test_the_sdist_holds_tests_docs_and_plugins(built):
     (sdist,) = built.glob("*.tar.gz")
     with tarfile.open(sdist) as archive:
-        names = {name.partition("/")[2] for name in archive.getnames() if not archive.getmember(name).isdir()}
+        names = {
+            name.partition("/")[2]
+            for name in archive.getnames()
+            if not archive.getmember(name).isdir()
+        }
     for part in PARTS:
         assert {name for name in names if name.startswith(f"{part}/")} == ours(part)
     beside = {name for name in names if "/" not in name}

@@ -65,12 +65,18 @@ def test_importing_every_module_does_nothing_else(tmp_path):
     assert inside
     assert [path for path in inside if path.suffix not in CODE] == []
     roots = python_paths()
-    outside = [path for path in did["read"] if not any(Path(path).resolve().is_relative_to(root) for root in roots)]
+    outside = [
+        path
+        for path in did["read"]
+        if not any(Path(path).resolve().is_relative_to(root) for root in roots)
+    ]
     assert [path for path in outside if not Path(path).is_relative_to(PACKAGE)] == []
     assert did["written"] == did["changed"] == did["started"] == did["network"] == []
 
 
 def test_importing_the_package_reads_none_of_its_data(tmp_path):
     did = done(tmp_path, "signrules", *(f"signrules.{home}" for home in signrules._HOMES))
-    assert [path for path in did["read"] if not path.endswith(CODE) and "dist-info" not in path] == []
+    assert [
+        path for path in did["read"] if not path.endswith(CODE) and "dist-info" not in path
+    ] == []
     assert did["written"] == did["changed"] == did["started"] == did["network"] == []

@@ -75,6 +75,9 @@ def test_the_report_of_the_command_says_what_was_loaded(installed):
     path = os.pathsep.join([str(Path(signrules.__file__).parents[1]), str(installed)])
     code = "from signrules.cli import main; main(['plugins', '--format', 'json'])"
     shown = subprocess.run(
-        [sys.executable, "-B", "-c", code], capture_output=True, env=os.environ | {"PYTHONPATH": path}, check=True
+        [sys.executable, "-B", "-c", code],
+        capture_output=True,
+        env=os.environ | {"PYTHONPATH": path},
+        check=True,
     )
     assert "lurking" in json.dumps(json.loads(shown.stdout))

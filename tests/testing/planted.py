@@ -48,7 +48,9 @@ def forgets_bow(item, heights, printing, job):
 
 @planted("nominal", "media", breaks={"media.panel.thickness": "3.1 mm +- 0.5 mm"}, meets={})
 def nominal_instead_of_the_bad_end(item):
-    yield check("the thickness", measured=item.thickness.nominal, most=3.3, advice=ADVICE, unit="mm")
+    yield check(
+        "the thickness", measured=item.thickness.nominal, most=3.3, advice=ADVICE, unit="mm"
+    )
 
 
 _seen = []
@@ -74,7 +76,9 @@ _most: dict[str, int] = {}
 @planted("state-later", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def remembers_the_most_layers(item):
     _most[item.id] = max(item.layers, _most.get(item.id, 0))
-    yield check("the most layers", measured=_most[item.id], most=100_000, unit="layers", advice=ADVICE)
+    yield check(
+        "the most layers", measured=_most[item.id], most=100_000, unit="layers", advice=ADVICE
+    )
 
 
 _asked: list[str] = []
@@ -84,7 +88,9 @@ _asked: list[str] = []
 def says_more_the_third_time(item):
     _asked.append(item.id)
     for _ in range(max(1, _asked.count(item.id) - 1)):
-        yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
+        yield check(
+            "the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE
+        )
 
 
 def forget():
@@ -98,7 +104,9 @@ def forget():
 def depends_on_ids(item, passes):
     first = min(passes)
     most = 28 if item.id == first else 40
-    yield check("the number of layers", measured=item.layers, most=most, unit="layers", advice=ADVICE)
+    yield check(
+        "the number of layers", measured=item.layers, most=most, unit="layers", advice=ADVICE
+    )
 
 
 @planted("by-order", "pass", breaks={"passes.dots.layers": 30}, meets={})
@@ -111,15 +119,23 @@ def depends_on_the_order_of_tables(item, inks):
 def depends_on_the_hash_of_texts(item):
     odd = hash(item.printer.gap.__class__.__name__) % 1000
     yield check("something", measured=odd, most=1000, unit="", advice=ADVICE)
-    yield check("layers", measured=max(one.layers for one in item.passes), most=28, unit="layers", advice=ADVICE)
+    yield check(
+        "layers",
+        measured=max(one.layers for one in item.passes),
+        most=28,
+        unit="layers",
+        advice=ADVICE,
+    )
 
 
-@planted("raises", "pass", breaks={"passes.dots.gap.offset": "3 mm"}, meets={})
+@planted("raises", "pass", breaks={"passes.dots.gap.extra": "3 mm"}, meets={})
 def raises_where_a_field_is_left_out(item, printer):
-    yield check("the offset", measured=item.gap.offset, most=printer.max_throw - 1, advice=ADVICE, unit="mm")
+    yield check(
+        "the extra", measured=item.gap.extra, most=printer.max_throw - 1, advice=ADVICE, unit="mm"
+    )
 
 
-@planted("unit", "pass", breaks={"passes.dots.gap.offset": "3 mm"}, meets={})
+@planted("unit", "pass", breaks={"passes.dots.gap.extra": "3 mm"}, meets={})
 def wrong_unit_now_and_then(item, job):
     layer = job.ink_of(item).layer
     if layer.low < 0.02:
@@ -130,13 +146,21 @@ def wrong_unit_now_and_then(item, job):
 
 @planted("wrong-unit", "pass", breaks={"inks.clear.layer": "60 um"}, meets={})
 def micrometres_against_millimetres(item, job):
-    yield check("the layer", measured=job.ink_of(item).layer.scaled(1000), most=0.05, unit="mm", advice=ADVICE)
+    yield check(
+        "the layer",
+        measured=job.ink_of(item).layer.scaled(1000),
+        most=0.05,
+        unit="mm",
+        advice=ADVICE,
+    )
 
 
 @planted("subject", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def names_a_subject_that_does_not_exist(item):
     others = [f"inks.{item.id}"]
-    yield check("layers", measured=item.layers, most=28, unit="layers", advice=ADVICE, others=others)
+    yield check(
+        "layers", measured=item.layers, most=28, unit="layers", advice=ADVICE, others=others
+    )
 
 
 @planted("no-field", "pass", breaks={"printer.max_throw": "1 mm"}, meets={})
@@ -159,22 +183,41 @@ def silent_on_a_missing_word(item):
         yield one_of("the shape", found=item.braille.shape, allowed=["domed"], advice=ADVICE)
 
 
-@planted("silent-text", "sign", breaks={"signs.room-214.text": ["a line that is far too long for a door"]}, meets={})
+@planted(
+    "silent-text",
+    "sign",
+    breaks={"signs.room-214.text": ["a line that is far too long for a door"]},
+    meets={},
+)
 def silent_on_a_missing_text(item):
     if item.text:
-        yield check("the letters", measured=len("".join(item.text)), most=30, unit="letters", advice=ADVICE)
+        yield check(
+            "the letters", measured=len("".join(item.text)), most=30, unit="letters", advice=ADVICE
+        )
 
 
 @planted("silent-limit", "sign", breaks={"signs.room-214.surface.finish": "gloss"}, meets={})
 def silent_on_a_missing_word_that_decides_on_the_limit(item):
     finish = None if item.surface is None else item.surface.finish
     if finish is not None:
-        yield check("the lines", measured=len(item.text), most=0 if finish == "gloss" else 9, unit="", advice=ADVICE)
+        yield check(
+            "the lines",
+            measured=len(item.text),
+            most=0 if finish == "gloss" else 9,
+            unit="",
+            advice=ADVICE,
+        )
 
 
 @planted("not-monotone", "pass", breaks={"passes.dots.layers": 23}, meets={})
 def not_monotone_as_it_claims(item):
-    yield check("odd layers", measured=item.layers % 2 if item.layers > 1 else 0, most=0, unit="", advice=ADVICE)
+    yield check(
+        "odd layers",
+        measured=item.layers % 2 if item.layers > 1 else 0,
+        most=0,
+        unit="",
+        advice=ADVICE,
+    )
 
 
 @frozen
@@ -186,18 +229,28 @@ class Limits:
 @planted("idle-setting", "pass", settings=Limits, breaks={"passes.dots.layers": 30}, meets={})
 def ignores_a_setting(item, settings):
     assert settings.least >= 0
-    yield check("the number of layers", measured=item.layers, most=settings.most, unit="layers", advice=ADVICE)
+    yield check(
+        "the number of layers",
+        measured=item.layers,
+        most=settings.most,
+        unit="layers",
+        advice=ADVICE,
+    )
 
 
 @planted("setting", "pass", settings=Limits, breaks={"passes.dots.layers": 30}, meets={})
 def its_limit_is_a_setting(item, settings):
     within = {"least": settings.least, "most": settings.most}
-    yield check("the number of layers", measured=item.layers, **within, unit="layers", advice=ADVICE)
+    yield check(
+        "the number of layers", measured=item.layers, **within, unit="layers", advice=ADVICE
+    )
 
 
 @frozen
 class Least:
-    least: int = setting(2, doc="the least layers, of which 50 would be too many to ask for", unit="layers")
+    least: int = setting(
+        2, doc="the least layers, of which 50 would be too many to ask for", unit="layers"
+    )
 
     def __attrs_post_init__(self):
         if self.least > 50:
@@ -212,19 +265,33 @@ class Least:
     meets={"passes.ground.layers": 2, "passes.ink-on-dots.layers": 2},
 )
 def asks_for_layers(item, settings):
-    yield check("the number of layers", measured=item.layers, least=settings.least, unit="layers", advice=ADVICE)
+    yield check(
+        "the number of layers",
+        measured=item.layers,
+        least=settings.least,
+        unit="layers",
+        advice=ADVICE,
+    )
 
 
 @planted("mends", "pass", settings=Limits, breaks={"passes.dots.layers": 30}, meets={})
 def tightening_mends(item, settings):
     most = 28 + (28 - settings.most) + settings.least - 1
-    yield check("the number of layers", measured=item.layers, most=most, unit="layers", advice=ADVICE)
+    yield check(
+        "the number of layers", measured=item.layers, most=most, unit="layers", advice=ADVICE
+    )
 
 
 @planted("changes-settings", "pass", settings=Limits, breaks={"passes.dots.layers": 30}, meets={})
 def changes_its_settings(item, settings):
     object.__setattr__(settings, "most", settings.most - 1)
-    yield check("the number of layers", measured=item.layers, most=settings.most, unit="layers", advice=ADVICE)
+    yield check(
+        "the number of layers",
+        measured=item.layers,
+        most=settings.most,
+        unit="layers",
+        advice=ADVICE,
+    )
 
 
 @planted("changes-job", "pass", breaks={"passes.dots.layers": 30}, meets={})
@@ -254,7 +321,9 @@ def has_no_example(item):
     yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
 
 
-@planted("other-examples", "pass", breaks={"passes.nobody.layers": 30}, meets={"passes.nobody.layers": 3})
+@planted(
+    "other-examples", "pass", breaks={"passes.nobody.layers": 30}, meets={"passes.nobody.layers": 3}
+)
 def its_examples_are_of_another_job(item):
     yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
 
@@ -272,7 +341,9 @@ def asks_for_the_time(item):
 
 @planted("today", "job", breaks={"passes.dots.layers": 30}, meets={})
 def asks_for_the_day(item):
-    yield check("years", measured=date.today().year - date.today().year, most=0, unit="", advice=ADVICE)
+    yield check(
+        "years", measured=date.today().year - date.today().year, most=0, unit="", advice=ADVICE
+    )
 
 
 @planted("chance", "job", breaks={"passes.dots.layers": 30}, meets={})
@@ -280,7 +351,9 @@ def throws_a_die(item):
     yield check("a throw", measured=random.randint(1, 6), most=6, unit="", advice=ADVICE)
 
 
-@planted("no-advice", "pass", breaks={}, meets={"passes.dots.layers": 2, "passes.letters.layers": 2})
+@planted(
+    "no-advice", "pass", breaks={}, meets={"passes.dots.layers": 2, "passes.letters.layers": 2}
+)
 def gives_no_advice(item):
     yield check("the number of layers", measured=item.layers, most=4, unit="layers")
 
@@ -292,13 +365,21 @@ def does_not_say_what(item):
 
 @planted("level-word", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def says_its_level_in_a_word(item):
-    yield check("the layers", measured=item.layers, most=28, unit="layers", advice=ADVICE, level="REVIEW")
+    yield check(
+        "the layers", measured=item.layers, most=28, unit="layers", advice=ADVICE, level="REVIEW"
+    )
 
 
 @planted("no-limit", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def has_no_limit(item, printer):
     yield check("the number of layers", measured=item.layers, most=28, unit="layers", advice=ADVICE)
-    yield check("the layers again", measured=item.layers, most=printer.max_throw, unit="layers", advice=ADVICE)
+    yield check(
+        "the layers again",
+        measured=item.layers,
+        most=printer.max_throw,
+        unit="layers",
+        advice=ADVICE,
+    )
 
 
 class Undecided(Draft):
@@ -309,7 +390,9 @@ class Undecided(Draft):
 
 @planted("own-outcome", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def judges_by_itself(item):
-    yield Undecided("the layers", Interval.exact(item.layers), most=28, unit="layers", advice=ADVICE)
+    yield Undecided(
+        "the layers", Interval.exact(item.layers), most=28, unit="layers", advice=ADVICE
+    )
 
 
 @planted("tuple", "pass", breaks={"passes.dots.layers": 30}, meets={})
@@ -324,4 +407,10 @@ def cannot_be_written(item):
 
 @planted("media-not-band", "pass", breaks={"passes.letters.layers": 60}, meets={})
 def looks_at_its_own_sheet_and_not_at_the_band(item, printing):
-    yield check("the clearance", measured=printing.throw_at_end.to_highest, least=0.1, advice=ADVICE, unit="mm")
+    yield check(
+        "the clearance",
+        measured=printing.throw_at_end.to_highest,
+        least=0.1,
+        advice=ADVICE,
+        unit="mm",
+    )

@@ -19,7 +19,7 @@ ASSUMES = (
     "printer.drop_volume",  # Without it drops fly as if there were no air, which is the least error there can be.
 )
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
-"""What the operator sets is the nominal offset; how warm a sheet gets is an estimate for one of nominal thickness."""
+"""What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of nominal thickness."""
 
 
 def signrules_translate_braille(text, grade, language):
@@ -27,26 +27,38 @@ def signrules_translate_braille(text, grade, language):
     return {"room 214": "⠗⠕⠕⠍⠀⠼⠃⠁⠙", "room 215": "⠗⠕⠕⠍⠀⠼⠃⠁⠑"}.get(text)
 
 
-TRANSLATOR = SimpleNamespace(__name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille))
+TRANSLATOR = SimpleNamespace(
+    __name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille)
+)
 PLUGINS = load_plugins(objects=[TRANSLATOR])
 RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DRAWING.rules]
 
 
 def test_the_built_in_rules_keep_the_contract():
     strict = [rule for rule in RULES if rule.name not in NOMINAL]
-    assert_rule_contract(strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12)
+    assert_rule_contract(
+        strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12
+    )
 
 
 def test_the_rules_on_nominal_values_keep_all_other_laws():
     rules = [rule for rule in RULES if rule.name in NOMINAL]
-    but = {"minds tolerances": "the operator sets the nominal offset, and warmth is an estimate"}
+    but = {"minds tolerances": "the operator sets the nominal extra, and warmth is an estimate"}
     # The gap of a pass that states none is left to the planner, which takes one that can be set.
-    silent_without = (*SILENT_WITHOUT, "passes.*.gap.offset")
-    assert_rule_contract(rules, but=but, silent_without=silent_without, assumes=ASSUMES, max_examples=25)
+    silent_without = (*SILENT_WITHOUT, "passes.*.gap.extra")
+    assert_rule_contract(
+        rules, but=but, silent_without=silent_without, assumes=ASSUMES, max_examples=25
+    )
 
 
 def test_what_the_rules_of_clearance_claim():
-    fixed = jobs(stated_gaps_only=True, references=("media", "bed"), max_passes=2, handling=False, signs=False)
+    fixed = jobs(
+        stated_gaps_only=True,
+        references=("media", "bed"),
+        max_passes=2,
+        handling=False,
+        signs=False,
+    )
     clearance = [rule for rule in RULES if rule.name.startswith("clearance.")]
     assert_rule_contract(
         clearance,

@@ -25,8 +25,12 @@ def by_hash(item):
     """
     yield check("a hash", measured=hash("a text that hashes otherwise under each seed") % 1_000_003, least=0, unit="")
 '''
-IN_A_SET = RULE + "\nfrom signrules import RuleSet\n\nOURS = RuleSet('ourshop', (by_hash,))\ndel by_hash\n"
-NOISY = "print('a module that talks')\n" + RULE.replace("    yield", "    print('a rule that talks')\n    yield")
+IN_A_SET = (
+    RULE + "\nfrom signrules import RuleSet\n\nOURS = RuleSet('ourshop', (by_hash,))\ndel by_hash\n"
+)
+NOISY = "print('a module that talks')\n" + RULE.replace(
+    "    yield", "    print('a rule that talks')\n    yield"
+)
 ENDING = "import sys\n\nif 'pytest' not in sys.modules:\n    sys.exit('it ends here')\n" + RULE
 ONLY_HERE = "import sys\n\nif 'pytest' not in sys.modules:\n    raise RuntimeError('no')\n" + RULE
 
@@ -85,7 +89,9 @@ def test_a_module_that_asks_when_it_is_imported_does_not_ask_without_end(loaded,
     monkeypatch.delenv(ASKED)
     asking = "\nfrom signrules.testing.elsewhere import differences\nimport sys\n\n"
     asking += "if 'pytest' not in sys.modules:\n    assert list(differences([by_hash], [])) == []\n"
-    assert told(loaded(RULE + asking).by_hash, [sample_job()]) == [("ourshop.by-hash", sample_job())]
+    assert told(loaded(RULE + asking).by_hash, [sample_job()]) == [
+        ("ourshop.by-hash", sample_job())
+    ]
 
 
 def test_what_a_module_and_a_rule_print_is_no_part_of_the_answer(loaded):

@@ -11,9 +11,25 @@ import pytest
 from attrs import frozen
 
 import signrules
-from signrules import Outcome, RuleSet, job_from_dict, load_plugins, rule, sample_job, setting, shop_practice
+from signrules import (
+    Outcome,
+    RuleSet,
+    job_from_dict,
+    load_plugins,
+    rule,
+    sample_job,
+    setting,
+    shop_practice,
+)
 from signrules.documents.writing import job_to_dict
-from signrules.testing import ContractBroken, altering, assert_rule_contract, checks_of, laws, reference
+from signrules.testing import (
+    ContractBroken,
+    altering,
+    assert_rule_contract,
+    checks_of,
+    laws,
+    reference,
+)
 from signrules.testing.running import placed
 from signrules.testing.trial import Trial, World
 
@@ -24,7 +40,12 @@ SAMPLE = job_to_dict(signrules.job_from_dict(sample_job()))
 def test_the_reference_shares_the_model_and_no_other_code():
     tree = ast.parse(Path(reference.__file__).read_text(encoding="utf-8"))
     modules = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
-    modules |= {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
+    modules |= {
+        alias.name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Import)
+        for alias in node.names
+    }
     assert modules == {"__future__", "itertools", "typing", "signrules.model"}
 
 
@@ -34,7 +55,9 @@ def test_single_rules_give_the_checks_of_an_evaluation():
     expected = list(signrules.evaluate(job).checks)
     assert checks_of(plugins.rule_sets, sample_job()) == expected
     reach = plugins.rule_named("throw.reach")
-    assert checks_of(reach, job, plugins=plugins) == [check for check in expected if check.rule == "throw.reach"]
+    assert checks_of(reach, job, plugins=plugins) == [
+        check for check in expected if check.rule == "throw.reach"
+    ]
     assert checks_of(RuleSet("throw", (reach,)), job) == checks_of([reach], job)
 
 
@@ -54,16 +77,30 @@ def test_nothing_of_the_kit_is_loaded_unless_it_is_asked_for():
         "import sys, signrules; signrules.evaluate; signrules.sample_job;"
         "print([name for name in sys.modules if 'hypothesis' in name or name.startswith('signrules.testing')])"
     )
-    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    shown = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
     assert shown.stdout.strip() == "[]"
 
 
 def test_the_fixtures(tmp_path):
-    (tmp_path / "conftest.py").write_text('pytest_plugins = ["signrules.testing.plugin"]\n', encoding="utf-8")
+    (tmp_path / "conftest.py").write_text(
+        'pytest_plugins = ["signrules.testing.plugin"]\n', encoding="utf-8"
+    )
     (tmp_path / "ourshop.py").write_text(OURSHOP, encoding="utf-8")
     (tmp_path / "test_ourshop.py").write_text(TESTS, encoding="utf-8")
     (tmp_path / "test_alone.py").write_text(ALONE, encoding="utf-8")
-    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--rootdir", ".", "."]
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "--rootdir",
+        ".",
+        ".",
+    ]
     shown = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path)
     assert "5 passed" in shown.stdout, shown.stdout + shown.stderr
 
@@ -142,13 +179,17 @@ def test_other_names_are_the_same_job():
     assert back("job") == "job"
     ids = [row["id"] for row in SAMPLE["passes"]]
     renamed = [row["id"] for row in other["passes"]]
-    assert sorted(range(len(ids)), key=ids.__getitem__) != sorted(range(len(ids)), key=renamed.__getitem__)
+    assert sorted(range(len(ids)), key=ids.__getitem__) != sorted(
+        range(len(ids)), key=renamed.__getitem__
+    )
 
 
 def test_another_arrangement_is_the_same_job():
     other = altering.rearranged(SAMPLE)
     assert other != SAMPLE or list(other) != list(SAMPLE)
-    assert altering.rearranged(other) == {key: value for key, value in SAMPLE.items() if key != "waivers"}
+    assert altering.rearranged(other) == {
+        key: value for key, value in SAMPLE.items() if key != "waivers"
+    }
 
 
 @pytest.mark.parametrize(
@@ -160,7 +201,7 @@ def test_another_arrangement_is_the_same_job():
         ("signs.a.measured.dot_height", "signs.*.measured.**", True),
         ("signs.a.mounting.centre", "signs.*.measured.**", False),
         ("printer.max_throw", "printer.max_throw", True),
-        ("alignments[0].offset", "alignments.*.offset", True),
+        ("alignments[0].extra", "alignments.*.extra", True),
     ],
 )
 def test_patterns(path, pattern, fits):
@@ -196,7 +237,7 @@ def test_wider_tolerances_keep_the_nominal_value():
 
 def test_leaves_are_all_that_a_document_states():
     paths = [altering.path_at(SAMPLE, where) for where in altering.leaves(SAMPLE)]
-    assert "passes.dots.gap.offset" in paths
+    assert "passes.dots.gap.extra" in paths
     assert "printer.locating.pins" in paths
     assert "passes.dots.areas" in paths
     assert len(paths) == len(set(paths))
@@ -204,7 +245,9 @@ def test_leaves_are_all_that_a_document_states():
         assert altering.value_at(altering.with_value(SAMPLE, where, "other"), where) == "other"
         path = altering.path_at(SAMPLE, where)
         assert path not in [
-            altering.path_at(d, w) for d in [altering.without(SAMPLE, where)] for w in altering.leaves(d)
+            altering.path_at(d, w)
+            for d in [altering.without(SAMPLE, where)]
+            for w in altering.leaves(d)
         ] or (where[-1] == "id")
 
 
@@ -232,7 +275,13 @@ class Kinds:
 
 
 def with_kinds(**examples):
-    @rule("ourshop.kinds", each="pass", source=shop_practice("an invented house rule"), settings=Kinds, **examples)
+    @rule(
+        "ourshop.kinds",
+        each="pass",
+        source=shop_practice("an invented house rule"),
+        settings=Kinds,
+        **examples,
+    )
     def kinds(item, inks, settings):
         """Few layers of one ink.
 
@@ -243,13 +292,18 @@ def with_kinds(**examples):
         role = inks[item.ink].role
         if role == settings.role and role not in settings.but and settings.strict:
             advice = "Print fewer layers."
-            yield signrules.check("the layers", measured=item.layers, most=settings.most, unit="", advice=advice)
+            yield signrules.check(
+                "the layers", measured=item.layers, most=settings.most, unit="", advice=advice
+            )
 
     return kinds
 
 
 def test_settings_of_every_kind_are_tried():
-    told = with_kinds(breaks={"passes.dots.layers": 40}, meets={"passes.dots.layers": 3, "passes.letters.layers": 3})
+    told = with_kinds(
+        breaks={"passes.dots.layers": 40},
+        meets={"passes.dots.layers": 3, "passes.letters.layers": 3},
+    )
     assert_rule_contract(told, max_examples=5)
 
 
@@ -288,7 +342,9 @@ def test_names_count_for_nothing_where_the_order_is_stated_either():
 def test_what_else_could_stand_where_a_word_does():
     document = {
         "standards": ["us-ada-2010"],
-        "passes": [{"id": "dots", "side": "front", "over": ["ground", "dots"], "layers": 3, "ink": "clear"}],
+        "passes": [
+            {"id": "dots", "side": "front", "over": ["ground", "dots"], "layers": 3, "ink": "clear"}
+        ],
         "signs": [{"id": "room", "braille": {"shape": "domed"}, "flag": True}],
     }
     others = altering.other_words

@@ -9,9 +9,24 @@ import pytest
 from attrs import frozen
 
 import signrules
-from signrules import check, hookimpl, job_from_dict, load_plugins, rule, sample_job, setting, shop_practice
+from signrules import (
+    check,
+    hookimpl,
+    job_from_dict,
+    load_plugins,
+    rule,
+    sample_job,
+    setting,
+    shop_practice,
+)
 from signrules.documents.fields import is_unknown
-from signrules.testing import HOOK_LAWS, ContractBroken, assert_hook_contract, assert_rule_contract, costs
+from signrules.testing import (
+    HOOK_LAWS,
+    ContractBroken,
+    assert_hook_contract,
+    assert_rule_contract,
+    costs,
+)
 from signrules.testing.running import facts_of, placed
 
 FEW = 3
@@ -90,7 +105,9 @@ ODD = [
 
 
 @pytest.mark.parametrize("function", ODD, ids=lambda f: f.__name__)
-@pytest.mark.parametrize("but", [{}, {"raises nothing": "to see what the other laws make of it"}], ids=["all", "but"])
+@pytest.mark.parametrize(
+    "but", [{}, {"raises nothing": "to see what the other laws make of it"}], ids=["all", "but"]
+)
 def test_whatever_a_rule_yields_a_law_is_broken_and_nothing_else(function, but):
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(declared(function), max_examples=FEW, but=but)
@@ -109,7 +126,10 @@ def test_a_reference_with_odd_answers_is_a_broken_law(answer):
     ("arguments", "said"),
     [
         ({"plugins": [planted]}, r"plugins is .*, expected what load_plugins\(...\) gives"),
-        ({"silent_without": "printer.max_throw"}, "silent_without is the text 'printer.max_throw', expected several"),
+        (
+            {"silent_without": "printer.max_throw"},
+            "silent_without is the text 'printer.max_throw', expected several",
+        ),
         ({"assumes": "printer.max_throw"}, "assumes is the text"),
     ],
 )
@@ -151,7 +171,11 @@ def within(item, settings):
 
 @pytest.mark.parametrize(
     "breaks",
-    [{"settings.most": 20}, {"settings.width": "1 mm"}, {"settings.most": 33, "passes.dots.layers": 34}],
+    [
+        {"settings.most": 20},
+        {"settings.width": "1 mm"},
+        {"settings.most": 33, "passes.dots.layers": 34},
+    ],
 )
 def test_an_example_may_change_settings(breaks):
     one = declared(within, settings=Limits, breaks=breaks, meets={"settings.most": 26})
@@ -167,8 +191,14 @@ def test_an_example_with_settings_is_held_to_what_it_says():
 @pytest.mark.parametrize(
     ("more", "said"),
     [
-        ({"settings": Limits, "breaks": {"settings.least": 3}}, "settings: least: found an unknown setting"),
-        ({"settings": Limits, "breaks": {"settings.most": "many"}}, "settings: most: found 'many', expected a whole"),
+        (
+            {"settings": Limits, "breaks": {"settings.least": 3}},
+            "settings: least: found an unknown setting",
+        ),
+        (
+            {"settings": Limits, "breaks": {"settings.most": "many"}},
+            "settings: most: found 'many', expected a whole",
+        ),
     ],
 )
 def test_settings_of_an_example_must_fit(more, said):
@@ -177,7 +207,9 @@ def test_settings_of_an_example_must_fit(more, said):
 
 
 def test_settings_of_an_example_need_a_class():
-    with pytest.raises(signrules.RuleError, match="an example changes settings, and it declares none"):
+    with pytest.raises(
+        signrules.RuleError, match="an example changes settings, and it declares none"
+    ):
         declared(yields_none, breaks={"settings.most": 3})
 
 
@@ -189,12 +221,14 @@ def test_what_is_unknown_and_what_has_a_default():
     panel, dots = 0, [item.id for item in job.passes].index("dots")
     assert not is_unknown(job, ("media", panel, "hold"))
     assert is_unknown(job, ("signs", 0, "surface", "gloss")) is (job.signs[0].surface.gloss is None)
-    assert not is_unknown(job, ("passes", dots, "gap", "from"))
+    assert not is_unknown(job, ("passes", dots, "gap", "above"))
     assert not is_unknown(job, ("printer", "locating", "pins"))
     assert is_unknown(job, ("printer", "locating", "clamps"))
     assert not is_unknown(job, ("passes", dots, "side"))
     # What its declaration says to hold instead: one dot pitch.
-    bare = signrules.changed(sample_job(), {"printer.landing_tolerance": None, "printer.max_throw": None})
+    bare = signrules.changed(
+        sample_job(), {"printer.landing_tolerance": None, "printer.max_throw": None}
+    )
     assert not is_unknown(job_from_dict(bare), ("printer", "landing_tolerance"))
     assert is_unknown(job_from_dict(bare), ("printer", "max_throw"))
 
@@ -205,7 +239,9 @@ def test_a_field_may_be_assumed_where_the_author_says_so():
         yield signrules.one_of("the hold", found=hold, allowed=["vacuum"], advice=advice)
 
     one = declared(thing, each="media", breaks={"media.panel.hold": "tape"})
-    with pytest.raises(ContractBroken, match=r"without media\.panel\.hold it judges all the same|without media\."):
+    with pytest.raises(
+        ContractBroken, match=r"without media\.panel\.hold it judges all the same|without media\."
+    ):
         assert_rule_contract(one, max_examples=FEW)
     assert_rule_contract(one, assumes=("media.*.hold",), max_examples=FEW)
 
@@ -214,7 +250,12 @@ def test_copies_of_a_job_are_jobs_of_their_own():
     job = job_from_dict(costs.copies_of(sample_job(), 3))
     assert len(job.passes) == 3 * len(sample_job()["passes"])
     assert len({sheet.load for sheet in job.media}) == 3
-    assert {name.rpartition("-")[2] for item in job.passes for name in item.over if item.id.endswith("-1")} == {"1"}
+    assert {
+        name.rpartition("-")[2]
+        for item in job.passes
+        for name in item.over
+        if item.id.endswith("-1")
+    } == {"1"}
 
 
 def counting(turns):
@@ -229,21 +270,31 @@ def counting(turns):
 
 @pytest.mark.parametrize(("turns", "too_fast"), [(0, False), (1, False), (2, False), (3, True)])
 def test_work_is_counted_and_the_cube_is_too_much(turns, too_fast):
-    few, many = (facts_of(job_from_dict(costs.copies_of(sample_job(), n)), load_plugins()) for n in (3, 30))
+    few, many = (
+        facts_of(job_from_dict(costs.copies_of(sample_job(), n)), load_plugins()) for n in (3, 30)
+    )
     assert costs.grows_too_fast(counting(turns), few, many) is too_fast
     # A loop of n**turns turns runs at least as many lines: n is the number of passes.
-    assert costs.lines_run(counting(1), many) - costs.lines_run(counting(1), few) >= len(many.job.passes) * 0.9
+    assert (
+        costs.lines_run(counting(1), many) - costs.lines_run(counting(1), few)
+        >= len(many.job.passes) * 0.9
+    )
 
 
 # --- hooks --------------------------------------------------------------------------------------------
 
 
 def hooks(**made):
-    return SimpleNamespace(__name__="own", **{name: hookimpl(value) for name, value in made.items()})
+    return SimpleNamespace(
+        __name__="own", **{name: hookimpl(value) for name, value in made.items()}
+    )
 
 
 def test_sound_hooks_keep_every_law():
-    pairs = hooks(signrules_precedence=lambda job: [], signrules_quantities=lambda job: {"sheets": len(job.media)})
+    pairs = hooks(
+        signrules_precedence=lambda job: [],
+        signrules_quantities=lambda job: {"sheets": len(job.media)},
+    )
     assert_hook_contract(pairs, max_examples=FEW)
 
 
@@ -252,7 +303,11 @@ def test_a_hook_that_goes_by_names_is_told():
     with pytest.raises(ContractBroken) as found:
         assert_hook_contract(made, max_examples=FEW)
     assert found.value.law == "goes by no names"
-    made = hooks(signrules_precedence=lambda job: [(job.passes[0].id, i.id, "x") for i in job.passes if i.id == "dots"])
+    made = hooks(
+        signrules_precedence=lambda job: [
+            (job.passes[0].id, i.id, "x") for i in job.passes if i.id == "dots"
+        ]
+    )
     with pytest.raises(ContractBroken) as found:
         assert_hook_contract(made, max_examples=FEW)
     assert found.value.law == "goes by no names"
@@ -272,7 +327,9 @@ def test_a_hook_that_remembers_is_told():
 
 def test_a_law_of_hooks_may_be_left_out_with_a_reason_only():
     made = hooks(signrules_quantities=lambda job: {"rest": -1.0})
-    assert_hook_contract(made, but={"counts nothing below nought": "it is a balance"}, max_examples=FEW)
+    assert_hook_contract(
+        made, but={"counts nothing below nought": "it is a balance"}, max_examples=FEW
+    )
     with pytest.raises(ValueError, match="and a reason"):
         assert_hook_contract(made, but={"counts nothing below nought": ""})
     with pytest.raises(ValueError, match="expected one of"):
@@ -283,7 +340,10 @@ def test_a_law_of_hooks_may_be_left_out_with_a_reason_only():
     ("plugin", "said"),
     [
         (SimpleNamespace(__name__="empty"), "empty implements no hook"),
-        (SimpleNamespace(__name__="broken", signrules_api="9.0"), "broken is not loaded: written for version 9.0"),
+        (
+            SimpleNamespace(__name__="broken", signrules_api="9.0"),
+            "broken is not loaded: written for version 9.0",
+        ),
         ([planted], "expected one module or object with hooks"),
         (load_plugins(), "expected one module or object with hooks"),
     ],

@@ -18,13 +18,27 @@ import pytest
 from signrules import job_from_dict, load_plugins, sample_job
 from signrules.documents.toml import to_toml
 from signrules.documents.writing import job_to_dict
-from signrules.testing import LAWS, ContractBroken, Raster, assert_rule_contract, contract, jobs, laws
+from signrules.testing import (
+    LAWS,
+    ContractBroken,
+    Raster,
+    assert_rule_contract,
+    contract,
+    jobs,
+    laws,
+)
 from signrules.testing.running import placed
 from signrules.testing.trial import Trial, World
 
 FEW = 20
 FLAT = jobs(
-    stated_gaps_only=True, references=("media",), max_passes=2, max_media=2, loads=1, handling=False, signs=False
+    stated_gaps_only=True,
+    references=("media",),
+    max_passes=2,
+    max_media=2,
+    loads=1,
+    handling=False,
+    signs=False,
 )
 """Jobs with gaps over the sheet, which are the same in every order."""
 
@@ -41,7 +55,11 @@ def clearances(job, order):
 
 
 MISTAKES = [
-    (planted.forgets_bow, "keeps its claims", {"jobs": FLAT, "monotone": {"media.*.bow": "up breaks"}}),
+    (
+        planted.forgets_bow,
+        "keeps its claims",
+        {"jobs": FLAT, "monotone": {"media.*.bow": "up breaks"}},
+    ),
     (planted.forgets_bow, "agrees with the reference", {"jobs": FLAT, "reference": clearances}),
     (
         planted.looks_at_its_own_sheet_and_not_at_the_band,
@@ -65,9 +83,17 @@ MISTAKES = [
     (planted.silent_on_a_missing_word, "is never silent", {}),
     (planted.silent_on_a_missing_text, "is never silent", {}),
     (planted.silent_on_a_missing_word_that_decides_on_the_limit, "is never silent", {}),
-    (planted.not_monotone_as_it_claims, "keeps its claims", {"monotone": {"passes.*.layers": "up never mends"}}),
+    (
+        planted.not_monotone_as_it_claims,
+        "keeps its claims",
+        {"monotone": {"passes.*.layers": "up never mends"}},
+    ),
     (planted.ignores_a_setting, "its settings count", {}),
-    (planted.tightening_mends, "keeps its claims", {"monotone": {"settings.most": "up never breaks"}}),
+    (
+        planted.tightening_mends,
+        "keeps its claims",
+        {"monotone": {"settings.most": "up never breaks"}},
+    ),
     (planted.changes_its_settings, "changes nothing", {}),
     (planted.changes_the_job, "changes nothing", {}),
     (planted.changes_the_replay, "changes nothing", {}),
@@ -83,15 +109,26 @@ MISTAKES = [
     (planted.has_no_limit, "says what it means", {}),
     (planted.judges_by_itself, "says what it means", {}),
     (planted.cannot_be_written, ("says what it means", "can be written down"), {}),
-    (planted.cannot_be_written, "can be written down", {"but": {"says what it means": "tried above"}}),
+    (
+        planted.cannot_be_written,
+        "can be written down",
+        {"but": {"says what it means": "tried above"}},
+    ),
     (planted.finds_what_json_has_no_word_for, "can be written down", {}),
     (planted.sound, "keeps its claims", {"monotone": {"printer.base_gap": "up breaks"}}),
 ]
-ON_THE_SAMPLE = ("its examples hold", "its settings count", "answers alike elsewhere", "is never silent")
+ON_THE_SAMPLE = (
+    "its examples hold",
+    "its settings count",
+    "answers alike elsewhere",
+    "is never silent",
+)
 """Laws about the sample job itself, which is no small one, or that may find the mistake there first."""
 
 
-@pytest.mark.parametrize(("rule", "law", "options"), MISTAKES, ids=[f"{r.name}-{w}" for r, w, _ in MISTAKES])
+@pytest.mark.parametrize(
+    ("rule", "law", "options"), MISTAKES, ids=[f"{r.name}-{w}" for r, w, _ in MISTAKES]
+)
 def test_a_planted_mistake_is_found_with_a_small_job(rule, law, options):
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(rule, max_examples=FEW, **options)
@@ -108,11 +145,27 @@ def test_a_planted_mistake_is_found_with_a_small_job(rule, law, options):
 @pytest.mark.parametrize(
     ("rule", "text", "options"),
     [
-        (planted.remembers_the_most_layers, "it answered otherwise after it had judged another job", {}),
-        (planted.says_more_the_third_time, "asked twice, it answered with 1 checks and then with 2", {}),
+        (
+            planted.remembers_the_most_layers,
+            "it answered otherwise after it had judged another job",
+            {},
+        ),
+        (
+            planted.says_more_the_third_time,
+            "asked twice, it answered with 1 checks and then with 2",
+            {},
+        ),
         (planted.says_its_level_in_a_word, "expected a Level and a Source", {}),
-        (planted.judges_by_itself, "its outcome does not follow from what was measured and the limit", {}),
-        (planted.finds_what_json_has_no_word_for, "a check does not come back from JSON as it was", {}),
+        (
+            planted.judges_by_itself,
+            "its outcome does not follow from what was measured and the limit",
+            {},
+        ),
+        (
+            planted.finds_what_json_has_no_word_for,
+            "a check does not come back from JSON as it was",
+            {},
+        ),
         (
             planted.sound,
             "nothing is broken, and the claim is 'printer.base_gap': 'up breaks'",
@@ -124,7 +177,9 @@ def test_what_speaks_against_it_is_said(rule, text, options):
     planted.forget()
     # One sheet and one pass, so that the first answer differs in nothing but what is planted.
     with pytest.raises(ContractBroken) as found:
-        assert_rule_contract(rule, jobs=jobs(max_passes=1, max_media=1), max_examples=FEW, **options)
+        assert_rule_contract(
+            rule, jobs=jobs(max_passes=1, max_media=1), max_examples=FEW, **options
+        )
     assert text in found.value.problem
 
 
@@ -147,7 +202,9 @@ def test_a_law_says_all_that_speaks_against_a_rule():
 
 def test_both_examples_are_asked_for_and_tried():
     def told(rule):
-        return [problem for problem, _ in contract._examples(placed(rule)[0], World(load_plugins()))]
+        return [
+            problem for problem, _ in contract._examples(placed(rule)[0], World(load_plugins()))
+        ]
 
     first, second = told(planted.has_no_example)
     assert first.startswith("it has no example: give breaks=")
@@ -168,7 +225,11 @@ def test_what_the_reference_raises_comes_out():
 def test_another_python_is_not_asked_where_that_law_is_left_out(monkeypatch):
     asked = []
     monkeypatch.setattr(contract.elsewhere, "differences", lambda *args: asked.append(args) or [])
-    assert_rule_contract(planted.sound, max_examples=1, but={"answers alike elsewhere": "it is asked there elsewhere"})
+    assert_rule_contract(
+        planted.sound,
+        max_examples=1,
+        but={"answers alike elsewhere": "it is asked there elsewhere"},
+    )
     assert asked == []
     assert_rule_contract(planted.sound, max_examples=1)
     assert len(asked) == 1
@@ -176,7 +237,9 @@ def test_another_python_is_not_asked_where_that_law_is_left_out(monkeypatch):
 
 def test_of_several_rules_the_one_that_breaks_a_law_is_named():
     with pytest.raises(ContractBroken) as found:
-        assert_rule_contract([planted.sound, planted.gives_no_advice, planted.has_no_example], max_examples=FEW)
+        assert_rule_contract(
+            [planted.sound, planted.gives_no_advice, planted.has_no_example], max_examples=FEW
+        )
     assert (found.value.rule, found.value.law) == ("planted.no-advice", "says what it means")
 
 
@@ -185,31 +248,43 @@ def test_a_claim_on_a_setting_is_for_the_rules_that_have_it():
     both = [planted.sound, planted.its_limit_is_a_setting]
     assert_rule_contract(both, monotone=claims, max_examples=FEW)
     with pytest.raises(ContractBroken) as found:
-        assert_rule_contract([planted.sound, planted.tightening_mends], monotone=claims, max_examples=FEW)
+        assert_rule_contract(
+            [planted.sound, planted.tightening_mends], monotone=claims, max_examples=FEW
+        )
     assert (found.value.rule, found.value.law) == ("planted.mends", "keeps its claims")
 
 
 @pytest.mark.parametrize(
-    "pattern", ["settings.beauty", "passes.*.layer", "passes.nobody.layers", "signs.*.kind", "nowhere"]
+    "pattern",
+    ["settings.beauty", "passes.*.layer", "passes.nobody.layers", "signs.*.kind", "nowhere"],
 )
 def test_a_claim_that_nothing_was_held_to_is_told(pattern):
     claims = {"settings.most": "up never breaks", pattern: "up never breaks"}
-    with pytest.raises(ValueError, match=re.escape(f"the claim on {pattern} was never tried: expected the path of a")):
+    with pytest.raises(
+        ValueError,
+        match=re.escape(f"the claim on {pattern} was never tried: expected the path of a"),
+    ):
         assert_rule_contract(planted.its_limit_is_a_setting, monotone=claims, max_examples=5)
     without = {"keeps its claims": "they are tried elsewhere"}
-    assert_rule_contract(planted.its_limit_is_a_setting, monotone=claims, but=without, max_examples=5)
+    assert_rule_contract(
+        planted.its_limit_is_a_setting, monotone=claims, but=without, max_examples=5
+    )
 
 
 def test_a_reference_that_says_nothing_is_told():
     with pytest.raises(ValueError, match="the reference named no subject of any job"):
         assert_rule_contract(planted.sound, reference=lambda job, order: {}, max_examples=5)
     without = {"agrees with the reference": "there is none yet"}
-    assert_rule_contract(planted.sound, reference=lambda job, order: {}, but=without, max_examples=5)
+    assert_rule_contract(
+        planted.sound, reference=lambda job, order: {}, but=without, max_examples=5
+    )
 
 
 def test_a_claim_on_a_setting_ends_where_the_setting_does():
     # 10 000 times 2 layers would break the check in the end, and the settings allow no more than 50.
-    assert_rule_contract(planted.asks_for_layers, monotone={"settings.least": "up breaks"}, max_examples=FEW)
+    assert_rule_contract(
+        planted.asks_for_layers, monotone={"settings.least": "up breaks"}, max_examples=FEW
+    )
     claim = {"settings.least": "up never breaks"}
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(planted.asks_for_layers, monotone=claim, max_examples=FEW)
@@ -231,7 +306,9 @@ def test_a_claim_on_a_setting_ends_where_the_setting_does():
     ],
 )
 def test_other_clocks_and_chances_are_watched_too(ask):
-    asking = planted.planted("asking", "job", breaks={}, meets={})(lambda item: [ask() for _ in range(1)][1:])
+    asking = planted.planted("asking", "job", breaks={}, meets={})(
+        lambda item: [ask() for _ in range(1)][1:]
+    )
     (told,) = problems(laws.asks_no_clock, asking)
     assert told.startswith("it asked ")
 

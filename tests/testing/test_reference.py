@@ -38,7 +38,7 @@ def test_a_dial_is_turned_as_far_as_it_takes():
 def test_an_alignment_that_is_older_than_the_last_work_on_the_heads_is_made_anew():
     # The throw is 1.5 mm, as it was over the bare sheet when it was aligned: one load of 4 minutes and one gap of 2.
     document = one_pass()
-    document["alignments"] = [{"offset": 0, "date": "2026-02-01"}]
+    document["alignments"] = [{"extra": 0, "date": "2026-02-01"}]
     assert least(document) == (1, 6.0)
     document["printer"]["head_work"] = "2026-02-01"
     assert least(document) == (1, 6.0)
@@ -49,9 +49,14 @@ def test_an_alignment_that_is_older_than_the_last_work_on_the_heads_is_made_anew
 def test_a_sheet_that_is_put_back_worse_than_allowed_fits_no_order():
     # Stops are good to 0.5 mm, pins to 0.1 mm, and 0.15 mm are allowed.
     document = one_pass()
-    first, second = document["passes"][0], document["passes"][0] | {"id": "again", "after": ["between"]}
+    first, second = (
+        document["passes"][0],
+        document["passes"][0] | {"id": "again", "after": ["between"]},
+    )
     document["passes"] = [first, second]
-    document["handling"] = [{"id": "between", "does": "reload", "locates_by": "stops", "after": ["ground"]}]
+    document["handling"] = [
+        {"id": "between", "does": "reload", "locates_by": "stops", "after": ["ground"]}
+    ]
     assert least(document) is None
     document["handling"][0]["locates_by"] = "pins"
     # Two loads of 4 minutes, one gap kept, one alignment.

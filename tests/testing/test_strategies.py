@@ -63,7 +63,9 @@ def test_near_limit_jobs_lie_near_the_limit_and_on_both_sides_of_it(kind):
         near = [
             c
             for c in judged(job)
-            if c.rule.startswith(CHECKED[kind]) and c.margin is not None and abs(c.margin) <= 0.1 + 1e-5
+            if c.rule.startswith(CHECKED[kind])
+            and c.margin is not None
+            and abs(c.margin) <= 0.1 + 1e-5
         ]
         assert near
         outcomes.update(c.outcome for c in near)
@@ -86,10 +88,14 @@ def stated_fields(part):
 def test_arbitrary_jobs_come_with_every_optional_field_and_without_it():
     seen: dict[type, list[set[str]]] = {}
 
-    @settings(max_examples=200, database=None, derandomize=False, suppress_health_check=list(HealthCheck))
+    @settings(
+        max_examples=200, database=None, derandomize=False, suppress_health_check=list(HealthCheck)
+    )
     @given(arbitrary_jobs())
     def collect(job):
-        signs = [part for sign in job.signs for part in (sign.braille, sign.raised) if part is not None]
+        signs = [
+            part for sign in job.signs for part in (sign.braille, sign.raised) if part is not None
+        ]
         for part in (job.printer, *job.media, *job.passes, *signs):
             seen.setdefault(type(part), []).append(stated_fields(part))
 
@@ -116,12 +122,18 @@ def test_documents_are_documents_of_jobs(document):
 
 def test_arguments_narrow_what_is_drawn():
     printer = attrs.evolve(
-        signrules.job_from_dict(signrules.sample_job()).printer, bed=(400.0, 200.0), name="the one on trial"
+        signrules.job_from_dict(signrules.sample_job()).printer,
+        bed=(400.0, 200.0),
+        name="the one on trial",
     )
     sheets = st.tuples(media(0), media(1))
 
     @settings(max_examples=10, database=None)
-    @given(jobs(printer=printer, media=sheets, inks=inks("the-ink").map(lambda ink: [ink]), max_passes=2))
+    @given(
+        jobs(
+            printer=printer, media=sheets, inks=inks("the-ink").map(lambda ink: [ink]), max_passes=2
+        )
+    )
     def narrowed(job):
         assert job.printer == printer
         assert [sheet.id for sheet in job.media] == ["sheet-0", "sheet-1"]
@@ -140,12 +152,22 @@ def test_parts_can_be_drawn_by_themselves(data):
 
 
 FAST = settings(
-    max_examples=500, database=None, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
+    max_examples=500,
+    database=None,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    derandomize=True,
 )
 
 
 FLAT = jobs(
-    stated_gaps_only=True, references=("media",), handling=False, signs=False, max_passes=3, max_media=1, max_inks=1
+    stated_gaps_only=True,
+    references=("media",),
+    handling=False,
+    signs=False,
+    max_passes=3,
+    max_media=1,
+    max_inks=1,
 )
 
 
@@ -158,7 +180,7 @@ def test_a_strike_shrinks_to_one_pass_with_small_numbers():
     smallest = find(FLAT, strikes, settings=FAST)
     (item,) = smallest.passes
     (sheet,) = smallest.media
-    assert item.gap.offset == Interval.exact(0.0)
+    assert item.gap.extra == Interval.exact(0.0)
     assert sheet.bow == Interval.exact(0.0)
     assert smallest.printer.base_gap == Interval.exact(1.0)
     assert smallest.standards == ()
@@ -169,7 +191,9 @@ def test_a_strike_over_an_earlier_pass_shrinks_to_two():
     clearance = [one for one in placed(PLUGINS.rule_sets) if one.rule.name == "clearance.strike"]
 
     def strikes(job):
-        broken = [c for c in run(clearance, facts_of(job, PLUGINS))[0] if c.outcome is Outcome.BROKEN]
+        broken = [
+            c for c in run(clearance, facts_of(job, PLUGINS))[0] if c.outcome is Outcome.BROKEN
+        ]
         return any(c.subjects[0] != f"passes.{job.passes[0].id}" for c in broken)
 
     smallest = find(FLAT, strikes, settings=FAST)

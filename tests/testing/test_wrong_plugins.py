@@ -15,7 +15,12 @@ from signrules.testing import ContractBroken, assert_hook_contract, assert_rule_
 
 SECONDS = 1.0
 FEW = 8
-LATER = {"signrules_precedence", "signrules_quantities", "signrules_translate_braille", "signrules_printers"}
+LATER = {
+    "signrules_precedence",
+    "signrules_quantities",
+    "signrules_translate_braille",
+    "signrules_printers",
+}
 BUT = {"answers alike elsewhere": "none of these depends on it, and it starts two Pythons for each"}
 STAGES = ("load", "judge", "kit", "silent")
 

@@ -43,7 +43,9 @@ def {function}({parameters}):
 """
 
 
-LAYERS = '    yield check("the layers", measured=item.layers, most=30, unit="layers", advice=ADVICE)\n'
+LAYERS = (
+    '    yield check("the layers", measured=item.layers, most=30, unit="layers", advice=ADVICE)\n'
+)
 GOOD = a_rule(LAYERS)
 PRECEDENCE = "@hookimpl\ndef signrules_precedence(job):\n"
 QUANTITIES = "@hookimpl\ndef signrules_quantities(job):\n"
@@ -59,7 +61,10 @@ class Limits:
 WRONG: dict[str, tuple[str, str]] = {
     # Told when it is loaded.
     "forgets hookimpl": ("load", GOOD + SETS.replace("@hookimpl", "")),
-    "misspells a hook": ("load", GOOD + SETS.replace("@hookimpl", "").replace("rule_sets", "rulesets")),
+    "misspells a hook": (
+        "load",
+        GOOD + SETS.replace("@hookimpl", "").replace("rule_sets", "rulesets"),
+    ),
     "defines a hook twice": ("load", GOOD + SETS + SETS.replace("[one]", "[]")),
     "leaves a rule out of its set": (
         "load",
@@ -71,7 +76,8 @@ WRONG: dict[str, tuple[str, str]] = {
     "is written for another version": ("load", 'signrules_api = "2.0"\n' + GOOD + SETS),
     "decides without stopping": (
         "load",
-        a_rule(LAYERS, more='level=Level.REVIEW, decides=True, breaks={"passes.dots.layers": 40}') + SETS,
+        a_rule(LAYERS, more='level=Level.REVIEW, decides=True, breaks={"passes.dots.layers": 40}')
+        + SETS,
     ),
     "adds to a set of signrules": (
         "load",
@@ -111,14 +117,18 @@ WRONG: dict[str, tuple[str, str]] = {
     "counts in words": ("judge", QUANTITIES + '    return {"film_m2": "1 m2"}\n'),
     "returns what is missing": (
         "judge",
-        a_rule("    if item.layers > 1:\n        return missing('passes.dots.layers')\n" + LAYERS) + SETS,
+        a_rule("    if item.layers > 1:\n        return missing('passes.dots.layers')\n" + LAYERS)
+        + SETS,
     ),
     "misses what is no field": (
         "judge",
         a_rule('    yield missing(f"passes.{item.id}.temperature", "the temperature")\n') + SETS,
     ),
     "forgets a unit": ("judge", a_rule(LAYERS.replace('unit="layers", ', "")) + SETS),
-    "changes the job": ("judge", a_rule(LAYERS + "    object.__setattr__(item, 'layers', 1)\n") + SETS),
+    "changes the job": (
+        "judge",
+        a_rule(LAYERS + "    object.__setattr__(item, 'layers', 1)\n") + SETS,
+    ),
     "does not end": ("judge", a_rule("    while True: pass\n    yield\n") + SETS),
     "swallows the end of its time": (
         "judge",
@@ -195,7 +205,10 @@ WRONG: dict[str, tuple[str, str]] = {
     ),
     "goes by the first name": (
         "kit: goes by no names",
-        a_rule(LAYERS.replace("most=30", "most=30 if item.id == min(passes) else 39"), parameters="item, passes")
+        a_rule(
+            LAYERS.replace("most=30", "most=30 if item.id == min(passes) else 39"),
+            parameters="item, passes",
+        )
         + SETS,
     ),
     "asks what day it is": (
@@ -204,9 +217,14 @@ WRONG: dict[str, tuple[str, str]] = {
     ),
     "remembers": (
         "kit: answers alike",
-        "SEEN = []\n" + a_rule("    SEEN.append(item.layers)\n" + LAYERS.replace("item.layers", "max(SEEN)")) + SETS,
+        "SEEN = []\n"
+        + a_rule("    SEEN.append(item.layers)\n" + LAYERS.replace("item.layers", "max(SEEN)"))
+        + SETS,
     ),
-    "turns its limit round": ("kit: its examples hold", a_rule(LAYERS.replace("most=30", "least=30")) + SETS),
+    "turns its limit round": (
+        "kit: its examples hold",
+        a_rule(LAYERS.replace("most=30", "least=30")) + SETS,
+    ),
     "ignores its setting": (
         "kit: its settings count",
         SETTINGS
@@ -235,7 +253,8 @@ WRONG: dict[str, tuple[str, str]] = {
     ),
     "goes against what the job says": (
         "kit: leaves an order",
-        PRECEDENCE + '    return [(item.id, name, "backwards") for item in job.passes for name in item.over]\n',
+        PRECEDENCE
+        + '    return [(item.id, name, "backwards") for item in job.passes for name in item.over]\n',
     ),
     "shuffles": (
         "kit: answers alike",
@@ -245,7 +264,8 @@ WRONG: dict[str, tuple[str, str]] = {
     ),
     "counts below nought": (
         "kit: counts nothing below nought",
-        QUANTITIES + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) / 1e6}\n',
+        QUANTITIES
+        + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) / 1e6}\n',
     ),
     "fails where there is no sign": (
         "kit: answers in kind",
@@ -266,7 +286,10 @@ WRONG: dict[str, tuple[str, str]] = {
         + '    return {"film_m2": 1.0}\n',
     ),
     # Told by nobody.
-    "measures the right thing against a wrong limit": ("silent", a_rule(LAYERS.replace("30", "39")) + SETS),
+    "measures the right thing against a wrong limit": (
+        "silent",
+        a_rule(LAYERS.replace("30", "39")) + SETS,
+    ),
     "makes a check and does not yield it": (
         "silent",
         a_rule(LAYERS + LAYERS.replace("yield ", "").replace("layers", "coverage")) + SETS,

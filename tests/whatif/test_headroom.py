@@ -20,14 +20,18 @@ def test_whole_numbers_by_hand():
     assert (found.down.limit, found.down.beyond) == (22, 21)
     assert (found.up.limit, found.up.beyond) == (31, 32)
     assert found.down.breaks.rule == found.up.breaks.rule == "braille.dot-height"
-    assert str(found).startswith("passes.dots.layers is 24: down to 22 (braille.dot-height on signs.room breaks at 21)")
+    assert str(found).startswith(
+        "passes.dots.layers is 24: down to 22 (braille.dot-height on signs.room breaks at 21)"
+    )
 
 
 def test_lengths_by_hand():
     # 0.059 to 0.063 in are 1.4986 to 1.6002 mm; a tolerance of 0.01 mm moves along.
     document = sign_job()
     document["signs"][0]["braille"]["dot_diameter"] = "1.55 mm +- 0.01 mm"
-    found = headroom(signrules.job_from_dict(document), "signs.room.braille.dot_diameter", resolution=1e-4)
+    found = headroom(
+        signrules.job_from_dict(document), "signs.room.braille.dot_diameter", resolution=1e-4
+    )
     assert found.down.limit == pytest.approx(1.5086, abs=1.1e-4)
     assert found.up.limit == pytest.approx(1.5902, abs=1.1e-4)
 
@@ -58,7 +62,7 @@ def test_nothing_found_within_the_range_is_said():
         "passes.dots.layers",
         "media.panel.thickness",
         "inks.clear.layer",
-        "passes.dots.gap.offset",
+        "passes.dots.gap.extra",
         "printer.min_clearance",
     ],
 )
@@ -70,7 +74,13 @@ def test_both_sides_of_each_limit_hold_afresh(path):
     def at(nominal):
         whole = isinstance(value, int)
         return with_number(
-            job, path, value.moved_to(nominal) if isinstance(value, Interval) else round(nominal) if whole else nominal
+            job,
+            path,
+            value.moved_to(nominal)
+            if isinstance(value, Interval)
+            else round(nominal)
+            if whole
+            else nominal,
         )
 
     for reach in (found.down, found.up):
@@ -79,7 +89,8 @@ def test_both_sides_of_each_limit_hold_afresh(path):
         if reach.breaks is not None:
             after = signrules.evaluate(at(reach.beyond))
             assert any(
-                (c.rule, c.subjects[0]) == (reach.breaks.rule, reach.breaks.subjects[0]) and c.holds_back
+                (c.rule, c.subjects[0]) == (reach.breaks.rule, reach.breaks.subjects[0])
+                and c.holds_back
                 for c in after.checks
             )
     assert found.trials > 0
@@ -87,7 +98,12 @@ def test_both_sides_of_each_limit_hold_afresh(path):
 
 def test_a_hole_on_the_way_is_found_by_sampling():
     # A rule that forbids 26 to 27 layers only: large steps leap over it, the samples do not.
-    @signrules.rule("ourshop.hole", each="pass", source=signrules.shop_practice("none"), level=signrules.Level.STOP)
+    @signrules.rule(
+        "ourshop.hole",
+        each="pass",
+        source=signrules.shop_practice("none"),
+        level=signrules.Level.STOP,
+    )
     def hole(item):
         """Not 26 or 27 layers.
 
@@ -95,7 +111,9 @@ def test_a_hole_on_the_way_is_found_by_sampling():
         A job that breaks it: 26 layers.
         One that meets it: 25 layers.
         """
-        yield signrules.check("the hole", measured=1 if 25 < item.layers < 28 else 0, most=0, unit="")
+        yield signrules.check(
+            "the hole", measured=1 if 25 < item.layers < 28 else 0, most=0, unit=""
+        )
 
     class Plugin:
         @signrules.hookimpl
@@ -103,7 +121,9 @@ def test_a_hole_on_the_way_is_found_by_sampling():
             return [signrules.RuleSet("ourshop", (hole,))]
 
     job = job_of(standards=[])
-    found = headroom(job, "passes.dots.layers", plugins=signrules.load_plugins(objects=[Plugin()]), within=16)
+    found = headroom(
+        job, "passes.dots.layers", plugins=signrules.load_plugins(objects=[Plugin()]), within=16
+    )
     assert (found.up.limit, found.up.beyond) == (25, 26)
     assert found.up.breaks.rule == "ourshop.hole"
 
@@ -114,7 +134,7 @@ def test_a_hole_on_the_way_is_found_by_sampling():
         ("printer.locating.pins", 0.1),
         ("printer.gap.spacers[1]", 1.0),
         ("printer.bed[0]", 600.0),
-        ("passes.dots.gap.offset", Interval.exact(1.0)),
+        ("passes.dots.gap.extra", Interval.exact(1.0)),
         ("passes[1].layers", 24),
         ("temperature", 22.0),
     ],
@@ -213,10 +233,14 @@ def test_a_check_that_was_not_there_and_is_broken_ends_the_room():
 def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
     # The steps go by 1, 2, 4, 8 and 16 layers from 24; from 33 to 38 layers nothing of that is tried.
     def judge(item):
-        yield signrules.check("the hole", measured=1 if 32 < item.layers < 39 else 0, most=0, unit="")
+        yield signrules.check(
+            "the hole", measured=1 if 32 < item.layers < 39 else 0, most=0, unit=""
+        )
 
     document = sign_job(standards=[], signs=[])
-    document["passes"] = [{"id": "dots", "ink": "clear", "layers": 24, "gap": {"offset": 1}, "areas": [[0, 0, 9, 9]]}]
+    document["passes"] = [
+        {"id": "dots", "ink": "clear", "layers": 24, "gap": {"extra": 1}, "areas": [[0, 0, 9, 9]]}
+    ]
     job = signrules.job_from_dict(document)
     plugins = signrules.load_plugins(objects=[House(judge)])
     up = headroom(job, "passes.dots.layers", plugins=plugins, within=16).up
@@ -237,4 +261,6 @@ def test_the_search_goes_no_further_than_it_may():
     # 2.5 layers are two, and 0.5 mm in steps of 0.2 mm are 0.4 mm.
     layers = headroom(job, "passes.only.layers", within=2.5)
     assert (layers.down.limit, layers.up.limit) == (3, 7)
-    assert headroom(job, "registration_tolerance", within=0.5, resolution=0.2).up.limit == pytest.approx(0.55)
+    assert headroom(
+        job, "registration_tolerance", within=0.5, resolution=0.2
+    ).up.limit == pytest.approx(0.55)

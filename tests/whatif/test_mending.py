@@ -104,7 +104,10 @@ def test_a_search_that_ends_early_says_so():
 def test_a_rule_that_fails_is_not_mended():
     mended = signrules.mend(job_of(), **options(False, fails=("job", always)))
     assert mended.job is None
-    assert mended.message == "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
+    assert (
+        mended.message
+        == "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
+    )
 
 
 def test_a_change_on_which_a_rule_fails_is_not_taken():
@@ -135,9 +138,13 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
         if judged.job.name != "renamed":
             yield change("Rename it.", of_job(name="renamed"))
         elif braille.dot_diameter.high > 1.6:
-            yield change("Smaller dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.55)))
+            yield change(
+                "Smaller dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.55))
+            )
         else:
-            yield change("Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2)))
+            yield change(
+                "Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2))
+            )
 
     monkeypatch.setattr(mending, "candidates", changes)
     mended = signrules.mend(job)
@@ -177,7 +184,9 @@ def test_the_document_stays_as_its_author_wrote_it(tmp_path):
 
 
 def test_a_printer_of_the_catalogue_stays_one(tmp_path):
-    document = sign_job(sequence=["dots", "ink-on-dots", "ground"], printer={"use": "invented-spacers"})
+    document = sign_job(
+        sequence=["dots", "ink-on-dots", "ground"], printer={"use": "invented-spacers"}
+    )
     source, target = tmp_path / "job.json", tmp_path / "mended.json"
     source.write_text(json.dumps(document), "utf-8")
     mended = signrules.mend(signrules.read_job(source))

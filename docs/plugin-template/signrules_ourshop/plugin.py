@@ -6,7 +6,19 @@ from collections.abc import Iterator, Mapping
 
 from attrs import frozen
 
-from signrules import Draft, Ink, Level, Pass, RuleSet, check, hookimpl, missing, rule, setting, shop_practice
+from signrules import (
+    Draft,
+    Ink,
+    Level,
+    Pass,
+    RuleSet,
+    check,
+    hookimpl,
+    missing,
+    rule,
+    setting,
+    shop_practice,
+)
 
 signrules_api = "1.0"
 

@@ -13,10 +13,16 @@ def outcomes(evaluate_with):
     """`outcomes(changes, most=...)`: what the rule says of the changed sample job, by the pass."""
 
     def run(changes, **settings):
-        shop = shop_from_dict({"signrules": 1, "rules": {"ourshop": {"clear-layers": {"settings": settings}}}})
+        shop = shop_from_dict(
+            {"signrules": 1, "rules": {"ourshop": {"clear-layers": {"settings": settings}}}}
+        )
         result = evaluate_with(changes, shop=shop)
         assert result.faults == ()
-        return {c.subjects[0]: c.outcome.value for c in result.checks if c.rule == "ourshop.clear-layers"}
+        return {
+            c.subjects[0]: c.outcome.value
+            for c in result.checks
+            if c.rule == "ourshop.clear-layers"
+        }
 
     return run
 

@@ -9,7 +9,18 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules import Area, Interval, Job, Material, Pass, RuleSet, Standard, hookimpl, load_standard, setting
+from signrules import (
+    Area,
+    Interval,
+    Job,
+    Material,
+    Pass,
+    RuleSet,
+    Standard,
+    hookimpl,
+    load_standard,
+    setting,
+)
 from signrules_house_rules.rules import HARBOUR
 
 signrules_api = "1.0"
@@ -19,9 +30,13 @@ signrules_api = "1.0"
 class Counting:
     """What the quantities are reckoned with. Invented, as all numbers here."""
 
-    film_margin: float = setting(20.0, unit="mm", doc="how far masking film stands out beyond a sheet, on each side")
+    film_margin: float = setting(
+        20.0, unit="mm", doc="how far masking film stands out beyond a sheet, on each side"
+    )
     load_cleaning: float = setting(3.0, unit="minutes", doc="cleaning before each bed load")
-    ink_cleaning: float = setting(1.5, unit="minutes", doc="cleaning each time that the next pass takes another ink")
+    ink_cleaning: float = setting(
+        1.5, unit="minutes", doc="cleaning each time that the next pass takes another ink"
+    )
 
 
 signrules_settings = Counting
@@ -78,8 +93,12 @@ def signrules_printers() -> Mapping[str, Mapping[str, Any]]:
 @hookimpl
 def signrules_precedence(job: Job) -> Iterator[tuple[str, str, str]]:
     """White is printed before the colour that lies on it, unless the job says otherwise."""
-    white = [item for item in job.passes if job.ink_of(item).role == "white" and item.side == "front"]
-    colour = [item for item in job.passes if job.ink_of(item).role == "colour" and item.side == "front"]
+    white = [
+        item for item in job.passes if job.ink_of(item).role == "white" and item.side == "front"
+    ]
+    colour = [
+        item for item in job.passes if job.ink_of(item).role == "colour" and item.side == "front"
+    ]
     for under in white:
         for above in colour:
             if _meet(job, under, above) and not _declared_before(job, above.id, under.id):
@@ -92,7 +111,9 @@ def signrules_quantities(
 ) -> dict[str, float]:
     """Masking film for every sheet, and the minutes of cleaning that the order asks for."""
     edges = 2 * settings.film_margin
-    film = sum((width + edges) * (height + edges) for width, height in (sheet.size for sheet in job.media))
+    film = sum(
+        (width + edges) * (height + edges) for width, height in (sheet.size for sheet in job.media)
+    )
     inks = {item.id: item.ink for item in job.passes}
     used = [inks[name] for name in order if name in inks]
     changes = sum(first != then for first, then in pairwise(used))
@@ -107,7 +128,12 @@ def _meet(job: Job, one: Pass, other: Pass) -> bool:
 
 
 def _overlap(a: Area, b: Area) -> bool:
-    return a.x < b.x + b.width and b.x < a.x + a.width and a.y < b.y + b.height and b.y < a.y + a.height
+    return (
+        a.x < b.x + b.width
+        and b.x < a.x + a.width
+        and a.y < b.y + b.height
+        and b.y < a.y + a.height
+    )
 
 
 def _declared_before(job: Job, first: str, then: str) -> bool:

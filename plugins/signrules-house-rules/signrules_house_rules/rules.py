@@ -41,7 +41,7 @@ class Rack:
     each="pass",
     source=shop_practice("the rack of an invented shop holds spacers of 0.3 to 1.5 mm"),
     settings=Rack,
-    breaks={"passes.dots.gap": {"offset": "2 mm", "from": "media"}},
+    breaks={"passes.dots.gap": {"extra": "2 mm", "above": "media"}},
     meets={},
 )
 def spacer(item: Pass, settings: Rack) -> Iterator[Draft]:
@@ -51,10 +51,10 @@ def spacer(item: Pass, settings: Rack) -> Iterator[Draft]:
     A job that breaks it: dots at 2 mm over the sheet.
     One that meets it: dots at 1 mm over the sheet.
     """
-    if item.gap is not None and item.gap.offset.nominal > 0:
+    if item.gap is not None and item.gap.extra.nominal > 0:
         yield check(
             "the spacer",
-            measured=item.gap.offset,
+            measured=item.gap.extra,
             least=settings.thinnest,
             most=settings.thickest,
             advice="Take a gap for which there is a spacer, or let the planner choose.",
@@ -68,7 +68,9 @@ def spacer(item: Pass, settings: Rack) -> Iterator[Draft]:
 class Warmth:
     """How warm an extruded sheet may be."""
 
-    warmest: float = setting(35.0, unit="degrees C", doc="the warmest that an extruded sheet may be while it prints")
+    warmest: float = setting(
+        35.0, unit="degrees C", doc="the warmest that an extruded sheet may be while it prints"
+    )
 
 
 @rule(
@@ -92,7 +94,9 @@ def warm_extruded(item: Pass, job: Job, settings: Warmth) -> Iterator[Draft]:
     if sheet.sheet_type is None:
         yield missing(f"media.{sheet.id}.sheet_type", "whether the sheet is extruded")
     elif sheet.sheet_type == "extruded-acrylic" and item.sheet_temperature is None:
-        yield missing(f"passes.{item.id}.sheet_temperature", "the temperature of the extruded sheet")
+        yield missing(
+            f"passes.{item.id}.sheet_temperature", "the temperature of the extruded sheet"
+        )
     elif sheet.sheet_type == "extruded-acrylic" and item.sheet_temperature is not None:
         yield check(
             "the temperature of the extruded sheet",
@@ -110,8 +114,12 @@ def warm_extruded(item: Pass, job: Job, settings: Warmth) -> Iterator[Draft]:
 class Sizes:
     """What fits between the pins and the stops of our bed."""
 
-    shortest: float = setting(120.0, unit="mm", doc="the shortest side that still lies against both pins")
-    longest: float = setting(520.0, unit="mm", doc="the longest side that still lies inside the stops")
+    shortest: float = setting(
+        120.0, unit="mm", doc="the shortest side that still lies against both pins"
+    )
+    longest: float = setting(
+        520.0, unit="mm", doc="the longest side that still lies inside the stops"
+    )
 
 
 @rule(
@@ -193,7 +201,9 @@ def cool_down(
 class FarThrow:
     """From when on the two directions are not to be trusted."""
 
-    furthest: float = setting(1.9, unit="mm", doc="the largest throw at which colour may print in both directions")
+    furthest: float = setting(
+        1.9, unit="mm", doc="the largest throw at which colour may print in both directions"
+    )
 
 
 @rule(
@@ -202,10 +212,15 @@ class FarThrow:
     level=Level.NOTE,
     source=shop_practice("an invented shop's taste in sharp edges"),
     settings=FarThrow,
-    breaks={"passes.ground.gap": {"offset": "1.5 mm", "from": "media"}},
-    meets={"passes.ground.gap": {"offset": "1.5 mm", "from": "media"}, "passes.ground.directions": 1},
+    breaks={"passes.ground.gap": {"extra": "1.5 mm", "above": "media"}},
+    meets={
+        "passes.ground.gap": {"extra": "1.5 mm", "above": "media"},
+        "passes.ground.directions": 1,
+    },
 )
-def one_way_colour(item: Pass, inks: Mapping[str, Ink], printing: Printing, settings: FarThrow) -> Iterator[Draft]:
+def one_way_colour(
+    item: Pass, inks: Mapping[str, Ink], printing: Printing, settings: FarThrow
+) -> Iterator[Draft]:
     """Colour that flies far is printed in one direction.
 
     Why it matters: at a large throw a small error of the alignment shows as a double edge.
@@ -269,7 +284,9 @@ def bed_loads(timeline: Timeline, settings: Loads) -> Iterator[Draft]:
 class Readers:
     """Who reads proofs for us."""
 
-    languages: tuple[str, ...] = setting(("en", "en-GB", "cy"), doc="languages of braille that our proofreader reads")
+    languages: tuple[str, ...] = setting(
+        ("en", "en-GB", "cy"), doc="languages of braille that our proofreader reads"
+    )
 
 
 @rule(

@@ -6,14 +6,23 @@ import pytest
 from signrules_house_rules.rules import HARBOUR
 
 CLAIMS = {
-    "harbour.spacer": {"settings.thickest": "up never breaks", "settings.thinnest": "up never mends"},
+    "harbour.spacer": {
+        "settings.thickest": "up never breaks",
+        "settings.thinnest": "up never mends",
+    },
     "harbour.warm-extruded": {
         "passes.*.sheet_temperature": "up never mends",
         "settings.warmest": "up never breaks",
     },
-    "harbour.sheet-size": {"settings.shortest": "up never mends", "settings.longest": "up never breaks"},
+    "harbour.sheet-size": {
+        "settings.shortest": "up never mends",
+        "settings.longest": "up never breaks",
+    },
     "harbour.cool-down": {"settings.layers": "up never breaks"},
-    "harbour.one-way-colour": {"passes.*.directions": "up never mends", "settings.furthest": "up never breaks"},
+    "harbour.one-way-colour": {
+        "passes.*.directions": "up never mends",
+        "settings.furthest": "up never breaks",
+    },
     "harbour.bed-loads": {"settings.most": "up never breaks"},
     "harbour.proofreader": {},
 }

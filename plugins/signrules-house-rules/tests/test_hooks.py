@@ -18,7 +18,11 @@ def job(**changes) -> Job:
 
 def test_every_row_of_the_house_lies_within_the_standard_that_it_amends(loaded_plugins):
     base = load_plugins().standards["us-ada-2010"]
-    own = [row for row in loaded_plugins.standards["harbour-tactile"].rows if row.clause.startswith("house ")]
+    own = [
+        row
+        for row in loaded_plugins.standards["harbour-tactile"].rows
+        if row.clause.startswith("house ")
+    ]
     assert len(own) == 4
     for row in own:
         (law,) = base.rows_for(row.quantity)
@@ -36,10 +40,15 @@ def test_the_other_rows_are_those_of_the_standard(loaded_plugins):
     base = load_plugins().standards["us-ada-2010"]
     house = loaded_plugins.standards["harbour-tactile"]
     assert {row.quantity for row in house.rows} == {row.quantity for row in base.rows}
-    assert house.rows_for("braille.dot_diameter")[0].clause == base.rows_for("braille.dot_diameter")[0].clause
+    assert (
+        house.rows_for("braille.dot_diameter")[0].clause
+        == base.rows_for("braille.dot_diameter")[0].clause
+    )
 
 
-@pytest.mark.parametrize(("standard", "outcome"), [("us-ada-2010", "MET"), ("harbour-tactile", "BROKEN")])
+@pytest.mark.parametrize(
+    ("standard", "outcome"), [("us-ada-2010", "MET"), ("harbour-tactile", "BROKEN")]
+)
 def test_a_sign_that_the_law_allows_and_the_house_does_not(loaded_plugins, standard, outcome):
     checks = evaluate(job(standards=[standard]), plugins=loaded_plugins).checks
     (room,) = [c for c in checks if c.rule == "braille.clear-space"]
@@ -56,7 +65,9 @@ def test_the_board_is_a_material(loaded_plugins):
 
 
 def test_the_printer_can_be_used(loaded_plugins):
-    document = sample_job() | {"printer": {"use": "harbour-flatbed", "moving_bed": {"acceleration": "3 m/s2"}}}
+    document = sample_job() | {
+        "printer": {"use": "harbour-flatbed", "moving_bed": {"acceleration": "3 m/s2"}}
+    }
     read = job_from_dict(document, plugins=loaded_plugins)
     assert read.printer.bed == (600.0, 450.0)
     assert evaluate(read, plugins=loaded_plugins).complete
@@ -87,7 +98,9 @@ def test_white_goes_before_the_colour_on_it(loaded_plugins):
 
 def test_white_beside_the_colour_has_no_order(loaded_plugins):
     beside = layered(areas=[["80 mm", "200 mm", "50 mm", "50 mm"]])
-    assert ("underbase", "picture") not in {pair[:2] for pair in plugin.signrules_precedence(beside)}
+    assert ("underbase", "picture") not in {
+        pair[:2] for pair in plugin.signrules_precedence(beside)
+    }
 
 
 def test_what_the_job_itself_says_goes_first(loaded_plugins):
@@ -95,7 +108,9 @@ def test_what_the_job_itself_says_goes_first(loaded_plugins):
     document["inks"].append({"id": "white", "role": "white", "layer": "12 um"})
     area = [["30 mm", "200 mm", "50 mm", "50 mm"]]
     document["passes"] += [{"id": "picture", "ink": "blue", "areas": area, "after": ["look"]}]
-    document["passes"] += [{"id": "underbase", "ink": "white", "areas": area, "after": ["letters", "picture"]}]
+    document["passes"] += [
+        {"id": "underbase", "ink": "white", "areas": area, "after": ["letters", "picture"]}
+    ]
     read = job_from_dict(document)
     pairs = {pair[:2] for pair in plugin.signrules_precedence(read)}
     assert ("underbase", "picture") not in pairs
@@ -106,10 +121,14 @@ def test_what_the_job_itself_says_goes_first(loaded_plugins):
 def test_a_sequence_with_colour_first_is_broken(loaded_plugins):
     document = sample_job()
     document["inks"].append({"id": "white", "role": "white", "layer": "12 um"})
-    document["passes"].append({"id": "underbase", "ink": "white", "areas": [["30 mm", "200 mm", "50 mm", "50 mm"]]})
+    document["passes"].append(
+        {"id": "underbase", "ink": "white", "areas": [["30 mm", "200 mm", "50 mm", "50 mm"]]}
+    )
     sequence = ["ground", "look", "underbase", "dots", "letters", "ink-on-dots"]
     result = evaluate(job_from_dict(document | {"sequence": sequence}), plugins=loaded_plugins)
-    (broken,) = [c for c in result.checks if c.rule == "order.sequence" and c.outcome.value == "BROKEN"]
+    (broken,) = [
+        c for c in result.checks if c.rule == "order.sequence" and c.outcome.value == "BROKEN"
+    ]
     assert "our white goes under the colour" in broken.message
 
 
@@ -136,7 +155,9 @@ def test_the_shop_sets_what_they_are_reckoned_with(evaluate_with):
 
 def test_a_second_sheet_takes_more_film(loaded_plugins):
     document = sample_job()
-    document["media"].append(document["media"][0] | {"id": "strip", "size": [100, 100], "load": "2"})
+    document["media"].append(
+        document["media"][0] | {"id": "strip", "size": [100, 100], "load": "2"}
+    )
     for each in document["passes"]:
         each["media"] = "panel"
     for each in document["handling"]:
@@ -146,7 +167,11 @@ def test_a_second_sheet_takes_more_film(loaded_plugins):
 
 
 def test_it_is_found_by_its_entry_point():
-    found = [each for each in load_plugins(entry_points=True).loaded if each.name == "signrules-house-rules"]
+    found = [
+        each
+        for each in load_plugins(entry_points=True).loaded
+        if each.name == "signrules-house-rules"
+    ]
     if not found:
         pytest.skip("signrules-house-rules is not installed in this environment")
     assert "rule harbour.spacer" in found[0].adds

@@ -27,12 +27,12 @@ def with_pass(name, **changes):
     return document
 
 
-def gap(offset):
-    return {"offset": offset, "from": "media"}
+def gap(extra):
+    return {"extra": extra, "above": "media"}
 
 
 @pytest.mark.parametrize(
-    ("offset", "outcome"),
+    ("extra", "outcome"),
     [
         ("0.299 mm", "BROKEN"),
         ("0.3 mm", "MET"),
@@ -41,8 +41,8 @@ def gap(offset):
         ("1.4 .. 1.6 mm", "DOUBTFUL"),
     ],
 )
-def test_a_spacer_on_the_rack(offset, outcome):
-    assert outcomes("spacer", with_pass("dots", gap=gap(offset)))["passes.dots"] == outcome
+def test_a_spacer_on_the_rack(extra, outcome):
+    assert outcomes("spacer", with_pass("dots", gap=gap(extra)))["passes.dots"] == outcome
 
 
 def test_no_spacer_and_a_gap_that_the_planner_chooses_need_no_rack():
@@ -60,7 +60,11 @@ def test_a_thicker_rack_in_the_shop_file():
     ("temperature", "outcome"), [(34.9, "MET"), (35, "MET"), (35.1, "BROKEN"), (None, "UNASSESSED")]
 )
 def test_warm_extruded_sheet(temperature, outcome):
-    document = with_pass("dots") if temperature is None else with_pass("dots", sheet_temperature=temperature)
+    document = (
+        with_pass("dots")
+        if temperature is None
+        else with_pass("dots", sheet_temperature=temperature)
+    )
     document["media"][0]["sheet_type"] = "extruded-acrylic"
     assert outcomes("warm-extruded", document)["passes.dots"] == outcome
 
@@ -75,7 +79,8 @@ def test_cast_sheet_may_be_warm_and_a_sheet_that_does_not_say_is_not_assessed():
 
 
 @pytest.mark.parametrize(
-    ("size", "met"), [((119.9, 320), 1), ((120, 320), 2), ((520, 320), 2), ((520.1, 320), 1), ((320, 119.9), 1)]
+    ("size", "met"),
+    [((119.9, 320), 1), ((120, 320), 2), ((520, 320), 2), ((520.1, 320), 1), ((320, 119.9), 1)],
 )
 def test_sheets_that_fit_the_pins(size, met):
     document = sample_job()
@@ -112,10 +117,12 @@ def test_without_the_pause_no_order_is_safe():
     assert not evaluate(job, plugins=PLUGINS).order_is_safe
 
 
-@pytest.mark.parametrize(("offset", "directions", "outcome"), [(1.1, 2, None), (1.2, 2, "BROKEN"), (1.2, 1, "MET")])
-def test_colour_that_flies_far(offset, directions, outcome):
-    # The throw of the ground is the base gap of 0.75 mm and the offset: 1.85 or 1.95 mm, against 1.9 mm.
-    document = with_pass("ground", gap=gap(offset), directions=directions)
+@pytest.mark.parametrize(
+    ("extra", "directions", "outcome"), [(1.1, 2, None), (1.2, 2, "BROKEN"), (1.2, 1, "MET")]
+)
+def test_colour_that_flies_far(extra, directions, outcome):
+    # The throw of the ground is the base gap of 0.75 mm and the extra: 1.85 or 1.95 mm, against 1.9 mm.
+    document = with_pass("ground", gap=gap(extra), directions=directions)
     assert outcomes("one-way-colour", document).get("passes.ground") == outcome
 
 
@@ -130,7 +137,9 @@ def test_bed_loads():
     assert outcomes("bed-loads", most=1) == {"job": "BROKEN"}
 
 
-@pytest.mark.parametrize(("language", "outcome"), [("en", "MET"), ("cy", "MET"), ("fr", "BROKEN"), ("EN", "BROKEN")])
+@pytest.mark.parametrize(
+    ("language", "outcome"), [("en", "MET"), ("cy", "MET"), ("fr", "BROKEN"), ("EN", "BROKEN")]
+)
 def test_a_language_that_somebody_reads(language, outcome):
     document = sample_job()
     document["signs"][0]["braille"]["language"] = language

@@ -17,7 +17,9 @@ def main() -> int:
     except LiblouisError as error:
         print(error, file=sys.stderr)
         return 1
-    print(f"liblouis {library.version}: {', '.join(f'{language} {grade}' for language, grade in TABLES)}")
+    print(
+        f"liblouis {library.version}: {', '.join(f'{language} {grade}' for language, grade in TABLES)}"
+    )
     return 0
 
 

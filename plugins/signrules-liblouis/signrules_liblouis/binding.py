@@ -62,10 +62,19 @@ class Liblouis:
         wanted = taken.value
         with self._lock:
             done = self._library.lou_translateString(
-                tables.encode(), given, ctypes.byref(taken), made, ctypes.byref(length), None, None, 0
+                tables.encode(),
+                given,
+                ctypes.byref(taken),
+                made,
+                ctypes.byref(length),
+                None,
+                None,
+                0,
             )
         if not done:
-            raise LiblouisError(f"liblouis could not translate {text!r} with {tables}: are its tables installed?")
+            raise LiblouisError(
+                f"liblouis could not translate {text!r} with {tables}: are its tables installed?"
+            )
         if taken.value != wanted:
             raise LiblouisError(f"liblouis stopped in the middle of {text!r}")
         return made.raw[: length.value * self._width].decode(encoding)

@@ -183,7 +183,9 @@ def test_traps(text, cells):
     assert contracted(text) == cells
 
 
-@pytest.mark.parametrize("text", ["EXIT", "STAIR", "ROOM 101", "ALL GENDER RESTROOM", "AREA OF REFUGE"])
+@pytest.mark.parametrize(
+    "text", ["EXIT", "STAIR", "ROOM 101", "ALL GENDER RESTROOM", "AREA OF REFUGE"]
+)
 def test_raised_text_becomes_braille_without_capitals(text):
     assert expected([text], contracted) == (contracted(text.lower()),)
     assert "⠠" not in contracted(text.lower())

@@ -73,7 +73,9 @@ def test_the_rule_on_text_hears_it(cells, outcome):
 
 
 def test_it_is_found_by_its_entry_point():
-    found = [each for each in load_plugins(entry_points=True).loaded if each.name == "signrules-liblouis"]
+    found = [
+        each for each in load_plugins(entry_points=True).loaded if each.name == "signrules-liblouis"
+    ]
     if not found:
         pytest.skip("signrules-liblouis is not installed in this environment")
     assert found[0].hooks == ("signrules_translate_braille",)
@@ -107,7 +109,9 @@ def test_it_says_for_which_version_of_the_api_it_was_written():
     assert own.api.split(".")[0] == API_VERSION.split(".")[0]
 
 
-@pytest.mark.parametrize(("grade", "language"), [("contracted", "sv"), ("half", "en"), ("contracted", "")])
+@pytest.mark.parametrize(
+    ("grade", "language"), [("contracted", "sv"), ("half", "en"), ("contracted", "")]
+)
 def test_what_it_has_no_table_for(grade, language):
     assert plugin.signrules_translate_braille("stop", grade, language) is None
 
@@ -125,7 +129,9 @@ def test_a_line_that_is_too_long():
 
 
 @needs_liblouis
-@pytest.mark.parametrize("text", ["", " ", "é", "𝒜", "\ud800", "a" * LONGEST, "A" * 500, "\x00x", "⠌"])
+@pytest.mark.parametrize(
+    "text", ["", " ", "é", "𝒜", "\ud800", "a" * LONGEST, "A" * 500, "\x00x", "⠌"]
+)
 def test_odd_texts_come_to_cells_or_to_an_error(text):
     try:
         cells = liblouis().translate(text, "unicode.dis,en-ueb-g2.ctb")
@@ -138,7 +144,11 @@ def test_odd_texts_come_to_cells_or_to_an_error(text):
 def test_many_threads_get_the_same_answers():
     texts = ["stair", "exit", "room 101", "women"] * 50
     with ThreadPoolExecutor(8) as pool:
-        found = list(pool.map(lambda text: plugin.signrules_translate_braille(text, "contracted", "en"), texts))
+        found = list(
+            pool.map(
+                lambda text: plugin.signrules_translate_braille(text, "contracted", "en"), texts
+            )
+        )
     assert found == ["⠌⠁⠊⠗", "⠑⠭⠊⠞", "⠗⠕⠕⠍⠀⠼⠁⠚⠁", "⠺⠕⠍⠢"] * 50
 
 

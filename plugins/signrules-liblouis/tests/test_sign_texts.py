@@ -69,7 +69,9 @@ def words_of(text: str) -> list[str]:
 def read_here(cells: str, text: str, grade: str) -> bool:
     read = [readings(word, grade) for word in cells.split("\u2800")]
     wanted = words_of(text)
-    return len(read) == len(wanted) and all(word in some for word, some in zip(wanted, read, strict=True))
+    return len(read) == len(wanted) and all(
+        word in some for word, some in zip(wanted, read, strict=True)
+    )
 
 
 def test_there_are_some_hundreds_of_texts():
@@ -88,7 +90,9 @@ def test_signrules_reads_what_liblouis_writes(grade):
 
 @pytest.mark.parametrize("grade", GRADES)
 def test_liblouis_reads_what_it_writes(grade):
-    not_read = {text for text in TEXTS if read_back(translated(text, grade), grade) != words_of(text)}
+    not_read = {
+        text for text in TEXTS if read_back(translated(text, grade), grade) != words_of(text)
+    }
     assert not_read == (set(NOT_READ_BACK) if grade == "contracted" else set())
 
 
@@ -97,7 +101,12 @@ def test_the_cells_of_liblouis_are_those_that_are_expected_and_have_the_numbers_
     for text in TEXTS:
         cells = translated(text, grade)
         allowed = expected([text.upper()], lambda line: translated(line, grade), grade=grade)
-        names = expected([text.upper()], lambda line: translated(line, grade), grade=grade, proper=["I", "Lindgren"])
+        names = expected(
+            [text.upper()],
+            lambda line: translated(line, grade),
+            grade=grade,
+            proper=["I", "Lindgren"],
+        )
         assert cells in (*allowed, *names), text
         assert numbers_in(cells) == numbers_of([text]), text
 
@@ -107,7 +116,10 @@ def test_no_other_style_is_another_text():
         for form in {text, text.upper(), text.title()} - LOSES_THE_LETTER_SIGN:
             for grade in GRADES:
                 braille = Braille(cells=translated(form, grade))
-                assert says_the_text(braille, [text.upper()], lambda grade, line: None), (form, grade)
+                assert says_the_text(braille, [text.upper()], lambda grade, line: None), (
+                    form,
+                    grade,
+                )
 
 
 def test_cells_in_which_one_is_wrong_say_the_text_only_where_liblouis_reads_it_too():
@@ -118,13 +130,20 @@ def test_cells_in_which_one_is_wrong_say_the_text_only_where_liblouis_reads_it_t
         cells = translated(text, "contracted")
         for _ in range(12):
             at, other = draw.randrange(len(cells)), chr(0x2800 + draw.randrange(64))
-            wrong = joined(cells[:at] + draw.choice(["", other, other + cells[at]]) + cells[at + 1 :])
+            wrong = joined(
+                cells[:at] + draw.choice(["", other, other + cells[at]]) + cells[at + 1 :]
+            )
             if wrong == cells:
                 continue
             tried += 1
-            if says_the_text(Braille(cells=wrong), [text], lambda grade, line: translated(line, grade)):
+            if says_the_text(
+                Braille(cells=wrong), [text], lambda grade, line: translated(line, grade)
+            ):
                 same += 1
-                assert words_of(text) in [read_back(wrong, grade) for grade in GRADES], (text, wrong)
+                assert words_of(text) in [read_back(wrong, grade) for grade in GRADES], (
+                    text,
+                    wrong,
+                )
     assert 0 < same < 0.02 * tried
 
 
@@ -133,10 +152,14 @@ def test_one_text_is_not_another():
     for text, other in pairwise(TEXTS):
         for grade in GRADES:
             braille = Braille(cells=translated(other, grade))
-            assert not says_the_text(braille, [text], lambda grade, line: translated(line, grade)), (text, other)
+            assert not says_the_text(
+                braille, [text], lambda grade, line: translated(line, grade)
+            ), (text, other)
 
 
-@pytest.mark.parametrize(("table", "words"), [(SHORTFORMS, 75), (WORDSIGNS, 35)], ids=["shortforms", "wordsigns"])
+@pytest.mark.parametrize(
+    ("table", "words"), [(SHORTFORMS, 75), (WORDSIGNS, 35)], ids=["shortforms", "wordsigns"]
+)
 def test_the_words_that_are_cut_down_are_those_of_liblouis(table, words):
     written = {word: translated(word, "contracted") for word in table.values()}
     assert written == {word: cells for cells, word in table.items()}
@@ -157,14 +180,18 @@ TAKEN_FOR_WORDS = ("IT", "US", "IN", "AND", "OUT", "BE", "HIS", "WAS", "ONE", "D
 def test_acronyms_are_spelled_as_liblouis_spells_them(form, grade):
     for acronym in ACRONYMS.split():
         text = form.replace("{}", acronym)
-        allowed = expected([text], lambda line: translated(line, grade), grade=grade, acronyms=[acronym, "ROOM"])
+        allowed = expected(
+            [text], lambda line: translated(line, grade), grade=grade, acronyms=[acronym, "ROOM"]
+        )
         assert translated(text, grade) in allowed, text
 
 
 def test_acronyms_that_liblouis_takes_for_words():
     for acronym in TAKEN_FOR_WORDS:
         cells = translated(acronym, "contracted")
-        allowed = expected([acronym], lambda line: translated(line, "contracted"), acronyms=[acronym])
+        allowed = expected(
+            [acronym], lambda line: translated(line, "contracted"), acronyms=[acronym]
+        )
         assert cells not in allowed
         assert translated(acronym, "uncontracted") in allowed
         assert cells.removeprefix("⠠⠠") in ALONE or cells[2] in "⠐⠯"

@@ -34,7 +34,9 @@ def test_every_published_dimension_is_there_and_no_other(table):
 def test_a_row_says_what_the_page_says(table, quantity, published):
     clause, inches, millimetres = published
     (row,) = table.rows_for(quantity)
-    exact = Decimal(inches) * Decimal("25.4")  # 1 in = 25.4 mm exactly (international yard and pound, 1959).
+    exact = Decimal(inches) * Decimal(
+        "25.4"
+    )  # 1 in = 25.4 mm exactly (international yard and pound, 1959).
     assert (row.clause, row.standing) == (clause, "read")
     for bound in (row.least, row.most):
         assert Decimal(bound.value.numerator) / Decimal(bound.value.denominator) == exact
@@ -50,7 +52,10 @@ def test_the_printed_millimetres_are_not_the_inches(table):
 
 def test_a_sign_cannot_keep_both_this_and_the_standard_of_signs(table):
     both = together([table, "us-ada-2010"])
-    assert {common.quantity for common in both.conflicts} == {"braille.dot_height", "braille.dot_diameter"}
+    assert {common.quantity for common in both.conflicts} == {
+        "braille.dot_height",
+        "braille.dot_diameter",
+    }
 
 
 def test_all_of_it_is_for_a_person_to_look_at(table):
@@ -65,13 +70,22 @@ def card(**braille):
     return job_from_dict(job)
 
 
-PAPER = {"dot_diameter": "0.057 in", "dot_spacing": "0.092 in", "cell_spacing": "0.245 in", "line_spacing": "0.400 in"}
+PAPER = {
+    "dot_diameter": "0.057 in",
+    "dot_spacing": "0.092 in",
+    "cell_spacing": "0.245 in",
+    "line_spacing": "0.400 in",
+}
 
 
 def outcomes(plugins, job):
     checks = evaluate(job, plugins=plugins).checks
     named = {"dot-diameter", "dot-spacing", "cell-spacing", "line-spacing", "dot-height"}
-    found = {c.rule.removeprefix("braille."): c.outcome.value for c in checks if c.rule.startswith("braille.")}
+    found = {
+        c.rule.removeprefix("braille."): c.outcome.value
+        for c in checks
+        if c.rule.startswith("braille.")
+    }
     return {name: found[name] for name in sorted(named & set(found))}
 
 
@@ -98,7 +112,9 @@ def test_a_thousandth_of_an_inch_beside_it_misses_it(key, thousandths):
     inches = Decimal(PUBLISHED[f"braille.{key}"][1]) + Decimal(thousandths) / 1000
     job = card(**PAPER | {key: f"{inches} in"})
     plugins = load_plugins(objects=[plugin])
-    assert outcomes(plugins, job)[key.replace("_", "-")] == ("MET" if thousandths == 0 else "BROKEN")
+    assert outcomes(plugins, job)[key.replace("_", "-")] == (
+        "MET" if thousandths == 0 else "BROKEN"
+    )
 
 
 def test_the_report_says_that_it_is_not_for_signs(loaded_plugins):
@@ -110,7 +126,9 @@ def test_the_report_says_that_it_is_not_for_signs(loaded_plugins):
 
 
 def test_it_is_found_by_its_entry_point():
-    found = [each for each in load_plugins(entry_points=True).loaded if each.name == "signrules-nls-800"]
+    found = [
+        each for each in load_plugins(entry_points=True).loaded if each.name == "signrules-nls-800"
+    ]
     if not found:
         pytest.skip("signrules-nls-800 is not installed in this environment")
     assert found[0].adds == ("standard us-nls-800",)

@@ -26,7 +26,7 @@ def audit(job: Job, plan: Plan) -> list[str]:
     """What does not hold in a plan, in words; empty is good.
 
     Every pass and handling once; everything after what it must follow; loads, sides and
-    registration; each head plane, clearance, throw, crisp offset and surface; each open gap one
+    registration; each head plane, clearance, throw, crisp extra and surface; each open gap one
     that the printer can set and reach with; the alignments; order, places, moves and counts; the
     cost. What a plan says twice must be so both times. `best` is audited like any other plan. For
     a judged sequence the numbers are confirmed, and what is unsafe in it is not held against it.

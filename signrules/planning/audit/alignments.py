@@ -32,14 +32,14 @@ class Throws:
 def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
     """Tell which two-way passes no alignment serves, and which alignment would be better elsewhere.
 
-    They are held to the offsets that the audit found itself, never to those of the plan.
+    They are held to the extras that the audit found itself, never to those of the plan.
     """
     tolerance = job.printer.allowed_landing_error
     if tolerance is None:
         return
     landings = _Landings(job.printer, tolerance)
-    records = [one.offset for one in job.usable_alignments]
-    made = [offset for offset in replay.aligned if is_mm(offset)]
+    records = [one.extra for one in job.usable_alignments]
+    made = [extra for extra in replay.aligned if is_mm(extra)]
     unrecorded: set[Throws] = set()
     known: dict[Throws, bool] = {}  # Very many passes have one of a few throws.
     for at, crisp in replay.crisp.items():
@@ -66,15 +66,15 @@ def _check_places(
     users = {
         throws: [one for one in made if landings.are_served(throws, [one])] for throws in unrecorded
     }
-    for offset in made:
-        its = [throws for throws, some in users.items() if offset in some]
+    for extra in made:
+        its = [throws for throws, some in users.items() if extra in some]
         if not its or any(len(users[throws]) > 1 for throws in its):
             continue
-        worst = landings.worst(its, offset)
-        for moved in (offset - MOVED_MM, offset + MOVED_MM):
+        worst = landings.worst(its, extra)
+        for moved in (extra - MOVED_MM, extra + MOVED_MM):
             serves = all(landings.are_served(throws, [moved], slack=0.0) for throws in its)
             if serves and landings.worst(its, moved) < worst - SLACK_MM:
-                findings.tell(f"the alignment at {offset} would land off less at {moved:.3f}")
+                findings.tell(f"the alignment at {extra} would land off less at {moved:.3f}")
 
 
 @frozen
@@ -84,25 +84,25 @@ class _Landings:
     printer: Printer
     tolerance: float
 
-    def are_served(self, throws: Throws, offsets: Sequence[float], slack: float = SLACK_MM) -> bool:
+    def are_served(self, throws: Throws, extras: Sequence[float], slack: float = SLACK_MM) -> bool:
         """Whether an alignment brings both ends of the first throw within tolerance.
 
         Where none can, it must lie in the middle of it.
         """
         within = self.tolerance + slack
-        if any(self._error(throws.first, one) <= within for one in offsets):
+        if any(self._error(throws.first, one) <= within for one in extras):
             return True
         middle = (throws.first.low + throws.first.high) / 2
         best = self._error(throws.first, middle)
-        in_the_middle = any(abs(one - middle) <= slack for one in offsets)
+        in_the_middle = any(abs(one - middle) <= slack for one in extras)
         return best > self.tolerance - SLACK_MM and in_the_middle
 
-    def worst(self, some: Iterable[Throws], offset: float) -> float:
+    def worst(self, some: Iterable[Throws], extra: float) -> float:
         """The largest landing error of some passes, at the first or the last layer, in mm."""
         return max(
-            max(self._error(throws.first, offset), self._error(throws.last, offset))
+            max(self._error(throws.first, extra), self._error(throws.last, extra))
             for throws in some
         )
 
-    def _error(self, throw: Interval, offset: float) -> float:
-        return landing_error(self.printer, throw, offset).high
+    def _error(self, throw: Interval, extra: float) -> float:
+        return landing_error(self.printer, throw, extra).high

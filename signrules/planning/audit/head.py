@@ -13,7 +13,7 @@ from signrules.planning.audit.claims import is_mm, is_near
 from signrules.planning.audit.findings import Findings
 
 DECIMALS = 6
-"""Offsets that are alike in so many decimals of a mm are one."""
+"""Extras that are alike in so many decimals of a mm are one."""
 
 
 class Head:
@@ -25,7 +25,7 @@ class Head:
 
     def __init__(self, job: Job, standing: Standing, findings: Findings) -> None:
         self.standing, self.findings = standing, findings
-        self.settable = {round(offset, DECIMALS) for offset in job.printer.gap.offsets()}
+        self.settable = {round(extra, DECIMALS) for extra in job.printer.gap.extras()}
         self.plane: HeadPlane | None = None
         self.settings = 0
         self.paid = self.kept = False
@@ -79,19 +79,19 @@ class Head:
 
     def _plane_of_open(self, at: int, item: Pass, sheet: Media, setting: Step) -> HeadPlane | None:
         """An open gap is one that the printer can set over the sheet or what stands on it."""
-        offset, reference = setting.offset, setting.reference
-        if not is_mm(offset) or not isinstance(reference, str):
+        extra, reference = setting.extra, setting.above
+        if not is_mm(extra) or not isinstance(reference, str):
             return self.plane
-        if round(offset, DECIMALS) not in self.settable or reference not in ("media", "build-up"):
-            wish = f"{offset:g} mm over the {reference}"
+        if round(extra, DECIMALS) not in self.settable or reference not in ("media", "build-up"):
+            wish = f"{extra:g} mm over the {reference}"
             self.findings.tell(f"{item.id}: the printer cannot set {wish}")
-        gap = Gap(Interval.exact(offset), reference)
+        gap = Gap(Interval.exact(extra), reference)
         self._is_set_as(item, gap, sheet, setting)
         return self.standing.head_plane(at, gap)
 
     def _is_set_as(self, item: Pass, gap: Gap, sheet: Media, setting: Step) -> None:
-        same_offset = is_near(setting.offset, gap.offset.nominal)
-        if not same_offset or setting.reference != gap.reference or setting.media != sheet.id:
+        same_extra = is_near(setting.extra, gap.extra.nominal)
+        if not same_extra or setting.above != gap.above or setting.media != sheet.id:
             self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
 
 

@@ -41,9 +41,9 @@ CALLED = {
     "side_up": "side that lies up",
     "throw": "throw",
     "throw_at_end": "throw at its end",
-    "crisp": "offset with the throw to where it must be crisp",
-    "crisp_at_end": "offset with the throw of its last layer to where it must be crisp",
-    "other": "offset with the throw to its other surface",
+    "crisp": "extra with the throw to where it must be crisp",
+    "crisp_at_end": "extra with the throw of its last layer to where it must be crisp",
+    "other": "extra with the throw to its other surface",
     "before": "height before it",
     "after": "height after it",
 }
@@ -72,9 +72,9 @@ class PrintingCheck:
 
     def _meet_anew(self, at: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
         standing, grown = self.standing, self._grown(landing, at)
-        offsets = standing.crisp_offsets(landing, plane)
-        crisp, other = offsets.to_lowest, offsets.to_highest
-        ends = standing.crisp_offsets(self._on_its_own(landing, at, item.layers - 1), plane)
+        extras = standing.crisp_extras(landing, plane)
+        crisp, other = extras.to_lowest, extras.to_highest
+        ends = standing.crisp_extras(self._on_its_own(landing, at, item.layers - 1), plane)
         crisp_at_end = ends.to_lowest
         if item.crisp_on == "highest":
             crisp, other, crisp_at_end = other, crisp, ends.to_highest

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from signrules.model.job import Job
-from signrules.model.passes import REFERENCES, Handling, Pass
+from signrules.model.passes import BED, SURFACES_BELOW, Handling, Pass
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.timeline import Step, Timeline
@@ -44,11 +44,11 @@ class Replay:
         self.order: list[str] = []
         """The items that have been done, in order."""
         self.crisp: dict[int, Interval] = {}
-        """For each pass the offset over a bare sheet with its throw to where it must be crisp."""
+        """For each pass the extra over a bare sheet with its throw to where it must be crisp."""
         self.crisp_at_end: dict[int, Interval] = {}
         """The same at its last layer."""
         self.aligned: list[float] = []
-        """Where alignments are made, as offsets over a bare sheet in mm."""
+        """Where alignments are made, as extras over a bare sheet in mm."""
         self.alignments = 0
         self.setting: Step | None = None
         self.last: str | None = None
@@ -95,14 +95,14 @@ class Replay:
         if self.bed.loads:
             self.findings.tell("an alignment is made after a load has gone on")
         self.alignments += 1
-        if is_mm(step.offset):
-            self.aligned.append(step.offset)
+        if is_mm(step.extra):
+            self.aligned.append(step.extra)
         else:
-            self.findings.tell(f"an alignment is made at {step.offset}, which is no length")
+            self.findings.tell(f"an alignment is made at {step.extra}, which is no length")
 
     def _set_gap(self, step: Step) -> None:
-        if not is_mm(step.offset) or step.reference not in REFERENCES:
-            self.findings.tell("a gap step says neither offset nor reference")
+        if not is_mm(step.extra) or step.above not in (*SURFACES_BELOW, BED):
+            self.findings.tell("a gap step does not say how much above what")
         self.setting = step
 
     def _handle(self, step: Step) -> None:

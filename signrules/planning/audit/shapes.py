@@ -9,16 +9,16 @@ from signrules.planning.audit.findings import Findings
 
 SAID = {
     "print": ("subject", "printing"),
-    "align": ("offset",),
+    "align": ("extra",),
     "load": ("subject", "back_up"),
     "unload": ("subject",),
     "handle": ("subject",),
-    "gap": ("offset", "reference", "media", "printing"),
+    "gap": ("extra", "above", "media", "printing"),
 }
 """What a step of each kind says; it leaves everything else out."""
 
 KINDS = tuple(SAID)
-FIELDS = ("subject", "offset", "reference", "media", "back_up", "printing")
+FIELDS = ("subject", "extra", "above", "media", "back_up", "printing")
 LEFT_OUT = {kind: [name for name in FIELDS if name not in said] for kind, said in SAID.items()}
 NOTHING = {kind: (attrgetter(*names), (None,) * len(names)) for kind, names in LEFT_OUT.items()}
 """For each kind what gets all that it leaves out, and what comes of that if nothing is said."""

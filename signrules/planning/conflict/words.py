@@ -112,9 +112,9 @@ def _most_clearance(
     fresh = gaps.fresh(at, heights.standing_after(printed))
     one, gap = gaps.most_room(fresh)
     most = machine.job.printer.max_throw
-    if not flies_far_enough(one.throw + gap.offset.nominal, most):
+    if not flies_far_enough(one.throw + gap.extra.nominal, most):
         return None
-    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.offset.nominal
+    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.extra.nominal
 
 
 def _unregistered(machine: Machine, others: list[int], at: int) -> str:

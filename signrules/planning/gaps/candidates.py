@@ -1,15 +1,15 @@
 """Which gaps are worth trying for a pass that leaves its gap open.
 
-Set anew, a gap clears from some offset on and reaches up to some other one, since clearance and throw grow with the
-offset alone. Of what lies between only a few offsets can matter, and each of them is the least one
+Set anew, a gap clears from some extra on and reaches up to some other one, since clearance and throw grow with the
+extra alone. Of what lies between only a few extras can matter, and each of them is the least one
 
 - that clears what stands under the head now, or a stack that may stand under it while the plane is kept,
 - at which an alignment on record, or one that is made for another pass, begins to serve this pass or any other one
   for which the plane is kept,
 - that brings the plane to a height that another gap has, so that changing between the two costs nothing.
 
-Between two of these nothing changes but the length of the throw. Where a printer has few offsets all of them are tried.
-Offsets that serve an alignment made for another pass are by far the most frequent and seldom needed, so a search does
+Between two of these nothing changes but the length of the throw. Where a printer has few extras all of them are tried.
+Extras that serve an alignment made for another pass are by far the most frequent and seldom needed, so a search does
 without at first: they are left out unless it is `thorough`.
 """
 
@@ -31,15 +31,15 @@ from signrules.physics.standing import Standing
 from signrules.planning.gaps.may_stand import MayStand, PlaneName
 from signrules.planning.gaps.needs import Records
 
-FEW_OFFSETS = 8
-"""With so many offsets or fewer, all are tried: choosing among them would take longer."""
+FEW_EXTRAS = 8
+"""With so many extras or fewer, all are tried: choosing among them would take longer."""
 
 ZERO = Interval.exact(0.0)
 
 
 @frozen(eq=False)
 class Fresh:
-    """A gap set anew for a pass at offset 0 over one reference: the plane, its longest throw, where it is crisp."""
+    """A gap set anew for a pass at extra 0 over one reference: the plane, its longest throw, where it is crisp."""
 
     plane: HeadPlane
     throw: float
@@ -56,8 +56,8 @@ class OpenGaps:
     def __init__(self, machine: Machine, *, thorough: bool) -> None:
         self.machine, self.job, self.heights = machine, machine.job, machine.heights
         self.thorough = thorough
-        self.offsets = self.job.printer.gap.offsets()
-        self._exact = [Interval.exact(offset) for offset in self.offsets]
+        self.extras = self.job.printer.gap.extras()
+        self._exact = [Interval.exact(extra) for extra in self.extras]
         self.may_stand = MayStand(machine)
         self._clear: dict[PlaneName, frozenset[int]] = {}
         self._aligned: dict[PlaneName, frozenset[int]] = {}
@@ -67,13 +67,13 @@ class OpenGaps:
 
     @property
     def are_all(self) -> bool:
-        """Whether nothing that is left out can matter: all offsets are tried, or no pass needs an alignment."""
-        if len(self.offsets) <= FEW_OFFSETS or not self.may_stand.is_known:
+        """Whether nothing that is left out can matter: all extras are tried, or no pass needs an alignment."""
+        if len(self.extras) <= FEW_EXTRAS or not self.may_stand.is_known:
             return True
         return self.job.printer.allowed_landing_error is None
 
     def fresh(self, at: int, standing: Standing) -> tuple[Fresh, ...]:
-        """What setting the gap anew for a pass that comes next gives at offset 0, over each reference."""
+        """What setting the gap anew for a pass that comes next gives at extra 0, over each reference."""
         landing = standing.landing(at)
         found: list[Fresh] = []
         for reference in ("media", "build-up"):
@@ -81,12 +81,12 @@ class OpenGaps:
             if found and plane.key == found[0].plane.key:
                 continue
             throw = standing.throw_onto(landing, plane).to_lowest.high
-            offsets = standing.crisp_offsets(landing, plane)
-            found.append(Fresh(plane, throw, offsets.onto(self.job.passes[at].crisp_on)))
+            extras = standing.crisp_extras(landing, plane)
+            found.append(Fresh(plane, throw, extras.onto(self.job.passes[at].crisp_on)))
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:
-        """The gaps worth trying over one reference, the lowest first; `clearance` in mm is that at offset 0."""
+        """The gaps worth trying over one reference, the lowest first; `clearance` in mm is that at extra 0."""
         first = self._first_clear(clearance)
         last = self._last_reaching(fresh.throw)
         if first > last:
@@ -97,11 +97,11 @@ class OpenGaps:
                 yield self._gap(number, fresh)
 
     def plane_of(self, fresh: Fresh, gap: Gap) -> HeadPlane:
-        """The plane of a gap, from that at offset 0 over the same reference; the same object each time."""
-        key = (fresh.plane.key, gap.offset.nominal)
+        """The plane of a gap, from that at extra 0 over the same reference; the same object each time."""
+        key = (fresh.plane.key, gap.extra.nominal)
         if key not in self._planes:
-            raised = Form.of(Unknown("offset", gap.offset))
-            without = Form.of(Unknown("offset", ZERO))
+            raised = Form.of(Unknown("extra", gap.extra))
+            without = Form.of(Unknown("extra", ZERO))
             forms = tuple(form - without + raised for form in fresh.plane.forms)
             self._planes[key] = HeadPlane(forms, gap, fresh.plane.media)
         return self._planes[key]
@@ -111,35 +111,35 @@ class OpenGaps:
         best: tuple[bool, float, Fresh, Gap] | None = None
         for one in fresh:
             last = self._last_reaching(one.throw)
-            gap = self._gap(max(last, 0) if last >= 0 else len(self.offsets) - 1, one)
-            height = one.plane.height.nominal + gap.offset.nominal
+            gap = self._gap(max(last, 0) if last >= 0 else len(self.extras) - 1, one)
+            height = one.plane.height.nominal + gap.extra.nominal
             if best is None or (last >= 0, height) > best[:2]:
                 best = (last >= 0, height, one, gap)
         assert best is not None
         return best[2], best[3]
 
     def _gap(self, number: int, fresh: Fresh) -> Gap:
-        return Gap(self._exact[number], fresh.plane.gap.reference)
+        return Gap(self._exact[number], fresh.plane.gap.above)
 
     def _first_clear(self, clearance: float) -> int:
         least = self.job.printer.min_clearance
-        first = bisect_left(self.offsets, max(least - GUARD_MM, GUARD_MM) - clearance)
-        while first < len(self.offsets) and not clears(clearance + self.offsets[first], least):
+        first = bisect_left(self.extras, max(least - GUARD_MM, GUARD_MM) - clearance)
+        while first < len(self.extras) and not clears(clearance + self.extras[first], least):
             first += 1
         return first
 
     def _last_reaching(self, throw: float) -> int:
         most = self.job.printer.max_throw
         if most is None:
-            return len(self.offsets) - 1
-        return bisect_right(self.offsets, most + GUARD_MM - throw) - 1
+            return len(self.extras) - 1
+        return bisect_right(self.extras, most + GUARD_MM - throw) - 1
 
     # --- what is worth trying ----------------------------------------------------------------
 
     def _worth_trying(self, plane: HeadPlane) -> tuple[int, ...]:
-        """The offsets over a plane at offset 0, as numbers, ascending."""
-        if len(self.offsets) <= FEW_OFFSETS or not self.may_stand.is_known:
-            return tuple(range(len(self.offsets)))
+        """The extras over a plane at extra 0, as numbers, ascending."""
+        if len(self.extras) <= FEW_EXTRAS or not self.may_stand.is_known:
+            return tuple(range(len(self.extras)))
         name = self.may_stand.name_of(plane)
         if name not in self._worth:
             numbers = self._that_clear(plane) | self._that_are_served(plane)
@@ -148,28 +148,28 @@ class OpenGaps:
         return self._worth[name]
 
     def _that_clear(self, plane: HeadPlane) -> frozenset[int]:
-        """The least offset that clears each stack that may stand in the way."""
+        """The least extra that clears each stack that may stand in the way."""
         name = self.may_stand.name_of(plane)
         if name not in self._clear:
             least = self.job.printer.min_clearance
             heights = self.may_stand.above_obstacles(plane)
-            numbers = {bisect_left(self.offsets, least - height - GUARD_MM) for height in heights}
-            self._clear[name] = frozenset(numbers - {len(self.offsets)})
+            numbers = {bisect_left(self.extras, least - height - GUARD_MM) for height in heights}
+            self._clear[name] = frozenset(numbers - {len(self.extras)})
         return self._clear[name]
 
     def _that_are_served(self, plane: HeadPlane) -> frozenset[int]:
-        """The least offset at which each alignment, on record or made for some pass, serves on each surface."""
+        """The least extra at which each alignment, on record or made for some pass, serves on each surface."""
         name = self.may_stand.name_of(plane)
         if name not in self._aligned:
             numbers: set[int] = set()
             if self._begins:
-                for crisp in self.may_stand.crisp_offsets(plane):
+                for crisp in self.may_stand.crisp_extras(plane):
                     numbers |= self._first_served(crisp)
-            self._aligned[name] = frozenset(numbers - {len(self.offsets)})
+            self._aligned[name] = frozenset(numbers - {len(self.extras)})
         return self._aligned[name]
 
     def _first_served(self, crisp: Interval) -> set[int]:
-        """The least offset at which each alignment begins to serve on a surface.
+        """The least extra at which each alignment begins to serve on a surface.
 
         Planes over stacks above surfaces on stacks are many pairs, and few of their throws differ.
         """
@@ -180,18 +180,18 @@ class OpenGaps:
 
     def _first_served_anew(self, crisp: Interval) -> set[int]:
         if drop_of(self.job.printer) is None:
-            # At constant speed the window moves with the offset.
-            high = self._window(crisp, 0).high - self.offsets[0]
-            return {bisect_left(self.offsets, begin - high - GUARD_MM) for begin in self._begins}
-        ends = [self._window(crisp, number).high for number in range(len(self.offsets))]
+            # At constant speed the window moves with the extra.
+            high = self._window(crisp, 0).high - self.extras[0]
+            return {bisect_left(self.extras, begin - high - GUARD_MM) for begin in self._begins}
+        ends = [self._window(crisp, number).high for number in range(len(self.extras))]
         return {bisect_left(ends, begin - GUARD_MM) for begin in self._begins}
 
     def _at_heights(self, plane: HeadPlane, heights: Iterable[float]) -> Iterator[int]:
-        """The offsets that bring a plane to some of these heights."""
+        """The extras that bring a plane to some of these heights."""
         bare = plane.height.nominal
         for height in heights:
-            number = bisect_left(self.offsets, height - bare - GUARD_MM)
-            if number < len(self.offsets) and self.offsets[number] <= height - bare + GUARD_MM:
+            number = bisect_left(self.extras, height - bare - GUARD_MM)
+            if number < len(self.extras) and self.extras[number] <= height - bare + GUARD_MM:
                 yield number
 
     def _window(self, crisp: Interval, number: int) -> Window:
@@ -201,57 +201,57 @@ class OpenGaps:
 
     @cached_property
     def _begins(self) -> tuple[float, ...]:
-        """From which offset over a bare sheet on alignments serve: those on record, and what passes ask for."""
+        """From which extra over a bare sheet on alignments serve: those on record, and what passes ask for."""
         if self.job.printer.allowed_landing_error is None:
             return ()
-        found = set(Records.of_job(self.job).offsets)
+        found = set(Records.of_job(self.job).extras)
         if self.thorough:
             for plane in self.may_stand.planes:
                 level = self._at_heights(plane, self._fixed_heights)
-                offsets = {self._exact[number] for number in {*self._that_clear(plane), *level}}
-                found |= self._window_lows(plane, offsets | self._stated_offsets(plane))
+                extras = {self._exact[number] for number in {*self._that_clear(plane), *level}}
+                found |= self._window_lows(plane, extras | self._stated_extras(plane))
             for plane in self._stated_from_bed():
                 found |= self._window_lows(plane, {ZERO})
         return tuple(sorted(found))
 
-    def _window_lows(self, plane: HeadPlane, offsets: Iterable[Interval]) -> set[float]:
-        """From where on alignments serve passes on all surfaces, with some offsets over a plane."""
+    def _window_lows(self, plane: HeadPlane, extras: Iterable[Interval]) -> set[float]:
+        """From where on alignments serve passes on all surfaces, with some extras over a plane."""
         tolerance = self.job.printer.allowed_landing_error
         assert tolerance is not None
         return {
-            round(window(self.job.printer, crisp + offset, tolerance).low, 6)
-            for crisp in self.may_stand.crisp_offsets(plane)
-            for offset in offsets
+            round(window(self.job.printer, crisp + extra, tolerance).low, 6)
+            for crisp in self.may_stand.crisp_extras(plane)
+            for extra in extras
         }
 
-    def _stated_offsets(self, plane: HeadPlane) -> set[Interval]:
-        """The offsets that passes state over the surface of a plane."""
+    def _stated_extras(self, plane: HeadPlane) -> set[Interval]:
+        """The extras that passes state over the surface of a plane."""
         gaps = (item.gap for item in self.job.passes if item.gap is not None)
-        return {gap.offset for gap in gaps if gap.reference == plane.gap.reference}
+        return {gap.extra for gap in gaps if gap.above == plane.gap.above}
 
     def _stated_from_bed(self) -> list[HeadPlane]:
         """The planes that passes state from the bed."""
         planes = self.heights.stated_planes.values()
-        return [plane for plane in planes if plane.gap.reference == "bed"]
+        return [plane for plane in planes if plane.gap.above == "bed"]
 
     @cached_property
     def _fixed_heights(self) -> tuple[float, ...]:
         """The heights above the bed in mm of the planes that are stated over the media or the bed."""
         planes = self.heights.stated_planes.values()
-        fixed = (plane for plane in planes if plane.gap.reference != "build-up")
+        fixed = (plane for plane in planes if plane.gap.above != "build-up")
         return tuple(sorted({round(plane.height.nominal, 9) for plane in fixed}))
 
     @cached_property
     def _shared_heights(self) -> tuple[float, ...]:
         """The heights at which planes are stated, or set for what stands in their way or for an alignment."""
         found = set(self._fixed_heights)
-        offsets = {
-            item.gap.offset.nominal
+        extras = {
+            item.gap.extra.nominal
             for item in self.job.passes
-            if item.gap is not None and item.gap.reference == "build-up"
+            if item.gap is not None and item.gap.above == "build-up"
         }
         for plane in self.may_stand.planes:
             numbers = self._that_clear(plane) | self._that_are_served(plane)
-            added = {*(self.offsets[number] for number in numbers), *offsets}
-            found |= {round(plane.height.nominal + offset, 9) for offset in added}
+            added = {*(self.extras[number] for number in numbers), *extras}
+            found |= {round(plane.height.nominal + extra, 9) for extra in added}
         return tuple(sorted(found))

@@ -293,7 +293,7 @@ class _Programme:
         return found
 
     def _serving_spans(self) -> list[frozenset[Reach]]:
-        """From each step on, the offsets between which the alignments of the rest lie."""
+        """From each step on, the extras between which the alignments of the rest lie."""
         spans = frozenset[Reach]()
         found = [spans]
         for place in reversed(self.places.places):

@@ -63,7 +63,7 @@ class MayStand:
 
     @cached_property
     def planes(self) -> tuple[HeadPlane, ...]:
-        """The planes at offset 0 that may be set, over bare sheets and over stacks, those of one name once."""
+        """The planes at extra 0 that may be set, over bare sheets and over stacks, those of one name once."""
         heights, found = self.heights, dict[PlaneName, HeadPlane]()
         base_gap = Form.of(heights.ground.base_gap)
         for (media, _), stacks in (self.stacks or {}).items():
@@ -78,7 +78,7 @@ class MayStand:
         """How far a plane lies above each stack that may stand under the head, in mm at the bad end."""
         return {above.low for above in self._above(plane, bowed=True)}
 
-    def crisp_offsets(self, plane: HeadPlane) -> set[Interval]:
+    def crisp_extras(self, plane: HeadPlane) -> set[Interval]:
         """The throws onto each surface on which a pass may be crisp, less the base gap, in mm."""
         return set(self._above(plane.less(self.heights.ground.base_gap), bowed=False))
 

@@ -1,4 +1,4 @@
-"""Alignments: those on record, and those still to be made, as the offsets at which each would serve."""
+"""Alignments: those on record, and those still to be made, as the extras at which each would serve."""
 
 from __future__ import annotations
 
@@ -13,40 +13,40 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import Window, window
 
 Needs = frozenset[Window]
-"""For each alignment the offsets over a bare sheet at which it serves."""
+"""For each alignment the extras over a bare sheet at which it serves."""
 
 
 @frozen
 class Records:
-    """The alignments on record that hold, by their offset over a bare sheet in mm, ascending.
+    """The alignments on record that hold, by their extra over a bare sheet in mm, ascending.
 
     `tolerance` is how far apart both directions may land, in mm; None where that is not known.
     """
 
-    offsets: tuple[float, ...]
+    extras: tuple[float, ...]
     printer: Printer
     tolerance: float | None
 
     @classmethod
     def of_job(cls, job: Job) -> Records:
-        """Those of a job, each offset once."""
-        offsets = sorted({alignment.offset for alignment in job.usable_alignments})
-        return cls(tuple(offsets), job.printer, job.printer.allowed_landing_error)
+        """Those of a job, each extra once."""
+        extras = sorted({alignment.extra for alignment in job.usable_alignments})
+        return cls(tuple(extras), job.printer, job.printer.allowed_landing_error)
 
     def are_asked_by(self, item: Pass) -> bool:
         """Whether an alignment must serve a pass: it is printed both ways, and the tolerance is known."""
         return self.tolerance is not None and item.directions == 2
 
     def missing(self, crisp: Interval) -> Window | None:
-        """The alignments that would serve a pass whose throw is that of an offset; None where one on record does."""
+        """The alignments that would serve a pass whose throw is that of an extra; None where one on record does."""
         assert self.tolerance is not None
         wanted = window(self.printer, crisp, self.tolerance)
         return None if self.serve(wanted) else wanted
 
     def serve_between(self, low: float, high: float) -> bool:
-        """Whether one lies between two offsets."""
-        first = bisect_left(self.offsets, low - GUARD_MM)
-        return first < len(self.offsets) and self.offsets[first] <= high + GUARD_MM
+        """Whether one lies between two extras."""
+        first = bisect_left(self.extras, low - GUARD_MM)
+        return first < len(self.extras) and self.extras[first] <= high + GUARD_MM
 
     def serve(self, wanted: Window) -> bool:
         """Whether one lies within a window."""

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator, Sequence
 
 from attrs import field, frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import Gap, HeadAboveBed
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, window
@@ -38,7 +38,7 @@ class Place:
     """A pass at its place in an order.
 
     `anew` are the planes that may be set for it: of a stated gap the one plane, of an open one those worth trying
-    that are safe, or the least bad one. `heights` holds the nominal height of every safe plane; `serves` every offset
+    that are safe, or the least bad one. `heights` holds the nominal height of every safe plane; `serves` every extra
     at which an alignment may serve the pass, None where it needs none.
     """
 
@@ -130,7 +130,7 @@ class Places:
             for gap in self.open_gaps.settable(one, clearance):
                 has_safe = True
                 plane = self.open_gaps.plane_of(one, gap)
-                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.offset))
+                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.extra))
         if not has_safe:
             one, gap = self.open_gaps.most_room(fresh)
             plane = self.open_gaps.plane_of(one, gap)
@@ -146,7 +146,7 @@ class Places:
         return flies_far_enough(throw, self.job.printer.max_throw)
 
     def _crisp(self, at: int, landing: Landing, plane: HeadPlane) -> Interval:
-        return self.standing.crisp_offsets(landing, plane).onto(self.job.passes[at].crisp_on)
+        return self.standing.crisp_extras(landing, plane).onto(self.job.passes[at].crisp_on)
 
     # --- what holds of any plane ---------------------------------------------------------------
 
@@ -166,7 +166,7 @@ class Places:
         known, lowest = self._lowest_kept
         lowest = min(lowest, height) if known == mark else height
         self._lowest_kept = (mark, lowest)
-        kept = lowest if mark[0].reference == "build-up" else height
+        kept = lowest if mark[0].above == "build-up" else height
         return kept, height
 
     def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
@@ -183,4 +183,4 @@ class Places:
         return first, last
 
     def _at_height(self, at: int, height: float) -> HeadPlane:
-        return self.standing.head_plane(at, Gap(Interval.exact(height), "bed"))
+        return self.standing.head_plane(at, HeadAboveBed(Interval.exact(height)))

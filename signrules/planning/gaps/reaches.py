@@ -50,7 +50,7 @@ class _Reaches:
     def _base_gap_short(self) -> float:
         """By how much the base gap may be less than nominal; it stands in every plane that is not set from the bed."""
         gaps = (self.job.passes[at].gap for at in self.passes)
-        if any(gap is not None and gap.reference == "bed" for gap in gaps):
+        if any(gap is not None and gap.above == "bed" for gap in gaps):
             return 0.0
         return self.job.printer.base_gap.nominal - self.job.printer.base_gap.low
 
@@ -70,7 +70,7 @@ class _Reaches:
         found = {}
         for at in self.passes:
             gap = self.job.passes[at].gap
-            if gap is not None and gap.reference != "build-up":
+            if gap is not None and gap.above != "build-up":
                 found[at] = self.heights.stated_planes[at].height.nominal
         same = snapper(found.values(), GUARD_MM)
         return {at: same[height] for at, height in found.items()}
@@ -144,17 +144,17 @@ class _Settable:
     def __init__(self, machine: Machine, fixed: float) -> None:
         self.machine, self.fixed = machine, fixed
         heights, printer = machine.heights, machine.job.printer
-        # For each side of a sheet: base gap and offset over the bare sheet, and the stacks, the highest first.
+        # For each side of a sheet: base gap and extra over the bare sheet, and the stacks, the highest first.
         self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
         for (media, side), passes in heights.layout.passes_on.items():
-            offsets = [
-                printer.gap.offsets()[-1] if gap is None else gap.offset.nominal
+            extras = [
+                printer.gap.extras()[-1] if gap is None else gap.extra.nominal
                 for gap in (machine.job.passes[at].gap for at in passes)
-                if gap is None or gap.reference == "build-up"
+                if gap is None or gap.above == "build-up"
             ]
-            if offsets:
+            if extras:
                 top = heights.ground.top(media).interval().nominal
-                bare = top + printer.base_gap.nominal + max(offsets)
+                bare = top + printer.base_gap.nominal + max(extras)
                 covers = heights.layout.covers_on(media, side)
                 stacks = [(_ink(machine, cover, set(cover)), cover) for cover in covers]
                 self.sides.append((bare, sorted(stacks, reverse=True)))
@@ -203,21 +203,21 @@ def fewest_by_one(
     fixed: Collection[Reach],
     moved: Collection[tuple[Reach, Reach]],
     height: float | None,
-    offsets: Reach,
+    extras: Reach,
 ) -> int | None:
-    """The fewest heights where one alignment, at some offset between two, must serve the moved reaches.
+    """The fewest heights where one alignment, at some extra between two, must serve the moved reaches.
 
-    Each of these comes with how far above the offset it must lie besides. As the offset rises
+    Each of these comes with how far above the extra it must lie besides. As the extra rises
     nothing changes until an end of one of those meets an end of a reach, or the height that is set:
-    there it is tried. None where no offset serves.
+    there it is tried. None where no extra serves.
     """
     stops = {end for reach in (*fixed, *(reach for reach, _ in moved)) for end in reach}
     stops |= set() if height is None else {height}
     sides = {side for _, above in moved for side in above}
     tried = {stop - side for stop in stops for side in sides}
     counts = []
-    for offset in {*offsets, *(one for one in tried if offsets[0] < one < offsets[1])}:
-        served = [overlap((reach, (offset + low, offset + high))) for reach, (low, high) in moved]
+    for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
+        served = [overlap((reach, (extra + low, extra + high))) for reach, (low, high) in moved]
         if all(low <= high + SLACK_MM for low, high in served):
             counts.append(fewest_further(height, [*fixed, *served]))
     return min(counts, default=None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import evolve
 
 from signrules.model.limits import LARGEST_MM
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadAboveBed
 from signrules.model.quantities import Interval
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import Heights
@@ -26,7 +26,7 @@ def with_most_room(machine: Machine) -> Machine | None:
             height = reaches[at][1] + added
             if height > LARGEST_MM:
                 return None
-            item = evolve(item, gap=Gap(Interval.exact(height), "bed"))
+            item = evolve(item, gap=HeadAboveBed(Interval.exact(height)))
         passes.append(item)
     job = evolve(machine.job, passes=tuple(passes))
     return Machine(Heights(job), machine.precedence)

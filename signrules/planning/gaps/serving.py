@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadAboveBed
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import HeadPlane
@@ -26,11 +26,11 @@ from signrules.planning.precedence import Before
 class Serving:
     """What alignments may do for the two-way passes of a machine; `reaches` says where planes lie.
 
-    `spans` has, for each pass that no alignment on record may serve, between which offsets over a
+    `spans` has, for each pass that no alignment on record may serve, between which extras over a
     bare sheet another one may. `by_record` has, for each pass with an open gap, between which
     heights its plane lies where one on record serves it. `above` has, for the open ones of the
-    first, how far above an alignment's offset the plane lies that it serves; nothing where drops
-    are slowed by the air, since that differs from offset to offset then.
+    first, how far above an alignment's extra the plane lies that it serves; nothing where drops
+    are slowed by the air, since that differs from extra to extra then.
     """
 
     def __init__(
@@ -50,7 +50,7 @@ class Serving:
     def _look_at_all(self) -> None:
         is_steady = drop_of(self.job.printer) is None
         for at, (low, high) in self.reaches.items():
-            item, known = self.job.passes[at], self.records.offsets
+            item, known = self.job.passes[at], self.records.extras
             if not self.records.are_asked_by(item):
                 continue
             span = self._span(at)
@@ -63,20 +63,18 @@ class Serving:
                 self.by_record[at] = max(low, served[0]), min(high, served[1])
 
     def _span(self, at: int) -> Reach:
-        """The lowest and the highest offset over a bare sheet at which an alignment may serve a pass."""
+        """The lowest and the highest extra over a bare sheet at which an alignment may serve a pass."""
         gap = self.job.passes[at].gap
-        if gap is not None and gap.reference != "build-up":
+        if gap is not None and gap.above != "build-up":
             throws = self._crisp_ends(at, self.heights.stated_planes[at])
             ends = [self._window(throw) for throw in throws]
             return min(end.low for end in ends), max(end.high for end in ends)
         low, high = self.reaches[at]
         least, most = self._crisp_surface(at)
-        return self._offsets_for(at, low - most)[0], self._offsets_for(at, max(low, high) - least)[
-            1
-        ]
+        return self._extras_for(at, low - most)[0], self._extras_for(at, max(low, high) - least)[1]
 
-    def _offsets_for(self, at: int, throw: float) -> Reach:
-        """Between which offsets alignments may serve a pass with a nominal throw, both in mm."""
+    def _extras_for(self, at: int, throw: float) -> Reach:
+        """Between which extras alignments may serve a pass with a nominal throw, both in mm."""
         least, most = self._lifts(at)
         low, high = throw - most / 2 - self._skew(at), throw - least / 2 + self._skew(at)
         wanted = self._window(Interval(throw - least, throw, throw))
@@ -85,15 +83,15 @@ class Serving:
         return min(low, wanted.low), max(high, wanted.high)
 
     def _heights_served(self, at: int, first: float, last: float) -> Reach:
-        """Between which heights of its plane alignments at two offsets, and those between them, serve a pass."""
+        """Between which heights of its plane alignments at two extras, and those between them, serve a pass."""
         least, most = self._crisp_surface(at)
         return self._throws_for(at, first)[0] + least, self._throws_for(at, last)[1] + most
 
-    def _throws_for(self, at: int, offset: float) -> Reach:
-        """Between which nominal throws an alignment at an offset may serve a pass."""
+    def _throws_for(self, at: int, extra: float) -> Reach:
+        """Between which nominal throws an alignment at an extra may serve a pass."""
         least, most = self._lifts(at)
-        low, high = offset + least / 2 - self._skew(at), offset + most / 2 + self._skew(at)
-        served = self._window(Interval.exact(offset))
+        low, high = extra + least / 2 - self._skew(at), extra + most / 2 + self._skew(at)
+        served = self._window(Interval.exact(extra))
         if served.low + least > served.high + GUARD_MM:
             return low, high
         return min(low, served.low + least), max(high, served.high)
@@ -137,9 +135,9 @@ class Serving:
     def _crisp_surface(self, at: int) -> Reach:
         """How high a plane lies that has no throw onto where a pass is crisp, at the least and at the most.
 
-        The base gap counts, since offsets of alignments are reckoned without it.
+        The base gap counts, since extras of alignments are reckoned without it.
         """
-        bed = self.heights.head_plane(at, Gap(Interval.exact(0.0), "bed"), ())
+        bed = self.heights.head_plane(at, HeadAboveBed(Interval.exact(0.0)), ())
         throws = [crisp.nominal for crisp in self._crisp_ends(at, bed)]
         return -max(throws), -min(throws)
 
@@ -183,8 +181,8 @@ def _lopsided_together(machine: Machine) -> float:
     job = machine.job
     thickness = 2 * max(_lopsided(thickness_of(sheet)) for sheet in job.media)
     gaps = (item.gap for item in job.passes)
-    offset = max((_lopsided(gap.offset) for gap in gaps if gap is not None), default=0.0)
-    return (thickness + _lopsided(job.printer.base_gap) + offset) / 2
+    extra = max((_lopsided(gap.extra) for gap in gaps if gap is not None), default=0.0)
+    return (thickness + _lopsided(job.printer.base_gap) + extra) / 2
 
 
 def _beside_the_highest(stacks: Sequence[Interval]) -> float:

@@ -1,7 +1,7 @@
 """What is left to do costs at the least: bed loads, gap settings and alignments, each counted by itself.
 
 Gap settings: each pass that is left needs the head plane somewhere within its reach, so the fewest heights that stab
-all reaches are set at the least. Alignments: in the same way with the offsets at which an alignment may serve a pass
+all reaches are set at the least. Alignments: in the same way with the extras at which an alignment may serve a pass
 whatever the order.
 """
 
@@ -163,6 +163,6 @@ class LeastLeft:
         return fewest_planes(self._windows(left, needs))
 
     def _windows(self, left: int, needs: Needs) -> set[Reach]:
-        """Between which offsets alignments must be made: for what is left, and those that are needed already."""
+        """Between which extras alignments must be made: for what is left, and those that are needed already."""
         spans = {self.spans[at] for at in bits(left) if at in self.spans}
         return spans | {(need.low, need.high) for need in needs}

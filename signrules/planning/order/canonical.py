@@ -148,7 +148,7 @@ def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
 
 
 def _gap_key(gap: Gap | None) -> Key:
-    return () if gap is None else (gap.reference, *_ends(gap.offset))
+    return () if gap is None else (gap.above, *_ends(gap.extra))
 
 
 def _sheet_key(sheet: Media) -> Key:

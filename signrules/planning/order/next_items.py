@@ -257,8 +257,8 @@ class NextItems:
         """The alignments that serve a pass; None where one on record does."""
         surface = self.job.passes[at].crisp_on
         plane_set = self.planes[plane]
-        offset = self.heights.crisp_offset(at, plane_set, self._printed(printed), surface)
-        return self._records.missing(offset)
+        extra = self.heights.crisp_extra(at, plane_set, self._printed(printed), surface)
+        return self._records.missing(extra)
 
     def _turned_unshared(self, done: int) -> frozenset[str]:
         turned: frozenset[str] = frozenset()

@@ -111,7 +111,7 @@ class _Reduction:
 
     def is_fixed(self, at: int) -> bool:
         """Whether the head plane of a pass is the same in every order."""
-        return self.planes[at].gap.reference != "build-up"
+        return self.planes[at].gap.above != "build-up"
 
     # --- what can be strict --------------------------------------------------------------------
 
@@ -146,7 +146,7 @@ class _Reduction:
     def _clears_own_ink(self, at: int) -> bool:
         """Whether a gap over the build-up, set anew, always clears the sheet that it is set over."""
         gap, media = self.planes[at].gap, self.heights.media[at]
-        free = self.job.printer.base_gap.low + gap.offset.low - media.bow.high - self._lift(at)
+        free = self.job.printer.base_gap.low + gap.extra.low - media.bow.high - self._lift(at)
         room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
         return self.thick[at] <= room_left
 
