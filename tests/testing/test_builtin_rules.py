@@ -18,6 +18,7 @@ SILENT_WITHOUT = (
 ASSUMES = (
     "printer.drop_volume",  # Without it drops fly as if there were no air, which is the least error there can be.
 )
+SILENT = "tables.silent"
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal offset; how warm a sheet gets is an estimate for one of nominal thickness."""
 
@@ -33,8 +34,14 @@ RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DR
 
 
 def test_the_built_in_rules_keep_the_contract():
-    strict = [rule for rule in RULES if rule.name not in NOMINAL]
+    strict = [rule for rule in RULES if rule.name not in (*NOMINAL, SILENT)]
     assert_rule_contract(strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12)
+
+
+def test_the_rule_on_silent_tables_keeps_all_other_laws():
+    but = {"says what it means": "what it misses is missing in a table, and not in the job"}
+    (silent,) = (rule for rule in RULES if rule.name == SILENT)
+    assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=12)
 
 
 def test_the_rules_on_nominal_values_keep_all_other_laws():
