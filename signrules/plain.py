@@ -99,6 +99,7 @@ def conflict_to_dict(conflict: Conflict, remedies: Iterable[Remedy] = ()) -> dic
         "reasons": list(conflict.reasons),
         "message": conflict.message,
         "proven": conflict.proven,
+        "smallest": conflict.smallest,
         "remedies": [remedy.to_dict() for remedy in remedies],
     }
 

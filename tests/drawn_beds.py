@@ -10,13 +10,13 @@ from benchmarks.beds import ganged_bed
 from hypothesis import Phase, assume, note
 from hypothesis import strategies as st
 
-from signrules.model import Gap, Handling, Interval, Job, Pass
+from signrules.model import Gap, Handling, Interval, Job, Pass, Printer
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.costs import Cost, Costs
 from signrules.planning.order.facing import front_up
-from signrules.planning.order.moves import Moves, State
+from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.plan import Plan
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
 
@@ -234,13 +234,19 @@ def easier(job: Job) -> Job:
     return evolve(job, printer=printer, passes=passes)
 
 
-def reached_states(moves: Moves) -> Iterator[State]:
+def every_open_gap(printer: Printer) -> tuple[Gap, ...]:
+    """Every gap that an open one can be given: each offset over the media, then over the build-up."""
+    offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
+    return tuple(Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets)
+
+
+def reached_states(next_items: NextItems) -> Iterator[State]:
     """Every state that safe moves lead to, each once."""
     seen, waiting = {State()}, [State()]
     while waiting:
         state = waiting.pop()
         yield state
-        for move in moves.following(state):
+        for move in next_items.following(state):
             if move.after not in seen:
                 seen.add(move.after)
                 waiting.append(move.after)

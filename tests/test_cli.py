@@ -321,3 +321,35 @@ def test_the_time_of_a_rule_in_seconds(write, capsys):
             main(["check", path, "--seconds", seconds])
         assert ended.value.code == 2
         assert f"found '{seconds}', expected seconds above 0" in capsys.readouterr().err
+
+
+def too_hard_for_one_state():
+    """Over 1.17 mm of dots and on the sheet beside them, within a throw of 2.2 mm: only a search can rule it out."""
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["max_throw"] = 2.2
+    document["passes"] = [
+        {"id": "dots", "ink": "clear", "layers": 39, "areas": [[0, 0, 50, 50]], "gap": "auto"},
+        {"id": "wide", "ink": "black", "areas": [[0, 0, 150, 50]], "gap": "auto", "after": ["dots"]},
+    ]
+    return document
+
+
+@pytest.mark.parametrize("command", [("check",), ("order",), ("sheet", "-o", "{sheet}")])
+def test_the_states_of_the_planner(write, capsys, tmp_path, command):
+    path = write(too_hard_for_one_state())
+    words = [word.format(sheet=tmp_path / "sheet.html") for word in command]
+
+    def said(*more):
+        assert main([*words, path, *more]) == 1
+        shown = capsys.readouterr()
+        return shown.out + shown.err + ((tmp_path / "sheet.html").read_text() if "sheet" in command else "")
+
+    given_up = said("--states", "1")
+    assert "Allow it more states, with --states." in given_up
+    assert "Allow it more states" not in said("--states", "10000")
+    assert "Allow it more states" not in said()
+    for states in ("0", "-1", "many", "9" * 12):
+        with pytest.raises(SystemExit) as ended:
+            main([*words, path, "--states", states])
+        assert ended.value.code == 2
+        assert "expected a whole number from 1 to 1000000000" in capsys.readouterr().err

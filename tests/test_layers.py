@@ -68,7 +68,7 @@ def test_imports_point_down(module):
 
 
 PLANNING = [
-    {"costs", "plan", "precedence"},
+    {"bitmasks", "costs", "plan", "precedence"},
     {"gaps", "audit"},
     {"order"},
     {"conflict"},

@@ -14,6 +14,7 @@ from signrules.cli.common import (
     FINE,
     INCOMPLETE,
     Commands,
+    add_planner_options,
     add_shared,
     add_shop_options,
     plugins_of,
@@ -49,6 +50,7 @@ def add(commands: Commands) -> None:
     check.set_defaults(run=_check)
     add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
+    add_planner_options(check)
 
 
 def _check(options: argparse.Namespace) -> int:

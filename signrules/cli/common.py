@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
 
+MOST_STATES = 10**9
+"""More states than anyone waits for."""
+
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
@@ -38,6 +41,7 @@ def add_job_options(command: argparse.ArgumentParser, formats: Sequence[str] = (
     else:
         add_plugin_options(command)
     add_shop_options(command)
+    add_planner_options(command)
 
 
 def add_plugin_options(command: argparse.ArgumentParser) -> None:
@@ -58,6 +62,27 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
         help="judge without a rule or plugin that fails, and say so in the report",
     )
     command.add_argument("--seconds", type=_seconds, metavar="S", help="the most time for each rule of a plugin")
+
+
+def add_planner_options(command: argparse.ArgumentParser) -> None:
+    """The option that says how far the planner may search."""
+    command.add_argument(
+        "--states", type=_states, metavar="N", help="the most states that the planner reaches for a job, usually 10000"
+    )
+
+
+def _states(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= MOST_STATES):
+        raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected a whole number from 1 to {MOST_STATES}")
+    return int(text)
+
+
+def states_of(options: argparse.Namespace) -> int:
+    """How many states the planner may reach for a job."""
+    from signrules.planning.planner import BUDGET
+
+    states: int | None = options.states
+    return BUDGET if states is None else states
 
 
 def _seconds(text: str) -> float:
@@ -105,7 +130,8 @@ def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evalu
     try:
         with ProgressLine() as line:
             line.show(f"judging {one_line(path)}")
-            return evaluate(read_job(path, plugins=plugins), plugins=plugins, shop=shop, seconds=options.seconds)
+            job, budget = read_job(path, plugins=plugins), states_of(options)
+            return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
         raise error if error.origin else JobError(error.faults, path) from None
 

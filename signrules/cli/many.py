@@ -82,7 +82,7 @@ def judged_files(
 
     Raises ShopError where the shop does not fit the rules.
     """
-    from signrules.cli.common import shop_of
+    from signrules.cli.common import shop_of, states_of
     from signrules.evaluation import Evaluation
     from signrules.many import AHEAD, evaluate_many
 
@@ -92,7 +92,14 @@ def judged_files(
         ahead = None if executor is None else AHEAD * workers
         here = reduce if executor is not None else _told(reduce, line)
         results = evaluate_many(
-            files, executor=executor, ahead=ahead, plugins=plugins, shop=shop, seconds=options.seconds, reduce=here
+            files,
+            executor=executor,
+            ahead=ahead,
+            plugins=plugins,
+            shop=shop,
+            seconds=options.seconds,
+            budget=states_of(options),
+            reduce=here,
         )
         with closing(results):
             line.show(_waiting(files, 0))

@@ -129,8 +129,7 @@ class Heights:
     def crisp_offset(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
         """The throw to one surface (`lowest` or `highest`) less the base gap, in mm; see `Standing.crisp_offsets`."""
         standing = self.standing_after(printed)
-        offsets = standing.crisp_offsets(standing.landing(at), plane)
-        return offsets.to_lowest if surface == "lowest" else offsets.to_highest
+        return standing.crisp_offsets(standing.landing(at), plane).onto(surface)
 
     def build_up(self, media: str, side: str, printed: Printed) -> Interval:
         """The highest ink on one side of a sheet, in mm."""

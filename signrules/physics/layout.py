@@ -209,6 +209,11 @@ class Layout:
         side = self.side(self.media[at].id, self.job.passes[at].side)
         return tuple(dict.fromkeys(side.covers[place] for place in side.of_pass[at]))
 
+    def all_covers(self) -> frozenset[Cover]:
+        """The covers of every side of every sheet."""
+        sides = (self.covers_on(sheet.id, side) for sheet in self.job.media for side in SIDES)
+        return frozenset(cover for covers in sides for cover in covers)
+
     def covers_on(self, media: str, side: str) -> tuple[Cover, ...]:
         """All covers of one side of a sheet."""
         return tuple(dict.fromkeys(self.side(media, side).covers))

@@ -245,6 +245,14 @@ class Machine:
         """Whether two passes cannot register because nothing holds one of their sheets."""
         return any(self.heights.media[i].hold == "none" for i in (at, other))
 
+    def may_keep_after(self, at: int) -> tuple[Gap, str] | None:
+        """What the pass just before one must have stated, on which sheet, so that its head plane may be kept.
+
+        None for all but gaps stated over the build-up: any other gives the same plane again, or is the planner's.
+        """
+        gap = self.job.passes[at].gap
+        return (gap, self.heights.media[at].id) if gap is not None and may_be_kept(gap) else None
+
     def print_stated(
         self,
         at: int,
@@ -260,7 +268,8 @@ class Machine:
         """
         anew = standing.head_plane(at, gap)
         standing.add(at)
-        if gap.reference == "build-up" and last is not None and last[:2] == (gap, self.heights.media[at].id):
+        mark = self.may_keep_after(at)
+        if mark is not None and last is not None and last[:2] == mark:
             clearance = standing.clearance(at, last[2], turned)
             if clears(clearance.low, self.job.printer.min_clearance):
                 return last[2]
@@ -274,6 +283,16 @@ class Machine:
         """
         due = [not self.is_pass(at) and bool(self.before[at]) for at in range(len(self.items))]
         return self.sorted_by([(0 if soon else 1,) for soon in due])
+
+
+def may_be_kept(gap: Gap) -> bool:
+    """Whether a stated gap may be left as the pass before set it: it is reckoned from what stands, which grows."""
+    return gap.reference == "build-up"
+
+
+def flies_far_enough(throw: float, most: float | None) -> bool:
+    """Whether drops reach over a throw in mm; `most` is how far they fly, None where that is not stated."""
+    return most is None or throw <= most + GUARD_MM
 
 
 def clears(clearance: float, least: float) -> bool:

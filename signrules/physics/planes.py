@@ -71,12 +71,21 @@ class HeadPlane:
         return found
 
 
+def settings_between(before: HeadPlane | None, plane: HeadPlane) -> int:
+    """The gap settings that count for a plane after another one (None before the first): 0 for level planes, else 1."""
+    return int(not plane.is_level_with(before))
+
+
 @frozen
 class Throw:
     """Head plane minus the surfaces on which a pass lands, in mm, before its own ink."""
 
     to_highest: Interval
     to_lowest: Interval
+
+    def onto(self, surface: str) -> Interval:
+        """The throw to one of the surfaces, `lowest` or `highest`."""
+        return self.to_lowest if surface == "lowest" else self.to_highest
 
     @property
     def span(self) -> tuple[float, float]:

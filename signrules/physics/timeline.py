@@ -17,6 +17,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, fewest_alignments, landing_error, window
 from signrules.physics.machine import Machine, Move
+from signrules.physics.planes import settings_between
 
 KEEP = None
 """The choice for an "auto" pass that takes the head plane as it stands."""
@@ -317,12 +318,11 @@ class _Run:
         before = standing.landing(at)
         plane = self._printed(at)
         after = standing.landing(at)
-        paid = not plane.is_level_with(self.plane)
+        paid = bool(settings_between(self.plane, plane))
         first = standing.crisp_offsets(before, plane)
         last = standing.crisp_offsets(standing.under_last_layer(before, at), plane)
-        crisp, crisp_at_end, other = first.to_lowest, last.to_lowest, first.to_highest
-        if item.crisp_on == "highest":
-            crisp, crisp_at_end, other = first.to_highest, last.to_highest, first.to_lowest
+        crisp, crisp_at_end = first.onto(item.crisp_on), last.onto(item.crisp_on)
+        other = first.onto("lowest" if item.crisp_on == "highest" else "highest")
         printing = Printing(
             at,
             position,

@@ -63,15 +63,17 @@ class Plan:
 class Conflict:
     """Why there is no safe order.
 
-    `subjects` are the passes and handling that cannot live together (leave any one out and there is an order), as
-    paths into the job; `reasons` says for each what stands against printing it after the others. `proven` is False
-    where the search gave up before it had tried everything.
+    `subjects` are the passes and handling that cannot live together, as paths into the job; `reasons` says for each
+    what stands against printing it after the others. `proven` says whether it is proven that no order is safe: False
+    where the search gave up before it had tried everything. `smallest` says whether it is proven that none of the
+    subjects can be left out: leave any one out and there is an order.
     """
 
     subjects: tuple[str, ...]
     reasons: tuple[str, ...]
     message: str
     proven: bool = True
+    smallest: bool = False
 
 
 class NoSafeOrder(SignrulesError):

@@ -1,12 +1,15 @@
 """From a machine to a plan or a conflict: one pipeline.
 
-1. Describe: the job in canonical order, what may be set, what must come before, what stands in whose way, and what
-   any safe order costs at the least.
-2. Constructive orders: told at once by simple rules, among them the declared one and that of the changeover core.
-3. Improvement: small changes to the best of them.
-4. Exact search: for anything cheaper, or for any order where none was found yet.
-5. Ties: of orders that cost the same, the one nearest to the declared order.
-6. The plan; or the conflict; or, where the budget ends before either is known, "none found".
+1. Describe: the job in canonical order (`order/canonical`), and what any safe order costs at the least
+   (`order/bounds`).
+2. Constructive orders: told at once, by the changeover core (`order/reduction`, `order/runs`), of very many passes from
+   the end (`order/peeling`), by simple rules (`order/constructive`), and the declared one. Open gaps get the gaps first
+   to hand (`gaps/cheapest`).
+3. Improvement: small changes to the best of them (`order/improvement`).
+4. A closer look: all gaps that may make an order of the second stage cheaper.
+5. Exact search: for anything cheaper, or for any order where none was found yet (`order/steps`).
+6. Ties: of orders that cost the same, the one nearest to the declared order (`order/ties`).
+7. The plan; or the conflict (`conflict/`); or, where the budget ends before either is known, "none found".
 
 No stage returns less than the one before it, and each ends as soon as an order costs what any order costs at the
 least. Budgets count states and not time, so that no answer depends on the machine.
@@ -20,30 +23,30 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
+from signrules.planning.bitmasks import all_of, bits
 from signrules.planning.conflict.finding import (
     conflict_of_many,
-    core_of_circle,
-    core_of_roomy,
-    core_of_stuck,
+    deadlock_of_circle,
+    deadlock_of_roomy,
+    deadlock_of_stuck,
     gave_up,
 )
-from signrules.planning.conflict.shrinking import Core, smallest_core
+from signrules.planning.conflict.shrinking import Deadlock, smallest_deadlock
 from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, cheapest_gaps
+from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, Choices, cheapest_gaps
 from signrules.planning.gaps.room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.order.canonical import Canonical, as_declared, canonical
-from signrules.planning.order.changeover import bits
 from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.improvement import improved
 from signrules.planning.order.peeling import peel
-from signrules.planning.order.reduction import Reduced, reduced, setups
+from signrules.planning.order.reduction import reduced, setups
 from signrules.planning.order.runs import order_of_runs
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
-from signrules.planning.order.ties import nearest_to_declared
+from signrules.planning.order.ties import just_above, nearest_to_declared
 from signrules.planning.plan import Conflict, Plan
 from signrules.planning.precedence import LARGE
 
@@ -106,20 +109,23 @@ def _known_order(machine: Machine, known: Outcome | None) -> Iterator[Order]:
 
 
 class _Pipeline:
-    """The stages for one machine in canonical order; `best` is the cheapest safe order so far.
+    """The stages for one machine in canonical order.
 
+    Each stage changes what is known: `best`, the cheapest safe order so far; `least`, what any safe
+    order costs at the least; or why there is none, `deadlock`, of very many items `stuck_of_many`.
     The declared order takes part where it is cheaper than what was constructed, and in ties. Otherwise nothing
     depends on it, not even how many states are reached.
     """
 
     def __init__(self, machine: Machine, declared: Order, budget: int) -> None:
         self.machine, self.declared, self.budget = machine, declared, budget
-        self.attempts = Attempts(machine)
         self.best: Attempt | None = None
-        self.stuck: tuple[int, ...] = ()
+        self.stuck_of_many: tuple[int, ...] = ()
         self.bounds = LeastLeft(machine, range(len(machine.items)))
         self.least: Cost = self.bounds.of_everything()
-        self.core: Core | None = None
+        self._tried: list[Order] = []
+        self.attempts = Attempts(machine, self.least)
+        self.deadlock: Deadlock | None = None
         self._room_is_known = False
         self._searched = 0
 
@@ -129,24 +135,32 @@ class _Pipeline:
         return self._searched + self.attempts.states
 
     def run(self, known: Iterable[Order]) -> Attempt | None:
-        """The best order that the stages find; None leaves the reason in `core`, where one is known.
+        """The best order that the stages find; None leaves the reason in `deadlock`, where one is known.
 
         `known` orders are tried first.
         """
         stages = (
             self._look_for_a_circle,
             lambda: self._try_orders(known),
-            self._construct,
+            self._ask_the_core,
+            self._peel,
+            self._follow_the_rules,
             self._try_the_declared_order,
             self._improve,
+            self._look_closer,
             self._search,
         )
         for stage in stages:
-            if self.core is None and not self._is_proven():
+            if self.deadlock is None and not self._is_proven():
                 stage()
         if self.best is not None:
             self._settle_ties()
         return self.best
+
+    @property
+    def _is_large(self) -> bool:
+        """Whether there are so many items that nothing is searched."""
+        return len(self.machine.items) > LARGE
 
     def _is_proven(self) -> bool:
         return self.best is not None and self.best.cost <= self.least
@@ -155,14 +169,14 @@ class _Pipeline:
         if found is not None and (self.best is None or found.cost < self.best.cost):
             self.best = found
 
-    def _has_none(self, core: Core | None) -> None:
+    def _has_none(self, deadlock: Deadlock | None) -> None:
         """Take note of items that have no order, if there are any."""
-        self.core = core
-        self._searched += 0 if core is None else core.states
+        self.deadlock = deadlock
+        self._searched += 0 if deadlock is None else deadlock.states
 
     def _look_for_a_circle(self) -> None:
         """See whether items must come before each other in a circle."""
-        self._has_none(core_of_circle(self.machine, self.budget))
+        self._has_none(deadlock_of_circle(self.machine, self.budget))
 
     # --- constructive orders -------------------------------------------------------------------
 
@@ -170,57 +184,56 @@ class _Pipeline:
         for order in orders:
             self._take(self.attempts.of_order(order))
 
-    def _construct(self) -> None:
-        for order in self._orders():
-            self._take(self.attempts.of_order(order, min(WAYS, self._states_left() * WAYS_A_STATE)))
-            if self.best is None and self.core is None:
-                self._look_for_too_little_room()
-            if self.core is not None or self._is_proven():
-                return
-            if self.best is not None and not self._states_left():
-                return
-
-    def _orders(self) -> Iterator[Order]:
-        if len(self.machine.items) > LARGE:
-            yield from self._peeled()
-            if self.machine.has_open_gaps:
-                yield from constructive_orders(self.machine)
+    def _ask_the_core(self) -> None:
+        """Stated gaps: the order of the changeover core, what any order costs at the least, or a deadlock."""
+        problem = None if self._is_large else reduced(self.machine)
+        if problem is None:
             return
-        problem = reduced(self.machine)
-        if problem is not None:
-            yield from self._by_runs(problem)
-        if self.core is None:
-            yield from constructive_orders(self.machine)
-
-    def _by_runs(self, problem: Reduced) -> Iterator[Order]:
-        """The order of the changeover core, which also knows what any order costs at the least."""
         runs = order_of_runs(problem, self.budget)
         self._searched += runs.states
         if runs.stuck:
-            self._has_none(core_of_stuck(self.machine, problem, runs.stuck, self.budget))
+            self._has_none(deadlock_of_stuck(self.machine, problem, runs.stuck, self.budget))
         if runs.settings is not None:
             self.least = max(self.least, self.bounds.of_everything(runs.settings))
         if runs.order is not None:
-            yield runs.order
+            self._attempt(runs.order)
 
-    def _peeled(self) -> Iterator[Order]:
-        """The order of very many passes with stated gaps."""
-        kinds = setups(self.machine)
+    def _peel(self) -> None:
+        """Very many passes with stated gaps: an order from its end, or the passes that are stuck."""
+        kinds = setups(self.machine) if self._is_large else None
         if kinds is None:
             return
         peeled = peel(self.machine, kinds.classes, kinds.watched)
         self.least = max(self.least, self.bounds.of_everything(kinds.fewest))
         if peeled.order is not None:
-            yield peeled.order
+            self._attempt(peeled.order)
         elif len({sheet.load for sheet in self.machine.job.media}) == 1:
-            self.stuck = peeled.stuck
+            self.stuck_of_many = peeled.stuck
+
+    def _follow_the_rules(self) -> None:
+        """The orders that simple rules tell, one after another, until one is proven or the budget ends."""
+        if self._is_large and not self.machine.has_open_gaps:
+            return
+        for order in constructive_orders(self.machine):
+            if self.best is not None and not self._states_left():
+                return
+            self._attempt(order)
+            if self.deadlock is not None or self._is_proven():
+                return
+
+    def _attempt(self, order: Order) -> None:
+        """Try an order with the gaps first to hand; where none is safe yet, see whether there is room for any."""
+        self._take(self.attempts.of_order(order, ways=0))
+        self._tried.append(order)
+        if self.best is None and self.deadlock is None:
+            self._look_for_too_little_room()
 
     def _settle_ties(self) -> None:
         """The declared order where it costs no more, else the one nearest to it. No states are counted for that."""
         states = self.states
         assert self.best is not None
-        declared = self.attempts.of_order(self.declared)
-        if declared is not None and declared.cost <= self.best.cost:
+        declared = self.attempts.of_order(self.declared, below=just_above(self.best.cost))
+        if declared is not None:
             self.best = declared
         else:
             self.best = nearest_to_declared(self.attempts, self.best, self.declared)
@@ -236,23 +249,44 @@ class _Pipeline:
     def _try_the_declared_order(self) -> None:
         """Where no rule found an order that is proven, the document may know a better one. No states are counted."""
         states = self.states
-        self._take(self.attempts.of_order(self.declared))
+        self._take(self.attempts.of_order(self.declared, ways=0))
         self._searched += states - self.states
+
+    def _look_closer(self) -> None:
+        """Open gaps: all ways through the orders that were tried, and through the declared one for nothing."""
+        if not self.machine.has_open_gaps:
+            return
+        before = self.best
+        for order in dict.fromkeys(self._tried):
+            if not self._states_left() or self._is_proven():
+                break
+            self._try_closely(order)
+        if not self._is_proven():
+            states = self.states
+            self._try_closely(self.declared)
+            self._searched += states - self.states
+        if self.best is not before and not self._is_proven():
+            self._improve()
+
+    def _try_closely(self, order: Order) -> None:
+        ways = max(1, min(WAYS, self._states_left() * WAYS_A_STATE))
+        below = None if self.best is None else self.best.cost
+        self._take(self.attempts.of_order(order, ways, below))
 
     def _look_for_too_little_room(self) -> None:
         """Where an order is not safe, see whether open gaps can have one at all; this is asked once."""
         if self._room_is_known or not self.machine.has_open_gaps:
             return
         self._room_is_known = True
-        if len(self.machine.items) > LARGE:
+        if self._is_large:
             return
         roomy = with_most_room(self.machine)
         problem = None if roomy is None else reduced(roomy)
         if problem is None or problem.groups > 1:
             return
-        stuck = Solver(problem.loose).stuck((1 << self.machine.pass_count) - 1)
+        stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
         if stuck:
-            self._has_none(core_of_roomy(self.machine, problem, stuck, self.budget))
+            self._has_none(deadlock_of_roomy(self.machine, problem, stuck, self.budget))
 
     def _search(self) -> None:
         """Look for anything cheaper: with the usual gaps first, then with all that are worth trying."""
@@ -265,7 +299,7 @@ class _Pipeline:
     def _search_comes_to_an_order(self) -> bool:
         """Whether the budget suffices for a search that never takes a wrong turn."""
         items = len(self.machine.items)
-        return items <= LARGE and items * items // 2 <= self._states_left()
+        return not self._is_large and items * items // 2 <= self._states_left()
 
     def _states_left(self) -> int:
         return max(0, self.budget - self.states)
@@ -276,20 +310,27 @@ class _Pipeline:
             any_order = search.any_order(left // 2)
             self._searched += any_order.states
             if any_order.order is not None:
-                self._take(self.attempts.with_gaps(any_order.order, any_order.choices))
+                self._take_found(any_order.order, any_order.choices)
                 self._improve()
             elif any_order.ended and thorough:
-                everything = (1 << len(self.machine.items)) - 1
-                self._has_none(smallest_core(self.machine, self.budget, everything))
+                everything = all_of(len(self.machine.items))
+                self._has_none(smallest_deadlock(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return
         found = search.cheapest(self._states_left(), self.best.cost)
         self._searched += found.states
         if found.order is not None:
-            self._take(self.attempts.with_gaps(found.order, found.choices))
-        proves = thorough and search.moves.open_gaps.are_all
+            self._take_found(found.order, found.choices)
+        proves = thorough and search.next_items.open_gaps.are_all
         if proves and found.bound is not None:
             self.least = max(self.least, min(found.bound, self.best.cost))
+
+    def _take_found(self, order: Order, choices: Choices) -> None:
+        """Take what the search found: its steps were safe, so the replay must say the same."""
+        found = self.attempts.with_gaps(order, choices)
+        if found is None:
+            raise AssertionError("the replay refuses an order that the search calls safe")
+        self._take(found)
 
 
 # --- plans and conflicts ----------------------------------------------------------------------------------
@@ -318,9 +359,9 @@ def _judged(machine: Machine, order: Order, best: Plan | None) -> Plan:
 
 def _conflict_of(view: Canonical, pipeline: _Pipeline) -> Conflict:
     """Why there is no order, in words of the document."""
-    if pipeline.core is not None:
-        members = sorted(view.to_origin(bits(pipeline.core.items)))
-        return conflict_in_words(view.origin, members, pipeline.core.is_smallest)
-    if pipeline.stuck:
-        return conflict_of_many(view.origin, pipeline.stuck, LARGE)
+    if pipeline.deadlock is not None:
+        members = sorted(view.to_origin(bits(pipeline.deadlock.items)))
+        return conflict_in_words(view.origin, members, smallest=pipeline.deadlock.is_smallest)
+    if pipeline.stuck_of_many:
+        return conflict_of_many(view.origin, pipeline.stuck_of_many, LARGE)
     return gave_up(view.origin, pipeline.states)

@@ -28,9 +28,10 @@ from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.conflict.finding import core_of_stuck
+from signrules.planning.bitmasks import bits
+from signrules.planning.conflict.finding import deadlock_of_stuck
 from signrules.planning.conflict.words import conflict_in_words
-from signrules.planning.order.changeover import Changeover, bits
+from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.runs import states_of_core
 from signrules.planning.order.solver import Solver
@@ -265,8 +266,8 @@ def hopeless(passes: int, seed: int) -> Job:
 
 def conflict_of_stuck(machine: Machine, found: Reduced, stuck: int) -> Conflict:
     """A stuck set made smallest and put in words."""
-    core = core_of_stuck(machine, found, stuck, BUDGET)
-    return conflict_in_words(machine, tuple(bits(core.items)), core.is_smallest)
+    deadlock = deadlock_of_stuck(machine, found, stuck, BUDGET)
+    return conflict_in_words(machine, tuple(bits(deadlock.items)), smallest=deadlock.is_smallest)
 
 
 def feasibility(report: Report, quick: bool) -> None:
@@ -359,8 +360,9 @@ def published(report: Report, quick: bool) -> None:
         for name in PUBLISHED[:5] if quick else PUBLISHED:
             one, best = sop.read(name), sop.best_known()[name]
             seconds, solved = timed(lambda one=one: Solver(one).solve(2_000_000))
-            reached.append(solved.optimal and solved.cost == best)
-            yield name, len(one.classes), best, solved.cost, "yes" if solved.optimal else "no", shown(seconds)
+            proven = solved.order is not None and solved.cost == solved.bound
+            reached.append(proven and solved.cost == best)
+            yield name, len(one.classes), best, solved.cost, "yes" if proven else "no", shown(seconds)
 
     report.table(
         "Published instances",

@@ -22,8 +22,8 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
 from signrules.planning.costs import Cost
 from signrules.planning.gaps.keeping import kept_by_one
-from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.moves import Moves, State
+from signrules.planning.order.bounds import Head, LeastLeft
+from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.order.soundness import trouble_of_steps
 from signrules.planning.order.steps import StepSearch
 
@@ -81,7 +81,7 @@ class _States:
 
     def __init__(self, machine: Machine) -> None:
         self.everything = (1 << len(machine.items)) - 1
-        self.moves = Moves(machine, self.everything, thorough=True)
+        self.next_items = NextItems(machine, self.everything, thorough=True)
         self.least = LeastLeft(machine, range(len(machine.items)))
         self.ends = cache(self._ends)
 
@@ -90,7 +90,7 @@ class _States:
         if state.done == self.everything:
             return frozenset({(0, 0, self.least._alignments(0, state.needs))})
         found = set()
-        for move in self.moves.following(state):
+        for move in self.next_items.following(state):
             for loads, settings_, alignments in self.ends(move.after):
                 found.add((loads + move.loads, settings_ + move.settings, alignments))
         return frozenset(one for one in found if not any(is_worse(one, other) for other in found))
@@ -101,8 +101,9 @@ class _States:
         return min(((one[0], costs.weight(*one)) for one in self.ends(state)), default=None)
 
     def bound(self, state: State, loads: int = 0, settled: int = 0) -> Cost:
-        here = (state.load, self.moves.height(state))
-        return self.least.cost(self.everything & ~state.done, loads, settled, here, state.needs)
+        head = Head(self.next_items.height(state), state.stated)
+        left = self.everything & ~state.done
+        return self.least.cost(left, loads, settled, state.load, head, state.needs)
 
 
 def is_honest_at_every_state(job: Job) -> None:
@@ -111,11 +112,11 @@ def is_honest_at_every_state(job: Job) -> None:
         return
     states = _States(machine)
     count = 0
-    for state in reached_states(states.moves):
+    for state in reached_states(states.next_items):
         count += 1
         cost, bound = states.cost(state), states.bound(state)
         assert cost is None or bound <= (cost[0], cost[1] + GUARD), state
-        for move in states.moves.following(state):
+        for move in states.next_items.following(state):
             onward = states.bound(move.after, move.loads, move.settings)
             assert bound <= (onward[0], onward[1] + GUARD), (state, move)
     event(f"states: {'many' if count > 20 else 'few'}")
@@ -147,7 +148,7 @@ def test_along_a_cheapest_plan(job, gap):
     for at in found.order:
         assert search._bound(state, loads, settled) <= found.bound
         wanted = found.choices.get(at)
-        moves = [move for move in search.moves.doing(state, at) if at not in found.choices or move.gap == wanted]
+        moves = [move for move in search.next_items.doing(state, at) if at not in found.choices or move.gap == wanted]
         move = moves[0]
         state, loads, settled = move.after, loads + move.loads, settled + move.settings
     assert search._bound(state, loads, settled) == found.bound

@@ -70,7 +70,7 @@ def test_the_changeover_core_alone(job):
     attempt = Attempts(machine).of_order(runs.order)
     assert attempt is not None
     assert expected is not None
-    assert attempt.cost[0] == expected[0] == problem.loads
+    assert attempt.cost[0] == expected[0] == machine.loads_taken(range(len(machine.items)))[0]
     assert attempt.cost[1] >= expected[1] - 1e-6
     costs = Costs.of(job.printer.minutes)
     assert expected[1] >= costs.weight(expected[0], runs.settings, 0) - 1e-6

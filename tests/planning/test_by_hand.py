@@ -22,7 +22,7 @@ from signrules.planning.gaps.cheapest import _Programme
 from signrules.planning.gaps.places import Places
 from signrules.planning.gaps.reaches import fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts
-from signrules.planning.order.changeover import Changeover, Solved, all_behind, closed, transposed
+from signrules.planning.order.changeover import Changeover, all_behind, closed, transposed
 from signrules.planning.order.reduction import reduced
 from signrules.planning.order.settling import _sides
 from signrules.planning.order.solver import Solver
@@ -133,12 +133,6 @@ def test_a_change_by_way_of_a_third_class_may_be_cheaper():
     best, first = closed([[0, 5, 1], [5, 0, 5], [5, 1, 0]], [3, 9, 3])
     assert best[0] == (0, 2, 1)
     assert first == (3, 4, 3)
-
-
-def test_nothing_is_optimal_without_an_order_and_a_proof():
-    assert Solved((0,), 2, 2, 1).optimal
-    assert not Solved((0,), 3, 2, 1).optimal
-    assert not Solved(None, 2, 2, 1).optimal
 
 
 def test_loads_that_lie_apart_are_not_stuck():

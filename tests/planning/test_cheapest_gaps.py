@@ -7,6 +7,7 @@ from itertools import product
 import pytest
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
+from drawn_beds import every_open_gap
 from effort import effort
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -21,7 +22,6 @@ from signrules.physics.machine import Machine, clears
 from signrules.physics.timeline import KEEP, replay
 from signrules.planning.costs import Costs
 from signrules.planning.gaps import cheapest
-from signrules.planning.gaps.candidates import open_gaps
 from signrules.planning.gaps.cheapest import NARROW, WAYS_A_STATE, CheapestGaps, cheapest_gaps
 
 
@@ -74,7 +74,7 @@ def test_no_other_gaps_of_an_order_are_better(job, chance):
     chance.shuffle(order)
     order = machine.sorted_by([(place,) for place in order])
     found = rank_of(machine, order, cheapest_gaps(machine, order))
-    ways = product((KEEP, *open_gaps(job.printer)), repeat=len(opened))
+    ways = product((KEEP, *every_open_gap(job.printer)), repeat=len(opened))
     best = min(rank_of(machine, order, dict(zip(opened, way, strict=True))) for way in ways)
     assert found[0] == best[0]
     if best[0] == 0:
@@ -108,7 +108,7 @@ def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
         gaps = CheapestGaps(machine)
         ranks.append(rank_of(machine, order, gaps.of_order(order, ways)))
         # Twice through the order: a few ways at each step, with each gap or the plane kept, or as many as allowed.
-        few = 80 * NARROW * (1 + len(open_gaps(machine.job.printer)))
+        few = 80 * NARROW * (1 + len(every_open_gap(machine.job.printer)))
         assert 80 <= gaps.states * WAYS_A_STATE <= 2 * (few + ways)
     assert ranks == sorted(ranks, reverse=True)
 
@@ -121,6 +121,8 @@ def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
     machine = machine_of(document)
     order = (1,)
     choices = cheapest_gaps(machine, order)
-    left = {gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in open_gaps(machine.job.printer)}
+    left = {
+        gap: replay(machine, order, {1: gap}).printings[1].clearance.low for gap in every_open_gap(machine.job.printer)
+    }
     assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
     assert max(left.values()) < machine.job.printer.min_clearance

@@ -12,7 +12,7 @@ import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.conflict.finding import conflict_of_many
-from signrules.planning.conflict.words import _against
+from signrules.planning.conflict.words import NOT_SMALLEST, _against
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.steps import StepSearch
 from signrules.planning.planner import plan_job
@@ -123,3 +123,24 @@ def test_a_pass_against_which_nothing_stands_by_itself():
     assert _against(in_a_row(2, registers_to=[]), [0, 1], 0) == (
         "p0 can only come after the others, which leaves one of them no place."
     )
+
+
+def test_that_there_is_no_order_is_proven_also_where_the_fewest_are_not_known():
+    """Two passes of 0.36 mm on each other under 1.5 mm of head, 1 mm to be left: that needs no search.
+
+    A flip is about, so only the search can say which of the items are needed for that.
+    """
+    document = sign_job(standards=[], signs=[])
+    tall = {"ink": "clear", "layers": 12, "gap": {"offset": 0}}
+    document["passes"] = [{"id": "one", **tall}, {"id": "two", **tall}, {"id": "back", "ink": "black", "side": "back"}]
+    document["passes"][2] |= {"gap": {"offset": 4}, "registers_to": []}
+    document["handling"] = [{"id": "over", "does": "flip"}]
+    job = signrules.job_from_dict(document)
+    few, many = (signrules.evaluate(job, budget=states).conflict for states in (0, 10_000))
+    assert few.subjects == ("passes.one", "passes.two", "passes.back", "handling.over")
+    assert many.subjects == ("passes.one", "passes.two")
+    assert few.proven
+    assert many.proven
+    assert (few.smallest, many.smallest) == (False, True)
+    assert NOT_SMALLEST in few.message
+    assert NOT_SMALLEST not in many.message

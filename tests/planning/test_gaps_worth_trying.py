@@ -23,7 +23,7 @@ from signrules.planning.costs import Costs
 from signrules.planning.gaps import candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.canonical import canonical
-from signrules.planning.order.steps import Found, StepSearch
+from signrules.planning.order.steps import Searched, StepSearch
 
 ENOUGH = 10**7
 EVERY_OFFSET = 10**9
@@ -56,7 +56,7 @@ def dial_jobs(draw: st.DrawFn, *, passes: int, steps: int, sides: tuple[str, ...
 # --- in the search ------------------------------------------------------------------------------------------
 
 
-def cheapest(job: Job, few: int | None = None) -> Found:
+def cheapest(job: Job, few: int | None = None) -> Searched:
     with pytest.MonkeyPatch.context() as patch:
         if few is not None:
             patch.setattr(candidates, "FEW_OFFSETS", few)

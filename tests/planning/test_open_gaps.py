@@ -7,6 +7,7 @@ from itertools import combinations
 import pytest
 from attrs import evolve
 from benchmarks.cases import rows_of_signs
+from drawn_beds import every_open_gap
 from effort import effort
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -20,7 +21,7 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import KEEP
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.gaps.candidates import OpenGaps, open_gaps
+from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.gaps.room import with_most_room
@@ -51,7 +52,7 @@ def core_without_search(machine, budget=planner.BUDGET):
     """The conflict that a job has with the most room that open gaps can have; None where that leaves it an order."""
     pipeline = planner._Pipeline(machine, [], budget)
     pipeline._look_for_too_little_room()
-    return pipeline.core
+    return pipeline.deadlock
 
 
 # --- between which heights --------------------------------------------------------------------------------------------
@@ -170,7 +171,7 @@ def test_every_open_gap_is_one_that_the_printer_can_set_and_no_stated_one_is_tou
     assert choices.keys() == set(range(1, 30))
     set_anew = [gap for gap in choices.values() if gap is not KEEP]
     assert set_anew
-    assert set(set_anew) <= set(open_gaps(job.printer))
+    assert set(set_anew) <= set(every_open_gap(job.printer))
 
 
 def within_reach(document, at, printed):
@@ -237,7 +238,7 @@ def test_the_most_room_is_above_every_plane_that_can_be_set():
     for at, item in enumerate(roomy.job.passes):
         assert item.gap.reference == "bed"
         everything = {*range(machine.pass_count)} - {at, *machine.followers[at]}
-        for gap in open_gaps(machine.job.printer):
+        for gap in every_open_gap(machine.job.printer):
             plane = machine.heights.head_plane(at, gap, everything)
             assert plane.height.high < item.gap.offset.low
 

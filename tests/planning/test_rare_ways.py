@@ -11,7 +11,7 @@ from signrules.model import Dial
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning import precedence
-from signrules.planning.conflict.finding import core_of_roomy, gave_up
+from signrules.planning.conflict.finding import deadlock_of_roomy, gave_up
 from signrules.planning.gaps import may_stand
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.order.reduction import reduced
@@ -55,8 +55,8 @@ def test_a_stuck_set_that_no_search_confirms_is_not_called_smallest():
     del pass_of(document, "dots")["builds"]
     pass_of(document, "ink-on-dots")["gap"] = {"offset": 0, "from": "media"}
     machine = machine_of(document)
-    core = core_of_roomy(machine, reduced(machine), 0b111, 0)
-    assert (core.items, core.is_smallest) == (0b111, False)
+    deadlock = deadlock_of_roomy(machine, reduced(machine), 0b111, 0)
+    assert (deadlock.items, deadlock.is_smallest) == (0b111, False)
 
 
 def test_who_gives_up_on_several_sheets_of_one_load_says_that_they_may_be_printed_in_several_jobs():

@@ -19,7 +19,7 @@ from signrules.model import Area, Dial, Gap, Handling, Ink, Interval, Job, Media
 from signrules.physics.machine import Machine
 from signrules.planning.order import twins
 from signrules.planning.order.canonical import canonical
-from signrules.planning.order.moves import Moves, State
+from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.order.steps import StepSearch
 from signrules.planning.order.twins import TwinStates, alike_sheets
 
@@ -102,7 +102,7 @@ class _Rest:
     """The ways to the end from a state, by loads, settings and the alignments that are needed."""
 
     def __init__(self, search: StepSearch) -> None:
-        self.moves, self.search = search.moves, search
+        self.next_items, self.search = search.next_items, search
         self.ends = cache(self._ends)
 
     def _ends(self, state: State) -> frozenset[tuple[int, int, int]]:
@@ -110,7 +110,7 @@ class _Rest:
             return frozenset({(0, 0, self.search.least._alignments(0, state.needs))})
         found = {
             (loads + move.loads, settled + move.settings, alignments)
-            for move in self.moves.following(state)
+            for move in self.next_items.following(state)
             for loads, settled, alignments in self.ends(move.after)
         }
         return frozenset(one for one in found if not any(is_worse(one, other) for other in found))
@@ -127,7 +127,7 @@ def test_states_of_one_name_have_one_rest(job):
     rest = _Rest(search)
     named: dict[Hashable, State] = {}
     shared = 0
-    for state in reached_states(rest.moves):
+    for state in reached_states(rest.next_items):
         first = named.setdefault(search.twins.key(state), state)
         shared += first != state
         assert rest.ends(first) == rest.ends(state), (first, state)
@@ -152,13 +152,13 @@ def test_an_exchange_of_alike_sheets_changes_neither_name_nor_rest(job, data):
     states = State(), State()
     for _ in machine.items:
         assert search.twins.key(states[0]) == search.twins.key(states[1])
-        moves = list(search.moves.following(states[0]))
+        moves = list(search.next_items.following(states[0]))
         if not moves:
-            assert not list(search.moves.following(states[1]))
+            assert not list(search.next_items.following(states[1]))
             return
         move = data.draw(st.sampled_from(moves))
         (wanted,) = exchanged([move.at], one, other)
-        ways = [its for its in search.moves.doing(states[1], wanted) if its.gap == move.gap]
+        ways = [its for its in search.next_items.doing(states[1], wanted) if its.gap == move.gap]
         assert [(its.loads, its.settings) for its in ways][:1] == [(move.loads, move.settings)]
         states = move.after, ways[0].after
     assert search.twins.key(states[0]) == search.twins.key(states[1])
@@ -296,6 +296,6 @@ def test_what_a_rule_adds_to_one_alone_makes_it_another():
 def test_names_of_states_are_states_where_nothing_is_alike():
     machine = canonical(machine_of(DIFFERENT["thickness"](pair()))).machine
     active = (1 << len(machine.items)) - 1
-    moves = Moves(machine, active, thorough=True)
+    moves = NextItems(machine, active, thorough=True)
     state = State()
     assert TwinStates(machine, active, moves).key(state) == state

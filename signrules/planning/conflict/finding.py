@@ -10,9 +10,9 @@ from attrs import evolve
 from signrules.graph import passes_next_to
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.conflict.shrinking import Core, shrunk, smallest_core
+from signrules.planning.bitmasks import all_of, as_mask, bits
+from signrules.planning.conflict.shrinking import Deadlock, shrunk, smallest_deadlock
 from signrules.planning.conflict.words import conflict_in_words, paths_of
-from signrules.planning.order.changeover import bits, union
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.solver import Solver
@@ -26,75 +26,73 @@ def circle_of(machine: Machine) -> int:
     try:
         TopologicalSorter(dict(enumerate(machine.before))).prepare()
     except CycleError as error:
-        return union(1 << at for at in error.args[1])
+        return as_mask(error.args[1])
     return 0
 
 
-def core_of_circle(machine: Machine, budget: int) -> Core | None:
+def deadlock_of_circle(machine: Machine, budget: int) -> Deadlock | None:
     """A conflict of items that must come before each other in a circle; None where none do."""
     circle = circle_of(machine)
-    return smallest_core(machine, budget, circle) if circle else None
+    return smallest_deadlock(machine, budget, circle) if circle else None
 
 
-def core_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Core:
+def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
     """A conflict from passes of which none may stand last among them, of the job that was reduced.
 
-    Where the problem is all that the job asks for, the core is one of its passes and of the pauses that tie them.
+    Where the problem is all that the job asks for, the deadlock is one of its passes and of the pauses that tie them.
     Otherwise the search confirms what belongs to it.
     """
     if problem.strict is not problem.loose or problem.machine is not machine:
-        return core_of_roomy(machine, problem, stuck, budget)
-    core = shrunk(Solver(problem.loose), stuck)
-    return Core(core | _tying_pauses(machine, core), is_smallest=True)
+        return deadlock_of_roomy(machine, problem, stuck, budget)
+    deadlock = shrunk(Solver(problem.loose), stuck)
+    return Deadlock(deadlock | _tying_pauses(machine, deadlock), is_smallest=True)
 
 
-def core_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Core:
+def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
     """The same of a job with open gaps, from what is stuck with the most room that these can have."""
-    core = shrunk(Solver(problem.loose), stuck)
+    deadlock = shrunk(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
-    core |= _needed_flips(machine, core)
-    moving = union(1 << at for at in handling if machine.move_by(at) is not None)
-    everything = (1 << len(machine.items)) - 1
-    starts = (core, core | moving, core | union(1 << at for at in handling), everything)
+    deadlock |= _needed_flips(machine, deadlock)
+    moving = as_mask(at for at in handling if machine.move_by(at) is not None)
+    everything = all_of(len(machine.items))
+    starts = (deadlock, deadlock | moving, deadlock | as_mask(handling), everything)
     return _confirmed(machine, tuple(dict.fromkeys(starts)), budget)
 
 
-def _needed_flips(machine: Machine, core: int) -> int:
+def _needed_flips(machine: Machine, deadlock: int) -> int:
     """What turns the sheets over on whose back some passes print: without it these are no conflict of the job."""
     backs = {
         machine.heights.media[at].id
-        for at in bits(core)
+        for at in bits(deadlock)
         if machine.is_pass(at) and machine.job.passes[at].side == "back"
     }
-    return union(
-        1 << at
-        for at in range(machine.pass_count, len(machine.items))
-        if machine.flips(at) in backs
+    return as_mask(
+        at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) in backs
     )
 
 
-def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Core:
-    """The smallest core of the first of some sets that is seen to have no order; else all items."""
+def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock:
+    """The smallest deadlock of the first of some sets that is seen to have no order; else all items."""
     spent = 0
     for start in starts:
         found = StepSearch(machine, start).any_order(max(0, budget - spent))
         spent += found.states
         if found.order is None and found.ended:
-            core = smallest_core(machine, max(0, budget - spent), start)
-            return evolve(core, states=core.states + spent)
-    everything = (1 << len(machine.items)) - 1
-    return Core(everything, is_smallest=False, states=spent)
+            deadlock = smallest_deadlock(machine, max(0, budget - spent), start)
+            return evolve(deadlock, states=deadlock.states + spent)
+    everything = all_of(len(machine.items))
+    return Deadlock(everything, is_smallest=False, states=spent)
 
 
-def _tying_pauses(machine: Machine, core: int) -> int:
+def _tying_pauses(machine: Machine, deadlock: int) -> int:
     """The pauses without which some passes that are stuck would not be."""
-    pauses = pauses_between(machine, set(bits(core)))
+    pauses = pauses_between(machine, set(bits(deadlock)))
     for at in sorted(pauses, reverse=True):
-        part = reduced(part_of(machine, [*bits(core), *(pauses - {at})]))
+        part = reduced(part_of(machine, [*bits(deadlock), *(pauses - {at})]))
         assert part is not None
-        if Solver(part.loose).stuck((1 << core.bit_count()) - 1):
+        if Solver(part.loose).stuck(all_of(deadlock.bit_count())):
             pauses.remove(at)
-    return union(1 << at for at in pauses)
+    return as_mask(pauses)
 
 
 def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
@@ -120,8 +118,8 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     seen = front_up(part)
     problem = reduced(seen)
     assert problem is not None
-    core = core_of_stuck(seen, problem, (1 << len(stuck)) - 1, 0)
-    return conflict_in_words(part, tuple(bits(core.items)), core.is_smallest)
+    deadlock = deadlock_of_stuck(seen, problem, all_of(len(stuck)), 0)
+    return conflict_in_words(part, tuple(bits(deadlock.items)), smallest=deadlock.is_smallest)
 
 
 def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
@@ -165,7 +163,7 @@ def _advice(machine: Machine) -> Iterator[str]:
     if machine.has_open_gaps:
         yield "State the gaps that are left open."
     if len(machine.items) <= LARGE:
-        yield "Allow it more states."
+        yield "Allow it more states, with --states."
     if len({sheet.load for sheet in machine.job.media}) == 1 and len(machine.job.media) > 1:
         yield "Or print the sheets in several jobs."
     else:

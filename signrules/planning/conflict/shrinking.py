@@ -7,13 +7,14 @@ from itertools import chain
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.planning.order.changeover import Changeover, bits
+from signrules.planning.bitmasks import bits
+from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.steps import StepSearch
 
 
 @frozen
-class Core:
+class Deadlock:
     """Items that have no order, as a bitmask; `is_smallest` says whether it is proven that none can be left out."""
 
     items: int
@@ -27,11 +28,11 @@ def shrunk(solver: Solver, stuck: int) -> int:
     Passes are left out one by one, the last first, as long as what remains is stuck; each time only what is still
     stuck then is kept.
     """
-    core = closed_part(solver.problem, stuck)
-    for at in sorted(bits(core), reverse=True):
-        if core >> at & 1:
-            core = solver.stuck(core & ~(1 << at)) or core
-    return core
+    deadlock = closed_part(solver.problem, stuck)
+    for at in sorted(bits(deadlock), reverse=True):
+        if deadlock >> at & 1:
+            deadlock = solver.stuck(deadlock & ~(1 << at)) or deadlock
+    return deadlock
 
 
 def closed_part(problem: Changeover, stuck: int) -> int:
@@ -60,13 +61,13 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
     return chosen
 
 
-def smallest_core(machine: Machine, budget: int, among: int) -> Core:
+def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
     """A smallest part of the items `among` that has no order, as they have none.
 
     Items are left out one by one, the last first, as long as what remains still has no order, and again from the
     start until none can go: a build-up from which a gap is set may help another pass, so what could not go at first
     may go later. A flip stays while a pass on the back needs it. `budget` is the states that all of it may reach;
-    where it ends before the core is the smallest, that is said.
+    where it ends before the deadlock is the smallest, that is said.
     """
     active, states = among, 0
     shrinks = is_smallest = True
@@ -82,7 +83,7 @@ def smallest_core(machine: Machine, budget: int, among: int) -> Core:
                 active, shrinks = rest, True
             elif found.order is None:
                 is_smallest = False
-    return Core(active, is_smallest, states)
+    return Deadlock(active, is_smallest, states)
 
 
 def _is_needed(machine: Machine, active: int, at: int) -> bool:

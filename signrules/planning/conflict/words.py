@@ -5,24 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from signrules.graph import through_handling
-from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import joined
-from signrules.physics.machine import Machine, clears
+from signrules.physics.machine import Machine, clears, flies_far_enough
 from signrules.physics.planes import HeadPlane
 from signrules.planning.conflict.sides import out_of_step, turned_too_late, wrong_side
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
+NOT_SMALLEST = (
+    "Perhaps fewer of these cannot live together: the search for the fewest was broken off."
+)
 
-def conflict_in_words(machine: Machine, members: Sequence[int], proven: bool) -> Conflict:
-    """The conflict of some items of which none can be done after all others."""
+
+def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: bool) -> Conflict:
+    """The conflict of some items that have no order; `smallest` says whether all of them are needed for that."""
     reasons = tuple(_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
     head = f"No safe order: {joined(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
-    message = "\n".join([head, *(f"  {reason}" for reason in reasons)])
-    return Conflict(paths_of(machine, members), reasons, message, proven)
+    lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
+    return Conflict(paths_of(machine, members), reasons, "\n".join(lines), smallest=smallest)
 
 
 def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
@@ -30,10 +33,10 @@ def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
     return tuple(machine.path(at) for at in items)
 
 
-def _against(machine: Machine, core: Sequence[int], at: int) -> str:
-    """What stands against doing one item of a core after all the others."""
+def _against(machine: Machine, members: Sequence[int], at: int) -> str:
+    """What stands against doing one item of a conflict after all the others."""
     name = machine.items[at].id
-    others = [i for i in core if i != at]
+    others = [i for i in members if i != at]
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == at and edge.then in others:
             said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
@@ -109,7 +112,7 @@ def _most_clearance(
     fresh = gaps.fresh(at, heights.standing_after(printed))
     one, gap = gaps.most_room(fresh)
     most = machine.job.printer.max_throw
-    if most is not None and one.throw + gap.offset.nominal > most + GUARD_MM:
+    if not flies_far_enough(one.throw + gap.offset.nominal, most):
         return None
     return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.offset.nominal
 

@@ -22,7 +22,6 @@ from functools import cached_property
 from attrs import frozen
 
 from signrules.model.passes import Gap
-from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form, Unknown
 from signrules.physics.landing import Window, drop_of, window
@@ -36,14 +35,6 @@ FEW_OFFSETS = 8
 """With so many offsets or fewer, all are tried: choosing among them would take longer."""
 
 ZERO = Interval.exact(0.0)
-
-
-def open_gaps(printer: Printer) -> tuple[Gap, ...]:
-    """Every gap that an open one can be given: each offset over the media, then over the build-up."""
-    offsets = [Interval.exact(offset) for offset in printer.gap.offsets()]
-    return tuple(
-        Gap(offset, reference) for reference in ("media", "build-up") for offset in offsets
-    )
 
 
 @frozen(eq=False)
@@ -71,6 +62,7 @@ class OpenGaps:
         self._clear: dict[PlaneName, frozenset[int]] = {}
         self._aligned: dict[PlaneName, frozenset[int]] = {}
         self._worth: dict[PlaneName, tuple[int, ...]] = {}
+        self._served: dict[tuple[float, float], set[int]] = {}
         self._planes: dict[object, HeadPlane] = {}
 
     @property
@@ -90,8 +82,7 @@ class OpenGaps:
                 continue
             throw = standing.throw_onto(landing, plane).to_lowest.high
             offsets = standing.crisp_offsets(landing, plane)
-            lowest = self.job.passes[at].crisp_on == "lowest"
-            found.append(Fresh(plane, throw, offsets.to_lowest if lowest else offsets.to_highest))
+            found.append(Fresh(plane, throw, offsets.onto(self.job.passes[at].crisp_on)))
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:
@@ -178,7 +169,16 @@ class OpenGaps:
         return self._aligned[name]
 
     def _first_served(self, crisp: Interval) -> set[int]:
-        """The least offset at which each alignment begins to serve on a surface."""
+        """The least offset at which each alignment begins to serve on a surface.
+
+        Planes over stacks above surfaces on stacks are many pairs, and few of their throws differ.
+        """
+        name = (round(crisp.low, 9), round(crisp.high, 9))
+        if name not in self._served:
+            self._served[name] = self._first_served_anew(crisp)
+        return self._served[name]
+
+    def _first_served_anew(self, crisp: Interval) -> set[int]:
         if drop_of(self.job.printer) is None:
             # At constant speed the window moves with the offset.
             high = self._window(crisp, 0).high - self.offsets[0]

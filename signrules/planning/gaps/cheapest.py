@@ -16,7 +16,8 @@ from attrs import frozen
 
 from signrules.model.passes import Gap
 from signrules.physics.heights import HeadPlane
-from signrules.physics.machine import Machine
+from signrules.physics.machine import Machine, may_be_kept
+from signrules.physics.planes import settings_between
 from signrules.planning.costs import Costs
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.needs import Needs, with_window
@@ -34,6 +35,9 @@ WAYS_A_STATE = 8
 
 NARROW = 4
 """Ways that are followed at each step at first; mostly they hold one that costs no more than the bound."""
+
+WIDE = 60
+"""Ways that are followed at each step next, before gaps are tried that serve an alignment of another pass."""
 
 Rank = tuple[int, float]
 """Unsafe steps, then set-up."""
@@ -76,26 +80,45 @@ class CheapestGaps:
 
     def of_order(self, order: Sequence[int], ways: int = WAYS) -> Choices:
         """What `cheapest_gaps` gives."""
+        found = self.cheaper(order, ways, None)
+        assert found is not None
+        return found
+
+    def cheaper(
+        self, order: Sequence[int], ways: int, below: Rank | None, enough: float = 0.0
+    ) -> Choices | None:
+        """The same where it ranks before `below`, else None.
+
+        Safe gaps that cost no more than `enough`, bed loads left out, will do.
+        """
         if not self.machine.has_open_gaps:
             return {}
-        narrow = _Programme(Places(self.machine, order, self._usual))
-        found = narrow.through(0, None)
-        assert found is not None
-        self.states += narrow.tried // WAYS_A_STATE
-        if ways and narrow.least < narrow.rank(found):
-            thorough = _Programme(Places(self.machine, order, self._all))
-            found = thorough.through(ways // max(len(order), 1), narrow.rank(found)) or found
-            self.states += thorough.tried // WAYS_A_STATE
-        return _gaps(narrow.places, found)
+        best: _Way | None = None
+        widths = [(self._usual, 0)]
+        if ways:
+            widths += [(self._usual, WIDE), (self._all, ways // max(len(order), 1))]
+        programmes: dict[OpenGaps, _Programme] = {}
+        for gaps, width in widths:
+            if gaps not in programmes:
+                programmes[gaps] = _Programme(Places(self.machine, order, gaps))
+            programme = programmes[gaps]
+            before = programme.tried
+            found = programme.through(width, below)
+            self.states += (programme.tried - before) // WAYS_A_STATE
+            if found is not None:
+                best, below = found, programme.rank(found)
+            if below is not None and below <= max(programme.least, (0, enough)):
+                break
+        return None if best is None else _gaps(order, self.machine, best)
 
 
-def _gaps(places: Places, way: _Way | None) -> Choices:
+def _gaps(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
     found: dict[int, Gap | None] = {}
-    for place in reversed(places.places):
+    for at in reversed([at for at in order if machine.is_pass(at)]):
         assert way is not None
-        if place.mark is None:
-            found[place.at] = way.gap
+        if machine.job.passes[at].gap is None:
+            found[at] = way.gap
         way = way.earlier
     return found
 
@@ -191,10 +214,10 @@ class _Programme:
         """The plane of a way, where a pass may have it; a stated gap must have been stated just before."""
         if way.plane is None:
             return None
-        if place.mark is not None:
-            is_over_build_up = place.mark[0].reference == "build-up"
-            if way.mark != place.mark or not is_over_build_up:
-                return None
+        if place.mark is not None and not may_be_kept(place.mark[0]):
+            return None
+        if place.mark not in (None, way.mark):
+            return None
         kept = self.places.option(place, way.plane)
         return kept if kept.is_safe else None
 
@@ -204,7 +227,7 @@ class _Programme:
             needs = with_window(needs, option.window)
         return _Way(
             way.unsafe + (not option.is_safe),
-            way.settings + (not option.plane.is_level_with(way.plane)),
+            way.settings + settings_between(way.plane, option.plane),
             option.plane,
             mark,
             needs,

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from signrules.model.passes import Gap
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine, clears
 from signrules.planning.precedence import Before
@@ -37,17 +36,11 @@ class _Keeper:
 
 def kept_by_one(machine: Machine, active: frozenset[int]) -> tuple[KeptByOne, ...]:
     """The groups of two and more such passes among the `active` items."""
-    over_build_up = [
-        at for at in sorted(active) if machine.is_pass(at) and _reference(machine, at) == "build-up"
-    ]
+    passes = (at for at in sorted(active) if machine.is_pass(at))
+    over_build_up = [at for at in passes if machine.may_keep_after(at) is not None]
     if not over_build_up:
         return ()
     return tuple(_Groups(machine, active, over_build_up).found())
-
-
-def _reference(machine: Machine, at: int) -> str | None:
-    gap = machine.job.passes[at].gap
-    return None if gap is None else gap.reference
 
 
 class _Groups:
@@ -78,19 +71,16 @@ class _Groups:
                 other
                 for other in self.passes
                 if other != at
-                and self._mark(other) == self._mark(at)
+                and self.machine.may_keep_after(other) == self.machine.may_keep_after(at)
                 and not self.before.comes_before(at, other)
             ]
             if same:
                 low, high = (self._plane(at, most=most).height.nominal for most in (False, True))
                 yield _Keeper(at, (round(low, 9), round(high, 9)), tuple(same))
 
-    def _mark(self, at: int) -> tuple[Gap | None, str]:
-        return self.machine.job.passes[at].gap, self.machine.heights.media[at].id
-
     def _exclude(self, one: _Keeper, other: _Keeper) -> bool:
         """Whether at most one of two passes can keep a plane."""
-        if self._mark(one.at) == self._mark(other.at):
+        if self.machine.may_keep_after(one.at) == self.machine.may_keep_after(other.at):
             return False
         first = all(not self._may_follow(early, other.at) for early in one.earlier)
         return first and all(not self._may_follow(early, one.at) for early in other.earlier)

@@ -43,7 +43,7 @@ class MayStand:
     @property
     def is_known(self) -> bool:
         """Whether the stacks are few enough to be known."""
-        return self._stacks is not None
+        return self.stacks is not None
 
     def name_of(self, plane: HeadPlane) -> PlaneName:
         """What a plane is; two of one name lie alike to all that may stand."""
@@ -56,7 +56,7 @@ class MayStand:
                 )
                 for form in plane.forms
             )
-            stacks = self._stacks or {}
+            stacks = self.stacks or {}
             standing = tuple(stacks.get((plane.media, side)) for side in SIDES)
             self._names[plane.key] = (self._like[plane.media], standing, forms)
         return self._names[plane.key]
@@ -66,7 +66,7 @@ class MayStand:
         """The planes at offset 0 that may be set, over bare sheets and over stacks, those of one name once."""
         heights, found = self.heights, dict[PlaneName, HeadPlane]()
         base_gap = Form.of(heights.ground.base_gap)
-        for (media, _), stacks in (self._stacks or {}).items():
+        for (media, _), stacks in (self.stacks or {}).items():
             for stack in sorted(stacks):
                 reference = "media" if stack == BARE else "build-up"
                 form = base_gap + heights.ground.top(media) + heights.stacks.inks[stack]
@@ -92,7 +92,7 @@ class MayStand:
         key = (media, bowed)
         if key not in self._near:
             found: dict[Hashable, Surface] = {}
-            for (other, side), stacks in (self._stacks or {}).items():
+            for (other, side), stacks in (self.stacks or {}).items():
                 for lift in sorted(self._lifts(other, side)):
                     for stack in sorted(stacks):
                         alike = (other == media, self._like[other], lift, stack)
@@ -102,14 +102,14 @@ class MayStand:
 
     def _lifts(self, media: str, side: str) -> set[float]:
         """By how much ink underneath may lift a sheet that lies with one side up, in mm."""
-        if media not in self.machine.turning or self._stacks is None:
+        if media not in self.machine.turning or self.stacks is None:
             return {0.0}
         under = "front" if side == "back" else "back"
         highs = self.heights.stacks.highs
-        return {0.0, *(highs[stack] for stack in self._stacks[media, under])}
+        return {0.0, *(highs[stack] for stack in self.stacks[media, under])}
 
     @cached_property
-    def _stacks(self) -> dict[tuple[str, str], frozenset[int]] | None:
+    def stacks(self) -> dict[tuple[str, str], frozenset[int]] | None:
         """The stacks that may stand on each side of each sheet at some time; None where they are very many."""
         found: dict[tuple[str, str], frozenset[int]] = {}
         left = MOST_STACKS

@@ -7,8 +7,10 @@ from bisect import bisect_left
 from attrs import frozen
 
 from signrules.model.job import Job
-from signrules.model.quantities import GUARD_MM
-from signrules.physics.landing import Window
+from signrules.model.passes import Pass
+from signrules.model.printer import Printer
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.landing import Window, window
 
 Needs = frozenset[Window]
 """For each alignment the offsets over a bare sheet at which it serves."""
@@ -16,14 +18,30 @@ Needs = frozenset[Window]
 
 @frozen
 class Records:
-    """The alignments on record that hold, by their offset over a bare sheet in mm, ascending."""
+    """The alignments on record that hold, by their offset over a bare sheet in mm, ascending.
+
+    `tolerance` is how far apart both directions may land, in mm; None where that is not known.
+    """
 
     offsets: tuple[float, ...]
+    printer: Printer
+    tolerance: float | None
 
     @classmethod
     def of_job(cls, job: Job) -> Records:
         """Those of a job, each offset once."""
-        return cls(tuple(sorted({alignment.offset for alignment in job.usable_alignments})))
+        offsets = sorted({alignment.offset for alignment in job.usable_alignments})
+        return cls(tuple(offsets), job.printer, job.printer.allowed_landing_error)
+
+    def are_asked_by(self, item: Pass) -> bool:
+        """Whether an alignment must serve a pass: it is printed both ways, and the tolerance is known."""
+        return self.tolerance is not None and item.directions == 2
+
+    def missing(self, crisp: Interval) -> Window | None:
+        """The alignments that would serve a pass whose throw is that of an offset; None where one on record does."""
+        assert self.tolerance is not None
+        wanted = window(self.printer, crisp, self.tolerance)
+        return None if self.serve(wanted) else wanted
 
     def serve_between(self, low: float, high: float) -> bool:
         """Whether one lies between two offsets."""

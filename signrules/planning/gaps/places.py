@@ -7,10 +7,10 @@ from collections.abc import Hashable, Iterator, Sequence
 from attrs import field, frozen
 
 from signrules.model.passes import Gap
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, window
-from signrules.physics.machine import Machine, clears
+from signrules.physics.machine import Machine, clears, flies_far_enough
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.candidates import Fresh, OpenGaps
 from signrules.planning.gaps.needs import Records
@@ -80,10 +80,15 @@ class Places:
         return Option(plane, gap, is_safe, self._window(at, landing, plane))
 
     def _window(self, at: int, landing: Landing, plane: HeadPlane) -> Window | None:
-        if self.tolerance is None or self.job.passes[at].directions == 1:
+        if not self.records.are_asked_by(self.job.passes[at]):
             return None
-        wanted = window(self.job.printer, self._crisp(at, landing, plane), self.tolerance)
-        return None if self.records.serve(wanted) else wanted
+        return self._missing(at, self._crisp(at, landing, plane))
+
+    def _missing(self, at: int, crisp: Interval) -> Window | None:
+        """The alignments that serve a pass over a throw; None where it needs none, or one on record serves."""
+        if not self.records.are_asked_by(self.job.passes[at]):
+            return None
+        return self.records.missing(crisp)
 
     def _walk(self, order: Sequence[int]) -> Iterator[Place]:
         for at in order:
@@ -125,7 +130,7 @@ class Places:
             for gap in self.open_gaps.settable(one, clearance):
                 has_safe = True
                 plane = self.open_gaps.plane_of(one, gap)
-                yield Option(plane, gap, True, self._window(at, landing, plane))
+                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.offset))
         if not has_safe:
             one, gap = self.open_gaps.most_room(fresh)
             plane = self.open_gaps.plane_of(one, gap)
@@ -135,15 +140,13 @@ class Places:
         clearance = self.standing.clearance_over(obstacles, plane).low
         if not clears(clearance, self.job.printer.min_clearance):
             return False
-        most = self.job.printer.max_throw
-        if most is None or self.job.passes[at].gap is not None:
+        if self.job.passes[at].gap is not None:
             return True
-        return self.standing.throw_onto(landing, plane).to_lowest.high <= most + GUARD_MM
+        throw = self.standing.throw_onto(landing, plane).to_lowest.high
+        return flies_far_enough(throw, self.job.printer.max_throw)
 
     def _crisp(self, at: int, landing: Landing, plane: HeadPlane) -> Interval:
-        offsets = self.standing.crisp_offsets(landing, plane)
-        lowest = self.job.passes[at].crisp_on == "lowest"
-        return offsets.to_lowest if lowest else offsets.to_highest
+        return self.standing.crisp_offsets(landing, plane).onto(self.job.passes[at].crisp_on)
 
     # --- what holds of any plane ---------------------------------------------------------------
 
@@ -167,7 +170,7 @@ class Places:
         return kept, height
 
     def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
-        if self.tolerance is None or self.job.passes[at].directions == 1:
+        if self.tolerance is None or not self.records.are_asked_by(self.job.passes[at]):
             return None
         low = self._crisp(at, landing, self._at_height(at, heights[0])).low
         first = window(self.job.printer, Interval.exact(low), self.tolerance).low

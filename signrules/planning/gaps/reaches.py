@@ -5,7 +5,7 @@ At nominal values but for what is sure to be taken away: the bad ends of all els
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from signrules.graph import before_within
 from signrules.model.passes import Gap
@@ -116,9 +116,9 @@ def planes_over_build_up(
     """
     alike: dict[tuple[Gap, str], list[int]] = {}
     for at in sorted(active):
-        gap = machine.job.passes[at].gap if machine.is_pass(at) else None
-        if gap is not None and gap.reference == "build-up":
-            alike.setdefault((gap, machine.heights.media[at].id), []).append(at)
+        mark = machine.may_keep_after(at) if machine.is_pass(at) else None
+        if mark is not None:
+            alike.setdefault(mark, []).append(at)
     if not alike:
         return {}
     before = Before(machine, active)
@@ -182,3 +182,42 @@ def fewest_planes(reaches: Iterable[Reach]) -> int:
         if low > last + SLACK_MM:
             count, last = count + 1, high
     return count
+
+
+def fewest_further(height: float | None, reaches: Iterable[Reach]) -> int:
+    """The same where a head plane lies at a height already, None where none is set."""
+    if height is None:
+        return fewest_planes(reaches)
+    return fewest_planes(
+        one for one in reaches if not one[0] - SLACK_MM <= height <= one[1] + SLACK_MM
+    )
+
+
+def overlap(reaches: Iterable[Reach]) -> Reach:
+    """What some reaches have in common; the low end above the high one where that is nothing."""
+    some = tuple(reaches)
+    return max(low for low, _ in some), min(high for _, high in some)
+
+
+def fewest_by_one(
+    fixed: Collection[Reach],
+    moved: Collection[tuple[Reach, Reach]],
+    height: float | None,
+    offsets: Reach,
+) -> int | None:
+    """The fewest heights where one alignment, at some offset between two, must serve the moved reaches.
+
+    Each of these comes with how far above the offset it must lie besides. As the offset rises
+    nothing changes until an end of one of those meets an end of a reach, or the height that is set:
+    there it is tried. None where no offset serves.
+    """
+    stops = {end for reach in (*fixed, *(reach for reach, _ in moved)) for end in reach}
+    stops |= set() if height is None else {height}
+    sides = {side for _, above in moved for side in above}
+    tried = {stop - side for stop in stops for side in sides}
+    counts = []
+    for offset in {*offsets, *(one for one in tried if offsets[0] < one < offsets[1])}:
+        served = [overlap((reach, (offset + low, offset + high))) for reach, (low, high) in moved]
+        if all(low <= high + SLACK_MM for low, high in served):
+            counts.append(fewest_further(height, [*fixed, *served]))
+    return min(counts, default=None)

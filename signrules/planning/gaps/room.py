@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import evolve
 
 from signrules.model.limits import LARGEST_MM
-from signrules.model.passes import SIDES, Gap
+from signrules.model.passes import Gap
 from signrules.model.quantities import Interval
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import Heights
@@ -19,7 +19,7 @@ def with_most_room(machine: Machine) -> Machine | None:
     All that tolerances could take away is given on top. None where a gap would be more than a job can state.
     """
     reaches = plane_reaches(machine)
-    added = _tolerances(machine) + SLACK_MM
+    added = _lost_to_tolerances(machine) + SLACK_MM
     passes = []
     for at, item in enumerate(machine.job.passes):
         if item.gap is None:
@@ -32,18 +32,12 @@ def with_most_room(machine: Machine) -> Machine | None:
     return Machine(Heights(job), machine.precedence)
 
 
-def _tolerances(machine: Machine) -> float:
+def _lost_to_tolerances(machine: Machine) -> float:
     """What the thickness and bow of sheets and the height of ink may take away together, in mm."""
     sheets = max(
         thickness_of(sheet).high - thickness_of(sheet).nominal + sheet.bow.high
         for sheet in machine.job.media
     )
-    heights, layout = machine.heights, machine.heights.layout
-    stacks = {
-        cover
-        for sheet in machine.job.media
-        for side in SIDES
-        for cover in layout.covers_on(sheet.id, side)
-    }
-    inks = (heights.ink(cover, cover).interval() for cover in stacks)
+    heights = machine.heights
+    inks = (heights.ink(cover, cover).interval() for cover in heights.layout.all_covers())
     return sheets + max(ink.high - ink.nominal for ink in inks)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 from attrs import frozen
 
@@ -10,7 +11,7 @@ from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
 from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.cheapest import WAYS, CheapestGaps
+from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
 from signrules.planning.order.soundness import keeps_precedence, trouble_of_steps
 
 Order = tuple[int, ...]
@@ -27,10 +28,10 @@ class Attempt:
 
 
 class Attempts:
-    """Tries orders of one machine."""
+    """Tries orders of one machine; for gaps that cost no more than `least` no better ones are looked for."""
 
-    def __init__(self, machine: Machine) -> None:
-        self.machine = machine
+    def __init__(self, machine: Machine, least: Cost = (0, 0.0)) -> None:
+        self.machine, self.least = machine, least
         self._replayed = 0
         self._costs = Costs.of(machine.job.printer.minutes)
         self._gaps = CheapestGaps(machine)
@@ -40,11 +41,33 @@ class Attempts:
         """How many states were reached so far: items replayed, and the search for their gaps."""
         return self._replayed + self._gaps.states
 
-    def of_order(self, order: Order, ways: int = WAYS) -> Attempt | None:
-        """The order with its cheapest gaps; None where it is not safe. `ways` is for `cheapest_gaps`."""
+    def of_order(self, order: Order, ways: int = WAYS, below: Cost | None = None) -> Attempt | None:
+        """The order with its cheapest gaps; None where it is not safe, or costs as much as `below` or more.
+
+        `ways` is for `cheapest_gaps`.
+        """
         if not keeps_precedence(self.machine, order):
             return None
-        return self.with_gaps(order, self._gaps.of_order(order, ways))
+        loads = self._loads_of(order)
+        limit: Rank | None = None
+        if below is not None and loads >= below[0]:
+            limit = (0, below[1] - self._costs.weight(loads, 0, 0))
+            if loads > below[0] or limit[1] <= 0:
+                return None
+        enough = self.least[1] - self._costs.weight(self.least[0], 0, 0)
+        choices = self._gaps.cheaper(order, ways, limit, enough)
+        if choices is None:
+            self._replayed += len(order)
+            return None
+        found = self.with_gaps(order, choices)
+        return found if found is None or below is None or found.cost < below else None
+
+    def _loads_of(self, order: Order) -> int:
+        """How many bed loads, reloads and flips an order takes."""
+        loads = [self.machine.load_of[at] for at in order]
+        some = [load for load in loads if load is not None]
+        changes = sum(one != other for one, other in pairwise(some))
+        return bool(some) + changes + sum(self.machine.counts_as_load(at) for at in order)
 
     def with_gaps(self, order: Order, choices: Mapping[int, Gap | None]) -> Attempt | None:
         """The order with gaps that are known already."""

@@ -7,47 +7,66 @@ whatever the order.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache
 
-from signrules.model.passes import SIDES, Gap
-from signrules.model.quantities import Interval, greatest_of, least_of
-from signrules.physics.flatness import thickness_of
-from signrules.physics.heights import HeadPlane
-from signrules.physics.landing import window
+from attrs import frozen
+
 from signrules.physics.machine import Machine
+from signrules.planning.bitmasks import as_mask, bits
 from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.keeping import kept_by_one
-from signrules.planning.gaps.needs import Needs, Records
+from signrules.planning.gaps.needs import Needs
+from signrules.planning.gaps.places import Mark
 from signrules.planning.gaps.reaches import (
     SLACK_MM,
     Reach,
+    fewest_by_one,
+    fewest_further,
     fewest_planes,
+    overlap,
     plane_reaches,
-    planes_over_build_up,
 )
-from signrules.planning.order.changeover import bits
-from signrules.planning.precedence import Before
+from signrules.planning.gaps.serving import Serving
+from signrules.planning.order.settling import settled
+
+
+@frozen
+class Head:
+    """The head as it stands: the height of its plane in mm, and what the pass just before stated over the build-up."""
+
+    height: float | None = None
+    stated: Mark | None = None
 
 
 class LeastLeft:
-    """The least that the rest of a plan costs, for some items of a machine."""
+    """The least that the rest of a plan costs, for some items of a machine.
+
+    What is left is told by a bitmask; all other items of it are done.
+    """
 
     def __init__(self, machine: Machine, active: Iterable[int]) -> None:
         self.machine, self.items = machine, tuple(active)
         self.costs = Costs.of(machine.job.printer.minutes)
         taking_part = frozenset(self.items)
-        self.reaches = plane_reaches(machine, taking_part)
-        self.spans = _serving_spans(machine, self.reaches, taking_part)
-        self.passes = sum(1 << at for at in self.reaches)
+        # What follows from handling holds where all of it takes part.
+        ordered = machine
+        if len(taking_part) == len(machine.items):
+            ordered = settled(machine) or machine
+        self.reaches = plane_reaches(ordered, taking_part)
+        serving = Serving(ordered, self.reaches, taking_part)
+        self.spans, self.by_record, self.above = serving.spans, serving.by_record, serving.above
+        self.passes = as_mask(self.reaches)
         self.kept_by_one = [
-            (sum(1 << at for at in group.members), group.anew)
-            for group in kept_by_one(machine, taking_part)
+            (as_mask(group.members), group.anew) for group in kept_by_one(ordered, taking_part)
         ]
-        self.by_record = _heights_by_record(machine, self.reaches, taking_part)
+        sides = machine.heights.layout.passes_on.items()
+        self._on_side = {side: as_mask(passes) for side, passes in sides}
+        self._over = cache(self._over_unshared)
         self._loads = cache(lambda left: machine.loads_taken(bits(left)))
         self._settings = cache(self._settings_unshared)
         self._settings_by_record = cache(self._settings_by_record_unshared)
+        self._settings_by_one = cache(self._settings_by_one_unshared)
         self._alignments = cache(self._alignments_unshared)
 
     def cost(
@@ -55,194 +74,95 @@ class LeastLeft:
         left: int,
         loads: int,
         settings: int,
-        here: tuple[str | None, float | None],
+        load: str | None,
+        head: Head,
         needs: Needs,
     ) -> Cost:
         """What a plan costs at the least that has taken `loads` and `settings` so far; `left` is a bitmask.
 
-        `here` is the bed load that is on and the height of the head plane in mm, None where there is none.
+        `load` is the bed load that is on.
         """
-        load, height = here
-        more, names = self._loads(left)
-        loads += more - (load in names)
+        more_loads, names = self._loads(left)
+        loads += more_loads - (load in names)
         passes = left & self.passes
         alignments = self._alignments(passes, needs)
-        more_settings = self._settings(passes, height)
+        more_settings = self._settings(passes, head)
         least = self.costs.weight(loads, settings + more_settings, alignments)
-        if alignments or not self.by_record:
+        # Either one alignment more is made, or those that are counted must serve what is left.
+        more = self.costs.weight(loads, settings + more_settings, alignments + 1)
+        if alignments > 1 or more <= least:
             return loads, least
-        # Either one more alignment is made, or those on record must serve what is left.
-        aligned = self.costs.weight(loads, settings + more_settings, 1)
-        if aligned <= least:
-            return loads, least
-        narrow = settings + self._settings_by_record(passes, height)
-        return loads, min(aligned, self.costs.weight(loads, narrow, 0))
+        served = self._settings_served(passes, head, needs, alignments)
+        if served is None:
+            return loads, more
+        return loads, min(more, self.costs.weight(loads, settings + served, alignments))
+
+    def _settings_served(self, left: int, head: Head, needs: Needs, alignments: int) -> int | None:
+        """The settings left at the least where alignments on record and one more, or none, serve all that is left.
+
+        None where they cannot.
+        """
+        if alignments:
+            return self._settings_by_one(left, head, needs)
+        return self._settings_by_record(left, head)
 
     def of_everything(self, settings: int = 0) -> Cost:
         """What any safe order of the items costs at the least; `settings` is what it is known to take anyhow."""
-        everything = sum(1 << at for at in self.items)
-        loads, least = self.cost(everything, 0, 0, (None, None), frozenset())
+        everything = as_mask(self.items)
+        loads, least = self.cost(everything, 0, 0, None, Head(), frozenset())
         alignments = self._alignments(self.passes, frozenset())
         return loads, max(least, self.costs.weight(loads, settings, alignments))
 
-    def _settings_unshared(self, left: int, here: float | None) -> int:
-        return self._fewest_settings([self.reaches[at] for at in bits(left)], left, here)
+    def _settings_unshared(self, left: int, head: Head) -> int:
+        return self._fewest_settings(self.reaches, left, head)
 
-    def _settings_by_record_unshared(self, left: int, here: float | None) -> int:
+    def _settings_by_record_unshared(self, left: int, head: Head) -> int:
         """The same where alignments on record serve all two-way passes."""
-        reaches = [self.by_record.get(at, self.reaches[at]) for at in bits(left)]
-        return self._fewest_settings(reaches, left, here)
+        return self._fewest_settings(self.reaches | self.by_record, left, head)
 
-    def _fewest_settings(self, reaches: list[Reach], left: int, here: float | None) -> int:
+    def _settings_by_one_unshared(self, left: int, head: Head, needs: Needs) -> int | None:
+        """The same where one new alignment serves all that those on record cannot."""
+        fixed, moved = set(self._anew(left)), set()
+        for at in bits(left):
+            reach = self._from_now_on(at, self.reaches[at], left, head)
+            if at in self.above:
+                moved.add((reach, self.above[at]))
+            else:
+                fixed.add(reach)
+        low, high = overlap(self._windows(left, needs))
+        return fewest_by_one(fixed, moved, head.height, (low - SLACK_MM, high + SLACK_MM))
+
+    def _fewest_settings(self, known: dict[int, Reach], left: int, head: Head) -> int:
+        reaches = [self._from_now_on(at, known[at], left, head) for at in bits(left)]
+        return fewest_further(head.height, [*reaches, *self._anew(left)])
+
+    def _anew(self, left: int) -> Iterator[Reach]:
+        """Where planes lie that are set anew since only one of some passes can keep its own."""
         for members, anew in self.kept_by_one:
             if (left & members).bit_count() > 1:
-                reaches.append(anew)
-        if here is not None:
-            reaches = [one for one in reaches if not one[0] - SLACK_MM <= here <= one[1] + SLACK_MM]
-        return fewest_planes(reaches)
+                yield anew
+
+    def _from_now_on(self, at: int, reach: Reach, left: int, head: Head) -> Reach:
+        """Where a pass that is left lies: a gap over the build-up is set over what stands by now, or kept."""
+        mark = self.machine.may_keep_after(at)
+        if mark is None:
+            return reach
+        done = self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[at].side]
+        lowest = self._over(at, done)
+        if head.height is not None and head.stated == mark:
+            lowest = min(lowest, head.height)
+        return max(reach[0], lowest), reach[1]
+
+    def _over_unshared(self, at: int, done: int) -> float:
+        """The nominal height of a plane that is set over what is done on the side of a pass."""
+        gap = self.machine.job.passes[at].gap
+        assert gap is not None
+        return self.machine.heights.head_plane(at, gap, tuple(bits(done))).height.nominal
 
     def _alignments_unshared(self, left: int, needs: Needs) -> int:
+        return fewest_planes(self._windows(left, needs))
+
+    def _windows(self, left: int, needs: Needs) -> set[Reach]:
+        """Between which offsets alignments must be made: for what is left, and those that are needed already."""
         spans = {self.spans[at] for at in bits(left) if at in self.spans}
-        return fewest_planes([*spans, *((need.low, need.high) for need in needs)])
-
-
-def _serving_spans(
-    machine: Machine, reaches: dict[int, Reach], active: frozenset[int]
-) -> dict[int, Reach]:
-    """For each two-way pass between which offsets an alignment may serve it in some order.
-
-    Left out are those that an alignment on record may serve.
-    """
-    tolerance = machine.job.printer.allowed_landing_error
-    if tolerance is None:
-        return {}
-    records = Records.of_job(machine.job)
-    spans = _Spans(machine, reaches, active, tolerance)
-    found: dict[int, Reach] = {}
-    for at in reaches:
-        if machine.job.passes[at].directions == 1:
-            continue
-        low, high = spans.of_pass(at)
-        if not records.serve_between(low, high):
-            found[at] = low, high
-    return found
-
-
-def _heights_by_record(
-    machine: Machine, reaches: dict[int, Reach], active: frozenset[int]
-) -> dict[int, Reach]:
-    """For each two-way pass with an open gap between which heights its plane lies where a record serves it.
-
-    Empty where the landing tolerance is not known, or nothing is on record.
-    """
-    tolerance = machine.job.printer.allowed_landing_error
-    records = Records.of_job(machine.job).offsets
-    if tolerance is None or not records:
-        return {}
-    spans = _Spans(machine, reaches, active, tolerance)
-    found: dict[int, Reach] = {}
-    for at, (low, high) in reaches.items():
-        item = machine.job.passes[at]
-        if item.gap is None and item.directions == 2:
-            lowest, highest = spans.heights_served(at, records[0], records[-1])
-            found[at] = max(low, lowest), min(high, highest)
-    return found
-
-
-class _Spans:
-    def __init__(
-        self,
-        machine: Machine,
-        reaches: dict[int, Reach],
-        active: frozenset[int],
-        tolerance: float,
-    ) -> None:
-        self.machine, self.heights, self.job = machine, machine.heights, machine.job
-        self.reaches, self.active, self.tolerance = reaches, active, tolerance
-        self.before = Before(machine, active)
-        self.over_build_up = planes_over_build_up(machine, active)
-        self.slack = _tolerances(machine)
-
-    def of_pass(self, at: int) -> Reach:
-        """The lowest and the highest offset over a bare sheet at which an alignment may serve a pass."""
-        ends = [
-            window(self.job.printer, crisp, self.tolerance)
-            for plane in self._planes(at)
-            for crisp in self._crisp_ends(at, plane)
-        ]
-        return min(end.low for end in ends), max(end.high for end in ends)
-
-    def heights_served(self, at: int, first: float, last: float) -> Reach:
-        """Between which heights of its plane alignments at two offsets, and those between them, may serve a pass."""
-        ends = []
-        for offset in (first, last):
-            crisp = Interval.exact(offset)
-            reach = window(self.job.printer, crisp, self.tolerance)
-            ends += [reach.low, reach.high]
-        bed = self.heights.head_plane(at, Gap(Interval.exact(0.0), "bed"), ())
-        bare = self._crisp_ends(at, bed)
-        low = min(ends) - max(crisp.nominal for crisp in bare) - self.slack
-        return low, max(ends) - min(crisp.nominal for crisp in bare) + self.slack
-
-    def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
-        """What stands within the areas of a pass at the least, and at the most, when it comes."""
-        covers = self.heights.layout.covers_of(at)
-        beneath = {other for cover in covers for other in cover if other != at} & self.active
-        return self.before.among(at, beneath), self.before.not_after(at, beneath)
-
-    def _planes(self, at: int) -> tuple[HeadPlane, ...]:
-        """The lowest and the highest plane of a pass; of open gaps, by so much farther as tolerances can do."""
-        gap = self.job.passes[at].gap
-        if gap is None:
-            low, high = self.reaches[at]
-            ends = (low - self.slack, max(low, high) + self.slack)
-            return tuple(
-                self.heights.head_plane(at, Gap(Interval.exact(end), "bed"), ()) for end in ends
-            )
-        if gap.reference == "build-up":
-            return self.over_build_up[at]
-        return (self.heights.stated_planes[at],)
-
-    def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
-        """The throws of a pass less the base gap, with the least and the most beneath it and under its sheet."""
-        return [
-            self._crisp(at, plane, printed, lift)
-            for printed in self._under(at)
-            for lift in {0.0, self._lift(at)}
-        ]
-
-    def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float) -> Interval:
-        """One such throw, from the stacks within the areas of a pass alone."""
-        heights, lowest = self.heights, self.job.passes[at].crisp_on == "lowest"
-        media = heights.media[at].id
-        covers = heights.layout.covers_of(at)
-        lower = plane.less(heights.ground.base_gap)
-        some = {heights.full(cover) for cover in covers} if lowest else covers
-        throws = [heights.above_ink(lower, media, lift, cover, printed) for cover in some]
-        return greatest_of(throws) if lowest else least_of(throws)
-
-    def _lift(self, at: int) -> float:
-        """By how much a sheet on its back may be lifted in mm at the most: by all that is printed on its front."""
-        if self.job.passes[at].side == "front":
-            return 0.0
-        media = self.heights.media[at].id
-        front = self.heights.layout.passes_on[media, "front"] & self.active
-        return self.heights.build_up(media, "front", front).high
-
-
-def _tolerances(machine: Machine) -> float:
-    """By how much in mm a surface and a head plane may lie elsewhere than nominal, all tolerances together."""
-    heights, job = machine.heights, machine.job
-    thickness = max(_deviation(thickness_of(sheet)) for sheet in job.media)
-    covers = {
-        cover
-        for sheet in job.media
-        for side in SIDES
-        for cover in heights.layout.covers_on(sheet.id, side)
-    }
-    ink = max(_deviation(heights.ink(cover, cover).interval()) for cover in covers)
-    return thickness + ink + _deviation(job.printer.base_gap) + SLACK_MM
-
-
-def _deviation(length: Interval) -> float:
-    return max(length.nominal - length.low, length.high - length.nominal)
+        return spans | {(need.low, need.high) for need in needs}

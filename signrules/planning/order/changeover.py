@@ -6,11 +6,11 @@ integers: sets are bitmasks, so sums and comparisons are exact and no order of h
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import reduce
-from operator import or_
+from collections.abc import Sequence
 
 from attrs import field, frozen
+
+from signrules.planning.bitmasks import bits, lowest, union
 
 
 @frozen(eq=False)
@@ -88,11 +88,6 @@ class Solved:
     expansions: int
     stuck: int = 0
 
-    @property
-    def optimal(self) -> bool:
-        """Whether the order is proven to be cheapest."""
-        return self.order is not None and self.cost == self.bound
-
 
 def closed(
     cost: Sequence[Sequence[int]], start: Sequence[int]
@@ -111,24 +106,6 @@ def closed(
         for to in range(len(best))
     )
     return tuple(tuple(row) for row in best), first
-
-
-def bits(mask: int) -> Iterator[int]:
-    """The items of a bitmask, ascending."""
-    if not mask:
-        return
-    first = lowest(mask)
-    # As text the mask is gone through once; bit by bit, each bit would take as long as the whole mask.
-    text = f"{mask >> first:b}"[::-1]
-    at = 0
-    while at >= 0:
-        yield first + at
-        at = text.find("1", at + 1)
-
-
-def lowest(mask: int) -> int:
-    """The first item of a bitmask that has any."""
-    return (mask & -mask).bit_length() - 1
 
 
 def all_behind(after: Sequence[int], before: Sequence[int]) -> list[int]:
@@ -154,16 +131,3 @@ def transposed(after: Sequence[int]) -> list[int]:
         for later in bits(mask):
             before[later] |= 1 << item
     return before
-
-
-def masks_of(of: Sequence[int], count: int) -> list[int]:
-    """For each of `count` classes the bitmask of the items that are of it."""
-    masks = [0] * count
-    for item, one in enumerate(of):
-        masks[one] |= 1 << item
-    return masks
-
-
-def union(masks: Iterable[int]) -> int:
-    """The bitmask of all that is in any of the bitmasks."""
-    return reduce(or_, masks, 0)

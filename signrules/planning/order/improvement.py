@@ -17,7 +17,7 @@ from signrules.planning.order.attempts import Attempt, Attempts, Order
 
 
 @frozen
-class Run:
+class Stretch:
     """The stretch from `start` up to `stop` of an order."""
 
     start: int
@@ -40,9 +40,8 @@ def improved(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -
             if order in seen:
                 continue
             seen.add(order)
-            found = attempts.of_order(order, ways=0)
-            if found is not None and found.cost < best.cost:
-                better = found
+            better = attempts.of_order(order, ways=0, below=best.cost)
+            if better is not None:
                 break
     return best
 
@@ -57,14 +56,14 @@ def _changed(best: Attempt) -> Iterator[Order]:
                 yield _moved(best.order, run, other.stop)
     for run in runs:
         for position in range(run.start, run.stop):
-            alone = Run(position, position + 1)
+            alone = Stretch(position, position + 1)
             for other in runs:
                 if other is not run:
                     yield _moved(best.order, alone, other.start)
                     yield _moved(best.order, alone, other.stop)
 
 
-def _moved(order: Order, run: Run, to: int) -> Order:
+def _moved(order: Order, run: Stretch, to: int) -> Order:
     """The order with a stretch of it taken out and put in before place `to`, a place outside of the stretch."""
     piece, rest = order[run.start : run.stop], (*order[: run.start], *order[run.stop :])
     if to >= run.stop:
@@ -72,7 +71,7 @@ def _moved(order: Order, run: Run, to: int) -> Order:
     return (*rest[:to], *piece, *rest[to:])
 
 
-def _runs(best: Attempt) -> list[Run]:
+def _runs(best: Attempt) -> list[Stretch]:
     """The stretches of an order with one head plane; handling belongs to the run before it."""
     starts = [0]
     plane: HeadPlane | None = None
@@ -84,4 +83,4 @@ def _runs(best: Attempt) -> list[Run]:
             starts.append(position)
         plane = printing.plane
     stops = [*starts[1:], len(best.order)]
-    return [Run(start, stop) for start, stop in zip(starts, stops, strict=True)]
+    return [Stretch(start, stop) for start, stop in zip(starts, stops, strict=True)]

@@ -23,8 +23,9 @@ from signrules.physics.heights import HeadPlane
 from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine, clears
 from signrules.physics.zones import Cover, snapper
+from signrules.planning.bitmasks import union
 from signrules.planning.gaps.reaches import Reach, planes_over_build_up
-from signrules.planning.order.changeover import Bar, Changeover, Stack, closed, union
+from signrules.planning.order.changeover import Bar, Changeover, Stack, closed
 from signrules.planning.order.picometres import PER_MM, least_clearance, room, thickness
 from signrules.planning.order.settling import settled
 
@@ -33,14 +34,13 @@ from signrules.planning.order.settling import settled
 class Reduced:
     """A job with stated gaps as changeover problems, one unit of cost a gap setting.
 
-    `strict` and `loose` as above; they are one where nothing sets them apart. `loads` are the bed loads, reloads and
-    flips, `groups` how many loads there are. `machine` has the precedence that handling brings.
+    `strict` and `loose` as above; they are one where nothing sets them apart. `groups` is how many bed loads there are.
+    `machine` has the precedence that handling brings.
     """
 
     machine: Machine
     strict: Changeover | None
     loose: Changeover
-    loads: int
     groups: int
 
 
@@ -71,7 +71,7 @@ def setups(machine: Machine) -> Setups | None:
     """The classes of a job whose strict problem has no bars but of fixed planes; None of others. Near linear."""
     if machine.has_open_gaps or settled(machine) is not machine:
         return None
-    reduction = _Reduction(machine, machine, [])
+    reduction = _Reduction(machine, machine, ())
     if not reduction.may_be_strict() or not reduction.clears_without_bars():
         return None
     fixed = {reduction.class_of[at] for at in range(machine.pass_count) if reduction.is_fixed(at)}
@@ -79,7 +79,7 @@ def setups(machine: Machine) -> Setups | None:
     return Setups(reduction.class_of, watched, max(len(fixed), 1))
 
 
-def _must_follow(machine: Machine) -> list[int] | None:
+def _must_follow(machine: Machine) -> tuple[int, ...] | None:
     """For each pass a bitmask of the passes that must follow it, handling in between left out; None for a circle."""
     order = machine.topological
     if order is None:
@@ -90,13 +90,13 @@ def _must_follow(machine: Machine) -> list[int] | None:
         for then in machine.followers[at]:
             mask |= 1 << then if machine.is_pass(then) else follows[then]
         follows[at] = mask
-    return follows[: machine.pass_count]
+    return tuple(follows[: machine.pass_count])
 
 
 class _Reduction:
     """One reduction; `placed` is the machine with the precedence of its handling, None where that is not settled."""
 
-    def __init__(self, machine: Machine, placed: Machine | None, after: list[int]) -> None:
+    def __init__(self, machine: Machine, placed: Machine | None, after: tuple[int, ...]) -> None:
         self.machine = machine if placed is None else placed
         self.is_settled = placed is not None
         self.heights, self.job = machine.heights, machine.job
@@ -237,7 +237,7 @@ class _Reduction:
         plain = [[int(one != other) for other in spans] for one in spans]
         alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
         start = [1] * len(spans)
-        after = tuple(self.after)
+        after = tuple(mask | self._too_thick(at) for at, mask in enumerate(self.after))
         strict_bars = tuple(
             (*bars, *self._bars_over_build_up(at)) for at, bars in enumerate(loose_bars)
         )
@@ -245,31 +245,44 @@ class _Reduction:
         loose = exact
         if alike != plain or strict_bars != loose_bars:
             loose = evolve(exact, bars=loose_bars, cost=closed(alike, start)[0])
-        items = range(self.count, len(self.machine.items))
-        handled = sum(self.machine.counts_as_load(at) for at in items)
         strict = exact if self.may_be_strict() else None
-        return Reduced(self.machine, strict, loose, len(loads) + handled, len(loads))
+        return Reduced(self.machine, strict, loose, len(loads))
+
+    def _too_thick(self, at: int) -> int:
+        """The passes of which one alone is too much under the head of a fixed plane: they must follow it."""
+        if not self.is_fixed(at):
+            return 0
+        found = 0
+        for media in self._watched(at):
+            free = self._room(at, media, self.planes[at])
+            found |= self._band(at, media, free)[0]
+            if media == self.heights.media[at].id:
+                found |= union(
+                    _thicker(stack, free - self.thick[at]) for stack in self._own_stacks(at)
+                )
+        return found & ~(1 << at)
 
     def _fixed_bars(self, at: int) -> tuple[Bar, ...]:
-        """What must not stand under the head of a fixed plane; one pass that is too much alone must follow it."""
+        """What must not stand together under the head of a fixed plane."""
         if not self.is_fixed(at):
             return ()
-        layout, found = self.heights.layout, list[Bar]()
-        turning = self._turning_neighbours(at)
-        for media in layout.in_band[at]:
-            if media in turning:
-                continue
+        found = []
+        for media in self._watched(at):
             free = self._room(at, media, self.planes[at])
-            too_thick, bar = self._band(at, media, free)
+            bar = self._band(at, media, free)[1]
             if bar.stacks:
                 found.append(bar)
-            if media == self.heights.media[at].id:
-                own = tuple(self._stack(cover) for cover in layout.covers_of(at))
-                too_thick |= union(_thicker(stack, free - self.thick[at]) for stack in own)
-                if self.thick[at] > free:
-                    found.append(Bar(free, own))
-            self.after[at] |= too_thick & ~(1 << at)
+            if media == self.heights.media[at].id and self.thick[at] > free:
+                found.append(Bar(free, self._own_stacks(at)))
         return tuple(found)
+
+    def _watched(self, at: int) -> list[str]:
+        """The sheets under the head in a pass of which one side lies up throughout."""
+        turning = self._turning_neighbours(at)
+        return [media for media in self.heights.layout.in_band[at] if media not in turning]
+
+    def _own_stacks(self, at: int) -> tuple[Stack, ...]:
+        return tuple(self._stack(cover) for cover in self.heights.layout.covers_of(at))
 
     def _bars_over_build_up(self, at: int) -> tuple[Bar, ...]:
         """What must not stand on other sheets when a gap is set over the build-up, as low as that can be."""

@@ -92,7 +92,7 @@ def _frames(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
     groups = [*map(frozenset, machine.register_groups), *sorted(named, key=sorted)]
     found = []
     for at in moves:
-        before, behind = _reach(machine.before, at), _reach(machine.followers, at)
+        before, behind = _all_from(machine.before, at), _all_from(machine.followers, at)
         for group in (group for group in groups if len(group) > 1):
             ahead, later = group & before, group & behind
             if bool(ahead) == bool(later):
@@ -108,7 +108,7 @@ def _frames(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
     return found
 
 
-def _reach(next_to: Sequence[Iterable[int]], start: int) -> set[int]:
+def _all_from(next_to: Sequence[Iterable[int]], start: int) -> set[int]:
     found: set[int] = set()
     waiting = [start]
     while waiting:

@@ -15,18 +15,16 @@ from itertools import chain
 
 from attrs import frozen
 
+from signrules.planning.bitmasks import all_of, as_mask, bits, masks_of, union
 from signrules.planning.order.changeover import (
     Bar,
     Changeover,
     Solved,
     Stack,
     all_behind,
-    bits,
-    masks_of,
     transposed,
-    union,
 )
-from signrules.planning.order.layers import cheapest_by_layers
+from signrules.planning.order.subsets import cheapest_by_subsets
 
 WIDTHS = (1, 8, 24, 64, 256)
 """How many states the beams keep after each run, one beam after another."""
@@ -51,7 +49,7 @@ class Solver:
 
     def __init__(self, problem: Changeover) -> None:
         self.problem = problem
-        self.everything = (1 << len(problem.classes)) - 1
+        self.everything = all_of(len(problem.classes))
         self.class_count = len(problem.start)
         self.of_class = masks_of(problem.classes, self.class_count)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
@@ -106,7 +104,7 @@ class Solver:
                     taken.append(item)
                 else:
                     waiting[stack] = waiting.get(stack, 0) | 1 << item
-            gone = union(1 << item for item in taken)
+            gone = as_mask(taken)
             tail |= gone
             left &= ~gone
             ends = self._ends_among(self._next_to(taken) & members & left, left) + self._released(
@@ -163,7 +161,7 @@ class Solver:
         single = len(set(self.problem.classes)) == len(self.problem.classes)
         if single:
             least = self.least(self.everything, -1)
-            solved = cheapest_by_layers(self.problem, budget, least)
+            solved = cheapest_by_subsets(self.problem, budget, least)
         else:
             solved = self._best_first(budget)
         if solved.order is not None:

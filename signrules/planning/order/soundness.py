@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.machine import Machine, clears
+from signrules.physics.machine import Machine, clears, flies_far_enough
 from signrules.physics.timeline import Timeline
 
 
@@ -45,10 +45,10 @@ def _trouble_of_pass(machine: Machine, timeline: Timeline, at: int) -> str:
 
 
 def _throws_too_far(machine: Machine, timeline: Timeline, at: int) -> bool:
-    most = machine.job.printer.max_throw
-    if most is None or machine.job.passes[at].gap is not None:
+    if machine.job.passes[at].gap is not None:
         return False
-    return timeline.printings[at].throw.to_lowest.high > most + GUARD_MM
+    throw = timeline.printings[at].throw.to_lowest.high
+    return not flies_far_enough(throw, machine.job.printer.max_throw)
 
 
 def _registers(machine: Machine, timeline: Timeline, at: int) -> bool:

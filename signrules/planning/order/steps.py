@@ -16,10 +16,10 @@ from attrs import frozen
 
 from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
+from signrules.planning.bitmasks import all_of, bits
 from signrules.planning.costs import Cost
-from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.changeover import bits
-from signrules.planning.order.moves import Move, Moves, State
+from signrules.planning.order.bounds import Head, LeastLeft
+from signrules.planning.order.next_items import NextItem, NextItems, State
 from signrules.planning.order.twins import TwinStates
 
 Choices = dict[int, Gap | None]
@@ -27,7 +27,7 @@ Choices = dict[int, Gap | None]
 
 
 @frozen
-class Found:
+class Searched:
     """What came of a search.
 
     `order` is None where no order was found that costs less than what was known; `bound` is what any order costs at
@@ -45,7 +45,7 @@ class Found:
 class _Way:
     """How a state was reached: the move and the way before it."""
 
-    move: Move
+    move: NextItem
     earlier: _Way | None
 
 
@@ -60,21 +60,21 @@ class StepSearch:
         self, machine: Machine, active: int | None = None, *, thorough: bool = True
     ) -> None:
         self.machine = machine
-        everything = (1 << len(machine.items)) - 1
+        everything = all_of(len(machine.items))
         self.active = everything if active is None else active
-        self.moves = Moves(machine, self.active, thorough=thorough)
+        self.next_items = NextItems(machine, self.active, thorough=thorough)
         self.least = LeastLeft(machine, bits(self.active))
-        self.twins = TwinStates(machine, self.active, self.moves)
+        self.twins = TwinStates(machine, self.active, self.next_items)
 
-    def cheapest(self, most_states: int, below: Cost | None = None) -> Found:
+    def cheapest(self, most_states: int, below: Cost | None = None) -> Searched:
         """The cheapest order, if any costs less than `below`; it reaches about `most_states` states at the most."""
         return self._search(most_states, below, cheapest=True)
 
-    def any_order(self, most_states: int) -> Found:
+    def any_order(self, most_states: int) -> Searched:
         """Any safe order; the bound says nothing where one is found."""
         return self._search(most_states, None, cheapest=False)
 
-    def _search(self, most_states: int, below: Cost | None, *, cheapest: bool) -> Found:
+    def _search(self, most_states: int, below: Cost | None, *, cheapest: bool) -> Searched:
         start = State()
         bound = self._bound(start, 0, 0)
         queue: list[tuple[Cost, int, int, State, int, int, _Way | None]] = []
@@ -89,9 +89,9 @@ class StepSearch:
             if state.done == self.active:
                 return self._found(way, bound, states)
             if states >= most_states:
-                return Found(None, {}, bound, states, ended=False)
+                return Searched(None, {}, bound, states, ended=False)
             repeated = self.twins.repeated(state)
-            for move in self.moves.following(state):
+            for move in self.next_items.following(state):
                 if repeated >> move.at & 1:
                     continue
                 states += 1
@@ -108,14 +108,14 @@ class StepSearch:
                     serial += 1
                     onward = _Way(move, way)
                     heapq.heappush(queue, (cost, remaining, serial, after, *taken, onward))
-        return Found(None, {}, below, states, ended=True)
+        return Searched(None, {}, below, states, ended=True)
 
     def _bound(self, state: State, loads: int, settings: int) -> Cost:
         left = self.active & ~state.done
-        here = (state.load, self.moves.height(state))
-        return self.least.cost(left, loads, settings, here, state.needs)
+        head = Head(self.next_items.height(state), state.stated)
+        return self.least.cost(left, loads, settings, state.load, head, state.needs)
 
-    def _found(self, way: _Way | None, bound: Cost, states: int) -> Found:
+    def _found(self, way: _Way | None, bound: Cost, states: int) -> Searched:
         order: list[int] = []
         choices: Choices = {}
         while way is not None:
@@ -124,4 +124,4 @@ class StepSearch:
             if self.machine.is_pass(at) and self.machine.job.passes[at].gap is None:
                 choices[at] = way.move.gap
             way = way.earlier
-        return Found(tuple(reversed(order)), choices, bound, states, ended=True)
+        return Searched(tuple(reversed(order)), choices, bound, states, ended=True)

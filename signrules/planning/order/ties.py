@@ -5,10 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from signrules.physics.machine import Machine
+from signrules.planning.costs import Cost
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 
 FEW_ITEMS = 14
 """Ties of longer jobs are left as they are: so many orders would have to be tried."""
+
+
+LITTLE = 1e-6
+"""In minutes, or settings and alignments: far less than any two costs differ."""
+
+
+def just_above(cost: Cost) -> Cost:
+    """A cost above one by so little that what is below it costs no more."""
+    return cost[0], cost[1] + LITTLE
 
 
 def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> Attempt:
@@ -21,8 +31,8 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
     place = {at: number for number, at in enumerate(declared)}
     for position in range(len(declared)):
         for order in _with_an_earlier_one(attempts.machine, best, position, place):
-            found = attempts.of_order(order, ways=0)
-            if found is not None and found.cost <= best.cost:
+            found = attempts.of_order(order, ways=0, below=just_above(best.cost))
+            if found is not None:
                 best = found
                 break
     return best

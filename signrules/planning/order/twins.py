@@ -15,7 +15,8 @@ from signrules.model.passes import Handling
 from signrules.model.sheet import Media
 from signrules.physics.machine import Machine
 from signrules.physics.planes import HeadPlane
-from signrules.planning.order.moves import Moves, State
+from signrules.planning.bitmasks import as_mask
+from signrules.planning.order.next_items import NextItems, State
 
 Block = tuple[int, ...]
 """The items of one sheet. Items at the same place of two blocks that are alike stand for each other."""
@@ -74,8 +75,8 @@ def _relation(others: Collection[int], place: dict[int, int]) -> tuple[Hashable,
 class TwinStates:
     """Names for the states of a search under which those that alike sheets exchange are one."""
 
-    def __init__(self, machine: Machine, active: int, moves: Moves) -> None:
-        self.moves = moves
+    def __init__(self, machine: Machine, active: int, next_items: NextItems) -> None:
+        self.next_items = next_items
         whole = (
             [block for block in group if all(active >> at & 1 for at in block)]
             for group in alike_sheets(machine)
@@ -86,8 +87,8 @@ class TwinStates:
             for group in self.groups
         ]
         self.in_groups = {at for group in self.groups for block in group for at in block}
-        self.others = active & ~sum(1 << at for at in self.in_groups)
-        self.masks = [[sum(1 << at for at in block) for block in group] for group in self.groups]
+        self.others = active & ~as_mask(self.in_groups)
+        self.masks = [[as_mask(block) for block in group] for group in self.groups]
         self.grouped_sheets = {sheet for sheets in self.sheets for sheet in sheets}
         self._done_of_block = cache(_done_of_block)
         self._plane_name = cache(self._plane_name_unshared)
@@ -137,7 +138,7 @@ class TwinStates:
         """The sheet whose thickness stands in a head plane; None for a plane from the bed."""
         if plane is None:
             return None
-        own = self.moves.planes[plane]
+        own = self.next_items.planes[plane]
         names = {term.name for form in own.forms for term in form.terms}
         return own.media if _thickness_of(own) in names else None
 
@@ -145,13 +146,13 @@ class TwinStates:
         """What a head plane is, whichever of the alike sheets it was set over."""
         if plane is None or self._sheet_of_plane(plane) not in self.grouped_sheets:
             return plane
-        own = _thickness_of(self.moves.planes[plane])
+        own = _thickness_of(self.next_items.planes[plane])
         return frozenset(
             frozenset(
                 ("" if term.name == own else term.name, term.value, count)
                 for term, count in form.terms.items()
             )
-            for form in self.moves.planes[plane].forms
+            for form in self.next_items.planes[plane].forms
         )
 
 

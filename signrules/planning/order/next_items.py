@@ -6,7 +6,7 @@ two ways to the same state are one.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterator
 from functools import cache
 
 from attrs import evolve, frozen
@@ -14,12 +14,13 @@ from attrs import evolve, frozen
 from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
-from signrules.physics.landing import Window, window
-from signrules.physics.machine import Machine, clears
+from signrules.physics.landing import Window
+from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.physics.planes import settings_between
 from signrules.physics.timeline import KEEP
+from signrules.planning.bitmasks import as_mask, bits, union
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.needs import Needs, Records, with_window
-from signrules.planning.order.changeover import bits, union
 
 UNBRIDGED = float("inf")
 """How far a sheet may lie from where it lay when nothing puts it back."""
@@ -43,7 +44,7 @@ class State:
 
 
 @frozen
-class Move:
+class NextItem:
     """One item done next, the gap that an open one is given, the state then, and the loads and settings it takes."""
 
     at: int
@@ -53,7 +54,7 @@ class Move:
     settings: int
 
 
-class Moves:
+class NextItems:
     """The safe moves of some items of a machine; `active` is a bitmask of those that take part.
 
     `thorough` says which gaps are tried for open ones; see `OpenGaps`.
@@ -82,10 +83,9 @@ class Moves:
         }
         self._flips = as_mask(at for at in self.items if machine.flips(at) is not None)
         self._records = Records.of_job(self.job)
-        self._tolerance = self.job.printer.allowed_landing_error
         self._safe = cache(self._safe_unshared)
         self._fresh = cache(self._fresh_unshared)
-        self._reaches = cache(self._reaches_unshared)
+        self._in_reach = cache(self._in_reach_unshared)
         self._window = cache(self._window_unshared)
         self._set_plane = cache(self._set_plane_unshared)
         self._turned = cache(self._turned_unshared)
@@ -97,18 +97,18 @@ class Moves:
         """The nominal height in mm of the head plane; None before the first gap is set."""
         return None if state.plane is None else self.planes[state.plane].height.nominal
 
-    def following(self, state: State) -> Iterator[Move]:
+    def following(self, state: State) -> Iterator[NextItem]:
         """Everything that may safely be done next."""
         for at in self.items:
             if not state.done >> at & 1 and not self.before[at] & ~state.done:
                 yield from self.doing(state, at)
 
-    def doing(self, state: State, at: int) -> Iterator[Move]:
+    def doing(self, state: State, at: int) -> Iterator[NextItem]:
         """The safe ways to do one item next."""
         arrived, loads = self._arrive(state, at)
         if not self.machine.is_pass(at):
             loads += self.machine.counts_as_load(at)
-            yield Move(at, None, self._handled(arrived, at), loads, 0)
+            yield NextItem(at, None, self._handled(arrived, at), loads, 0)
             return
         turned = self._turned(state.done)
         lies_on_back = self.heights.media[at].id in turned
@@ -116,8 +116,9 @@ class Moves:
         if lies_on_back != wants_back or not self._registers(arrived, at):
             return
         for gap, plane in self._planes(state, at, turned):
-            paid = int(self._is_paid(state, plane))
-            yield Move(at, gap, self._printed_state(arrived, at, plane), loads, paid)
+            before = None if state.plane is None else self.planes[state.plane]
+            settings = settings_between(before, self.planes[plane])
+            yield NextItem(at, gap, self._printed_state(arrived, at, plane), loads, settings)
 
     # --- loads and registration ----------------------------------------------------------------
 
@@ -171,13 +172,11 @@ class Moves:
     def _printed_state(self, state: State, at: int, plane: int) -> State:
         item, done = self.job.passes[at], state.done | 1 << at
         needs = state.needs
-        if item.directions == 2 and self._tolerance is not None:
+        if self._records.are_asked_by(item):
             wanted = self._window(at, plane, state.done & self._on_own_media[at])
             if wanted is not None:
                 needs = with_window(needs, wanted)
-        stated = None
-        if item.gap is not None and item.gap.reference == "build-up":
-            stated = (item.gap, self.heights.media[at].id)
+        stated = self.machine.may_keep_after(at)
         shifts = state.shifts
         if shifts:
             shifts = tuple((p, shift) for p, shift in shifts if self._is_open(p, done))
@@ -207,7 +206,7 @@ class Moves:
         """Whether the head plane as it stands clears for an open gap and is within reach."""
         if state.plane is None:
             return False
-        if not self._reaches(at, state.plane, state.done & self._on_own_media[at]):
+        if not self._in_reach(at, state.plane, state.done & self._on_own_media[at]):
             return False
         return self._safe(at, state.plane, state.done & self._in_band[at], turned)
 
@@ -215,17 +214,14 @@ class Moves:
         self, state: State, at: int, stated: Gap, turned: frozenset[str]
     ) -> Iterator[tuple[Gap | None, int]]:
         printed = state.done & self._in_band[at]
-        kept = state.plane if state.stated == (stated, self.heights.media[at].id) else None
+        mark = self.machine.may_keep_after(at)
+        kept = state.plane if mark is not None and state.stated == mark else None
         if kept is not None and self._safe(at, kept, printed, turned):
             yield None, kept
             return
         plane = self._set_plane(at, stated, state.done & self._on_own_media[at])
         if self._safe(at, plane, printed, turned):
             yield None, plane
-
-    def _is_paid(self, state: State, plane: int) -> bool:
-        kept = None if state.plane is None else self.planes[state.plane]
-        return not self.planes[plane].is_level_with(kept)
 
     def _fresh_unshared(
         self, at: int, printed: int, turned: frozenset[str]
@@ -253,21 +249,16 @@ class Moves:
         clearance = self.heights.clearance(at, self.planes[plane], after, turned)
         return clears(clearance.low, self.job.printer.min_clearance)
 
-    def _reaches_unshared(self, at: int, plane: int, printed: int) -> bool:
-        most = self.job.printer.max_throw
-        if most is None:
-            return True
+    def _in_reach_unshared(self, at: int, plane: int, printed: int) -> bool:
         throw = self.heights.throw(at, self.planes[plane], self._printed(printed))
-        return throw.to_lowest.high <= most + GUARD_MM
+        return flies_far_enough(throw.to_lowest.high, self.job.printer.max_throw)
 
     def _window_unshared(self, at: int, plane: int, printed: int) -> Window | None:
         """The alignments that serve a pass; None where one on record does."""
-        assert self._tolerance is not None
         surface = self.job.passes[at].crisp_on
         plane_set = self.planes[plane]
         offset = self.heights.crisp_offset(at, plane_set, self._printed(printed), surface)
-        wanted = window(self.job.printer, offset, self._tolerance)
-        return None if self._records.serve(wanted) else wanted
+        return self._records.missing(offset)
 
     def _turned_unshared(self, done: int) -> frozenset[str]:
         turned: frozenset[str] = frozenset()
@@ -276,8 +267,3 @@ class Moves:
             if flipped is not None:
                 turned ^= {flipped}
         return turned
-
-
-def as_mask(items: Iterable[int]) -> int:
-    """Items as a bitmask."""
-    return union(1 << at for at in items)

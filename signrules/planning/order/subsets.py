@@ -6,46 +6,47 @@ and the last of them (the dynamic programme of Held and Karp, 1962, over the set
 
 from __future__ import annotations
 
-from signrules.planning.order.changeover import Changeover, Solved, bits, masks_of, transposed
+from signrules.planning.bitmasks import all_of, bits, masks_of
+from signrules.planning.order.changeover import Changeover, Solved, transposed
 
 Ends = dict[int, tuple[int, int]]
 """For each item that was done last what the cheapest way to it costs, and the item before it."""
 
-Layer = dict[int, Ends]
+Level = dict[int, Ends]
 """For each set of so many items done, as a bitmask, the ways to it."""
 
 NOTHING = -1
 """The item before the first one."""
 
 
-def cheapest_by_layers(problem: Changeover, budget: int, least: int) -> Solved:
+def cheapest_by_subsets(problem: Changeover, budget: int, least: int) -> Solved:
     """The cheapest order; none where it takes more than `budget` states, and `least` is then the bound."""
-    return _Layers(problem).solved(budget, least)
+    return _Subsets(problem).solved(budget, least)
 
 
-class _Layers:
+class _Subsets:
     def __init__(self, problem: Changeover) -> None:
         self.problem = problem
-        self.everything = (1 << len(problem.classes)) - 1
+        self.everything = all_of(len(problem.classes))
         self.before = transposed(problem.after)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
         self.grouped = len(set(problem.groups)) > 1
 
     def solved(self, budget: int, least: int) -> Solved:
-        layers: list[Layer] = [{0: {NOTHING: (0, NOTHING)}}]
+        levels: list[Level] = [{0: {NOTHING: (0, NOTHING)}}]
         opened = 0
         for _ in self.problem.classes:
-            opened += sum(len(ends) for ends in layers[-1].values())
+            opened += sum(len(ends) for ends in levels[-1].values())
             if opened > budget:
                 return Solved(None, 0, least, opened)
-            layers.append(self._following(layers[-1]))
-        cost, last = min((paid, item) for item, (paid, _) in layers[-1][self.everything].items())
-        return Solved(self._order(layers, last), cost, cost, opened)
+            levels.append(self._following(levels[-1]))
+        cost, last = min((paid, item) for item, (paid, _) in levels[-1][self.everything].items())
+        return Solved(self._order(levels, last), cost, cost, opened)
 
-    def _following(self, layer: Layer) -> Layer:
+    def _following(self, level: Level) -> Level:
         """The sets of one item more."""
-        found: Layer = {}
-        for done, ends in layer.items():
+        found: Level = {}
+        for done, ends in level.items():
             for item in bits(self.everything & ~done):
                 if self._may_come_next(item, done):
                     best = self._cheapest_before(item, done, ends)
@@ -78,12 +79,12 @@ class _Layers:
         groups = self.problem.groups
         return groups[item] != groups[last] and bool(self.of_group[groups[last]] & ~done)
 
-    def _order(self, layers: list[Layer], last: int) -> tuple[int, ...]:
+    def _order(self, levels: list[Level], last: int) -> tuple[int, ...]:
         """The order that ends with an item, from the end on."""
         order: list[int] = []
         done, item = self.everything, last
-        for layer in reversed(layers[1:]):
+        for level in reversed(levels[1:]):
             order.append(item)
-            _, earlier = layer[done][item]
+            _, earlier = level[done][item]
             done, item = done ^ 1 << item, earlier
         return tuple(reversed(order))
