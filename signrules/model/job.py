@@ -40,7 +40,7 @@ class Alignment:
         metadata=plain_length(
             "over a bare sheet; negative where the scrap was raised",
             usual=(-10.0, 20.0),
-            former_key="offset",
+            former_key="extra",
         )
     )
     date: datetime.date | None = field(

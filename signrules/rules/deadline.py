@@ -46,7 +46,8 @@ def within(call: Callable[[], T], seconds: float) -> T:
 
 
 class _Alarm:
-    """Raises OutOfTime in the thread that made it, again and again: some code swallows it.
+    """Raises OutOfTime in the thread that made it, again and again: some code swallows it, and so
+    does Python itself where it comes while garbage is collected.
 
     A lock of the thread that waits is all that tells it to stop: to let go of one is a single
     instruction, which an exception from outside cannot cut in half.

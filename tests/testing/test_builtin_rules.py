@@ -17,7 +17,11 @@ SILENT_WITHOUT = (
 )
 ASSUMES = (
     "printer.drop_volume",  # Without it drops fly as if there were no air, which is the least error there can be.
+    "signs.*.braille.position",  # Where neither of the two is stated, the areas of braille and text tell.
+    "signs.*.braille.below_text",
 )
+SILENT, NAMES = "tables.silent", ("material.known", "scope.kind")
+"""Where what is missing is missing in a table; where a name that is not given cannot be a wrong one."""
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of nominal thickness."""
 
@@ -35,10 +39,22 @@ RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DR
 
 
 def test_the_built_in_rules_keep_the_contract():
-    strict = [rule for rule in RULES if rule.name not in NOMINAL]
+    strict = [rule for rule in RULES if rule.name not in (*NOMINAL, *NAMES, SILENT)]
     assert_rule_contract(
         strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12
     )
+
+
+def test_the_rule_on_silent_tables_keeps_all_other_laws():
+    but = {"says what it means": "what it misses is missing in a table, and not in the job"}
+    (silent,) = (rule for rule in RULES if rule.name == SILENT)
+    assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=12)
+
+
+def test_the_rules_on_names_have_nothing_to_say_where_none_is_given():
+    rules = [rule for rule in RULES if rule.name in NAMES]
+    silent_without = (*SILENT_WITHOUT, "media.*.material", "signs.*.kind")
+    assert_rule_contract(rules, silent_without=silent_without, max_examples=12)
 
 
 def test_the_rules_on_nominal_values_keep_all_other_laws():
