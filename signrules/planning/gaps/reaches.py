@@ -205,7 +205,7 @@ def fewest_by_one(
     height: float | None,
     offsets: Reach,
 ) -> int | None:
-    """The fewest heights where one alignment, at some offset between two, must serve the moved reaches.
+    """The fewest heights where one alignment between two offsets must serve the moved reaches.
 
     Each of these comes with how far above the offset it must lie besides. As the offset rises
     nothing changes until an end of one of those meets an end of a reach, or the height that is set:
