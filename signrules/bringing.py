@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
 from itertools import islice
 from typing import Any, TypeVar
 
@@ -18,8 +19,9 @@ from signrules.model.wording import listed, nearest, shown
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, contained, printable
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
+from signrules.rules.overlooked import in_no_set, overlooked
 from signrules.rules.settings import Setting, settings_of
-from signrules.rules.soundness import is_sound_text
+from signrules.rules.soundness import is_sound_text, nothing_returned
 from signrules.standards.tables import Standard
 
 LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
@@ -96,6 +98,9 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
     for hook, known in hooks_there.items():
         _demand_hook(hook, known, getattr(plugin, hook, None))
+    names = (*hooks_there, "signrules_api", "signrules_settings")
+    for slip in overlooked(plugin, names, f"{hookspecs.PROJECT}_impl"):
+        raise PluginError(slip)
     try:
         manager.register(plugin, name)
     except pluggy.PluginValidationError as error:
@@ -109,8 +114,11 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
             raise PluginError(f"there is no hook {hook}, expected {expected}")
     answers = _Answers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
-    for one in (one for some in rule_sets for one in some.rules):
+    rules = [one for some in rule_sets for one in some.rules]
+    for one in rules:
         _demand_sound_rule(one)
+    for slip in in_no_set(plugin, rules):
+        raise PluginError(slip)
     standards = answers.listed("signrules_standards", Standard)
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
@@ -147,6 +155,7 @@ def _demand_sound_rule(rule: Any) -> None:
         and set(rule.reads) <= set(READS)
         and ("printing" not in rule.reads or rule.each == "pass")
         and type(rule.level) is Level
+        and (not rule.decides or rule.level is Level.STOP)
         and type(rule.source) is Source
         and callable(rule.function)
     )
@@ -193,7 +202,8 @@ class _Answers:
         for answer in self._asked(hook):
             if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
                 raise PluginError(f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}")
-            items = list(islice(answer, MOST_ITEMS + 1))
+            with closing(nothing_returned(answer)) as steps:
+                items = list(islice(steps, MOST_ITEMS + 1))
             if len(items) > MOST_ITEMS:
                 raise PluginError(f"{hook} gave back more than {MOST_ITEMS} of {kind.__name__}")
             for item in items:

@@ -121,7 +121,7 @@ def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
     declared: dict[tuple[int, int], list[Reason]] = {}
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
-        declared.setdefault((edge.before, edge.then), []).append(Reason(kind, edge.reason))
+        declared.setdefault((edge.before, edge.then), []).append(Reason(kind, edge.said))
     for (before, then), said in declared.items():
         yield passes[before], passes[then], _data(*said)
     for before, then, data in _unclear(machine):
@@ -144,13 +144,23 @@ def pass_precedence(machine: Machine) -> Iterator[Precedence]:
 
 def through_handling(machine: Machine) -> Iterator[Precedence]:
     """The precedence between passes that follows from handling which comes after the one and before the other."""
-    items = machine.items
+    items, said_by = machine.items, _plugins_by_item(machine)
     for handled in range(machine.pass_count, len(items)):
         name = items[handled].id
         for before in sorted(passes_next_to(machine, handled, machine.before)):
             for then in sorted(passes_next_to(machine, handled, machine.followers)):
                 text = f"{name} comes after {items[before].id}, and {items[then].id} after it"
-                yield Precedence(before, then, "after", text)
+                yield Precedence(before, then, "after", text, said_by.get(handled, ""))
+
+
+def _plugins_by_item(machine: Machine) -> dict[int, str]:
+    """The plugins that put something before or after an item, in words."""
+    found: dict[int, set[str]] = {}
+    for edge in machine.precedence:
+        if edge.plugin:
+            found.setdefault(edge.before, set()).add(edge.plugin)
+            found.setdefault(edge.then, set()).add(edge.plugin)
+    return {at: ", ".join(sorted(names)) for at, names in found.items()}
 
 
 def passes_next_to(machine: Machine, start: int, next_to: Sequence[Iterable[int]]) -> set[int]:

@@ -33,6 +33,7 @@ def check_to_dict(check: Check, remedies: Iterable[Remedy] = ()) -> dict[str, An
     """One check, with the remedies that are given."""
     data: dict[str, Any] = {
         "rule": check.rule,
+        "plugin": check.plugin,
         "subjects": list(check.subjects),
         "outcome": check.outcome.value,
         "level": check.level.value,

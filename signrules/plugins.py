@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import importlib.util
 import pickle
-import re
 import sys
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import islice
 from pathlib import Path
@@ -17,6 +16,7 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 import signrules.builtin
+from signrules.answers import cells_from, numbers_from, pairs_from
 from signrules.bringing import Brought, Loaded, bring
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
@@ -25,7 +25,6 @@ from signrules.model.wording import listed, nearest, shown
 from signrules.rules.containment import Contained, contained, printable
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
-from signrules.rules.soundness import LONGEST_TEXT, is_sound_text
 from signrules.shop import Shop
 from signrules.standards.looser import compared
 from signrules.standards.tables import Standard, amended, amending_circle, circle_in_words
@@ -34,10 +33,8 @@ __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
 GROUP = "signrules"
-MOST_PAIRS = 100_000
-"""As many pairs as one plugin may give of what comes before what."""
-
-_QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
+OWN_SETS = ("waivers", "document")
+"""Sets besides those of rules by which reports name what signrules itself has found."""
 
 
 @frozen
@@ -48,6 +45,11 @@ class Failed:
     version: str
     origin: str
     error: str
+
+    @property
+    def perhaps(self) -> str:
+        """What to say where something is missing that this plugin might have brought."""
+        return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
 
     def fault(self) -> Fault:
         """The same as a fault of an evaluation."""
@@ -132,7 +134,7 @@ class Plugins:
         for one, hook in self._implementing("signrules_precedence"):
             given = _copied(job)
             try:
-                found = contained(partial(_pairs, hook, given, ids), seconds)
+                found = contained(partial(pairs_from, hook, given, ids), seconds)
                 _unchanged(given, job)
             except (Contained, PluginError) as error:
                 faults.append(_fault("signrules_precedence", one, "job", error))
@@ -153,7 +155,7 @@ class Plugins:
                 asked = partial(hook, text=text, grade=grade, language=language)
                 cells = contained(asked, seconds)
                 if cells is not None:
-                    return _cells(cells), faults
+                    return cells_from(cells), faults
             except (Contained, PluginError) as error:
                 faults.append(_fault("signrules_translate_braille", one, shown(text), error))
         return None, faults
@@ -168,7 +170,7 @@ class Plugins:
             given = _copied(job)
             try:
                 asked = partial(hook, job=given, order=order, quantities=MappingProxyType(dict(counted)))
-                own = contained(partial(_numbers, asked, {*counted, *found}), seconds)
+                own = contained(partial(numbers_from, asked, {*counted, *found}), seconds)
                 _unchanged(given, job)
             except (Contained, PluginError) as error:
                 faults.append(_fault("signrules_quantities", one, "job", error))
@@ -216,7 +218,9 @@ def _loaded(recipe: Recipe) -> Plugins:
         if name in block:
             continue
         try:
-            brought.append(bring(name, version, origin, load))
+            one = bring(name, version, origin, load)
+            _demand_own_sets(one, brought[0])
+            brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
     while amiss := _amending_amiss(brought):
@@ -224,6 +228,15 @@ def _loaded(recipe: Recipe) -> Plugins:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
     return evolve(_together(brought, failed), recipe=recipe)
+
+
+def _demand_own_sets(one: Brought, built_in: Brought) -> None:
+    """Raises PluginError for rules that a plugin adds to a set which is none of its own."""
+    taken = {some.name for some in built_in.rule_sets} | set(OWN_SETS)
+    for some in one.rule_sets:
+        if some.name in taken:
+            advice = "call the set and its rules after your shop"
+            raise PluginError(f"the set {some.name} is that of signrules, and takes no rules of others: {advice}")
 
 
 def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
@@ -339,49 +352,6 @@ def _unchanged(given: Job, job: Job) -> None:
     # What it put there may fail when it is compared.
     if contained(lambda: given != job):
         raise PluginError("it changed the job that it was given")
-
-
-def _pairs(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[str, str, str]]:
-    found: list[tuple[str, str, str]] = []
-    for answer in hook(job=job):
-        found += (_pair(pair, ids) for pair in islice(answer or (), MOST_PAIRS + 1 - len(found)))
-    if len(found) > MOST_PAIRS:
-        raise PluginError(f"signrules_precedence gave back more than {MOST_PAIRS} pairs")
-    return found
-
-
-def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
-    if not (type(pair) is tuple and len(pair) == 3 and all(is_sound_text(part) for part in pair)):
-        expected = "tuples (id that comes first, id that comes after it, reason)"
-        raise PluginError(f"signrules_precedence gave back {shown(pair)}, expected {expected}")
-    if pair[0] == pair[1]:
-        raise PluginError(f"{pair[0]!r} cannot come before itself")
-    for name in pair[:2]:
-        if name not in ids:
-            raise PluginError(f"the job has no pass or handling {name!r}")
-    return pair
-
-
-def _cells(cells: Any) -> str:
-    if not (type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)):
-        raise PluginError(f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille patterns")
-    return cells
-
-
-def _numbers(ask: Callable[[], Iterable[Any]], taken: Collection[str]) -> dict[str, float]:
-    found: dict[str, float] = {}
-    for answer in ask():
-        if not isinstance(answer, Mapping):
-            raise PluginError(f"signrules_quantities gave back {shown(answer)}, expected numbers by name")
-        for name, value in answer.items():
-            if not (type(name) is str and len(name) <= LONGEST_TEXT and _QUANTITY.match(name)):
-                raise PluginError(f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2")
-            if name in taken or name in found:
-                raise PluginError(f"the quantity {name} is counted already: give it another name")
-            if type(value) not in (int, float) or not -sys.float_info.max <= value <= sys.float_info.max:
-                raise PluginError(f"the quantity {name} is {shown(value)}, expected a finite number")
-            found[name] = float(value)
-    return found
 
 
 def _itself(plugin: object) -> object:

@@ -20,7 +20,7 @@ def _failing(name: str, each: str, where: Where) -> signrules.Rule:
         """
         if where(item, job):
             raise RuntimeError("no")
-        yield signrules.check("nothing", measured=0, most=0)
+        yield signrules.check("nothing", measured=0, most=0, unit="mm")
 
     return signrules.rule(f"ourshop.{name}", each=each, source=signrules.shop_practice("none"))(judge)
 

@@ -241,7 +241,7 @@ def test_a_rule_reads_the_heights_of_the_plan():
         One that meets it: any.
         """
         seen["ground"] = surface_of(graph, "ground")
-        yield signrules.check("nothing", measured=0, most=0)
+        yield signrules.check("nothing", measured=0, most=0, unit="mm")
 
     source = signrules.shop_practice("none")
     rule = signrules.rule("ourshop.heights", each="job", source=source)(judge)

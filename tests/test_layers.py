@@ -24,7 +24,7 @@ LAYERS = [
     {"graph", "braille"},
     {"rules"},
     {"hookspecs", "planning", "shop"},
-    {"builtin", "plain", "bringing"},
+    {"builtin", "plain", "bringing", "answers"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

@@ -65,7 +65,7 @@ def rubbish(item):
 
 
 def not_a_number(item):
-    yield check("x", measured=float("nan"), least=0)
+    yield check("x", measured=float("nan"), least=0, unit="mm")
 
 
 def no_generator(item):
@@ -74,17 +74,17 @@ def no_generator(item):
 
 def mutates(item):
     item.layers = 1
-    yield check("x", measured=1, least=0)
+    yield check("x", measured=1, least=0, unit="mm")
 
 
 def spoils_the_graph(graph):
     graph.clear()
-    yield check("x", measured=1, least=0)
+    yield check("x", measured=1, least=0, unit="mm")
 
 
 def never_ends(item):
     while True:
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
 
 def recurses(item):
@@ -236,7 +236,7 @@ def test_hooks_of_a_class_may_ask_for_self_and_for_what_has_a_default():
 
 def test_a_name_that_one_plugin_brings_twice_names_that_plugin():
     def thing(item):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     twice = hookimpl(lambda: [RuleSet("ourshop", [declared(thing)]), RuleSet("ourshop", [declared(thing)])])
     with pytest.raises(
@@ -247,7 +247,7 @@ def test_a_name_that_one_plugin_brings_twice_names_that_plugin():
 
 def test_name_clashes_name_both():
     def thing(item):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     one, two = (plugin_with(declared(thing), name=n) for n in ("one", "two"))
     with pytest.raises(signrules.PluginError, match=r"rule ourshop\.thing is brought twice, by one and two"):
@@ -276,7 +276,7 @@ def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules
     """As the table in docs/plugins.md says."""
 
     def thing(item):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     plugin = plugin_with(declared(thing), name="ourshop.plugin")
     module = ModuleType("ourshop.plugin")
@@ -307,7 +307,7 @@ def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules
 
 def test_the_order_of_plugins_makes_no_difference():
     def thing(item):
-        yield check("x", measured=1, least=2)
+        yield check("x", measured=1, least=2, unit="mm")
 
     one = plugin_with(declared(thing, "a.thing"), name="one")
     two = plugin_with(declared(thing, "b.thing"), name="two")
@@ -325,7 +325,7 @@ def test_the_order_of_plugins_makes_no_difference():
 )
 def test_bad_declarations(arguments, said):
     def thing(item):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     with pytest.raises(signrules.RuleError, match=said):
         declared(thing, **arguments)
@@ -333,19 +333,19 @@ def test_bad_declarations(arguments, said):
 
 def test_parameters_that_nobody_provides():
     def timelin(timelin):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     with pytest.raises(signrules.RuleError, match="did you mean 'timeline'"):
         declared(timelin)
 
     def many(*rest):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     with pytest.raises(signrules.RuleError):
         declared(many)
 
     def printing(printing):
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     with pytest.raises(signrules.RuleError, match="each='pass'"):
         declared(printing, each="job")
@@ -354,7 +354,7 @@ def test_parameters_that_nobody_provides():
 def test_a_rule_without_documentation_is_refused():
     def bare(item):
         """Only this."""
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     with pytest.raises(signrules.RuleError, match="Why it matters"):
         rule("ourshop.bare", each="pass", source=shop_practice("x"))(bare)
@@ -365,13 +365,13 @@ def test_every_subject_kind_reaches_its_rule():
     for each in ("job", "pass", "step", "media", "sign", "pair"):
 
         def looks(item, each=each):
-            yield check("x", measured=1, least=0)
+            yield check("x", measured=1, least=0, unit="mm")
 
         def look(
             item, job, printer, media, inks, passes, signs, handling, alignments, standards, heights, timeline, cycle
         ):
             assert job.printer == printer
-            yield check("x", measured=1, least=0)
+            yield check("x", measured=1, least=0, unit="mm")
 
         name = f"ourshop.{each}"
         plugins = load_plugins(objects=[plugin_with(declared(look, name, each))])

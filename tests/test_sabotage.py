@@ -146,17 +146,21 @@ def drafted(name, what="layers", measured=1, least=0, **changes):
 
 
 def never_a_generator(item):
-    return check("returned, not yielded", measured=1, least=0)
+    return check("returned, not yielded", measured=1, least=0, unit="mm")
 
 
-async def waits_for_nobody(item):
+async def later():
     await asyncio.sleep(0)
+
+
+def waits_for_nobody(item):
+    return later()
 
 
 class Liar:
     @property
     def __class__(self):
-        return type(check("x", measured=1, least=0))
+        return type(check("x", measured=1, least=0, unit="mm"))
 
 
 class Text(str):
@@ -172,7 +176,7 @@ class Text(str):
 def spoilt_interval(item):
     made = Interval.exact(1)
     object.__setattr__(made, "low", float("nan"))
-    yield check("x", measured=made, least=0)
+    yield check("x", measured=made, least=0, unit="mm")
 
 
 # Rules that do not end.
@@ -180,13 +184,13 @@ def spoilt_interval(item):
 
 def never_ends(item):
     while True:
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
 
 def ends_badly(item):
     try:
         while True:
-            yield check("x", measured=1, least=0)
+            yield check("x", measured=1, least=0, unit="mm")
     finally:
         raise RuntimeError("and when it is closed it raises")
 
@@ -194,9 +198,9 @@ def ends_badly(item):
 def does_not_close(item):
     while True:
         try:
-            yield check("x", measured=1, least=0)
+            yield check("x", measured=1, least=0, unit="mm")
         except GeneratorExit:
-            yield check("not yet", measured=1, least=0)
+            yield check("not yet", measured=1, least=0, unit="mm")
 
 
 def loops(item):
@@ -207,13 +211,13 @@ def loops(item):
 
 def sleeps(item):
     time.sleep(0.08)
-    yield check("x", measured=1, least=0)
+    yield check("x", measured=1, least=0, unit="mm")
 
 
 def naps(item):
     for _ in range(1000):
         time.sleep(0.001)
-    yield check("x", measured=1, least=0)
+    yield check("x", measured=1, least=0, unit="mm")
 
 
 # Rules that change what they are given.
@@ -222,7 +226,7 @@ def naps(item):
 def sets(name, reach, key, value):
     def bad(item, job, timeline, heights, standards, printing):
         object.__setattr__(reach(SimpleNamespace(**locals())), key, value)
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     bad.__name__ = name
     return bad
@@ -242,7 +246,7 @@ class Explosive:
 
 def deep_job(item, job):
     object.__setattr__(job, "passes", ())
-    yield check("x", measured=1, least=0)
+    yield check("x", measured=1, least=0, unit="mm")
 
 
 CHANGES = [
@@ -304,8 +308,8 @@ RUBBISH = [
     drafted("allowed_is_none", allowed=None),
     yields(signrules.Draft("neither measured nor missing"), "yields_nothing_measured"),
     spoilt_interval,
-    raiser("not_a_number", lambda: check("x", measured=float("nan"), least=0)),
-    raiser("infinite", lambda: check("x", measured=float("inf"), least=0)),
+    raiser("not_a_number", lambda: check("x", measured=float("nan"), least=0, unit="mm")),
+    raiser("infinite", lambda: check("x", measured=float("inf"), least=0, unit="mm")),
 ]
 ENDLESS = [never_ends, ends_badly, does_not_close]
 SLOW = [loops, sleeps, naps]
@@ -396,7 +400,7 @@ def test_a_rule_that_changes_its_settings_reaches_no_other_evaluation():
 def test_a_rule_that_clears_the_graph_is_a_fault_and_one_that_writes_into_it_reaches_no_other_rule():
     def bad(graph):
         graph.clear()
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     def sly(graph):
         for _, data in graph.nodes(data=True):
@@ -404,7 +408,7 @@ def test_a_rule_that_clears_the_graph_is_a_fault_and_one_that_writes_into_it_rea
             data["lies"] = 1
         for _, _, data in graph.edges(data=True):
             data.clear()
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     for function, faults in ((bad, {(RULE, "saboteur")}), (sly, set())):
         one = declared(function, each="job")

@@ -18,6 +18,7 @@ from typing import TextIO
 from signrules import __version__
 from signrules.cli import check, estimate, graph, order, plugins, rules, schema, sheet, standards
 from signrules.cli.common import BAD_INPUT, INCOMPLETE
+from signrules.cli.output import own_output
 from signrules.errors import SignrulesError
 
 UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
@@ -37,6 +38,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
     options = _parser().parse_args(arguments)
+    with own_output():
+        return _run(options)
+
+
+def _run(options: argparse.Namespace) -> int:
     for stream in (sys.stdout, sys.stderr):
         # A job may hold any character; where the terminal cannot show one, its code stands for it.
         if isinstance(stream, io.TextIOWrapper):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -36,11 +36,13 @@ def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
     """The job that plain data describes, in the shape of a parsed TOML or JSON document.
 
     For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids to printer tables);
-    left out, those of the built-in catalogue. Raises JobError with every fault of the document.
+    left out, those of the built-in catalogue. Where a printer is unknown, those plugins are named that stand in an
+    attribute `failed`. Raises JobError with every fault of the document.
     """
     if not isinstance(mapping, Mapping):
         raise JobError([DocumentFault("", shown(mapping), "a table: the keys of a job document")])
-    reader = _Reader(mapping, None if plugins is None else getattr(plugins, "printers", {}))
+    printers = None if plugins is None else getattr(plugins, "printers", {})
+    reader = _Reader(mapping, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())])
     return reader.job()
 
 
@@ -59,8 +61,9 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None) -> Job:
 class _Reader:
     """Reads one document, and collects its faults on the way."""
 
-    def __init__(self, document: Mapping[Any, Any], printers: object) -> None:
+    def __init__(self, document: Mapping[Any, Any], printers: object, unloaded: Sequence[str]) -> None:
         self.document = document
+        self._unloaded = "".join(f"; {why}" for why in unloaded)
         self._stated_printers = printers
         self.faults: list[DocumentFault] = []
 
@@ -128,7 +131,7 @@ class _Reader:
             expected = f"a printer that is known: {listed(names)}" + (f"; the nearest is {shown(near)}" if near else "")
         else:
             expected = "a printer that is known, but none are loaded"
-        self.faults.append(DocumentFault("printer.use", shown(id), expected))
+        self.faults.append(DocumentFault("printer.use", shown(id), expected + self._unloaded))
         return None
 
     def _table(self, name: str, cls: type) -> Table:

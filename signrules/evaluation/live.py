@@ -13,7 +13,7 @@ from signrules.evaluation.result import Evaluation, counted, why_not_safe
 from signrules.model.job import Job, same_work
 from signrules.model.wording import nearest
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, Precedence
+from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.audit import audit
 from signrules.planning.plan import NoSafeOrder
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
@@ -69,7 +69,7 @@ class Live:
         """
         plugins, seconds = self._plugins, self._seconds
         today = datetime.date.today() if today is None else today
-        standards = _standards(job, plugins)
+        standards = standards_of(job, plugins)
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
         translator = _Translator(plugins, seconds, self._answers)
@@ -112,7 +112,7 @@ class Live:
         if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
         ids = {item.id: at for at, item in enumerate(job.items)}
-        extra = [Precedence(ids[first], ids[then], by, reason) for first, then, reason, by in pairs]
+        extra = [Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs]
         machine = Machine(Heights(job), extra)
         kept = before is not None and before.pairs == pairs and self._tries
         if kept and before is not None and still_in_conflict(before.outcome.conflict, before.job, job):
@@ -273,8 +273,13 @@ class _Translator:
                 del self._answers[key]
 
 
-def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
+def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
+    """The tables that a job names. Raises JobError where nothing brings one of them.
+
+    It may be one of a plugin that was not loaded: these are named then, each with the reason.
+    """
     faults = []
+    unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
     unread = {} if set(job.standards) <= set(plugins.standards) else {one.id: one for one in not_available()}
     for number, name in enumerate(job.standards):
         if name in unread and name not in plugins.standards:
@@ -283,7 +288,8 @@ def _standards(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
         elif name not in plugins.standards:
             near = nearest(name, tuple(plugins.standards))
             known = f"{near!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
-            faults.append(DocumentFault(f"standards[{number}]", repr(name), f"a standard that is loaded: {known}"))
+            expected = f"a standard that is loaded: {known}{unloaded}"
+            faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)
     return tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))

@@ -18,15 +18,27 @@ from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.standing import Standing
 
+PLUGIN = "plugin"
+"""The kind of precedence that a plugin gives."""
+
 
 @frozen
 class Precedence:
-    """One item must come before another; `kind` is `after`, `over` or the rule or plugin that says so."""
+    """One item must come before another; `kind` is `after`, `over` or `plugin`, or what else makes it so.
+
+    `plugin` is the name of the plugin that says so, "" where the job or its planner does.
+    """
 
     before: int
     then: int
     kind: str
     reason: str
+    plugin: str = ""
+
+    @property
+    def said(self) -> str:
+        """The reason, and the plugin that gives it."""
+        return f"{self.reason} (plugin {self.plugin})" if self.plugin else self.reason
 
 
 @frozen
@@ -104,9 +116,13 @@ class Machine:
         return tuple(tuple(sorted(some)) for some in found)
 
     @cached_property
-    def reasons(self) -> dict[tuple[int, int], str]:
+    def reasons(self) -> dict[tuple[int, int], list[str]]:
         """Why one item must come before another, where it is not the job itself that says so."""
-        return {(e.before, e.then): e.reason for e in self.precedence if e.kind not in ("after", "over")}
+        found: dict[tuple[int, int], list[str]] = {}
+        for edge in self.precedence:
+            if edge.kind not in ("after", "over"):
+                found.setdefault((edge.before, edge.then), []).append(edge.said)
+        return found
 
     @cached_property
     def topological(self) -> tuple[int, ...] | None:

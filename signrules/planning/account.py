@@ -47,7 +47,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
     other = machine.items[before].id
     for edge in (*machine.precedence, *through_handling(machine)):
         if (edge.before, edge.then) == (before, here):
-            return Placing(name, "edge", edge.reason)
+            return Placing(name, "edge", edge.said)
     exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
     timeline = replay(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)

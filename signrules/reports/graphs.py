@@ -114,7 +114,7 @@ def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
             found[f"media.{media}", name] = [Reason(HANDLES, f"{item.id} is done to {media}")]
     for edge in machine.precedence:
         if not (machine.is_pass(edge.before) and machine.is_pass(edge.then)):
-            reason = Reason(DECLARED, edge.reason)
+            reason = Reason(DECLARED, edge.said)
             reasons = found.setdefault((machine.path(edge.before), machine.path(edge.then)), [])
             reasons += [] if reason in reasons else [reason]
     return nodes, [Edge(source, target, tuple(reasons)) for (source, target), reasons in found.items()]

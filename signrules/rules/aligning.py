@@ -65,7 +65,8 @@ def through(
     at_last = f"landing error at the last of {item.layers} layers"
     tolerance = printer.allowed_landing_error
     if item.directions == 1:
-        yield check(f"{at_last}, printed one-way,", measured=0.0, most=tolerance or 0.0)
+        what = f"{at_last}, printed one-way,"
+        yield check(what, measured=0.0, most=tolerance or 0.0, unit="mm")
         return
     alignment = timeline.serving_alignment(printing)
     if tolerance is None or alignment is None:

@@ -236,7 +236,7 @@ def _room(item: Sign, braille: Braille, layout: Layout, dots: Drawn) -> Iterator
     ground, of = ground_of(item, layout, dots.side)
     what = f"the distance from the braille to the edge of the {of}"
     measured = inside_by(dots.box, ground)
-    yield check(what, measured=measured, least=space.low, source=stated, advice=_MOVE)
+    yield check(what, measured=measured, least=space.low, unit="mm", source=stated, advice=_MOVE)
     what = "the distance from the braille to the raised characters"
     sheet = layout.job.media_of(item).id
     for at in sorted(layout.passes_on[sheet, dots.side]):
@@ -248,8 +248,15 @@ def _room(item: Sign, braille: Braille, layout: Layout, dots: Drawn) -> Iterator
             continue
         others = [upright(area, item.top) for area in each.areas]
         apart = min(distance(one, other) for one in dots.areas for other in others)
-        paths = (f"passes.{each.id}",)
-        yield check(what, measured=apart, least=space.low, source=stated, advice=_MOVE, others=paths)
+        yield check(
+            what,
+            measured=apart,
+            least=space.low,
+            unit="mm",
+            source=stated,
+            advice=_MOVE,
+            others=(f"passes.{each.id}",),
+        )
 
 
 _MOVE = "Move the one or the other, or draw the areas closer around what is printed."
@@ -265,8 +272,9 @@ def _size(item: Sign, braille: Braille, dots: Drawn) -> Iterator[Draft]:
     if needed is None:
         return
     advice = "Break the line, or give the pass a larger area."
-    yield check(what.format("width"), measured=needed.width, most=dots.box.width, advice=advice)
-    yield check(what.format("height"), measured=needed.height, most=dots.box.height, advice=advice)
+    wide, high = what.format("width"), what.format("height")
+    yield check(wide, measured=needed.width, most=dots.box.width, unit="mm", advice=advice)
+    yield check(high, measured=needed.height, most=dots.box.height, unit="mm", advice=advice)
 
 
 TEXT_RULES = (text, capitals, numbers, fit)

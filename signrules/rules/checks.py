@@ -131,7 +131,7 @@ def check(
     least: float | None = None,
     most: float | None = None,
     above: float | None = None,
-    unit: str = "mm",
+    unit: str | None = None,
     advice: str = "",
     others: Sequence[str] = (),
     source: Source | None = None,
@@ -140,16 +140,19 @@ def check(
 ) -> Draft:
     """A comparison of a number with a range.
 
-    `least` and `most` include the limit, `above` excludes it. `advice` says what to do when it is not met; `others`
-    are further subjects, as paths into the job; `source` and `level` replace those of the rule; `limit_text` replaces
-    the limit in the message, where it was written in another unit. Raises ValueError for a limit given twice or for
-    numbers that are not finite.
+    `least` and `most` include the limit, `above` excludes it. An Interval is in mm where no `unit` is given; a plain
+    number needs its unit, "" for a count. `advice` says what to do when it is not met; `others` are further subjects,
+    as paths into the job; `source` and `level` replace those of the rule; `limit_text` replaces the limit in the
+    message, where it was written in another unit. Raises ValueError for a limit given twice, for numbers that are not
+    finite, and for a plain number without a unit.
     """
     if above is not None and (least is not None or most is not None):
         raise ValueError("expected either above, or least and most")
     for limit in (least, most, above):
         if limit is not None and not math.isfinite(limit):
             raise ValueError(f"expected a finite limit, got {limit!r}")
+    if unit is None and not isinstance(measured, Interval):
+        raise ValueError(f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count")
     value = measured if isinstance(measured, Interval) else Interval.exact(measured)
     return Draft(
         what,
@@ -157,7 +160,7 @@ def check(
         least if above is None else above,
         most,
         above is not None,
-        unit,
+        "mm" if unit is None else unit,
         advice,
         tuple(others),
         source,
@@ -211,7 +214,8 @@ class Check:
 
     `subjects` are paths into the job, the first being what the rule looked at. `measured` is an interval in `unit`,
     None when UNASSESSED; `limit` is (least, most), None where open. `margin` is the distance from the bad end to the
-    nearer limit, negative where it is missed. `waiver` is set where someone answers for the finding.
+    nearer limit, negative where it is missed. `waiver` is set where someone answers for the finding. `plugin` brought
+    the rule; that of the built-in rules is called signrules.
     """
 
     rule: str
@@ -230,6 +234,7 @@ class Check:
     waiver: Waiver | None = None
     _finder: Finds | None = field(default=None, eq=False, repr=False)
     decides: bool = False
+    plugin: str = field(default="signrules", eq=False)
 
     @property
     def remedies(self) -> tuple[Remedy, ...]:

@@ -6,38 +6,37 @@ or that catches the end of its time and goes on, cannot be held.
 
 from __future__ import annotations
 
-import sys
-import time
 from collections.abc import Callable
-from types import FrameType
-from typing import Any, TypeVar
+from typing import TypeVar
+
+from signrules.rules.aside import OutputAside
+from signrules.rules.deadline import OutOfTime, Overdue, within
 
 T = TypeVar("T")
 _LONGEST = 500
+_ASIDE = OutputAside()
 
 
 class Contained(Exception):
     """What was called has failed; the text says how."""
 
 
-class OutOfTime(BaseException):
-    """The time that was given has passed. No `Exception`, so that `except Exception` does not swallow it."""
-
-
 def contained(call: Callable[[], T], seconds: float | None = None) -> T:
     """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from the keyboard.
 
-    With `seconds` it is stopped when these have passed, at the next line of Python that it runs; a single long call
-    into compiled code ends first. Left out, nothing depends on time.
+    What it writes to standard output goes to standard error. With `seconds` it is stopped when these have passed, see
+    `within`. Left out, nothing depends on time.
     """
-    try:
-        return call() if seconds is None else _timed(call, seconds)
-    except OutOfTime:
-        raise Contained(f"stopped: it took longer than the {seconds:.3g} s that were left to it") from None
-    except KeyboardInterrupt:
-        raise
-    except BaseException as error:
-        raise Contained(described(error)) from error
+    with _ASIDE:
+        try:
+            return call() if seconds is None else within(call, seconds)
+        except Overdue:
+            assert seconds is not None
+            raise Contained(f"stopped: it took longer than {seconds:.3g} s") from None
+        except (KeyboardInterrupt, OutOfTime):
+            raise
+        except BaseException as error:
+            raise Contained(described(error)) from error
 
 
 def described(error: BaseException) -> str:
@@ -55,25 +54,3 @@ def printable(text: str) -> str:
     """A text of any length and of any characters as one line that can be printed and encoded."""
     short = text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
     return "".join(each if each.isprintable() else " " if each in "\n\t" else f"\\u{ord(each):04x}" for each in short)
-
-
-def _timed(call: Callable[[], T], seconds: float) -> T:
-    end = time.monotonic() + seconds
-
-    def watch(frame: FrameType, event: str, argument: Any) -> Any:
-        if time.monotonic() > end:
-            raise OutOfTime
-        return watch
-
-    def run() -> T:
-        result = call()
-        if time.monotonic() > end:
-            raise OutOfTime
-        return result
-
-    before = sys.gettrace()
-    sys.settrace(watch)
-    try:
-        return run()
-    finally:
-        sys.settrace(before)

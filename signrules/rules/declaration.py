@@ -13,10 +13,11 @@ from typing import Any
 
 from attrs import field, frozen
 
+from signrules.documents.refusal import Refused
 from signrules.errors import RuleError
 from signrules.model.wording import nearest, shown
 from signrules.rules.checks import Draft, Level, Source
-from signrules.rules.settings import settings_of
+from signrules.rules.settings import settings_from, settings_of
 
 READS = (
     "item",
@@ -46,6 +47,9 @@ SUBJECTS = ("job", "pass", "step", "media", "sign", "pair")
 HEADINGS = ("Why it matters", "A job that breaks it", "One that meets it")
 _NAME = re.compile(r"[a-z][a-z0-9-]*\.[a-z][a-z0-9-]*\Z")
 
+OF_SETTINGS = "settings."
+"""How paths into the settings of a rule begin, in its examples."""
+
 RuleFunction = Callable[..., Iterable[Draft]]
 Changes = Mapping[str, Any]
 
@@ -55,7 +59,8 @@ class Rule:
     """A declared rule. Calling it calls the function.
 
     `settings` is the class of its settings. `decides` says that a broken or doubtful check of level STOP makes an
-    order unsafe. `breaks` and `meets` are changes to the sample job, each a path and a value (None takes it away).
+    order unsafe. `breaks` and `meets` are changes to the sample job and to the settings, each a path and a value
+    (None takes it away).
     """
 
     name: str
@@ -126,6 +131,8 @@ def rule(
     says that a check of level STOP which is not met makes an order unsafe. `breaks` and `meets` are examples: changes
     to the sample job, such as `{"passes.dots.layers": 40}`, after which the rule is broken and met.
 
+    An example may change settings too: `{"settings.most": 20}`.
+
     Raises RuleError where any of this is not so.
     """
     if not (isinstance(name, str) and _NAME.match(name)):
@@ -136,14 +143,17 @@ def rule(
         raise RuleError(f"rule {name}: source={source!r}, expected a source such as shop_practice('...')")
     if level not in tuple(Level):
         raise RuleError(f"rule {name}: level={level!r}, expected one of {', '.join(Level)}")
+    if decides and level != Level.STOP:
+        raise RuleError(f"rule {name}: decides=True and level={level!r}, expected level=Level.STOP: no other forbids")
 
     def declare(function: RuleFunction) -> Rule:
-        if not callable(function):
-            raise RuleError(f"rule {name}: expected a function, got {type(function).__name__}")
+        if not callable(function) or inspect.iscoroutinefunction(function):
+            found = "async def" if callable(function) else type(function).__name__
+            raise RuleError(f"rule {name}: expected a function that yields checks, got {found}")
         reads = _reads(name, each, function)
         summary, sections = _documentation(name, function)
         _check_settings(name, settings, reads)
-        examples = [None if one is None else MappingProxyType(dict(one)) for one in (breaks, meets)]
+        examples = [_example(name, settings, one) for one in (breaks, meets)]
         return Rule(name, each, Level(level), source, reads, summary, sections, function, settings, decides, *examples)
 
     return declare
@@ -159,6 +169,30 @@ def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...
             settings_of(settings)
         except RuleError as error:
             raise RuleError(f"rule {name}: {error}") from None
+
+
+def _example(name: str, settings: type[Any] | None, changes: Changes | None) -> Changes | None:
+    if changes is None:
+        return None
+    made = MappingProxyType(dict(changes))
+    if of_settings := settings_in(made):
+        if settings is None:
+            raise RuleError(f"rule {name}: an example changes settings, and it declares none (settings=...)")
+        try:
+            settings_from(settings, of_settings)
+        except Refused as refused:
+            raise RuleError(f"rule {name}: an example changes settings: {refused.faults[0]}") from None
+    return made
+
+
+def settings_in(changes: Changes) -> dict[str, Any]:
+    """What an example changes of the rule's settings, by name."""
+    return {path.removeprefix(OF_SETTINGS): value for path, value in changes.items() if path.startswith(OF_SETTINGS)}
+
+
+def job_changes_in(changes: Changes) -> dict[str, Any]:
+    """What an example changes of the sample job."""
+    return {path: value for path, value in changes.items() if not path.startswith(OF_SETTINGS)}
 
 
 def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:

@@ -93,7 +93,7 @@ def _below(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
         names = ", ".join(text.paths + dots.paths)
         lacking = f"areas of {names} that do not overlap upright"
         why = f"it takes {lacking}, or {path_of(item, 'braille.position')}"
-        return evolve(missing(lacking, what), advice=why)
+        return evolve(missing(path_of(item, "braille.position"), what), advice=why)
     advice = join("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
     return check(what, measured=gap, least=0.0, advice=advice, others=others)
@@ -194,6 +194,7 @@ def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draf
             measured=stated.nominal,
             least=gap.low - (stated.high - stated.nominal) - settings.rounding,
             most=gap.high + (stated.nominal - stated.low) + settings.rounding,
+            unit="mm",
             limit_text=f"the areas leave {quantity(gap, 'mm')}",
             advice=f"Correct the one that is wrong. {_TURNED}",
             others=text.paths + dots.paths,
@@ -313,6 +314,7 @@ def _on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]
                     what,
                     measured=inside_by(found.box, ground),
                     least=-rounding,
+                    unit="mm",
                     advice="Move the areas onto the sign, or correct the area that it states.",
                     others=found.paths,
                 )
@@ -335,6 +337,7 @@ def _next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterat
         what,
         measured=apart(own, others[nearest]),
         least=-rounding,
+        unit="mm",
         advice=f"It lies on {nearest}. Check which sign each pass builds and where its areas lie.",
         others=(f"signs.{nearest}",),
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pickle
-import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property, partial
 from itertools import islice
@@ -25,7 +24,7 @@ from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule
 from signrules.rules.memory import Found, Kept, Memory
-from signrules.rules.soundness import demand_sound
+from signrules.rules.soundness import demand_sound, nothing_returned
 from signrules.rules.wording import message
 
 if TYPE_CHECKING:
@@ -34,8 +33,8 @@ if TYPE_CHECKING:
     from signrules.catalogue.tables import Material
     from signrules.standards.tables import Standard
 
-MOST_CHECKS = 100_000
-"""As many checks as one rule may yield about one subject; a rule that yields more is at fault."""
+MOST_CHECKS, MOST_CHECKS_EACH = 100_000, 100
+"""As many checks as one rule may yield in all, and for each subject where that is more."""
 
 
 @frozen
@@ -76,6 +75,10 @@ class PlacedRule:
     foreign: bool = True
     settings: Any = None
     level: Level | None = None
+
+
+class TooMany(Exception):
+    """A rule yields more checks than anyone could read."""
 
 
 class Facts:
@@ -218,7 +221,8 @@ def run_rules(
 
     The rules of each plugin that is not built in judge a copy of the facts: what one of them does to it reaches no
     other plugin. `seconds` is the time that each of these rules may take, for all its subjects together. With the
-    memory of an earlier run, rules are called only where something that they read has changed since.
+    memory of an earlier run, rules are called only where something that they read has changed since. Of a rule that
+    takes longer, or yields more than `MOST_CHECKS`, nothing counts.
     """
     memory = Memory() if memory is None else memory
     placed = sorted(rules, key=lambda one: one.rule.name)
@@ -262,60 +266,78 @@ def _still_equal(copy: Facts, facts: Facts) -> bool:
 
 def _found(placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, seconds: float | None = None) -> Found:
     """What a rule yields about every subject; it is called with `given`, which is a copy where it is foreign."""
-    rule = placed.rule
-    before = memory.of(rule, facts)
-    if before and memory.holds_whole(rule, facts):
+    before = memory.of(placed.rule, facts)
+    if before and memory.holds_whole(placed.rule, facts):
         return before
-    found: dict[str, Kept] = {}
-    end = None if seconds is None else time.monotonic() + seconds
-    # Listed beforehand, since a rule may change what it is given.
-    everything = list(zip(facts.subjects(rule.each), given.subjects(rule.each), strict=True))
-    for (subject, item), (_, handed) in everything:
-        key = f"{subject} {item[1].id}" if rule.each == "pair" else subject
-        printing = facts.reading("printing", item) if "printing" in rule.reads else None
+    asking = _Asking(placed, facts, given, before)
+    try:
+        contained(asking.ask_all, seconds)
+    except Contained as failure:
+        # Of a rule that was stopped nothing counts: how far it came depends on the machine.
+        return {asking.subject: Kept(None, None, (), (asking.fault(failure),))}
+    return asking.found
+
+
+class _Asking:
+    """Asks one rule about each of its subjects; `subject` is the one that it is asked about."""
+
+    def __init__(self, placed: PlacedRule, facts: Facts, given: Facts, before: Found) -> None:
+        self.found: dict[str, Kept] = {}
+        self.subject = "job"
+        self._placed, self._facts, self._given, self._before = placed, facts, given, before
+        self._room = MOST_CHECKS
+
+    def ask_all(self) -> None:
+        rule = self._placed.rule
+        facts, given = self._facts.subjects(rule.each), self._given.subjects(rule.each)
+        # Listed beforehand, since a rule may change what it is given.
+        everything = list(zip(facts, given, strict=True))
+        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(everything))
+        for (self.subject, item), (_, handed) in everything:
+            key = f"{self.subject} {item[1].id}" if rule.each == "pair" else self.subject
+            self.found[key] = self._asked(key, item, handed)
+            self._room -= len(self.found[key].checks)
+            if self._room < 0:
+                raise TooMany(f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each subject")
+
+    def _asked(self, key: str, item: Any, handed: Any) -> Kept:
+        rule = self._placed.rule
+        printing = self._facts.reading("printing", item) if "printing" in rule.reads else None
         looked_at = item if "item" in rule.reads else None
-        if key in before and before[key].holds_for(looked_at, printing):
-            found[key] = before[key]
-            continue
-        left = None if end is None else max(0.0, end - time.monotonic())
+        if key in self._before and self._before[key].holds_for(looked_at, printing):
+            return self._before[key]
         try:
-            checks = contained(partial(_judged_all, placed, subject, handed, given), left)
-            found[key] = Kept(looked_at, printing, tuple(checks))
+            return Kept(looked_at, printing, tuple(contained(partial(self._judged_all, handed))))
         except Contained as failure:
-            fault = Fault(rule.name, placed.plugin, placed.version, subject, str(failure))
-            found[key] = Kept(looked_at, printing, (), (fault,))
-            if end is not None and time.monotonic() > end:
-                break  # pragma: no cover - where the clock of a rule has run out, coverage does not see what follows
-    return found
+            return Kept(looked_at, printing, (), (self.fault(failure),))
+
+    def _judged_all(self, handed: Any) -> list[Check]:
+        drafts = _drafts(self._placed, handed, self._given, self._room)
+        return [_judged(self._placed, self.subject, draft) for draft in drafts]
+
+    def fault(self, failure: Contained) -> Fault:
+        placed = self._placed
+        return Fault(placed.rule.name, placed.plugin, placed.version, self.subject, str(failure))
 
 
-def _judged_all(placed: PlacedRule, subject: str, item: Any, facts: Facts) -> list[Check]:
-    return [_judged(placed, subject, draft) for draft in _drafts(placed, item, facts)]
-
-
-def _drafts(placed: PlacedRule, item: Any, facts: Facts) -> list[Draft]:
+def _drafts(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draft]:
+    """What a rule yields about one subject: at most one more than so many."""
     rule = placed.rule
     given = {name: facts.reading(name, item) for name in rule.reads if name != "settings"}
     if rule.settings is not None:
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
-    yielded = rule(**given)
+    steps = nothing_returned(rule(**given))
     try:
-        drafts = list(islice(yielded, MOST_CHECKS + 1))
+        drafts = list(islice(steps, most + 1))
     finally:
         # Here and not whenever it is collected: closing runs code of the rule too.
-        getattr(yielded, "close", _nothing)()
-    if len(drafts) > MOST_CHECKS:
-        raise ValueError(f"expected at most {MOST_CHECKS} checks about one subject")
+        steps.close()
     for draft in drafts:
         if placed.foreign:
             demand_sound(draft, facts.job)
         elif not isinstance(draft, Draft):
             raise TypeError(f"expected check(...), one_of(...) or missing(...), got {shown(draft)}")
     return drafts
-
-
-def _nothing() -> None:
-    """What closing comes to where there is nothing to close."""
 
 
 def _judged(placed: PlacedRule, subject: str, draft: Draft) -> Check:
@@ -335,4 +357,5 @@ def _judged(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         draft.found,
         draft.allowed,
         decides=rule.decides,
+        plugin=placed.plugin,
     )

@@ -48,6 +48,7 @@ def settable(
         f"the stated offset of {number(stated)} mm to the nearest {tool}",
         measured=0.0 if can_be_set else away,
         most=0.0,
+        unit="mm",
         advice="" if can_be_set else _settings_beside(item, stated, printing, printer, timeline),
     )
 

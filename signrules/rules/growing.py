@@ -163,7 +163,6 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
     each="pass",
     level=Level.REVIEW,
     source=ADDED,
-    decides=True,
     breaks={"registration_tolerance": "0.14 mm"},
     meets={},
 )

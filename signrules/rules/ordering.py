@@ -32,7 +32,7 @@ def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     here = timeline.positions[at]
     late = [other for other in sorted(machine.before[at]) if timeline.positions[other] > here]
     names = ", ".join(machine.items[other].id for other in late)
-    reasons = {machine.reasons[other, at] for other in late if (other, at) in machine.reasons}
+    reasons = {reason for other in late for reason in machine.reasons.get((other, at), ())}
     why = f": {'; '.join(sorted(reasons))}" if reasons else ""
     yield check(
         "the number of things that must come before it and come later",
@@ -90,7 +90,7 @@ def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
         measured=len(cycle),
         most=0,
         unit="",
-        advice="; ".join(edge.reason for edge in cycle) + "." if cycle else "",
+        advice="; ".join(edge.said for edge in cycle) + "." if cycle else "",
     )
 
 

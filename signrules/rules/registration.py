@@ -98,6 +98,7 @@ def budget(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
         f"the locating error since {other}{part} ({', '.join(_named(move) for move in moves)})",
         measured=stated,
         most=most,
+        unit="mm",
         advice="Locate the sheet by a better method, or print both in one stay on the bed.",
         others=[other],
     )

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Generator, Iterable, Iterator
+from typing import Any, TypeVar, cast
 
+from signrules.documents.fields import why_no_field
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import shown
 from signrules.rules.checks import Draft, Level, Source
+
+T = TypeVar("T")
 
 LONGEST_TEXT = 2000
 """As many characters as one text of a check may have."""
@@ -20,6 +23,23 @@ _BY_ID = ("media", "inks", "passes", "handling", "signs")
 def is_sound_text(text: object) -> bool:
     """Whether a text is one line of printable characters, and not too long; it can then be written anywhere."""
     return type(text) is str and len(text) <= LONGEST_TEXT and text.isprintable()
+
+
+def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
+    """What is yielded or listed there.
+
+    Raises ValueError where nothing is, or where a generator gives back something at its end: a `yield` was forgotten
+    then, and what should have been said would be lost without a word.
+    """
+    if steps is None:
+        raise ValueError("it gave back None: write `yield` before what it says, or `return` a list")
+    try:
+        returned: object = yield from cast("Generator[T, None, object]", steps)
+    finally:
+        if hasattr(steps, "close"):
+            steps.close()
+    if returned is not None:
+        raise ValueError(f"it returned {shown(returned)} where it should `yield` it: what a generator returns is lost")
 
 
 def demand_sound(draft: Any, job: Job) -> None:
@@ -42,6 +62,8 @@ def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
         value = getattr(draft, name)
         if type(value) is not tuple or not all(map(is_sound_text, value)):
             yield name, value, "a list of texts"
+    if is_sound_text(draft.missing) and (instead := why_no_field(job, str(draft.missing))):
+        yield "missing", draft.missing, f"a field of the job document: {instead}"
     for path in draft.others:
         if not _is_there(path, job):
             yield "others", path, "paths into the job, such as passes.ID"

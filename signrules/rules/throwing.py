@@ -16,7 +16,7 @@ from signrules.rules.drops import satellite, slowing
 @rule(
     "throw.reach",
     each="pass",
-    level=Level.REVIEW,
+    level=Level.STOP,
     source=stated_by_the_job("printer.max_throw"),
     decides=True,
     breaks={"passes.dots.gap.offset": "3 mm"},
@@ -32,14 +32,14 @@ def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     One that meets it: the same pass with the gap set from the build-up instead of over the thickest neighbour.
     """
     if printer.max_throw is None:
-        yield missing("printer.max_throw", "the reach of the drops")
+        yield missing("printer.max_throw", "the reach of the drops", level=Level.REVIEW)
         return
     yield check(
         "the largest throw",
         measured=printing.throw.to_lowest,
         most=printer.max_throw,
         advice="Set a smaller gap, or print this part before the build-up beside it.",
-        level=Level.STOP if item.gap is None else None,
+        level=None if item.gap is None else Level.REVIEW,
     )
 
 

@@ -3,7 +3,9 @@
 Install it with the extra `testing`. Nothing of it is loaded unless it is imported.
 """
 
-from signrules.testing.contract import LAWS, ContractBroken, assert_rule_contract
+from signrules.testing.broken import ContractBroken
+from signrules.testing.contract import LAWS, assert_rule_contract
+from signrules.testing.hooks import HOOK_LAWS, assert_hook_contract
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
@@ -12,6 +14,7 @@ from signrules.testing.strategies import arbitrary_signs, areas, gaps, hundredth
 from signrules.testing.tables import assert_no_looser_table
 
 __all__ = [
+    "HOOK_LAWS",
     "LAWS",
     "BruteForce",
     "ContractBroken",
@@ -19,6 +22,7 @@ __all__ = [
     "arbitrary_jobs",
     "arbitrary_signs",
     "areas",
+    "assert_hook_contract",
     "assert_no_looser_table",
     "assert_rule_contract",
     "checks_of",

@@ -164,14 +164,6 @@ def matches(path: str, pattern: str) -> bool:
     return len(parts) == len(wanted) and all(b in ("*", a) for a, b in zip(parts, wanted, strict=True))
 
 
-def is_field(document: Document, path: str) -> bool:
-    """Whether a path leads to something that this document states or could state, by the reader's own tables."""
-    try:
-        return _schema_at(document, path_parts(path)) is not None
-    except PathError:
-        return False
-
-
 def other_words(document: Document, where: Where) -> list[Any]:
     """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for anything else."""
     value = value_at(document, where)

@@ -18,7 +18,6 @@ from typing import Any
 from signrules.plain import check_to_dict
 from signrules.plugins import load_plugins
 from signrules.rules.declaration import Rule, RuleSet
-from signrules.rules.engine import Facts
 from signrules.testing.altering import Document
 from signrules.testing.running import facts_of_document, placed, run
 
@@ -117,12 +116,8 @@ def _module_of(path: Path) -> ModuleType | None:
 def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
     sys.path[:] = [*asked["path"], *sys.path]
     plugins = load_plugins()
-    facts: list[Facts | None] = []
-    for document in asked["documents"]:
-        try:
-            facts.append(facts_of_document(document, plugins))
-        except KeyError:  # A standard that only the plugins of the other Python bring.
-            facts.append(None)
+    # None where a document names a table that only the plugins of the other Python bring.
+    facts = [facts_of_document(document, plugins) for document in asked["documents"]]
     found: dict[str, list[Any]] = {}
     for address in asked["rules"]:
         try:

@@ -16,28 +16,27 @@ from typing import Any
 from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
+from signrules.documents.fields import why_no_field
 from signrules.documents.reading import job_from_dict
+from signrules.model.job import Job
 from signrules.model.wording import shown
 from signrules.plain import check_to_dict
-from signrules.rules.checks import Check, Level, Outcome, Source
-from signrules.rules.engine import Facts, PlacedRule
+from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.engine import PlacedRule
 from signrules.testing.altering import (
     Document,
-    Where,
-    is_field,
     larger,
     leaves,
     matches,
-    other_words,
     path_at,
     rearranged,
     renamed,
     value_at,
     wider,
-    without,
 )
 from signrules.testing.comparing import RANK, alike, is_close, meant, measures_other, outcome_of, worst
-from signrules.testing.running import drafts_of, facts_of, facts_of_document, placed, run
+from signrules.testing.lacking import assumes_nothing, is_never_silent
+from signrules.testing.running import drafts_of, facts_of, placed, run
 from signrules.testing.trial import REFERENCE, Trial
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
@@ -46,9 +45,6 @@ and, large enough, breaks one."""
 
 LARGE = 10_000.0
 """By how much a number is multiplied that is claimed to break a check in the end."""
-
-MOST_LEAVES = 12
-"""So many fields are left out of a job in one trial; of larger jobs some, others in each trial."""
 
 _LONGEST = 2000
 _PROBES = ("clearance", "order", "throw", "registration")
@@ -108,29 +104,35 @@ def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It asks neither the time nor the date nor chance."""
-    if sys.getprofile() is not None:
-        return  # A profiler is at work, and there can be only one.
-    asked: list[str] = []
     facts = trial.facts("again")
+    asked = clocks_asked(lambda: run([one], facts))
+    if asked:
+        yield f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+
+
+def clocks_asked(call: Callable[[], object]) -> list[str]:
+    """By what of time, date or chance was asked while something was done; nothing where a profiler is at work."""
+    if sys.getprofile() is not None:
+        return []  # There can be only one.
+    asked: set[str] = set()
 
     def watch(frame: Any, event: str, called: Any) -> None:
         if event == "c_call":
             name = getattr(called, "__qualname__", "")
             if any(called is clock for clock in _CLOCKS) or name in _CLOCK_NAMES or _is_chance(called):
-                asked.append(name)
+                asked.add(name)
 
     # Collecting garbage may call what others have hung on it, and some of that measures time.
     collecting = gc.isenabled()
     gc.disable()
     sys.setprofile(watch)
     try:
-        run([one], facts)
+        call()
     finally:
         sys.setprofile(None)
         if collecting:
             gc.enable()
-    if asked:
-        yield f"it asked {', '.join(sorted(set(asked)))}: take the day and the like from the job or from a setting"
+    return sorted(asked)
 
 
 def _is_chance(called: Any) -> bool:
@@ -164,6 +166,9 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
     names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
     for subject, draft in drafts_of(copied, trial.facts("first")):
+        if not isinstance(draft, Draft):
+            yield f"{subject}: it yields {shown(draft)}, expected check(...), one_of(...) or missing(...)"
+            continue
         about = f"{subject}: the check of {shown(draft.what)}"
         if not (isinstance(draft.what, str) and draft.what.strip()):
             yield f"{subject}: a check does not say what it is about"
@@ -174,10 +179,10 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if not isinstance(draft.level or Level.STOP, Level) or not isinstance(draft.source or one.rule.source, Source):
             yield f"{about}: expected a Level and a Source"
         for other in draft.others:
-            if not (isinstance(other, str) and _is_subject(trial.document, other)):
+            if not (isinstance(other, str) and _is_subject(trial.job, other)):
                 yield f"{about}: names {shown(other)}, which is nothing in the job: expected a path such as passes.ID"
-        if draft.missing is not None and " " not in draft.missing and not is_field(trial.document, draft.missing):
-            yield f"{about}: misses {shown(draft.missing)}, which is no field of a job document"
+        if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing)):
+            yield f"{about}: misses {shown(draft.missing)}, which is no field of a job document: {instead}"
         counts = (draft.level or one.rule.level) is not Level.NOTE
         if counts and draft.measured is not None and draft.least is None and draft.most is None:
             yield f"{about}: has no limit, so it is met whatever is measured: yield missing(...) where a limit is None"
@@ -203,29 +208,6 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
             continue
         if json.loads(text) != data:
             yield f"{check.subjects[0]}: a check does not come back from JSON as it was"
-
-
-def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not just say nothing."""
-    before = {check.subjects[0]: check for check in trial.found(one)[0] if check.outcome is not Outcome.UNASSESSED}
-    if not before:
-        return
-    for where in _some(trial, [each for each in leaves(trial.document) if each[-1] not in ("id", "signrules")]):
-        path = path_at(trial.document, where)
-        if any(matches(path, pattern) for pattern in trial.world.silent_without):
-            continue
-        key = f"without {path}"
-        if key not in trial.cache:
-            trial.cache[key] = facts_of_document(without(trial.document, where), trial.world.plugins)
-        if trial.cache[key] is None:
-            continue
-        told = {check.subjects[0] for check in run([one], trial.cache[key])[0]}
-        for subject, check in before.items():
-            if subject not in told and _reckons_with(trial, one, where, subject, check):
-                yield (
-                    f"{subject}: without {path} it says nothing at all; yield missing({path!r}), "
-                    "or name the field in silent_without"
-                )
 
 
 def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -287,6 +269,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "says what it means": says_what_it_means,
         "can be written down": can_be_written_down,
         "is never silent": is_never_silent,
+        "assumes nothing": assumes_nothing,
         "minds tolerances": minds_tolerances,
         "agrees with the reference": agrees_with_the_reference,
         "keeps its claims": keeps_its_claims,
@@ -314,35 +297,8 @@ def _other_job(document: Document) -> Document:
     return dict(made)
 
 
-def _is_subject(document: Document, path: str) -> bool:
-    return path in ("job", "plan") or is_field(document, path)
-
-
-def _some(trial: Trial, places: list[Where]) -> list[Where]:
-    if trial.every_field or len(places) <= MOST_LEAVES:
-        return places
-    start = trial.pick % len(places)
-    return [*places[start:], *places[:start]][:MOST_LEAVES]
-
-
-def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str, check: Check) -> bool:
-    """Whether what a rule measures, its limit or its outcome depends on the value there: a number, or a word."""
-    value = value_at(trial.document, where)
-    if check.found is not None and check.found == value:
-        return True
-    mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
-    for factor in (1.25, 0.8):
-        other = larger(value, factor)
-        facts = None if other is None else trial.facts_with(where, other)
-        if facts is not None:
-            return _judges_otherwise(one, facts, subject, mine)
-    found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
-    return any(facts is not None and _judges_otherwise(one, facts, subject, mine) for facts in found)
-
-
-def _judges_otherwise(one: PlacedRule, facts: Facts, subject: str, mine: list[Check]) -> bool:
-    told = [check for check in run([one], facts)[0] if check.subjects[0] == subject]
-    return bool(told) and not alike(meant(one, told), meant(one, mine))
+def _is_subject(job: Job, path: str) -> bool:
+    return path in ("job", "plan") or why_no_field(job, path) is None
 
 
 def _with_larger(

@@ -16,6 +16,7 @@ from signrules.documents.reading import job_from_dict
 from signrules.evaluation import Evaluation, evaluate
 from signrules.plugins import Plugins, load_plugins
 from signrules.testing.contract import assert_rule_contract
+from signrules.testing.hooks import assert_hook_contract
 from signrules.testing.running import Rules
 
 
@@ -63,5 +64,18 @@ def check_rule(loaded_plugins: Plugins) -> Callable[..., None]:
 
     def check(rules: Rules, **options: Any) -> None:
         assert_rule_contract(rules, plugins=loaded_plugins, **options)
+
+    return check
+
+
+@pytest.fixture
+def check_hooks(signrules_plugins: list[object]) -> Callable[..., None]:
+    """`check_hooks(...)`: `assert_hook_contract` for each of the plugins under test, beside the others."""
+
+    def check(**options: Any) -> None:
+        assert signrules_plugins, "no plugin is under test: write a fixture `signrules_plugins`"
+        for one in signrules_plugins:
+            others = [other for other in signrules_plugins if other is not one]
+            assert_hook_contract(one, beside=others, **options)
 
     return check

@@ -8,9 +8,10 @@ from typing import Any
 
 from signrules.documents.reading import job_from_dict
 from signrules.errors import JobError, RuleError
+from signrules.evaluation.live import standards_of
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, Precedence
+from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.planner import BUDGET, plan_job, replay_order
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Check, Draft
@@ -27,6 +28,8 @@ def rules_of(rules: Rules) -> tuple[Rule, ...]:
         return (rules,)
     if isinstance(rules, RuleSet):
         return rules.rules
+    if isinstance(rules, str):
+        raise RuleError(f"expected a rule, a rule set or several of them, got the text {rules!r}")
     try:
         several = tuple(rules)
     except TypeError:
@@ -49,12 +52,13 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     """What rules may read of a job, over a copy of it.
 
     `planned` has it planned as an evaluation does. Otherwise the job's sequence, or the order in which it declares its
-    passes, is replayed, which is quick and is what rules see of a job that has no safe order.
+    passes, is replayed, which is quick and is what rules see of a job that has no safe order. Raises JobError where the
+    job names a table that nothing brings.
     """
     job = pickle.loads(pickle.dumps(job))
     ids = {item.id: at for at, item in enumerate(job.items)}
     pairs, _ = plugins.precedence(job)
-    machine = Machine(Heights(job), [Precedence(ids[a], ids[b], by, why) for a, b, why, by in pairs])
+    machine = Machine(Heights(job), [Precedence(ids[a], ids[b], PLUGIN, why, by) for a, b, why, by in pairs])
     ordered = False
     if planned:
         outcome = plan_job(machine, BUDGET)
@@ -63,7 +67,7 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
         declared = machine.declared_order()
         order = declared if job.sequence is None else tuple(machine.index[name] for name in job.sequence)
         timeline = replay_order(machine, order)
-    standards = tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))
+    standards = standards_of(job, plugins)
 
     def translate(text: str, grade: str, language: str) -> str | None:
         return plugins.translate(text, grade, language)[0]

@@ -241,6 +241,7 @@ def test_a_judged_sequence_without_any_safe_order_has_no_bound():
 
 def test_an_evaluation_can_be_pickled():
     result = signrules.evaluate(signrules.job_from_dict(sign_job()))
+    result.look_for_remedies()
     again = pickle.loads(pickle.dumps(result))
     assert again.to_dict() == result.to_dict()
     assert again.timeline.machine.heights.standing((0,)).printed == {0}

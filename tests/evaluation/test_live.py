@@ -127,7 +127,18 @@ def test_what_a_change_does_not_touch_is_kept(counted):
     assert counted == {}
     again = live.evaluate(job_with(**{"signs.room.braille.dot_diameter": "1.7 mm"}))
     assert again.timeline is first.timeline
-    of_signs = {"braille", "raised", "visual", "mounting", "pictogram", "finish", "contrast", "scope", "tables"}
+    of_signs = {
+        "braille",
+        "raised",
+        "visual",
+        "mounting",
+        "pictogram",
+        "finish",
+        "contrast",
+        "scope",
+        "tables",
+        "drawing",
+    }
     assert {name for name in counted if name.partition(".")[0] not in of_signs} == {"alignment.stale"}
     assert set(counted.values()) == {1}
     counted.clear()
@@ -170,7 +181,7 @@ def test_a_rule_that_failed_is_asked_again():
     def sometimes(item):
         if fails[0]:
             raise ValueError("not now")
-        yield check("x", measured=1, least=0)
+        yield check("x", measured=1, least=0, unit="mm")
 
     live = Live(plugins=shop_plugin(sometimes, each="job"))
     assert not live.evaluate(job_with()).complete

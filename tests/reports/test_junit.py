@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
 from reports.test_sarif import accepted_fault, conflicting_job, written
-from scenario import sign_job
+from scenario import pass_of, sign_job
 from strategies import jobs
 
 from signrules import JobError, evaluate, hookimpl, job_from_dict, load_plugins, read_job
@@ -133,7 +133,9 @@ def test_counts_of_generated_jobs(job):
 
 def test_the_command(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    written(sign_job(), tmp_path, "good.toml")
+    good = sign_job()
+    pass_of(good, "dots")["directions"] = 1  # Both ways, the last of its layers would be one to look at.
+    written(good, tmp_path, "good.toml")
     assert main(["check", "good.toml", "--format", "junit"]) == 0
     (suite,) = parsed(capsys.readouterr().out)
     assert suite.name == "an invented sign"

@@ -36,7 +36,7 @@ def the_check(result, rule, subject):
 @pytest.mark.parametrize("name", ["least", "most"])
 def test_limits_that_are_no_numbers_are_refused(name):
     job = signrules.job_from_dict(sign_job())
-    sound = evolve(check("a gap", measured=1, least=0, most=2), **{name: 1.5})
+    sound = evolve(check("a gap", measured=1, least=0, most=2, unit="mm"), **{name: 1.5})
     demand_sound(sound, job)
     for rubbish in (math.nan, math.inf, "1", True):
         with pytest.raises(ValueError, match=f"{name} .*finite number"):
@@ -194,7 +194,7 @@ def test_texts_are_one_line_and_not_endless(text, sound):
 
 def test_a_subject_is_there_or_is_not():
     job = signrules.job_from_dict(sign_job())
-    sound = check("a gap", measured=1, least=0)
+    sound = check("a gap", measured=1, least=0, unit="mm")
     for path in ("passes.dots", "passes.dots.layers", "printer.base_gap", "media.panel", "job"):
         demand_sound(evolve(sound, others=(path,)), job)
     for path in ("passes.absent", "media.absent.bow", ""):
@@ -248,7 +248,7 @@ def test_no_minutes_are_never_minus_none():
 
 def test_a_measured_range_without_an_end_or_upside_down_is_refused():
     job = signrules.job_from_dict(sign_job())
-    sound = check("a gap", measured=1, least=0)
+    sound = check("a gap", measured=1, least=0, unit="mm")
     for low, high in ((0.0, math.inf), (-math.inf, 0.0), (1.0, -1.0)):
         endless = object.__new__(Interval)
         for name, value in (("low", low), ("nominal", 0.0), ("high", high)):
@@ -266,14 +266,14 @@ def test_a_measured_range_without_an_end_or_upside_down_is_refused():
     ],
 )
 def test_what_holds_at_one_end_or_only_between(measured, said):
-    draft = check("the height", measured=measured, least=0.635, most=0.94)
+    draft = check("the height", measured=measured, least=0.635, most=0.94, unit="mm")
     assert said in message("signs.a", draft)
 
 
 def test_what_holds_says_the_limit_and_nothing_of_too_much():
-    draft = check("the height", measured=0.7, least=0.635, most=0.94)
+    draft = check("the height", measured=0.7, least=0.635, most=0.94, unit="mm")
     assert message("signs.a", draft) == "signs.a: the height is 0.7 mm (must be 0.635 to 0.94 mm)."
-    above = check("the height", measured=0.7, above=0.635)
+    above = check("the height", measured=0.7, above=0.635, unit="mm")
     assert message("signs.a", above) == "signs.a: the height is 0.7 mm (must be more than 0.635 mm)."
 
 

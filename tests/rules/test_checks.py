@@ -23,7 +23,7 @@ def intervals(draw):
 
 @given(intervals(), st.none() | NUMBERS, st.none() | NUMBERS)
 def test_the_outcome_is_that_of_both_ends(measured, least, most):
-    draft = check("a thing", measured=measured, least=least, most=most)
+    draft = check("a thing", measured=measured, least=least, most=most, unit="mm")
     holds = [
         (least is None or value >= least) and (most is None or value <= most) for value in (measured.low, measured.high)
     ]
@@ -39,7 +39,7 @@ def test_the_outcome_is_that_of_both_ends(measured, least, most):
 
 @given(intervals(), NUMBERS)
 def test_above_excludes_its_limit(measured, limit):
-    draft = check("a thing", measured=measured, above=limit)
+    draft = check("a thing", measured=measured, above=limit, unit="mm")
     if measured.low > limit:
         assert draft.outcome is Outcome.MET
     else:
@@ -47,21 +47,21 @@ def test_above_excludes_its_limit(measured, limit):
 
 
 def test_a_nanometre_is_no_difference():
-    assert check("a gap", measured=1 - GUARD_MM / 2, least=1.0).outcome is Outcome.MET
-    assert check("a gap", measured=1 - GUARD_MM * 2, least=1.0).outcome is Outcome.BROKEN
-    assert check("a gap", measured=GUARD_MM / 2, above=0.0).outcome is Outcome.BROKEN
-    assert check("a gap", measured=0.1 + 0.2, most=0.3).outcome is Outcome.MET
+    assert check("a gap", measured=1 - GUARD_MM / 2, least=1.0, unit="mm").outcome is Outcome.MET
+    assert check("a gap", measured=1 - GUARD_MM * 2, least=1.0, unit="mm").outcome is Outcome.BROKEN
+    assert check("a gap", measured=GUARD_MM / 2, above=0.0, unit="mm").outcome is Outcome.BROKEN
+    assert check("a gap", measured=0.1 + 0.2, most=0.3, unit="mm").outcome is Outcome.MET
 
 
 @pytest.mark.parametrize("rubbish", [math.nan, math.inf])
 def test_numbers_that_are_none_are_refused(rubbish):
     with pytest.raises(ValueError, match="finite"):
-        check("a gap", measured=rubbish, least=1.0)
+        check("a gap", measured=rubbish, least=1.0, unit="mm")
 
 
 def test_above_goes_with_no_other_limit():
     with pytest.raises(ValueError, match="either above"):
-        check("a gap", measured=1, above=0, most=2)
+        check("a gap", measured=1, above=0, most=2, unit="mm")
 
 
 def test_words_and_missing_fields():
@@ -94,17 +94,17 @@ def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
 
 def test_what_is_missed_by_some_nanometres_is_not_said_to_be_missed_by_nothing():
     text = "signs.a: the height is 0.635 mm (must be at least 0.635 mm): 0.00002 mm too little."
-    assert message("signs.a", check("the height", measured=0.63498, least=0.635)) == text
+    assert message("signs.a", check("the height", measured=0.63498, least=0.635, unit="mm")) == text
     assert number(-0.0) == number(-GUARD_MM / 10) == "0"
 
 
 @pytest.mark.parametrize("rubbish", [math.nan, math.inf])
 def test_limits_that_are_none_are_refused(rubbish):
     with pytest.raises(ValueError, match="expected a finite limit"):
-        check("a gap", measured=1.0, least=rubbish)
+        check("a gap", measured=1.0, least=rubbish, unit="mm")
 
 
 def test_a_limit_on_both_sides_and_what_nobody_has_looked_up():
-    draft = check("a gap", measured=3.0, least=1.0, most=2.0, source=from_memory("seen somewhere"))
+    draft = check("a gap", measured=3.0, least=1.0, most=2.0, source=from_memory("seen somewhere"), unit="mm")
     assert message("passes.a", draft) == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
     assert draft.source.kind == "from memory"

@@ -43,12 +43,12 @@ def sound(item):
 def forgets_bow(item, heights, printing, job):
     bow = job.media_of(item).bow.high
     measured = Interval.between(printing.clearance.low + bow, printing.clearance.high + bow)
-    yield check("the clearance", measured=measured, least=0.4, advice=ADVICE)
+    yield check("the clearance", measured=measured, least=0.4, advice=ADVICE, unit="mm")
 
 
 @planted("nominal", "media", breaks={"media.panel.thickness": "3.1 mm +- 0.5 mm"}, meets={})
 def nominal_instead_of_the_bad_end(item):
-    yield check("the thickness", measured=item.thickness.nominal, most=3.3, advice=ADVICE)
+    yield check("the thickness", measured=item.thickness.nominal, most=3.3, advice=ADVICE, unit="mm")
 
 
 _seen = []
@@ -104,7 +104,7 @@ def depends_on_ids(item, passes):
 @planted("by-order", "pass", breaks={"passes.dots.layers": 30}, meets={})
 def depends_on_the_order_of_tables(item, inks):
     ink = next(iter(inks.values()))
-    yield check("the layer", measured=ink.layer, most=0.05, advice=ADVICE)
+    yield check("the layer", measured=ink.layer, most=0.05, advice=ADVICE, unit="mm")
 
 
 @planted("hash", "job", breaks={"passes.dots.layers": 30}, meets={})
@@ -116,7 +116,7 @@ def depends_on_the_hash_of_texts(item):
 
 @planted("raises", "pass", breaks={"passes.dots.gap.offset": "3 mm"}, meets={})
 def raises_where_a_field_is_left_out(item, printer):
-    yield check("the offset", measured=item.gap.offset, most=printer.max_throw - 1, advice=ADVICE)
+    yield check("the offset", measured=item.gap.offset, most=printer.max_throw - 1, advice=ADVICE, unit="mm")
 
 
 @planted("unit", "pass", breaks={"passes.dots.gap.offset": "3 mm"}, meets={})
@@ -144,13 +144,13 @@ def misses_a_field_that_nobody_knows(item, printer):
     if printer.max_throw is None:
         yield missing("printer.maximum_throw")
     else:
-        yield check("the throw", measured=printer.max_throw, least=2, advice=ADVICE)
+        yield check("the throw", measured=printer.max_throw, least=2, advice=ADVICE, unit="mm")
 
 
 @planted("silent", "job", breaks={"printer.max_throw": "1 mm"}, meets={})
 def silent_on_a_missing_field(item):
     if item.printer.max_throw is not None:
-        yield check("the throw", measured=item.printer.max_throw, least=2, advice=ADVICE)
+        yield check("the throw", measured=item.printer.max_throw, least=2, advice=ADVICE, unit="mm")
 
 
 @planted("silent-word", "sign", breaks={"signs.room-214.braille.shape": "flat"}, meets={})
@@ -324,4 +324,4 @@ def cannot_be_written(item):
 
 @planted("media-not-band", "pass", breaks={"passes.letters.layers": 60}, meets={})
 def looks_at_its_own_sheet_and_not_at_the_band(item, printing):
-    yield check("the clearance", measured=printing.throw_at_end.to_highest, least=0.1, advice=ADVICE)
+    yield check("the clearance", measured=printing.throw_at_end.to_highest, least=0.1, advice=ADVICE, unit="mm")

@@ -152,36 +152,6 @@ def test_another_arrangement_is_the_same_job():
 
 
 @pytest.mark.parametrize(
-    ("path", "known"),
-    [
-        ("printer.max_throw", True),
-        ("printer.locating.pins", True),
-        ("printer.moving_bed.acceleration", True),
-        ("printer.maximum_throw", False),
-        ("passes.dots.gap.offset", True),
-        ("passes.dots.gap.from", True),
-        ("passes.dots.gap.reference", False),
-        ("passes.nowhere.layers", False),
-        ("passes[0].layers", True),
-        ("passes[9].layers", False),
-        ("media.panel", True),
-        ("media.panel.hold", True),
-        ("media.panel.size", True),
-        ("signs.room-214.braille.dot_height", True),
-        ("signs.room-214.measured.dot_height", True),
-        ("signs.room-214.braille.height", False),
-        ("alignments[0].date", True),
-        ("registration_tolerance", True),
-        ("tolerance", False),
-        ("", False),
-        ("a plugin that translates", False),
-    ],
-)
-def test_fields_that_a_document_could_state(path, known):
-    assert altering.is_field(SAMPLE, path) is known
-
-
-@pytest.mark.parametrize(
     ("path", "pattern", "fits"),
     [
         ("passes.dots.layers", "passes.*.layers", True),

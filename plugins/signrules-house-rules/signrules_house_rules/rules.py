@@ -131,8 +131,9 @@ def sheet_size(item: Media, settings: Sizes) -> Iterator[Draft]:
     One that meets it: a sheet of 240 by 320 mm.
     """
     short, long = sorted(item.size)
-    yield check("the shorter side", measured=short, least=settings.shortest, advice="Gang it on a larger sheet.")
-    yield check("the longer side", measured=long, most=settings.longest, advice="Cut the sheet first.")
+    gang, cut = "Gang it on a larger sheet.", "Cut the sheet first."
+    yield check("the shorter side", measured=short, least=settings.shortest, unit="mm", advice=gang)
+    yield check("the longer side", measured=long, most=settings.longest, unit="mm", advice=cut)
 
 
 # --- order -----------------------------------------------------------------------------------------------------------

@@ -26,3 +26,7 @@ def test_the_contract(check_rule, rule):
 
 def test_claims_are_made_of_every_rule():
     assert set(CLAIMS) == {rule.name for rule in HARBOUR.rules}
+
+
+def test_the_hooks_keep_theirs(check_hooks):
+    check_hooks()

@@ -14,7 +14,7 @@ from signrules_liblouis.__main__ import main
 from signrules_liblouis.binding import LIBRARY, LONGEST, LiblouisError, liblouis
 
 from signrules import API_VERSION, evaluate, job_from_dict, load_plugins
-from signrules.testing import sound_jobs
+from signrules.testing import assert_hook_contract, sound_jobs
 
 
 def present():
@@ -155,3 +155,7 @@ def test_a_library_that_is_not_liblouis(monkeypatch):
     monkeypatch.setattr(binding, "_load", Other)
     with pytest.raises(LiblouisError, match="no liblouis"):
         binding.Liblouis()
+
+
+def test_the_hook_keeps_its_laws():
+    assert_hook_contract(plugin)

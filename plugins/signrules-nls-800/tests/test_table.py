@@ -115,3 +115,7 @@ def test_it_is_found_by_its_entry_point():
         pytest.skip("signrules-nls-800 is not installed in this environment")
     assert found[0].adds == ("standard us-nls-800",)
     assert found[0].api == "1.0"
+
+
+def test_the_hook_keeps_its_laws(check_hooks):
+    check_hooks()

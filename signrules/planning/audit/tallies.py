@@ -66,4 +66,4 @@ def _check_precedence(
             findings.tell(f"{edge!r} orders nothing in the job")
         elif places.get(edge.before, -1) > places.get(edge.then, -1) >= 0:
             early, late = ids[edge.then], ids[edge.before]
-            findings.warn(f"{early} is done before {late}: {edge.reason}")
+            findings.warn(f"{early} is done before {late}: {edge.said}")

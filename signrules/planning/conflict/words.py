@@ -39,7 +39,7 @@ def _against(machine: Machine, members: Sequence[int], at: int) -> str:
     others = [i for i in members if i != at]
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == at and edge.then in others:
-            said = f"{name} must come before {machine.items[edge.then].id}: {edge.reason}."
+            said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
             return f"{said} {out_of_step(machine, edge)}".rstrip()
     for obstacle in _OF_PASSES if machine.is_pass(at) else _OF_HANDLING:
         text = obstacle(machine, others, at)

@@ -1,0 +1,49 @@
+"""The standard output of the command, kept for the command alone."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+
+
+@contextmanager
+def own_output() -> Iterator[None]:
+    """While it lasts, `sys.stdout` writes to standard output, and the descriptor 1 to standard error.
+
+    What a plugin writes past `sys.stdout`, from compiled code or from a program that it starts, is
+    no part of a report then. Where `sys.stdout` is not that of the process, nothing changes.
+    """
+    stdout = sys.stdout
+    if stdout is not sys.__stdout__ or not isinstance(stdout, io.TextIOWrapper):
+        yield
+        return
+    try:
+        beneath, errors = stdout.fileno(), sys.stderr.fileno()
+        stdout.flush()
+        kept = os.dup(beneath)
+        os.dup2(errors, beneath)
+    except (OSError, ValueError):  # One of them has no descriptor, or takes nothing.
+        yield
+        return
+    sys.stdout = _like(stdout, kept)
+    try:
+        yield
+    finally:
+        with suppress(OSError):
+            sys.stdout.flush()
+        os.dup2(kept, beneath)
+        sys.stdout = stdout
+
+
+def _like(stream: io.TextIOWrapper, descriptor: int) -> io.TextIOWrapper:
+    """A stream on another descriptor that writes as one does."""
+    return io.TextIOWrapper(
+        open(descriptor, "wb"),
+        encoding=stream.encoding,
+        errors=stream.errors,
+        line_buffering=stream.line_buffering,
+        write_through=stream.write_through,
+    )

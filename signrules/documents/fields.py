@@ -1,0 +1,92 @@
+"""Which fields a job document states or could state, by the declarations of the model."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cache
+from types import MappingProxyType
+
+from signrules.documents.paths import path_parts
+from signrules.errors import PathError
+from signrules.model.declared import Declared, declared_fields, document_key
+from signrules.model.job import Job
+from signrules.model.wording import listed, nearest
+
+Part = str | int
+
+BY_NAME = "lengths by name"
+"""The kind of a table whose keys are the printer's own."""
+
+
+def why_no_field(job: Job, path: str) -> str | None:
+    """What to write in place of a path that leads to nothing which the job's document could state.
+
+    None where the path leads to a field, stated or not, or to a table.
+    """
+    try:
+        parts = path_parts(path)
+    except PathError:
+        return "a path into the job, such as 'printer.max_throw'"
+    return _why_no_key(job, (Job,), parts)
+
+
+def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str | None:
+    """The same within one table, which is of one of some classes; of none for a plain value."""
+    if not parts:
+        return None
+    part, *rest = parts
+    fields: dict[str, tuple[str, Declared]] = {}
+    for cls in classes:
+        fields |= keys_of(cls)
+    if part == "control" and len(classes) > 1:
+        return _why_no_key(job, (), rest)  # It says which of the classes it is.
+    if not isinstance(part, str) or part not in fields:
+        return _instead(part, fields)
+    attribute, declared = fields[part]
+    inner = tuple(declared.tables.values())
+    if declared.kind == BY_NAME:
+        return _why_no_key(job, (), rest[1:])
+    if declared.kind == "rows" and rest:
+        rows = getattr(job, attribute)
+        ids = [row.id for row in rows if hasattr(row, "id")]
+        row, *rest = rest
+        if row not in (range(len(rows)) if isinstance(row, int) else ids):
+            return _instead(row, ids)
+    return _why_no_key(job, inner, rest)
+
+
+def is_unknown(job: Job, where: Sequence[Part]) -> bool:
+    """Whether nothing is known of a field: it is not stated, and nothing is declared to hold instead.
+
+    `where` are keys of the document and positions in its lists.
+    """
+    value: object = job
+    for part in where:
+        if value is None:
+            return True
+        if isinstance(part, int):
+            value = value[part]  # type: ignore[index]
+        elif isinstance(value, tuple):
+            value = dict(value).get(part)  # The printer's own ways of locating a sheet.
+        else:
+            cls: type = type(value)
+            attribute, declared = keys_of(cls)[part]
+            value = getattr(value, attribute)
+            if value is None and declared.otherwise:
+                return False
+    return value is None
+
+
+@cache
+def keys_of(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
+    """The fields of a class by the keys of a document: each with its attribute and its declaration."""
+    fields = declared_fields(cls)
+    return MappingProxyType({document_key(cls, name): (name, each) for name, each in fields.items()})
+
+
+def _instead(found: Part, known: Iterable[str]) -> str:
+    names = tuple(known)
+    near = nearest(found, names) if isinstance(found, str) else None
+    if near is not None:
+        return f"{near!r} perhaps"
+    return f"one of {listed(list(names))}" if names else "nothing more: this is a plain value"

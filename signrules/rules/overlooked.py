@@ -1,0 +1,113 @@
+"""What a plugin holds and does not bring: slips of the pen that nobody would notice."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import sys
+import textwrap
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator
+from difflib import SequenceMatcher
+from types import ModuleType
+
+from signrules.model.wording import listed, nearest
+from signrules.rules.declaration import Rule
+
+START = "signrules_"
+"""Everything that is read of a plugin by its name begins so."""
+
+_ALIKE = 0.85
+_MARKS = ("hookimpl", "rule")
+_Definition = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+def overlooked(plugin: object, known: tuple[str, ...], hook_mark: str) -> Iterator[str]:
+    """What would be passed over without a word: a name that is almost one that is read, a definition that another
+    takes the place of.
+
+    `known` are the names that are read of a plugin, `hook_mark` is the attribute that decorated functions have.
+    """
+    for name in dir(plugin):
+        value = getattr(plugin, name)
+        if isinstance(value, ModuleType) or hasattr(value, hook_mark):
+            continue
+        near = almost_known(name, known)
+        if near is not None:
+            yield f"{name} is called almost like {near}: write {near}, or call it something else"
+    yield from _defined_twice(plugin, known)
+
+
+def almost_known(name: str, known: tuple[str, ...]) -> str | None:
+    """The known name for which a name looks like a slip; None for what is known, private, or like none of them."""
+    if name in known or name.startswith("_"):
+        return None
+    small = name.lower()
+    if small.startswith(START):
+        rest = nearest(small.removeprefix(START), tuple(each.removeprefix(START) for each in known))
+        return None if rest is None else f"{START}{rest}"
+    return next((each for each in known if SequenceMatcher(None, small, each).ratio() >= _ALIKE), None)
+
+
+def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:
+    """Hooks and rules of which a later definition of the same name has taken the place."""
+    lines: dict[str, list[int]] = defaultdict(list)
+    for node in _definitions(plugin):
+        if node.name in known or any(_mark_of(each) in _MARKS for each in node.decorator_list):
+            lines[node.name].append(node.lineno)
+    for name, found in lines.items():
+        if len(found) > 1:
+            where = " and ".join(map(str, found))
+            yield f"{name} is defined on lines {where}: only the last counts, so give each a name of its own"
+
+
+def _definitions(plugin: object) -> Iterator[_Definition]:
+    """The functions at the top of a module, or in the class of an object, as they are written."""
+    try:
+        if isinstance(plugin, ModuleType):
+            body = ast.parse(inspect.getsource(plugin)).body
+        else:
+            owner = plugin if isinstance(plugin, type) else type(plugin)
+            (made,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
+            body = made.body if isinstance(made, ast.ClassDef) else []
+    except (OSError, TypeError, SyntaxError, ValueError):
+        return  # What was not written in a file has no lines to look at.
+    yield from (node for node in body if isinstance(node, _Definition))
+
+
+def _mark_of(decorator: ast.expr) -> str:
+    called = decorator.func if isinstance(decorator, ast.Call) else decorator
+    return called.attr if isinstance(called, ast.Attribute) else getattr(called, "id", "")
+
+
+def in_no_set(plugin: object, brought: Iterable[Rule]) -> Iterator[str]:
+    """Rules that a plugin declares and does not give back in any set.
+
+    Looked for in the plugin, and in those modules of its package from which it has other rules.
+    """
+    rules = tuple(brought)
+    names = {one.name for one in rules}
+    missed = {one.name for one in _declared(plugin, rules) if one.name not in names}
+    if missed:
+        what = "the rule" if len(missed) == 1 else "the rules"
+        yield (
+            f"{what} {listed(sorted(missed))} would never run: give them back in a RuleSet by "
+            "signrules_rule_sets, or take @rule away"
+        )
+
+
+def _declared(plugin: object, brought: Iterable[Rule]) -> Iterator[Rule]:
+    if not isinstance(plugin, ModuleType):
+        values = (getattr(plugin, name) for name in dir(plugin))
+        yield from (value for value in values if isinstance(value, Rule))
+        return
+    package = plugin.__name__.partition(".")[0]
+    names = {plugin.__name__, *(_module_of(one) for one in brought)}
+    for name in sorted(name for name in names if name.partition(".")[0] == package):
+        module = plugin if name == plugin.__name__ else sys.modules.get(name)
+        own = (value for value in vars(module).values() if isinstance(value, Rule))
+        yield from (value for value in own if _module_of(value) == name)
+
+
+def _module_of(one: Rule) -> str:
+    return getattr(one.function, "__module__", None) or ""

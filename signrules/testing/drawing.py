@@ -1,0 +1,57 @@
+"""Trying laws on jobs that are drawn, and shrinking what breaks one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from hypothesis import HealthCheck, Phase, Verbosity, given, settings
+from hypothesis import strategies as st
+
+from signrules.model.job import Job
+from signrules.rules.containment import described
+from signrules.testing.broken import ContractBroken
+
+Problems = Callable[[Job, int, ContractBroken | None], Iterator[ContractBroken]]
+"""What speaks against a job and a number to pick by; where something is broken already, only it counts."""
+
+
+def jobs_tried(jobs: st.SearchStrategy[Job], max_examples: int, problems: Problems) -> list[Job]:
+    """Try laws on drawn jobs; returns these. Raises ContractBroken with what the first failure shrinks to."""
+    seen: list[Job] = []
+    broken: list[ContractBroken] = []
+
+    @settings(
+        max_examples=max_examples,
+        deadline=None,
+        database=None,
+        derandomize=True,
+        report_multiple_bugs=False,
+        print_blob=False,
+        verbosity=Verbosity.quiet,
+        suppress_health_check=list(HealthCheck),
+        phases=[Phase.generate, Phase.shrink],
+    )
+    @given(jobs, st.integers(0, 10_000))
+    def trials(job: Job, pick: int) -> None:
+        for problem in problems(job, pick, broken[-1] if broken else None):
+            broken.append(problem)
+            raise problem
+        seen.append(job)
+
+    try:
+        trials()
+    except BaseException:
+        # What answers otherwise each time does not fail each time: hypothesis complains of that.
+        if not broken:
+            raise
+    if broken:
+        raise min(broken, key=lambda one: one.size) from None
+    return seen
+
+
+def told(problems: Iterator[str]) -> Iterator[str]:
+    """The problems; where looking for them fails, that is one: what is tried has odd answers."""
+    try:
+        yield from problems
+    except Exception as error:
+        yield f"while this was tried, it came to {described(error)}"
