@@ -62,7 +62,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
 
 
 def _difference(plan: Plan, cost: Cost) -> str:
-    """What another order takes that a plan does not, in words: loads, or where those are as many, the rest."""
+    """What another order takes more or less than a plan, in words: loads, else all the rest."""
     if cost[0] != plan.cost[0]:
         return _more(cost[0] - plan.cost[0], "bed loads")
     unit = "minutes of set-up" if plan.in_minutes else "gap settings and alignments"

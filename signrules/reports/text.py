@@ -153,7 +153,8 @@ def not_tried(reported: Reported) -> str:
     named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
     more = reported.left_out - len(named)
     listed = ", ".join(named) + (f" and {more} more" if more else "")
-    return f"Not all remedies were tried of {counted(reported.left_out, 'finding')}, the trials being used up: {listed}."
+    findings = counted(reported.left_out, "finding")
+    return f"Not all remedies were tried of {findings}, the trials being used up: {listed}."
 
 
 def finding(head: str, check: Check) -> str:

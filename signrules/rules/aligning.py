@@ -197,7 +197,8 @@ def _air(
         return ""
     still = number(still_air_error(printer, extra, alignment).high)
     if float(still) <= tolerance:
-        return f"It holds in air at rest ({still} mm) and not in air that moves with the head ({number(error.high)} mm). "
+        moving = number(error.high)
+        return f"It holds in air at rest ({still} mm) and not in air that moves with the head ({moving} mm). "
     return f"In air at rest already it is up to {still} mm. "
 
 

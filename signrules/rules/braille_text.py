@@ -202,7 +202,10 @@ def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
 def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a code of its own."""
     if not is_english(braille.language):
-        why = f"numbers and capitals are known in English braille alone, and the sign's language is {braille.language!r}"
+        why = (
+            "numbers and capitals are known in English braille alone, and the sign's language is "
+            f"{braille.language!r}"
+        )
         return evolve(missing(path_of(item, "braille.language"), what), advice=why)
     if braille.cells is None:
         return missing(path_of(item, "braille.cells"), what)

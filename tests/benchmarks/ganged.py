@@ -36,7 +36,10 @@ TWO = (3.0, 4.0)
 BAD = ("BROKEN", "DOUBTFUL")
 LISTINGS = ("sheet by sheet", "kind by kind", "shuffled")
 HEAD = ("bed", "plan", "bound", "proven", "time", ": one replay", *CONSTRUCTIVE)
-COSTS = "Costs in minutes of set-up, with the bed loads before them where there are several; `unsafe` where a step scrapes."
+COSTS = (
+    "Costs in minutes of set-up, with the bed loads before them where there are several; "
+    "`unsafe` where a step scrapes."
+)
 
 
 @frozen
@@ -134,7 +137,10 @@ def say_aim(report: Report, what: str, found: Iterable[tuple[Measured, float, bo
     wanted = [one for one, _, must in some if must]
     proven = sum(one.proven for one in wanted)
     slowest = max((one.seconds for one, *_ in some), default=0.0)
-    says = f"{cheap} of {len(some)} as cheap, {proven} of {len(wanted)} proven, {quick} in time, slowest {shown(slowest)}"
+    says = (
+        f"{cheap} of {len(some)} as cheap, {proven} of {len(wanted)} proven, {quick} in time, "
+        f"slowest {shown(slowest)}"
+    )
     report.aim(what, says, cheap == quick == len(some) and proven == len(wanted))
 
 

@@ -9,6 +9,7 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules.model import Gap, Interval
+from signrules.model.wording import joined
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
@@ -16,7 +17,7 @@ from signrules.planning.audit import audit
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.safety import Safety
 from signrules.planning.conflict.finding import conflict_of_many
-from signrules.planning.conflict.words import _listed, _wrong_side
+from signrules.planning.conflict.sides import wrong_side
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import _Programme
 from signrules.planning.gaps.places import Places
@@ -70,7 +71,7 @@ def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_l
 
 
 def test_names_are_listed_as_in_a_sentence():
-    assert [_listed(list(names)) for names in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
+    assert [joined(list(names)) for names in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
 
 
 def apart_at(gaps):
@@ -524,10 +525,10 @@ def test_a_sheet_that_was_turned_twice_lies_with_its_front_up():
     document["handling"] = [{"id": name, "does": "flip"} for name in ("over", "again")]
     machine = machine_of(document)
     assert (
-        _wrong_side(machine, [1, 2], 0)
-        == "prints on the back, and after over and again the front lies up."
+        wrong_side(machine, [1, 2], 0)
+        == "prints on the back of panel, and after over and again the front lies up."
     )
-    assert _wrong_side(machine, [1], 0) == ""
+    assert wrong_side(machine, [1], 0) == ""
 
 
 def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():

@@ -37,7 +37,7 @@ NARROW = 4
 """Ways that are followed at each step at first; mostly they hold one that costs no more than the bound."""
 
 WIDE = 60
-"""Ways that are followed at each step next, before gaps are tried that serve an alignment of another pass."""
+"""Ways that are followed next, before gaps are tried that serve an alignment of another pass."""
 
 Rank = tuple[int, float]
 """Unsafe steps, then set-up."""

@@ -34,11 +34,11 @@ class Records:
         return cls(tuple(extras), job.printer, job.printer.allowed_landing_error)
 
     def are_asked_by(self, item: Pass) -> bool:
-        """Whether an alignment must serve a pass: it is printed both ways, and the tolerance is known."""
+        """Whether an alignment must serve a pass: it prints both ways, and a tolerance is known."""
         return self.tolerance is not None and item.directions == 2
 
     def missing(self, crisp: Interval) -> Window | None:
-        """The alignments that would serve a pass whose throw is that of an extra; None where one on record does."""
+        """The alignments that serve a pass with such a throw; None where one on record does."""
         assert self.tolerance is not None
         wanted = window(self.printer, crisp, self.tolerance)
         return None if self.serve(wanted) else wanted

@@ -205,7 +205,7 @@ def fewest_by_one(
     height: float | None,
     extras: Reach,
 ) -> int | None:
-    """The fewest heights where one alignment, at some extra between two, must serve the moved reaches.
+    """The fewest heights where one alignment between two extras must serve the moved reaches.
 
     Each of these comes with how far above the extra it must lie besides. As the extra rises
     nothing changes until an end of one of those meets an end of a reach, or the height that is set:

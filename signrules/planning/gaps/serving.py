@@ -63,7 +63,7 @@ class Serving:
                 self.by_record[at] = max(low, served[0]), min(high, served[1])
 
     def _span(self, at: int) -> Reach:
-        """The lowest and the highest extra over a bare sheet at which an alignment may serve a pass."""
+        """Between which extras over a bare sheet an alignment may serve a pass, in mm."""
         gap = self.job.passes[at].gap
         if gap is not None and gap.above != "build-up":
             throws = self._crisp_ends(at, self.heights.stated_planes[at])
@@ -83,7 +83,7 @@ class Serving:
         return min(low, wanted.low), max(high, wanted.high)
 
     def _heights_served(self, at: int, first: float, last: float) -> Reach:
-        """Between which heights of its plane alignments at two extras, and those between them, serve a pass."""
+        """Between which heights a plane lies that alignments from one extra to another serve."""
         least, most = self._crisp_surface(at)
         return self._throws_for(at, first)[0] + least, self._throws_for(at, last)[1] + most
 
@@ -103,20 +103,20 @@ class Serving:
     # --- the middle of a throw -----------------------------------------------------------------
 
     def _skew(self, at: int) -> float:
-        """By how much in mm the middle of a throw lies beside its nominal value at the most, but for lifts."""
+        """By how many mm the middle of a throw may lie beside its nominal value, but for lifts."""
         beneath = {other for some in self._under(at) for other in some}
         exact = all(_deviation(self.job.ink_of(self.job.passes[p]).layer) == 0 for p in beneath)
         return self.lopsided + (self._plane_skew if exact else self._ink_deviation)
 
     @cached_property
     def _ink_deviation(self) -> float:
-        """By how much in mm a stack may come out other than meant: as much may differ what limits either end."""
+        """By how many mm a stack may come out other than meant; that bounds the shift."""
         inks = (self.heights.ink(cover, cover) for cover in self.heights.layout.all_covers())
         return max(_deviation(ink.interval()) for ink in inks)
 
     @cached_property
     def _plane_skew(self) -> float:
-        """The same over surfaces that are exact, where only the head plane may be set from several stacks.
+        """The same over surfaces that are exact, where only the head plane holds other ink.
 
         The highest stack limits both ends of it, unless another one comes near and is less certain.
         Looked at closely where sheets are turned over: there a middle decides most.
@@ -133,9 +133,9 @@ class Serving:
     # --- surfaces ------------------------------------------------------------------------------
 
     def _crisp_surface(self, at: int) -> Reach:
-        """How high a plane lies that has no throw onto where a pass is crisp, at the least and at the most.
+        """How high a plane of no throw lies over where a pass is crisp: at the least, at the most.
 
-        The base gap counts, since extras of alignments are reckoned without it.
+        With the base gap, without which extras of alignments are reckoned.
         """
         bed = self.heights.head_plane(at, HeadAboveBed(Interval.exact(0.0)), ())
         throws = [crisp.nominal for crisp in self._crisp_ends(at, bed)]
@@ -148,7 +148,7 @@ class Serving:
         return self.before.among(at, beneath), self.before.not_after(at, beneath)
 
     def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
-        """The throws of a pass less the base gap, with the least and the most beneath it and under its sheet."""
+        """The throws of a pass less the base gap, with the least and the most beneath it."""
         lifts = {*self._lifts(at)}
         return [
             self._crisp(at, plane, printed, lift) for printed in self._under(at) for lift in lifts
@@ -165,7 +165,7 @@ class Serving:
         return greatest_of(throws) if lowest else least_of(throws)
 
     def _lifts(self, at: int) -> Reach:
-        """By how much in mm ink on the other side may lift a sheet, with the least and the most of it printed."""
+        """By how many mm ink on the other side may lift a sheet: the least of it, and the most."""
         media = self.heights.media[at].id
         under = "front" if self.job.passes[at].side == "back" else "back"
         passes = self.heights.layout.passes_on[media, under] & self.active
@@ -177,7 +177,7 @@ class Serving:
 
 
 def _lopsided_together(machine: Machine) -> float:
-    """By how much in mm lopsided tolerances of sheets and gaps shift a middle: half of what one side is larger."""
+    """By how much in mm lopsided tolerances of sheets and gaps shift the middle of a throw."""
     job = machine.job
     thickness = 2 * max(_lopsided(thickness_of(sheet)) for sheet in job.media)
     gaps = (item.gap for item in job.passes)

@@ -28,7 +28,7 @@ class Attempt:
 
 
 class Attempts:
-    """Tries orders of one machine; for gaps that cost no more than `least` no better ones are looked for."""
+    """Tries orders of one machine; gaps that cost no more than `least` are good enough."""
 
     def __init__(self, machine: Machine, least: Cost = (0, 0.0)) -> None:
         self.machine, self.least = machine, least
@@ -42,7 +42,7 @@ class Attempts:
         return self._replayed + self._gaps.states
 
     def of_order(self, order: Order, ways: int = WAYS, below: Cost | None = None) -> Attempt | None:
-        """The order with its cheapest gaps; None where it is not safe, or costs as much as `below` or more.
+        """The order with its cheapest gaps; None where it is unsafe or costs as much as `below`.
 
         `ways` is for `cheapest_gaps`.
         """

@@ -1,8 +1,9 @@
-"""What is left to do costs at the least: bed loads, gap settings and alignments, each counted by itself.
+"""What is left to do costs at the least: bed loads, gap settings and alignments.
 
-Gap settings: each pass that is left needs the head plane somewhere within its reach, so the fewest heights that stab
-all reaches are set at the least. Alignments: in the same way with the extras at which an alignment may serve a pass
-whatever the order.
+Gap settings: each pass that is left needs the head plane somewhere within its reach, so the fewest
+heights that stab all reaches are set at the least. Alignments: in the same way with the extras at
+which an alignment may serve a pass whatever the order. Where no alignment is left to be made, or
+one, either it serves all two-way passes, which narrows where their planes lie, or one more is made.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ from signrules.planning.order.settling import settled
 
 @frozen
 class Head:
-    """The head as it stands: the height of its plane in mm, and what the pass just before stated over the build-up."""
+    """The head as it stands: the height of its plane in mm, and what the pass before stated over ink."""
 
     height: float | None = None
     stated: Mark | None = None
@@ -78,9 +79,9 @@ class LeastLeft:
         head: Head,
         needs: Needs,
     ) -> Cost:
-        """What a plan costs at the least that has taken `loads` and `settings` so far; `left` is a bitmask.
+        """What a plan costs at the least that has taken `loads` and `settings` so far.
 
-        `load` is the bed load that is on.
+        `load` is the bed load that is on, `needs` are the alignments that are needed already.
         """
         more_loads, names = self._loads(left)
         loads += more_loads - (load in names)
@@ -98,9 +99,9 @@ class LeastLeft:
         return loads, min(more, self.costs.weight(loads, settings + served, alignments))
 
     def _settings_served(self, left: int, head: Head, needs: Needs, alignments: int) -> int | None:
-        """The settings left at the least where alignments on record and one more, or none, serve all that is left.
+        """The settings left at the least where no alignment more than counted is made.
 
-        None where they cannot.
+        None where so few cannot serve all that is left.
         """
         if alignments:
             return self._settings_by_one(left, head, needs)
@@ -143,7 +144,7 @@ class LeastLeft:
                 yield anew
 
     def _from_now_on(self, at: int, reach: Reach, left: int, head: Head) -> Reach:
-        """Where a pass that is left lies: a gap over the build-up is set over what stands by now, or kept."""
+        """Where a pass that is left lies: over what stands by now, or where the plane is kept."""
         mark = self.machine.may_keep_after(at)
         if mark is None:
             return reach
@@ -163,6 +164,6 @@ class LeastLeft:
         return fewest_planes(self._windows(left, needs))
 
     def _windows(self, left: int, needs: Needs) -> set[Reach]:
-        """Between which extras alignments must be made: for what is left, and those that are needed already."""
+        """Between which extras alignments must be made: for what is left, and for what is done."""
         spans = {self.spans[at] for at in bits(left) if at in self.spans}
         return spans | {(need.low, need.high) for need in needs}
