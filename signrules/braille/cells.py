@@ -6,6 +6,7 @@ bit n - 1 (the Unicode Standard, block Braille Patterns).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from itertools import islice
 
@@ -83,6 +84,17 @@ def _digits(text: str) -> list[int]:
 def joined(cells: str) -> str:
     """Cells as one line with single blank cells between words."""
     return BLANK.join(cells.replace(BLANK, " ").split())
+
+
+def wide_gaps(cells: str) -> list[int]:
+    """After which words, counted from 1, several blank cells stand before the next one of the line."""
+    found, count = [], 0
+    for line in cells.splitlines():
+        for part in re.split("( +)", line.replace(BLANK, " ").strip()):
+            if len(part) > 1 and part.isspace():
+                found.append(count)
+            count += bool(part.strip())
+    return found
 
 
 def in_lines(cells: str, *, like: str) -> str:

@@ -30,7 +30,7 @@ def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) 
 
     English is read (`signrules.braille.reading`). A word that cannot be read is compared with what
     the translator makes of the text in both grades, in small letters, in capitals and with initial
-    capitals. A word may be divided by a hyphen at the end of a line.
+    capitals. A word may be divided by a hyphen at the end of a line, and a hyphen stand for a dash.
     """
     wanted, cells = words_of(text), braille.cells or ""
     undivided = cells.replace(f"{HYPHEN}\n", "")
@@ -57,10 +57,16 @@ def _says(
     """Whether words of cells say those of a text, read in a grade, or else as they are known."""
     for cells, word, translations in zip(words, wanted, known, strict=True):
         read = () if grade is None else readings(cells, grade)
-        said = as_read(word) in read if read else cells in translations
+        meant = (_with_hyphens(each) for each in read)
+        said = _with_hyphens(as_read(word)) in meant if read else cells in translations
         if not said:
             return False
     return True
+
+
+def _with_hyphens(word: str) -> str:
+    """A word with hyphens for its dashes."""
+    return word.replace("–", "-")
 
 
 def _translated_words(

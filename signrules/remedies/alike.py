@@ -29,6 +29,9 @@ DIGITS = 6
 
 TABLES = ("media", "passes", "handling", "signs")
 
+WORDS = {("text",), ("braille", "cells"), ("braille", "proper"), ("braille", "acronyms")}
+"""The places in a sign of what it says."""
+
 Place = tuple[str, str]
 """A row of a job: its table and its id."""
 
@@ -242,8 +245,8 @@ def leaves_of(
 
 
 def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
-    """Whether a change of a row may be made in another: of cells only where both say the same."""
-    if ("braille", "cells") not in leaves:
+    """Whether a change of a row may be made in another: of words only where both say the same."""
+    if leaves.keys().isdisjoint(WORDS):
         return True
     words, others = ((one.text, one.braille.proper, one.braille.acronyms) for one in (row, other))
     return bool(words == others)

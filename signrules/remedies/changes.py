@@ -68,8 +68,9 @@ class Change:
     """What to change, in words, and the edits that do it. Whether it helps is for a trial to say.
 
     `summary` are the words for the job for which it was computed, `said` gives them for another
-    one. `far_end` is the same change at the other end of a range that the words promise: it has
-    to help too. `buys` says that it takes something which the shop does not have.
+    one. `far_end` is the same change at the other end of a range that the words promise, or the
+    other one of two between which a person chooses: it has to help too. `buys` says that it takes
+    something which the shop does not have, `asks` that only a person knows whether it is right.
     """
 
     summary: str
@@ -77,6 +78,7 @@ class Change:
     said: Said | None = None
     far_end: Change | None = None
     buys: bool = False
+    asks: bool = False
 
     def words(self, job: Job) -> str:
         """The words for a job on which it is made."""

@@ -8,19 +8,16 @@ from typing import Any
 
 import attrs
 
-from signrules.braille.cells import in_lines
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sheet import Media
 from signrules.model.sign import Mounting, Sign
 from signrules.physics.flight import GRAVITY
 from signrules.remedies.changes import (
-    CELLS,
     Change,
     Edit,
     Judged,
     as_in,
-    change,
     change_from,
     of_item,
     of_section,
@@ -114,7 +111,7 @@ def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target:
 
 def other_word(check: Check, judged: Judged) -> Iterator[Change]:
     """A word that the standard allows."""
-    sign = _sign(check, judged)
+    sign = sign_of(check, judged)
     section, name = _field(check)
     if sign is None or getattr(sign, section) is None or check.found is None:
         return
@@ -124,24 +121,9 @@ def other_word(check: Check, judged: Judged) -> Iterator[Change]:
 
 def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
     """The grade of braille that is asked for, as long as no cells are stated: those must be translated anew."""
-    sign = _sign(check, judged)
+    sign = sign_of(check, judged)
     if sign is not None and sign.braille is not None and sign.braille.cells is None:
         yield from other_word(check, judged)
-
-
-def translated(check: Check, judged: Judged) -> Iterator[Change]:
-    """The cells that the translator gives for the text; none where none has judged them."""
-    sign = _sign(check, judged)
-    if sign is None or sign.braille is None or sign.braille.cells is None:
-        return
-    subject = check.subjects[0]
-    found = [one for one in judged.checks if one.rule == CELLS and one.subjects[0] == subject]
-    for cells in dict.fromkeys(one.allowed[0] for one in found if one.allowed):
-        lines = in_lines(cells, like=sign.braille.cells)
-        shown = lines.replace("\n", " ")
-        text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
-        edit = of_section(sign.id, "braille", cells=lines)
-        yield change(f"{text}, and have a reader proof them.", edit)
 
 
 def layers(check: Check, judged: Judged) -> Iterator[Change]:
@@ -165,7 +147,7 @@ def layers(check: Check, judged: Judged) -> Iterator[Change]:
 
 def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     """Dots that a plain dome can have: fewer layers, or a base as wide as twice their height."""
-    sign = _sign(check, judged)
+    sign = sign_of(check, judged)
     if sign is None or sign.braille is None or check.measured is None or check.limit[1] is None:
         return
     over = check.measured.high - check.limit[1]
@@ -191,7 +173,7 @@ def _drawn(job: Job, sign: Sign, diameter: Interval) -> Change:
 
 def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
     """The darker of character and background darker, or the lighter one lighter, as little as it takes."""
-    sign = _sign(check, judged)
+    sign = sign_of(check, judged)
     surface = None if sign is None else sign.surface
     if (
         sign is None
@@ -278,7 +260,7 @@ def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
 
 def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interval]]:
     """Nominal values with which the check is met, that first which serves all standards at once."""
-    sign = _sign(check, judged)
+    sign = sign_of(check, judged)
     section, name = _field(check)
     part = None if sign is None else getattr(sign, section)
     value = getattr(part, name, None)
@@ -327,7 +309,8 @@ def _field(check: Check) -> tuple[str, str]:
     return _FIELDS.get(check.rule, (section, name.replace("-", "_")))
 
 
-def _sign(check: Check, judged: Judged) -> Sign | None:
+def sign_of(check: Check, judged: Judged) -> Sign | None:
+    """The sign that a check looked at."""
     id = check.subjects[0].removeprefix("signs.")
     return next((sign for sign in judged.job.signs if sign.id == id), None)
 

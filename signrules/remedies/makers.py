@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from attrs import evolve
 
-from signrules.remedies import fields, gaps, locating, orders, spacers
+from signrules.remedies import cells, fields, gaps, locating, orders, spacers
 from signrules.remedies.changes import Change, Judged, Maker, passes_named
 from signrules.rules.checks import Check
 
@@ -43,7 +43,8 @@ GROWING: tuple[Maker, ...] = (locating.cooler, *FRAMING)
 DIMENSION: tuple[Maker, ...] = (fields.moved,)
 HANGING: tuple[Maker, ...] = (fields.hung, fields.moved)
 WORD: tuple[Maker, ...] = (fields.other_word,)
-TRANSLATED: tuple[Maker, ...] = (fields.translated,)
+TRANSLATED: tuple[Maker, ...] = (cells.translated,)
+LISTED: tuple[Maker, ...] = (cells.listed, cells.translated)
 RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
@@ -51,7 +52,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "alignment.served": (locating.slower,),
         "alignment.through": (gaps.one_way, locating.slower),
         "braille.below-text": DIMENSION,
-        "braille.capitals": TRANSLATED,
+        "braille.capitals": LISTED,
         "braille.cell-spacing": DIMENSION,
         "braille.clear-space": DIMENSION,
         "braille.dome": (fields.plain_dome,),
@@ -64,7 +65,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.position": WORD,
         "braille.numbers": TRANSLATED,
         "braille.shape": WORD,
-        "braille.text": TRANSLATED,
+        "braille.text": LISTED,
         "clearance.margin": CLEARING,
         "clearance.strike": CLEARING,
         "contrast.reflectance": (fields.more_contrast,),
@@ -121,7 +122,8 @@ OF_SIGNS: frozenset[Maker] = frozenset(
         fields.hung,
         fields.other_word,
         fields.other_grade,
-        fields.translated,
+        cells.listed,
+        cells.translated,
         fields.more_contrast,
     }
 )

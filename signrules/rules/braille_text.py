@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from itertools import zip_longest
 
 from attrs import evolve
 
-from signrules.braille.cells import joined, name_of
+from signrules.braille.cells import BLANK, joined, name_of, wide_gaps
+from signrules.braille.escapes import is_translation, named_characters, unknown_characters
 from signrules.braille.layout import distance
 from signrules.braille.reading import in_words, is_english
 from signrules.braille.spelling import capital_words, numbers_in, numbers_of, reasons, words_of
@@ -55,8 +56,9 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
     The text is taken in lower case, but for names and acronyms that the sign lists; letters that
     stand alone and the first letter of a sentence may be capitals or not. Cells that say another
     text are STOP. Cells that say the right text in another style (the other grade, a word that is
-    contracted in part, capitals in other places) are REVIEW: a translator is no proofreader. So is
-    the want of a translator, which is no fault of the job.
+    contracted in part, capitals in other places, a hyphen for a dash, two blank cells between words)
+    are REVIEW: a translator is no proofreader. So is the want of a translator, which is no fault of
+    the job. A character of the text that the translator does not know leaves the cells unassessed.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
     A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
@@ -79,18 +81,21 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
     """The cells of a sign against those that its text may have in a grade."""
 
     def translated(grade: str, line: str) -> str | None:
-        return translate(line, grade, braille.language)
+        found = translate(line, grade, braille.language)
+        return found if found is not None and is_translation(found, line) else None
 
     what = f"the {grade} braille"
     allowed = expected_cells(braille, item.text, partial(translated, grade), grade)
     if allowed is None:
-        absent = TRANSLATOR.format(language=braille.language, grade=grade)
-        advice = f"there is no {absent.removeprefix('a ')}; install one"
-        return Draft(what, missing=absent, advice=advice, level=Level.REVIEW)
+        return _untranslated(
+            item, braille, grade, lambda line: translate(line, grade, braille.language)
+        )
     found = joined(cells)
+    if not found:
+        return one_of(what, found="none", allowed=allowed, advice="There are no cells with dots.")
     draft = one_of(what, found=found, allowed=allowed)
     if draft.outcome is Outcome.MET:
-        return draft
+        return _evenly_spaced(draft, cells)
     difference = _difference(found, allowed[0])
     if says_the_text(braille, item.text, translated):
         advice = f"It is the right text in another style. {difference} Have a proofreader decide."
@@ -100,6 +105,43 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
     why = f"{said}, and the text is {' '.join(words_of(item.text))!r}."
     advice = f"{why} {difference} Correct the cells or the text, and have a proofreader read them."
     return evolve(draft, advice=advice)
+
+
+def _untranslated(
+    item: Sign, braille: Braille, grade: str, translate: Callable[[str], str | None]
+) -> Draft:
+    """Why nobody can tell: there is no translator, or it does not know a character of the text.
+
+    The want of a translator is no fault of the job; that of a character can be mended in its text.
+    """
+    what, line = f"the {grade} braille", " ".join(words_of(item.text))
+    unknown = named_characters(unknown_characters(line, translate))
+    if unknown or translate(line.lower()) is not None:
+        unknown = unknown or "a character of the text"
+        advice = (
+            f"the translator does not know {unknown}; write it in words, or leave out of "
+            f"{path_of(item, 'text')} what is not read"
+        )
+        return Draft(what, missing=f"the braille of {unknown}", advice=advice)
+    absent = TRANSLATOR.format(language=braille.language, grade=grade)
+    advice = f"there is no {absent.removeprefix('a ')}; install one"
+    return Draft(what, missing=absent, advice=advice, level=Level.REVIEW)
+
+
+def _evenly_spaced(draft: Draft, cells: str) -> Draft:
+    """Cells that say their text, which are for review where several blank cells part two words.
+
+    One blank cell is what parts words: common practice, and in print as a single space. Blank cells
+    at the ends of a line are layout.
+    """
+    gaps = wide_gaps(cells)
+    if not gaps:
+        return draft
+    after = ", ".join(map(str, gaps))
+    advice = f"More than one blank cell follows word {after}: leave one between words of a line."
+    as_it_is = cells.strip().replace("\n", BLANK).replace(" ", BLANK)
+    wide = one_of(draft.what, found=as_it_is, allowed=draft.allowed, advice=advice)
+    return evolve(wide, level=Level.REVIEW)
 
 
 def _difference(found: str, wanted: str) -> str:

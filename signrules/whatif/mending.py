@@ -175,16 +175,16 @@ class _Node:
     def changes(self) -> Iterator[Change]:
         """Every candidate change for what is left, at all that is alike."""
         if self.result.conflict is not None:
-            for change in _within_the_shop(candidates_for_conflict(self.result, self.alike)):
+            for change in _by_itself(candidates_for_conflict(self.result, self.alike)):
                 yield from dict.fromkeys((change, self.alike.widened(change)))
         for case in self.cases:
-            for change in _within_the_shop(candidates(case.lead, self.result, self.alike)):
+            for change in _by_itself(candidates(case.lead, self.result, self.alike)):
                 yield self.alike.widened(change, case)
 
 
-def _within_the_shop(changes: Iterable[Change]) -> Iterator[Change]:
-    """Those for which nothing must be bought: a mended job is one that the shop can print."""
-    return (change for change in changes if not change.buys)
+def _by_itself(changes: Iterable[Change]) -> Iterator[Change]:
+    """Those for which nothing must be bought and nobody asked: a mended job can be printed as it is."""
+    return (change for change in changes if not (change.buys or change.asks))
 
 
 class _Search:

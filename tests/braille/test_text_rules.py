@@ -22,6 +22,7 @@ WORDS = {
     "room 3b": "⠗⠕⠕⠍⠀⠼⠉⠰⠃",
     "room 3B": "⠗⠕⠕⠍⠀⠼⠉⠠⠃",
     "office": "⠷⠋⠊⠉⠑",
+    "3–4": "⠼⠉⠠⠤⠼⠙",
 }
 DIMENSIONS = {
     "dot_diameter": mm(1.55),
@@ -84,6 +85,13 @@ def outcomes(checks):
         (["OFFICE"], "⠕⠖⠊⠉⠑", "BROKEN", Level.REVIEW),
         (["ROOM", "3B"], "⠗⠕⠕⠍\n⠼⠉⠰⠃", "MET", Level.STOP),
         (["ROOM 3B"], "⠗⠕⠕⠍ ⠼⠉⠠⠃", "MET", Level.STOP),
+        # Several blank cells between words; those at the ends of a line are layout.
+        (["ROOM 3B"], "⠗⠕⠕⠍⠀⠀⠼⠉⠰⠃", "BROKEN", Level.REVIEW),
+        (["ROOM 3B"], "⠗⠕⠕⠍  ⠼⠉⠰⠃", "BROKEN", Level.REVIEW),
+        (["ROOM", "3B"], "⠀⠀⠗⠕⠕⠍⠀⠀\n⠀⠀\n⠀⠀⠀⠼⠉⠰⠃", "MET", Level.STOP),
+        # A hyphen for a dash.
+        (["3–4"], "⠼⠉⠤⠼⠙", "BROKEN", Level.REVIEW),
+        (["3–4"], "⠼⠉⠼⠙", "BROKEN", Level.STOP),
         # Divided at the end of a line.
         (["STAIR"], "⠎⠞⠤\n⠁⠊⠗", "BROKEN", Level.REVIEW),
         # Another text: another word, a cell too few or too many, 32, a word missing, one too many, none that reads.
@@ -109,6 +117,20 @@ def test_text_that_is_another_one_is_read_out():
     assert "It says something else, and the text is 'STAIR'." in check.message
     (check,) = judged("text", sign(["STAIR"], "⠎⠞⠁⠊⠗"), CONTRACTED)
     assert "It is the right text in another style." in check.message
+
+
+def test_text_says_after_which_word_the_gap_is_wide():
+    (check,) = judged("text", sign(["ROOM", "3B"], "⠗⠕⠕⠍\n⠼⠉⠰⠃"), CONTRACTED)
+    assert check.outcome.value == "MET"
+    (check,) = judged("text", sign(["ROOM 3B"], "⠀⠗⠕⠕⠍⠀⠀⠼⠉⠰⠃"), CONTRACTED)
+    assert "More than one blank cell follows word 1" in check.message
+
+
+def test_blank_cells_say_nothing():
+    (check,) = judged("text", sign(["STAIR"], "⠀⠀"), CONTRACTED)
+    assert (check.outcome.value, check.level) == ("BROKEN", Level.STOP)
+    assert "the contracted braille is none, ⠌⠁⠊⠗ is required" in check.message
+    assert check.message.endswith("There are no cells with dots.")
 
 
 def test_a_letter_sign_that_is_missing_makes_another_word_among_contractions():
