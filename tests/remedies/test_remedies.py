@@ -563,7 +563,7 @@ def test_the_cells_that_the_translator_gives():
             return {"room 9": "⠗⠕⠕⠍\u2800⠼⠊"}.get(text)
 
     document = sign_job()
-    document["signs"][0]["braille"] |= {"grade": "contracted", "cells": "⠗⠕⠍ ⠼⠊"}
+    document["signs"][0]["braille"] |= {"grade": "contracted", "cells": "⠑⠭⠊⠞ ⠼⠊"}
     plugins = signrules.load_plugins(objects=[Translator()])
     result = signrules.evaluate(signrules.job_from_dict(document), plugins=plugins)
     (remedy,) = the(result, "braille.text").remedies
