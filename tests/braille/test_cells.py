@@ -16,6 +16,7 @@ from signrules.braille.cells import (
     from_dots,
     name_of,
     to_dots,
+    wide_gaps,
 )
 
 PATTERNS = [chr(code) for code in range(0x2800, 0x2900)]
@@ -69,3 +70,18 @@ def test_no_such_pattern(pattern):
 def test_no_such_numbers(numbers):
     with pytest.raises(ValueError, match="numbers of dots"):
         from_dots(numbers)
+
+
+@pytest.mark.parametrize(
+    ("cells", "after"),
+    [
+        ("⠁⠀⠃", []),
+        ("⠁⠀⠀⠃", [1]),
+        ("⠁  ⠃ ⠉⠀ ⠙", [1, 3]),
+        ("⠀⠀⠁⠀⠀", []),
+        ("⠁⠀⠃⠀⠀\n⠀⠀\n⠀⠀⠉⠀⠀⠀⠙", [3]),
+        ("", []),
+    ],
+)
+def test_wide_gaps_between_words(cells, after):
+    assert wide_gaps(cells) == after

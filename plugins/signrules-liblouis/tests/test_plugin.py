@@ -14,6 +14,7 @@ from signrules_liblouis.__main__ import main
 from signrules_liblouis.binding import LIBRARY, LONGEST, LiblouisError, liblouis
 
 from signrules import API_VERSION, evaluate, job_from_dict, load_plugins
+from signrules.braille.escapes import is_translation
 from signrules.testing import assert_hook_contract, sound_jobs
 
 
@@ -114,6 +115,18 @@ def test_it_says_for_which_version_of_the_api_it_was_written():
 )
 def test_what_it_has_no_table_for(grade, language):
     assert plugin.signrules_translate_braille("stop", grade, language) is None
+
+
+@needs_liblouis
+@pytest.mark.parametrize("grade", ["contracted", "uncontracted"])
+def test_what_the_table_does_not_have_is_told_from_a_translation(grade):
+    # Unified English Braille has cells for the second row, not for the first (sections 3, 4 and 7, from memory).
+    for unknown in ("★ main", "♿", "№ 5", "ｍａｉｎ", "Ж", "日"):
+        cells = plugin.signrules_translate_braille(unknown, grade, "en")
+        assert not is_translation(cells, unknown)
+    for known in ("main", "café", "3–4", "½", "→", "“x”", "20 °", "ﬁ", "€", "ß"):
+        cells = plugin.signrules_translate_braille(known, grade, "en")
+        assert is_translation(cells, known)
 
 
 @needs_liblouis
