@@ -75,11 +75,11 @@ from signrules.plugins import load_plugins as load_plugins
 from signrules.remedies.applying import apply_remedy as apply_remedy
 from signrules.reports.estimate import estimate_csv as estimate_csv
 from signrules.reports.estimate import estimate_text as estimate_text
-from signrules.reports.graphs import graph_mermaid as graph_mermaid
 from signrules.reports.graphs import graph_svg as graph_svg
-from signrules.reports.graphs import plan_mermaid as plan_mermaid
 from signrules.reports.graphs import plan_svg as plan_svg
 from signrules.reports.junit import junit as junit
+from signrules.reports.mermaid import graph_mermaid as graph_mermaid
+from signrules.reports.mermaid import plan_mermaid as plan_mermaid
 from signrules.reports.sarif import sarif as sarif
 from signrules.reports.text import evaluation_text as evaluation_text
 from signrules.rules.checks import Check as Check

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-import importlib.util
 import pickle
-import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import islice
 from pathlib import Path
-from types import MappingProxyType, ModuleType
+from types import MappingProxyType
 from typing import Any
 
 from attrs import evolve, field, frozen
 
 import signrules.builtin
+from signrules import plugin_sources
 from signrules.answers import cells_from, numbers_from, pairs_from
 from signrules.bringing import Brought, Loaded, bring
 from signrules.catalogue.tables import Material
 from signrules.errors import PluginError
 from signrules.model.job import Job
 from signrules.model.wording import listed, nearest, shown
-from signrules.rules.containment import Contained, contained, printable
+from signrules.plugin_sources import GROUP, module_from, name_of, packed, unpacked
+from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.shop import Shop
@@ -32,7 +32,6 @@ from signrules.standards.tables import Standard, amended, amending_circle, circl
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
-GROUP = "signrules"
 OWN_SETS = ("waivers", "document")
 """Sets besides those of rules by which reports name what signrules itself has found."""
 
@@ -86,7 +85,7 @@ class Plugins:
 
     def __reduce__(self) -> tuple[object, ...]:
         recipe = self._recipe
-        packed = tuple(_packed(plugin) for plugin in recipe.objects)
+        packed = tuple(packed(plugin) for plugin in recipe.objects)
         return _loaded_alike, (
             recipe.entry_points,
             recipe.files,
@@ -238,12 +237,12 @@ def load_plugins(
 def _loaded(recipe: Recipe) -> Plugins:
     block = recipe.block
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
-    for name, version, load in _installed() if recipe.entry_points else ():
+    for name, version, load in plugin_sources.installed() if recipe.entry_points else ():
         asked.append((name, version, "entry point", load))
     for file, path in recipe.files:
-        asked.append((path.stem, "", file, partial(_module_from, path, file)))
+        asked.append((path.stem, "", file, partial(module_from, path, file)))
     for plugin in recipe.objects:
-        asked.append((_name_of(plugin), "", "object", partial(_itself, plugin)))
+        asked.append((name_of(plugin), "", "object", partial(_itself, plugin)))
     _known(block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
     failed = []
@@ -303,33 +302,6 @@ def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
     ]
 
 
-def _name_of(plugin: object) -> str:
-    """What an object calls itself, or else its class."""
-    try:
-        name = contained(lambda: getattr(plugin, "__name__", None))
-    except Contained:
-        name = None
-    return printable(name) if type(name) is str and name else type(plugin).__name__
-
-
-def _packed(plugin: object) -> tuple[bool, Any]:
-    """A plugin that is an object, as it travels: a module by its name, anything else pickled."""
-    if isinstance(plugin, ModuleType) and sys.modules.get(plugin.__name__) is plugin:
-        return True, plugin.__name__
-    try:
-        return False, pickle.dumps(plugin)
-    except Exception as error:
-        name = _name_of(plugin)
-        advice = "pass a module that can be imported, or name a file"
-        raise PluginError(
-            f"the plugin {name} cannot be sent to another process ({error}): {advice}"
-        ) from None
-
-
-def _unpacked(by_name: bool, data: Any) -> object:
-    return importlib.import_module(data) if by_name else pickle.loads(data)
-
-
 def _loaded_alike(
     entry_points: bool,
     files: tuple[tuple[str, Path], ...],
@@ -338,7 +310,7 @@ def _loaded_alike(
     brought: dict[str, tuple[object, ...]],
 ) -> Plugins:
     """What `Plugins` are when they arrive in another process."""
-    plugins = _loaded(Recipe(entry_points, files, tuple(_unpacked(*one) for one in packed), block))
+    plugins = _loaded(Recipe(entry_points, files, tuple(unpacked(*one) for one in packed), block))
     here = plugins._brought()
     other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
     if other:
@@ -426,32 +398,3 @@ def _own_version() -> str:
     from signrules import __version__
 
     return __version__
-
-
-def _installed() -> list[tuple[str, str, Callable[[], Any]]]:
-    from importlib.metadata import entry_points
-
-    return [
-        (each.name, each.dist.version if each.dist else "", each.load)
-        for each in entry_points(group=GROUP)
-    ]
-
-
-def _module_from(path: Path, name: str) -> Any:
-    if not path.is_file():
-        raise PluginError(f"there is no file {name}")
-    spec = importlib.util.spec_from_file_location(f"signrules_plugin_{path.stem}", path)
-    if spec is None or spec.loader is None:
-        raise PluginError(f"{name} is not a Python file")
-    module = importlib.util.module_from_spec(spec)
-    # Annotations as text are looked up in the module by its name, by dataclasses and for settings.
-    before = sys.modules.get(spec.name)
-    sys.modules[spec.name] = module
-    try:
-        spec.loader.exec_module(module)
-    except BaseException:
-        del sys.modules[spec.name]
-        if before is not None:
-            sys.modules[spec.name] = before
-        raise
-    return module

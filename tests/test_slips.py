@@ -317,7 +317,7 @@ SAMPLE = signrules.job_from_dict(signrules.sample_job())
         ("printer.gap.steps", "'step' perhaps"),
         ("passes.dots.gap.extra", None),
         ("passes.dots.gap.above", None),
-        ("passes.dots.gap.above", "one of 'extra', 'from'"),
+        ("passes.dots.gap.reference", "one of 'extra', 'above', 'head_above_bed'"),
         ("passes.dotz.layers", "'dots' perhaps"),
         ("passes[0].layers", None),
         ("passes[9].layers", "one of 'ground', 'dots', 'letters', 'ink-on-dots'"),

@@ -35,7 +35,8 @@ def add(commands: Commands) -> None:
 
 
 def _run(options: argparse.Namespace) -> int:
-    from signrules.reports.graphs import graph_mermaid, graph_svg, plan_mermaid, plan_svg
+    from signrules.reports.graphs import graph_svg, plan_svg
+    from signrules.reports.mermaid import graph_mermaid, plan_mermaid
 
     if options.output is not None:
         demand_other_file(options.output, options.job)

@@ -1,4 +1,4 @@
-"""Pictures of a job: its graph, and its plan as a line of steps, as SVG and as Mermaid text."""
+"""Pictures of a job: its graph, and its plan as a line of steps, as SVG."""
 
 from __future__ import annotations
 
@@ -155,7 +155,7 @@ def plan_svg(result: Evaluation) -> str:
 
     Raises NoSafeOrder where there is no plan.
     """
-    steps = _steps(result)
+    steps = steps_of(result)
     wide, high, across = 210.0, 104.0, 4
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
@@ -211,59 +211,8 @@ def plan_svg(result: Evaluation) -> str:
     return _document(svg)
 
 
-def graph_mermaid(result: Evaluation) -> str:
-    """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each edge."""
-    nodes, edges = picture(result)
-    keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
-    shapes = {
-        "pass": ("[", "]"),
-        "media": ("[[", "]]"),
-        "height": ("(", ")"),
-        "handling": ("{{", "}}"),
-    }
-    lines = ["flowchart TD"]
-    for node in nodes:
-        left, right = shapes[node.kind]
-        lines.append(
-            f'    {keys[node.name]}{left}"{mermaid_text(": ".join(node.lines[::-1]))}"{right}'
-        )
-    for edge in edges:
-        label = ", ".join(dict.fromkeys(reason.kind for reason in edge.reasons))
-        lines.append(f'    {keys[edge.source]} -->|"{mermaid_text(label)}"| {keys[edge.target]}')
-    return "\n".join(lines) + "\n"
-
-
-def plan_mermaid(result: Evaluation) -> str:
-    """The plan as Mermaid text: a flowchart of the verdict and the steps, and below them the cautions.
-
-    Raises NoSafeOrder where there is no plan.
-    """
-    steps = _steps(result)
-    words = [
-        result.verdict,
-        *(f"{at}. {step_text(step, result.job)}" for at, step in enumerate(steps, start=1)),
-    ]
-    nodes = {f"s{at}": text for at, text in enumerate(words)}
-    arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]
-    below = {f"c{at}": str(caution) for at, caution in enumerate(CAUTIONS, start=1)}
-    # Links of this kind are not drawn: they only keep what is linked one below the other.
-    hidden = [f"    {one} ~~~ {two}" for one, two in pairwise([f"s{len(steps)}", *below])]
-    shown = [f'    {key}["{mermaid_text(text)}"]' for key, text in (nodes | below).items()]
-    return "\n".join(["flowchart TD", *shown, *arrows, *hidden]) + "\n"
-
-
-def mermaid_text(text: str) -> str:
-    """Text as it stands between quotes in Mermaid: everything but letters, digits and a few signs as its number.
-
-    Entity codes of the form `#35;` are part of the syntax of its flowcharts.
-    """
-    return "".join(
-        char if char.isalnum() or char in " .,:-_()/" else f"#{ord(char)};"
-        for char in one_line(text, MOST_OF_A_NAME * 2)
-    )
-
-
-def _steps(result: Evaluation) -> Sequence[Step]:
+def steps_of(result: Evaluation) -> Sequence[Step]:
+    """The steps of the plan. Raises NoSafeOrder where there is none."""
     if result.plan is None:
         raise NoSafeOrder(why_not_safe(result))
     return result.plan.steps

@@ -153,7 +153,7 @@ def _gap(draw: st.DrawFn, job: dict[str, Any]) -> None:
     item["gap"] = draw(
         st.sampled_from(["auto"])
         | st.builds(
-            lambda o, f: {"extra": o / 10, "from": f},
+            lambda o, f: {"extra": o / 10, "above": f},
             st.integers(0, 25),
             st.sampled_from(["media", "build-up"]),
         )

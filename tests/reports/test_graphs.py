@@ -27,8 +27,9 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.graph import graph_of
-from signrules.reports.graphs import KINDS, mermaid_text, picture
+from signrules.reports.graphs import KINDS, picture
 from signrules.reports.layered import _ascending, drawing
+from signrules.reports.mermaid import mermaid_text
 from signrules.reports.text import one_line, step_text
 
 SVG = "{http://www.w3.org/2000/svg}"

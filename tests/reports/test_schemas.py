@@ -317,7 +317,7 @@ def test_required_keys_are_those_without_a_default():
         found = set(schema("job")["$defs"][cls.__name__.lower()].get("required", ())) - {"control"}
         fields = attrs.fields_dict(cls)
         assert {
-            name if name != "reference" else "from"
+            document_key(cls, name)
             for name in document_fields(cls)
             if fields[name].default is attrs.NOTHING
         } == found

@@ -1,0 +1,77 @@
+"""Where plugins come from: distributions, files and objects, and how they travel to other processes."""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+import pickle
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from signrules.errors import PluginError
+from signrules.rules.containment import Contained, contained, printable
+
+GROUP = "signrules"
+"""The entry-point group."""
+
+
+def name_of(plugin: object) -> str:
+    """What an object calls itself, or else its class."""
+    try:
+        name = contained(lambda: getattr(plugin, "__name__", None))
+    except Contained:
+        name = None
+    return printable(name) if type(name) is str and name else type(plugin).__name__
+
+
+def packed(plugin: object) -> tuple[bool, Any]:
+    """A plugin that is an object, as it travels: a module by its name, anything else pickled."""
+    if isinstance(plugin, ModuleType) and sys.modules.get(plugin.__name__) is plugin:
+        return True, plugin.__name__
+    try:
+        return False, pickle.dumps(plugin)
+    except Exception as error:
+        name = name_of(plugin)
+        advice = "pass a module that can be imported, or name a file"
+        raise PluginError(
+            f"the plugin {name} cannot be sent to another process ({error}): {advice}"
+        ) from None
+
+
+def unpacked(by_name: bool, data: Any) -> object:
+    """A plugin that has travelled."""
+    return importlib.import_module(data) if by_name else pickle.loads(data)
+
+
+def installed() -> list[tuple[str, str, Callable[[], Any]]]:
+    """What distributions bring by the entry-point group: name, version, and what loads it."""
+    from importlib.metadata import entry_points
+
+    return [
+        (each.name, each.dist.version if each.dist else "", each.load)
+        for each in entry_points(group=GROUP)
+    ]
+
+
+def module_from(path: Path, name: str) -> Any:
+    """The module in a file. Raises PluginError where there is none, and whatever the file raises."""
+    if not path.is_file():
+        raise PluginError(f"there is no file {name}")
+    spec = importlib.util.spec_from_file_location(f"signrules_plugin_{path.stem}", path)
+    if spec is None or spec.loader is None:
+        raise PluginError(f"{name} is not a Python file")
+    module = importlib.util.module_from_spec(spec)
+    # Annotations as text are looked up in the module by its name, by dataclasses and for settings.
+    before = sys.modules.get(spec.name)
+    sys.modules[spec.name] = module
+    try:
+        spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[spec.name]
+        if before is not None:
+            sys.modules[spec.name] = before
+        raise
+    return module

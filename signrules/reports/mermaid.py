@@ -1,0 +1,62 @@
+"""The graph of a job and its plan as Mermaid text."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from signrules.evaluation import Evaluation
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.reports.graphs import picture, steps_of
+from signrules.reports.text import MOST_OF_A_NAME, one_line, step_text
+
+
+def graph_mermaid(result: Evaluation) -> str:
+    """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each edge."""
+    nodes, edges = picture(result)
+    keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
+    shapes = {
+        "pass": ("[", "]"),
+        "media": ("[[", "]]"),
+        "height": ("(", ")"),
+        "handling": ("{{", "}}"),
+    }
+    lines = ["flowchart TD"]
+    for node in nodes:
+        left, right = shapes[node.kind]
+        lines.append(
+            f'    {keys[node.name]}{left}"{mermaid_text(": ".join(node.lines[::-1]))}"{right}'
+        )
+    for edge in edges:
+        label = ", ".join(dict.fromkeys(reason.kind for reason in edge.reasons))
+        lines.append(f'    {keys[edge.source]} -->|"{mermaid_text(label)}"| {keys[edge.target]}')
+    return "\n".join(lines) + "\n"
+
+
+def plan_mermaid(result: Evaluation) -> str:
+    """The plan as Mermaid text: a flowchart of the verdict and the steps, and below them the cautions.
+
+    Raises NoSafeOrder where there is no plan.
+    """
+    steps = steps_of(result)
+    words = [
+        result.verdict,
+        *(f"{at}. {step_text(step, result.job)}" for at, step in enumerate(steps, start=1)),
+    ]
+    nodes = {f"s{at}": text for at, text in enumerate(words)}
+    arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]
+    below = {f"c{at}": str(caution) for at, caution in enumerate(CAUTIONS, start=1)}
+    # Links of this kind are not drawn: they only keep what is linked one below the other.
+    hidden = [f"    {one} ~~~ {two}" for one, two in pairwise([f"s{len(steps)}", *below])]
+    shown = [f'    {key}["{mermaid_text(text)}"]' for key, text in (nodes | below).items()]
+    return "\n".join(["flowchart TD", *shown, *arrows, *hidden]) + "\n"
+
+
+def mermaid_text(text: str) -> str:
+    """Text as it stands between quotes in Mermaid: everything but letters, digits and a few signs as its number.
+
+    Entity codes of the form `#35;` are part of the syntax of its flowcharts.
+    """
+    return "".join(
+        char if char.isalnum() or char in " .,:-_()/" else f"#{ord(char)};"
+        for char in one_line(text, MOST_OF_A_NAME * 2)
+    )
