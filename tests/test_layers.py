@@ -24,7 +24,7 @@ LAYERS = [
     {"graph", "braille"},
     {"rules"},
     {"hookspecs", "planning", "shop"},
-    {"builtin", "plain", "bringing", "answers"},
+    {"builtin", "plain", "bringing", "answers", "plugin_sources"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

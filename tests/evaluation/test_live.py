@@ -116,9 +116,9 @@ def counted(monkeypatch):
     calls = {}
     before = engine._drafts
 
-    def counting(placed, item, facts):
+    def counting(placed, *rest):
         calls[placed.rule.name] = calls.get(placed.rule.name, 0) + 1
-        return before(placed, item, facts)
+        return before(placed, *rest)
 
     monkeypatch.setattr(engine, "_drafts", counting)
     return calls

@@ -158,7 +158,7 @@ def test_which_rules_decide_whether_an_order_is_safe():
     assert {one.rule.name for one in load_plugins().rules if one.rule.decides} == {
         *(f"clearance.{name}" for name in ("strike", "margin")),
         *(f"order.{name}" for name in ("cycle", "sequence", "side")),
-        *(f"registration.{name}" for name in ("frame", "budget", "growth", "total")),
+        *(f"registration.{name}" for name in ("frame", "budget", "growth")),
         "throw.reach",
     }
 

@@ -72,7 +72,7 @@ def with_settings(item, settings):
         (lambda: declared(level="GRAVE"), "level='GRAVE', expected one of STOP, REVIEW, NOTE"),
         (
             lambda: rule("ourshop.x", each="pass", source=shop_practice("x"))(7),
-            "expected a function, got int",
+            "expected a function that yields checks, got int",
         ),
         (lambda: declared(with_settings), "declares no class of them"),
         (lambda: declared(settings=Limit), "declares settings and does not ask for them"),
