@@ -29,7 +29,10 @@ Standards = tuple[Standard, ...]
     meets={},
 )
 def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
-    """How far the dots stand above the face beside them: as measured, else as declared, else as the passes build it.
+    """How far the dots stand above the face beside them: as measured, else as the passes build it, else as declared.
+
+    What passes build is judged whatever the sign declares; where the two differ by more than their
+    tolerances, that is REVIEW.
 
     Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as rough.
     A job that breaks it: 16 layers of 31 um make dots of 0.496 mm, which is 0.139 mm below 0.025 in.

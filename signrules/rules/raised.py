@@ -25,7 +25,10 @@ Standards = tuple[Standard, ...]
     meets={},
 )
 def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
-    """How far raised characters stand above the face beside them: as measured, declared, or as the passes build it.
+    """How far raised characters stand above the face beside them: as measured, else as the passes build it, else as declared.
+
+    What passes build is judged whatever the sign declares; where the two differ by more than their
+    tolerances, that is REVIEW.
 
     Why it matters: a finger traces the edge of a letter, and a low edge is lost.
     A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
