@@ -73,9 +73,11 @@ class Braille:
         ),
     )
     dot_height: Interval | None = field(
-        default=None, metadata=toleranced_length(
-            "where no pass builds the dots; where one does, what it builds is judged", usual=(0.1, 1.5)
-        )
+        default=None,
+        metadata=toleranced_length(
+            "where no pass builds the dots; where one does, what it builds is judged",
+            usual=(0.1, 1.5),
+        ),
     )
     clear_space: Interval | None = field(
         default=None,

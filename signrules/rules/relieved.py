@@ -78,6 +78,11 @@ def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
     return any(item.builds == builds for item in passes.values())
 
 
+def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
+    """Whether a sign has a feature, `braille` or `raised`: the section, or a pass that builds it."""
+    return getattr(sign, feature) is not None or is_built(sign, passes, feature)
+
+
 def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
