@@ -32,9 +32,7 @@ ENDS = [
     if getattr(row, end) is not None
 ]
 CHOICES = [
-    (standard, row)
-    for standard, row in ROWS
-    if row.words and row.quantity not in OF_WHOLE_SIGNS
+    (standard, row) for standard, row in ROWS if row.words and row.quantity not in OF_WHOLE_SIGNS
 ]
 BANDS = [(standard, row, band) for standard, row in ROWS for band in row.bands]
 NAMES = {

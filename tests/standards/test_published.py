@@ -197,7 +197,9 @@ CHOICES = [
 
 @pytest.mark.parametrize(("table", "quantity", "clause", "least", "most", "of", "standing"), LIMITS)
 def test_each_published_limit_is_a_row(table, quantity, clause, least, most, of, standing):
-    (row,) = [row for row in TABLES[table].rows_for(quantity) if (row.of, row.clause) == (of, clause)]
+    (row,) = [
+        row for row in TABLES[table].rows_for(quantity) if (row.of, row.clause) == (of, clause)
+    ]
     texts = tuple(None if bound is None else bound.text for bound in (row.least, row.most))
     assert (*texts, row.standing) == (least, most, standing)
 
