@@ -174,9 +174,10 @@ def _kinds(standard: Standard) -> tuple[Row, ...]:
     meets={},
 )
 def repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
-    """Whether raised characters are repeated in braille, whatever the sign is for.
+    """Whether raised characters are repeated in braille, also on signs that need no tactile text.
 
-    A sign that lacks braille and whose kind needs it hears so from `scope.tactile` alone.
+    The tables say for which kinds. A sign that lacks braille and whose kind needs it hears so from
+    `scope.tactile` alone; so does one without a kind.
 
     Why it matters: raised letters draw the hand of a reader who may read nothing but braille.
     A job that breaks it: a sign of kind `directional` with raised characters and no cells.
@@ -187,7 +188,7 @@ def repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft
     for standard in standards:
         needed = any(item.kind in row.words for row in standard.rows_for(SCOPE))
         for row in standard.rows_for(REPEATED):
-            if has_cells(item) or not needed:
+            if item.kind in row.words and (has_cells(item) or not needed):
                 yield _repetition(item, standard, row)
 
 
@@ -196,7 +197,7 @@ def _repetition(sign: Sign, standard: Standard, row: Row) -> Draft:
     return one_of(
         "what repeats the raised characters",
         found=BRAILLE_CELLS if has_cells(sign) else NONE,
-        allowed=row.words,
+        allowed=(BRAILLE_CELLS,),
         advice=join(f"State the cells, in {path}, or print the characters flat.", row.note),
         source=source_of(standard, row),
         level=Level(row.level),

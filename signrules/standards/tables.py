@@ -67,7 +67,7 @@ EXEMPT = "scope.exempt"
 """Kinds of sign that need no tactile text, as words."""
 
 REPEATED = "scope.repeated"
-"""What must repeat raised characters, whatever the sign is for, as words: `braille cells`."""
+"""Kinds of sign whose raised characters, where they have any, are repeated in braille, as words."""
 
 SECTIONS: Mapping[str, type] = {
     name: declared.tables[""]

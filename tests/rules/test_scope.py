@@ -205,9 +205,9 @@ def test_under_tables_that_say_nothing_of_kinds_a_slip_is_named_by_those_that_do
     assert check.outcome.value == "MET"
 
 
-@pytest.mark.parametrize("kind", ["directional", "address", "poetry", None])
+@pytest.mark.parametrize("kind", ["directional", "informational"])
 @pytest.mark.parametrize("built", [True, False])
-def test_raised_characters_are_repeated_in_braille_whatever_the_sign_is_for(kind, built):
+def test_raised_characters_are_repeated_in_braille_though_the_sign_needs_none(kind, built):
     """2010 ADA Standards, 703.2: raised characters are duplicated in braille."""
     passes = (builder("raised"),) if built else ()
     sign = exit_sign(kind=kind, braille=None, raised=None if built else Raised())
@@ -218,6 +218,11 @@ def test_raised_characters_are_repeated_in_braille_whatever_the_sign_is_for(kind
     (check,) = scope(exit_sign(kind=kind), rule="scope.repeated")
     assert check.outcome.value == "MET"
     assert scope(exit_sign(kind=kind, raised=None), rule="scope.repeated") == []
+
+
+@pytest.mark.parametrize("kind", ["occupant-name", "address", "company-name", "temporary"])
+def test_what_216_1_exempts_from_the_whole_section_needs_no_braille_beside_raised_characters(kind):
+    assert scope(exit_sign(kind=kind, braille=None), rule="scope.repeated") == []
 
 
 def test_a_room_without_braille_hears_so_once():
