@@ -73,7 +73,11 @@ class Braille:
         ),
     )
     dot_height: Interval | None = field(
-        default=None, metadata=toleranced_length("where no pass builds the dots", usual=(0.1, 1.5))
+        default=None,
+        metadata=toleranced_length(
+            "where no pass builds the dots; where one does, what it builds is judged",
+            usual=(0.1, 1.5),
+        ),
     )
     clear_space: Interval | None = field(
         default=None,
@@ -131,7 +135,8 @@ class Raised:
     depth: Interval | None = field(
         default=None,
         metadata=toleranced_length(
-            "relief, where no pass builds the characters", usual=(0.2, 10.0)
+            "relief, where no pass builds the characters; where one does, what it builds is judged",
+            usual=(0.2, 10.0),
         ),
     )
     spacing: Interval | None = field(

@@ -13,6 +13,7 @@ from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge, judge_value, lacking, rows
 from signrules.rules.domes import dome
 from signrules.rules.dots import DOTS
+from signrules.rules.lines import judge_line_spacing
 from signrules.rules.measured import measured_spread
 from signrules.rules.relieved import is_built, judge_relief
 from signrules.standards.tables import Standard
@@ -29,7 +30,10 @@ Standards = tuple[Standard, ...]
     meets={},
 )
 def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
-    """How far the dots stand above the face beside them: as measured, else as declared, else as the passes build it.
+    """How far the dots stand above the face beside them.
+
+    As measured, else as the passes build it, else as declared. What passes build is judged whatever
+    the sign declares; where the two differ by more than their tolerances, that is REVIEW.
 
     Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as rough.
     A job that breaks it: 16 layers of 31 um make dots of 0.496 mm, which is 0.139 mm below 0.025 in.
@@ -109,14 +113,15 @@ def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the lines of braille are, centre to centre of corresponding dots.
 
+    Cells in one line need not state it.
+
     Why it matters: a finger follows one line at a time and finds the next one by its distance.
     A job that breaks it: lines 10 mm apart; that is a rounded figure, and 0.395 in is 10.033 mm.
     One that meets it: lines 10.1 mm apart.
     """
     advice = "Lay the lines out anew; the range is narrow, so aim for its middle."
-    yield from judge(
-        item, standards, "braille.line_spacing", "the spacing of the lines of braille", advice
-    )
+    what = "the spacing of the lines of braille"
+    yield from judge_line_spacing(item, standards, "braille", what, advice)
 
 
 @rule(

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
-from signrules.rules.checks import Draft, Level
+from signrules.rules.checks import Draft, Level, one_of, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.dimensions import TABLES, judge, path_of
+from signrules.rules.lines import judge_line_spacing
 from signrules.rules.measured import measured_depths
 from signrules.rules.relieved import judge_relief
 from signrules.standards.tables import Standard
@@ -25,7 +26,10 @@ Standards = tuple[Standard, ...]
     meets={},
 )
 def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
-    """How far raised characters stand above the face beside them: as measured, declared, or as the passes build it.
+    """How far raised characters stand above the face beside them.
+
+    As measured, else as the passes build it, else as declared. What passes build is judged whatever
+    the sign declares; where the two differ by more than their tolerances, that is REVIEW.
 
     Why it matters: a finger traces the edge of a letter, and a low edge is lost.
     A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
@@ -147,14 +151,15 @@ def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the baselines of raised lines are, as a share of the height of the characters.
 
+    A text of one line need not state it.
+
     Why it matters: lines too close touch under the finger, and lines too far apart are not found.
     A job that breaks it: lines 30 mm apart in characters of 25 mm, 120 % where 135 % is the least.
     One that meets it: lines 37.5 mm apart in characters of 25 mm, 150 %.
     """
     advice = "Change the leading."
-    yield from judge(
-        item, standards, "raised.line_spacing", "the line spacing of the raised characters", advice
-    )
+    what = "the line spacing of the raised characters"
+    yield from judge_line_spacing(item, standards, "raised", what, advice)
 
 
 @rule(
@@ -195,6 +200,9 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
 def case(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are in the case that the standard asks for.
 
+    Where the text as it is stated is not in the case that is stated, that is REVIEW: `text` is
+    written as it is raised.
+
     Why it matters: capitals have simpler outlines of one height, which are easier to trace.
     A job that breaks it: raised characters in mixed case, where upper case is asked for.
     One that meets it: raised characters in upper case.
@@ -202,6 +210,29 @@ def case(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge(
         item, standards, "raised.case", "the case of the raised characters", "Set the words anew."
     )
+    stated = None if item.raised is None else item.raised.case
+    found = _case_of(item.text)
+    if stated in ("upper", "lower") and found not in (stated, None):
+        yield one_of(
+            "the case of the text as it is stated",
+            found=found,
+            allowed=(stated,),
+            advice=f"Write {path_of(item, 'text')} as it is raised, or correct "
+            f"{path_of(item, 'raised.case')}.",
+            source=stated_by_the_job(path_of(item, "raised.case")),
+            level=Level.REVIEW,
+        )
+
+
+def _case_of(lines: tuple[str, ...]) -> str | None:
+    """`upper`, `lower` or `mixed`; None where no letter has a case."""
+    text = "".join(lines)
+    upper, lower = text == text.upper(), text == text.lower()
+    if upper and lower:
+        return None
+    if upper:
+        return "upper"
+    return "lower" if lower else "mixed"
 
 
 @rule(

@@ -1,4 +1,4 @@
-"""Judging a relief (dots or raised characters): measured, else declared, else predicted from the passes."""
+"""Judging a relief (dots or raised characters): measured, else predicted from the passes, else declared."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from signrules.model.sign import Sign
 from signrules.model.wording import counted
 from signrules.physics.heights import Heights
 from signrules.physics.relief import relief
-from signrules.rules.checks import Draft
-from signrules.rules.dimensions import judge_value, lacking, rows, stated
+from signrules.rules.checks import Draft, Level, check, stated_by_the_job
+from signrules.rules.dimensions import judge_value, lacking, path_of, rows, stated
 from signrules.standards.numbers import exact
 from signrules.standards.tables import Row, Standard
 
 
 def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
-    """Each known height of the dots in mm, with how it is known: measured, else declared, else predicted."""
+    """Each known height of the dots in mm, with how it is known: measured, else predicted, else declared."""
     measured = () if sign.measured is None else sign.measured.dot_height
     groups = builders(heights.job, f"{sign.id}.braille")
     for one in _reliefs(measured, stated(sign, "braille.dot_height"), heights, groups):
@@ -51,12 +51,14 @@ def judge_relief(
 
     `quantity` is `braille.dot_height` or `raised.depth`, `measured` what was measured of it, in mm; each distinct
     value is judged. No check where the sign has no such feature: no section, no pass that builds it, nothing measured.
+    Where passes build it and the sign declares another relief, that is a check of its own.
     """
     feature = quantity.split(".")[0]
     groups = builders(heights.job, f"{sign.id}.{feature}")
     if getattr(sign, feature) is None and not groups and not measured:
         return
     found = list(_reliefs(measured, stated(sign, quantity), heights, groups))
+    yield from _disagreements(sign, quantity, what, found, heights)
     for standard, row in rows(standards, quantity):
         if not found:
             yield lacking(
@@ -76,6 +78,11 @@ def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
     return any(item.builds == builds for item in passes.values())
 
 
+def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
+    """Whether a sign has a feature, `braille` or `raised`: the section, or a pass that builds it."""
+    return getattr(sign, feature) is not None or is_built(sign, passes, feature)
+
+
 def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
@@ -91,12 +98,47 @@ def _reliefs(
     heights: Heights,
     groups: list[tuple[int, ...]],
 ) -> Iterator[_Relief]:
+    """What passes build is what comes off the bed, so a statement counts only where nothing tells it."""
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
-    elif declared is not None:
+        return
+    built = [_Relief("predicted", relief(heights, group), group) for group in groups]
+    if declared is not None and all(one.value is None for one in built):
         yield _Relief("declared", declared)
     else:
-        yield from (_Relief("predicted", relief(heights, group), group) for group in groups)
+        yield from built
+
+
+def _disagreements(
+    sign: Sign, quantity: str, what: str, found: list[_Relief], heights: Heights
+) -> Iterator[Draft]:
+    """How far what the sign declares lies from what its passes build; 0 where their tolerances meet."""
+    declared = stated(sign, quantity)
+    for one in found:
+        if declared is None or one.how != "predicted" or one.value is None:
+            continue
+        apart = max(declared.low - one.value.high, one.value.low - declared.high, 0.0)
+        said, built = _in_mm(declared), _in_mm(one.value)
+        yield check(
+            f"the difference between the declared and the predicted {what}",
+            measured=Interval.exact(apart),
+            most=0,
+            advice=f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
+            "what is judged: correct the one or the other, or take the statement out.",
+            others=_paths(one, heights),
+            source=stated_by_the_job(path_of(sign, quantity)),
+            level=Level.REVIEW,
+        )
+
+
+def _in_mm(value: Interval) -> str:
+    if value.is_exact:
+        return f"{exact(value.nominal)} mm"
+    return f"{exact(value.low)} to {exact(value.high)} mm"
+
+
+def _paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
+    return tuple(f"passes.{heights.job.passes[at].id}" for at in one.builders)
 
 
 def _judged(
@@ -109,7 +151,7 @@ def _judged(
     heights: Heights,
 ) -> Draft:
     passes = [heights.job.passes[at].id for at in one.builders]
-    others = tuple(f"passes.{id}" for id in passes)
+    others = _paths(one, heights)
     if one.value is None:
         why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
         return lacking(sign, standard, row, quantity, why)

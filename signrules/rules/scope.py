@@ -12,8 +12,15 @@ from signrules.rules.checks import Draft, Level, common_practice, missing, one_o
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, path_of, source_of
 from signrules.rules.known import known_word
-from signrules.rules.relieved import is_built
-from signrules.standards.tables import EXEMPT, SCOPE, Row, Standard
+from signrules.rules.relieved import has_feature, is_built
+from signrules.standards.tables import (
+    EXEMPT,
+    REPEATED,
+    SCOPE,
+    Row,
+    Standard,
+    builtin_standards,
+)
 
 Passes = Mapping[str, Pass]
 Standards = tuple[Standard, ...]
@@ -36,7 +43,8 @@ def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]
     What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that
     shows the way or informs, and a directory, a temporary sign or the name of an occupant, needs
     neither. Raised text is a text, and either the section `raised` or a pass that builds it.
-    Braille is its cells: sizes of dots are none. Without a kind nothing is assessed.
+    Braille is its cells: sizes of dots are none. Without a kind nothing is assessed, and nothing
+    under tables none of which says what kinds need, unless the sign has both.
 
     Why it matters: people who cannot see the sign find the room by its text under their fingers.
     A job that breaks it: a sign of kind `permanent-room` that states sizes of dots and no cells.
@@ -55,15 +63,26 @@ def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]
             yield _word(what, NOT_NEEDED, NOT_NEEDED, standard, exempt)
         elif scope:
             yield _undecided(item, standard, scope[0])
+    if standards and not any(_kinds(standard) for standard in standards):
+        yield from _unspoken(item, passes, standards)
+
+
+def _unspoken(sign: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+    """No table of the job says which kinds need what: moot for a sign that has all there is."""
+    if has_feature(sign, passes, "raised") and says_something(sign) and has_cells(sign):
+        return
+    names = " and ".join(standard.id for standard in standards)
+    advice = f"{names} {'says' if len(standards) == 1 else 'say'} nothing of kinds of sign"
+    draft = missing(path_of(sign, "kind"), "whether the sign needs raised text and braille")
+    yield evolve(draft, advice=f"{advice}: look it up in the text, or name a standard that does")
 
 
 def _raised_text(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Draft:
-    says_something = any(line.strip() for line in sign.text)
-    characters = sign.raised is not None or is_built(sign, passes, "raised")
+    characters = has_feature(sign, passes, "raised")
     advice = "Add raised characters: the section raised, or a pass that builds them."
     if characters:
         advice = f"State what they say, in {path_of(sign, 'text')}."
-    found = RAISED_TEXT if says_something and characters else NONE
+    found = RAISED_TEXT if says_something(sign) and characters else NONE
     what = f"the raised text of a sign of kind {sign.kind}"
     return _word(what, found, RAISED_TEXT, standard, row, advice)
 
@@ -122,22 +141,67 @@ def _word(
 def kind(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether a table of the job knows the kind of the sign, by that very word.
 
-    Tables that say nothing of what signs are for are not asked.
+    Where none of them says what signs are for, those that come with signrules are asked.
 
     Why it matters: a slip in the word would leave a sign without its braille, and nobody told.
     A job that breaks it: a sign of kind `permenent-room`, `Permanent-room` or `restroom`.
     One that meets it: a sign of kind `permanent-room`.
     """
-    speaking = [row for standard in standards for row in _kinds(standard)]
-    known = [word for row in speaking for word in row.words]
-    if item.kind is not None and known:
-        unknown = "which no table of the job knows"
-        yield known_word("the kind of the sign", item.kind, known, unknown=unknown)
+    if item.kind is None or not standards:
+        return
+    known, unknown = _words(standards), "which no table of the job knows"
+    if not known:
+        known, unknown = _words(builtin_standards()), "which no table knows"
+    yield known_word("the kind of the sign", item.kind, known, unknown=unknown)
+
+
+def _words(standards: Standards) -> list[str]:
+    """The kinds of sign of which some tables speak."""
+    return [word for standard in standards for row in _kinds(standard) for word in row.words]
 
 
 def _kinds(standard: Standard) -> tuple[Row, ...]:
     """The rows of a table that say which kinds of sign are tactile and which are not."""
     return standard.rows_for(SCOPE) + standard.rows_for(EXEMPT)
+
+
+@rule(
+    "scope.repeated",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.kind": "directional", "signs.room-214.braille.cells": None},
+    meets={},
+)
+def repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+    """Whether raised characters are repeated in braille, also on signs that need no tactile text.
+
+    The tables say for which kinds. A sign that lacks braille and whose kind needs it hears so from
+    `scope.tactile` alone; so does one without a kind.
+
+    Why it matters: raised letters draw the hand of a reader who may read nothing but braille.
+    A job that breaks it: a sign of kind `directional` with raised characters and no cells.
+    One that meets it: a sign with raised characters and cells.
+    """
+    if not has_feature(item, passes, "raised"):
+        return
+    for standard in standards:
+        needed = any(item.kind in row.words for row in standard.rows_for(SCOPE))
+        for row in standard.rows_for(REPEATED):
+            if item.kind in row.words and (has_cells(item) or not needed):
+                yield _repetition(item, standard, row)
+
+
+def _repetition(sign: Sign, standard: Standard, row: Row) -> Draft:
+    path = path_of(sign, "braille.cells")
+    return one_of(
+        "what repeats the raised characters",
+        found=BRAILLE_CELLS if has_cells(sign) else NONE,
+        allowed=(BRAILLE_CELLS,),
+        advice=join(f"State the cells, in {path}, or print the characters flat.", row.note),
+        source=source_of(standard, row),
+        level=Level(row.level),
+    )
 
 
 @rule(
@@ -163,6 +227,11 @@ def unread(item: Sign, passes: Passes) -> Iterator[Draft]:
         yield missing(path_of(item, "braille.cells"), what)
 
 
+def says_something(sign: Sign) -> bool:
+    """Whether the text of a sign is more than blanks."""
+    return any(line.strip() for line in sign.text)
+
+
 def has_cells(sign: Sign) -> bool:
     """Whether a sign states braille cells with at least one dot."""
     cells = "" if sign.braille is None else sign.braille.cells or ""
@@ -171,6 +240,6 @@ def has_cells(sign: Sign) -> bool:
 
 SCOPE_RULES = RuleSet(
     "scope",
-    (tactile, kind, unread),
+    (tactile, kind, repeated, unread),
     "Which signs need raised characters and braille.",
 )

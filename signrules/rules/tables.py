@@ -7,10 +7,18 @@ from types import MappingProxyType
 
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
-from signrules.rules.checks import Draft, Level, check, shop_practice
+from signrules.rules.checks import (
+    Draft,
+    Level,
+    check,
+    common_practice,
+    missing,
+    shop_practice,
+)
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES
-from signrules.rules.relieved import is_built
+from signrules.rules.relieved import has_feature, is_built
+from signrules.rules.sections import section
 from signrules.standards.looser import sentences
 from signrules.standards.tables import (
     CONTRAST,
@@ -18,6 +26,7 @@ from signrules.standards.tables import (
     LIGHTER,
     POLARITY,
     QUANTITIES,
+    REPEATED,
     SCOPE,
     SPREAD,
     Standard,
@@ -109,6 +118,10 @@ def _is_free(sign: Sign, passes: Passes) -> bool:
     return False
 
 
+def _has_raised(sign: Sign, passes: Passes) -> bool:
+    return has_feature(sign, passes, "raised")
+
+
 def _has_reflectances(sign: Sign, passes: Passes) -> bool:
     surface = sign.surface
     return surface is not None and None not in (surface.character_lrv, surface.background_lrv)
@@ -141,6 +154,7 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     {
         SCOPE: _has_kind,
         EXEMPT: _is_free,
+        REPEATED: _has_raised,
         CONTRAST: _has_reflectances,
         LIGHTER: _has_reflectances,
         POLARITY: _has_reflectances,
@@ -182,4 +196,31 @@ def looser(standards: Standards) -> Iterator[Draft]:
             )
 
 
-TABLE_RULES = RuleSet("tables", (silent, looser), "What the tables of a job leave out.")
+@rule(
+    "tables.none",
+    each="job",
+    source=common_practice("a sign is made to the standards that it is sold under"),
+    level=Level.STOP,
+    meets={},
+)
+def none(signs: Signs, standards: Standards) -> Iterator[Draft]:
+    """Whether a job with signs names the standards that they are sold under.
+
+    Without any, nothing is known of the signs but what they say and how they are drawn.
+
+    Why it matters: signs that nobody judged would look as if they were in order.
+    A job that breaks it: none can; what no standard is named for is not assessed.
+    One that meets it: a job with signs that names `us-ada-2010`.
+    """
+    if not signs:
+        return
+    what = "the number of standards that the signs are sold under"
+    if standards:
+        yield check(what, measured=len(standards), least=1, unit="")
+    else:
+        yield missing("standards", "whether the signs meet the standards that they are sold under")
+
+
+TABLE_RULES = RuleSet(
+    "tables", (silent, looser, none, section), "What the tables of a job leave out."
+)

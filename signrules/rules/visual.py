@@ -12,6 +12,7 @@ from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, judge, judge_value, lacking, rows, source_of
+from signrules.rules.lines import judge_line_spacing
 from signrules.standards.numbers import LENGTHS, exact
 from signrules.standards.tables import Band, Row, Standard
 
@@ -221,17 +222,14 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the baselines of visual lines are, as a share of the height of the characters.
 
+    A text of one line need not state it.
+
     Why it matters: the eye slips from line to line where they are close, and loses the message where they are not.
     A job that breaks it: lines 20 mm apart in characters of 16 mm, 125 % where 135 % is the least.
     One that meets it: lines 24 mm apart in characters of 16 mm, 150 %.
     """
-    yield from judge(
-        item,
-        standards,
-        "visual.line_spacing",
-        "the line spacing of the visual characters",
-        "Change the leading.",
-    )
+    what = "the line spacing of the visual characters"
+    yield from judge_line_spacing(item, standards, "visual", what, "Change the leading.")
 
 
 @rule(

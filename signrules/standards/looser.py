@@ -16,6 +16,7 @@ from signrules.standards.numbers import LENGTHS
 from signrules.standards.tables import (
     EXEMPT,
     LEVELS,
+    REPEATED,
     SCOPE,
     Looser,
     Row,
@@ -161,6 +162,11 @@ def _least(row: Row, at: Place) -> float:
 
 def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
     """Kinds of sign that the law wants tactile and the table does not, or only the table lets go."""
+    if whole or own.rows_for(REPEATED):
+        unasked = [word for word in _kinds(law, REPEATED) if word not in _kinds(own, REPEATED)]
+        if unasked:
+            asked = "raised characters repeated in braille on each"
+            yield Looser(law.id, REPEATED, f"not on {listed(unasked)}", asked)
     if not whole and not (own.rows_for(SCOPE) or own.rows_for(EXEMPT)):
         return
     mine, theirs = _kinds(own, SCOPE), _kinds(law, SCOPE)

@@ -66,6 +66,9 @@ SCOPE = "scope.tactile"
 EXEMPT = "scope.exempt"
 """Kinds of sign that need no tactile text, as words."""
 
+REPEATED = "scope.repeated"
+"""Kinds of sign whose raised characters, where they have any, are repeated in braille, as words."""
+
 SECTIONS: Mapping[str, type] = {
     name: declared.tables[""]
     for name, declared in declared_fields(Sign).items()
@@ -93,6 +96,7 @@ WORDS = (
     POLARITY,
     SCOPE,
     EXEMPT,
+    REPEATED,
 )
 """Quantities that are a choice of words."""
 

@@ -18,6 +18,7 @@ from signrules.physics.ink import layers_for
 from signrules.standards.numbers import between, exact
 from signrules.standards.tables import (
     EXEMPT,
+    REPEATED,
     SCOPE,
     Row,
     Standard,
@@ -148,7 +149,7 @@ class Together:
 def together(standards: Iterable[Standard | str]) -> Together:
     """For each quantity that any of the standards limits, what satisfies them all.
 
-    A text is the id of a built-in table. What needs no tactile text (`scope`) is left out: kinds of sign are no range.
+    A text is the id of a built-in table. Which signs need what (`scope`) is left out: kinds of sign are no range.
     Raises SignrulesError for an id that no built-in table has, or where there is no standard at all.
     """
     chosen = _chosen(standards)
@@ -158,7 +159,7 @@ def together(standards: Iterable[Standard | str]) -> Together:
         for row in standard.rows:
             if row.bands:
                 by_distance[row.quantity] = None
-            elif row.quantity not in (SCOPE, EXEMPT):
+            elif row.quantity not in (SCOPE, EXEMPT, REPEATED):
                 key = (row.quantity, row.of, row.unit, row.contrast)
                 groups.setdefault(key, []).append((standard.id, row))
     found = tuple(_common(*kind, tuple(rows)) for kind, rows in groups.items())

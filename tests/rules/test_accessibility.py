@@ -298,7 +298,7 @@ def test_second_hand_rows_say_so_in_the_source_and_read_ones_do_not():
 @pytest.mark.parametrize("section", PARTS)
 def test_a_missing_field_of_a_section_that_is_there_is_named(section):
     found = judged(job_of(Sign("room-214", **{section: PARTS[section]()})), ada())
-    checks = [check for check in found if check.rule != "scope.tactile"]
+    checks = [check for check in found if not check.rule.startswith("scope.")]
     assert checks
     assert set(outcomes(checks)) == {"UNASSESSED"}
     assert all(check.missing.startswith(f"signs.room-214.{section}.") for check in checks)

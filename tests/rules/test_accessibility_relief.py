@@ -268,11 +268,41 @@ def test_a_spread_that_no_number_of_layers_brings_within():
     assert "0.48 mm" in check.message
 
 
-def test_declared_values_come_before_predicted_ones():
+def test_what_passes_build_is_judged_whatever_is_declared_and_the_difference_is_for_review():
+    sign = Sign("room-214", braille=Braille(dot_height=mm(0.75)))
+    differs, built = dots(sign, evolve(DOT, layers=8))
+    assert (built.outcome.value, built.level.value) == ("BROKEN", "STOP")
+    assert "the predicted dot height is 0.216 to 0.264 mm" in built.message
+    assert (differs.outcome.value, differs.level.value) == ("BROKEN", "REVIEW")
+    assert differs.measured.nominal == pytest.approx(0.75 - 0.264)
+    assert "says 0.75 mm, and the passes build 0.216 to 0.264 mm" in differs.message
+    assert differs.subjects == ("signs.room-214", "passes.dots")
+
+
+@pytest.mark.parametrize(
+    ("declared", "outcome"),
+    [(0.648, "MET"), (0.72, "MET"), (0.792, "MET"), (0.64, "BROKEN"), (0.80, "BROKEN")],
+)
+def test_a_declared_height_within_the_tolerance_of_the_built_one_agrees(declared, outcome):
+    sign = Sign("room-214", braille=Braille(dot_height=mm(declared)))
+    differs, built = dots(sign, DOT)
+    assert (differs.outcome.value, built.outcome.value) == (outcome, "MET")
+
+
+def test_a_declared_depth_that_passes_do_not_build_is_for_review():
+    sign = Sign("room-214", raised=Raised(depth=mm(0.84)))
+    job = job_of(sign, passes=(evolve(LETTERS, layers=10),))
+    differs, built = judged(job, ada(), rule="raised.depth")
+    assert (differs.outcome.value, differs.level.value) == ("BROKEN", "REVIEW")
+    assert (built.outcome.value, built.level.value) == ("BROKEN", "STOP")
+
+
+def test_a_declared_height_counts_where_no_pass_builds_the_dots_or_nothing_tells_what_it_builds():
     sign = Sign("room-214", braille=Braille(dot_height=mm(0.7)))
-    (check,) = dots(sign, evolve(DOT, layers=1))
-    assert check.outcome.value == "MET"
-    assert "the declared dot height is 0.7 mm" in check.message
+    for passes in ((), (evolve(DOT, areas=None, coverage=1.0),)):
+        (check,) = dots(sign, *passes)
+        assert check.outcome.value == "MET"
+        assert "the declared dot height is 0.7 mm" in check.message
 
 
 def test_measured_values_take_the_place_of_everything_and_each_is_judged_once():

@@ -19,7 +19,13 @@ INFORM_ONLY = {
 }
 """Notes for the reader, which have no limit; their docstrings say that no job breaks them."""
 
-BROKEN_BY_NO_JOB = INFORM_ONLY | {"scope.unread", "tables.silent", "tables.looser"}
+BROKEN_BY_NO_JOB = INFORM_ONLY | {
+    "scope.unread",
+    "tables.looser",
+    "tables.none",
+    "tables.section",
+    "tables.silent",
+}
 """Those, and rules that say what is not known, or what only a plugin's table breaks."""
 
 

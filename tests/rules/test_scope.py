@@ -10,7 +10,7 @@ import signrules
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Raised, Sign, Visual
-from signrules.standards.tables import Row, Standard, builtin_standards
+from signrules.standards.tables import Row, Standard, amended, builtin_standards
 
 FREE = [
     ("directional", "216.3"),
@@ -181,10 +181,62 @@ def test_of_a_kind_that_is_not_stated_no_word_can_be_wrong():
     assert scope(exit_sign(kind=None), rule="scope.kind") == []
 
 
-def test_a_table_that_says_nothing_of_scope_judges_none():
-    (australia,) = (one for one in builtin_standards() if one.id == "au-aba")
-    for rule in ("scope.tactile", "scope.kind"):
-        assert judged(job_of(Sign("door", kind="permenent-room")), australia, rule=rule) == []
+@pytest.mark.parametrize("kind", ["permanent-room", "exit-door", "directional", "poetry", None])
+def test_under_tables_that_say_nothing_of_kinds_what_a_sign_lacks_is_not_assessed(kind):
+    (norway,) = (one for one in builtin_standards() if one.id == "no-signs")
+    for lacking in ({"braille": None}, {"raised": None}, {"text": ()}):
+        job = job_of(exit_sign(kind=kind, **lacking))
+        (check,) = judged(job, norway, rule="scope.tactile")
+        assert (check.outcome.value, check.level.value) == ("UNASSESSED", "STOP")
+        assert check.missing == "signs.door.kind"
+        assert "no-signs says nothing of kinds of sign" in check.message
+        # One table of the job that speaks of kinds is enough.
+        checks = judged(job, norway, ada(), rule="scope.tactile")
+        assert all("no-signs" not in check.message for check in checks)
+    assert judged(job_of(exit_sign(kind=kind)), norway, rule="scope.tactile") == []
+
+
+def test_under_tables_that_say_nothing_of_kinds_a_slip_is_named_by_those_that_do():
+    (norway,) = (one for one in builtin_standards() if one.id == "no-signs")
+    (check,) = judged(job_of(Sign("door", kind="permenent-room")), norway, rule="scope.kind")
+    assert (check.outcome.value, check.level.value) == ("BROKEN", "REVIEW")
+    assert check.allowed == ("permanent-room",)
+    (check,) = judged(job_of(Sign("door", kind="menu")), norway, rule="scope.kind")
+    assert check.outcome.value == "MET"
+
+
+@pytest.mark.parametrize("kind", ["directional", "informational"])
+@pytest.mark.parametrize("built", [True, False])
+def test_raised_characters_are_repeated_in_braille_though_the_sign_needs_none(kind, built):
+    """2010 ADA Standards, 703.2: raised characters are duplicated in braille."""
+    passes = (builder("raised"),) if built else ()
+    sign = exit_sign(kind=kind, braille=None, raised=None if built else Raised())
+    (check,) = scope(sign, *passes, rule="scope.repeated")
+    assert (check.outcome.value, check.level.value, check.found) == ("BROKEN", "STOP", "none")
+    assert "703.2" in check.source.text
+    assert "signs.door.braille.cells" in check.message
+    (check,) = scope(exit_sign(kind=kind), rule="scope.repeated")
+    assert check.outcome.value == "MET"
+    assert scope(exit_sign(kind=kind, raised=None), rule="scope.repeated") == []
+
+
+@pytest.mark.parametrize("kind", ["occupant-name", "address", "company-name", "temporary"])
+def test_what_216_1_exempts_from_the_whole_section_needs_no_braille_beside_raised_characters(kind):
+    assert scope(exit_sign(kind=kind, braille=None), rule="scope.repeated") == []
+
+
+def test_a_room_without_braille_hears_so_once():
+    sign = exit_sign(braille=None)
+    assert scope(sign, rule="scope.repeated") == []
+    assert parts(scope(sign))["braille cells"] == "none"
+
+
+def test_the_california_table_takes_over_that_raised_characters_are_repeated():
+    tables = amended(builtin_standards())
+    sign = exit_sign(kind="directional", braille=None)
+    (check,) = judged(job_of(sign), tables["us-ca-cbc-11b"], rule="scope.repeated")
+    assert check.source.text.startswith("2010 ADA Standards for Accessible Design, 703.2")
+    assert judged(job_of(sign), tables["us-adaag-1991"], rule="scope.repeated") == []
 
 
 def test_a_table_may_name_its_kinds_in_several_rows():

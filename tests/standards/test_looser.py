@@ -54,6 +54,14 @@ LOOSER = [
         ("scope.tactile", "none of 'exit-door'", "raised text and braille on each"),
     ),
     (
+        'quantity = "scope.repeated"\nwords = ["permanent-room", "exit-door", "directional"]',
+        (
+            "scope.repeated",
+            "not on 'informational'",
+            "raised characters repeated in braille on each",
+        ),
+    ),
+    (
         'quantity = "scope.exempt"\nwords = ["directional", "staff"]',
         ("scope.exempt", "none on 'staff'", "no such exception"),
     ),

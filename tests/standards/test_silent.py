@@ -128,7 +128,7 @@ def test_what_a_pass_builds_is_stated():
     said = silent(
         checks_under("us-adaag-1991", sign=Sign("door", kind="permanent-room"), passes=passes)
     )
-    assert said == {"us-adaag-1991": ["braille.dot_height", "scope.tactile"]}
+    assert said == {"us-adaag-1991": ["braille.dot_height", "scope.tactile", "scope.repeated"]}
 
 
 def test_it_is_said_once_for_each_table_however_many_signs_there_are():
@@ -138,7 +138,7 @@ def test_it_is_said_once_for_each_table_however_many_signs_there_are():
     )
     job = signrules.job_to_dict(job_of(*signs)) | {"standards": ["dk-tibs", "no-signs"]}
     result = signrules.evaluate(signrules.job_from_dict(job))
-    wanted = ["raised.width", "raised.style"]
+    wanted = ["raised.width", "raised.style", "scope.repeated"]
     assert silent(result.checks) == {"dk-tibs": wanted, "no-signs": wanted}
     text = evaluation_text(result)
     assert text.count("not judged under dk-tibs") == 1

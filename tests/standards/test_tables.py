@@ -41,6 +41,7 @@ WORDS = [
     ("braille.grade", "703.3", ("contracted",)),
     ("braille.shape", "703.3.1", ("domed", "rounded")),
     ("braille.position", "703.3.2", ("below",)),
+    ("scope.repeated", "703.2", ("permanent-room", "exit-door", "directional", "informational")),
     ("scope.tactile", "216.2", ("permanent-room",)),
     ("scope.tactile", "216.4.1", ("exit-door",)),
     ("surface.polarity", "703.5.1", ("light on dark", "dark on light")),

@@ -10,6 +10,7 @@ from signrules.testing import assert_rule_contract, jobs
 
 SILENT_WITHOUT = (
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
+    "signs.*.*.line_spacing",  # One line, of text or of cells, has no other to be spaced from.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
     "passes.*.sheet_temperature",  # It has a default.
     "passes.*.layers",  # One where it is left out: then no other layer lands elsewhere.

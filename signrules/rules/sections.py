@@ -1,0 +1,82 @@
+"""Sections that a sign leaves out, though a table of the job limits what stands in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from signrules.model.passes import Pass
+from signrules.model.sign import Sign
+from signrules.rules.checks import Draft, Level, missing, one_of
+from signrules.rules.declaration import rule
+from signrules.rules.dimensions import TABLES, path_of
+from signrules.rules.relieved import has_feature
+from signrules.standards.tables import EXEMPT, SCOPE, Standard
+
+Passes = Mapping[str, Pass]
+Standards = tuple[Standard, ...]
+
+OF_EVERY_SIGN = ("mounting", "surface")
+"""Every sign hangs somewhere and has a face, whether it says so or not."""
+
+OF_THE_WHOLE = ("mounting.centre",)
+"""Heights above the floor of the sign itself; the others are those of its tactile parts."""
+
+STATED = "stated"
+
+
+@rule(
+    "tables.section",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    meets={},
+)
+def section(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+    """Whether a sign has the sections that every sign of its kind has and a table of the job limits.
+
+    Each sign has a surface and hangs somewhere, where a table limits that; baselines of tactile
+    characters are asked for where there are any, or the kind of the sign needs them. A sign whose
+    kind needs no tactile text, and that has no raised characters, has visual ones. Raised
+    characters and braille are asked for by `scope.tactile`; a pictogram is nothing that a sign must
+    have.
+
+    Why it matters: what is left out would look as if it met the standard.
+    A job that breaks it: none can; a section that is left out is not assessed.
+    One that meets it: a sign that states its surface and how it hangs.
+    """
+    for name in (*OF_EVERY_SIGN, "visual"):
+        asking = [one.id for one in standards if _asks(one, name, item, passes)]
+        if not asking:
+            continue
+        what = f"the section {name}, of which {' and '.join(asking)} {_asks_for(asking)} something,"
+        if getattr(item, name) is None:
+            yield missing(path_of(item, name), what)
+        else:
+            yield one_of(what, found=STATED, allowed=(STATED,))
+
+
+def _asks_for(asking: list[str]) -> str:
+    return "asks" if len(asking) == 1 else "ask"
+
+
+def _asks(standard: Standard, name: str, sign: Sign, passes: Passes) -> bool:
+    """Whether rows of level STOP limit a section that a sign of this kind has."""
+    found = [row.quantity for row in standard.rows if row.level == Level.STOP]
+    limited = [quantity for quantity in found if quantity.partition(".")[0] == name]
+    if name == "visual":
+        return bool(limited) and _is_read_by_eye_alone(sign, passes, standard)
+    if name == "mounting" and not _is_tactile(sign, passes, standard):
+        limited = [quantity for quantity in limited if quantity in OF_THE_WHOLE]
+    return bool(limited)
+
+
+def _is_read_by_eye_alone(sign: Sign, passes: Passes, standard: Standard) -> bool:
+    free = any(sign.kind in row.words for row in standard.rows_for(EXEMPT))
+    return free and not has_feature(sign, passes, "raised")
+
+
+def _is_tactile(sign: Sign, passes: Passes, standard: Standard) -> bool:
+    """Whether a sign has raised characters or braille, or its kind needs them."""
+    if any(sign.kind in row.words for row in standard.rows_for(SCOPE)):
+        return True
+    return any(has_feature(sign, passes, feature) for feature in ("raised", "braille"))
