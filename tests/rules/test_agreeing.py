@@ -95,9 +95,7 @@ def test_cells_whose_last_dots_stand_high():
 
 
 def test_several_lines_of_text():
-    two = evolve(
-        SIGN, text=("ROOM 214", "WEST"), raised=Raised(height=mm(25), line_spacing=mm(37))
-    )
+    two = evolve(SIGN, text=("ROOM 214", "WEST"), raised=Raised(height=mm(25), line_spacing=mm(37)))
     lines = at(LETTERS, (40, 48, 100, 62))
     for span, outcome in ((55, "MET"), (18, "BROKEN"), (56.1, "BROKEN")):
         (check,) = found("baselines", hung(mm(1300), mm(1300 + span), two), DOTS, lines)
