@@ -116,9 +116,7 @@ def test_under_each_table_each_quantity_is_judged_or_named(name):
     limited = {row.quantity for row in TABLES[name].rows}
     if "braille.clear_space" in limited:
         limited.add("braille.below_text")
-    assert set(said) == set(QUANTITIES) - limited - {
-        "scope.exempt"
-    }
+    assert set(said) == set(QUANTITIES) - limited - {"scope.exempt"}
 
 
 def test_what_is_not_stated_is_not_named():
