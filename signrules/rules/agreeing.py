@@ -12,7 +12,6 @@ from attrs import evolve, frozen
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
-from signrules.physics.layout import Layout
 from signrules.rules.checks import Draft, Level, check, geometry, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.drawn import (
@@ -221,24 +220,28 @@ def sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """What a sign states of its parts goes onto the sign, whether or not a pass builds them.
 
     The sign is its stated area, else its sheet. Looked at are the field of the pictogram, the
-    height and the least width of raised characters, and the braille as it is laid out.
+    height and the least width of raised characters, and the braille as it is laid out; the one that
+    has the least room stands for all.
 
     Why it matters: a figure that cannot be so is a slip, and it was judged like any other.
     A job that breaks it: a pictogram field of 330 mm on a sheet 320 mm high.
     One that meets it: a field of 160 mm.
     """
-    layout: Layout = heights.layout
+    layout = heights.layout
     ground, of = ground_of(item, layout, layout.faces[item.id])
-    for what, along, size in _stated_sizes(item):
-        room = ground.width if along == "width" else ground.height
-        yield check(
-            what,
-            measured=size,
-            most=room + settings.rounding,
-            unit="mm",
-            limit_text=f"the {along} of the {of} is {quantity(room, 'mm')}",
-            advice="Correct the one that is wrong.",
-        )
+    rooms = {"width": ground.width, "height": ground.height}
+    sizes = list(_stated_sizes(item))
+    if not sizes:
+        return
+    what, along, size = max(sizes, key=lambda found: found[2] - rooms[found[1]])
+    yield check(
+        what,
+        measured=size,
+        most=rooms[along] + settings.rounding,
+        unit="mm",
+        limit_text=f"the {along} of the {of} is {quantity(rooms[along], 'mm')}",
+        advice="Correct the one that is wrong.",
+    )
 
 
 def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
