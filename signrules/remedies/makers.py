@@ -81,7 +81,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "mounting.lowest": HANGING,
         "mounting.lowest-part": HANGING,
         "order.sequence": ORDERING,
-        "order.side": ORDERING,
+        "order.side": (orders.side_of_its_text, *ORDERING),
         "pictogram.field-height": DIMENSION,
         "pictogram.field-width": DIMENSION,
         "raised.case": WORD,

@@ -119,6 +119,13 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
         yield change(f"Print {_listed(ids)} on the {side} of the sheet.", _printed_on(ids, side))
 
 
+def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
+    """Braille that would be turned away from its text printed beside it, before any sheet is turned."""
+    for other in judged.checks:
+        if other.rule == "drawing.side" and other.is_bad and check.subjects[0] in other.subjects:
+            yield from same_side(other, judged)
+
+
 def _with_what_lands(job: Job, ids: Sequence[str]) -> tuple[str, ...]:
     """Some passes and those that are printed over them, over these in turn, and so on."""
     found = list(ids)

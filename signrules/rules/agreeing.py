@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from attrs import evolve, frozen
 
+from signrules.model.passes import Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
@@ -48,28 +49,50 @@ STATED = geometry("what a sign states, against itself and the areas of its passe
 def side(item: Sign, heights: Heights) -> Iterator[Draft]:
     """The braille is printed on a side of the sheet that has the text of its sign too.
 
-    It is held against the raised text that passes build; where none do, against the visual
-    characters, and then it is REVIEW: characters on the back of a clear sheet are read through it.
-    A sign with text and braille on both sides is in order.
+    It is held against the raised text that passes build. Where none do, it is held against the
+    visual characters, or against all other print of the sheet, and then it is REVIEW: what lies on
+    the back of a clear sheet is read through it. A sign with text and braille on both sides is in
+    order.
 
     Why it matters: braille on the back of a sign is against the wall, and nobody finds it.
     A job that breaks it: raised text on the front, and the pass that builds the braille on the back.
     One that meets it: both on the front.
     """
     dots = drawn(item, heights.job, "braille")
-    text, level = drawn(item, heights.job, "raised"), Level.STOP
-    what, advice = "the side of the sheet with the braille", "Print both on the same side."
-    if not text:
-        text, level = drawn(item, heights.job, "visual"), Level.REVIEW
-        advice = f"{advice} Characters that are read through a clear sheet may lie behind it."
-    if not text:
+    text, what = _text_passes(item, heights)
+    if not dots or not text:
         return
-    sides = tuple(each.side for each in text)
-    where = f"and its text is on the {' and the '.join(sides)}"
-    others = tuple(path for each in text for path in each.paths)
+    raised = any(each.builds == f"{item.id}.raised" for each in text)
+    advice = "" if raised else " What is read through a clear sheet may lie behind it."
+    sides = tuple(dict.fromkeys(each.side for each in text))
+    others = tuple(f"passes.{each.id}" for each in text)
     for each in dots:
-        draft = one_of(what, found=each.side, allowed=sides, advice=advice, level=level)
-        yield evolve(draft, limit_text=where, others=each.paths + others)
+        draft = one_of(
+            "the side of the sheet with the braille",
+            found=each.side,
+            allowed=sides,
+            advice=f"Print both on the same side.{advice}",
+            level=Level.STOP if raised else Level.REVIEW,
+            others=each.paths + others,
+        )
+        yield evolve(draft, limit_text=f"and {what} is on the {' and the '.join(sides)}")
+
+
+def _text_passes(item: Sign, heights: Heights) -> tuple[tuple[Pass, ...], str]:
+    """The passes that tell on which side a sign is read, and what they print in words."""
+    job = heights.job
+    for feature in ("raised", "visual"):
+        found = tuple(each for each in job.passes if each.builds == f"{item.id}.{feature}")
+        if found:
+            return found, "its text"
+    sheet = job.media_of(item).id
+    dots = {each.id for each in job.passes if (each.builds or "").endswith(".braille")}
+    rest = (
+        each
+        for each in job.passes
+        if job.media_of(each).id == sheet and each.id not in dots and not dots & {*each.over}
+    )
+    return tuple(rest), "the other print of the sheet"
 
 
 @frozen

@@ -29,4 +29,6 @@ def test_it_is_told_where_there_is_no_safe_order():
     dots = Pass("dots", "clear", areas=DOTS.areas, builds="room.braille", side="back")
     result = signrules.evaluate(job_of(SIGN, passes=(dots, LETTERS)))
     assert not result.ok
+    (lying,) = [c for c in result.checks if c.rule == "order.side" and c.is_bad]
+    assert lying.remedies[0].summary == "Print dots on the front of the sheet."
     assert [c.outcome.value for c in result.checks if c.rule == "drawing.side"] == ["BROKEN"]

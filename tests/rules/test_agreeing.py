@@ -42,7 +42,17 @@ def test_a_sign_that_is_read_from_both_sides():
     assert outcomes(found("side", SIGN, DOTS, LETTERS, *behind)) == ["MET", "MET"]
 
 
-def test_sides_need_braille_and_text():
+def test_where_letters_are_glued_on_all_other_print_tells():
+    ground = Pass("ground", "black")
+    tops = Pass("tops", "black", areas=DOTS.areas, over=("dots",), side="back")
+    (check,) = found("side", SIGN, BACK, tops, ground)
+    assert (check.outcome.value, check.level.value) == ("BROKEN", "REVIEW")
+    assert "and the other print of the sheet is on the front." in check.message
+    assert check.subjects == ("signs.room", "passes.dots", "passes.ground")
+    assert outcomes(found("side", SIGN, DOTS, ground)) == ["MET"]
+
+
+def test_sides_need_braille_and_something_else():
     assert found("side", SIGN, DOTS) == found("side", SIGN, LETTERS, WORDS) == []
 
 
