@@ -168,13 +168,13 @@ def test_a_thick_neighbour_on_another_load_is_not_there():
 def test_a_tolerance_cancels_where_it_stands_on_both_sides(reference, neighbour, expected):
     document = sign_job(standards=[], signs=[])
     document["media"][0] |= {"thickness": "3 mm +- 0.3 mm", "size": [100, 100], "at": [0, 0]}
-    extra = 0 if reference == "media" else 4.5
+    gap = {"extra": 0, "above": "media"} if reference == "media" else {"head_above_bed": 4.5}
     document["passes"] = [
         {
             "id": "ground",
             "ink": "black",
             "media": "panel",
-            "gap": {"extra": extra, "above": reference},
+            "gap": gap,
         }
     ]
     if neighbour:

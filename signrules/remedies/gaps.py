@@ -218,7 +218,7 @@ def with_extra(item: Pass, reference: str, extra: float) -> Gap:
     """A gap of another nominal extra; what the stated one has of a tolerance is kept over the same surface."""
     if item.gap is None or item.gap.above != reference:
         return Gap(Interval.exact(extra), reference)
-    return Gap(item.gap.extra.moved_to(extra), reference)
+    return evolve(item.gap, extra=item.gap.extra.moved_to(extra))
 
 
 def _settable_from(judged: Judged, reference: str, least: float) -> float | None:

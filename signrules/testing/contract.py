@@ -132,7 +132,7 @@ def _demand_tried(world: World, skipped: Mapping[str, str]) -> None:
         if pattern not in world.tried and CLAIMED not in skipped:
             expected = "expected the path of a number that some job states, such as passes.*.layers, or settings.NAME"
             raise ValueError(f"the claim on {pattern} was never tried: {expected}")
-    if world.above is not None and REFERENCE not in world.tried and REFERRED not in skipped:
+    if world.reference is not None and REFERENCE not in world.tried and REFERRED not in skipped:
         raise ValueError(
             "the reference named no subject of any job: expected low and high by paths such as passes.ID"
         )

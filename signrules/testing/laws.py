@@ -262,11 +262,11 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """What it measures is what the reference says."""
-    if trial.world.above is None:
+    if trial.world.reference is None:
         return
     facts = trial.facts("first")
     order = tuple(facts.machine.items[at].id for at in facts.timeline.order)
-    expected = trial.world.above(trial.job, order)
+    expected = trial.world.reference(trial.job, order)
     if expected:
         trial.world.tried.add(REFERENCE)
     for subject, (low, high) in expected.items():

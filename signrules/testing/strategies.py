@@ -13,7 +13,7 @@ import attrs
 from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
-from signrules.model.passes import Area, Gap
+from signrules.model.passes import BED, Area, Gap, HeadAboveBed
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sheet import HOLDS, ROLES, Ink, Media
@@ -140,11 +140,11 @@ def areas(draw: st.DrawFn, sheet: Media) -> Area:
 
 @st.composite
 def gaps(draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")) -> Gap:
-    """Stated gaps; over the bed the extra is the height of the head plane, so it is large."""
+    """Stated gaps: an extra above a surface, or "bed" for the height of the head plane itself."""
     reference = draw(st.sampled_from(references))
-    return Gap(
-        draw(intervals(600, 1200, 5) if reference == "bed" else intervals(0, 300, 5)), reference
-    )
+    if reference == BED:
+        return HeadAboveBed(draw(intervals(600, 1200, 5)))
+    return Gap(draw(intervals(0, 300, 5)), reference)
 
 
 @st.composite

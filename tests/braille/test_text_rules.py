@@ -52,7 +52,9 @@ def judged(rule, sign, *standards, passes=(), translator=translate):
         translate=translator,
     )
     placed = [
-        PlacedRule(one, "builtin", "0") for one in TEXT_RULES if one.name == f"braille.{rule}"
+        PlacedRule(one, "builtin", "0", foreign=False)
+        for one in TEXT_RULES
+        if one.name == f"braille.{rule}"
     ]
     assert placed
     checks, faults, _ = run_rules(placed, facts)
