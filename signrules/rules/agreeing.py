@@ -13,7 +13,7 @@ from signrules.model.passes import Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
-from signrules.rules.checks import Draft, Level, check, geometry, one_of
+from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.drawn import (
     Agreement,
@@ -132,13 +132,20 @@ def baselines(item: Sign, heights: Heights, settings: Hanging) -> Iterator[Draft
     apart = _stated_span(item)
     if apart is None or item.braille is None or lacking_for_cells(item.braille, "high"):
         return
-    found = [(_drawn_span(item, *pair), pair) for pair in pairs(item, heights.job)]
-    for span, (text, dots) in found:
-        if span is not None:
+    found = tuple(pairs(item, heights.job))
+    for text, dots in found:
+        unstated = text.unstated or dots.unstated
+        if unstated is not None:
+            yield missing(unstated, _SPAN)
+        elif gap_below(item, text, dots).low >= 0:
+            span = _drawn_span(item, text, dots)
             yield _spanning(apart, span.low, span.high, settings, text.paths + dots.paths)
     if not found and _lies_below(item):
         gap = 0.0 if item.braille.below_text is None else item.braille.below_text.low
         yield _spanning(apart, gap + _rows_height(item), None, settings, ())
+
+
+_SPAN = "the distance from the lowest tactile baseline up to the highest"
 
 
 def _spanning(
@@ -147,7 +154,7 @@ def _spanning(
     shown = quantity(least if most is None else Interval.between(least, most), "mm")
     spread = (apart.high - apart.nominal, apart.nominal - apart.low)
     return check(
-        "the distance from the lowest tactile baseline up to the highest",
+        _SPAN,
         measured=apart.nominal,
         least=least - spread[0] - settings.rounding,
         most=None if most is None else most + spread[1] + settings.rounding,
@@ -165,10 +172,8 @@ def _stated_span(item: Sign) -> Interval | None:
     return hung.highest_tactile + hung.lowest_tactile.scaled(-1)
 
 
-def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval | None:
+def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval:
     """From the lowest baseline of the braille up to the highest of the text, as the areas allow."""
-    if text.unstated or dots.unstated or gap_below(item, text, dots).low < 0:
-        return None
     assert item.braille is not None
     letter = letter_height(item, item.raised)
     highest = text.box.y + text.box.height - (0.0 if letter is None else letter.low)

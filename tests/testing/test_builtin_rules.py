@@ -9,6 +9,9 @@ from signrules.rules.drawing import DRAWING
 from signrules.testing import assert_rule_contract, jobs
 
 SILENT_WITHOUT = (
+    "signs.*.braille.below_text",  # The gap is held to the clear space where one is stated.
+    "signs.*.surface.finish",  # A word and a measured gloss are compared where both are stated.
+    "signs.*.surface.gloss",
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
     "passes.*.sheet_temperature",  # It has a default.

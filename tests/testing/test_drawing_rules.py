@@ -12,6 +12,16 @@ NOT_STATED = (
     "signs.*.raised.height",
     "signs.*.visual.height",
     "signs.*.area",
+    "signs.*.mounting.lowest_tactile",
+    "signs.*.mounting.highest_tactile",
+    "signs.*.raised.stroke",
+    "signs.*.raised.spacing",
+    "signs.*.braille.cells",
+    "signs.*.braille.dot_diameter",
+    "signs.*.braille.dot_spacing",
+    "signs.*.braille.cell_spacing",
+    "signs.*.braille.line_spacing",
+    "signs.*.text",
 )
 """What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
 
