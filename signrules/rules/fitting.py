@@ -43,7 +43,10 @@ class Fitting(Agreement):
         "the cells laid out at the stated spacings; the areas of the passes beside them"
     ),
     settings=Fitting,
-    breaks={"passes.dots.areas": [["30 mm", "42 mm", "50 mm", "8 mm"]]},
+    breaks={
+        "passes.ground.areas": [["30 mm", "52 mm", "60 mm", "3 mm"]],
+        "passes.ground.layers": 20,
+    },
     meets={},
 )
 def fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Draft]:
@@ -57,8 +60,8 @@ def fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Draft]:
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork
     shows neither.
-    A job that breaks it: 9 cells 6.2 mm apart, 53.6 mm with their dots, for an area of 50 mm.
-    One that meets it: the same cells for an area of 60 mm, 10 mm from the raised text.
+    A job that breaks it: a bar of colour, 20 layers and so 0.2 mm high, 2 mm above the dots.
+    One that meets it: 9 cells, 53.6 mm with their dots, in 60 mm, 10 mm below the raised text.
     """
     if item.braille is None:
         return

@@ -22,6 +22,7 @@ ASSUMES = (
     "printer.drop_volume",  # Without it drops fly as if there were no air, which is the least error there can be.
     "signs.*.braille.position",  # Where neither of the two is stated, the areas of braille and text tell.
     "signs.*.braille.below_text",
+    "signs.*.braille.clear_space",  # The gap below the text is held to that of the standard, too.
 )
 SILENT, NAMES = "tables.silent", ("material.known", "scope.kind")
 """Where what is missing is missing in a table; where a name that is not given cannot be a wrong one."""
