@@ -81,7 +81,7 @@ class Braille:
     )
     clear_space: Interval | None = field(
         default=None,
-        metadata=toleranced_length("to raised characters, borders and edges", usual=(3.0, 300.0)),
+        metadata=toleranced_length("to raised characters and raised borders", usual=(3.0, 300.0)),
     )
     dome_radius: Interval | None = field(
         default=None,

@@ -37,6 +37,7 @@ ROUNDING = 0.02
 """A dimension may move on beyond its limit by this share to come out round."""
 
 _FIELDS = {
+    "braille.text-clearance": ("braille", "below_text"),
     "mounting.lowest": ("mounting", "lowest_tactile"),
     "mounting.highest": ("mounting", "highest_tactile"),
     "finish.glare": ("surface", "finish"),
@@ -172,7 +173,10 @@ def _drawn(job: Job, sign: Sign, diameter: Interval) -> Change:
 
 
 def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
-    """The darker of character and background darker, or the lighter one lighter, as little as it takes."""
+    """The darker of character and background darker, or the lighter one lighter, as little as it takes.
+
+    No surface reflects all light or none: 0 and 100 are not offered.
+    """
     sign = sign_of(check, judged)
     surface = None if sign is None else sign.surface
     if (
@@ -196,10 +200,10 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
     names = ("character_lrv", "background_lrv") if a >= b else ("background_lrv", "character_lrv")
     lighter, darker = max(a, b), min(a, b)
     dark = next(
-        (d for d in range(math.floor(darker), -1, -1) if formula(lighter, float(d)) >= least), None
+        (d for d in range(math.floor(darker), 0, -1) if formula(lighter, float(d)) >= least), None
     )
     light = next(
-        (v for v in range(math.ceil(lighter), 101) if formula(float(v), darker) >= least), None
+        (v for v in range(math.ceil(lighter), 100) if formula(float(v), darker) >= least), None
     )
     for name, value, limit in ((names[1], dark, "at most"), (names[0], light, "at least")):
         if value is not None:

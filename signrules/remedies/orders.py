@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from attrs import evolve
+
 from signrules.model.job import Job
 from signrules.model.passes import Handling, Pass
 from signrules.physics.machine import Machine, Precedence
-from signrules.remedies.changes import Change, Judged, change, of_item, of_job, pass_at
+from signrules.remedies.changes import (
+    Change,
+    Edit,
+    Judged,
+    change,
+    of_item,
+    of_job,
+    pass_at,
+    subject_id,
+)
 from signrules.rules.checks import Check
 
 MOST_NAMES = 12
@@ -97,6 +108,38 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
         fields["sequence"] = None
     turned = f"Turn {sheet.id} over{after}{how}"
     yield change(f"{turned}; let the planner choose the order.", of_job(**fields))
+
+
+def same_side(check: Check, judged: Judged) -> Iterator[Change]:
+    """All that builds the braille of a sign, and what lands on it, on the side of its text."""
+    builds = f"{subject_id(check)}.braille"
+    for side in check.allowed:
+        wrong = [each for each in judged.job.passes if each.builds == builds and each.side != side]
+        ids = _with_what_lands(judged.job, [each.id for each in wrong])
+        yield change(f"Print {_listed(ids)} on the {side} of the sheet.", _printed_on(ids, side))
+
+
+def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
+    """Braille that would be turned away from its text printed beside it, before any sheet is turned."""
+    for other in judged.checks:
+        if other.rule == "drawing.side" and other.is_bad and check.subjects[0] in other.subjects:
+            yield from same_side(other, judged)
+
+
+def _with_what_lands(job: Job, ids: Sequence[str]) -> tuple[str, ...]:
+    """Some passes and those that are printed over them, over these in turn, and so on."""
+    found = list(ids)
+    for below in found:
+        found += [each.id for each in job.passes if below in each.over and each.id not in found]
+    return tuple(found)
+
+
+def _printed_on(ids: Sequence[str], side: str) -> Edit:
+    def edit(job: Job) -> Job:
+        moved = (evolve(each, side=side) if each.id in ids else each for each in job.passes)
+        return evolve(job, passes=tuple(moved))
+
+    return edit
 
 
 def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:

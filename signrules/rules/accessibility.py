@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from attrs import frozen
+
 from signrules.model.sign import Sign
 from signrules.rules.braille import BRAILLE
-from signrules.rules.checks import Draft, Level
+from signrules.rules.checks import Draft, Level, check, common_practice
 from signrules.rules.contrast import CONTRAST_RULES
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
@@ -20,6 +22,7 @@ from signrules.rules.drawing import DRAWING
 from signrules.rules.mounting import MOUNTING
 from signrules.rules.raised import RAISED
 from signrules.rules.scope import SCOPE_RULES
+from signrules.rules.settings import setting
 from signrules.rules.visual import VISUAL
 from signrules.standards.tables import Standard
 
@@ -107,13 +110,53 @@ def gloss(item: Sign, standards: Standards) -> Iterator[Draft]:
     )
 
 
+@frozen
+class Finish:
+    """What a word for a finish may mean in gloss units."""
+
+    high_gloss: float = setting(
+        70.0,
+        unit="GU",
+        doc="Above it, read at 60 degrees, no surface is matte or eggshell; ISO 2813 reads what is "
+        "above it as high gloss, at 20 degrees (from memory; common practice for the words).",
+    )
+
+
+@rule(
+    "finish.word",
+    each="sign",
+    source=common_practice("high gloss begins at 70 gloss units, read at 60 degrees"),
+    level=Level.REVIEW,
+    settings=Finish,
+    breaks={"signs.room-214.surface.gloss": 90},
+    meets={},
+)
+def word(item: Sign, settings: Finish) -> Iterator[Draft]:
+    """A finish that is called matte or eggshell is not measured as high gloss.
+
+    Why it matters: one of the two is wrong, and most standards judge the word alone.
+    A job that breaks it: a matte finish of 90 GU.
+    One that meets it: a matte finish of 25 GU.
+    """
+    surface = item.surface
+    if surface is None or surface.gloss is None or surface.finish not in ("matte", "eggshell"):
+        return
+    yield check(
+        f"the gloss of a finish that is stated to be {surface.finish}",
+        measured=surface.gloss,
+        most=settings.high_gloss,
+        unit="GU",
+        advice="Correct the one that is wrong; measure the print.",
+    )
+
+
 ACCESSIBILITY: tuple[RuleSet, ...] = (
     BRAILLE,
     RAISED,
     MOUNTING,
     VISUAL,
     RuleSet("pictogram", (field_height, field_width), "The field of a pictogram."),
-    RuleSet("finish", (glare, gloss), "Freedom from glare."),
+    RuleSet("finish", (glare, gloss, word), "Freedom from glare."),
     CONTRAST_RULES,
     SCOPE_RULES,
     DRAWING,

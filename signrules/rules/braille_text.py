@@ -1,4 +1,4 @@
-"""Rules on what the cells of a sign say, and on whether there is room for them."""
+"""Rules on what the cells of a sign say."""
 
 from __future__ import annotations
 
@@ -10,29 +10,23 @@ from attrs import evolve
 
 from signrules.braille.cells import BLANK, joined, name_of, wide_gaps
 from signrules.braille.escapes import is_translation, named_characters, unknown_characters
-from signrules.braille.layout import distance
 from signrules.braille.reading import in_words, is_english
 from signrules.braille.spelling import capital_words, numbers_in, numbers_of, reasons, words_of
 from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
-from signrules.physics.heights import Heights
-from signrules.physics.layout import Layout
-from signrules.physics.upright import inside_by, upright
 from signrules.rules.checks import (
     Draft,
     Level,
     Outcome,
     check,
-    geometry,
     missing,
     one_of,
     published,
-    stated_by_the_job,
 )
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
-from signrules.rules.drawn import Drawn, cells_box, drawn, ground_of, lacking_for_cells
 from signrules.rules.engine import Translate
+from signrules.rules.fitting import fit
 from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -254,88 +248,5 @@ def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     return None if words_of(item.text) else missing(path_of(item, "text"), what)
 
 
-@rule(
-    "braille.fit",
-    each="sign",
-    level=Level.REVIEW,
-    source=geometry(
-        "the cells laid out at the stated spacings; the areas of the passes that build the features"
-    ),
-    breaks={"passes.dots.areas": [["30 mm", "42 mm", "50 mm", "8 mm"]]},
-    meets={},
-)
-def fit(item: Sign, heights: Heights) -> Iterator[Draft]:
-    """The cells go into the areas of the passes that build them, which keep the sign's clear space.
-
-    Areas are rectangles around what is printed, so the clear space between them is the least that there can be. The
-    edges are those of the sign where it states its area, else those of the sheet. A sign whose braille no pass builds
-    is not judged.
-
-    Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork shows neither.
-    A job that breaks it: 9 cells 6.2 mm apart, 53.6 mm with their dots, for an area of 50 mm.
-    One that meets it: the same cells for an area of 60 mm, 10 mm from the raised text and from every edge.
-    """
-    braille = item.braille
-    if braille is None:
-        return
-    for dots in drawn(item, heights.job, "braille"):
-        yield from _room(item, braille, heights.layout, dots)
-
-
-def _room(item: Sign, braille: Braille, layout: Layout, dots: Drawn) -> Iterator[Draft]:
-    """The room that the passes on one side of a sheet leave for the braille that they build, and around it."""
-    yield from _size(item, braille, dots)
-    space, what = braille.clear_space, "the room around the braille"
-    if space is None:
-        yield missing(path_of(item, "braille.clear_space"), what)
-        return
-    if dots.unstated is not None:
-        yield missing(dots.unstated, what)
-        return
-    stated = stated_by_the_job(path_of(item, "braille.clear_space"))
-    ground, of = ground_of(item, layout, dots.side)
-    what = f"the distance from the braille to the edge of the {of}"
-    measured = inside_by(dots.box, ground)
-    yield check(what, measured=measured, least=space.low, unit="mm", source=stated, advice=_MOVE)
-    what = "the distance from the braille to the raised characters"
-    sheet = layout.job.media_of(item).id
-    for at in sorted(layout.passes_on[sheet, dots.side]):
-        each = layout.job.passes[at]
-        if not (each.builds or "").endswith(".raised"):
-            continue
-        if each.areas is None:
-            yield missing(f"passes.{each.id}.areas", what)
-            continue
-        others = [upright(area, item.top) for area in each.areas]
-        apart = min(distance(one, other) for one in dots.areas for other in others)
-        yield check(
-            what,
-            measured=apart,
-            least=space.low,
-            unit="mm",
-            source=stated,
-            advice=_MOVE,
-            others=(f"passes.{each.id}",),
-        )
-
-
-_MOVE = "Move the one or the other, or draw the areas closer around what is printed."
-
-
-def _size(item: Sign, braille: Braille, dots: Drawn) -> Iterator[Draft]:
-    what = "the {} of the cells with their dots"
-    lacking = lacking_for_cells(braille, "high")
-    if lacking is not None:
-        yield missing(path_of(item, f"braille.{lacking}"), what.format("size"))
-        return
-    needed = cells_box(braille, "high")
-    if needed is None:
-        return
-    advice = "Break the line, or give the pass a larger area."
-    wide, high = what.format("width"), what.format("height")
-    yield check(wide, measured=needed.width, most=dots.box.width, unit="mm", advice=advice)
-    yield check(high, measured=needed.height, most=dots.box.height, unit="mm", advice=advice)
-
-
 TEXT_RULES = (text, capitals, numbers, fit)
-"""The rules of this module, which belong to the set `braille`."""
+"""The rules on what cells say and on the room for them, which belong to the set `braille`."""

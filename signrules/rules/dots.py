@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
-from signrules.rules.checks import Draft, Level
+from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, judge, judge_value, rows
+from signrules.rules.dimensions import TABLES, judge, judge_value, path_of, rows
 from signrules.standards.tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]
@@ -98,6 +98,44 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 
 @rule(
+    "braille.text-clearance",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"signs.room-214.braille.below_text": "9 mm"},
+    meets={},
+)
+def text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
+    """The stated gap from raised text down to the braille leaves the clear space around the braille.
+
+    Raised text is tactile, so what a standard asks for around braille it asks for here too, unless
+    it has a row of its own on this gap. A gap that is less than the clear space that the sign
+    itself states is REVIEW: one of the two is wrong.
+
+    Why it matters: letters that stand close to a cell feel like dots of it.
+    A job that breaks it: a gap of 9 mm, where 3/8 in (9.525 mm) is asked for around the braille.
+    One that meets it: a gap of 10 mm.
+    """
+    braille = item.braille
+    if braille is None or braille.below_text is None:
+        return
+    what, advice = "the gap from the text to the braille below it", "Move the braille down."
+    for standard, row in rows(standards, "braille.clear_space"):
+        if not standard.rows_for("braille.below_text"):
+            yield judge_value(item, standard, row, what, braille.below_text, advice)
+    if braille.clear_space is not None:
+        path = path_of(item, "braille.clear_space")
+        yield check(
+            f"{what}, against the clear space that the sign states,",
+            measured=braille.below_text,
+            least=braille.clear_space.low,
+            advice="Correct the one that is wrong.",
+            source=stated_by_the_job(path),
+            level=Level.REVIEW,
+        )
+
+
+@rule(
     "braille.spread",
     each="sign",
     source=TABLES,
@@ -132,5 +170,5 @@ def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
         )
 
 
-DOTS = (shape, grade, dome_radius, below_text, spread)
+DOTS = (shape, grade, dome_radius, below_text, text_clearance, spread)
 """The rules of the set `braille` that are not on dimensions of the grid."""

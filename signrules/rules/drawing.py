@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from attrs import evolve, frozen
+from attrs import evolve
 
 from signrules.model.job import Job
 from signrules.model.passes import FEATURES, SIDES, Pass
@@ -18,10 +18,12 @@ from signrules.model.wording import counted
 from signrules.physics.heights import Heights
 from signrules.physics.layout import Layout
 from signrules.physics.upright import apart, inside_by, tallest_stretch
+from signrules.rules.agreeing import AGREEING
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
 from signrules.rules.drawn import (
+    Agreement,
     Drawn,
     count_lines,
     drawn,
@@ -32,24 +34,11 @@ from signrules.rules.drawn import (
     lines_height,
     pairs,
 )
-from signrules.rules.settings import setting
 from signrules.rules.wording import quantity
 from signrules.standards.tables import Standard
 
 AREAS = geometry("what is printed lies within the areas of the passes that print it")
 _TURNED = "Where the sign lies turned on the bed, state its top."
-
-
-@frozen
-class Agreement:
-    """How far a statement and a drawing may lie apart."""
-
-    rounding: float = setting(
-        0.05,
-        unit="mm",
-        doc="By how much a number may differ because it was rounded; half of the tenth of a "
-        "millimetre to which drawings usually are (common practice, no published source).",
-    )
 
 
 @rule(
@@ -135,7 +124,8 @@ def position(item: Sign, heights: Heights) -> Iterator[Draft]:
         advice = f"{_drawn_gap(below, above)} Correct the one that is wrong. {_TURNED}"
         allowed = _possible(below, above)
         others = text.paths + dots.paths
-        yield one_of(what, found=braille.position, allowed=allowed, advice=advice, others=others)
+        draft = one_of(what, found=braille.position, allowed=allowed, advice=advice, others=others)
+        yield evolve(draft, limit_text=f"and it is drawn {' or '.join(allowed)}")
 
 
 def _possible(below: Interval, above: Interval) -> tuple[str, ...]:
@@ -351,6 +341,6 @@ def _building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
 
 DRAWING = RuleSet(
     "drawing",
-    (braille_below, position, text_gap, raised_height, visual_height, place),
+    (braille_below, position, text_gap, raised_height, visual_height, place, *AGREEING),
     "What is stated of a sign against the areas that the passes print.",
 )

@@ -16,8 +16,24 @@ from signrules.model.sign import Braille, Raised, Sign, Visual
 from signrules.physics.layout import Layout
 from signrules.physics.upright import around, upright
 from signrules.rules.relieved import builders
+from signrules.rules.settings import setting
+
+_FIRST_CELL, _MIDDLE_ROW, _BOTTOM_ROW = 0x2800, 0b010010, 0b100100
+"""The empty cell of Unicode, and the bits of dots 2 and 5 and of dots 3 and 6."""
 
 _SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
+
+
+@frozen
+class Agreement:
+    """How far a statement and a drawing may lie apart."""
+
+    rounding: float = setting(
+        0.05,
+        unit="mm",
+        doc="By how much a number may differ because it was rounded; half of the tenth of a "
+        "millimetre to which drawings usually are (common practice, no published source).",
+    )
 
 
 @frozen
@@ -179,6 +195,47 @@ def _is_full(sign: Sign, part: Raised | Visual, line: str) -> bool:
     if _case(part) == "lower":
         return False
     return _case(part) == "upper" or any(letter.isupper() or letter.isdigit() for letter in line)
+
+
+def line_steps(sign: Sign, part: Raised | Visual | None) -> float:
+    """The least distance in mm from the last baseline of a part up to its first; 0 where it cannot
+    be told.
+    """
+    tall = lines_height(sign, part)
+    if tall is None or part is None or part.height is None:
+        return 0.0
+    return tall.low - part.height.low
+
+
+def letters_width(sign: Sign) -> float | None:
+    """The least width in mm of the longest line of raised characters; None where it cannot be told.
+
+    A character is at least as wide as its stroke, and a capital O as wide as stated.
+    """
+    part, lines = sign.raised, _lines(sign)
+    if part is None or part.stroke is None or part.spacing is None or not lines:
+        return None
+    widths = [_line_width(part, line, part.stroke.low, part.spacing.low) for line in lines]
+    return min(widths) if sign.visual is not None else max(widths)
+
+
+def _line_width(part: Raised, line: str, stroke: float, gap: float) -> float:
+    """Blanks between words count as one gap: it takes the place of that between characters."""
+    words = (line.upper() if part.case == "upper" else line).split()
+    letters = "".join(words)
+    round_letters = 0 if part.width is None else letters.count("O")
+    wide = 0.0 if part.width is None else part.width.low * round_letters
+    return wide + stroke * (len(letters) - round_letters) + gap * (len(letters) - 1)
+
+
+def foot_of_cells(braille: Braille) -> float:
+    """How far the lowest row of the last cells lies below their lowest dot, at the most, in mm."""
+    last = (braille.cells or "").strip("\n").split("\n")[-1]
+    bits = 0
+    for cell in last:
+        bits |= ord(cell) - _FIRST_CELL if ord(cell) >= _FIRST_CELL else 0
+    empty = 0 if bits & _BOTTOM_ROW else 1 if bits & _MIDDLE_ROW else 2
+    return 0.0 if braille.dot_spacing is None else empty * braille.dot_spacing.high
 
 
 def cells_height(braille: Braille | None) -> float:

@@ -26,7 +26,8 @@ Passes = Mapping[str, Pass]
 Standards = tuple[Standard, ...]
 
 RAISED_TEXT, BRAILLE_CELLS = "raised text", "braille cells"
-NONE, NOT_NEEDED = "none", "not needed"
+_REQUIRED = {RAISED_TEXT: "raised text is required", BRAILLE_CELLS: "braille cells are required"}
+NONE, NOT_NEEDED = "missing", "not needed"
 
 
 @rule(
@@ -120,7 +121,7 @@ def _word(
     row: Row,
     advice: str = "",
 ) -> Draft:
-    return one_of(
+    draft = one_of(
         what,
         found=found,
         allowed=(allowed,),
@@ -128,6 +129,7 @@ def _word(
         source=source_of(standard, row),
         level=Level(row.level),
     )
+    return evolve(draft, limit_text=_REQUIRED.get(allowed))
 
 
 @rule(

@@ -45,7 +45,6 @@ Standards = tuple[Standard, ...]
     level=Level.NOTE,
     meets={
         "signs.room-214.braille.dome_radius": None,
-        "signs.room-214.braille.below_text": None,
         "signs.room-214.raised.word_spacing": None,
         "signs.room-214.pictogram.field_width": None,
         "signs.room-214.surface.gloss": None,
@@ -94,6 +93,8 @@ def _judged(standard: Standard) -> Iterator[str]:
         yield from (SCOPE, EXEMPT)
     if any(row.contrast == "weber" for row in standard.rows_for(CONTRAST)):
         yield LIGHTER
+    if "braille.clear_space" in limited:
+        yield "braille.below_text"
 
 
 def _is_stated_by_any(signs: Signs, quantity: str, passes: Passes) -> bool:

@@ -12,6 +12,7 @@ from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, judge, judge_value, lacking, rows, source_of
+from signrules.rules.exempting import binding, exempted
 from signrules.rules.lines import judge_line_spacing
 from signrules.standards.numbers import LENGTHS, exact
 from signrules.standards.tables import Band, Row, Standard
@@ -38,7 +39,8 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     if visual is None:
         return
     what = "the height of the visual characters"
-    for standard, row in rows(standards, "visual.height"):
+    yield from exempted(item, standards, "visual.height", what)
+    for standard, row in rows(binding(item, standards, "visual.height"), "visual.height"):
         if visual.height is None:
             yield lacking(item, standard, row, "visual.height", what)
         elif not row.bands:
@@ -168,7 +170,7 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: an O of 12 mm in characters of 16 mm, 75 %.
     """
     advice = "Take a wider or narrower cut of the typeface."
-    yield from judge(item, standards, "visual.width", "the width of the visual characters", advice)
+    yield from _judge(item, standards, "visual.width", "the width of the visual characters", advice)
 
 
 @rule(
@@ -187,7 +189,7 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: strokes of 2.4 mm on characters of 16 mm, 15 %.
     """
     advice = "Take another weight of the typeface."
-    yield from judge(
+    yield from _judge(
         item, standards, "visual.stroke", "the stroke of the visual characters", advice
     )
 
@@ -208,7 +210,9 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: gaps of 2.4 mm in characters of 16 mm, 15 %.
     """
     advice = "Change the tracking of the line."
-    yield from judge(item, standards, "visual.spacing", "the gap between visual characters", advice)
+    yield from _judge(
+        item, standards, "visual.spacing", "the gap between visual characters", advice
+    )
 
 
 @rule(
@@ -228,8 +232,10 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: lines 20 mm apart in characters of 16 mm, 125 % where 135 % is the least.
     One that meets it: lines 24 mm apart in characters of 16 mm, 150 %.
     """
-    what = "the line spacing of the visual characters"
-    yield from judge_line_spacing(item, standards, "visual", what, "Change the leading.")
+    quantity, what = "visual.line_spacing", "the line spacing of the visual characters"
+    yield from exempted(item, standards, quantity, what)
+    tables = binding(item, standards, quantity)
+    yield from judge_line_spacing(item, tables, "visual", what, "Change the leading.")
 
 
 @rule(
@@ -247,7 +253,7 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: visual characters in a script.
     One that meets it: visual characters in an upright typeface, with serifs or without.
     """
-    yield from judge(
+    yield from _judge(
         item,
         standards,
         "visual.style",
@@ -272,13 +278,20 @@ def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: characters 1400 mm above the floor.
     """
     advice = "Hang the sign higher, or move the line up on it."
-    yield from judge(
+    yield from _judge(
         item,
         standards,
         "visual.above_floor",
         "the height of the visual characters above the floor",
         advice,
     )
+
+
+def _judge(
+    item: Sign, standards: Standards, quantity: str, what: str, advice: str
+) -> Iterator[Draft]:
+    yield from exempted(item, standards, quantity, what)
+    yield from judge(item, binding(item, standards, quantity), quantity, what, advice)
 
 
 VISUAL = RuleSet(

@@ -27,7 +27,7 @@ from signrules.standards.tables import (
 )
 
 _TEXTS = ("quantity", "clause", "source", "standing")
-_OPTIONAL_TEXTS = ("of", "measured", "level", "note", "title", "formula")
+_OPTIONAL_TEXTS = ("of", "measured", "level", "note", "title", "formula", "exempt_if_raised")
 _BOUNDS = ("least", "most", "least_printed", "most_printed", "per_foot")
 _ROW_KEYS = (*_TEXTS, *_OPTIONAL_TEXTS, *_BOUNDS, "words", "bands")
 _HEAD = ("id", "title", "publisher", "unit")
@@ -107,6 +107,10 @@ def _one_kind(row: Row, unit: str) -> None:
         _length("per_foot", row.per_foot, unit)
         _one_of("quantity of a row with bands", row.quantity, ("visual.height",))
     _one_formula(row)
+    if row.exempt_if_raised is not None and not row.quantity.startswith("visual."):
+        raise ValueError(
+            f"found exempt_if_raised for {row.quantity}, expected it for visual characters"
+        )
     if row.of is not None:
         _one_of("of", row.of, LENGTHS)
         if not bounds or row.of == row.quantity:

@@ -13,7 +13,8 @@ read), its `standing` (one of `STANDINGS`), and one kind of limit:
 
 Optional: `least_printed` and `most_printed` (the rounded millimetres beside the governing value), `measured` (from
 where to where), `level` (STOP unless stated), `note`, and `title`, where a row comes from another publication than
-the rest of the table; for a contrast, `formula`, one of `FORMULAS`.
+the rest of the table; for a contrast, `formula`, one of `FORMULAS`; for visual characters, `exempt_if_raised`, the
+clause by which those that are the raised characters of the sign, with braille, need not meet the row.
 """
 
 from __future__ import annotations
@@ -152,6 +153,7 @@ class Row:
     note: str = ""
     title: str | None = None
     formula: str | None = None
+    exempt_if_raised: str | None = None
 
     @property
     def kind(self) -> str:

@@ -332,6 +332,8 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         ),
     ]
     text, cells = draw(st.sampled_from([("ROOM", "⠗⠕⠕⠍"), ("EXIT", "⠑⠭⠊⠞")]))
+    # The baselines of text and braille lie about 17 mm apart in their areas.
+    lowest = within(48.0, 59.0)
     sign = Sign(
         id="room",
         kind="permanent-room",
@@ -356,7 +358,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
             style="sans-serif",
         ),
         surface=Surface("matte", 82.0, 8.0),
-        mounting=Mounting(within(48.0, 54.0), within(55.0, 60.0)),
+        mounting=Mounting(lowest, lowest + exact(17.0)),
     )
     return Job(
         printer=printer,

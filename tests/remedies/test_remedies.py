@@ -606,6 +606,23 @@ def test_a_long_order_is_named_by_its_first_passes():
     assert f"Print in the order {names} and so on ({count} in all)." in texts
 
 
+@pytest.mark.parametrize(
+    ("characters", "background", "offered"),
+    [
+        # 70 % by Weber: 0.3 x 50 = 15 at the most, or 30 / 0.3 = 100 at the least.
+        (50, 30, {(50, 15)}),
+        # 0.3 x 1 is less than 1 at the most, or 0.5 / 0.3 = 1.67 at the least.
+        (1, 0.5, {(2, 0.5)}),
+    ],
+)
+def test_no_colour_reflects_all_light_or_none(characters, background, offered):
+    surface = {"character_lrv": characters, "background_lrv": background}
+    result = judged(at={("signs", 0, "surface"): surface})
+    check = next(c for c in result.checks if c.rule == "contrast.reflectance")
+    changed = [each.made(result.job).signs[0].surface for each in more_contrast(check, result)]
+    assert {(each.character_lrv, each.background_lrv) for each in changed} == offered
+
+
 def test_a_contrast_by_no_formula_that_is_known_has_no_colour():
     result = judged(at={("signs", 0, "surface"): {"character_lrv": 82, "background_lrv": 40}})
     check = evolve(ODD[6], subjects=("signs.room",), measured=Interval.exact(1234.5))

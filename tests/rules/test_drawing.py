@@ -149,6 +149,12 @@ def test_the_stated_place_is_that_of_the_drawing(place, dots, agrees):
     )
 
 
+def test_a_place_is_stated_and_drawn_and_none_is_required():
+    (check,) = found("position", stating(position="below"), ABOVE, LETTERS)
+    assert "is below, and it is drawn above." in check.message
+    assert "required" not in check.message
+
+
 @pytest.mark.parametrize(
     ("dots", "said"),
     [

@@ -103,8 +103,8 @@ def test_cells_of_a_sign_that_lies_on_its_side():
         sign = evolve(stating(clear_space=mm(10)), top=top)
         return outcomes(fitted(sign, at(DOTS, (40, 30, 8, 60))))
 
-    assert fit("right") == ["MET", "MET", "MET"]
-    assert fit("far") == ["BROKEN", "MET", "MET"]
+    assert fit("right") == ["MET", "MET"]
+    assert fit("far") == ["BROKEN", "MET"]
 
 
 def test_heights_that_are_not_stated_or_not_drawn():
@@ -201,10 +201,3 @@ def test_a_pass_over_the_whole_sheet_tells_no_place():
     assert (check.outcome.value, check.missing) == ("UNASSESSED", "passes.letters.areas")
     (check,) = places((evolve(A, area=Area(0, 0, 100, 100)),), whole)
     assert check.missing == "passes.letters.areas"
-
-
-def test_the_clear_space_ends_at_the_edge_of_the_sign():
-    sign = evolve(stating(clear_space=mm(10)), area=Area(0, 25, 200, 100))
-    edge = fitted(sign, DOTS)[-1]
-    assert "to the edge of the sign" in edge.message
-    assert (edge.outcome.value, edge.measured.nominal) == ("BROKEN", 5)

@@ -52,10 +52,13 @@ def exit_sign(**changes) -> Sign:
 
 def test_a_room_without_tactile_text_breaks_it_once_for_each_part():
     checks = scope(Sign("door", kind="permanent-room", visual=Visual()))
-    assert parts(checks) == {"raised text": "none", "braille cells": "none"}
+    assert parts(checks) == {"raised text": "missing", "braille cells": "missing"}
     for check in checks:
         assert (check.outcome.value, check.level.value, check.margin) == ("BROKEN", "STOP", -1)
         assert "216.2" in check.source.text
+    text, cells = (check.message for check in checks)
+    assert "is missing, raised text is required." in text
+    assert "is missing, braille cells are required." in cells
 
 
 def test_a_room_with_both_meets_it():
@@ -102,7 +105,7 @@ def test_a_pass_that_builds_the_letters_counts_and_their_sizes_are_asked_for():
 
 def test_a_pass_that_builds_dots_is_no_braille_as_long_as_nobody_says_what_they_say():
     sign = exit_sign(braille=None)
-    assert parts(scope(sign, builder("braille")))["braille cells"] == "none"
+    assert parts(scope(sign, builder("braille")))["braille cells"] == "missing"
 
 
 @pytest.mark.parametrize("kind", ["directional", "permanent-room", None])
@@ -124,7 +127,7 @@ def test_other_kinds_need_none(kind, clause):
 
 def test_exit_doors_are_tactile_and_the_row_says_that_it_is_from_memory():
     checks = scope(Sign("door", kind="exit-door"))
-    assert parts(checks) == {"raised text": "none", "braille cells": "none"}
+    assert parts(checks) == {"raised text": "missing", "braille cells": "missing"}
     assert {check.level.value for check in checks} == {"STOP"}
     assert all("216.4.1 (from memory: " in check.source.text for check in checks)
 

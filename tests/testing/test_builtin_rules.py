@@ -9,6 +9,9 @@ from signrules.rules.drawing import DRAWING
 from signrules.testing import assert_rule_contract, jobs
 
 SILENT_WITHOUT = (
+    "signs.*.braille.below_text",  # The gap is held to the clear space where one is stated.
+    "signs.*.surface.finish",  # A word and a measured gloss are compared where both are stated.
+    "signs.*.surface.gloss",
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.*.line_spacing",  # One line, of text or of cells, has no other to be spaced from.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
@@ -20,6 +23,7 @@ ASSUMES = (
     "printer.drop_volume",  # Without it drops fly as if there were no air, which is the least error there can be.
     "signs.*.braille.position",  # Where neither of the two is stated, the areas of braille and text tell.
     "signs.*.braille.below_text",
+    "signs.*.braille.clear_space",  # The gap below the text is held to that of the standard, too.
 )
 SILENT, NAMES = "tables.silent", ("material.known", "scope.kind")
 """Where what is missing is missing in a table; where a name that is not given cannot be a wrong one."""

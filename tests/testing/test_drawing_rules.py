@@ -12,10 +12,20 @@ NOT_STATED = (
     "signs.*.raised.height",
     "signs.*.visual.height",
     "signs.*.area",
+    "signs.*.mounting.lowest_tactile",
+    "signs.*.mounting.highest_tactile",
+    "signs.*.raised.stroke",
+    "signs.*.raised.spacing",
+    "signs.*.braille.cells",
+    "signs.*.braille.dot_diameter",
+    "signs.*.braille.dot_spacing",
+    "signs.*.braille.cell_spacing",
+    "signs.*.braille.line_spacing",
+    "signs.*.text",
 )
 """What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
 
-SIZES = ("signs.*.braille.*", "signs.*.raised.*")
+SIZES = ("signs.*.braille.*", "signs.*.raised.*", "signs.*.pictogram.*")
 """Without them it is not known what cells and characters take, and the areas are compared as they are drawn."""
 
 
