@@ -85,11 +85,11 @@ class Plugins:
 
     def __reduce__(self) -> tuple[object, ...]:
         recipe = self._recipe
-        packed = tuple(packed(plugin) for plugin in recipe.objects)
+        objects = tuple(packed(plugin) for plugin in recipe.objects)
         return _loaded_alike, (
             recipe.entry_points,
             recipe.files,
-            packed,
+            objects,
             recipe.block,
             self._brought(),
         )

@@ -237,7 +237,7 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("passes", 0, "gap"), 1, "passes[0].gap"),
     (("passes", 1, "gap", "above"), "floor", "passes[1].gap.above"),
     (("passes", 1, "gap", "extra"), "-0.1 mm", "passes[1].gap.extra"),
-    (("passes", 1, "gap", "reference"), "media", "passes[1].gap.above"),
+    (("passes", 1, "gap", "reference"), "media", "passes[1].gap.reference"),
     (("passes", 0, "ink"), "claer", "passes[0].ink"),
     (("passes", 0, "media"), "plait", "passes[0].media"),
     (("passes", 2, "over"), ["two", "too"], "passes[2].over[1]"),
@@ -336,7 +336,7 @@ def test_every_fault_is_listed_at_once() -> None:
     document["printer"]["min_clearance"] = "1"
     document["media"][0]["thickness"] = True
     document["passes"][0] |= {"layers": 0, "layrs": 2, "ink": "claer", "areas": [[0, 0, 0, 1], [0]]}
-    document["passes"][1]["gap"] = {"extra": -1, "from": "floor"}
+    document["passes"][1]["gap"] = {"extra": -1, "above": "floor"}
     document["passes"][2]["over"] = ["two", "tow"]
     document["signs"][0]["braille"]["dot_diameter"] = "x"
     document["sequence"] = ["one", "one"]

@@ -171,8 +171,8 @@ def altered(kind, **fields):
     ("change", "said"),
     [
         (altered("gap", printing=None), "ground: the plan does not give its numbers"),
-        (altered("gap", extra=None), "a gap step says neither extra nor reference"),
-        (altered("gap", reference="moon"), "a gap step says neither extra nor reference"),
+        (altered("gap", extra=None), "a gap step does not say how much above what"),
+        (altered("gap", above="moon"), "a gap step does not say how much above what"),
         (altered("gap", media="moon"), "the gap step before ground is not that of its head plane"),
         (altered("align", extra=float("nan")), "an alignment is made at nan, which is no length"),
         (altered("load", subject="moon"), "moon is no load of the job"),
