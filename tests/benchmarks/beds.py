@@ -97,7 +97,7 @@ class _Bed:
         highest = max(self.stands(one, RANK[kind]) for one in self.chains)
         if kind in BACKS:
             highest += sum(BACKS[one].grows("logo").high for one in BACKS)
-        if self.above(kind) == "build-up":
+        if self.reference(kind) == "build-up":
             highest -= self.stands(chain, RANK[kind] - 1)
         return highest + self.spread() + CLEARANCE - BASE_GAP
 
@@ -126,14 +126,14 @@ class _Bed:
         if not self.stated:
             return None
         if self.control == "none":
-            return Gap(EXACT(0.0), self.above(kind))
+            return Gap(EXACT(0.0), self.reference(kind))
         need = (
             self.needs(self.chain_of(number), kind)
             + self.tallest_near(number)
             - self.thickness(number)
         )
         extras = self.gap_control().extras()
-        return Gap(EXACT(next(extra for extra in extras if extra >= need - 1e-9)), self.above(kind))
+        return Gap(EXACT(next(extra for extra in extras if extra >= need - 1e-9)), self.reference(kind))
 
     def passes_of(self, number: int, name: str) -> Iterator[Pass]:
         """The chain of one sheet and, where it is turned over, what is printed on its back."""
