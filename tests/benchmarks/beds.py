@@ -133,7 +133,9 @@ class _Bed:
             - self.thickness(number)
         )
         extras = self.gap_control().extras()
-        return Gap(EXACT(next(extra for extra in extras if extra >= need - 1e-9)), self.reference(kind))
+        return Gap(
+            EXACT(next(extra for extra in extras if extra >= need - 1e-9)), self.reference(kind)
+        )
 
     def passes_of(self, number: int, name: str) -> Iterator[Pass]:
         """The chain of one sheet and, where it is turned over, what is printed on its back."""

@@ -215,7 +215,7 @@ def test_raised_characters_are_repeated_in_braille_though_the_sign_needs_none(ki
     passes = (builder("raised"),) if built else ()
     sign = exit_sign(kind=kind, braille=None, raised=None if built else Raised())
     (check,) = scope(sign, *passes, rule="scope.repeated")
-    assert (check.outcome.value, check.level.value, check.found) == ("BROKEN", "STOP", "none")
+    assert (check.outcome.value, check.level.value, check.found) == ("BROKEN", "STOP", "missing")
     assert "703.2" in check.source.text
     assert "signs.door.braille.cells" in check.message
     (check,) = scope(exit_sign(kind=kind), rule="scope.repeated")
@@ -231,7 +231,7 @@ def test_what_216_1_exempts_from_the_whole_section_needs_no_braille_beside_raise
 def test_a_room_without_braille_hears_so_once():
     sign = exit_sign(braille=None)
     assert scope(sign, rule="scope.repeated") == []
-    assert parts(scope(sign))["braille cells"] == "none"
+    assert parts(scope(sign))["braille cells"] == "missing"
 
 
 def test_the_california_table_takes_over_that_raised_characters_are_repeated():
