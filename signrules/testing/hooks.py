@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
+from attrs import evolve
 from hypothesis import strategies as st
 
 from signrules.catalogue.tables import sample_job
@@ -58,14 +59,25 @@ def assert_hook_contract(
                 yield ContractBroken(name, hooks.name, problem, job, HOOK_LAWS[name])
 
     sample = job_from_dict(sample_job())
-    for broken in problems(sample, 0, None):
-        raise broken
+    for job in (sample, *_unlike(sample)):
+        for broken in problems(job, 0, None):
+            raise broken
     small = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
     seen = jobs_tried(small if jobs is None else jobs, max_examples, problems)
     once = {PRINTERS: printers_are_sound(hooks), SETTINGS: settings_count(hooks, [sample, *seen])}
     for name, found in once.items():
         for problem in told(found) if name not in skipped else ():
             raise ContractBroken(name, hooks.name, problem, sample, HOOK_LAWS[name])
+
+
+def _unlike(sample: Job) -> tuple[Job, Job]:
+    """The sample with its passes listed the other way round, and without all that a job may lack."""
+    turned = evolve(sample, passes=sample.passes[::-1])
+    plain = tuple(evolve(item, builds=None) for item in sample.passes)
+    bare = evolve(
+        sample, passes=plain, signs=(), standards=(), alignments=(), handling=(), waivers=()
+    )
+    return turned, bare
 
 
 def _loaded(plugin: object, beside: Sequence[object]) -> tuple[Plugins, Plugins, str]:
