@@ -74,9 +74,7 @@ def _unlike(sample: Job) -> tuple[Job, Job]:
     """The sample with its passes listed the other way round, and without all that a job may lack."""
     turned = evolve(sample, passes=sample.passes[::-1])
     plain = tuple(evolve(item, builds=None) for item in sample.passes)
-    bare = evolve(
-        sample, passes=plain, signs=(), standards=(), alignments=(), handling=(), waivers=()
-    )
+    bare = evolve(sample, passes=plain, signs=(), standards=(), alignments=(), waivers=())
     return turned, bare
 
 
