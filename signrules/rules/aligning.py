@@ -14,9 +14,7 @@ from signrules.rules.checks import Draft, Level, check, common_practice, missing
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.wording import number, quantity
 
-KINEMATICS = published(
-    "elementary kinematics of two-way printing; the same quantities stand in US patent 6,629,747"
-)
+KINEMATICS = published("elementary kinematics of two-way printing")
 
 
 @rule(
