@@ -37,7 +37,7 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
     part, *rest = parts
     fields: dict[str, tuple[str, Declared]] = {}
     for cls in classes:
-        fields |= keys_of(cls)
+        fields |= fields_by_key(cls)
     if part == "control" and len(classes) > 1:
         return _why_no_key(job, (), rest)  # It says which of the classes it is.
     if not isinstance(part, str) or part not in fields:
@@ -70,7 +70,7 @@ def is_unknown(job: Job, where: Sequence[Part]) -> bool:
             value = dict(value).get(part)  # The printer's own ways of locating a sheet.
         else:
             cls: type = type(value)
-            attribute, declared = keys_of(cls)[part]
+            attribute, declared = fields_by_key(cls)[part]
             value = getattr(value, attribute)
             if value is None and declared.otherwise:
                 return False
@@ -78,7 +78,7 @@ def is_unknown(job: Job, where: Sequence[Part]) -> bool:
 
 
 @cache
-def keys_of(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
+def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
     """The fields of a class by the keys of a document: each with its attribute and its declaration."""
     fields = declared_fields(cls)
     return MappingProxyType(

@@ -51,11 +51,6 @@ class Declared:
     key: str = ""
     former_key: str = ""
 
-    @property
-    def table(self) -> type | None:
-        """The class that a table under this field becomes, where there is one alone."""
-        return self.tables.get("")
-
 
 def declared_fields(cls: type) -> Mapping[str, Declared]:
     """The declarations of a class by attribute, in their order."""
@@ -75,6 +70,17 @@ def classes_within(cls: type) -> dict[type, None]:
         for inner in declared.tables.values():
             found |= {inner: None} | classes_within(inner)
     return found
+
+
+def control_words(cls: type) -> dict[type, str]:
+    """The word of the key `control` that chooses each class, of a class and those within it."""
+    return {
+        chosen: word
+        for holder in (cls, *classes_within(cls))
+        for declared in declared_fields(holder).values()
+        if declared.kind == "table by control"
+        for word, chosen in declared.tables.items()
+    }
 
 
 def document_key(cls: type, attribute: str) -> str:

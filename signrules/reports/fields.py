@@ -13,7 +13,13 @@ from collections.abc import Iterator
 import attrs
 
 from signrules.model import Interval, Job, Printer
-from signrules.model.declared import Declared, classes_within, declared_fields, document_key
+from signrules.model.declared import (
+    Declared,
+    classes_within,
+    control_words,
+    declared_fields,
+    document_key,
+)
 from signrules.model.declaring import grouped
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
@@ -38,7 +44,7 @@ def page_with_fields(page: str) -> str:
 def _table(cls: type) -> Iterator[str]:
     yield "| key | type | default | usual | meaning |"
     yield "| --- | --- | --- | --- | --- |"
-    control = _control_word(cls)
+    control = control_words(Job).get(cls)
     if control:
         yield f'| `control` | `"{control}"` | required | | {_CONTROL_MEANING} |'
     if cls in _KEYS_OF_THE_READER:
@@ -73,18 +79,6 @@ def _usual(declared: Declared) -> str:
     if unit == "mm/s" and low >= 500:
         low, high, unit = low / 1000, high / 1000, "m/s"
     return f"{grouped(low)} to {grouped(high)} {unit}".strip()
-
-
-def _control_word(cls: type) -> str:
-    """The word that chooses a class among those of one field; empty where there is no choice."""
-    for holder in (Job, *classes_within(Job)):
-        for declared in declared_fields(holder).values():
-            if declared.kind != "table by control":
-                continue
-            for word, each in declared.tables.items():
-                if each is cls:
-                    return word
-    return ""
 
 
 _KINDS_IN_WORDS = {

@@ -30,6 +30,7 @@ from signrules.rules.drawn import (
     line_steps,
     lines_height,
     pairs,
+    stated_against_drawn,
 )
 from signrules.rules.settings import setting
 from signrules.rules.wording import quantity
@@ -152,13 +153,12 @@ def _spanning(
     apart: Interval, least: float, most: float | None, settings: Hanging, others: tuple[str, ...]
 ) -> Draft:
     shown = quantity(least if most is None else Interval.between(least, most), "mm")
-    spread = (apart.high - apart.nominal, apart.nominal - apart.low)
-    return check(
+    return stated_against_drawn(
         _SPAN,
-        measured=apart.nominal,
-        least=least - spread[0] - settings.rounding,
-        most=None if most is None else most + spread[1] + settings.rounding,
-        unit="mm",
+        apart,
+        least,
+        most,
+        rounding=settings.rounding,
         limit_text=f"text and braille take {'at least ' if most is None else ''}{shown}",
         advice="Correct the height that is wrong, or the drawing.",
         others=others,

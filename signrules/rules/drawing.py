@@ -33,6 +33,7 @@ from signrules.rules.drawn import (
     letter_height,
     lines_height,
     pairs,
+    stated_against_drawn,
 )
 from signrules.rules.wording import quantity
 from signrules.standards.tables import Standard
@@ -179,12 +180,12 @@ def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draf
             yield missing(unstated, what)
             continue
         gap = gap_below(item, text, dots)
-        yield check(
+        yield stated_against_drawn(
             what,
-            measured=stated.nominal,
-            least=gap.low - (stated.high - stated.nominal) - settings.rounding,
-            most=gap.high + (stated.nominal - stated.low) + settings.rounding,
-            unit="mm",
+            stated,
+            gap.low,
+            gap.high,
+            rounding=settings.rounding,
             limit_text=f"the areas leave {quantity(gap, 'mm')}",
             advice=f"Correct the one that is wrong. {_TURNED}",
             others=text.paths + dots.paths,

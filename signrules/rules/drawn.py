@@ -15,6 +15,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Braille, Raised, Sign, Visual
 from signrules.physics.layout import Layout
 from signrules.physics.upright import around, upright
+from signrules.rules.checks import Draft, check
 from signrules.rules.relieved import builders
 from signrules.rules.settings import setting
 
@@ -65,6 +66,33 @@ class Drawn:
     def unstated(self) -> str | None:
         """The path of the first areas that a pass does not state; None where all are stated."""
         return next((f"passes.{item.id}.areas" for item in self.passes if item.areas is None), None)
+
+
+def stated_against_drawn(
+    what: str,
+    stated: Interval,
+    least: float,
+    most: float | None,
+    *,
+    rounding: float,
+    limit_text: str,
+    advice: str,
+    others: tuple[str, ...],
+) -> Draft:
+    """A stated length against the least and the most that a drawing allows, in mm; None is open.
+
+    A statement agrees where its tolerance reaches what is allowed, or comes as near as rounding.
+    """
+    return check(
+        what,
+        measured=stated.nominal,
+        least=least - (stated.high - stated.nominal) - rounding,
+        most=None if most is None else most + (stated.nominal - stated.low) + rounding,
+        unit="mm",
+        limit_text=limit_text,
+        advice=advice,
+        others=others,
+    )
 
 
 def drawn(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:

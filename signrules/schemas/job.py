@@ -17,7 +17,13 @@ from signrules.documents import lengths, measures
 from signrules.documents.measures import Measure
 from signrules.documents.reading import VERSION
 from signrules.documents.tables import AUTO
-from signrules.model.declared import Declared, classes_within, declared_fields, document_key
+from signrules.model.declared import (
+    Declared,
+    classes_within,
+    control_words,
+    declared_fields,
+    document_key,
+)
 from signrules.model.job import Job
 from signrules.model.limits import LARGEST_MM, LONGEST_ID
 from signrules.model.printer import Printer
@@ -34,19 +40,23 @@ _MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
 def job_schema() -> Schema:
     """The schema of a job document."""
     version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
-    fields = {
-        document_key(Job, name): _field(declared) for name, declared in declared_fields(Job).items()
-    }
-    defaults = _defaults(Job)
-    for key, value in defaults.items():
-        fields[key] |= {"default": value}
     return {
         "$schema": DIALECT,
         "title": "signrules job document",
         "description": "A job as docs/job-document.md describes it; a TOML document has the same shape.",
-        **_object({"signrules": version, **fields}, ["signrules", *_required(Job)]),
+        **_object({"signrules": version, **_keys(Job)}, ["signrules", *_required(Job)]),
         "$defs": _values() | {_name(cls): _table(cls) for cls in classes_within(Job)},
     }
+
+
+def _keys(cls: type) -> Schema:
+    """The schema of each key of a table, with its default."""
+    keys = {
+        document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()
+    }
+    for key, value in _defaults(cls).items():
+        keys[key] |= {"default": value}
+    return keys
 
 
 def _required(cls: type) -> list[str]:
@@ -66,11 +76,7 @@ def _defaults(cls: type) -> dict[str, object]:
 
 
 def _table(cls: type) -> Schema:
-    keys = {
-        document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()
-    }
-    for key, value in _defaults(cls).items():
-        keys[key] |= {"default": value}
+    keys = _keys(cls)
     needed = _required(cls)
     summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
     if cls is Printer:
@@ -83,14 +89,11 @@ def _table(cls: type) -> Schema:
             **_object({"use": use, **keys}, []),
             "anyOf": [_needs(["use"]), _needs(needed)],
         }
-    control = _CONTROLS.get(cls)
+    control = control_words(Job).get(cls)
     if control is not None:
         keys = {"control": {"const": control, "description": "how the gap is set"}, **keys}
         needed = ["control", *needed]
     return {"description": summary, **_object(keys, needed)}
-
-
-_CONTROLS = {cls: name for name, cls in declared_fields(Printer)["gap"].tables.items()}
 
 
 def _object(properties: Schema, required: list[str]) -> Schema:
