@@ -1,8 +1,8 @@
 """signrules: judges and orders the passes of a tactile or braille sign printed on a UV flatbed.
 
-Every public name is exported here; what is not listed may change without notice. Names are loaded when they are first
-used, so that `import signrules` stays cheap; nothing else happens at import. `__init__.pyi` says the same to type
-checkers.
+Every public name is exported here; what is not listed may change without notice. Names are loaded
+when they are first used, so that `import signrules` stays cheap; nothing else happens at import.
+`__init__.pyi` says the same to type checkers.
 """
 
 from __future__ import annotations

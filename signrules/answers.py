@@ -25,7 +25,9 @@ _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
 
 
 def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[str, str, str]]:
-    """What comes before what, and why, as `signrules_precedence` says of a job whose items have these ids."""
+    """What comes before what, and why, as `signrules_precedence` says of a job whose items have
+    these ids.
+    """
     found: list[tuple[str, str, str]] = []
     for answer in _answers("signrules_precedence", hook(job=job), _PAIRS):
         if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
@@ -63,7 +65,8 @@ def cells_from(cells: Any) -> str:
         type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)
     ):
         raise PluginError(
-            f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille patterns"
+            f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille"
+            " patterns"
         )
     return cells
 

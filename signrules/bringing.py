@@ -1,4 +1,6 @@
-"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, and hooks to ask later."""
+"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, and
+hooks to ask later.
+"""
 
 from __future__ import annotations
 
@@ -36,8 +38,9 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 
 @frozen
 class Loaded:
-    """One plugin that was loaded: its name and version, where it came from, the version of the API for which it was
-    written ("" where it does not say), which hooks it implements, what it adds, and the settings of its hooks."""
+    """One plugin that was loaded: its name and version, where it came from, the version of the API
+    for which it was written ("" where it does not say), which hooks it implements, what it adds,
+    and the settings of its hooks."""
 
     name: str
     version: str
@@ -50,7 +53,10 @@ class Loaded:
 
 @frozen(eq=False)
 class Brought:
-    """What one plugin brings. `later` are its hooks that are asked for each job, `settings` what they are given."""
+    """What one plugin brings.
+
+    `later` are its hooks that are asked for each job, `settings` what they are given.
+    """
 
     loaded: Loaded
     rule_sets: tuple[RuleSet, ...]
@@ -64,14 +70,17 @@ class Brought:
 def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
     """Load one plugin and ask what it brings.
 
-    Raises Contained for whatever the plugin raises, PluginError for what does not fit: another version of the API, an
-    unknown hook, a hook that gives back something of the wrong kind, settings that are none.
+    Raises Contained for whatever the plugin raises, PluginError for what does not fit: another
+    version of the API, an unknown hook, a hook that gives back something of the wrong kind,
+    settings that are none.
     """
     return _held(lambda: _brought(name, version, origin, load()))
 
 
 def _held(call: Callable[[], T]) -> T:
-    """What the call gives back; whatever of a plugin's own making it raises comes back as Contained."""
+    """What the call gives back; whatever of a plugin's own making it raises comes back as
+    Contained.
+    """
     ours: list[PluginError] = []
 
     def run() -> T:
@@ -108,8 +117,8 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
     for hook in hooks:
         if hook not in hooks_there:
-            start = (
-                f"{hookspecs.PROJECT}_"  # All hooks begin alike, so the rest says which is meant.
+            start = (  # All hooks begin alike, so the rest says which is meant.
+                f"{hookspecs.PROJECT}_"
             )
             near = nearest(
                 hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there)
@@ -136,7 +145,8 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
 
 
 def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
-    """Raises PluginError where a plugin has a function of a hook's name that is no hook, or asks for what is not there.
+    """Raises PluginError where a plugin has a function of a hook's name that is no hook, or asks
+    for what is not there.
 
     pluggy would pass over the one without a word, and tell the other in words of its own.
     """
@@ -189,13 +199,16 @@ def _api_version(plugin: object) -> str:
         older = (int(match[1]), int(match[2])) < (major, minor)
         what = "get a newer version of the plugin" if older else "get a newer version of signrules"
         raise PluginError(
-            f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}: {what}"
+            f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}:"
+            f" {what}"
         )
     return match[0]
 
 
 def _settings(plugin: object) -> Any:
-    """The settings of the plugin's hooks as they are where no shop has set anything, None where it has none."""
+    """The settings of the plugin's hooks as they are where no shop has set anything, None where it
+    has none.
+    """
     stated = contained(lambda: getattr(plugin, "signrules_settings", None))
     if stated is None:
         return None
@@ -243,7 +256,8 @@ class _Answers:
             for name, table in answer.items():
                 if not (is_sound_text(name) and name and isinstance(table, Mapping)):
                     raise PluginError(
-                        f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a table"
+                        f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a"
+                        " table"
                     )
                 found[name] = dict(table)
         return found

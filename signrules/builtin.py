@@ -1,4 +1,6 @@
-"""The built-in plugin: rule sets, standards, materials and printers, through the same hooks as any other."""
+"""The built-in plugin: rule sets, standards, materials and printers, through the same hooks as any
+other.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ signrules_api = API_VERSION
 
 @hookimpl
 def signrules_rule_sets() -> tuple[RuleSet, ...]:
-    """Head clearance, throw, alignment, order, registration, sheets, and the dimensions of the finished sign."""
+    """Head clearance, throw, alignment, order, registration, sheets, and the dimensions of the
+    finished sign.
+    """
     from signrules.rules.accessibility import ACCESSIBILITY
     from signrules.rules.aligning import ALIGNMENT
     from signrules.rules.clearance import CLEARANCE

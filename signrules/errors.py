@@ -1,4 +1,6 @@
-"""The errors that signrules raises: one small hierarchy, so that a caller may catch `SignrulesError` alone."""
+"""The errors that signrules raises: one small hierarchy, so that a caller may catch
+`SignrulesError` alone.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,8 @@ class SignrulesError(Exception):
 
 @frozen
 class DocumentFault:
-    """One thing that is wrong in a job document: where it stands, what stood there, what is expected.
+    """One thing that is wrong in a job document: where it stands, what stood there, what is
+    expected.
 
     `more` counts the faults of the same kind that are not listed by themselves.
     """
@@ -44,9 +47,10 @@ class DocumentFault:
 class DocumentError(SignrulesError):
     """A document that cannot be used as it stands; `faults` lists what is wrong with it.
 
-    All of it, but for faults of one kind beyond `MOST_OF_A_KIND`, and beyond `MOST_LISTED` in all: those are counted by
-    `more` of the last one listed. `count` is the number of all. `origin` names the file that it was read from, where
-    there is one.
+    All of it, but for faults of one kind beyond `MOST_OF_A_KIND`, and beyond `MOST_LISTED` in all:
+    those are counted by
+    `more` of the last one listed. `count` is the number of all. `origin` names the file that it was
+      read from, where there is one.
     """
 
     kind = "document"
@@ -68,10 +72,11 @@ class DocumentError(SignrulesError):
 
 
 def condensed(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ...]:
-    """A bounded number of faults that stand for all, in their order: the first ones of each kind, the rest counted.
+    """A bounded number of faults that stand for all, in their order: the first ones of each kind,
+    the rest counted.
 
-    Faults are of one kind if their paths and what is expected differ in numbers and quoted names alone; where that
-    gives too many kinds, if what is expected does.
+    Faults are of one kind if their paths and what is expected differ in numbers and quoted names
+    alone; where that gives too many kinds, if what is expected does.
     """
     if len(faults) <= MOST_OF_A_KIND:
         return tuple(faults)
@@ -107,7 +112,9 @@ def _kinds(faults: Sequence[DocumentFault], *, by_path: bool) -> list[list[int]]
 
 
 def _shares(kinds: Sequence[Sequence[int]], room: int) -> list[int]:
-    """How many faults of each kind are listed: one at least, then as many as there is room for, in turn."""
+    """How many faults of each kind are listed: one at least, then as many as there is room for, in
+    turn.
+    """
     shares = [1] * len(kinds)
     room -= len(kinds)
     for share in range(2, MOST_OF_A_KIND + 1):
@@ -151,8 +158,8 @@ class PluginError(SignrulesError):
 class NotEvaluated(SignrulesError):
     """One of many jobs that could not be evaluated though nothing is known to be wrong with it.
 
-    signrules failed, or a worker did, or what was to be made of the evaluation. `details` is a traceback, where there
-    is one.
+    signrules failed, or a worker did, or what was to be made of the evaluation. `details` is a
+    traceback, where there is one.
     """
 
     def __init__(self, message: str, details: str = "") -> None:
@@ -164,8 +171,12 @@ class NotEvaluated(SignrulesError):
 
 
 class PatchError(SignrulesError):
-    """A JSON Patch that is malformed or does not fit the document; the message says which operation, and where."""
+    """A JSON Patch that is malformed or does not fit the document; the message says which
+    operation, and where.
+    """
 
 
 class PathError(SignrulesError):
-    """A path into a job, or a pointer into its document, that leads nowhere or to what cannot be used there."""
+    """A path into a job, or a pointer into its document, that leads nowhere or to what cannot be
+    used there.
+    """

@@ -45,7 +45,8 @@ def job_graph(
 ) -> networkx.DiGraph[str]:
     """The graph of a job; an edge points from what comes first to what depends on it.
 
-    Nodes are named as checks name their subjects and carry `kind` and `id`: `passes.<id>` (kind `pass`),
+    Nodes are named as checks name their subjects and carry `kind` and `id`: `passes.<id>` (kind
+    `pass`),
     `media.<id>` (kind `media`), and `heights.<id>` (kind `height`): the surface that a pass leaves.
     A height carries `surface` as well: how high the ink within the areas of that pass stands above
     the bed once the pass is printed, as (low, high) in mm, the sheet lying flat. What comes later
@@ -54,15 +55,18 @@ def job_graph(
     declared order. Raises SignrulesError where `order` does not hold every pass and handling once.
     Every edge carries `reasons`, a tuple of `Reason`:
 
-    - pass to pass: `declared`, `lands on`, `must clear`. These are the precedence of the passes; every safe order is
-      a linear extension of them. `must clear` follows from clearance alone: a pass whose gap cannot clear a build-up
-      comes before it.
-    - media to pass: `prints on`, and `register together` with the passes that must lie on each other.
-    - pass to height: `leaves`; and `must clear`, where the pass must be done before that height stands.
+    - pass to pass: `declared`, `lands on`, `must clear`. These are the precedence of the passes;
+      every safe order is
+      a linear extension of them. `must clear` follows from clearance alone: a pass whose gap cannot
+      clear a build-up comes before it.
+    - media to pass: `prints on`, and `register together` with the passes that must lie on each
+      other.
+    - pass to height: `leaves`; and `must clear`, where the pass must be done before that height
+      stands.
     - height to pass: `lands on`.
 
-    Handling is not part of the graph; what it orders between passes is (a pass after a handling that comes after
-    another pass). A job that no order can satisfy gives a graph with a cycle.
+    Handling is not part of the graph; what it orders between passes is (a pass after a handling
+    that comes after another pass). A job that no order can satisfy gives a graph with a cycle.
     """
     machine = Machine(Heights(job), precedence)
     names = job.sequence if order is None else tuple(order)
@@ -147,7 +151,9 @@ def pass_precedence(machine: Machine) -> Iterator[Precedence]:
 
 
 def through_handling(machine: Machine) -> Iterator[Precedence]:
-    """The precedence between passes that follows from handling which comes after the one and before the other."""
+    """The precedence between passes that follows from handling which comes after the one and before
+    the other.
+    """
     items, said_by = machine.items, _plugins_by_item(machine)
     for handled in range(machine.pass_count, len(items)):
         name = items[handled].id
@@ -182,17 +188,19 @@ def passes_next_to(machine: Machine, start: int, next_to: Sequence[Iterable[int]
 def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     """Passes that must come before a build-up because their gap cannot clear it.
 
-    For gaps stated over the media or the bed, whose head plane no order can raise. Of each stack under the head it
-    asks what one pass, with those of the same stack that come before either of the two in any case, leaves of the
-    clearance; the first that leaves too little is named, not those that come after it. Build-ups that strike only
-    together order nothing by themselves.
+    For gaps stated over the media or the bed, whose head plane no order can raise. Of each stack
+    under the head it asks what one pass, with those of the same stack that come before either of
+    the two in any case, leaves of the clearance; the first that leaves too little is named, not
+    those that come after it. Build-ups that strike only together order nothing by themselves.
     """
     for before, then, data in _unclear(machine):
         yield Precedence(before, then, MUST_CLEAR, data["reasons"][0].text)
 
 
 def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
-    """Each pass with each build-up that it must come before, and why; passes for which it is the same share it."""
+    """Each pass with each build-up that it must come before, and why; passes for which it is the
+    same share it.
+    """
     passes, least = machine.job.passes, machine.job.printer.min_clearance
     bands, known = _Bands(machine), dict[tuple[int, float], _Data]()
     for at, item in enumerate(passes):
@@ -200,13 +208,17 @@ def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
             for too_high in sorted(bands.too_high(at).items()):
                 if too_high not in known:
                     other, left = too_high
-                    text = f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g} mm that it needs"
+                    text = (
+                        f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g}"
+                        " mm that it needs"
+                    )
                     known[too_high] = _data(Reason(MUST_CLEAR, text))
                 yield at, too_high[0], known[too_high]
 
 
 class _Bands:
-    """What stands too high under the head; the same for all passes of a band with the same room above the sheet.
+    """What stands too high under the head; the same for all passes of a band with the same room
+    above the sheet.
 
     Only the stacks that a pass is part of are looked at for it alone.
     """
@@ -217,7 +229,8 @@ class _Bands:
         self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
 
     def too_high(self, at: int) -> dict[int, float]:
-        """The passes that one must come before, each with the least clearance in mm that it would be left.
+        """The passes that one must come before, each with the least clearance in mm that it would
+        be left.
 
         Of other sheets only those count that are never turned over.
         """
@@ -257,7 +270,9 @@ class _Bands:
         return self._stacks[key]
 
     def _mend(self, at: int, room: float, found: dict[int, float]) -> None:
-        """Where a pass is part of a stack, its own ink stands there at the end, and what it lands on before it."""
+        """Where a pass is part of a stack, its own ink stands there at the end, and what it lands
+        on before it.
+        """
         mine = self.layout.covers_of(at)
         for other in {other for cover in mine for other in cover}:
             found.pop(other, None)
@@ -273,7 +288,8 @@ class _Bands:
 def _too_high(
     machine: Machine, at: int | None, room: float, cover: Cover
 ) -> Iterator[tuple[int, float]]:
-    """The passes of a stack that a pass must come before, each with the clearance in mm that it would be left.
+    """The passes of a stack that a pass must come before, each with the clearance in mm that it
+    would be left.
 
     `at` is the pass if it is part of the stack, else None.
     """
@@ -288,7 +304,8 @@ def _too_high(
     mine = frozenset[int]() if at is None else before[at]
     stuck = not clears(room - own - sum(thick(i) for i in mine), least)
     for other in cover:
-        # Where what comes before it in any case is too high already, one of those must come after it: a circle.
+        # Where what comes before it in any case is too high already, one of those must come after
+        # it: a circle.
         if (
             other == at
             or (stuck and other not in mine)
@@ -308,7 +325,9 @@ def _too_high(
 
 
 def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
-    """The passes of a stack that come before one of them in any order, as far as the stack itself says."""
+    """The passes of a stack that come before one of them in any order, as far as the stack itself
+    says.
+    """
     found: set[int] = set()
     waiting, stack = [at], frozenset(cover)
     while waiting:
@@ -320,7 +339,9 @@ def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
 
 
 def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
-    """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty where none is."""
+    """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty
+    where none is.
+    """
     edges = {
         (e.before, e.then): e for e in (*pass_precedence(machine), *clearance_precedence(machine))
     }
@@ -336,7 +357,9 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
 
 
 def _partners(machine: Machine, at: int, most: int = 6) -> str:
-    """The passes that register with one, in words; all of a sheet and side as such, so that large jobs stay small."""
+    """The passes that register with one, in words; all of a sheet and side as such, so that large
+    jobs stay small.
+    """
     named = sorted(machine.named_partners[at])
     words = [machine.items[other].id for other in named[:most]]
     if len(named) > most:

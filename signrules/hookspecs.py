@@ -1,7 +1,7 @@
 """What a plugin may bring: one hook a kind of thing. A plugin implements those that it needs.
 
-Write `from signrules import hookimpl` and decorate functions of these names with `@hookimpl`. Hooks may be called more
-than once and must answer the same each time.
+Write `from signrules import hookimpl` and decorate functions of these names with `@hookimpl`. Hooks
+may be called more than once and must answer the same each time.
 """
 
 from __future__ import annotations
@@ -20,12 +20,13 @@ if TYPE_CHECKING:
 API_VERSION = "1.0"
 """The version of everything that a plugin may use: these hooks and the public names of `signrules`.
 
-A plugin says in an attribute `signrules_api = "1.0"` for which version it was written. It fits where the number before
-the dot is the same and the one after it is not larger: later versions of the same first number only add.
+A plugin says in an attribute `signrules_api = "1.0"` for which version it was written. It fits
+where the number before the dot is the same and the one after it is not larger: later versions of
+the same first number only add.
 
-Hooks that are called for each job may ask for `settings`: an instance of the class that the plugin names in an
-attribute `signrules_settings`, a frozen attrs class made of `setting(...)` fields, as a rule has one; None where it
-names none.
+Hooks that are called for each job may ask for `settings`: an instance of the class that the plugin
+names in an attribute `signrules_settings`, a frozen attrs class made of `setting(...)` fields, as a
+rule has one; None where it names none.
 """
 
 PROJECT = "signrules"
@@ -55,26 +56,32 @@ def signrules_materials() -> Iterable[Material]:  # type: ignore[empty-body]
 
 @hookspec(firstresult=True)
 def signrules_translate_braille(text: str, grade: str, language: str, settings: Any) -> str | None:
-    """A line of text as Unicode braille patterns, blank cells between words; None to leave it to another plugin.
+    """A line of text as Unicode braille patterns, blank cells between words; None to leave it to
+    another plugin.
 
-    `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital letters in `text` are
-    meant: it comes in lower case but for the words that keep capitals, and in capitals where cells
-    are to be compared with other styles of the text. "xqx" stands in it for an acronym, and comes
-    back letter by letter. The first plugin by name that answers is heard.
+    `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital
+      letters in `text` are meant: it comes in lower case but for the words that keep capitals, and
+      in capitals where cells are to be compared with other styles of the text. "xqx" stands in it
+      for an acronym, and comes back letter by letter. The first plugin by name that answers is
+      heard.
     """
 
 
 @hookspec
 def signrules_precedence(job: Job, settings: Any) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
-    """Pairs of ids of passes or handling of which the first must come before the second, and why."""
+    """Pairs of ids of passes or handling of which the first must come before the
+    second, and why.
+    """
 
 
 @hookspec
 def signrules_quantities(  # type: ignore[empty-body]
     job: Job, order: tuple[str, ...], quantities: Mapping[str, float], settings: Any
 ) -> Mapping[str, float]:
-    """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of the name.
+    """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of
+    the name.
 
-    `order` is the plan's, `quantities` what is counted already. A name is in lower case with underscores, such as
+    `order` is the plan's, `quantities` what is counted already. A name is in lower case with
+      underscores, such as
     `masking_film_m2`, and no one else's.
     """

@@ -1,4 +1,6 @@
-"""Many jobs: evaluated one after the other or by the workers of any executor, and given back in their order."""
+"""Many jobs: evaluated one after the other or by the workers of any executor, and given back in
+their order.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +31,9 @@ from signrules.shop import Shop
 __all__ = ["ManyResult", "evaluate_many"]
 
 AHEAD = 4
-"""How many jobs are taken ahead for each worker: enough that none waits for the next, few enough to hold."""
+"""How many jobs are taken ahead for each worker: enough that none waits for the next, few enough to
+hold.
+"""
 
 UNKNOWN_AHEAD = 64
 """The same in all, where the executor does not say how many workers it has."""
@@ -53,9 +57,9 @@ class Executor(Protocol):
 class ManyResult(Generic[T]):
     """What came of one of many jobs: a result, or the error that says why there is none.
 
-    `number` counts from 0 in the order of the jobs; `origin` is the path of the file, or `jobs[number]`. The error is
-    a JobError where the job is at fault, a NotEvaluated where signrules or a worker failed, and whatever else
-    signrules raises on purpose.
+    `number` counts from 0 in the order of the jobs; `origin` is the path of the file, or
+      `jobs[number]`. The error is a JobError where the job is at fault, a NotEvaluated where
+      signrules or a worker failed, and whatever else signrules raises on purpose.
     """
 
     number: int
@@ -114,16 +118,19 @@ def evaluate_many(
 ) -> _Results:
     """Evaluate jobs lazily: one ManyResult for each, in their order, whatever comes of the others.
 
-    `jobs` may be endless; no more than `ahead` of them are under way at a time, by default four for each worker.
-    `executor` is any `concurrent.futures.Executor`; without one, jobs are evaluated here, each when it is asked for.
-    Files are read by the workers. `plugins` to `seconds` are those of `evaluate`; `today` is the same day for all.
-    `reduce` is called with each evaluation where it was made; what it gives back is the result, and nothing else is
-    sent. `progress` is called here with the number of jobs done and that of all, None where it is not known.
+    `jobs` may be endless; no more than `ahead` of them are under way at a time, by default four for
+      each worker.
+    `executor` is any `concurrent.futures.Executor`; without one, jobs are evaluated here, each when
+      it is asked for. Files are read by the workers. `plugins` to `seconds` are those of
+      `evaluate`; `today` is the same day for all.
+    `reduce` is called with each evaluation where it was made; what it gives back is the result, and
+      nothing else is sent. `progress` is called here with the number of jobs done and that of all,
+      None where it is not known.
 
-    A worker process loads the plugins again. Raises, before anything is evaluated, PluginError where they cannot be
-    sent, SignrulesError where `reduce` cannot, ShopError where the shop does not fit the rules, TypeError for a single
-    job instead of several, ValueError for an `ahead` below 1. What `jobs` itself raises comes out after the results of
-    the jobs before.
+    A worker process loads the plugins again. Raises, before anything is evaluated, PluginError
+    where they cannot be sent, SignrulesError where `reduce` cannot, ShopError where the shop does
+    not fit the rules, TypeError for a single job instead of several, ValueError for an `ahead`
+    below 1. What `jobs` itself raises comes out after the results of the jobs before.
     """
     if isinstance(jobs, Job | Mapping | str | os.PathLike):
         raise TypeError(f"jobs is {shown(jobs)}, expected a list or another iterable of jobs")
@@ -250,7 +257,10 @@ def _failure(error: BaseException, origin: str) -> SignrulesError:
     if isinstance(error, SignrulesError):
         return error
     if isinstance(error, BrokenExecutor):
-        why = "a worker process ended abruptly; it may have run out of memory, in this job or in another"
+        why = (
+            "a worker process ended abruptly; it may have run out of memory, in this job or in"
+            " another"
+        )
         return NotEvaluated(f"{origin} was not evaluated: {why}")
     what = " ".join(f"{type(error).__name__}: {error}".split())
     return NotEvaluated(
@@ -306,7 +316,10 @@ class _How:
 
 
 class _Carrier:
-    """Takes to the workers how to evaluate. It is pickled only where an executor pickles at all, and only once."""
+    """Takes to the workers how to evaluate.
+
+    It is pickled only where an executor pickles at all, and only once.
+    """
 
     def __init__(self, how: _How) -> None:
         self.how = how
@@ -333,7 +346,10 @@ class _Carrier:
 
 @frozen
 class _Arrived:
-    """A carrier in a worker. It is unpacked in the task, where an error can be told, and once in each process."""
+    """A carrier in a worker.
+
+    It is unpacked in the task, where an error can be told, and once in each process.
+    """
 
     data: bytes
 

@@ -1,4 +1,6 @@
-"""Checks, plans, conflicts and faults as plain data: dicts, lists, text and numbers, ready for JSON."""
+"""Checks, plans, conflicts and faults as plain data: dicts, lists, text and numbers, ready for
+JSON.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Where plugins come from: distributions, files and objects, and how they travel to other processes."""
+"""Where plugins come from: distributions, files and objects, and how they travel to other
+processes.
+"""
 
 from __future__ import annotations
 
@@ -57,7 +59,10 @@ def installed() -> list[tuple[str, str, Callable[[], Any]]]:
 
 
 def module_from(path: Path, name: str) -> Any:
-    """The module in a file. Raises PluginError where there is none, and whatever the file raises."""
+    """The module in a file.
+
+    Raises PluginError where there is none, and whatever the file raises.
+    """
     if not path.is_file():
         raise PluginError(f"there is no file {name}")
     spec = importlib.util.spec_from_file_location(f"signrules_plugin_{path.stem}", path)

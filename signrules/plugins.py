@@ -57,7 +57,9 @@ class Failed:
 
 @frozen(eq=False)
 class Recipe:
-    """What was asked of `load_plugins`, so that another process can do the same: the files with their whole paths."""
+    """What was asked of `load_plugins`, so that another process can do the same: the files with
+    their whole paths.
+    """
 
     entry_points: bool = False
     files: tuple[tuple[str, Path], ...] = ()
@@ -67,10 +69,12 @@ class Recipe:
 
 @frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that failed.
+    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that
+    failed.
 
-    Rules are functions and cannot travel to another process. What is pickled is how they were loaded, and unpickling
-    loads them again: PluginError where that gives others, or where a plugin is an object that cannot be pickled.
+    Rules are functions and cannot travel to another process. What is pickled is how they were
+    loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
+    is an object that cannot be pickled.
     """
 
     loaded: tuple[Loaded, ...]
@@ -113,7 +117,10 @@ class Plugins:
         return (*(one.name for one in self.loaded), *(one.name for one in self.failed))
 
     def rule_named(self, name: str) -> Rule:
-        """The rule of that name. Raises PluginError, with the nearest known name, where there is none."""
+        """The rule of that name.
+
+        Raises PluginError, with the nearest known name, where there is none.
+        """
         known = {placed.rule.name: placed.rule for placed in self.rules}
         if name not in known:
             near = nearest(name, tuple(known))
@@ -124,14 +131,19 @@ class Plugins:
 
     @property
     def settings(self) -> Mapping[str, type[Any] | None]:
-        """The classes of the settings of hooks, by plugin; None for those plugins that have none."""
+        """The classes of the settings of hooks, by plugin; None for those plugins that
+        have none.
+        """
         own = {
             one.loaded.name: type(one.settings) for one in self._later if one.settings is not None
         }
         return {one.name: own.get(one.name) for one in self.loaded}
 
     def configured(self, shop: Shop) -> Plugins:
-        """The same, the hooks with the settings that a shop has set. Raises Refused where these do not fit."""
+        """The same, the hooks with the settings that a shop has set.
+
+        Raises Refused where these do not fit.
+        """
         if not shop.plugin_settings:
             return self
         given = shop.settings_of_plugins(self.settings)
@@ -145,7 +157,9 @@ class Plugins:
     def precedence(
         self, job: Job, seconds: float | None = None
     ) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
-        """Extra pairs (first, then, reason, plugin) for a job, sorted, and the faults of plugins that failed."""
+        """Extra pairs (first, then, reason, plugin) for a job, sorted, and the faults of plugins
+        that failed.
+        """
         ids = {item.id for item in job.items}
         pairs: list[tuple[str, str, str, str]] = []
         faults = []
@@ -168,9 +182,11 @@ class Plugins:
         *,
         seconds: float | None = None,
     ) -> tuple[str | None, list[Fault]]:
-        """A line of text as braille cells, None where no plugin translates it; and the faults of those that failed.
+        """A line of text as braille cells, None where no plugin translates it; and the faults of
+        those that failed.
 
-        Plugins are asked in the order of their names until one answers; see the hook `signrules_translate_braille`.
+        Plugins are asked in the order of their names until one answers; see the hook
+        `signrules_translate_braille`.
         """
         faults: list[Fault] = []
         for one, hook in self._implementing("signrules_translate_braille"):
@@ -224,11 +240,12 @@ def load_plugins(
 ) -> Plugins:
     """The built-in sets, and whatever else is asked for.
 
-    `entry_points` looks for installed plugins in the group `signrules`; `files` are Python files; `objects` modules or
-    instances with hook implementations, called by their `__name__` or their class; `block` names plugins to leave
-    out. The order in which they are given changes nothing. A plugin that cannot be loaded stands in `failed`, and an
-    evaluation with it is incomplete. Raises PluginError where two plugins, or what they bring, have the same name, and
-    where a name in `block` is that of none, with the nearest one.
+    `entry_points` looks for installed plugins in the group `signrules`; `files` are Python files;
+      `objects` modules or instances with hook implementations, called by their `__name__` or their
+      class; `block` names plugins to leave out. The order in which they are given changes nothing.
+      A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
+      Raises PluginError where two plugins, or what they bring, have the same name, and where a name
+      in `block` is that of none, with the nearest one.
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
     return _loaded(Recipe(entry_points, named, tuple(objects), tuple(block)))
@@ -278,7 +295,8 @@ def _demand_own_sets(one: Brought, built_in: Brought) -> None:
 
 
 def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
-    """Plugins whose tables amend what cannot be amended, and why: all that share a circle, or the first with nothing.
+    """Plugins whose tables amend what cannot be amended, and why: all that share a circle, or the
+    first with nothing.
 
     Without them there may be others: what amends a table of theirs amends nothing then.
     """
@@ -330,7 +348,8 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
             if name in owners:
                 if owners[name] == one.loaded.name:
                     raise PluginError(
-                        f"{name} is brought twice by {one.loaded.name}: bring it once, or rename one"
+                        f"{name} is brought twice by {one.loaded.name}: bring it once, or"
+                        " rename one"
                     )
                 both = f"{owners[name]} and {one.loaded.name}"
                 raise PluginError(

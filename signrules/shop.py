@@ -1,4 +1,5 @@
-"""What a shop sets for the rules: their settings and levels, which are off, and whose failing it accepts.
+"""What a shop sets for the rules: their settings and levels, which are off, and whose failing it
+accepts.
 
 Everything that a shop changes stands in each report, with the reason.
 """
@@ -42,8 +43,9 @@ REASON = "the reason, as a text that is not blank"
 class RuleChange:
     """What a shop sets for one rule.
 
-    `settings` are values by name; `level` replaces that of all its checks, for `reason`; `off` is the reason why the
-    rule is not run at all; `accept_absence` the reason why an evaluation in which the rule fails counts all the same.
+    `settings` are values by name; `level` replaces that of all its checks, for `reason`; `off` is
+      the reason why the rule is not run at all; `accept_absence` the reason why an evaluation in
+      which the rule fails counts all the same.
     """
 
     settings: Mapping[str, Any] = field(factory=dict)
@@ -55,7 +57,9 @@ class RuleChange:
 
 @frozen
 class Shop:
-    """What a shop sets, by rule; the plugins whose failing it accepts, each with the reason; settings of plugins."""
+    """What a shop sets, by rule; the plugins whose failing it accepts, each with the reason;
+    settings of plugins.
+    """
 
     rules: Mapping[str, RuleChange] = field(factory=dict)
     accepted_plugins: Mapping[str, str] = field(factory=dict)
@@ -64,8 +68,8 @@ class Shop:
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
         """The same, and the absence of further rules and plugins accepted, each name with a reason.
 
-        `rules` are the names of the rules that there are; any other name is a plugin's. Raises ShopError for a reason
-        that says nothing.
+        `rules` are the names of the rules that there are; any other name is a plugin's. Raises
+          ShopError for a reason that says nothing.
         """
         for name, why in names.items():
             if not why.strip():
@@ -89,11 +93,13 @@ class Shop:
         plugins: Iterable[str],
         settings: Classes = NO_SETTINGS,
     ) -> tuple[PlacedRule, ...]:
-        """The rules that are to run, with settings and levels set. `settings` are the classes of those of plugins.
+        """The rules that are to run, with settings and levels set. `settings` are the classes of
+        those of plugins.
 
-        A plugin without an entry there could not be loaded; a rule of a set that is not there may then be one of its
-        own, see `astray`. Raises ShopError for any other rule or plugin that is not there, settings that do not fit, a
-        change without a reason, and for turning down a rule that decides whether an order is safe.
+        A plugin without an entry there could not be loaded; a rule of a set that is not there may
+        then be one of its own, see `astray`. Raises ShopError for any other rule or plugin that is
+        not there, settings that do not fit, a change without a reason, and for turning down a rule
+        that decides whether an order is safe.
         """
         known = {one.rule.name: one for one in rules}
         names = tuple(plugins)
@@ -134,10 +140,12 @@ class Shop:
         )
 
     def astray(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
-        """Where the shop sets something for rules that are not there while plugins failed to load: a fault for each.
+        """Where the shop sets something for rules that are not there while plugins failed to load:
+        a fault for each.
 
-        Whether they are rules of these plugins or slips of the pen cannot be told. A fault is that of a plugin that
-        failed, one whose absence is not accepted if there is any, so that it is accepted where all of them are.
+        Whether they are rules of these plugins or slips of the pen cannot be told. A fault is that
+        of a plugin that failed, one whose absence is not accepted if there is any, so that it is
+        accepted where all of them are.
         """
         known = tuple(placed.rule.name for placed in rules)
         plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
@@ -153,7 +161,8 @@ class Shop:
         ]
 
     def settings_of_plugins(self, known: Classes) -> dict[str, Any]:
-        """The settings of plugins, made of their classes; a plugin that could not be loaded has no class.
+        """The settings of plugins, made of their classes; a plugin that could not be loaded has no
+        class.
 
         Raises Refused for all that does not fit.
         """
@@ -227,7 +236,9 @@ class Shop:
 
 
 def read_shop(path: str | os.PathLike[str]) -> Shop:
-    """The shop file at a path, TOML or JSON. Raises ShopError, with the file's name, for all that is wrong in it."""
+    """The shop file at a path, TOML or JSON. Raises ShopError, with the file's name, for all that
+    is wrong in it.
+    """
     origin = os.fspath(path)
     try:
         return shop_from_dict(plain_data(Path(path)))
@@ -238,7 +249,8 @@ def read_shop(path: str | os.PathLike[str]) -> Shop:
 def shop_from_dict(document: object) -> Shop:
     """The shop that plain data describes.
 
-    `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`, `accept_absence`;
+    `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`,
+      `accept_absence`;
     `[plugins.NAME]` with `accept_absence` and `settings`. Raises ShopError with every fault.
     """
     faults: list[DocumentFault] = []
@@ -289,7 +301,9 @@ def _change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> R
 
 
 def _settings(value: object, path: str, faults: list[DocumentFault]) -> Mapping[str, Any]:
-    """Settings by name: whether they fit the plugin is seen once it is there, whether a report can hold them is now."""
+    """Settings by name: whether they fit the plugin is seen once it is there, whether a report can
+    hold them is now.
+    """
     table = _table(value, path, None, faults)
     for name, each in table.items():
         if not all(map(_is_plain, each if isinstance(each, list | tuple) else [each])):

@@ -1,4 +1,6 @@
-"""Beds drawn at random: those of the benchmarks by their parameters, and copies of a drawn sheet on one bed."""
+"""Beds drawn at random: those of the benchmarks by their parameters, and copies of a drawn sheet on
+one bed.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,9 @@ BESIDE_MM = 1_000.0
 """So far from each other copies lie along x."""
 
 NOT_SHRUNK = (Phase.explicit, Phase.generate)
-"""For laws of whole beds: to shrink one takes minutes, and its parameters, which are noted, say all."""
+"""For laws of whole beds: to shrink one takes minutes, and its parameters, which are noted, say
+all.
+"""
 
 STATED: Mapping[str, st.SearchStrategy[Any]] = {
     "thicknesses": st.sampled_from([(3.0,), (3.0, 4.0), (3.0, 3.5)]),
@@ -58,7 +62,9 @@ OPEN: Mapping[str, st.SearchStrategy[Any]] = {
 def drawn_beds(
     draw: st.DrawFn, *, stated: bool = True, least: int = 4, most: int = 60, **fixed: Any
 ) -> Job:
-    """Ganged beds of `least` to `most` passes; `fixed` are parameters of `ganged_bed` that are not drawn."""
+    """Ganged beds of `least` to `most` passes; `fixed` are parameters of `ganged_bed` that are not
+    drawn.
+    """
     lengths = draw(st.lists(st.integers(2, 8), min_size=1, max_size=2, unique=True))
     sheets = draw(st.integers(1, most // max(lengths)))
     parameters = {
@@ -77,13 +83,15 @@ def drawn_beds(
     return job
 
 
-# --- copies of a sheet ------------------------------------------------------------------------------------
+# --- copies of a sheet ----------------------------------------------------------------------------
 
 
 def copies(job: Job, sheet: str, number: int, *, step: tuple[float, float]) -> Job:
-    """The job with so many more sheets alike to one: its passes and its handling, each `step` in mm from the last.
+    """The job with so many more sheets alike to one: its passes and its handling, each `step` in mm
+    from the last.
 
-    What the passes of the sheet name on other sheets their copies name as well; a pause waits for the copies too.
+    What the passes of the sheet name on other sheets their copies name as well; a pause waits for
+    the copies too.
     """
     media, passes = list(job.media), list(job.passes)
     handling = [evolve(item, media=_on(job, item)) for item in job.handling]
@@ -150,7 +158,7 @@ def orders_of(machine: Machine, done: tuple[int, ...] = ()) -> Iterator[tuple[in
             yield from orders_of(machine, (*done, at))
 
 
-# --- plans ------------------------------------------------------------------------------------------------
+# --- plans ----------------------------------------------------------------------------------------
 
 
 def machine_of(job: Job) -> Machine:
@@ -181,7 +189,7 @@ def cost_of_order(job: Job, order: Sequence[int]) -> Cost | None:
     return None if audit(job, plan) else cost
 
 
-# --- the same job, listed and named another way -------------------------------------------------------------
+# --- the same job, listed and named another way ---------------------------------------------------
 
 
 def relisted_at_random(draw: st.DrawFn, job: Job) -> Job:
@@ -247,7 +255,9 @@ def with_gap(job: Job, at: int, gap: Gap | None) -> Job:
 
 
 def easier(job: Job) -> Job:
-    """The job with no order among its passes and little clearance to keep: nearly all of its orders are safe."""
+    """The job with no order among its passes and little clearance to keep: nearly all of its orders
+    are safe.
+    """
     printer = evolve(job.printer, min_clearance=0.1, base_gap=Interval.exact(2.5))
     passes = tuple(
         evolve(item, after=(), over=(), layers=min(item.layers, 20)) for item in job.passes
@@ -256,7 +266,9 @@ def easier(job: Job) -> Job:
 
 
 def every_open_gap(printer: Printer) -> tuple[Gap, ...]:
-    """Every gap that an open one can be given: each extra over the media, then over the build-up."""
+    """Every gap that an open one can be given: each extra over the media, then over the
+    build-up.
+    """
     extras = [Interval.exact(extra) for extra in printer.gap.extras()]
     return tuple(Gap(extra, reference) for reference in ("media", "build-up") for extra in extras)
 

@@ -28,7 +28,9 @@ def _failing(name: str, each: str, where: Where) -> signrules.Rule:
 
 
 class House:
-    """A plugin with such rules: of each the name, what it looks at one by one, and where it fails."""
+    """A plugin with such rules: of each the name, what it looks at one by one, and
+    where it fails.
+    """
 
     def __init__(self, **fails: tuple[str, Where]) -> None:
         self.rules = tuple(_failing(name, *how) for name, how in fails.items())
@@ -39,7 +41,9 @@ class House:
 
 
 def options(accept: bool, **fails: tuple[str, Where]) -> dict[str, Any]:
-    """What `evaluate` is told so that such rules judge, and perhaps so that the shop accepts that they fail."""
+    """What `evaluate` is told so that such rules judge, and perhaps so that the shop accepts that
+    they fail.
+    """
     plugins = signrules.load_plugins(objects=[House(**fails)])
     names = [placed.rule.name for placed in plugins.rules]
     accepted = {f"ourshop.{name}": "it is being mended" for name in fails} if accept else {}

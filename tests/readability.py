@@ -3,8 +3,8 @@
     python tests/readability.py signrules attrs cattrs networkx pluggy jsonschema
 
 prints a Markdown table with a row for each measure and a column for each package that is installed.
-The measures are signs, not limits: code that is read once and understood scores well on them, and code
-that is bent to score well does not read better.
+The measures are signs, not limits: code that is read once and understood scores well on them, and
+code that is bent to score well does not read better.
 """
 
 from __future__ import annotations
@@ -144,7 +144,9 @@ def conditional_expressions(modules: list[Module]) -> float:
 
 
 def longest_import_chain(modules: list[Module]) -> int:
-    """Modules in the longest chain in which each imports the next; those that import each other count once."""
+    """Modules in the longest chain in which each imports the next; those that import each other
+    count once.
+    """
     graph = networkx.DiGraph()
     names = {module.name for module in modules}
     for module in modules:
@@ -170,7 +172,9 @@ def _imported(module: Module, names: set[str]) -> Iterator[str]:
 
 
 def _at_load(tree: ast.Module) -> Iterator[ast.AST]:
-    """The statements that run when a module is loaded: not those in functions or under TYPE_CHECKING."""
+    """The statements that run when a module is loaded: not those in functions or under
+    TYPE_CHECKING.
+    """
     waiting: list[ast.AST] = list(tree.body)
     while waiting:
         node = waiting.pop()

@@ -1,4 +1,6 @@
-"""The plain reference of the testing kit, under the name by which the tests of this repository import it."""
+"""The plain reference of the testing kit, under the name by which the tests of this repository
+import it.
+"""
 
 from signrules.testing.reference import BruteForce, Raster
 

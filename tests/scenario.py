@@ -35,7 +35,9 @@ RAISED = {
 
 
 def sign_job(**changes: Any) -> dict[str, Any]:
-    """Ground, dots of 0.72 mm at 1 mm over the sheet, colour over the dots at 0 mm from the build-up."""
+    """Ground, dots of 0.72 mm at 1 mm over the sheet, colour over the dots at 0 mm from the
+    build-up.
+    """
     job: dict[str, Any] = {
         "signrules": 1,
         "name": "an invented sign",
@@ -102,7 +104,9 @@ def pass_of(job: dict[str, Any], name: str) -> dict[str, Any]:
 
 
 def varied(number: int) -> dict[str, Any]:
-    """An invented job, another for each number: some scrape, some miss the standard, some are no jobs at all."""
+    """An invented job, another for each number: some scrape, some miss the standard, some are no
+    jobs at all.
+    """
     document = sign_job(name=f"sign {number}")
     pass_of(document, "dots")["layers"] = 20 + number % 13
     if number % 7 == 3:

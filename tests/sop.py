@@ -17,7 +17,9 @@ def best_known() -> dict[str, int]:
 
 
 def read(name: str) -> Changeover:
-    """An instance as a changeover problem: each node a class of its own, the first node the start."""
+    """An instance as a changeover problem: each node a class of its own, the first node
+    the start.
+    """
     lines = (
         (Path(FOLDER) / f"{name}.sop").read_text("utf-8").split("EDGE_WEIGHT_SECTION")[1].split()
     )

@@ -1,4 +1,6 @@
-"""The strategies of the testing kit, under the name by which the tests of this repository import them."""
+"""The strategies of the testing kit, under the name by which the tests of this repository import
+them.
+"""
 
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near import near_limit_jobs

@@ -21,7 +21,8 @@ def test_every_number_says_where_it_comes_from(material):
         assert "://" not in material.source_of(name)
 
 
-# Restated by hand: nominal coefficients in millionths per kelvin, and the spread of what is published.
+# Restated by hand: nominal coefficients in millionths per kelvin, and the spread of what is
+# published.
 EXPANSION = {
     "acrylic": (34, 70, 162),
     "polycarbonate": (38, 65, 122),

@@ -270,8 +270,8 @@ def test_a_plugin_that_could_not_be_loaded_is_listed(tmp_path, capsys):
 def test_the_estimate_of_an_incomplete_evaluation_ends_with_its_status(write, tmp_path, capsys):
     file = tmp_path / "failing.py"
     file.write_text(
-        "from signrules import hookimpl\n\n@hookimpl\ndef signrules_quantities(job, order, quantities, settings):\n"
-        "    raise ValueError('boom')\n",
+        "from signrules import hookimpl\n\n@hookimpl\ndef signrules_quantities(job, order,"
+        " quantities, settings):\n    raise ValueError('boom')\n",
         encoding="utf-8",
     )
     assert main(["estimate", write(sign_job()), "--plugin", str(file)]) == 3
@@ -282,7 +282,8 @@ def test_the_estimate_of_an_incomplete_evaluation_ends_with_its_status(write, tm
 def test_a_stated_sequence_is_estimated_though_a_plugin_fails_and_the_status_says_so(
     write, tmp_path, capsys
 ):
-    # The job's own order is replayed whatever came of it; but nobody knows what the plugin would have added.
+    # The job's own order is replayed whatever came of it; but nobody knows what the plugin would
+    # have added.
     plugin = tmp_path / "broken.py"
     plugin.write_text("1/0", encoding="utf-8")
     path = write(sign_job(sequence=["ground", "dots", "ink-on-dots"]))
@@ -350,7 +351,9 @@ def test_the_time_of_a_rule_in_seconds(write, capsys):
 
 
 def too_hard_for_one_state():
-    """Over 1.17 mm of dots and on the sheet beside them, within a throw of 2.2 mm: only a search can rule it out."""
+    """Over 1.17 mm of dots and on the sheet beside them, within a throw of 2.2 mm: only a search
+    can rule it out.
+    """
     document = sign_job(standards=[], signs=[])
     document["printer"]["max_throw"] = 2.2
     document["passes"] = [

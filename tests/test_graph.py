@@ -103,7 +103,9 @@ def test_the_plan_is_a_linear_extension_of_the_graph(job):
     )
 )
 def test_clearance_edges_are_implied_by_every_order_that_clears(job):
-    """Of all permutations (and of those alone that networkx calls topological), the clear ones keep every edge."""
+    """Of all permutations (and of those alone that networkx calls topological), the clear ones keep
+    every edge.
+    """
     raster, edges = Raster(job), precedence(signrules.job_graph(job))
     passes = networkx.DiGraph(edges)
     passes.add_nodes_from(item.id for item in job.passes)

@@ -1,8 +1,8 @@
 """The main job, end to end, on an invented sign.
 
-The gaps used here (1 mm over the plain gap for braille build-up, 0.5 mm for colour over dots, no pass at the plain gap
-after the build-up) are common practice without a published source; the dimensions are those of the 2010 ADA Standards,
-section 703.
+The gaps used here (1 mm over the plain gap for braille build-up, 0.5 mm for colour over dots, no
+pass at the plain gap after the build-up) are common practice without a published source; the
+dimensions are those of the 2010 ADA Standards, section 703.
 """
 
 from __future__ import annotations
@@ -66,7 +66,8 @@ def test_ground_last_breaks_clearance_on_exactly_that_pass():
         check for check in result.checks if check.rule.startswith("clearance") and check.holds_back
     ]
     assert {check.subjects for check in broken} == {("passes.ground",)}
-    # Head at 4.5 mm, the highest stack 3 + 0.72 + 0.01 and the ground's own 0.01: 0.76 mm are left of 1 mm.
+    # Head at 4.5 mm, the highest stack 3 + 0.72 + 0.01 and the ground's own 0.01: 0.76 mm are left
+    # of 1 mm.
     margin = the_check(result, "clearance.margin", "passes.ground")
     assert margin.outcome is Outcome.BROKEN
     assert margin.measured.low == pytest.approx(0.76)
@@ -301,7 +302,8 @@ def test_a_gap_of_the_same_height_over_another_sheet_is_set_all_the_same_and_cos
     gaps = [step for step in result.plan.steps if step.kind == "gap"]
     assert [step.media for step in gaps] == ["a", "b"]
     assert result.plan.timeline.gap_settings == 1
-    # Left to the planner, the second pass may take the plane as it stands, and then the tolerance of the first counts.
+    # Left to the planner, the second pass may take the plane as it stands, and then the tolerance
+    # of the first counts.
     for item in document["passes"]:
         item["gap"] = "auto"
     kept = evaluate(document)

@@ -1,4 +1,6 @@
-"""Settings of hooks: a plugin declares them, a shop sets them, every hook that is called for a job gets them."""
+"""Settings of hooks: a plugin declares them, a shop sets them, every hook that is called for a job
+gets them.
+"""
 
 from __future__ import annotations
 

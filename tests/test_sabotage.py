@@ -1,4 +1,6 @@
-"""Bad plugins, each contained: a fault names it, nothing is called safe, and every other check is as without it."""
+"""Bad plugins, each contained: a fault names it, nothing is called safe, and every other check is
+as without it.
+"""
 
 from __future__ import annotations
 
@@ -413,7 +415,7 @@ def test_a_rule_that_changes_its_settings_reaches_no_other_evaluation():
         assert {c.limit for c in result.checks if c.rule == RULE} == {(None, 31)}
 
 
-def test_a_rule_that_clears_the_graph_is_a_fault_and_one_that_writes_into_it_reaches_no_other_rule():
+def test_a_rule_that_clears_the_graph_is_a_fault_and_what_it_writes_reaches_no_other_rule():
     def bad(graph):
         graph.clear()
         yield check("x", measured=1, least=0, unit="mm")

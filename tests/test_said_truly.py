@@ -1,5 +1,5 @@
-"""What reports and the command say where it is tempting to say less: an order that is not safe, plugins that failed,
-options and files that make no sense."""
+"""What reports and the command say where it is tempting to say less: an order that is not safe,
+plugins that failed, options and files that make no sense."""
 
 from __future__ import annotations
 
@@ -28,7 +28,9 @@ RULE = '''
 from signrules import Level, RuleSet, check, hookimpl, rule, shop_practice
 
 
-@rule("{name}.layers", each="pass", level=Level.STOP, source=shop_practice("invented"), decides=True)
+@rule(
+    "{name}.layers", each="pass", level=Level.STOP, source=shop_practice("invented"), decides=True
+)
 def layers(item):
     """A pass has few layers.
 
@@ -189,8 +191,8 @@ def test_settings_that_no_report_can_hold_are_refused_even_where_the_plugin_is_n
     broken.write_text("raise RuntimeError('not today')")
     shop = tmp_path / "shop.toml"
     shop.write_text(
-        "signrules = 1\n[rules.lost.one.settings]\nat = 10:00:00\n"
-        "[plugins.broken]\nsettings = { when = 2024-01-01, far = nan, deep = { a = 1 }, good = [1, 2.5, 'x', true] }\n"
+        "signrules = 1\n[rules.lost.one.settings]\nat = 10:00:00\n[plugins.broken]\nsettings = {"
+        " when = 2024-01-01, far = nan, deep = { a = 1 }, good = [1, 2.5, 'x', true] }\n"
     )
     assert (
         main(["check", CLINIC, "--plugin", str(broken), "--shop", str(shop), "--format", "json"])

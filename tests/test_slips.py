@@ -1,4 +1,6 @@
-"""Slips in plugins that nobody would notice: told when the plugin is loaded, or a fault of the evaluation."""
+"""Slips in plugins that nobody would notice: told when the plugin is loaded, or a fault of the
+evaluation.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Makes a plugin of your own from the template beside this file: `python3 new.py lighthouse`.
 
-It copies the template to the folder `signrules-lighthouse` where you are, with your word in the place of `ourshop`.
-It needs nothing but Python.
+It copies the template to the folder `signrules-lighthouse` where you are, with your word in the
+place of `ourshop`. It needs nothing but Python.
 """
 
 from __future__ import annotations
@@ -17,7 +17,10 @@ LEFT_OUT = {"new.py", "__pycache__", ".venv", ".pytest_cache", ".mypy_cache", ".
 
 
 def new(word: str, where: Path) -> Path:
-    """Make the plugin under `where`; its folder. Raises ValueError where the word or the place will not do."""
+    """Make the plugin under `where`; its folder.
+
+    Raises ValueError where the word or the place will not do.
+    """
     if not re.fullmatch(r"[a-z][a-z0-9]*", word):
         raise ValueError(
             f"found {word!r}, expected one word of small letters and digits, such as 'lighthouse'"
@@ -27,7 +30,8 @@ def new(word: str, where: Path) -> Path:
         raise ValueError(
             f"{target} is there already: choose another word, or take the folder away first"
         )
-    # Written beside and moved into place at the end, so that a folder which is there is a whole one.
+    # Written beside and moved into place at the end, so that a folder which is there is a whole
+    # one.
     with tempfile.TemporaryDirectory(dir=where) as beside:
         for source in sorted(TEMPLATE.rglob("*")):
             parts = source.relative_to(TEMPLATE).parts

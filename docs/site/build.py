@@ -1,8 +1,9 @@
 """Builds the documentation site: `python docs/site/build.py FOLDER`.
 
-The pages are laid out in a temporary folder as they lie in the repository, so that their links hold as they stand; the
-README is the home page. Two things are made: the navigation, by kind, from docs/index.md, and the reference, from the
-docstrings. Whatever is wrong with a page, a broken link above all, ends it with an error. Needs the extra `docs`.
+The pages are laid out in a temporary folder as they lie in the repository, so that their links hold
+as they stand; the README is the home page. Two things are made: the navigation, by kind, from
+docs/index.md, and the reference, from the docstrings. Whatever is wrong with a page, a broken link
+above all, ends it with an error. Needs the extra `docs`.
 """
 
 from __future__ import annotations

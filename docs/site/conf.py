@@ -1,4 +1,6 @@
-"""Settings of the documentation site; `build.py` beside this file says where its pages come from."""
+"""Settings of the documentation site; `build.py` beside this file says where its pages
+come from.
+"""
 
 project = "signrules"
 root_doc = "README"

@@ -1,4 +1,6 @@
-"""The reference of the public names as Markdown, written from the source: signatures, fields, docstrings."""
+"""The reference of the public names as Markdown, written from the source: signatures, fields,
+docstrings.
+"""
 
 from __future__ import annotations
 
@@ -14,9 +16,9 @@ import signrules.testing
 _HEAD = """\
 # Public names
 
-This page is generated from the docstrings. Import each name from `signrules`; those of the last section from
-`signrules.testing`, which needs the extra `testing`. What is not listed may change without notice. A class lists its
-fields.
+This page is generated from the docstrings. Import each name from `signrules`; those of the last
+section from `signrules.testing`, which needs the extra `testing`. What is not listed may change
+without notice. A class lists its fields.
 """
 
 
@@ -48,7 +50,9 @@ def _section(title: str, module: ModuleType, names: tuple[str, ...] | list[str])
 
 
 def _found(name: str, module: ModuleType) -> tuple[ast.stmt, str]:
-    """The statement that makes a name, and the text that documents it: its docstring, or the text after a constant."""
+    """The statement that makes a name, and the text that documents it: its docstring, or the text
+    after a constant.
+    """
     body = ast.parse(inspect.getsource(module)).body
     for at, node in enumerate(body):
         match node:
@@ -84,7 +88,9 @@ def _methods(node: ast.ClassDef) -> list[ast.FunctionDef]:
 
 
 def _shown(name: str, node: ast.stmt) -> str:
-    """How a name is used: a function with its parameters, a property with its type, a class with its fields."""
+    """How a name is used: a function with its parameters, a property with its type, a class with
+    its fields.
+    """
     match node:
         case ast.FunctionDef():
             returns = ast.unparse(node.returns) if node.returns else ""

@@ -1,1 +1,3 @@
-"""Braille: cells as Unicode patterns, where their dots lie in mm, and what signs and translators agree on."""
+"""Braille: cells as Unicode patterns, where their dots lie in mm, and what signs and translators
+agree on.
+"""

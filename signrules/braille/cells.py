@@ -1,7 +1,7 @@
 """Braille cells: Unicode patterns U+2800 to U+28FF and their dots, 1 to 8.
 
-Dots 1, 2, 3 run down the left column, 4, 5, 6 down the right one, 7 and 8 lie below 3 and 6. In a pattern, dot n is
-bit n - 1 (the Unicode Standard, block Braille Patterns).
+Dots 1, 2, 3 run down the left column, 4, 5, 6 down the right one, 7 and 8 lie below 3 and 6. In a
+pattern, dot n is bit n - 1 (the Unicode Standard, block Braille Patterns).
 """
 
 from __future__ import annotations
@@ -36,7 +36,10 @@ LETTERS = dict(zip("abcdefghijklmnopqrstuvwxyz", "⠁⠃⠉⠙⠑⠋⠛⠓⠊⠚
 
 
 def cell(dots: Iterable[int]) -> str:
-    """The cell with these dots. Raises ValueError for a dot that is not a whole number from 1 to 8."""
+    """The cell with these dots.
+
+    Raises ValueError for a dot that is not a whole number from 1 to 8.
+    """
     bits = 0
     for dot in dots:
         if dot not in range(1, 9):
@@ -46,7 +49,10 @@ def cell(dots: Iterable[int]) -> str:
 
 
 def dots_of(pattern: str) -> tuple[int, ...]:
-    """The dots of one cell, in order; a plain space has none. Raises ValueError for any other character."""
+    """The dots of one cell, in order; a plain space has none.
+
+    Raises ValueError for any other character.
+    """
     if pattern == " ":
         return ()
     if len(pattern) != 1 or not BLANK <= pattern <= "\u28ff":
@@ -56,7 +62,10 @@ def dots_of(pattern: str) -> tuple[int, ...]:
 
 
 def name_of(pattern: str) -> str:
-    """A cell as a transcriber says it: `dots 135`, `dot 6`, `blank`. Raises ValueError as `dots_of` does."""
+    """A cell as a transcriber says it: `dots 135`, `dot 6`, `blank`.
+
+    Raises ValueError as `dots_of` does.
+    """
     dots = dots_of(pattern)
     if not dots:
         return "blank"
@@ -64,12 +73,18 @@ def name_of(pattern: str) -> str:
 
 
 def to_dots(cells: str) -> str:
-    """A line of cells in numbers: `⠌⠕⠏` is "34-135-1234", a blank cell 0. Raises ValueError as `dots_of` does."""
+    """A line of cells in numbers: `⠌⠕⠏` is "34-135-1234", a blank cell 0.
+
+    Raises ValueError as `dots_of` does.
+    """
     return "-".join("".join(map(str, dots_of(each))) or "0" for each in cells)
 
 
 def from_dots(numbers: str) -> str:
-    """The cells that `to_dots` wrote. Raises ValueError for anything but digits and hyphens between them."""
+    """The cells that `to_dots` wrote.
+
+    Raises ValueError for anything but digits and hyphens between them.
+    """
     if not numbers:
         return ""
     return "".join(BLANK if each == "0" else cell(_digits(each)) for each in numbers.split("-"))
@@ -87,7 +102,9 @@ def joined(cells: str) -> str:
 
 
 def wide_gaps(cells: str) -> list[int]:
-    """After which words, counted from 1, several blank cells stand before the next one of the line."""
+    """After which words, counted from 1, several blank cells stand before the next one
+    of the line.
+    """
     found, count = [], 0
     for line in cells.splitlines():
         for part in re.split("( +)", line.replace(BLANK, " ").strip()):

@@ -1,8 +1,10 @@
-"""Where the dots of a text lie, how much room and ink they take, and how far they stay from what is beside them.
+"""Where the dots of a text lie, how much room and ink they take, and how far they stay from what is
+beside them.
 
-Lengths in mm, areas in mm2, volumes in mm3 (1 mm3 is 1 uL). All of it is geometry. x runs to the right and y upwards,
-from the lower left corner of the sheet as the finished sign is read: the first line has the largest y, and dots 2 and 3
-lie below dot 1. A job's areas count from the same corner, so a sign that lies on the bed upright needs no conversion.
+Lengths in mm, areas in mm2, volumes in mm3 (1 mm3 is 1 uL). All of it is geometry. x runs to the
+right and y upwards, from the lower left corner of the sheet as the finished sign is read: the first
+line has the largest y, and dots 2 and 3 lie below dot 1. A job's areas count from the same corner,
+so a sign that lies on the bed upright needs no conversion.
 """
 
 from __future__ import annotations
@@ -27,7 +29,9 @@ _PLACES = {1: (0, 0), 2: (0, 1), 3: (0, 2), 4: (1, 0), 5: (1, 1), 6: (1, 2), 7: 
 
 @frozen
 class BrailleLayout:
-    """Dots of a text in their places: `lines` holds the centres, line by line, in the order of the text."""
+    """Dots of a text in their places: `lines` holds the centres, line by line, in the order of the
+    text.
+    """
 
     lines: tuple[tuple[Point, ...], ...]
     dot_diameter: float
@@ -44,7 +48,9 @@ class BrailleLayout:
 
     @property
     def extents(self) -> Area | None:
-        """The rectangle around all dots, from edge to edge of their bases; None where there is no dot."""
+        """The rectangle around all dots, from edge to edge of their bases; None where there is no
+        dot.
+        """
         return self._around(self.dots)
 
     @property
@@ -53,18 +59,25 @@ class BrailleLayout:
         return self.count * math.pi * self.dot_diameter**2 / 4
 
     def volume(self, height: float) -> float:
-        """The volume of all dots at a height above the face; see `dot_volume`. Raises ValueError unless above 0."""
+        """The volume of all dots at a height above the face; see `dot_volume`.
+
+        Raises ValueError unless above 0.
+        """
         return self.count * dot_volume(self.dot_diameter, height)
 
     def fits(self, width: float, height: float) -> bool:
-        """Whether the dots go into a box of a width and height, wherever it lies, upright. Without dots they do."""
+        """Whether the dots go into a box of a width and height, wherever it lies, upright.
+
+        Without dots they do.
+        """
         around = self.extents
         return around is None or (
             around.width <= width + GUARD_MM and around.height <= height + GUARD_MM
         )
 
     def clear_of(self, areas: Iterable[Area]) -> float | None:
-        """The least distance from the edge of a dot's base to the nearest edge of any of the rectangles.
+        """The least distance from the edge of a dot's base to the nearest edge of any of the
+        rectangles.
 
         0 where they touch or lie on each other, None where there is no dot or no rectangle.
         """
@@ -73,7 +86,8 @@ class BrailleLayout:
         return max(min(apart) - self.dot_diameter / 2, 0.0) if apart else None
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
-        """Rectangles for a pass: around each line that has dots (`per="line"`), or around each dot (`per="dot"`).
+        """Rectangles for a pass: around each line that has dots (`per="line"`), or around each dot
+        (`per="dot"`).
 
         Raises ValueError for another `per`.
         """
@@ -102,9 +116,10 @@ def braille_layout(
 ) -> BrailleLayout:
     """Lay out cells: braille patterns, with spaces as blank cells and line ends between lines.
 
-    `at` is the centre of dot 1 of the first cell of the first line. Spacings are centre to centre: of neighbouring
-    dots in a cell, of the same dot in the next cell, of the same dot in the next line. Raises ValueError for another
-    character, a place that is not finite, or a length that is not above 0.
+    `at` is the centre of dot 1 of the first cell of the first line. Spacings are centre to centre:
+      of neighbouring dots in a cell, of the same dot in the next cell, of the same dot in the next
+      line. Raises ValueError for another character, a place that is not finite, or a length that is
+      not above 0.
     """
     if not all(map(math.isfinite, at)):
         raise ValueError(f"at: expected a finite place, got {at!r}")
@@ -137,7 +152,9 @@ def dot_volume(base: float, height: float) -> float:
 
 
 def distance(one: Area, other: Area) -> float:
-    """How far apart two rectangles are, nearest edge to nearest edge; 0 where they touch or lie on each other."""
+    """How far apart two rectangles are, nearest edge to nearest edge; 0 where they touch or lie on
+    each other.
+    """
     across = max(one.x - other.x - other.width, other.x - one.x - one.width, 0.0)
     along = max(one.y - other.y - other.height, other.y - one.y - one.height, 0.0)
     return math.hypot(across, along)

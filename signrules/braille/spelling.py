@@ -1,7 +1,9 @@
-"""What text the braille of a sign stands for: lower case, but for the words that may keep their capitals.
+"""What text the braille of a sign stands for: lower case, but for the words that may keep their
+capitals.
 
-Raised text is in capitals and its braille is not. Capitals are kept in names and acronyms that the sign lists, in
-letters that stand alone, and at the start of a sentence (2010 ADA Standards, 703.3.1).
+Raised text is in capitals and its braille is not. Capitals are kept in names and acronyms that the
+sign lists, in letters that stand alone, and at the start of a sentence (2010 ADA Standards,
+703.3.1).
 """
 
 from __future__ import annotations
@@ -44,7 +46,8 @@ def words_of(text: Iterable[str]) -> list[str]:
 
 
 def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
-    """The text in lower case with its names restored; and with capitals that may be kept but need not.
+    """The text in lower case with its names restored; and with capitals that may be kept but need
+    not.
 
     Those are letters that stand alone, and the first letter of a sentence.
     """
@@ -126,7 +129,9 @@ def reasons(
 
 
 def capital_words(cells: str) -> list[int]:
-    """Which words of the cells, counted from 0, carry a capital indicator or stand in a passage in capitals."""
+    """Which words of the cells, counted from 0, carry a capital indicator or stand in a passage in
+    capitals.
+    """
     found = []
     passage = False
     for number, word in enumerate(joined(cells).split(BLANK)):

@@ -1,1 +1,3 @@
-"""A small catalogue: materials with where each of their numbers comes from, and invented printers to start from."""
+"""A small catalogue: materials with where each of their numbers comes from, and invented printers
+to start from.
+"""

@@ -37,9 +37,10 @@ def _sources(value: Mapping[str, str] | Iterable[tuple[str, str]]) -> tuple[tupl
 class Material:
     """What a sheet is made of; None where nobody has said.
 
-    `expansion` in millionths per kelvin, from the least to the most that is published; `density` in kg/m3,
-    `heat_capacity` in J/(kg K), `modulus` in GPa. `sources` says for each of them where it comes from. Raises
-    ValueError for a number that no job may state, or that has no source.
+    `expansion` in millionths per kelvin, from the least to the most that is published; `density` in
+      kg/m3,
+    `heat_capacity` in J/(kg K), `modulus` in GPa. `sources` says for each of them where it comes
+      from. Raises ValueError for a number that no job may state, or that has no source.
     """
 
     id: str
@@ -81,7 +82,8 @@ def builtin_printers() -> dict[str, dict[str, Any]]:
 
 
 def sample_job() -> dict[str, Any]:
-    """The sample job as a document: an invented room sign, in order under every built-in rule, made anew each time.
+    """The sample job as a document: an invented room sign, in order under every built-in rule, made
+    anew each time.
 
     The examples of rules are changes to it.
     """

@@ -1,7 +1,7 @@
 """The command `signrules`: one module for each of its commands.
 
-Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or with `check --strict` was not checked;
-2 the input is at fault; 3 the evaluation is incomplete.
+Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or with `check --strict`
+was not checked; 2 the input is at fault; 3 the evaluation is incomplete.
 """
 
 from __future__ import annotations
@@ -28,13 +28,16 @@ INTERRUPTED, READER_GONE = 130, 141
 """As shells count them: 128 and the number of the signal."""
 
 COMMANDS = (check, order, rules, standards, plugins, sheet, estimate, schema, graph)
-"""Each has a function `add(commands)` that adds its sub-commands, in the order in which the help lists them."""
+"""Each has a function `add(commands)` that adds its sub-commands, in the order in which the help
+lists them.
+"""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit status."""
     for name in ("stdout", "stderr"):
-        # A stream that was closed before the start: what is written there is lost, the status counts all the same.
+        # A stream that was closed before the start: what is written there is lost, the status
+        # counts all the same.
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
     options = _parser().parse_args(arguments)
@@ -83,7 +86,9 @@ def _tell(text: str) -> None:
 
 
 def _silence(stream: TextIO) -> None:
-    """What a stream still holds back must not complain at the end of the process and change its status."""
+    """What a stream still holds back must not complain at the end of the process and change its
+    status.
+    """
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 

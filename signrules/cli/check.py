@@ -33,9 +33,9 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 STATUSES = (
-    "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works, "
-    "or with --strict a check of level STOP could not be made; 2 the input is at fault; "
-    "3 a rule or plugin failed. Of several jobs it is the highest."
+    "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
+    " or with --strict a check of level STOP could not be made; 2 the input is at fault; 3 a rule"
+    " or plugin failed. Of several jobs it is the highest."
 )
 
 
@@ -173,9 +173,10 @@ def _text(
     from signrules.reports.text import evaluation_text, plain
 
     text = evaluation_text(result, everything=everything, colour=colour)
-    return _status(
-        result, strict
-    ), f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n"
+    return (
+        _status(result, strict),
+        f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n",
+    )
 
 
 def _status(result: Evaluation, strict: bool) -> int:

@@ -34,7 +34,9 @@ def add_shared(command: argparse.ArgumentParser, formats: Sequence[str] = ("text
 
 
 def add_job_options(command: argparse.ArgumentParser, formats: Sequence[str] = ()) -> None:
-    """What every command on one job takes: the job, the format if there are several, plugins and what the shop sets."""
+    """What every command on one job takes: the job, the format if there are several, plugins and
+    what the shop sets.
+    """
     command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
     if formats:
         add_shared(command, formats)
@@ -126,7 +128,9 @@ def plugins_of(options: argparse.Namespace) -> Plugins:
 
 
 def without_failed(plugins: Plugins) -> int:
-    """The exit status of a list of what plugins bring; on standard error, which plugins it is without."""
+    """The exit status of a list of what plugins bring; on standard error, which plugins it is
+    without.
+    """
     from signrules.reports.text import plain
 
     for failed in plugins.failed:
@@ -138,7 +142,10 @@ def without_failed(plugins: Plugins) -> int:
 
 
 def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evaluation:
-    """The job of a file, evaluated as the shop options say. Raises JobError with the file as its origin."""
+    """The job of a file, evaluated as the shop options say.
+
+    Raises JobError with the file as its origin.
+    """
     from signrules.documents import read_job
     from signrules.errors import JobError
     from signrules.evaluation import evaluate
@@ -155,7 +162,9 @@ def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evalu
 
 
 def say_terms(result: Evaluation) -> None:
-    """On standard error, beside output that scripts read: whose failing the shop accepts, and what it has set."""
+    """On standard error, beside output that scripts read: whose failing the shop accepts, and what
+    it has set.
+    """
     from signrules.reports.text import on_terms, one_line
 
     for title, lines in on_terms(result.accepted, result.shop):
@@ -163,7 +172,9 @@ def say_terms(result: Evaluation) -> None:
 
 
 def say_verdict(result: Evaluation) -> None:
-    """On standard error, beside output that scripts read: what was decided and what was not looked at."""
+    """On standard error, beside output that scripts read: what was decided and what was not looked
+    at.
+    """
     print(result.verdict, file=sys.stderr)
 
 
@@ -186,7 +197,9 @@ def say_why_not_safe(result: Evaluation) -> None:
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:
-    """The exit status for an evaluation of which `fine` says whether what was asked for is there."""
+    """The exit status for an evaluation of which `fine` says whether what was asked for
+    is there.
+    """
     if not result.complete:
         return INCOMPLETE
     return FINE if fine else BROKEN
@@ -201,12 +214,15 @@ def print_json(data: object) -> None:
 def print_json_line(data: object) -> None:
     """Data as JSON on one line, which whoever reads along gets at once."""
     unicode = (sys.stdout.encoding or "").lower().startswith("utf")
-    # JSON Lines ends a line at a line feed alone; the other ends of line that Unicode knows are not escaped.
+    # JSON Lines ends a line at a line feed alone; the other ends of line that Unicode knows are not
+    # escaped.
     print(json.dumps(data, ensure_ascii=not unicode), flush=True)
 
 
 def print_xml(text: str) -> None:
-    """XML, whose declaration says UTF-8, with references for the characters that the terminal cannot show."""
+    """XML, whose declaration says UTF-8, with references for the characters that the terminal
+    cannot show.
+    """
     unicode = (sys.stdout.encoding or "").lower().startswith("utf")
     sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
 
@@ -224,7 +240,10 @@ def demand_other_file(output: str, job: str) -> None:
 
 
 def write_whole(target: str, text: str) -> None:
-    """Write a file so that it is there in full or not at all. Raises SignrulesError where that cannot be done."""
+    """Write a file so that it is there in full or not at all.
+
+    Raises SignrulesError where that cannot be done.
+    """
     from signrules.documents.files import put_in_place
 
     try:

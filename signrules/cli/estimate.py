@@ -31,7 +31,10 @@ def add(commands: Commands) -> None:
         "--spreadsheet",
         choices=_SPREADSHEETS,
         default="plain",
-        help="of csv: english adds a byte order mark, german also takes semicolons and decimal commas",
+        help=(
+            "of csv: english adds a byte order mark, german also takes semicolons and decimal"
+            " commas"
+        ),
     )
     add_job_options(command, ("text", "json", "csv"))
     command.set_defaults(run=_run)

@@ -51,9 +51,11 @@ def _count(text: str) -> int:
 
 
 def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str], list[JobError]]:
-    """The files of jobs: those named, and in each folder those that end in .toml or .json and are not hidden, sorted.
+    """The files of jobs: those named, and in each folder those that end in .toml or .json and are
+    not hidden, sorted.
 
-    Each once, however often it is named. Also an error for each folder that cannot be read or has none.
+    Each once, however often it is named. Also an error for each folder that cannot be read or has
+    none.
     """
     files: list[str] = []
     errors: list[JobError] = []
@@ -81,7 +83,9 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
 
 
 def _once(names: Iterable[str]) -> list[str]:
-    """The names without those that lead to the place of an earlier one; a link is a place of its own."""
+    """The names without those that lead to the place of an earlier one; a link is a place of its
+    own.
+    """
     first: dict[str, str] = {}
     for name in names:
         first.setdefault(os.path.normcase(os.path.abspath(name)), name)
@@ -99,7 +103,8 @@ def judged_files(
     plugins: Plugins,
     reduce: Callable[[Evaluation], Any],
 ) -> Generator[ManyResult[Any], None, None]:
-    """What comes of each file, in order, evaluated as the options say; on a terminal a line tells how far it is.
+    """What comes of each file, in order, evaluated as the options say; on a terminal a line tells
+    how far it is.
 
     Raises ShopError where the shop does not fit the rules.
     """
@@ -167,7 +172,8 @@ def _processes(workers: int) -> Iterator[_Submits]:
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
-    # A fresh process on every system: nothing of this one is in it, and it loads its plugins itself.
+    # A fresh process on every system: nothing of this one is in it, and it loads its plugins
+    # itself.
     fresh = multiprocessing.get_context("spawn")
     pool = ProcessPoolExecutor(workers, mp_context=fresh, initializer=_ends_when_interrupted)
     try:
@@ -179,8 +185,8 @@ def _processes(workers: int) -> Iterator[_Submits]:
 class _Submits:
     """A pool that cancels what waits by itself, at its end.
 
-    A future that is cancelled from outside, and whose worker an interrupt has ended, makes some versions of Python
-    print a traceback.
+    A future that is cancelled from outside, and whose worker an interrupt has ended, makes some
+    versions of Python print a traceback.
     """
 
     def __init__(self, pool: Executor) -> None:
@@ -200,8 +206,9 @@ class _Submits:
 
 
 def _ends_when_interrupted() -> None:
-    # An interrupt goes to the workers too; they end at once and leave it to the first process to say so. Where that
-    # was started not to mind interrupts, as shells start what runs in the background, no worker does either.
+    # An interrupt goes to the workers too; they end at once and leave it to the first process to
+    # say so. Where that was started not to mind interrupts, as shells start what runs in the
+    # background, no worker does either.
     import signal
 
     if signal.getsignal(signal.SIGINT) != signal.SIG_IGN:

@@ -37,7 +37,9 @@ def refuse(options: argparse.Namespace) -> None:
 
 
 def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
-    """Writes the mended job, if there is something to mend and a way to, and says what came of it."""
+    """Writes the mended job, if there is something to mend and a way to, and says what
+    came of it.
+    """
     if options.mend is None:
         return
     from signrules.documents import read_job

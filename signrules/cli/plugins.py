@@ -45,7 +45,8 @@ def _lines(plugins: Plugins) -> Iterator[str]:
         )
         yield f"  hooks: {', '.join(one.hooks) or 'none'}"
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
-        yield f"  adds: {', '.join(counted(count, kind) for kind, count in counts.items() if count) or 'nothing'}"
+        added = [counted(count, kind) for kind, count in counts.items() if count]
+        yield f"  adds: {', '.join(added) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
     yield from sentences(plugins.standards.values())
     for failed in plugins.failed:

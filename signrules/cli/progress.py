@@ -1,4 +1,6 @@
-"""A line on standard error that says what is being done: on a terminal, and only of what takes over a second."""
+"""A line on standard error that says what is being done: on a terminal, and only of what takes over
+a second.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,8 @@ CLEAR_LINE = "\r\x1b[K"
 class ProgressLine:
     """A line that is there while something is waited for, and gone before anything else is printed.
 
-    Nothing is written where standard error is no terminal, nor within the first second. To be used with `with`.
+    Nothing is written where standard error is no terminal, nor within the first second. To be used
+    with `with`.
     """
 
     def __init__(self, stream: TextIO | None = None) -> None:

@@ -11,10 +11,11 @@ from signrules.errors import PathError
 
 
 def changed(document: Any, changes: Mapping[str, Any]) -> Any:
-    """A new document: `{"passes.dots.layers": 40}` sets that number, None takes a key or an element of a list away.
+    """A new document: `{"passes.dots.layers": 40}` sets that number, None takes a key or an element
+    of a list away.
 
-    Raises PathError where a path leads nowhere; its last part may be a key that was left out so far, unless it is to be
-    taken away.
+    Raises PathError where a path leads nowhere; its last part may be a key that was left out so
+    far, unless it is to be taken away.
     """
     for path, value in changes.items():
         pointer = pointer_of(document, path)

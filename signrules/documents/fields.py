@@ -56,7 +56,8 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
 
 
 def is_unknown(job: Job, where: Sequence[Part]) -> bool:
-    """Whether nothing is known of a field: it is not stated, and nothing is declared to hold instead.
+    """Whether nothing is known of a field: it is not stated, and nothing is declared to hold
+    instead.
 
     `where` are keys of the document and positions in its lists.
     """
@@ -79,7 +80,9 @@ def is_unknown(job: Job, where: Sequence[Part]) -> bool:
 
 @cache
 def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
-    """The fields of a class by the keys of a document: each with its attribute and its declaration."""
+    """The fields of a class by the keys of a document: each with its attribute and its
+    declaration.
+    """
     fields = declared_fields(cls)
     return MappingProxyType(
         {document_key(cls, name): (name, each) for name, each in fields.items()}

@@ -1,4 +1,6 @@
-"""Files that are there in full or not at all: written beside, under a name of their own, and then put in place."""
+"""Files that are there in full or not at all: written beside, under a name of their own, and then
+put in place.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +24,10 @@ def put_in_place(path: Path, data: bytes) -> None:
 
 
 def put_new(path: Path, data: bytes) -> None:
-    """Write a file that is not there yet. Raises FileExistsError where it is, OSError where that cannot be done."""
+    """Write a file that is not there yet.
+
+    Raises FileExistsError where it is, OSError where that cannot be done.
+    """
     _put(path, data, _name_new)
 
 

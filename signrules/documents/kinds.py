@@ -1,4 +1,6 @@
-"""The kinds of value that stand in a job document: how each is read, without coercion, and written."""
+"""The kinds of value that stand in a job document: how each is read, without coercion,
+and written.
+"""
 
 from __future__ import annotations
 
@@ -158,4 +160,6 @@ KINDS: Mapping[str, Kind] = {
     "area": Kind(_read_area, _write_area),
     **{name: Kind(measure.parse, measure.format) for name, measure in measures.MEASURES.items()},
 }
-"""The kinds of value that are neither lists nor tables, by the names that declarations call them by."""
+"""The kinds of value that are neither lists nor tables, by the names that declarations call them
+by.
+"""

@@ -1,4 +1,6 @@
-"""Lengths and speeds as documents write them, read exactly and turned into floats at the very end."""
+"""Lengths and speeds as documents write them, read exactly and turned into floats at
+the very end.
+"""
 
 from __future__ import annotations
 
@@ -27,8 +29,10 @@ SPEED_UNITS = {
 _LONGEST_TEXT = 200
 _QUANTITY = re.compile(
     r"""(?P<sign>[+-]?)
-        (?: (?: (?P<whole>[0-9]{1,20}) [ ]+ )? (?P<top>[0-9]{1,20}) [ ]* / [ ]* (?P<bottom>[0-9]{1,20})
-          | (?P<decimal> (?: [0-9]{1,40} (?: \. [0-9]{0,40} )? | \.[0-9]{1,40} ) (?: [eE][+-]?[0-9]{1,3} )? )
+        (?: (?: (?P<whole>[0-9]{1,20}) [ ]+ )?
+                (?P<top>[0-9]{1,20}) [ ]* / [ ]* (?P<bottom>[0-9]{1,20})
+          | (?P<decimal> (?: [0-9]{1,40} (?: \. [0-9]{0,40} )? | \.[0-9]{1,40} )
+                         (?: [eE][+-]?[0-9]{1,3} )? )
         )
         [ ]* (?P<unit> [^0-9 .+-]* )""",
     re.VERBOSE | re.ASCII,
@@ -43,7 +47,8 @@ _A_SPEED = "a speed as text with its unit: '800 mm/s', '6 m/s', '48 m/min' or '3
 def parse_length(value: object) -> float:
     """A plain length in mm: a number (mm) or text with a unit.
 
-    Raises Refused (a ValueError with `found` and `expected`) for anything else, a tolerance included.
+    Raises Refused (a ValueError with `found` and `expected`) for anything else, a tolerance
+    included.
     """
     if isinstance(value, str):
         if _TOLERANCE.search(value) or ".." in value:
@@ -53,10 +58,11 @@ def parse_length(value: object) -> float:
 
 
 def parse_toleranced(value: object) -> Interval:
-    """A length in mm with or without a tolerance: also '3 mm +- 0.3 mm', '0.6 .. 0.9 mm', '0.6 .. 0.7 .. 0.9 mm'.
+    """A length in mm with or without a tolerance: also '3 mm +- 0.3 mm', '0.6 .. 0.9 mm', '0.6 ..
+    0.7 .. 0.9 mm'.
 
-    A number without a unit takes that of the one after it; the nominal value of a range is its middle, or the one in
-    the middle where three are written. Raises Refused for anything else.
+    A number without a unit takes that of the one after it; the nominal value of a range is its
+    middle, or the one in the middle where three are written. Raises Refused for anything else.
     """
     if not isinstance(value, str):
         return Interval.exact(_mm(_plain_number(value, _A_TOLERANCED_LENGTH), value))
@@ -71,7 +77,8 @@ def parse_toleranced(value: object) -> Interval:
         middle, by = numbers
         ends = (middle - by, middle, middle + by)
     elif "..." in value:
-        # Read as `..` and a number that begins with a point, "0...5 mm" would end at half a millimetre.
+        # Read as `..` and a number that begins with a point, "0...5 mm" would end at half a
+        # millimetre.
         raise Refused.value(value, "a length, or a range with two points: '0.6 .. 0.9 mm'")
     elif ".." in value:
         numbers = _quantities(value.split(".."), value)
@@ -89,7 +96,10 @@ def parse_toleranced(value: object) -> Interval:
 
 
 def parse_speed(value: object) -> float:
-    """A speed in mm/s from text with its unit. Raises Refused for anything else, a bare number included."""
+    """A speed in mm/s from text with its unit.
+
+    Raises Refused for anything else, a bare number included.
+    """
     if not isinstance(value, str):
         raise Refused.value(value, _A_SPEED)
     speed = _quantity(value, value, SPEED_UNITS, _A_SPEED)
@@ -105,7 +115,9 @@ def format_length(value: float) -> float:
 
 
 def format_toleranced(value: Interval) -> float | str:
-    """A length with its tolerance so that it reads back identically: a number where it is exact, else text."""
+    """A length with its tolerance so that it reads back identically: a number where it is exact,
+    else text.
+    """
     if value.is_exact:
         return value.nominal
     text = f"{value.low!r} .. {value.high!r} mm"

@@ -1,4 +1,6 @@
-"""Measures other than lengths and speeds, as documents write them: always text with a unit, read exactly."""
+"""Measures other than lengths and speeds, as documents write them: always text with a unit, read
+exactly.
+"""
 
 from __future__ import annotations
 
@@ -20,19 +22,25 @@ _LONGEST_TEXT = 200
 
 @frozen
 class Measure:
-    """A physical quantity: an example, and its units in order of preference, each in units of the first."""
+    """A physical quantity: an example, and its units in order of preference, each in units of the
+    first.
+    """
 
     example: str
     units: tuple[tuple[str, Fraction], ...]
 
     def parse(self, value: object) -> float:
-        """A plain number in the first unit from text with a unit. Raises Refused for anything else."""
+        """A plain number in the first unit from text with a unit.
+
+        Raises Refused for anything else.
+        """
         if not isinstance(value, str) or len(value) > _LONGEST_TEXT:
             raise Refused.value(value, self._expected)
         return float(self._number(value, value, "")[0])
 
     def parse_interval(self, value: object) -> Interval:
-        """A number or a range, 'low .. high unit' or 'low .. nominal .. high unit'. Raises Refused for anything else.
+        """A number or a range, 'low .. high unit' or 'low .. nominal .. high unit'. Raises Refused
+        for anything else.
 
         A number without a unit takes that of the one after it.
         """
@@ -66,7 +74,10 @@ class Measure:
 
     @property
     def _expected(self) -> str:
-        return f"text with a number and one of the units {', '.join(name for name, _ in self.units)}: '{self.example}'"
+        return (
+            f"text with a number and one of the units {', '.join(name for name, _ in self.units)}:"
+            f" '{self.example}'"
+        )
 
     def _number(self, text: str, written: str, unit: str) -> tuple[Fraction, str]:
         match = _NUMBER.fullmatch(text.strip(" "))

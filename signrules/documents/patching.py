@@ -1,7 +1,8 @@
-"""JSON Patch (RFC 6902) on plain documents: applying one, and the one that makes a document of another.
+"""JSON Patch (RFC 6902) on plain documents: applying one, and the one that makes a document of
+another.
 
-Pointers are those of RFC 6901. Documents are dicts, lists, text, numbers, booleans and None; what is given is never
-changed.
+Pointers are those of RFC 6901. Documents are dicts, lists, text, numbers, booleans and None; what
+is given is never changed.
 """
 
 from __future__ import annotations
@@ -34,9 +35,10 @@ _NEEDS = {
 def apply_patch(document: Any, patch: Patch) -> Any:
     """A new document: the given one after every operation of a JSON Patch, all of them or none.
 
-    Raises PatchError, with the number and the path of the operation that does not fit, for anything that RFC 6902
-    calls an error: a place that is not there, a test that fails, an operation that is malformed. The same for what is
-    nested too deeply to be copied, and for copies of more than `MOST_COPIED` values in all.
+    Raises PatchError, with the number and the path of the operation that does not fit, for anything
+    that RFC 6902 calls an error: a place that is not there, a test that fails, an operation that is
+    malformed. The same for what is nested too deeply to be copied, and for copies of more than
+    `MOST_COPIED` values in all.
     """
     if not isinstance(patch, Sequence) or isinstance(patch, str | bytes):
         raise PatchError(f"a patch: found {shown(patch)}, expected a list of operations (RFC 6902)")
@@ -56,17 +58,20 @@ def apply_patch(document: Any, patch: Patch) -> Any:
 
 
 def difference(before: Any, after: Any) -> list[dict[str, Any]]:
-    """The operations that make `after` of `before`: the fewest places in tables, lists compared from both ends.
+    """The operations that make `after` of `before`: the fewest places in tables, lists compared
+    from both ends.
 
-    A key of a table is set with `add`, which fits whether the key is there or not. Lists that hold no tables are
-    single values and are set as a whole. Where an element of a list that has an `id` is changed, a `test` of the id
-    goes first, so that the patch refuses another document.
+    A key of a table is set with `add`, which fits whether the key is there or not. Lists that hold
+    no tables are single values and are set as a whole. Where an element of a list that has an `id`
+    is changed, a `test` of the id goes first, so that the patch refuses another document.
     """
     return [] if same(before, after) else list(_difference(before, after, ""))
 
 
 def same(one: Any, other: Any) -> bool:
-    """Whether two documents are equal as JSON is: 1 equals 1.0, but true is no number (RFC 6902, 4.6)."""
+    """Whether two documents are equal as JSON is: 1 equals 1.0, but true is no number (RFC 6902,
+    4.6).
+    """
     if isinstance(one, Mapping) and isinstance(other, Mapping):
         return one.keys() == other.keys() and all(
             same(value, other[key]) for key, value in one.items()
@@ -80,7 +85,8 @@ def parts_of(pointer: Any) -> list[str]:
     """The tokens of a JSON Pointer, unescaped. Raises PatchError where it is none."""
     if not isinstance(pointer, str) or _POINTER.fullmatch(pointer) is None:
         raise PatchError(
-            f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC 6901)"
+            f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC"
+            " 6901)"
         )
     return [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
 
@@ -127,7 +133,8 @@ def _apply(holder: list[Any], operation: Any, copies: int) -> int:
         size = _size(found, copies)
         if size > copies:
             raise _Misfit(
-                f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values in all"
+                f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values"
+                " in all"
             )
         _put(holder, path, copy.deepcopy(found), new=True)
         return size
@@ -232,7 +239,9 @@ def _in_table(
 
 
 def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator[dict[str, Any]]:
-    """What both have in common at their ends stays; of what lies between, the first elements are changed in place."""
+    """What both have in common at their ends stays; of what lies between, the first elements are
+    changed in place.
+    """
     shorter = min(len(before), len(after))
     tail = 0
     if len(before) != len(after):

@@ -1,4 +1,6 @@
-"""Paths into a job (`passes.dots.layers`) and JSON Pointers into its document (`/passes/1/layers`)."""
+"""Paths into a job (`passes.dots.layers`) and JSON Pointers into its document
+(`/passes/1/layers`).
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,10 @@ _INDEX = re.compile(r"0|[1-9][0-9]{0,8}", re.ASCII)
 
 
 def path_parts(path: str) -> list[str | int]:
-    """A path in its parts: names, and the numbers that stood in square brackets. Raises PathError where it is none."""
+    """A path in its parts: names, and the numbers that stood in square brackets.
+
+    Raises PathError where it is none.
+    """
     parts: list[str | int] = []
     at = 0
     while at < len(path):
@@ -36,10 +41,12 @@ def path_parts(path: str) -> list[str | int]:
 
 
 def pointer_of(document: Any, path: str) -> str:
-    """The JSON Pointer of a path: `passes.dots.layers` is `/passes/1/layers` where `dots` is the second pass.
+    """The JSON Pointer of a path: `passes.dots.layers` is `/passes/1/layers` where `dots` is the
+    second pass.
 
-    Elements of a list go by their `id` or by their number in square brackets, `alignments[0]`. The last part may name
-    a key that the document leaves out. Raises PathError where the path leads nowhere.
+    Elements of a list go by their `id` or by their number in square brackets, `alignments[0]`. The
+    last part may name a key that the document leaves out. Raises PathError where the path leads
+    nowhere.
     """
     value, pointer = document, ""
     parts = path_parts(path)
@@ -63,7 +70,10 @@ def pointer_of(document: Any, path: str) -> str:
 
 
 def path_of(document: Any, pointer: str) -> str:
-    """The path of a JSON Pointer; elements of a list go by their `id` where they have one. Raises PathError."""
+    """The path of a JSON Pointer; elements of a list go by their `id` where they have one.
+
+    Raises PathError.
+    """
     value, path = document, ""
     parts = parts_of(pointer)
     for number, part in enumerate(parts):
@@ -88,5 +98,6 @@ def _named(rows: list[Any], name: str, path: str) -> int:
             return at
     ids = [str(row["id"]) for row in rows if isinstance(row, Mapping) and "id" in row]
     raise PathError(
-        f"{path}: found {shown(name)}, expected {listed(ids) if ids else 'a number in square brackets'}"
+        f"{path}: found {shown(name)}, expected"
+        f" {listed(ids) if ids else 'a number in square brackets'}"
     )

@@ -1,7 +1,8 @@
-"""Where a table or key of a job document stands in its TOML or JSON text: line and column of any path.
+"""Where a table or key of a job document stands in its TOML or JSON text: line and column of any
+path.
 
-The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the text apart into
-keys and values, without judging it, and stops quietly where it does not understand.
+The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the
+text apart into keys and values, without judging it, and stops quietly where it does not understand.
 """
 
 from __future__ import annotations
@@ -34,7 +35,9 @@ _DEEPEST = 100
 
 @frozen
 class Region:
-    """A stretch of a text: lines and columns count from 1, columns in characters; the end column is exclusive."""
+    """A stretch of a text: lines and columns count from 1, columns in characters; the end column is
+    exclusive.
+    """
 
     line: int
     column: int
@@ -44,7 +47,9 @@ class Region:
 
 @define(eq=False)
 class _Node:
-    """A table, list or value; `start` and `end` are offsets into the text, from the key or header on."""
+    """A table, list or value; `start` and `end` are offsets into the text, from the key or header
+    on.
+    """
 
     start: int
     end: int
@@ -81,8 +86,8 @@ class Places:
     def find(self, path: str) -> Region | None:
         """The region of a path such as `passes.dots`, `passes[1].gap` or `signs.room.braille`.
 
-        Elements go by index or by id. Where a part of the path does not stand in the text, that of the part before it;
-        None where not even the first part does, as for the job itself.
+        Elements go by index or by id. Where a part of the path does not stand in the text, that of
+        the part before it; None where not even the first part does, as for the job itself.
         """
         node = self._root
         for match in _STEP.finditer(path):
@@ -226,7 +231,9 @@ class _Toml(_Scanner):
                 node.end = max(node.end, self.at)
 
     def header(self, keys: list[str], start: int, *, many: bool) -> list[_Node]:
-        """The nodes from the root to the table of a header; the last element stands for a list on the way."""
+        """The nodes from the root to the table of a header; the last element stands for a list on
+        the way.
+        """
         nodes = [self.root]
         for position, key in enumerate(keys):
             node = nodes[-1].child(key, start, self.at)

@@ -38,7 +38,9 @@ MOST_BYTES = 32 * 1024 * 1024
 """The largest file that is read."""
 
 _DEEPEST_PATH = 10
-"""Paths of repeated keys end there, since there may be as many of them as characters, each as long as all of them."""
+"""Paths of repeated keys end there, since there may be as many of them as characters, each as long
+as all of them.
+"""
 
 KEYS = ("signrules", *document_fields(Job), "printer", *TABLES)
 """The keys of a job document."""
@@ -47,9 +49,10 @@ KEYS = ("signrules", *document_fields(Job), "printer", *TABLES)
 def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
     """The job that plain data describes, in the shape of a parsed TOML or JSON document.
 
-    For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids to printer tables);
-    left out, those of the built-in catalogue. Where a printer is unknown, those plugins are named that stand in an
-    attribute `failed`. Raises JobError with every fault of the document.
+    For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids
+    to printer tables); left out, those of the built-in catalogue. Where a printer is unknown, those
+    plugins are named that stand in an attribute `failed`. Raises JobError with every fault of the
+    document.
     """
     if not isinstance(mapping, Mapping):
         raise JobError([DocumentFault("", shown(mapping), "a table: the keys of a job document")])
@@ -63,7 +66,8 @@ def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
 def read_job(path: str | os.PathLike[str], *, plugins: object = None) -> Job:
     """The job in a TOML or JSON file, told apart by the file's suffix.
 
-    Raises JobError, with the file's name as its origin, for every fault of the file or of the document in it.
+    Raises JobError, with the file's name as its origin, for every fault of the file or of the
+    document in it.
     """
     origin = os.fspath(path)
     try:
@@ -141,7 +145,9 @@ class _Reader:
 
     @cached_property
     def printers(self) -> Mapping[Any, Any]:
-        """The printers that a job may use; the built-in catalogue is read when a job first asks for one."""
+        """The printers that a job may use; the built-in catalogue is read when a job first asks for
+        one.
+        """
         if self._stated_printers is None:
             return builtin_printers()
         return self._stated_printers if isinstance(self._stated_printers, Mapping) else {}
@@ -210,14 +216,18 @@ def plain_data(path: Path) -> object:
         found = f"text that is no JSON at line {error.lineno}, column {error.colno} ({error.msg})"
         raise _whole(found, "JSON") from None
     except ValueError as error:
-        # tomllib puts line and column into its message; a number of thousands of digits has neither.
+        # tomllib puts line and column into its message; a number of thousands of digits has
+        # neither.
         last = f"at line {text.count(chr(10)) + 1}, the last"
         reason = str(error)[:200].replace("at end of document", last)
         raise _whole(f"text that is no {form}: {reason}", form) from None
 
 
 def text_of(path: Path) -> str:
-    """The text of a file in UTF-8 of at most `MOST_BYTES`, without a byte order mark. Raises JobError."""
+    """The text of a file in UTF-8 of at most `MOST_BYTES`, without a byte order mark.
+
+    Raises JobError.
+    """
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
         if path.exists() and not path.is_file():
@@ -263,7 +273,9 @@ def _json(text: str) -> object:
 
 
 def _paths_of_tables(document: object) -> dict[int, str]:
-    """The path of every table of a document, by the identity of the table; of deep ones that of what they are in."""
+    """The path of every table of a document, by the identity of the table; of deep ones that of
+    what they are in.
+    """
     paths: dict[int, str] = {}
     waiting: list[tuple[str, int, object]] = [("", 0, document)]
     while waiting:

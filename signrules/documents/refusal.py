@@ -1,4 +1,6 @@
-"""How a reader says no: one exception that may carry many faults, with paths relative to the value it was given."""
+"""How a reader says no: one exception that may carry many faults, with paths relative to the value
+it was given.
+"""
 
 from __future__ import annotations
 

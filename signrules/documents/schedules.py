@@ -1,4 +1,6 @@
-"""From a door schedule to jobs: a CSV table with a row for each door, and a template job that each row fills."""
+"""From a door schedule to jobs: a CSV table with a row for each door, and a template job that each
+row fills.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ BETWEEN_LINES = " / "
 """What stands between the lines of a text, and between lines of braille."""
 
 _LINE_MARK = re.compile("(?:^|(?<= ))/(?= |$)")
-"""The same with spaces that may have been dropped at the ends of the field, and that two marks may share."""
+"""The same with spaces that may have been dropped at the ends of the field, and that two marks may
+share.
+"""
 
 _FILLED = (
     ("signs[0].id", "room"),
@@ -40,7 +44,8 @@ _FILLED = (
     ("signs[0].braille", "cells"),
     ("standards", "standard"),
 )
-"""What the rows fill of a template that is sound without them, and the column that it comes from."""
+"""What the rows fill of a template that is sound without them, and the column that it comes from.
+"""
 
 
 def jobs_from_schedule(
@@ -51,16 +56,19 @@ def jobs_from_schedule(
 ) -> tuple[Job, ...]:
     """A job for each row of a door schedule, made from a template, in the order of the rows.
 
-    `schedule` is a CSV file, or its text where it holds a line end: fields separated by commas, a header row with the
-    columns `room`, `text`, `kind`, `standard` and perhaps `cells`, then a row for each door. `template` is a job as
-    plain data, or a TOML or JSON file. The row fills the first sign of the template: its id, the lines of its text
-    (with ` / ` between them), its kind, and the cells of its braille. A row without cells makes a sign without braille:
-    that of the template is of another text, and sizes alone are none. Passes that build the sign and waivers for it go
-    with its new id; the job is called after template and room. Standards (`;` between several) replace those of the
-    template where the row names any. Spaces around a field are dropped; lines that are wholly empty are skipped.
+    `schedule` is a CSV file, or its text where it holds a line end: fields separated by commas, a
+      header row with the columns `room`, `text`, `kind`, `standard` and perhaps `cells`, then a row
+      for each door. `template` is a job as plain data, or a TOML or JSON file. The row fills the
+      first sign of the template: its id, the lines of its text (with ` / ` between them), its kind,
+      and the cells of its braille. A row without cells makes a sign without braille: that of the
+      template is of another text, and sizes alone are none. Passes that build the sign and waivers
+      for it go with its new id; the job is called after template and room. Standards (`;` between
+      several) replace those of the template where the row names any. Spaces around a field are
+      dropped; lines that are wholly empty are skipped.
 
-    `plugins` are those of `job_from_dict`. Raises JobError with every fault of the schedule and the template; its
-    paths read `row 3, column kind`, rows counted as a spreadsheet does (the header is row 1), or `template.media`.
+    `plugins` are those of `job_from_dict`. Raises JobError with every fault of the schedule and the
+      template; its paths read `row 3, column kind`, rows counted as a spreadsheet does (the header
+      is row 1), or `template.media`.
     """
     is_text = isinstance(schedule, str) and (not schedule or "\n" in schedule or "\r" in schedule)
     origin = "" if is_text else os.fspath(schedule)
@@ -255,7 +263,9 @@ def _template(
     plugins: object,
     faults: list[DocumentFault],
 ) -> Mapping[Any, Any] | None:
-    """The template as plain data that is sound; None where it is not, and then its faults are added."""
+    """The template as plain data that is sound; None where it is not, and then its faults are
+    added.
+    """
     own: list[DocumentFault] = []
     try:
         data: Any = (

@@ -1,4 +1,6 @@
-"""The tables of a job document: which class each becomes, and the kind of value under each of its keys."""
+"""The tables of a job document: which class each becomes, and the kind of value under each of its
+keys.
+"""
 
 from __future__ import annotations
 
@@ -83,7 +85,9 @@ def _table_by_key(classes: Mapping[str, type]) -> Kind:
 
 
 def document_fields(cls: type) -> Mapping[str, Declared]:
-    """The declared fields of a class that stand in its own table, and not beside it as parts of the job."""
+    """The declared fields of a class that stand in its own table, and not beside it as parts of the
+    job.
+    """
     return {name: each for name, each in declared_fields(cls).items() if each.kind not in PARTS}
 
 
@@ -101,7 +105,9 @@ def read_table(value: object, cls: type) -> Any:
 
 
 def read_field(value: object, cls: type, attribute: str) -> Any:
-    """The value of one attribute; raises Refused where it is of the wrong kind or out of its range."""
+    """The value of one attribute; raises Refused where it is of the wrong kind or out
+    of its range.
+    """
     declared = declared_fields(cls)[attribute]
     result = kind_of(declared).read(value)
     if result is None:
@@ -125,9 +131,11 @@ def _stated(value: Any, where: str, culprit: object) -> object:
 
 
 def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str, object]]:
-    """What a table with faults still says: an instance, where its unknown keys are all that is wrong, and its values.
+    """What a table with faults still says: an instance, where its unknown keys are all that is
+    wrong, and its values.
 
-    Values by attribute; those that cannot be read as they stand. The instance is None where there is none.
+    Values by attribute; those that cannot be read as they stand. The instance is None where there
+    is none.
     """
     known = {key: value[key] for key in keys_of(cls) if key in value}
     try:
@@ -154,7 +162,9 @@ def write_table(value: Any) -> dict[str, Any]:
 def unknown_key(
     key: object, path: str, known: tuple[str, ...], former: Mapping[str, str] = NO_FORMER_KEYS
 ) -> DocumentFault:
-    """The fault of a key that no table of that kind has; `former` are keys of old and those in their place."""
+    """The fault of a key that no table of that kind has; `former` are keys of old and those in
+    their place.
+    """
     near = nearest(key, known) if isinstance(key, str) else None
     if isinstance(key, str) and key in former:
         near = former[key]

@@ -1,4 +1,6 @@
-"""TOML text to plain data, and plain data as TOML text: just what a document needs of the format."""
+"""TOML text to plain data, and plain data as TOML text: just what a document needs of
+the format.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,8 @@ _LONG_KEY = re.compile(rf"(?<![A-Za-z0-9_-])(?:[A-Za-z0-9_-]++[ \t]*+\.[ \t]*+){
 
 
 def from_toml(text: str, parse_float: Callable[[str], Any] = float) -> dict[str, Any]:
-    """The tables of a TOML text. Raises ValueError where it is none or a key has more than `MOST_PARTS` parts.
+    """The tables of a TOML text. Raises ValueError where it is none or a key has more than
+    `MOST_PARTS` parts.
 
     Nesting without end raises RecursionError, and `parse_float` what it likes.
     """
@@ -47,7 +50,9 @@ def to_toml(document: Mapping[str, Any]) -> str:
 
 
 def _table(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
-    """The lines of a table without its header: first what stands on one line, then what needs a header of its own."""
+    """The lines of a table without its header: first what stands on one line, then what needs a
+    header of its own.
+    """
     for key, value in table.items():
         if not (_is_section(value) or _is_list_of_sections(value)):
             yield f"{_key(key)} = {inline(value)}"

@@ -20,7 +20,9 @@ from signrules.model.wording import shown
 
 
 def job_to_dict(job: Job) -> dict[str, Any]:
-    """The job as plain data, JSON-ready, without what is default: `job_from_dict` makes the same job of it."""
+    """The job as plain data, JSON-ready, without what is default: `job_from_dict` makes the same
+    job of it.
+    """
     tables = {name: [write_table(item) for item in getattr(job, name)] for name in TABLES}
     return {
         "signrules": VERSION,
@@ -33,7 +35,8 @@ def job_to_dict(job: Job) -> dict[str, Any]:
 def write_job(job: Job, path: str | os.PathLike[str]) -> None:
     """Writes the job as TOML or JSON, told apart by the file's suffix; all of it or nothing.
 
-    Raises JobError, with the file's name as its origin, where the suffix is another or the file cannot be written.
+    Raises JobError, with the file's name as its origin, where the suffix is another or the file
+    cannot be written.
     """
     _write(job_to_dict(job), path, put_in_place)
 
@@ -41,8 +44,8 @@ def write_job(job: Job, path: str | os.PathLike[str]) -> None:
 def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:
     """Writes a document as TOML or JSON to a file that is not there yet; all of it or nothing.
 
-    Raises JobError, with the file's name as its origin, where there is such a file, where the suffix is another or the
-    file cannot be written.
+    Raises JobError, with the file's name as its origin, where there is such a file, where the
+    suffix is another or the file cannot be written.
     """
     _write(document, path, put_new)
 

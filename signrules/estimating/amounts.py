@@ -1,4 +1,6 @@
-"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, and what plugins count."""
+"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, and what plugins
+count.
+"""
 
 from __future__ import annotations
 
@@ -26,17 +28,20 @@ OWN = ("bed_loads", "gap_settings", "new_alignments", "setup_minutes", "printing
 """The quantities, by the first part of their names, that the library counts itself."""
 
 WIDE = Context(prec=400, rounding=ROUND_HALF_EVEN)
-"""Room for every finite float, so that no number that a plugin counts is too large to be written down."""
+"""Room for every finite float, so that no number that a plugin counts is too large to be written
+down.
+"""
 
 _STEP = Decimal("0.0001")
 
 
 @frozen
 class Amount:
-    """How much of one thing a job takes. `amount` is None where it is not known, for want of what `missing` lists.
+    """How much of one thing a job takes. `amount` is None where it is not known, for want of what
+    `missing` lists.
 
-    `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four decimals, half to
-    even, so that what is shown is what is priced.
+    `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four
+      decimals, half to even, so that what is shown is what is priced.
     """
 
     kind: str
@@ -53,7 +58,9 @@ def rounded_amount(value: float | int) -> Decimal:
 
 
 def amounts(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
-    """Every amount of a job that has a plan; `pause_minutes` is how long each pause is taken to last."""
+    """Every amount of a job that has a plan; `pause_minutes` is how long each pause is taken to
+    last.
+    """
     quantities = result.quantities
     return (
         *_minutes(result.job, quantities, pause_minutes),
@@ -71,7 +78,9 @@ def amounts(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[A
 def _minutes(
     job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None
 ) -> Iterator[Amount]:
-    """Counts of the plan times the minutes that the printer states for each; printing as the physics reckon it."""
+    """Counts of the plan times the minutes that the printer states for each; printing as the
+    physics reckon it.
+    """
     stated = job.printer.minutes
     for item, counted, key in (
         ("alignments", "new_alignments", "alignment"),
@@ -119,12 +128,17 @@ def _sheets(job: Job) -> Iterator[Amount]:
     for sheet in job.media:
         width, height = sheet.size
         material = sheet.material or "material not stated"
-        note = f"{material}, {number(sheet.thickness.nominal)} mm, {number(width)} x {number(height)} mm"
+        note = (
+            f"{material}, {number(sheet.thickness.nominal)} mm, {number(width)} x"
+            f" {number(height)} mm"
+        )
         yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), (), note)
 
 
 def _dots(job: Job) -> Iterator[Amount]:
-    """Raised dots by sign: the dots of each braille cell are the bits of its code (Unicode, block Braille Patterns)."""
+    """Raised dots by sign: the dots of each braille cell are the bits of its code (Unicode, block
+    Braille Patterns).
+    """
     for sign in job.signs:
         if sign.braille is None:
             continue

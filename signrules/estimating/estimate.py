@@ -52,12 +52,14 @@ class EstimateLine:
 
 @frozen(eq=False)
 class Estimate:
-    """What a job takes and costs. Money in `currency`; everything about money is None without a rate table.
+    """What a job takes and costs. Money in `currency`; everything about money is None without a
+    rate table.
 
-    `so_far` is the sum of the lines that have a price, `markup` the share of it that is added, `raised` what the
-    minimum adds. `total` is None where a line is unpriced: a sum that leaves something out is no price. `ok`,
-    `verdict`, `accepted` and `shop` are those of the evaluation: what was decided of the job, the failures that the
-    shop accepts, each with its reason, and what it has set.
+    `so_far` is the sum of the lines that have a price, `markup` the share of it that is added,
+      `raised` what the minimum adds. `total` is None where a line is unpriced: a sum that leaves
+      something out is no price. `ok`,
+    `verdict`, `accepted` and `shop` are those of the evaluation: what was decided of the job, the
+      failures that the shop accepts, each with its reason, and what it has set.
     """
 
     job: str
@@ -85,7 +87,9 @@ class Estimate:
         return tuple(line for line in self.lines if line.price is None)
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain, versioned data, ready for JSON. Money and amounts are text, so that no reader makes floats of them."""
+        """Plain, versioned data, ready for JSON. Money and amounts are text, so that no reader
+        makes floats of them.
+        """
         return {
             "signrules_estimate": FORMAT,
             "job": self.job,
@@ -208,7 +212,8 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     waste = {INK: rates.waste_ink, SHEETS: rates.waste_sheets}.get(amount.kind, Decimal(0))
     price, unpriced = None, None
     if amount.amount == 0 or unit_price == 0:
-        # Nothing of a thing costs nothing, whatever it would cost; nor does what is free, however much it takes.
+        # Nothing of a thing costs nothing, whatever it would cost; nor does what is free, however
+        # much it takes.
         price = _money(Decimal(0), rates)
     elif amount.amount is None:
         unpriced = _not_stated(amount)
@@ -257,7 +262,9 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
 
 
 def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
-    """Lines for what the rate table prices by name and is no line yet: own counts, and what the job does not have."""
+    """Lines for what the rate table prices by name and is no line yet: own counts, and what the job
+    does not have.
+    """
     quantities = result.quantities
     for name, price in rates.quantity.items():
         if name not in quantities:
@@ -279,7 +286,9 @@ def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
 
 
 def _sheets(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
-    """How many sheets of each material and nominal thickness in mm, and their area in m2, in the job's order."""
+    """How many sheets of each material and nominal thickness in mm, and their area in m2, in the
+    job's order.
+    """
     found: dict[tuple[str, float], tuple[int, Decimal]] = {}
     for sheet in job.media:
         key = sheet.material or "", sheet.thickness.nominal

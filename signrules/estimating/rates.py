@@ -1,4 +1,7 @@
-"""The rate table: what the caller asks for a minute, a millilitre, a sheet. Money is decimal, never a binary float."""
+"""The rate table: what the caller asks for a minute, a millilitre, a sheet.
+
+Money is decimal, never a binary float.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +27,9 @@ MOST = Decimal("1e12")
 """The largest number that a rate table holds."""
 
 FINEST, COARSEST = -40, 12
-"""The powers of ten in which its last digit may stand: written out, each number then has some fifty digits at most."""
+"""The powers of ten in which its last digit may stand: written out, each number then has some fifty
+digits at most.
+"""
 
 _NONE: Mapping[str, Decimal] = MappingProxyType({})
 
@@ -41,11 +46,14 @@ class Fixed:
 class Rates:
     """What a caller asks; what is not in here leaves its line unpriced.
 
-    Prices are in `currency`, which is any word, and rounded to `decimals`. `minute` has prices of a minute by kind,
-    `all` standing for every kind that has none of its own; `ink` of a mL by the ink's id, `ink_role` by its role;
-    `sheet` of a sheet by its id, `sheet_m2` of a square metre by material; `dot` of one dot; `quantity` of one unit of
-    any quantity, by its name. `waste_ink` and `waste_sheets` are shares that are used up besides. `markup` is a share
-    of the sum, `minimum` the least that a job costs. `pause_minutes` is how long each pause of a job lasts.
+    Prices are in `currency`, which is any word, and rounded to `decimals`. `minute` has prices of a
+    minute by kind,
+    `all` standing for every kind that has none of its own; `ink` of a mL by the ink's id,
+      `ink_role` by its role;
+    `sheet` of a sheet by its id, `sheet_m2` of a square metre by material; `dot` of one dot;
+      `quantity` of one unit of any quantity, by its name. `waste_ink` and `waste_sheets` are shares
+      that are used up besides. `markup` is a share of the sum, `minimum` the least that a job
+      costs. `pause_minutes` is how long each pause of a job lasts.
     """
 
     currency: str
@@ -85,7 +93,10 @@ _SHARE = "a share as text, such as '15 %', or a number such as '0.15'"
 
 
 def read_rates(path: str | os.PathLike[str]) -> Rates:
-    """The rate table in a TOML file. Raises RatesError, with the file's name as its origin, for every fault of it."""
+    """The rate table in a TOML file.
+
+    Raises RatesError, with the file's name as its origin, for every fault of it.
+    """
     origin = os.fspath(path)
     try:
         text = text_of(Path(path))
@@ -104,7 +115,8 @@ def read_rates(path: str | os.PathLike[str]) -> Rates:
 
 
 def rates_from_dict(mapping: object) -> Rates:
-    """The rate table that plain data describes: prices as text, whole numbers or Decimal; a binary float is refused.
+    """The rate table that plain data describes: prices as text, whole numbers or Decimal; a binary
+    float is refused.
 
     Raises RatesError with every fault.
     """

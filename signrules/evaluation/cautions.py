@@ -47,6 +47,7 @@ CAUTIONS = (
     Caution(
         "NOTICE",
         "Before all else",
-        "Local codes, the machine's manual, the ink's safety data sheet and licensed practice come first.",
+        "Local codes, the machine's manual, the ink's safety data sheet and licensed practice come"
+        " first.",
     ),
 )

@@ -28,9 +28,10 @@ FREE_OF_PASS = (
 def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
     """Whether a proven conflict of a job is shown to be one of a changed job, for the same reasons.
 
-    Its members are passes whose gaps stand over the sheet or the bed, so that nothing else that is printed lifts the
-    head over what is in its way; no sheet is moved; and the change is one of other passes, which come before and after
-    the same as they did. What is printed besides only ever stands in the way. Where that does not hold nothing is said.
+    Its members are passes whose gaps stand over the sheet or the bed, so that nothing else that is
+    printed lifts the head over what is in its way; no sheet is moved; and the change is one of
+    other passes, which come before and after the same as they did. What is printed besides only
+    ever stands in the way. Where that does not hold nothing is said.
     """
     if conflict is None or not conflict.proven or not _same_around(before, job):
         return False

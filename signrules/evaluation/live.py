@@ -29,16 +29,18 @@ from signrules.standards.tables import Standard, not_available
 
 
 class Live:
-    """Evaluates a job again and again while it is being changed: for a form or an editor that asks at every keystroke.
+    """Evaluates a job again and again while it is being changed: for a form or an editor that asks
+    at every keystroke.
 
-    Works out anew what a change touches, and keeps the rest: heights, plan and audit as long as nothing has changed but
-    name, signs, standards and waivers; of each rule what it made of a subject as long as nothing that it reads has
-    changed. What comes out is what `evaluate` gives.
+    Works out anew what a change touches, and keeps the rest: heights, plan and audit as long as
+    nothing has changed but name, signs, standards and waivers; of each rule what it made of a
+    subject as long as nothing that it reads has changed. What comes out is what `evaluate` gives.
 
-    `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `shop` is what `read_shop` gave. `budget`
-    is how many states the planner opens at the most. `audited` has each plan replayed independently; what does not hold
-    then is a fault. `seconds` is the time that each rule and hook of a plugin may take; one that takes longer is a
-    fault. Raises ShopError where the shop sets something that does not fit the rules.
+    `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `shop` is what
+      `read_shop` gave. `budget` is how many states the planner opens at the most. `audited` has
+      each plan replayed independently; what does not hold then is a fault. `seconds` is the time
+      that each rule and hook of a plugin may take; one that takes longer is a fault. Raises
+      ShopError where the shop sets something that does not fit the rules.
     """
 
     def __init__(
@@ -111,7 +113,9 @@ class Live:
         return _with_finder(result, _Again(self._fork(), today))
 
     def adopted(self, result: Evaluation, *, today: datetime.date) -> Evaluation:
-        """An evaluation from another process, which left rules and plugins behind, as if it had been made here."""
+        """An evaluation from another process, which left rules and plugins behind, as if it had
+        been made here.
+        """
         return (
             result
             if result._again is not None
@@ -160,7 +164,8 @@ class Live:
         return copy.copy(self)
 
     def _for_trial(self, most: int, *, knowing: bool) -> Live:
-        """One that goes on from here without an audit, and whose planner opens at most so many states.
+        """One that goes on from here without an audit, and whose planner opens at most so many
+        states.
 
         `knowing` makes the planner start from the plan that there is.
         """
@@ -181,8 +186,8 @@ def evaluate(
 ) -> Evaluation:
     """Judge a job and plan it, as `Live` does; `today` is the day for which waivers are judged.
 
-    Raises JobError where the job names a standard that nothing brings, ShopError where the shop sets something that
-    does not fit the rules.
+    Raises JobError where the job names a standard that nothing brings, ShopError where the shop
+    sets something that does not fit the rules.
     """
     live = Live(plugins=plugins, shop=shop, budget=budget, audited=audited, seconds=seconds)
     return live.evaluate(job, today=today)
@@ -193,8 +198,8 @@ def safe_order(
 ) -> tuple[str, ...]:
     """The ids of the passes in a safe order, the cheapest that was found.
 
-    Raises NoSafeOrder, whose `conflict` says why: no order is safe, the job's own sequence is not, or a rule or
-    plugin failed, so that no order may be called safe.
+    Raises NoSafeOrder, whose `conflict` says why: no order is safe, the job's own sequence is not,
+    or a rule or plugin failed, so that no order may be called safe.
     """
     result = evaluate(job, plugins=plugins, shop=shop, budget=budget)
     if result.order_is_safe:
@@ -214,14 +219,18 @@ class _Planned:
 
     @property
     def ordered(self) -> bool:
-        """Whether an order is known to exist: one was found, perhaps beside a sequence that was given."""
+        """Whether an order is known to exist: one was found, perhaps beside a sequence that was
+        given.
+        """
         plan = self.outcome.plan
         return plan is not None and (not plan.judged or plan.best is not None)
 
 
 @frozen(eq=False)
 class _Again:
-    """How an evaluation came about, so that a changed job can be evaluated in the same way and from there."""
+    """How an evaluation came about, so that a changed job can be evaluated in the same way and from
+    there.
+    """
 
     live: Live
     today: datetime.date
@@ -236,7 +245,9 @@ class _Again:
         return self.live._budget
 
     def trial(self, job: Job, most: int) -> tuple[Evaluation, int]:
-        """A changed job judged without an audit, and how many states the planner opened for it, at most so many."""
+        """A changed job judged without an audit, and how many states the planner opened for it, at
+        most so many.
+        """
         live = self.live._for_trial(most, knowing=self.knowing)
         before = live._planned
         result = live.evaluate(job, today=self.today)
@@ -256,9 +267,9 @@ def trials_of(
 ) -> Trials[Evaluation]:
     """Trials of changes to an evaluated job, evaluated in the same way, as long as a budget lasts.
 
-    With `knowing` the planner starts from the plan that there is: faster, and of orders that cost the same it may come
-    to another than it would without. So what is kept of such trials is evaluated afresh. Raises SignrulesError for an
-    evaluation that came from another process.
+    With `knowing` the planner starts from the plan that there is: faster, and of orders that cost
+    the same it may come to another than it would without. So what is kept of such trials is
+    evaluated afresh. Raises SignrulesError for an evaluation that came from another process.
     """
     again = result._again
     if not isinstance(again, _Again):
@@ -281,7 +292,9 @@ _MOST_ANSWERS = 10_000
 
 
 class _Translator:
-    """Asks the plugins once for each line, and gathers the faults of those that failed on what was asked."""
+    """Asks the plugins once for each line, and gathers the faults of those that failed on what was
+    asked.
+    """
 
     def __init__(self, plugins: Plugins, seconds: float | None, answers: _Answers) -> None:
         self.faults: list[Fault] = []
@@ -321,7 +334,10 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     )
     for number, name in enumerate(job.standards):
         if name in unread and name not in plugins.standards:
-            known = f"a standard with a table; {unread[name].title} is known but not available: {unread[name].reason}"
+            known = (
+                f"a standard with a table; {unread[name].title} is known but not available:"
+                f" {unread[name].reason}"
+            )
             faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
         elif name not in plugins.standards:
             near = nearest(name, tuple(plugins.standards))

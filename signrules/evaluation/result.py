@@ -32,12 +32,15 @@ FORMAT = 1
 
 @frozen(eq=False)
 class Evaluation:
-    """What is known of a job: checks with numbers, faults, and a plan or the reason why there is none.
+    """What is known of a job: checks with numbers, faults, and a plan or the reason why there is
+    none.
 
-    `timeline` is the replay on which the rules judged: the plan's, or the declared order's where there is no plan.
-    `accepted` are faults that the shop accepts, each with its reason; they do not make the evaluation incomplete.
-    `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides. `states` is how many
-    states the planner opened.
+    `timeline` is the replay on which the rules judged: the plan's, or the declared order's where
+      there is no plan.
+    `accepted` are faults that the shop accepts, each with its reason; they do not make the
+      evaluation incomplete.
+    `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
+      `states` is how many states the planner opened.
     """
 
     job: Job
@@ -69,12 +72,16 @@ class Evaluation:
 
     @property
     def settled(self) -> bool:
-        """Whether it is `ok` and no check of level STOP was left unmade for want of what the job does not say."""
+        """Whether it is `ok` and no check of level STOP was left unmade for want of what the job
+        does not say.
+        """
         return is_settled(self)
 
     @cached_property
     def verdict(self) -> str:
-        """What was decided and what was not looked at, in the words that every report begins with."""
+        """What was decided and what was not looked at, in the words that every report
+        begins with.
+        """
         return verdict_of(self)
 
     @property
@@ -120,11 +127,14 @@ class Evaluation:
 
     @property
     def reported_remedies(self) -> Reported:
-        """The remedies of the conflict and of all violations, as far as the trials that a report may take go."""
+        """The remedies of the conflict and of all violations, as far as the trials that a report
+        may take go.
+        """
         return self.look_for_remedies()
 
     def look_for_remedies(self, progress: Progress | None = None) -> Reported:
-        """The same; `progress` is called after each trial with the states of the planner spent, and those there are.
+        """The same; `progress` is called after each trial with the states of the planner spent, and
+        those there are.
 
         They are looked for once and kept.
         """
@@ -134,7 +144,9 @@ class Evaluation:
 
     @property
     def conflict_remedies(self) -> tuple[Remedy, ...]:
-        """Changes with which there is a safe order, each tried; empty where there is one already."""
+        """Changes with which there is a safe order, each tried; empty where there is
+        one already.
+        """
         return (
             ()
             if self._finder is None or self.conflict is None
@@ -144,8 +156,8 @@ class Evaluation:
     def with_change(self, patch: Patch) -> Evaluation:
         """The same job with a JSON Patch (RFC 6902) on its document, evaluated in the same way.
 
-        Raises PatchError where the patch does not fit, JobError where what comes of it is no job, SignrulesError for
-        an evaluation that came from another process, since rules cannot travel.
+        Raises PatchError where the patch does not fit, JobError where what comes of it is no job,
+        SignrulesError for an evaluation that came from another process, since rules cannot travel.
         """
         if self._again is None:
             raise SignrulesError(
@@ -154,7 +166,9 @@ class Evaluation:
         return self._again(patched(self.job, patch))
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
-        """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations, if so wished."""
+        """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations,
+        if so wished.
+        """
         reported = self.reported_remedies if remedies else Reported()
         return {
             "signrules": FORMAT,

@@ -1,4 +1,6 @@
-"""What must hold between the parts of a job, whether all of them are there or only those that could be read."""
+"""What must hold between the parts of a job, whether all of them are there or only those that could
+be read.
+"""
 
 from __future__ import annotations
 
@@ -54,7 +56,8 @@ _LONGEST_CYCLE = 8
 
 @frozen
 class Table:
-    """One list of a job: its sound items by position, and of each other item the values that it states.
+    """One list of a job: its sound items by position, and of each other item the values that it
+    states.
 
     Areas among those values are sound; every other value may be anything.
 
@@ -99,7 +102,9 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
 
 
 def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
-    """Everything that does not fit together in what is there of a job; what is not there is taken for right."""
+    """Everything that does not fit together in what is there of a job; what is not there is taken
+    for right.
+    """
     faults: list[DocumentFault] = []
     printer = parts.printer
     if printer is not None and (wrong := list(_own_faults("printer", printer, Printer))):
@@ -165,7 +170,9 @@ def _any_of(tables: tuple[str, ...]) -> str:
 
 
 class _Between:
-    """The checks across parts; each part by itself is known to be sound, or stands among the torn ones."""
+    """The checks across parts; each part by itself is known to be sound, or stands among the torn
+    ones.
+    """
 
     def __init__(
         self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None
@@ -351,7 +358,10 @@ class _Between:
                     f"({len(names) - _LONGEST_CYCLE + 1} more)",
                     *names[-2:],
                 ]
-            expected = "an order: each of these waits for the one before it, so none of them can be the first"
+            expected = (
+                "an order: each of these waits for the one before it, so none of them can be the"
+                " first"
+            )
             yield DocumentFault(paths[cycle[0]], " -> ".join(names), expected)
 
     def _sequence(self, sequence: tuple[str, ...]) -> Iterator[DocumentFault]:

@@ -1,8 +1,8 @@
 """How a field of the model is declared: once, where it stands.
 
-A declaration is the metadata of an attrs field. It says what kind of value the field holds, what is possible, what is
-usual, and in one line what the value means. Readers, writers, checks, the JSON Schema and the tables of the
-documentation are made from it.
+A declaration is the metadata of an attrs field. It says what kind of value the field holds, what is
+possible, what is usual, and in one line what the value means. Readers, writers, checks, the JSON
+Schema and the tables of the documentation are made from it.
 """
 
 from __future__ import annotations
@@ -28,11 +28,12 @@ Usual = tuple[float, float] | None
 class Declared:
     """What a field may hold.
 
-    `kind` names how a document writes the value. `least` and `most` are what is possible, `usual` the range outside of
-    which a value is worth a second look, all in the unit of the model. `words` are the choices, `element` and `count`
-    belong to a list, `tables` are the classes that a table may become, by the word that chooses among them (the empty
-    word where there is one). `otherwise` says what holds where the field is left out, `key` is its name in a document
-    where that is another, `former_key` one that it had.
+    `kind` names how a document writes the value. `least` and `most` are what is possible, `usual`
+      the range outside of which a value is worth a second look, all in the unit of the model.
+      `words` are the choices, `element` and `count` belong to a list, `tables` are the classes that
+      a table may become, by the word that chooses among them (the empty word where there is one).
+      `otherwise` says what holds where the field is left out, `key` is its name in a document where
+      that is another, `former_key` one that it had.
     """
 
     kind: str
@@ -89,7 +90,9 @@ def document_key(cls: type, attribute: str) -> str:
 
 
 def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
-    """What is wrong with the fields of one part of a job, each by itself, down to its innermost tables."""
+    """What is wrong with the fields of one part of a job, each by itself, down to its innermost
+    tables.
+    """
     cls: type = type(part)
     for attribute, key, check, default in _checked_fields(cls):
         value = getattr(part, attribute)
@@ -106,7 +109,9 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
 
 @cache
 def _checked_fields(cls: type) -> tuple[tuple[str, str, Check, object], ...]:
-    """Attribute, key, check and default of each field that is checked with the class that holds it."""
+    """Attribute, key, check and default of each field that is checked with the class
+    that holds it.
+    """
     declared = declared_fields(cls)
     return tuple(
         (

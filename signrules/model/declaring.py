@@ -193,7 +193,9 @@ def plain_speed(meaning: str, *, usual: Usual = None, otherwise: str = "") -> Me
 
 @frozen
 class Measure:
-    """A physical quantity other than length and speed: its unit in the model and what is possible."""
+    """A physical quantity other than length and speed: its unit in the model and what
+    is possible.
+    """
 
     unit: str
     least: float
@@ -290,7 +292,9 @@ def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") ->
 
 
 def table_by_key(classes: Mapping[str, type], noun: str, meaning: str) -> Metadata:
-    """A table that becomes an instance of the class whose key it has; the word "auto" stands for None."""
+    """A table that becomes an instance of the class whose key it has; the word "auto" stands for
+    None.
+    """
     check = must(noun, lambda value: isinstance(value, tuple(classes.values())))
     return _declared("table by key", meaning, check, noun, tables=classes)
 

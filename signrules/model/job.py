@@ -31,7 +31,8 @@ ROOM_TEMPERATURE_C = 22.0
 
 @frozen
 class Alignment:
-    """A bidirectional alignment on record, made at an extra in mm over a bare sheet (negative: a raised one).
+    """A bidirectional alignment on record, made at an extra in mm over a bare sheet (negative: a
+    raised one).
 
     `date` is the day on which it was made, None where nobody noted it.
     """
@@ -51,7 +52,9 @@ class Alignment:
     )
 
     def stale_by(self, head_work: datetime.date | None) -> int | None:
-        """Days from the alignment to later work on the heads, 0 where none came after it; None where not known."""
+        """Days from the alignment to later work on the heads, 0 where none came after it; None
+        where not known.
+        """
         if head_work is None or self.date is None:
             return None
         return max(0, (head_work - self.date).days)
@@ -74,10 +77,12 @@ class Waiver:
 
 @frozen
 class Job:
-    """Printer, media, inks, passes, handling and signs of one job, and the standards that it is sold under.
+    """Printer, media, inks, passes, handling and signs of one job, and the standards that it is
+    sold under.
 
-    A job that exists is consistent: ids are unique, what they name is there, areas lie on their sheets and sheets on
-    the bed, `after` and `over` have no cycle. Raises JobError, which lists everything that is not so.
+    A job that exists is consistent: ids are unique, what they name is there, areas lie on their
+    sheets and sheets on the bed, `after` and `over` have no cycle. Raises JobError, which lists
+    everything that is not so.
     """
 
     printer: Printer = field(metadata=part_of(Printer, "see below"))
@@ -134,7 +139,9 @@ class Job:
 
     @property
     def usable_alignments(self) -> tuple[Alignment, ...]:
-        """The alignments on record that hold: those older than the last work on the heads count as not there."""
+        """The alignments on record that hold: those older than the last work on the heads count as
+        not there.
+        """
         return tuple(a for a in self.alignments if not a.stale_by(self.printer.head_work))
 
     @cached_property
@@ -183,7 +190,9 @@ class Job:
 
 
 def same_work(one: Job, other: Job) -> bool:
-    """Whether two jobs print the same things in the same way, whatever they say of signs, standards and waivers."""
+    """Whether two jobs print the same things in the same way, whatever they say of signs, standards
+    and waivers.
+    """
     return all(getattr(one, name) == getattr(other, name) for name in _WORK)
 
 

@@ -17,10 +17,13 @@ LONGEST_ID = 200
 LARGEST_MM = 1_000_000
 SLOWEST_MM_S, FASTEST_MM_S = 1e-3, 1e8
 SMALLEST_MM = 1e-3
-"""The least side of a sheet or an area: what is as small as the guard would have no points of its own."""
+"""The least side of a sheet or an area: what is as small as the guard would have no points of its
+own.
+"""
 
 THINNEST_MM = 1e-4
-"""The least layer of ink: no film is thinner than the light that cures it is long, some 0.000 4 mm."""
+"""The least layer of ink: no film is thinner than the light that cures it is long, some 0.000 4 mm.
+"""
 
 TINY, HUGE = 1e-300, 1e300
 """Between these a float holds a number to all its digits, and so does what is computed from it."""
@@ -37,7 +40,9 @@ def is_number(value: object) -> bool:
 
 
 def is_length(value: object) -> bool:
-    """Whether a value is a number of mm that something at a printer may measure: at most a kilometre."""
+    """Whether a value is a number of mm that something at a printer may measure: at most a
+    kilometre.
+    """
     if not isinstance(value, int | float):
         return False
     return is_number(value) and -LARGEST_MM <= value <= LARGEST_MM
@@ -80,7 +85,9 @@ def is_braille(value: object) -> bool:
 
 
 def is_span(value: object, least: float) -> bool:
-    """Whether a value is a length with its tolerance whose low end is no smaller than the least, in mm."""
+    """Whether a value is a length with its tolerance whose low end is no smaller than the least, in
+    mm.
+    """
     if not isinstance(value, Interval) or value.low < least:
         return False
     if value.low > 0 and value.high <= LARGEST_MM and value.low >= TINY:

@@ -41,7 +41,9 @@ FEATURES = ("braille", "raised", "visual")
 
 @frozen
 class Area:
-    """A rectangle in mm from the lower corner of the media, as it lies with that side up: x, y, width, height."""
+    """A rectangle in mm from the lower corner of the media, as it lies with that side up: x, y,
+    width, height.
+    """
 
     x: float
     y: float
@@ -71,7 +73,9 @@ AREA = area_of("")
 
 @frozen
 class Gap:
-    """How the head is set for a pass: `extra` over the base gap, in mm, above one of `SURFACES_BELOW`."""
+    """How the head is set for a pass: `extra` over the base gap, in mm, above one of
+    `SURFACES_BELOW`.
+    """
 
     extra: Interval = field(
         metadata=toleranced_length(
@@ -90,7 +94,9 @@ class Gap:
 
 @frozen
 class HeadAboveBed(Gap):
-    """The head plane itself is stated: `extra` is its height above the bed in mm, without any base gap."""
+    """The head plane itself is stated: `extra` is its height above the bed in mm, without any base
+    gap.
+    """
 
     extra: Interval = field(
         metadata=toleranced_length(
@@ -106,8 +112,8 @@ class HeadAboveBed(Gap):
 class Pass:
     """One print sent to the machine.
 
-    `media` may be None where the job has one sheet, `areas` None for the whole sheet, `gap` None to let the planner
-    choose, `registers_to` None for every pass on the same media and side.
+    `media` may be None where the job has one sheet, `areas` None for the whole sheet, `gap` None to
+      let the planner choose, `registers_to` None for every pass on the same media and side.
     """
 
     id: str = field(metadata=id_text("shared with handling: no two of either alike"))

@@ -51,7 +51,8 @@ def area_off_the_sheet(path: str, area: Area, sheet: Media) -> Iterator[Document
 def lying_on_each_other(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
     """The sheets of one load that overlap by more than the guard in both directions.
 
-    A sweep along x over those that lie there, sorted by y: fast as long as few overlap. Each sheet is named once.
+    A sweep along x over those that lie there, sorted by y: fast as long as few overlap. Each sheet
+    is named once.
     """
     loads: dict[str, dict[int, Media]] = defaultdict(dict)
     for position, sheet in media.items():

@@ -6,14 +6,16 @@ from collections import deque
 from collections.abc import Mapping, Sequence
 
 _MOST_STEPS = 2_000_000
-"""How long to look for a shorter cycle once there is one; very large tangles may show one that is not the shortest."""
+"""How long to look for a shorter cycle once there is one; very large tangles may show one that is
+not the shortest.
+"""
 
 
 def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
     """A shortest cycle, in the order in which one would wait for the other, or None.
 
-    `earlier` says for each name what must come before it; names that are not its keys are passed over. The cycle
-    begins with the one of its names that stands first in `earlier`.
+    `earlier` says for each name what must come before it; names that are not its keys are passed
+      over. The cycle begins with the one of its names that stands first in `earlier`.
     """
     tangle = _Tangle(_tangled(earlier))
     best: list[str] | None = None
@@ -31,7 +33,9 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
 
 
 class _Tangle:
-    """Names that lie on cycles, and what follows each; those that have been looked at are taken out."""
+    """Names that lie on cycles, and what follows each; those that have been looked at are taken
+    out.
+    """
 
     def __init__(self, following: Mapping[str, Sequence[str]]) -> None:
         self.following = following
@@ -45,7 +49,9 @@ class _Tangle:
         self._behind = {name: len(others) for name, others in following.items()}
 
     def cycle_through(self, start: str, best: list[str] | None) -> list[str] | None:
-        """A shortest cycle through a name, where it is shorter than the best so far, else that one."""
+        """A shortest cycle through a name, where it is shorter than the best so far,
+        else that one.
+        """
         came_from = {start: ""}
         depth = {start: 1}
         waiting = deque([start])
@@ -62,7 +68,9 @@ class _Tangle:
         return best
 
     def take_out(self, start: str) -> None:
-        """Take a name out, and with it all that lies on no other cycle because nothing leads to it or from it."""
+        """Take a name out, and with it all that lies on no other cycle because nothing leads to it
+        or from it.
+        """
         waiting = [start]
         while waiting:
             name = waiting.pop()
@@ -106,7 +114,8 @@ def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
 def _knots(
     before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]
 ) -> dict[str, int]:
-    """A number for each name; two names have the same if each waits for the other (strongly connected components).
+    """A number for each name; two names have the same if each waits for the other (strongly
+    connected components).
 
     By a walk in each direction, as S. R. Kosaraju and M. Sharir found.
     """

@@ -34,7 +34,10 @@ MOST_MINUTES = 1_000_000
 
 @frozen
 class Spacers:
-    """A gap control by loose spacers, one at a time; each thickness in mm. Without a spacer the extra is 0."""
+    """A gap control by loose spacers, one at a time; each thickness in mm.
+
+    Without a spacer the extra is 0.
+    """
 
     spacers: tuple[float, ...] = field(
         default=(),
@@ -64,7 +67,9 @@ class Dial:
     step: float = field(metadata=plain_length("at most `max`", least=GUARD_MM, usual=(0.001, 1.0)))
 
     def extras(self) -> tuple[float, ...]:
-        """Every extra that can be set, in mm, ascending; rounded to the nanometre so that 3 x 0.1 is 0.3."""
+        """Every extra that can be set, in mm, ascending; rounded to the nanometre so that 3 x 0.1
+        is 0.3.
+        """
         return self._extras
 
     @cached_property
@@ -74,7 +79,9 @@ class Dial:
 
 
 def nearest_extra(gap: Spacers | Dial, extra: float) -> float:
-    """The extra in mm that can be set and is nearest to another one, the lower of two that are equally near."""
+    """The extra in mm that can be set and is nearest to another one, the lower of two that are
+    equally near.
+    """
     extras = gap.extras()
     place = bisect_left(extras, extra)
     return min(extras[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - extra), each))
@@ -109,7 +116,9 @@ class Minutes:
 
 @frozen
 class MovingBed:
-    """A bed that moves under the head; `acceleration` in mm/s2 is what the sheets on it must bear."""
+    """A bed that moves under the head; `acceleration` in mm/s2 is what the sheets on it
+    must bear.
+    """
 
     acceleration: float | None = field(
         default=None, metadata=quantity_of("acceleration", "of the bed", usual=(50.0, 20_000.0))
@@ -117,7 +126,9 @@ class MovingBed:
 
 
 def _by_name(methods: Any) -> Any:
-    """In order of name, so that printers that say the same are equal; what is no tuple of pairs stays as it is."""
+    """In order of name, so that printers that say the same are equal; what is no tuple of pairs
+    stays as it is.
+    """
     try:
         return tuple(sorted(methods)) if isinstance(methods, tuple) else methods
     except TypeError:
@@ -128,11 +139,12 @@ def _by_name(methods: Any) -> Any:
 class Printer:
     """One flatbed printer. Lengths in mm, speeds in mm/s, resolution in dots per inch.
 
-    `base_gap` is head to reference surface as the machine sets it when the operator adds nothing. `locating` holds
-    pairs of a method's name and its error in mm: how far a sheet may lie from where it lay when it is put back by
-    that method. `moving_bed` is None where the bed stands still. Of the figures that may be left out: volumes in pL,
-    densities in kg/m3, accelerations in mm/s2, `absorbed_dose` in J/m2, `cooling` in W/(m2 K). What needs one that is
-    left out is not assessed.
+    `base_gap` is head to reference surface as the machine sets it when the operator adds nothing.
+      `locating` holds pairs of a method's name and its error in mm: how far a sheet may lie from
+      where it lay when it is put back by that method. `moving_bed` is None where the bed stands
+      still. Of the figures that may be left out: volumes in pL, densities in kg/m3, accelerations
+      in mm/s2, `absorbed_dose` in J/m2, `cooling` in W/(m2 K). What needs one that is left out is
+      not assessed.
     """
 
     bed: tuple[float, float] = field(
@@ -277,7 +289,11 @@ class Printer:
 
     @property
     def allowed_landing_error(self) -> float | None:
-        """`landing_tolerance`, or one dot pitch (25.4 mm / resolution); None where neither is stated. In mm."""
+        """`landing_tolerance`, or one dot pitch (25.4 mm / resolution); None where neither is
+        stated.
+
+        In mm.
+        """
         if self.landing_tolerance is not None:
             return self.landing_tolerance
         return None if self.resolution is None else 25.4 / self.resolution

@@ -10,7 +10,8 @@ from attrs import field, frozen
 GUARD_MM = 1e-6
 """One nanometre: two lengths that differ by less count as equal.
 
-Binary floats cannot hold most decimal millimetres exactly; every comparison of computed lengths allows this much.
+Binary floats cannot hold most decimal millimetres exactly; every comparison of computed lengths
+allows this much.
 """
 
 

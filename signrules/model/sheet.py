@@ -36,8 +36,8 @@ SHEET_TYPES = ("cast-acrylic", "extruded-acrylic")
 class Media:
     """One rigid sheet. Lengths in mm; `at` is its lower corner on the bed, x along the carriage.
 
-    What its material's table does not say, or says otherwise: `expansion` in millionths per kelvin, `density` in
-    kg/m3, `heat_capacity` in J/(kg K). Hold: `vacuum_pressure` in Pa.
+    What its material's table does not say, or says otherwise: `expansion` in millionths per kelvin,
+    `density` in kg/m3, `heat_capacity` in J/(kg K). Hold: `vacuum_pressure` in Pa.
     """
 
     id: str = field(metadata=id_text("without `.`, `[` and `]`, as all ids"))
@@ -55,7 +55,8 @@ class Media:
     material: str | None = field(
         default=None,
         metadata=any_text(
-            "one that the catalogue knows (`signrules plugins` lists them), such as `acrylic`, or any other"
+            "one that the catalogue knows (`signrules plugins` lists them), such as `acrylic`, or"
+            " any other"
         ),
     )
     bow: Interval = field(
@@ -73,8 +74,8 @@ class Media:
         default="front",
         metadata=one_word_of(
             SIDES,
-            "the side that lies up when the sheet first goes on the bed; each flip turns it. Put on again after "
-            "another load, it lies as it lay when it came off",
+            "the side that lies up when the sheet first goes on the bed; each flip turns it. Put on"
+            " again after another load, it lies as it lay when it came off",
         ),
     )
     sheet_type: str | None = field(
@@ -134,7 +135,9 @@ class Media:
 
 @frozen
 class Ink:
-    """One ink; `layer` is the cured thickness in mm of one layer at full coverage; `role` is one of `ROLES`."""
+    """One ink; `layer` is the cured thickness in mm of one layer at full coverage; `role` is one of
+    `ROLES`.
+    """
 
     id: str = field(metadata=id_text("what passes name it by"))
     layer: Interval = field(

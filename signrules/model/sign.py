@@ -1,6 +1,8 @@
-"""A finished sign as the standards see it: its dimensions, its surface, where it hangs, what was measured.
+"""A finished sign as the standards see it: its dimensions, its surface, where it hangs, what was
+measured.
 
-Every length is in mm. A field that is None was not stated; a rule that needs it comes out UNASSESSED.
+Every length is in mm. A field that is None was not stated; a rule that needs it comes out
+UNASSESSED.
 """
 
 from __future__ import annotations
@@ -124,7 +126,9 @@ class Braille:
 
 @frozen
 class Raised:
-    """Raised characters: height and stroke of the capital I, gap between characters, baseline to baseline."""
+    """Raised characters: height and stroke of the capital I, gap between characters, baseline to
+    baseline.
+    """
 
     height: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital I", usual=(6.0, 120.0))
@@ -203,7 +207,9 @@ class Pictogram:
 
 @frozen
 class Surface:
-    """Finish, light reflectance values (0 to 100) of characters and background, and gloss in gloss units."""
+    """Finish, light reflectance values (0 to 100) of characters and background, and gloss in gloss
+    units.
+    """
 
     finish: str | None = field(
         default=None, metadata=one_word_of(FINISHES, "of characters and background")
@@ -224,7 +230,9 @@ class Surface:
 
 @frozen
 class Mounting:
-    """Heights above the floor: the lowest and the highest baseline of tactile characters, and the sign's centre."""
+    """Heights above the floor: the lowest and the highest baseline of tactile characters, and the
+    sign's centre.
+    """
 
     lowest_tactile: Interval | None = field(
         default=None,
@@ -290,9 +298,9 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile text, and "
-            "`directional`, `informational`, `directory`, `menu`, `seat`, `occupant-name`, `address`, "
-            "`company-name` and `temporary` do not"
+            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile"
+            " text, and `directional`, `informational`, `directory`, `menu`, `seat`,"
+            " `occupant-name`, `address`, `company-name` and `temporary` do not"
         ),
     )
     text: tuple[str, ...] = field(

@@ -1,4 +1,6 @@
-"""How messages speak: a short picture of any value, the nearest known name, one thing or several."""
+"""How messages speak: a short picture of any value, the nearest known name, one thing
+or several.
+"""
 
 from __future__ import annotations
 
@@ -41,7 +43,9 @@ def counted(count: int | str, thing: str) -> str:
 
 @lru_cache(maxsize=1024)
 def nearest(name: str, known: tuple[str, ...]) -> str | None:
-    """The known name that is most like `name`, or None; not searched for among more than a thousand."""
+    """The known name that is most like `name`, or None; not searched for among more than a
+    thousand.
+    """
     if len(known) > _MOST_NAMES or len(name) > _LONGEST_NAME:
         return None
     found = difflib.get_close_matches(name, known, n=1)

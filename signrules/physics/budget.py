@@ -1,8 +1,8 @@
 """What adds up between two passes that should lie on each other.
 
-Three things: putting the sheet back, growth of the sheet between them, and where the drops of each land. The terms are
-added, worst case, and beside it combined as the root of the sum of squares, which holds for terms that are independent
-of each other (both: any handbook on tolerances).
+Three things: putting the sheet back, growth of the sheet between them, and where the drops of each
+land. The terms are added, worst case, and beside it combined as the root of the sum of squares,
+which holds for terms that are independent of each other (both: any handbook on tolerances).
 """
 
 from __future__ import annotations
@@ -33,10 +33,11 @@ def root_sum_square(terms: Iterable[float]) -> float:
 def farthest(
     point: tuple[float, float] | None, areas: Sequence[Area], size: tuple[float, float]
 ) -> float:
-    """The largest distance along x or y, in mm, from the point that stays put to a point of some areas.
+    """The largest distance along x or y, in mm, from the point that stays put to a point of some
+    areas.
 
-    Registration is judged along the axes, as marks show it. Where the point is None, any point of a sheet of that size
-    may be the one, so the far side of the sheet counts. Geometry.
+    Registration is judged along the axes, as marks show it. Where the point is None, any point of a
+    sheet of that size may be the one, so the far side of the sheet counts. Geometry.
     """
     far = 0.0
     for axis, side in enumerate(size):
@@ -48,7 +49,10 @@ def farthest(
 
 
 def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
-    """Where both of two passes print; all of both where they nowhere lie on each other. Geometry."""
+    """Where both of two passes print; all of both where they nowhere lie on each other.
+
+    Geometry.
+    """
     found = []
     for a in mine:
         for b in its:
@@ -62,7 +66,9 @@ def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
 
 @frozen
 class SheetHeat:
-    """What must be known of a sheet to reckon its warmth: density in kg/m3, heat capacity in J/(kg K)."""
+    """What must be known of a sheet to reckon its warmth: density in kg/m3, heat capacity in J/(kg
+    K).
+    """
 
     density: float
     heat_capacity: float
@@ -70,7 +76,9 @@ class SheetHeat:
 
 @frozen
 class Warmth:
-    """The temperature in degrees C of a sheet while a pass is printed, and whether it was reckoned and not stated."""
+    """The temperature in degrees C of a sheet while a pass is printed, and whether it was reckoned
+    and not stated.
+    """
 
     degrees: Interval
     estimated: bool = False
@@ -85,11 +93,13 @@ def stated_warmth(job: Job, at: int) -> Warmth:
 def estimated_warmths(
     timeline: Timeline, media: str, heat: SheetHeat, dose: float, cooling: float
 ) -> dict[int, Warmth]:
-    """For each pass on a sheet the temperature that lamps and air let expect, from its start to its end.
+    """For each pass on a sheet the temperature that lamps and air let expect, from its start to its
+    end.
 
-    Every layer printed on the sheet so far has warmed it by its dose (J/m2), the sheet cools (W/(m2 K)) from layer to
-    layer, and what it cools during set-up is left out, so that the estimate is on the warm side. Energy balance and
-    Newton's law of cooling. Raises ValueError where the printer does not state what printing times take.
+    Every layer printed on the sheet so far has warmed it by its dose (J/m2), the sheet cools (W/(m2
+    K)) from layer to layer, and what it cools during set-up is left out, so that the estimate is on
+    the warm side. Energy balance and Newton's law of cooling. Raises ValueError where the printer
+    does not state what printing times take.
     """
     job, heights = timeline.machine.job, timeline.machine.heights
     thick = thickness_of(job.media_named(media)).nominal

@@ -1,8 +1,9 @@
-"""What a printed test says about flight, gap and bed: the formulas of two-way printing, solved for what is not known.
+"""What a printed test says about flight, gap and bed: the formulas of two-way printing, solved for
+what is not known.
 
-Lengths in mm, speeds in mm/s, times in s. All at constant drop speed. With drag a gap reckoned from two gaps comes out
-too small and a tilt too large: for drops of 7 pL at 6 m/s over 2 mm by up to about a fifth and two fifths, for smaller
-or slower ones by more. The flight time stays right.
+Lengths in mm, speeds in mm/s, times in s. All at constant drop speed. With drag a gap reckoned from
+two gaps comes out too small and a tilt too large: for drops of 7 pL at 6 m/s over 2 mm by up to
+about a fifth and two fifths, for smaller or slower ones by more. The flight time stays right.
 """
 
 from __future__ import annotations
@@ -17,10 +18,12 @@ from signrules.physics.flight import positive
 def drop_speed_from_marks(
     first: float, second: float, gap: float, apart: float, drawn: float = 0.0
 ) -> float:
-    """Drop speed from two marks printed at two carriage speeds (signed: backward is negative) over a known gap.
+    """Drop speed from two marks printed at two carriage speeds (signed: backward is negative) over
+    a known gap.
 
-    (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be: US patent 6,629,747.
-    Raises ValueError where the gap is not above 0 or the marks lie the wrong way round.
+    (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be: US
+    patent 6,629,747. Raises ValueError where the gap is not above 0 or the marks lie the wrong way
+    round.
     """
     return positive(
         "drop speed",
@@ -39,10 +42,12 @@ def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> 
 
 
 def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> float:
-    """An unknown gap from the two-way error at it and at a gap larger by `raised_by`; both speeds cancel.
+    """An unknown gap from the two-way error at it and at a gap larger by `raised_by`; both speeds
+    cancel.
 
-    raised_by x error / (error_raised - error): derived from proportionality; the set-up is that of US patent
-    7,445,302. Raises ValueError unless `raised_by` and the error are above 0 and the error grows with the gap.
+    raised_by x error / (error_raised - error): derived from proportionality; the set-up is that of
+    US patent 7,445,302. Raises ValueError unless `raised_by` and the error are above 0 and the
+    error grows with the gap.
     """
     growth = positive("error_raised - error", error_raised - error, "mm")
     return positive("raised_by", raised_by, "mm") * positive("error", error, "mm") / growth
@@ -51,10 +56,12 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
 def flight_from_sweep(
     carriage_speeds: Sequence[float], errors: Sequence[float]
 ) -> tuple[float, float]:
-    """Flight time in s, and the part of the two-way error in mm that does not depend on speed (backlash, encoder).
+    """Flight time in s, and the part of the two-way error in mm that does not depend on speed
+    (backlash, encoder).
 
-    Straight line by least squares through error = 2 x flight time x carriage speed + constant: US patent 8,991,960.
-    Raises ValueError unless there are as many errors as speeds, at two different speeds at least.
+    Straight line by least squares through error = 2 x flight time x carriage speed + constant: US
+    patent 8,991,960. Raises ValueError unless there are as many errors as speeds, at two different
+    speeds at least.
     """
     count = len(carriage_speeds)
     if count != len(errors) or len(set(carriage_speeds)) < 2:
@@ -70,7 +77,9 @@ def flight_from_sweep(
 
 @frozen
 class Tilt:
-    """How much larger the throw is at the right than at the left, in mm, and by how much that may be off."""
+    """How much larger the throw is at the right than at the left, in mm, and by how much that may
+    be off.
+    """
 
     rise: float
     uncertainty: float
@@ -84,11 +93,12 @@ class Tilt:
 def tilt(
     left: float, right: float, carriage_speed: float, drop_speed: float, uncertainty: float = 0.0
 ) -> Tilt:
-    """The tilt of bed or head from the two-way errors at the left and at the right of the bed, in mm.
+    """The tilt of bed or head from the two-way errors at the left and at the right of the bed, in
+    mm.
 
-    drop speed x (right - left) / (2 x carriage speed): elementary kinematics; whatever is the same on both sides
-    cancels. `uncertainty` is that of each reading; the two are added, worst case. Raises ValueError unless the speeds
-    are above 0 and the uncertainty at least 0.
+    drop speed x (right - left) / (2 x carriage speed): elementary kinematics; whatever is the same
+    on both sides cancels. `uncertainty` is that of each reading; the two are added, worst case.
+    Raises ValueError unless the speeds are above 0 and the uncertainty at least 0.
     """
     if not uncertainty >= 0:
         raise ValueError(f"uncertainty: expected at least 0 mm, got {uncertainty!r}")
@@ -99,9 +109,11 @@ def tilt(
 
 
 def height_tolerance(landing_tolerance: float, carriage_speed: float, drop_speed: float) -> float:
-    """By how much the throw may differ from that of the alignment, in mm, so that the two-way error stays within.
+    """By how much the throw may differ from that of the alignment, in mm, so that the two-way error
+    stays within.
 
-    tolerance x drop speed / (2 x carriage speed): elementary kinematics. Raises ValueError unless all are above 0.
+    tolerance x drop speed / (2 x carriage speed): elementary kinematics. Raises ValueError unless
+    all are above 0.
     """
     tolerance = positive("landing_tolerance", landing_tolerance, "mm")
     speed = positive("carriage_speed", carriage_speed, "mm/s")

@@ -20,8 +20,8 @@ NEEDED = ("swath", "swath_passes", "carriage_acceleration", "overrun")
 def strokes(height: float, swath: float, swath_passes: int) -> int:
     """How often the carriage crosses a print of a height along y.
 
-    ceil(height / advance) + passes - 1, the advance being swath / passes: geometry. Raises ValueError unless all are
-    above 0 (passes: at least 1).
+    ceil(height / advance) + passes - 1, the advance being swath / passes: geometry. Raises
+    ValueError unless all are above 0 (passes: at least 1).
     """
     if swath_passes < 1:
         raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
@@ -34,10 +34,12 @@ def strokes(height: float, swath: float, swath_passes: int) -> int:
 
 
 def stroke_time(width: float, overrun: float, speed: float, acceleration: float) -> float:
-    """Seconds for one stroke with the turn at its end: (width + 2 x overrun) / speed + speed / acceleration.
+    """Seconds for one stroke with the turn at its end: (width + 2 x overrun) / speed + speed /
+    acceleration.
 
-    The second part is what stopping and starting with constant acceleration cost beyond the stroke: kinematics. Raises
-    ValueError unless width, speed and acceleration are above 0 and the overrun at least 0.
+    The second part is what stopping and starting with constant acceleration cost beyond the stroke:
+    kinematics. Raises ValueError unless width, speed and acceleration are above 0 and the overrun
+    at least 0.
     """
     way = positive("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
     return way / positive("speed", speed, "mm/s") + speed / positive(
@@ -46,14 +48,17 @@ def stroke_time(width: float, overrun: float, speed: float, acceleration: float)
 
 
 def unstated(printer: Printer) -> str | None:
-    """The first field that a printer leaves out and without which printing times are not known; None where none is."""
+    """The first field that a printer leaves out and without which printing times are not known;
+    None where none is.
+    """
     return next((f"printer.{name}" for name in NEEDED if getattr(printer, name) is None), None)
 
 
 def layer_time(job: Job, item: Pass) -> float | None:
     """Seconds for one layer of a pass; None where the printer does not state all that it takes.
 
-    The carriage sweeps the span of the areas in x and in y; one-way printing adds an empty return to each stroke.
+    The carriage sweeps the span of the areas in x and in y; one-way printing adds an empty return
+    to each stroke.
     """
     printer = job.printer
     if printer.swath is None or printer.swath_passes is None:
@@ -73,13 +78,17 @@ def layer_time(job: Job, item: Pass) -> float | None:
 
 
 def pass_time(job: Job, item: Pass) -> float | None:
-    """Seconds for all layers of a pass, set-up left out; None where the printer does not state all that it takes."""
+    """Seconds for all layers of a pass, set-up left out; None where the printer does not state all
+    that it takes.
+    """
     one = layer_time(job, item)
     return None if one is None else one * item.layers
 
 
 def printing_minutes(job: Job) -> dict[str, float]:
-    """Minutes that each pass prints, `printing_minutes.<id>`, and all of them; empty where the times are not known."""
+    """Minutes that each pass prints, `printing_minutes.<id>`, and all of them; empty where the
+    times are not known.
+    """
     times = {item.id: pass_time(job, item) for item in job.passes}
     known = {id: time / 60 for id, time in times.items() if time is not None}
     if len(known) < len(times):

@@ -1,6 +1,7 @@
 """How thick and how flat a sheet is when nobody has measured it.
 
-A measured maximum, taken at several points with the corners among them, is always better than a tolerance.
+A measured maximum, taken at several points with the corners among them, is always better than a
+tolerance.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ from signrules.physics.flight import not_negative, positive
 
 @frozen
 class SheetTolerance:
-    """By how much the thickness of a kind of sheet may differ from its nominal one, both in mm; and who says so."""
+    """By how much the thickness of a kind of sheet may differ from its nominal one, both in mm; and
+    who says so.
+    """
 
     deviation: Callable[[float], float]
     source: str
@@ -41,8 +44,8 @@ TOLERANCES: Mapping[str, SheetTolerance] = {
 def thickness_tolerance(sheet_type: str, thickness: float) -> float:
     """By how much a sheet of a nominal thickness may differ from it, in mm, either way.
 
-    ISO 7823-1 for cast and ISO 7823-2 for extruded acrylic. Raises ValueError for another kind, or a thickness that is
-    not above 0.
+    ISO 7823-1 for cast and ISO 7823-2 for extruded acrylic. Raises ValueError for another kind, or
+    a thickness that is not above 0.
     """
     if sheet_type not in TOLERANCES:
         raise ValueError(f"sheet_type: expected one of {', '.join(TOLERANCES)}, got {sheet_type!r}")
@@ -50,12 +53,15 @@ def thickness_tolerance(sheet_type: str, thickness: float) -> float:
 
 
 def assumes_tolerance(sheet: Media) -> bool:
-    """Whether the thickness of a sheet is stated without a tolerance, and its kind says which one to take."""
+    """Whether the thickness of a sheet is stated without a tolerance, and its kind says which one
+    to take.
+    """
     return sheet.sheet_type is not None and sheet.thickness.is_exact
 
 
 def thickness_of(sheet: Media) -> Interval:
-    """The thickness of a sheet in mm: as stated, or with the tolerance of its kind where none is stated.
+    """The thickness of a sheet in mm: as stated, or with the tolerance of its kind where none is
+    stated.
 
     The low end stays above a hundredth of the nominal thickness: no sheet is thinner than nothing.
     """
@@ -67,11 +73,12 @@ def thickness_of(sheet: Media) -> Interval:
 
 
 def flattening_pressure(modulus: float, thickness: float, bow: float, length: float) -> float:
-    """The pressure in Pa that presses a bowed sheet flat: 6.4 x modulus x thickness**3 x bow / length**4.
+    """The pressure in Pa that presses a bowed sheet flat: 6.4 x modulus x thickness**3 x bow /
+    length**4.
 
-    `modulus` in GPa, lengths in mm. A strip held at its ends under an even load bends by 5 q L**4 / (384 E I) with
-    I = thickness**3 / 12 for each unit of width: handbook of beams. Raises ValueError unless modulus, thickness and
-    length are above 0 and the bow at least 0.
+    `modulus` in GPa, lengths in mm. A strip held at its ends under an even load bends by 5 q L**4 /
+      (384 E I) with I = thickness**3 / 12 for each unit of width: handbook of beams. Raises
+      ValueError unless modulus, thickness and length are above 0 and the bow at least 0.
     """
     stiffness = (
         positive("modulus", modulus, "GPa") * 1e9 * positive("thickness", thickness, "mm") ** 3

@@ -1,15 +1,17 @@
 """How drops fly: at constant speed, and slowed by air.
 
-A drop that leaves a moving head flies in one of two kinds of air, and the truth lies between them. In air at rest the
-drag points straight against the drop's path, so the path stays straight and the drop lands exactly carriage speed x
-throw / drop speed further along, whatever the drag. In air that moves with the head the drop loses speed downwards
-only, flies longer and lands carriage speed x flight time further along. (Both follow from the direction of the drag;
-the linear flow between a moving head and a resting sheet lies in between.)
+A drop that leaves a moving head flies in one of two kinds of air, and the truth lies between them.
+In air at rest the drag points straight against the drop's path, so the path stays straight and the
+drop lands exactly carriage speed x throw / drop speed further along, whatever the drag. In air that
+moves with the head the drop loses speed downwards only, flies longer and lands carriage speed x
+flight time further along. (Both follow from the direction of the drag; the linear flow between a
+moving head and a resting sheet lies in between.)
 
-Drag of a single sphere after Schiller and Naumann (1933): coefficient 24 / Re x (1 + 0.15 x Re ** 0.687), fitted for
-Reynolds numbers below 1000; inkjet drops start at 5 to 15. Without the bracket it is Stokes' law. Drops fired close
-behind each other drag the air along and lose less speed than a single one, so this is an upper bound (from memory).
-Gravity adds 0.1 um over 3 mm at 20 m/s and is left out.
+Drag of a single sphere after Schiller and Naumann (1933): coefficient 24 / Re x (1 + 0.15 x Re **
+0.687), fitted for Reynolds numbers below 1000; inkjet drops start at 5 to 15. Without the bracket
+it is Stokes' law. Drops fired close behind each other drag the air along and lose less speed than a
+single one, so this is an upper bound (from memory). Gravity adds 0.1 um over 3 mm at 20 m/s and is
+left out.
 """
 
 from __future__ import annotations
@@ -53,8 +55,8 @@ def not_negative(name: str, value: float, unit: str) -> float:
 def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> float:
     """How far along the travel a drop of constant speed lands, in mm; speeds in mm/s, throw in mm.
 
-    Carriage speed x throw / drop speed: elementary kinematics, the same quantities as in US patent 6,629,747. Raises
-    ValueError unless the drop speed is above 0 and the others are at least 0.
+    Carriage speed x throw / drop speed: elementary kinematics, the same quantities as in US patent
+    6,629,747. Raises ValueError unless the drop speed is above 0 and the others are at least 0.
     """
     not_negative("carriage_speed", carriage_speed, "mm/s")
     return (
@@ -67,20 +69,22 @@ def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> fl
 def two_way_error(
     carriage_speed: float, throw: float, drop_speed: float, aligned_at: float = 0.0
 ) -> float:
-    """How far apart the two directions land, in mm, after an alignment at another throw (0: none); signed.
+    """How far apart the two directions land, in mm, after an alignment at another throw (0: none);
+    signed.
 
-    Twice the difference of the one-way extras; positive where the throw is larger than that of the alignment. Raises
-    ValueError as `one_way_offset` does.
+    Twice the difference of the one-way extras; positive where the throw is larger than that of the
+    alignment. Raises ValueError as `one_way_offset` does.
     """
     here = one_way_offset(carriage_speed, throw, drop_speed)
     return 2 * (here - one_way_offset(carriage_speed, aligned_at, drop_speed))
 
 
 def ejection_shift(throw: float, degrees: float) -> float:
-    """How far a drop lands off, in mm, that leaves at an angle along the travel: throw x tan. Geometry.
+    """How far a drop lands off, in mm, that leaves at an angle along the travel: throw x tan.
+    Geometry.
 
-    It has the same sign in both directions, so it cancels in the two-way error. Raises ValueError unless the throw is
-    at least 0 and the angle between -90 and 90 degrees.
+    It has the same sign in both directions, so it cancels in the two-way error. Raises ValueError
+    unless the throw is at least 0 and the angle between -90 and 90 degrees.
     """
     if not -90 < degrees < 90:
         raise ValueError(f"degrees: expected an angle between -90 and 90, got {degrees!r}")
@@ -88,9 +92,11 @@ def ejection_shift(throw: float, degrees: float) -> float:
 
 
 def fall(throw: float, drop_speed: float, gravity: float = GRAVITY) -> float:
-    """How far a drop that flies level falls over a throw, in mm (throw in mm, speed in mm/s, gravity in m/s2).
+    """How far a drop that flies level falls over a throw, in mm (throw in mm, speed in mm/s,
+    gravity in m/s2).
 
-    g x t**2 / 2, elementary kinematics. Raises ValueError unless the speed is above 0 and the throw at least 0.
+    g x t**2 / 2, elementary kinematics. Raises ValueError unless the speed is above 0 and the throw
+    at least 0.
     """
     time = not_negative("throw", throw, "mm") / positive("drop_speed", drop_speed, "mm/s")
     return gravity * 1000 * time * time / 2
@@ -116,8 +122,8 @@ def _drag_factor(instance: object, attribute: object, value: float) -> None:
 class Drop:
     """A drop as it leaves the head: volume in pL, density in kg/m3, speed in mm/s.
 
-    `drag_factor` is Schiller and Naumann's 0.15; 0 leaves Stokes' law. Raises ValueError unless all are above 0 (the
-    factor: at least 0).
+    `drag_factor` is Schiller and Naumann's 0.15; 0 leaves Stokes' law. Raises ValueError unless all
+      are above 0 (the factor: at least 0).
     """
 
     volume: float = field(validator=_volume)
@@ -148,14 +154,17 @@ class Drop:
     def speed_after(self, time: float) -> float:
         """In mm/s, after a time in s.
 
-        Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. With w = u**-0.687 the equation is linear. Raises
-        ValueError for a time below 0.
+        Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. With w = u**-0.687 the equation
+        is linear. Raises ValueError for a time below 0.
         """
         rest = math.exp(-EXPONENT * not_negative("time", time, "s") / self.relaxation)
         return self.speed * math.pow(rest / (1 + self._start * (1 - rest)), 1 / EXPONENT)
 
     def distance_after(self, time: float) -> float:
-        """In mm, after a time in s: the integral of the speed, by Simpson's rule. Raises ValueError below 0 s."""
+        """In mm, after a time in s: the integral of the speed, by Simpson's rule.
+
+        Raises ValueError below 0 s.
+        """
         not_negative("time", time, "s")
         return self._distance(math.exp(-time / self.relaxation / 3))
 
@@ -167,13 +176,16 @@ class Drop:
     def flight_time(self, throw: float) -> float:
         """Seconds over a throw in mm in air that moves with the head.
 
-        Newton's method on `distance_after`; from h / v0 it climbs to the answer without passing it, since a drop only
-        slows down. Raises ValueError unless the throw is at least 0 and short of the stop distance.
+        Newton's method on `distance_after`; from h / v0 it climbs to the answer without passing it,
+        since a drop only slows down. Raises ValueError unless the throw is at least 0 and short of
+        the stop distance.
         """
         return _flight_time(self, not_negative("throw", throw, "mm"))
 
     def _distance(self, end: float) -> float:
-        """The distance until exp(-time / relaxation) is `end` cubed: over the cube root the integrand is smooth."""
+        """The distance until exp(-time / relaxation) is `end` cubed: over the cube root the
+        integrand is smooth.
+        """
 
         def slowed(s: float) -> float:
             return (
@@ -195,7 +207,8 @@ def _stop_distance(drop: Drop) -> float:
 def _flight_time(drop: Drop, throw: float) -> float:
     if throw >= drop.stop_distance * _ALMOST:
         raise ValueError(
-            f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got {throw!r}"
+            f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got"
+            f" {throw!r}"
         )
     time = throw / drop.speed
     for _ in range(200):  # pragma: no branch - a handful of steps is enough

@@ -1,8 +1,9 @@
 """Heights as sums of unknowns.
 
-A tolerance is one unknown, not two: the thickness of the sheet from which the gap was set stands in the head plane
-and again in the surface below it, and cancels. So a height stays symbolic, so many times this unknown and so many
-times that one, and becomes an interval only when a difference has been taken.
+A tolerance is one unknown, not two: the thickness of the sheet from which the gap was set stands in
+the head plane and again in the surface below it, and cancels. So a height stays symbolic, so many
+times this unknown and so many times that one, and becomes an interval only when a difference has
+been taken.
 """
 
 from __future__ import annotations
@@ -64,5 +65,6 @@ class Form:
             else:
                 low += count * value.high
                 high += count * value.low
-        # Rounding of the three sums may differ in the last bit, which must not put the nominal value outside.
+        # Rounding of the three sums may differ in the last bit, which must not put the nominal
+        # value outside.
         return Interval(low, min(max(nominal, low), high), high)

@@ -1,6 +1,8 @@
-"""Ink: how thick a layer comes out, how many make a height, how much ink that is, and what a dome can be.
+"""Ink: how thick a layer comes out, how many make a height, how much ink that is, and what a dome
+can be.
 
-Drop volumes in pL, heights and lengths in mm, areas in mm2, ink volumes in mm3 (1 mm3 is 1 uL) unless said.
+Drop volumes in pL, heights and lengths in mm, areas in mm2, ink volumes in mm3 (1 mm3 is 1 uL)
+unless said.
 """
 
 from __future__ import annotations
@@ -16,7 +18,10 @@ INCH_MM = 25.4
 
 
 def share(name: str, value: float, *, zero: bool = True) -> float:
-    """The value itself. Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false)."""
+    """The value itself.
+
+    Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false).
+    """
     if not (0 <= value <= 1 and (zero or value > 0)):
         raise ValueError(
             f"{name}: expected a share {'from' if zero else 'above'} 0 to 1, got {value!r}"
@@ -33,8 +38,9 @@ def layer_thickness(
 ) -> float:
     """Thickness of one layer in mm: drops for each area x drop volume x coverage x (1 - shrinkage).
 
-    Resolutions in dots per inch. `coverage` counts several drops for each dot as more than 1. A film cannot shrink
-    sideways, so all of its shrinkage shows in its height. Geometry. Raises ValueError for a value out of its range.
+    Resolutions in dots per inch. `coverage` counts several drops for each dot as more than 1. A
+    film cannot shrink sideways, so all of its shrinkage shows in its height. Geometry. Raises
+    ValueError for a value out of its range.
     """
     drops = (
         positive("resolution_x", resolution_x, "dpi")
@@ -65,7 +71,8 @@ def layers_for(height: float, layer: float) -> int:
 
 
 def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
-    """The layer in mm that measured dots of so many layers show: from the lowest to the highest, nominal the mean.
+    """The layer in mm that measured dots of so many layers show: from the lowest to the highest,
+    nominal the mean.
 
     Raises ValueError unless there is a height, all are above 0, and the layers at least 1.
     """
@@ -77,7 +84,10 @@ def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
 
 
 def spread(values: Sequence[float]) -> float:
-    """The standard deviation of a sample of two or more (divided by n - 1). Raises ValueError for fewer."""
+    """The standard deviation of a sample of two or more (divided by n - 1).
+
+    Raises ValueError for fewer.
+    """
     if len(values) < 2:
         raise ValueError(f"expected at least two values, got {len(values)}")
     mean = math.fsum(values) / len(values)
@@ -85,11 +95,12 @@ def spread(values: Sequence[float]) -> float:
 
 
 def full_shrinkage(density: float, molar_mass: float, double_bonds: int) -> float:
-    """Share by which a methacrylate shrinks when it cures in full: 22 cm3 for each mole of double bonds.
+    """Share by which a methacrylate shrinks when it cures in full: 22 cm3 for each mole of double
+    bonds.
 
-    22 x density x double bonds / molar mass, density in g/cm3, molar mass in g/mol. The 22 cm3/mol: "Polymerization
-    shrinkage of methacrylate esters", Biomaterials 8 (1987), second hand. Inks cure in part and shrink less: 5 to 15 %
-    (from memory). Raises ValueError unless all are above 0.
+    22 x density x double bonds / molar mass, density in g/cm3, molar mass in g/mol. The 22 cm3/mol:
+    "Polymerization shrinkage of methacrylate esters", Biomaterials 8 (1987), second hand. Inks cure
+    in part and shrink less: 5 to 15 % (from memory). Raises ValueError unless all are above 0.
     """
     bonds = positive("double_bonds", double_bonds, "")
     return (
@@ -101,7 +112,8 @@ def full_shrinkage(density: float, molar_mass: float, double_bonds: int) -> floa
 
 
 def cap_volume(base: float, height: float) -> float:
-    """Volume in mm3 of a dome on a round base of a diameter: pi h (3 a**2 + h**2) / 6. Geometry of a spherical cap.
+    """Volume in mm3 of a dome on a round base of a diameter: pi h (3 a**2 + h**2) / 6. Geometry of
+    a spherical cap.
 
     Raises ValueError unless both are above 0.
     """
@@ -110,7 +122,8 @@ def cap_volume(base: float, height: float) -> float:
 
 
 def cap_edge_angle(base: float, height: float) -> float:
-    """The angle in degrees at which a dome meets its base: 2 x atan(height / radius). Above 90 it overhangs.
+    """The angle in degrees at which a dome meets its base: 2 x atan(height / radius). Above 90 it
+    overhangs.
 
     Geometry of a spherical cap. Raises ValueError unless both are above 0.
     """
@@ -120,18 +133,21 @@ def cap_edge_angle(base: float, height: float) -> float:
 
 
 def cap_limit(base: float) -> float:
-    """The most that a plain dome can stand on a base of a diameter: half of it, a hemisphere. In mm; geometry.
+    """The most that a plain dome can stand on a base of a diameter: half of it, a hemisphere. In
+    mm; geometry.
 
-    What is higher overhangs, or is a cylinder with a dome on top. Raises ValueError unless the base is above 0.
+    What is higher overhangs, or is a cylinder with a dome on top. Raises ValueError unless the base
+    is above 0.
     """
     return positive("base", base, "mm") / 2
 
 
 def puddle_height(base: float, contact_angle: float) -> float:
-    """How high one wet drop stands on a base in mm: radius x tan(contact angle / 2), angle in degrees.
+    """How high one wet drop stands on a base in mm: radius x tan(contact angle / 2), angle in
+    degrees.
 
-    Geometry of a spherical cap that meets its base at the contact angle. Raises ValueError unless the base is above 0
-    and the angle between 0 and 180.
+    Geometry of a spherical cap that meets its base at the contact angle. Raises ValueError unless
+    the base is above 0 and the angle between 0 and 180.
     """
     if not 0 < contact_angle < 180:
         raise ValueError(
@@ -143,10 +159,11 @@ def puddle_height(base: float, contact_angle: float) -> float:
 def ink_volume(
     area: float, thickness: float, coverage: float = 1.0, shrinkage: float = 0.0
 ) -> float:
-    """Ink in mL for an area in mm2 under a cured thickness in mm: area x coverage x thickness / (1 - shrinkage).
+    """Ink in mL for an area in mm2 under a cured thickness in mm: area x coverage x thickness / (1
+    - shrinkage).
 
-    1 mL is 1000 mm3. With a wet thickness leave the shrinkage at 0. Geometry. Raises ValueError for a value out of
-    its range.
+    1 mL is 1000 mm3. With a wet thickness leave the shrinkage at 0. Geometry. Raises ValueError for
+    a value out of its range.
     """
     if share("shrinkage", shrinkage) == 1:
         raise ValueError("shrinkage: expected a share below 1, got 1: nothing would be left")
@@ -159,7 +176,10 @@ def ink_volume(
 
 
 def ink_mass(volume: float, density: float) -> float:
-    """Ink in g from mL and kg/m3: volume x density. Raises ValueError for a volume below 0 or a density not above."""
+    """Ink in g from mL and kg/m3: volume x density.
+
+    Raises ValueError for a volume below 0 or a density not above.
+    """
     return not_negative("volume", volume, "mL") * positive("density", density, "kg/m3") / 1000
 
 

@@ -1,14 +1,14 @@
 """Where drops land: the landing error of two-way printing, and which alignments serve which passes.
 
-Constant drop speed: a drop that flies for T / v lands carriage speed x T / v further along, in the direction of
-travel. In two-way printing the two directions are brought together by a bidirectional alignment made at one throw; at
-another throw they lie 2 x carriage speed x (difference of the two flights) apart. (Elementary kinematics; the same
-quantities stand in US patent 6,629,747.)
+Constant drop speed: a drop that flies for T / v lands carriage speed x T / v further along, in the
+direction of travel. In two-way printing the two directions are brought together by a bidirectional
+alignment made at one throw; at another throw they lie 2 x carriage speed x (difference of the two
+flights) apart. (Elementary kinematics; the same quantities stand in US patent 6,629,747.)
 
-Where the printer states volume and density of its drops, air drag is reckoned with, as bounds: air at rest gives
-exactly the error at constant speed, air that moves with the head the largest (see `flight`). Flight time grows faster
-than the throw, so the same difference of throws weighs more the larger the throws are: the base gap, which cancels at
-constant speed, then counts at its high end.
+Where the printer states volume and density of its drops, air drag is reckoned with, as bounds: air
+at rest gives exactly the error at constant speed, air that moves with the head the largest (see
+`flight`). Flight time grows faster than the throw, so the same difference of throws weighs more the
+larger the throws are: the base gap, which cancels at constant speed, then counts at its high end.
 """
 
 from __future__ import annotations
@@ -24,7 +24,9 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.flight import Drop
 
 _NEARLY_STOPPED = 1 - 1e-4
-"""The share of the stop distance from which a drop is taken to creep on at the speed that it has left."""
+"""The share of the stop distance from which a drop is taken to creep on at the speed that it has
+left.
+"""
 
 _FUZZ_MM = 1e-9
 """By so much floats may differ that are meant to be the same extra."""
@@ -45,8 +47,9 @@ def drop_of(printer: Printer) -> Drop | None:
 def landing_error(printer: Printer, extra: Interval, aligned_at: float) -> Interval:
     """How far apart the two directions land, in mm, when the alignment was made at another throw.
 
-    Both throws are given as extras over a bare sheet, in mm. At constant speed the base gap is in both and cancels.
-    With drag the low end is that of air at rest, the high end that of air that moves with the head.
+    Both throws are given as extras over a bare sheet, in mm. At constant speed the base gap is in
+    both and cancels. With drag the low end is that of air at rest, the high end that of air that
+    moves with the head.
     """
     still = still_air_error(printer, extra, aligned_at)
     moving = moving_air_error(printer, extra, aligned_at)
@@ -65,7 +68,9 @@ def still_air_error(printer: Printer, extra: Interval, aligned_at: float) -> Int
 
 
 def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> float | None:
-    """The largest landing error in mm in air that moves with the head; None where the drops are not known."""
+    """The largest landing error in mm in air that moves with the head; None where the drops are not
+    known.
+    """
     drop = drop_of(printer)
     if drop is None:
         return None
@@ -76,7 +81,9 @@ def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> fl
 
 
 def _time(drop: Drop, throw: float) -> float:
-    """Seconds of flight over any throw in mm: a throw below 0 takes time back at the start speed."""
+    """Seconds of flight over any throw in mm: a throw below 0 takes time back at the
+    start speed.
+    """
     if throw <= 0:
         return throw / drop.speed
     near = drop.stop_distance * _NEARLY_STOPPED
@@ -101,8 +108,8 @@ def _reach(drop: Drop, time: float) -> float:
 class Window:
     """The extras over a bare sheet, in mm, at which an alignment serves a pass.
 
-    `certain` is False where no alignment brings both ends of the throw within tolerance; the window is then the
-    middle of the throw alone.
+    `certain` is False where no alignment brings both ends of the throw within tolerance; the window
+      is then the middle of the throw alone.
     """
 
     low: float
@@ -115,7 +122,9 @@ class Window:
 
 
 def window(printer: Printer, extra: Interval, tolerance: float) -> Window:
-    """The alignments that serve a pass whose throw equals that of an extra over a bare sheet (an interval, mm)."""
+    """The alignments that serve a pass whose throw equals that of an extra over a bare sheet (an
+    interval, mm).
+    """
     drop = drop_of(printer)
     if drop is None:
         reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
@@ -133,7 +142,8 @@ def window(printer: Printer, extra: Interval, tolerance: float) -> Window:
 def fewest_alignments(
     printer: Printer, wanted: Iterable[tuple[Window, Interval]], on_record: Sequence[float]
 ) -> tuple[float, ...]:
-    """The fewest new alignments, as extras in mm, with those on record, such that each window holds one.
+    """The fewest new alignments, as extras in mm, with those on record, such that each window holds
+    one.
 
     `wanted` has for each pass its window and all its throws from the first layer to the last, as
     extras over a bare sheet. Taking windows by their upper end and piercing the first that is not

@@ -1,4 +1,5 @@
-"""What lies where: the zones of every sheet, the bands that the head passes over, and what is in them.
+"""What lies where: the zones of every sheet, the bands that the head passes over, and what is in
+them.
 
 Everything here is fixed by the job, worked out on first use and kept.
 """
@@ -18,7 +19,9 @@ from signrules.physics.upright import around
 from signrules.physics.zones import Cover, Zone, zones_of
 
 LONG = 4.0
-"""Stacks that reach over more than so many times the median are looked at one by one, all others by their place."""
+"""Stacks that reach over more than so many times the median are looked at one by one, all others by
+their place.
+"""
 
 
 @frozen(eq=False)
@@ -44,9 +47,11 @@ class Slots:
 
 @frozen(eq=False)
 class SideLayout:
-    """The stacks of one side of a sheet, each a cover and the stretch of y that it takes, in order of y.
+    """The stacks of one side of a sheet, each a cover and the stretch of y that it takes, in order
+    of y.
 
-    A zone whose pieces lie apart in y has a place for each. `of_pass` gives the places that each pass covers.
+    A zone whose pieces lie apart in y has a place for each. `of_pass` gives the places that each
+    pass covers.
     """
 
     covers: tuple[Cover, ...]
@@ -135,7 +140,9 @@ class Layout:
 
     @cached_property
     def faces(self) -> dict[str, str]:
-        """The side of its sheet on which each sign lies: the front, unless all that builds it is on the back."""
+        """The side of its sheet on which each sign lies: the front, unless all that builds it is on
+        the back.
+        """
         sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
         for item in self.job.passes:
             if item.builds is not None:
@@ -146,8 +153,8 @@ class Layout:
     def signs(self) -> dict[tuple[str, str], dict[str, Area]]:
         """The signs on each side of a sheet with the rectangle that each takes.
 
-        It is the area that the sign states, else that around all that passes build of it there. Passes that name no
-        areas say nothing of where a sign lies.
+        It is the area that the sign states, else that around all that passes build of it there.
+        Passes that name no areas say nothing of where a sign lies.
         """
         built: dict[tuple[str, str], dict[str, list[Area]]] = {}
         for item, sheet in zip(self.job.passes, self.media, strict=True):
@@ -178,7 +185,9 @@ class Layout:
 
     @cached_property
     def in_band(self) -> tuple[tuple[str, ...], ...]:
-        """The sheets of the same bed load over which the carriage travels in each pass, bare ones included."""
+        """The sheets of the same bed load over which the carriage travels in each pass, bare ones
+        included.
+        """
         by_load: dict[str, list[tuple[str, float, float]]] = {}
         for m in self.job.media:
             by_load.setdefault(m.load, []).append((m.id, m.at[1], m.at[1] + m.size[1]))

@@ -5,13 +5,15 @@ from __future__ import annotations
 from signrules.physics.flight import positive
 
 UVA_EYE_LIMIT = 10_000.0
-"""UV-A that an unprotected eye may take in eight hours, in J/m2: ICNIRP guidelines on ultraviolet radiation of 180 to
-400 nm (2004), second hand."""
+"""UV-A that an unprotected eye may take in eight hours, in J/m2: ICNIRP guidelines on ultraviolet
+radiation of 180 to 400 nm (2004), second hand."""
 
 
 def uva_exposure_time(irradiance: float) -> float:
-    """Seconds at an irradiance in W/m2 until an unprotected eye has taken its UV-A for eight hours: limit / irradiance.
+    """Seconds at an irradiance in W/m2 until an unprotected eye has taken its UV-A for eight hours:
+    limit / irradiance.
 
-    It says when shields are too open; it is no leave to look at a lamp. Raises ValueError unless it is above 0.
+    It says when shields are too open; it is no leave to look at a lamp. Raises ValueError unless it
+    is above 0.
     """
     return UVA_EYE_LIMIT / positive("irradiance", irradiance, "W/m2")

@@ -24,7 +24,8 @@ PLUGIN = "plugin"
 
 @frozen
 class Precedence:
-    """One item must come before another; `kind` is `after`, `over` or `plugin`, or what else makes it so.
+    """One item must come before another; `kind` is `after`, `over` or `plugin`, or what else makes
+    it so.
 
     `plugin` is the name of the plugin that says so, "" where the job or its planner does.
     """
@@ -45,7 +46,8 @@ class Precedence:
 class Move:
     """Something that ends the frame of a bed load: its media do not lie where they lay.
 
-    `error` is the locating error in mm where the media are put back by a method whose error the printer states;
+    `error` is the locating error in mm where the media are put back by a method whose error the
+      printer states;
     `bridges` says whether there is a method at all.
     """
 
@@ -132,12 +134,15 @@ class Machine:
 
     @cached_property
     def topological(self) -> tuple[int, ...] | None:
-        """The items in an order that keeps the precedence, the first declared first; None where it has a cycle."""
+        """The items in an order that keeps the precedence, the first declared first; None where it
+        has a cycle.
+        """
         order = self._sorted([(0, at) for at in range(len(self.items))])
         return tuple(order) if len(order) == len(self.items) else None
 
     def sorted_by(self, keys: Sequence[tuple[Any, ...]]) -> tuple[int, ...]:
-        """The items in the order of their keys as far as the precedence allows; of equal keys the first declared.
+        """The items in the order of their keys as far as the precedence allows; of equal keys the
+        first declared.
 
         Items that a cycle holds back come last.
         """
@@ -146,7 +151,8 @@ class Machine:
         return (*order, *(at for at in range(len(self.items)) if at not in placed))
 
     def _sorted(self, keys: Sequence[tuple[Any, ...]]) -> list[int]:
-        """The items that no cycle holds back, as early as the precedence allows, the least key first.
+        """The items that no cycle holds back, as early as the precedence allows, the least key
+        first.
 
         The last part of each key is the item itself.
         """
@@ -163,11 +169,13 @@ class Machine:
                     heappush(ready, keys[then])
         return order
 
-    # --- registration ----------------------------------------------------------------------------------------------
+    # --- registration -----------------------------------------------------------------------------
 
     @cached_property
     def register_groups(self) -> tuple[tuple[int, ...], ...]:
-        """The passes that register because they share a sheet and a side and name nothing else, ascending."""
+        """The passes that register because they share a sheet and a side and name nothing else,
+        ascending.
+        """
         groups: dict[tuple[str, str], list[int]] = {}
         for at, item in enumerate(self.job.passes):
             if item.registers_to is None:
@@ -181,7 +189,9 @@ class Machine:
 
     @cached_property
     def named_partners(self) -> tuple[frozenset[int], ...]:
-        """For each pass, those that register with it because `over` or `registers_to` of either names the other."""
+        """For each pass, those that register with it because `over` or `registers_to` of either
+        names the other.
+        """
         found: list[set[int]] = [set() for _ in self.job.passes]
         for at, item in enumerate(self.job.passes):
             for name in (*item.over, *(item.registers_to or ())):
@@ -231,7 +241,9 @@ class Machine:
         return isinstance(item, Handling) and item.does in ("reload", "flip")
 
     def loads_taken(self, items: Iterable[int]) -> tuple[int, frozenset[str]]:
-        """How many bed loads some items take at the least, and which must lie on the bed for them."""
+        """How many bed loads some items take at the least, and which must lie on the
+        bed for them.
+        """
         some = tuple(items)
         names = frozenset(load for load in (self.load_of[at] for at in some) if load is not None)
         return len(names) + sum(self.counts_as_load(at) for at in some), names
@@ -265,9 +277,11 @@ class Machine:
         return any(self.heights.media[i].hold == "none" for i in (at, other))
 
     def may_keep_after(self, at: int) -> tuple[Gap, str] | None:
-        """What the pass just before one must have stated, on which sheet, so that its head plane may be kept.
+        """What the pass just before one must have stated, on which sheet, so that its head plane
+        may be kept.
 
-        None for all but gaps stated over the build-up: any other gives the same plane again, or is the planner's.
+        None for all but gaps stated over the build-up: any other gives the same plane again, or is
+        the planner's.
         """
         gap = self.job.passes[at].gap
         return (gap, self.heights.media[at].id) if gap is not None and may_be_kept(gap) else None
@@ -282,8 +296,9 @@ class Machine:
     ) -> HeadPlane:
         """Print a pass that states its gap on what stands; its head plane.
 
-        `last` is what the pass just before stated, on which sheet, and the plane that came of it. The same again is
-        kept where that leaves this pass at least `min_clearance`; otherwise the gap is set anew.
+        `last` is what the pass just before stated, on which sheet, and the plane that came of it.
+          The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
+          gap is set anew.
         """
         anew = standing.head_plane(at, gap)
         standing.add(at)
@@ -295,22 +310,27 @@ class Machine:
         return anew
 
     def declared_order(self) -> tuple[int, ...]:
-        """The items as declared: passes in their order, each handling as soon as what it comes after is done.
+        """The items as declared: passes in their order, each handling as soon as what it comes
+        after is done.
 
-        Passes that `after` or `over` puts later than they are declared come as early as that allows; items that a
-        cycle holds back come last.
+        Passes that `after` or `over` puts later than they are declared come as early as that
+        allows; items that a cycle holds back come last.
         """
         due = [not self.is_pass(at) and bool(self.before[at]) for at in range(len(self.items))]
         return self.sorted_by([(0 if soon else 1,) for soon in due])
 
 
 def may_be_kept(gap: Gap) -> bool:
-    """Whether a stated gap may be left as the pass before set it: it is reckoned from what stands, which grows."""
+    """Whether a stated gap may be left as the pass before set it: it is reckoned from what stands,
+    which grows.
+    """
     return gap.above == "build-up"
 
 
 def flies_far_enough(throw: float, most: float | None) -> bool:
-    """Whether drops reach over a throw in mm; `most` is how far they fly, None where that is not stated."""
+    """Whether drops reach over a throw in mm; `most` is how far they fly, None where that is not
+    stated.
+    """
     return most is None or throw <= most + GUARD_MM
 
 

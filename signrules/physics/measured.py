@@ -1,4 +1,8 @@
-"""What measured dots tell: their mean and spread, how many lie outside a range, how many more would. In mm."""
+"""What measured dots tell: their mean and spread, how many lie outside a range, how many more
+would.
+
+In mm.
+"""
 
 from __future__ import annotations
 
@@ -15,9 +19,10 @@ from signrules.physics.ink import layer_from_dots, spread
 class MeasuredDots:
     """A summary of measured heights in mm; shares are from 0 to 1.
 
-    `spread` is the standard deviation of the sample and None for a single height, and so is `expected_outside`.
-    `outside` is the share of the measured heights that lie outside the range; `layer` is the layer that they show in
-    mm, where the number of layers is known.
+    `spread` is the standard deviation of the sample and None for a single height, and so is
+      `expected_outside`.
+    `outside` is the share of the measured heights that lie outside the range; `layer` is the layer
+      that they show in mm, where the number of layers is known.
     """
 
     count: int
@@ -36,14 +41,17 @@ def measured_dots(
     most: float | None = None,
     layers: int | None = None,
 ) -> MeasuredDots:
-    """The summary of measured heights in mm against a range from `least` to `most`, either of them open when None.
+    """The summary of measured heights in mm against a range from `least` to `most`, either of them
+    open when None.
 
-    `expected_outside` is the share of all dots that would lie outside if heights were normally distributed with the
-    mean and the spread of the sample. Take it as a hint: a handful of dots says little of mean and spread and less of
-    the ends of a distribution, and dots that differ for a reason (a worn nozzle, an edge of the sheet) are not normal.
-    Where all heights are alike within a nanometre it is all or none. A height within a nanometre of a limit is on it.
+    `expected_outside` is the share of all dots that would lie outside if heights were normally
+      distributed with the mean and the spread of the sample. Take it as a hint: a handful of dots
+      says little of mean and spread and less of the ends of a distribution, and dots that differ
+      for a reason (a worn nozzle, an edge of the sheet) are not normal. Where all heights are alike
+      within a nanometre it is all or none. A height within a nanometre of a limit is on it.
 
-    Raises ValueError for no height or one that is no finite number, for a range upside down, and with `layers` for what
+    Raises ValueError for no height or one that is no finite number, for a range upside down, and
+    with `layers` for what
     `layer_from_dots` refuses.
     """
     if not heights or not all(math.isfinite(height) for height in heights):
@@ -70,7 +78,8 @@ def measured_dots(
 
 
 def normal_outside(mean: float, deviation: float, least: float | None, most: float | None) -> float:
-    """The share, from 0 to 1, of a normal distribution that lies below `least` or above `most`; None is open.
+    """The share, from 0 to 1, of a normal distribution that lies below `least` or above `most`;
+    None is open.
 
     Raises ValueError unless the deviation is above 0.
     """

@@ -1,8 +1,9 @@
-"""Reading a printed test pattern: which alignment step to enter, what it leaves, and what it says of the bed.
+"""Reading a printed test pattern: which alignment step to enter, what it leaves, and what it says
+of the bed.
 
-A pattern repeats the same lines, forward and backward, once for each step of the alignment; the operator reads at which
-step they lie on each other, at the left, in the centre and at the right of the bed, for one or more groups of lines
-(one for each row of nozzles, say).
+A pattern repeats the same lines, forward and backward, once for each step of the alignment; the
+operator reads at which step they lie on each other, at the left, in the centre and at the right of
+the bed, for one or more groups of lines (one for each row of nozzles, say).
 """
 
 from __future__ import annotations
@@ -23,11 +24,12 @@ PLACES = ("left", "centre", "right")
 class AlignmentReading:
     """What a test pattern says.
 
-    `step` is the whole step to enter: the one that leaves the least error in the worst group. `residuals` holds by
-    place how far apart the two directions then still lie, in mm, from its lowest group to its highest (nominal: their
-    mean); positive where a larger step would have been better. `worst` is the largest of them without its sign.
-    `tilt` is how much larger the throw is at the right than at the left. `warning` says why no single step serves;
-    it is empty where one does, or where no tolerance was given.
+    `step` is the whole step to enter: the one that leaves the least error in the worst group.
+      `residuals` holds by place how far apart the two directions then still lie, in mm, from its
+      lowest group to its highest (nominal: their mean); positive where a larger step would have
+      been better. `worst` is the largest of them without its sign.
+    `tilt` is how much larger the throw is at the right than at the left. `warning` says why no
+      single step serves; it is empty where one does, or where no tolerance was given.
     """
 
     step: int
@@ -51,14 +53,16 @@ def read_alignment(
 ) -> AlignmentReading:
     """The step to enter from the best steps that an operator reads off a test pattern.
 
-    `left`, `centre` and `right` are the best step at each place: one number, or one for each group of lines, in the
-    same order at all three. They may lie between two steps. `step_mm` is by how much one step shifts the two directions
-    against each other, `reading_uncertainty` by how many steps a reading may be off; speeds in mm/s; `tolerance` in mm
-    is what the two directions may lie apart. A larger step is taken to answer a larger throw.
+    `left`, `centre` and `right` are the best step at each place: one number, or one for each group
+      of lines, in the same order at all three. They may lie between two steps. `step_mm` is by how
+      much one step shifts the two directions against each other, `reading_uncertainty` by how many
+      steps a reading may be off; speeds in mm/s; `tolerance` in mm is what the two directions may
+      lie apart. A larger step is taken to answer a larger throw.
 
-    The tilt is drop speed x (right - left) / (2 x carriage speed), averaged over the groups: what is the same on both
-    sides cancels (elementary kinematics). Its uncertainty is the worst case of two readings, or half the spread of the
-    groups where that is more. Raises ValueError where the places differ in groups or a number is out of its range.
+    The tilt is drop speed x (right - left) / (2 x carriage speed), averaged over the groups: what
+    is the same on both sides cancels (elementary kinematics). Its uncertainty is the worst case of
+    two readings, or half the spread of the groups where that is more. Raises ValueError where the
+    places differ in groups or a number is out of its range.
     """
     places = {
         name: _readings(name, value)
@@ -85,13 +89,16 @@ def _readings(place: str, value: float | Sequence[float]) -> tuple[float, ...]:
     readings = (value,) if isinstance(value, int | float) else tuple(value)
     if not readings or not all(math.isfinite(reading) for reading in readings):
         raise ValueError(
-            f"{place}: expected the best step, a finite number, of one line group or more, got {value!r}"
+            f"{place}: expected the best step, a finite number, of one line group or more, got"
+            f" {value!r}"
         )
     return readings
 
 
 def _step(readings: Sequence[float]) -> int:
-    """The whole step with the least worst residual; of two alike the one nearer to all readings, then to 0."""
+    """The whole step with the least worst residual; of two alike the one nearer to all readings,
+    then to 0.
+    """
     middle = (min(readings) + max(readings)) / 2
 
     def badness(step: int) -> tuple[float, float, int, int]:
@@ -132,9 +139,11 @@ def _warning(
     if worst + uncertainty <= tolerance + GUARD_MM:
         return ""
     at = ", ".join(
-        f"{name} {residual.low:+.3f} mm"
-        if residual.is_exact
-        else f"{name} {residual.low:+.3f} to {residual.high:+.3f} mm"
+        (
+            f"{name} {residual.low:+.3f} mm"
+            if residual.is_exact
+            else f"{name} {residual.low:+.3f} to {residual.high:+.3f} mm"
+        )
         for name, residual in residuals.items()
     )
     if worst <= tolerance + GUARD_MM:
@@ -142,10 +151,13 @@ def _warning(
     else:
         head = "No single step serves everywhere: with the best one"
     cause = (
-        f"The throw differs by {abs(tilted.rise):.2f} mm from left to right: level bed and head, or print at the place "
-        "that was read."
+        f"The throw differs by {abs(tilted.rise):.2f} mm from left to right: level bed and head, or"
+        " print at the place that was read."
         if tilted.is_certain
-        else "The sides are alike: look at the groups of lines and the middle of the bed, or print slower or one-way."
+        else (
+            "The sides are alike: look at the groups of lines and the middle of the bed, or print"
+            " slower or one-way."
+        )
     )
     return (
         f"{head} the two directions lie apart by {at}, where {tolerance:g} mm is allowed. {cause}"

@@ -12,14 +12,15 @@ from signrules.physics.zones import Cover, Piece, Zone
 def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
     """Top of the stack at a feature minus top of the stack on the face beside it, in mm.
 
-    `builders` are the passes that build the feature, all on one side of one sheet. The top is the highest stack within
-    their areas. Where one of them covers its areas only in part, the face is the lowest stack within those areas (the
-    feature's own passes leave it bare); otherwise it is whatever stands just outside their outline. A flood under both
-    cancels.
+    `builders` are the passes that build the feature, all on one side of one sheet. The top is the
+      highest stack within their areas. Where one of them covers its areas only in part, the face is
+      the lowest stack within those areas (the feature's own passes leave it bare); otherwise it is
+      whatever stands just outside their outline. A flood under both cancels.
 
-    Where the feature stands on different ground in different places, the high end is the highest top over the lowest
-    face; the low end is the least that any finished part of the feature rises over the face beside that part. None
-    where there is no face, because the feature covers its whole sheet.
+    Where the feature stands on different ground in different places, the high end is the highest
+    top over the lowest face; the low end is the least that any finished part of the feature rises
+    over the face beside that part. None where there is no face, because the feature covers its
+    whole sheet.
     """
     passes = heights.job.passes
     first = min(builders)
@@ -61,7 +62,8 @@ def _of(cover: Cover, members: set[int]) -> Cover:
 
 
 def _firm(heights: Heights, builders: Collection[int]) -> set[int]:
-    """The passes whose ink every part of the feature has: its builders, what lands on them, what leaves nothing bare.
+    """The passes whose ink every part of the feature has: its builders, what lands on them, what
+    leaves nothing bare.
 
     Any other pass that covers in part may have left bare just where the feature stands.
     """
@@ -87,7 +89,9 @@ def _rises(heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]) ->
 
 
 def _finished(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
-    """The parts of a feature on which no further builder lands elsewhere: the ring of a stack of discs is none."""
+    """The parts of a feature on which no further builder lands elsewhere: the ring of a stack of
+    discs is none.
+    """
     built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
     return [
         cover for cover, own in built.items() if not any(own < other for other in built.values())
@@ -97,7 +101,9 @@ def _finished(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
 def _faces_beside(
     heights: Heights, zones: tuple[Zone, ...], inside: list[Zone]
 ) -> dict[Cover, set[Cover]]:
-    """For each part of a feature the stacks, with and without what covers in part, that share an edge with it."""
+    """For each part of a feature the stacks, with and without what covers in part, that share an
+    edge with it.
+    """
     within = {zone.cover for zone in inside}
     edges: dict[tuple[str, float], list[tuple[float, float, Cover]]] = {}
     for zone in zones:
@@ -116,7 +122,9 @@ def _faces_beside(
 
 
 def _edges(piece: Piece) -> Iterator[tuple[tuple[str, float], float, float]]:
-    """The edges of a piece: where each lies and from where to where it runs; neighbours share these numbers exactly."""
+    """The edges of a piece: where each lies and from where to where it runs; neighbours share these
+    numbers exactly.
+    """
     for x in (piece.x0, piece.x1):
         yield ("x", x), piece.y0, piece.y1
     for y in (piece.y0, piece.y1):

@@ -1,7 +1,8 @@
 """What stands on the sheets at one time, and what a pass meets there.
 
-Every stack of ink is a count of layers for each ink, and equal stacks are one: a bed full of signs has thousands of
-places and only a handful of different stacks, so heights are reckoned for stacks and not for places.
+Every stack of ink is a count of layers for each ink, and equal stacks are one: a bed full of signs
+has thousands of places and only a handful of different stacks, so heights are reckoned for stacks
+and not for places.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ BARE = 0
 """The number of the stack without ink."""
 
 Landing = tuple[str, float, frozenset[int], frozenset[int]]
-"""What a pass lands on: its sheet, by how much that may be lifted in mm, the stacks within the areas of the pass, and
-the same without the ink that leaves something bare."""
+"""What a pass lands on: its sheet, by how much that may be lifted in mm, the stacks within the
+areas of the pass, and the same without the ink that leaves something bare."""
 
 Ends = tuple[float, float, float]
 """A height of ink in mm: its low, nominal and high value."""
@@ -30,7 +31,8 @@ Base = tuple[str, float, bool]
 """A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
 
 Obstacles = tuple[tuple[Base, tuple[int, ...]], ...]
-"""What stands in the way of a head: sheets, each with the stacks of which one may be the highest."""
+"""What stands in the way of a head: sheets, each with the stacks of which one may be the highest.
+"""
 
 
 class Stacks:
@@ -104,7 +106,9 @@ class Stacks:
         return low, nominal, high
 
     def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:
-        """Those of some stacks that can be the highest: no other one has as much of every ink and more of one."""
+        """Those of some stacks that can be the highest: no other one has as much of every ink and
+        more of one.
+        """
         key = frozenset(stacks)
         if key not in self._tops:
             ordered = sorted(key, key=lambda stack: (-sum(self.counts[stack]), self.counts[stack]))
@@ -121,10 +125,11 @@ class Stacks:
 
 
 class Side:
-    """The stacks on one side of a sheet: at each place with everything, and with what leaves nothing bare.
+    """The stacks on one side of a sheet: at each place with everything, and with what leaves
+    nothing bare.
 
-    These are one list where no pass leaves anything bare. `changed` holds the places that were printed on, in that
-    order.
+    These are one list where no pass leaves anything bare. `changed` holds the places that were
+    printed on, in that order.
     """
 
     def __init__(self, layout: SideLayout, *, covered: bool) -> None:
@@ -141,7 +146,9 @@ class Side:
         return {*self.all[slots.start : slots.stop], *[self.all[place] for place in slots.besides]}
 
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
-        """The ends of the highest ink at some places; from the last answer on, where little was printed since."""
+        """The ends of the highest ink at some places; from the last answer on, where little was
+        printed since.
+        """
         now = len(self.changed)
         seen, ends = self._highest.get(slots, (0, None))
         if ends is None or now - seen > len(slots):
@@ -155,7 +162,9 @@ class Side:
 
 
 class Ground:
-    """The surfaces on which ink stands, by sheet: its flat top, its top with the bow, each lifted or not."""
+    """The surfaces on which ink stands, by sheet: its flat top, its top with the bow, each lifted
+    or not.
+    """
 
     def __init__(self, job: Job) -> None:
         self.base_gap = Unknown("printer.base_gap", job.printer.base_gap)
@@ -181,7 +190,9 @@ class Ground:
 def height_above(
     plane: HeadPlane, ground: Ground, stacks: Stacks, base: Base, stack: int
 ) -> Interval:
-    """How far a head plane lies above a stack of ink on a bare sheet, in mm; worked out once for each plane."""
+    """How far a head plane lies above a stack of ink on a bare sheet, in mm; worked out once for
+    each plane.
+    """
     media, lift, bowed = base
     return plane.above_known(
         (base, stack), ground.top(media, lift, bowed=bowed), stacks.inks[stack]
@@ -233,7 +244,7 @@ class Standing:
             if apart:
                 side.full[place] = more(side.full[place], at)
 
-    # --- what is there ---------------------------------------------------------------------------------------------
+    # --- what is there ----------------------------------------------------------------------------
 
     def landing(self, at: int) -> Landing:
         """What a pass that comes next lands on."""
@@ -255,11 +266,13 @@ class Standing:
         return greatest_of(self.stacks.heights[stack] for stack in self.tops_on(media, side))
 
     def lift(self, media: str, up: str) -> float:
-        """By how much the ink underneath may lift a sheet, in mm: from nothing to its highest, anywhere."""
+        """By how much the ink underneath may lift a sheet, in mm: from nothing to its highest,
+        anywhere.
+        """
         under = "front" if up == "back" else "back"
         return self.build_up(media, under).high if self.layout.passes_on[media, under] else 0.0
 
-    # --- what a pass meets -----------------------------------------------------------------------------------------
+    # --- what a pass meets ------------------------------------------------------------------------
 
     def head_plane(self, at: int, gap: Gap) -> HeadPlane:
         """The head plane of a pass whose gap is set now.
@@ -307,7 +320,9 @@ class Standing:
             yield media, "back" if media in back_up else "front"
 
     def obstacles(self, at: int, turned: Collection[str] | None = None) -> Obstacles:
-        """What stands in the way of a pass that has just been printed: sheets with the stacks that can be highest."""
+        """What stands in the way of a pass that has just been printed: sheets with the stacks that
+        can be highest.
+        """
         found = []
         for media, side in self._sides_in_band(at, turned):
             under = self.side(media, side).under(self.layout.slots_in_band(at, media, side))
@@ -315,7 +330,9 @@ class Standing:
         return tuple(found)
 
     def clearance_over(self, obstacles: Obstacles, plane: HeadPlane) -> Interval:
-        """Head plane minus the highest of what stands in the way, in mm; as `clearance`, of any time."""
+        """Head plane minus the highest of what stands in the way, in mm; as `clearance`, of any
+        time.
+        """
         found = plane.clearances.get(obstacles)
         if found is None:
             above = [
@@ -325,7 +342,9 @@ class Standing:
         return found
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
-        """Head plane minus the lowest and the highest surface within the areas of a pass that comes next."""
+        """Head plane minus the lowest and the highest surface within the areas of a pass that comes
+        next.
+        """
         return self.throw_onto(self.landing(at), plane)
 
     def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
@@ -354,13 +373,15 @@ class Standing:
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
 
-        They are the extras over a bare sheet at which an alignment would have exactly these throws; the base gap
-        stands on both sides and cancels.
+        They are the extras over a bare sheet at which an alignment would have exactly these throws;
+        the base gap stands on both sides and cancels.
         """
         return self.throw_onto(landing, plane.less(self.ground.base_gap))
 
     def surface(self, at: int) -> Interval:
-        """The highest surface within the areas of a pass, in mm above the bed, the sheet lying flat."""
+        """The highest surface within the areas of a pass, in mm above the bed, the sheet lying
+        flat.
+        """
         return self.surface_of(self.landing(at))
 
     def surface_of(self, landing: Landing) -> Interval:
@@ -389,7 +410,9 @@ class Standing:
         return self._above_ink(plane, base, self.stacks.lowest(stacks))
 
     def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
-        """The same for ink of a known height where none stands in the plane: nothing of it cancels."""
+        """The same for ink of a known height where none stands in the plane: nothing of
+        it cancels.
+        """
         key = (base, ink)
         found = plane.known.get(key)
         if found is None:

@@ -1,6 +1,7 @@
 """Heat: how far a sheet grows, how warm it gets, how long it cools.
 
-Coefficients of expansion are in millionths per kelvin (ppm/K), lengths in mm, temperatures in degrees C or K.
+Coefficients of expansion are in millionths per kelvin (ppm/K), lengths in mm, temperatures in
+degrees C or K.
 """
 
 from __future__ import annotations
@@ -12,10 +13,12 @@ from signrules.physics.flight import not_negative, positive
 
 
 def growth(expansion: Interval, distance: float, warming: float) -> Interval:
-    """By how much a point moves away from the one that stays put, in mm: coefficient x distance x warming.
+    """By how much a point moves away from the one that stays put, in mm: coefficient x distance x
+    warming.
 
-    `distance` in mm and `warming` in K, whichever way: only sizes count. Linear thermal expansion, any handbook of
-    physics. Raises ValueError for a coefficient or distance below 0, or a warming that is no number.
+    `distance` in mm and `warming` in K, whichever way: only sizes count. Linear thermal expansion,
+      any handbook of physics. Raises ValueError for a coefficient or distance below 0, or a warming
+      that is no number.
     """
     not_negative("expansion", expansion.low, "ppm/K")
     factor = not_negative("distance", distance, "mm") * not_negative("warming", abs(warming), "K")
@@ -23,9 +26,11 @@ def growth(expansion: Interval, distance: float, warming: float) -> Interval:
 
 
 def largest_warming(expansion: Interval, distance: float, tolerance: float) -> float:
-    """The warming in K that a tolerance in mm allows at the top of a coefficient's range; without end where 0.
+    """The warming in K that a tolerance in mm allows at the top of a coefficient's range; without
+    end where 0.
 
-    tolerance / (coefficient x distance): `growth` solved for the warming. Raises ValueError for a value below 0.
+    tolerance / (coefficient x distance): `growth` solved for the warming. Raises ValueError for a
+    value below 0.
     """
     not_negative("tolerance", tolerance, "mm")
     each = growth(expansion, distance, 1.0).high
@@ -33,10 +38,11 @@ def largest_warming(expansion: Interval, distance: float, tolerance: float) -> f
 
 
 def warming_of_layer(dose: float, density: float, heat_capacity: float, thickness: float) -> float:
-    """By how much a sheet warms in K when it absorbs a dose in J/m2, evenly through its thickness in mm.
+    """By how much a sheet warms in K when it absorbs a dose in J/m2, evenly through its thickness
+    in mm.
 
-    dose / (density x heat capacity x thickness), density in kg/m3, heat capacity in J/(kg K): energy balance. Raises
-    ValueError unless all are above 0 (the dose: at least 0).
+    dose / (density x heat capacity x thickness), density in kg/m3, heat capacity in J/(kg K):
+    energy balance. Raises ValueError unless all are above 0 (the dose: at least 0).
     """
     return not_negative("dose", dose, "J/m2") / _heat_content(density, heat_capacity, thickness)
 
@@ -44,9 +50,11 @@ def warming_of_layer(dose: float, density: float, heat_capacity: float, thicknes
 def cooling_time_constant(
     cooling: float, density: float, heat_capacity: float, thickness: float
 ) -> float:
-    """Seconds in which a sheet loses 63 % of its warmth: density x heat capacity x thickness / heat transfer.
+    """Seconds in which a sheet loses 63 % of its warmth: density x heat capacity x thickness / heat
+    transfer.
 
-    `cooling` in W/(m2 K), through one face: Newton's law of cooling. Raises ValueError unless all are above 0.
+    `cooling` in W/(m2 K), through one face: Newton's law of cooling. Raises ValueError unless all
+      are above 0.
     """
     return _heat_content(density, heat_capacity, thickness) / positive("cooling", cooling, "W/m2K")
 
@@ -60,11 +68,13 @@ def _heat_content(density: float, heat_capacity: float, thickness: float) -> flo
 def warmth(
     start: float, per_layer: float, layers: int, period: float, time_constant: float
 ) -> float:
-    """How far above the room a sheet is, in K, right after the last of some layers, one every `period` seconds.
+    """How far above the room a sheet is, in K, right after the last of some layers, one every
+    `period` seconds.
 
-    Each layer adds `per_layer` kelvins; in between the warmth falls by exp(-period / time constant), without end where
-    nothing cools. From the start it is start x q**n + per_layer x (1 - q**n) / (1 - q): geometric series over Newton's
-    law of cooling. Raises ValueError for a period or number of layers below 0, or a time constant that is not above.
+    Each layer adds `per_layer` kelvins; in between the warmth falls by exp(-period / time
+    constant), without end where nothing cools. From the start it is start x q**n + per_layer x (1 -
+    q**n) / (1 - q): geometric series over Newton's law of cooling. Raises ValueError for a period
+    or number of layers below 0, or a time constant that is not above.
     """
     if layers < 0:
         raise ValueError(f"layers: expected at least 0, got {layers!r}")
@@ -79,10 +89,12 @@ def warmth(
 
 
 def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> float:
-    """Seconds until a sheet that is so many kelvins above the room is no more than `allowed` above it.
+    """Seconds until a sheet that is so many kelvins above the room is no more than `allowed` above
+    it.
 
-    time constant x ln(now / allowed): Newton's law of cooling. 0 where it is cool enough already, without end where
-    nothing above the room is allowed. Raises ValueError unless the time constant is above 0.
+    time constant x ln(now / allowed): Newton's law of cooling. 0 where it is cool enough already,
+    without end where nothing above the room is allowed. Raises ValueError unless the time constant
+    is above 0.
     """
     positive("time_constant", time_constant, "s")
     if warmth_now <= max(allowed, 0.0):
@@ -91,11 +103,13 @@ def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> flo
 
 
 def bow_from_heat(expansion: float, difference: float, length: float, thickness: float) -> float:
-    """How far a free sheet bows, in mm, when one face is warmer than the other by `difference` kelvins.
+    """How far a free sheet bows, in mm, when one face is warmer than the other by `difference`
+    kelvins.
 
-    coefficient x difference x length**2 / (8 x thickness): a circular arc whose outer face is longer, geometry for
-    small bows. The warmer face becomes the outer one: lamps from above bow the sheet towards the head. Raises
-    ValueError for a coefficient or length below 0 or a thickness that is not above 0.
+    coefficient x difference x length**2 / (8 x thickness): a circular arc whose outer face is
+    longer, geometry for small bows. The warmer face becomes the outer one: lamps from above bow the
+    sheet towards the head. Raises ValueError for a coefficient or length below 0 or a thickness
+    that is not above 0.
     """
     strain = (
         not_negative("expansion", expansion, "ppm/K")
@@ -112,10 +126,12 @@ def bow_from_heat(expansion: float, difference: float, length: float, thickness:
 def restraint_force(
     modulus: float, expansion: float, warming: float, width: float, thickness: float
 ) -> float:
-    """The force in N that keeps a warm sheet from growing: modulus x coefficient x warming x width x thickness.
+    """The force in N that keeps a warm sheet from growing: modulus x coefficient x warming x width
+    x thickness.
 
-    `modulus` in GPa, lengths in mm. Hooke's law. It is some hundred times what friction holds, so a sheet creeps
-    outwards from wherever it is held best. Raises ValueError unless modulus, width and thickness are above 0.
+    `modulus` in GPa, lengths in mm. Hooke's law. It is some hundred times what friction holds, so a
+      sheet creeps outwards from wherever it is held best. Raises ValueError unless modulus, width
+      and thickness are above 0.
     """
     not_negative("expansion", expansion, "ppm/K")
     section = positive("width", width, "mm") * positive("thickness", thickness, "mm")

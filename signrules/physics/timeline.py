@@ -1,4 +1,6 @@
-"""What happens when the items of a job are done in a given order: the replay on which rules and plans stand."""
+"""What happens when the items of a job are done in a given order: the replay on which rules and
+plans stand.
+"""
 
 from __future__ import annotations
 
@@ -27,10 +29,11 @@ KEEP = None
 class Printing:
     """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
 
-    `paid` says whether setting the gap for it counts: a plane of the same nominal height costs nothing, though it is
-    set all the same where it is reckoned from another surface. `crisp` and `other` are the extras over a bare sheet
-    that have the throw to the surface where the pass must be crisp, and to the other one, when it
-    starts; `crisp_at_end` is `crisp` at its last layer.
+    `paid` says whether setting the gap for it counts: a plane of the same nominal height costs
+      nothing, though it is set all the same where it is reckoned from another surface. `crisp` and
+      `other` are the extras over a bare sheet that have the throw to the surface where the pass
+      must be crisp, and to the other one, when it starts; `crisp_at_end` is `crisp` at its last
+      layer.
     """
 
     at: int
@@ -54,7 +57,9 @@ class Printing:
         return Interval.between(min(end.low for end in ends), max(end.high for end in ends))
 
     def shows_the_same(self, other: Printing) -> bool:
-        """Whether all that can be compared of two printings is alike; planes are compared by their height."""
+        """Whether all that can be compared of two printings is alike; planes are compared by their
+        height.
+        """
         return _SHOWN(self) == _SHOWN(other) and self.plane.height == other.plane.height
 
 
@@ -127,7 +132,9 @@ class Timeline:
         ]
 
     def earliest_partner(self, at: int) -> int | None:
-        """Of the passes that register with one and come before it, the one that was printed first."""
+        """Of the passes that register with one and come before it, the one that was
+        printed first.
+        """
         others = set(self.machine.named_partners[at])
         if at in self.machine.group_of:
             others.add(self._first_of_group[self.machine.group_of[at]])
@@ -145,11 +152,12 @@ class Timeline:
         )
 
     def telling_partners(self, at: int) -> tuple[int, ...]:
-        """Of the passes that register with one and come before it, those from which it can lie farthest.
+        """Of the passes that register with one and come before it, those from which it can lie
+        farthest.
 
-        Of passes that lie alike (printed in the same stay on the bed, at the same stated temperature, on the same
-        areas where temperatures differ at all) the one that lands worst speaks for all, or one of which that is not
-        known.
+        Of passes that lie alike (printed in the same stay on the bed, at the same stated
+        temperature, on the same areas where temperatures differ at all) the one that lands worst
+        speaks for all, or one of which that is not known.
         """
         here = self.positions[at]
         named = (other for other in self.machine.named_partners[at] if self.positions[other] < here)
@@ -189,7 +197,9 @@ class Timeline:
 
     @cached_property
     def windows(self) -> dict[int, Window]:
-        """For each two-way pass, the alignments that serve it; empty where the landing tolerance is not known."""
+        """For each two-way pass, the alignments that serve it; empty where the landing tolerance is
+        not known.
+        """
         printer = self.machine.job.printer
         tolerance = printer.allowed_landing_error
         if tolerance is None:
@@ -202,7 +212,9 @@ class Timeline:
 
     @cached_property
     def new_alignments(self) -> tuple[float, ...]:
-        """The extras over a bare sheet, in mm, of the alignments that must be made first: the fewest that serve."""
+        """The extras over a bare sheet, in mm, of the alignments that must be made first: the
+        fewest that serve.
+        """
         job = self.machine.job
         wanted = [(one, self.printings[at].crisp_all_along) for at, one in self.windows.items()]
         return fewest_alignments(job.printer, wanted, [one.extra for one in job.usable_alignments])
@@ -224,7 +236,9 @@ class Timeline:
 
     @cached_property
     def landing_errors(self) -> dict[int, float | None]:
-        """For each pass the largest landing error where it must be crisp, in mm; None where no alignment is known."""
+        """For each pass the largest landing error where it must be crisp, in mm; None where no
+        alignment is known.
+        """
         printer, found = self.machine.job.printer, dict[int, float | None]()
         for at, printing in self.printings.items():
             alignment = self.serving_alignment(printing)
@@ -268,9 +282,11 @@ class Timeline:
 
 
 def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]) -> Timeline:
-    """Do the items in an order; `choices` says for each "auto" pass which gap is set, or None to keep the plane.
+    """Do the items in an order; `choices` says for each "auto" pass which gap is set, or None to
+    keep the plane.
 
-    The first pass has no plane to keep: kept there, the gap is set over the media with nothing added.
+    The first pass has no plane to keep: kept there, the gap is set over the media with nothing
+    added.
     """
     run = _Run(machine, choices)
     for position, at in enumerate(order):

@@ -1,8 +1,9 @@
 """Which passes cover which part of a sheet.
 
-A zone is a set of points with the same history: every pass covers all of it or none. One sweep along y finds them:
-at each edge of a rectangle only the stretch of x that the rectangle spans is cut anew, so the work is in proportion
-to the pieces that come out, not to the square of the rectangles.
+A zone is a set of points with the same history: every pass covers all of it or none. One sweep
+along y finds them: at each edge of a rectangle only the stretch of x that the rectangle spans is
+cut anew, so the work is in proportion to the pieces that come out, not to the square of the
+rectangles.
 """
 
 from __future__ import annotations
@@ -39,10 +40,11 @@ class Zone:
 def zones_of(
     size: tuple[float, float], areas: Mapping[int, Iterable[Area]], merge: float
 ) -> tuple[Zone, ...]:
-    """The zones of a sheet of `size`, given the rectangles of each pass index; bare ground is a zone of its own.
+    """The zones of a sheet of `size`, given the rectangles of each pass index; bare ground is a
+    zone of its own.
 
-    Edges that lie within `merge` (mm) of each other count as one. Zones come in the order in which the sweep along y
-    first leaves them.
+    Edges that lie within `merge` (mm) of each other count as one. Zones come in the order in which
+    the sweep along y first leaves them.
     """
     # Layers of one sign share their rectangle, so that it is cut once for all of them.
     passes_in: dict[tuple[float, float, float, float], list[int]] = {}
@@ -66,7 +68,9 @@ def zones_of(
 
 
 def snapper(values: Iterable[float], merge: float) -> dict[float, float]:
-    """Each value to the least value of its cluster, clusters being runs whose neighbours lie within `merge`."""
+    """Each value to the least value of its cluster, clusters being runs whose neighbours lie within
+    `merge`.
+    """
     snapped: dict[float, float] = {}
     anchor = last = float("-inf")
     for value in sorted(set(values)):
@@ -78,7 +82,9 @@ def snapper(values: Iterable[float], merge: float) -> dict[float, float]:
 
 
 class _SweepLine:
-    """The stretches of x at the present y: where each starts, what covers it (and how often), since which y."""
+    """The stretches of x at the present y: where each starts, what covers it (and how often), since
+    which y.
+    """
 
     def __init__(self, left: float, right: float, y: float) -> None:
         self.right = right

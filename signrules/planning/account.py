@@ -1,4 +1,6 @@
-"""Why each thing of a plan stands where it stands: what would come of doing it one place earlier."""
+"""Why each thing of a plan stands where it stands: what would come of doing it one
+place earlier.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Sets of items as bitmasks: item 3 is bit 3. Sums and comparisons are exact, and no order of hashing matters."""
+"""Sets of items as bitmasks: item 3 is bit 3.
+
+Sums and comparisons are exact, and no order of hashing matters.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +30,8 @@ def bits(mask: int) -> Iterator[int]:
     if not mask:
         return
     first = lowest(mask)
-    # As text the mask is gone through once; bit by bit, each bit would take as long as the whole mask.
+    # As text the mask is gone through once; bit by bit, each bit would take as long as the whole
+    # mask.
     text = f"{mask >> first:b}"[::-1]
     at = 0
     while at >= 0:

@@ -1,18 +1,21 @@
 """From a machine to a plan or a conflict: one pipeline.
 
-1. Describe: the job in canonical order (`order/canonical`), and what any safe order costs at the least
+1. Describe: the job in canonical order (`order/canonical`), and what any safe order costs at the
+  least
    (`order/bounds`).
-2. Constructive orders: told at once, by the changeover core (`order/reduction`, `order/runs`), of very many passes from
-   the end (`order/peeling`), by simple rules (`order/constructive`), and the declared one. Open gaps get the gaps first
-   to hand (`gaps/cheapest`).
+2. Constructive orders: told at once, by the changeover core (`order/reduction`, `order/runs`), of
+  very many passes from
+   the end (`order/peeling`), by simple rules (`order/constructive`), and the declared one. Open
+   gaps get the gaps first to hand (`gaps/cheapest`).
 3. Improvement: small changes to the best of them (`order/improvement`).
 4. A closer look: all gaps that may make an order of the second stage cheaper.
 5. Exact search: for anything cheaper, or for any order where none was found yet (`order/steps`).
 6. Ties: of orders that cost the same, the one nearest to the declared order (`order/ties`).
-7. The plan; or the conflict (`conflict/`); or, where the budget ends before either is known, "none found".
+7. The plan; or the conflict (`conflict/`); or, where the budget ends before either is known, "none
+  found".
 
-No stage returns less than the one before it, and each ends as soon as an order costs what any order costs at the
-least. Budgets count states and not time, so that no answer depends on the machine.
+No stage returns less than the one before it, and each ends as soon as an order costs what any order
+costs at the least. Budgets count states and not time, so that no answer depends on the machine.
 """
 
 from __future__ import annotations
@@ -53,8 +56,8 @@ from signrules.planning.precedence import LARGE
 BUDGET = 10_000
 """States that the stages reach for one job before no further one is begun.
 
-The first constructive order and the declared one are tried however small the budget is, and ties are not counted. What
-explains that there is no order has as many states again.
+The first constructive order and the declared one are tried however small the budget is, and ties
+are not counted. What explains that there is no order has as many states again.
 """
 
 IMPROVEMENT_SHARE = 10
@@ -63,7 +66,8 @@ IMPROVEMENT_SHARE = 10
 
 @frozen(eq=False)
 class Outcome:
-    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the declared order's.
+    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the
+    declared order's.
 
     `states` is how many states were reached for it.
     """
@@ -113,8 +117,8 @@ class _Pipeline:
 
     Each stage changes what is known: `best`, the cheapest safe order so far; `least`, what any safe
     order costs at the least; or why there is none, `deadlock`, of very many items `stuck_of_many`.
-    The declared order takes part where it is cheaper than what was constructed, and in ties. Otherwise nothing
-    depends on it, not even how many states are reached.
+    The declared order takes part where it is cheaper than what was constructed, and in ties.
+    Otherwise nothing depends on it, not even how many states are reached.
     """
 
     def __init__(self, machine: Machine, declared: Order, budget: int) -> None:
@@ -135,7 +139,8 @@ class _Pipeline:
         return self._searched + self.attempts.states
 
     def run(self, known: Iterable[Order]) -> Attempt | None:
-        """The best order that the stages find; None leaves the reason in `deadlock`, where one is known.
+        """The best order that the stages find; None leaves the reason in `deadlock`, where one is
+        known.
 
         `known` orders are tried first.
         """
@@ -185,7 +190,9 @@ class _Pipeline:
             self._take(self.attempts.of_order(order))
 
     def _ask_the_core(self) -> None:
-        """Stated gaps: the order of the changeover core, what any order costs at the least, or a deadlock."""
+        """Stated gaps: the order of the changeover core, what any order costs at the least, or a
+        deadlock.
+        """
         problem = None if self._is_large else reduced(self.machine)
         if problem is None:
             return
@@ -199,7 +206,9 @@ class _Pipeline:
             self._attempt(runs.order)
 
     def _peel(self) -> None:
-        """Very many passes with stated gaps: an order from its end, or the passes that are stuck."""
+        """Very many passes with stated gaps: an order from its end, or the passes that
+        are stuck.
+        """
         kinds = setups(self.machine) if self._is_large else None
         if kinds is None:
             return
@@ -211,7 +220,9 @@ class _Pipeline:
             self.stuck_of_many = peeled.stuck
 
     def _follow_the_rules(self) -> None:
-        """The orders that simple rules tell, one after another, until one is proven or the budget ends."""
+        """The orders that simple rules tell, one after another, until one is proven or the budget
+        ends.
+        """
         if self._is_large and not self.machine.has_open_gaps:
             return
         for order in constructive_orders(self.machine):
@@ -222,14 +233,19 @@ class _Pipeline:
                 return
 
     def _attempt(self, order: Order) -> None:
-        """Try an order with the gaps first to hand; where none is safe yet, see whether there is room for any."""
+        """Try an order with the gaps first to hand; where none is safe yet, see whether there is
+        room for any.
+        """
         self._take(self.attempts.of_order(order, ways=0))
         self._tried.append(order)
         if self.best is None and self.deadlock is None:
             self._look_for_too_little_room()
 
     def _settle_ties(self) -> None:
-        """The declared order where it costs no more, else the one nearest to it. No states are counted for that."""
+        """The declared order where it costs no more, else the one nearest to it.
+
+        No states are counted for that.
+        """
         states = self.states
         assert self.best is not None
         declared = self.attempts.of_order(self.declared, below=just_above(self.best.cost))
@@ -247,13 +263,18 @@ class _Pipeline:
             self.best = improved(self.attempts, self.best, self.least, share)
 
     def _try_the_declared_order(self) -> None:
-        """Where no rule found an order that is proven, the document may know a better one. No states are counted."""
+        """Where no rule found an order that is proven, the document may know a better one.
+
+        No states are counted.
+        """
         states = self.states
         self._take(self.attempts.of_order(self.declared, ways=0))
         self._searched += states - self.states
 
     def _look_closer(self) -> None:
-        """Open gaps: all ways through the orders that were tried, and through the declared one for nothing."""
+        """Open gaps: all ways through the orders that were tried, and through the declared one for
+        nothing.
+        """
         if not self.machine.has_open_gaps:
             return
         before = self.best
@@ -274,7 +295,9 @@ class _Pipeline:
         self._take(self.attempts.of_order(order, ways, below))
 
     def _look_for_too_little_room(self) -> None:
-        """Where an order is not safe, see whether open gaps can have one at all; this is asked once."""
+        """Where an order is not safe, see whether open gaps can have one at all; this is asked
+        once.
+        """
         if self._room_is_known or not self.machine.has_open_gaps:
             return
         self._room_is_known = True
@@ -289,7 +312,9 @@ class _Pipeline:
             self._has_none(deadlock_of_roomy(self.machine, problem, stuck, self.budget))
 
     def _search(self) -> None:
-        """Look for anything cheaper: with the usual gaps first, then with all that are worth trying."""
+        """Look for anything cheaper: with the usual gaps first, then with all that are worth
+        trying.
+        """
         if not self._search_comes_to_an_order():
             return
         for thorough in (False, True) if self.machine.has_open_gaps else (True,):
@@ -333,7 +358,7 @@ class _Pipeline:
         self._take(found)
 
 
-# --- plans and conflicts ----------------------------------------------------------------------------------
+# --- plans and conflicts --------------------------------------------------------------------------
 
 
 def _plan_of(view: Canonical, pipeline: _Pipeline, best: Attempt) -> Plan:

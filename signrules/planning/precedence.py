@@ -7,7 +7,9 @@ from collections.abc import Collection, Iterable
 from signrules.physics.machine import Machine
 
 LARGE = 12_000
-"""Of more items only those next to each other are known: bitmasks of so many would no longer be small."""
+"""Of more items only those next to each other are known: bitmasks of so many would no longer be
+small.
+"""
 
 
 class Before:

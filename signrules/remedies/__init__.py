@@ -1,1 +1,3 @@
-"""Remedies: candidate changes computed for each rule, and the search that keeps those which work."""
+"""Remedies: candidate changes computed for each rule, and the search that keeps those
+which work.
+"""

@@ -1,7 +1,8 @@
-"""Alike passes, signs and sheets are one case: what is wrong with one of them is put right at all of them at once.
+"""Alike passes, signs and sheets are one case: what is wrong with one of them is put right at all
+of them at once.
 
-Two of them are alike where they say the same but for their ids, where they lie and what they say in words. Nothing of
-that depends on the order in which a document lists them.
+Two of them are alike where they say the same but for their ids, where they lie and what they say in
+words. Nothing of that depends on the order in which a document lists them.
 """
 
 from __future__ import annotations
@@ -41,7 +42,9 @@ Leaves = Mapping[tuple[str, ...], tuple[Any, Any]]
 
 @frozen
 class Case:
-    """Findings that are the same but for which of several alike passes, sheets or signs they are about."""
+    """Findings that are the same but for which of several alike passes, sheets or signs they are
+    about.
+    """
 
     findings: tuple[Check, ...]
 
@@ -80,7 +83,9 @@ class Alike:
             self._rows.setdefault((place[0], content), []).append(place)
 
     def cases(self, checks: Iterable[Check]) -> list[Case]:
-        """The findings that are alike together, in the order of the first of each; whose id comes first leads."""
+        """The findings that are alike together, in the order of the first of each; whose id comes
+        first leads.
+        """
         together: dict[Hashable, list[Check]] = {}
         for check in checks:
             together.setdefault(self._finding(check), []).append(check)
@@ -102,7 +107,9 @@ class Alike:
         return self._owns[table][content]
 
     def related(self, checks: Iterable[Check]) -> set[Place]:
-        """What some findings are about: their subjects, the sheets below, and what builds them or lies over them."""
+        """What some findings are about: their subjects, the sheets below, and what builds them or
+        lies over them.
+        """
         return self.near(path for check in checks for path in check.subjects)
 
     def near(self, paths: Iterable[str]) -> set[Place]:
@@ -116,9 +123,11 @@ class Alike:
         return found
 
     def widened(self, change: Change, case: Case | None = None, job: Job | None = None) -> Change:
-        """A change made at all that is alike: where findings of the case are about, or everywhere without a case.
+        """A change made at all that is alike: where findings of the case are about, or everywhere
+        without a case.
 
-        The change itself where nothing else is alike or has the same in that place. `job` is what it is made on.
+        The change itself where nothing else is alike or has the same in that place. `job` is what
+        it is made on.
         """
         job = self.job if job is None else job
         changed = change.made(job)

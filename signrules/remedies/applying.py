@@ -12,12 +12,15 @@ from signrules.rules.remedy import Remedy
 def apply_remedy(job: Job, remedy: Remedy) -> Job:
     """The job with a remedy applied.
 
-    Raises PatchError where the remedy is for another job, so that it does not fit; JobError where what comes of it is
-    no consistent job.
+    Raises PatchError where the remedy is for another job, so that it does not fit; JobError where
+    what comes of it is no consistent job.
     """
     return patched(job, remedy.patch)
 
 
 def patched(job: Job, patch: Patch) -> Job:
-    """The job whose document is that of a job with a JSON Patch applied. Raises PatchError and JobError."""
+    """The job whose document is that of a job with a JSON Patch applied.
+
+    Raises PatchError and JobError.
+    """
     return job_from_dict(apply_patch(job_to_dict(job), patch))

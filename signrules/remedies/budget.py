@@ -1,4 +1,5 @@
-"""What trials may take: one budget in states of the planner, and a fixed price for whatever else a trial takes.
+"""What trials may take: one budget in states of the planner, and a fixed price for whatever else a
+trial takes.
 
 Counts and no times: the same remedies are found on every machine.
 """
@@ -8,39 +9,53 @@ from __future__ import annotations
 from attrs import frozen
 
 PLANNED_PRICE = 50
-"""What a trial counts as besides the states that it opens, where it must be planned anew: heights, replay and rules
-take about as long as so many states of the same job."""
+"""What a trial counts as besides the states that it opens, where it must be planned anew: heights,
+replay and rules take about as long as so many states of the same job."""
 
 KEPT_PRICE = 10
-"""What a trial counts as that keeps the plan, since it changes nothing that is printed: a fifth of the former."""
+"""What a trial counts as that keeps the plan, since it changes nothing that is printed: a fifth of
+the former.
+"""
 
 LEAST_WORK = 2_000
-"""States times passes that an evaluation counts as at the least, so that small jobs get more trials: about 0.1 s."""
+"""States times passes that an evaluation counts as at the least, so that small jobs get more
+trials: about 0.1 s.
+"""
 
 PART_OF_A_CASE = 2
-"""The search for the remedies of one finding may take one of so many parts of what is left: others get some too."""
+"""The search for the remedies of one finding may take one of so many parts of what is left: others
+get some too.
+"""
 
 PART_OF_A_TRIAL = 3
-"""A single trial may open one of so many parts of all that there is, so that a hard one leaves something for others."""
+"""A single trial may open one of so many parts of all that there is, so that a hard one leaves
+something for others.
+"""
 
 
 @frozen
 class TrialBudget:
-    """How much all trials of one question may take together: as much as so many evaluations of the job itself."""
+    """How much all trials of one question may take together: as much as so many evaluations of the
+    job itself.
+    """
 
     evaluations: int
 
     def states_for(self, items: int, states: int) -> int:
-        """The same in states of the planner, for a job of so many passes and handling that opened so many states."""
+        """The same in states of the planner, for a job of so many passes and handling that opened
+        so many states.
+        """
         return self.evaluations * max(PLANNED_PRICE + states, LEAST_WORK // max(items, 1))
 
 
 REPORT = TrialBudget(12)
-"""The remedies of a report, or of one finding that is asked for alone: a report promises to take at most twenty times
-its evaluation, or two seconds more where that is longer."""
+"""The remedies of a report, or of one finding that is asked for alone: a report promises to take at
+most twenty times its evaluation, or two seconds more where that is longer."""
 
 MENDING = TrialBudget(24)
 """Mending, which combines changes: twice a report."""
 
 HEADROOM = TrialBudget(120)
-"""How far a number goes: both ways take some sixty trials, each at most as hard as the job and mostly easier."""
+"""How far a number goes: both ways take some sixty trials, each at most as hard as the job and
+mostly easier.
+"""

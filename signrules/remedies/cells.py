@@ -1,4 +1,6 @@
-"""Changes of what the braille of a sign says: its cells, its lists of names and acronyms, its text."""
+"""Changes of what the braille of a sign says: its cells, its lists of names and
+acronyms, its text.
+"""
 
 from __future__ import annotations
 

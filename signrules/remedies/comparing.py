@@ -1,4 +1,6 @@
-"""Whether one evaluation is at least as good as another where it must be: on checks of level STOP."""
+"""Whether one evaluation is at least as good as another where it must be: on checks of
+level STOP.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,9 @@ from signrules.rules.engine import Fault
 
 BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
 BY_ORDER = ("registration.",)
-"""Rules that compare a pass with an earlier one: in another order such a check may stand at the other pass."""
+"""Rules that compare a pass with an earlier one: in another order such a check may stand at the
+other pass.
+"""
 
 BETWEEN = ("registration.budget", "registration.growth", "registration.total")
 """Rules that compare what lies between two passes, and say nothing where nothing does."""
@@ -20,7 +24,9 @@ Key = tuple[str, str, str]
 
 
 def key_of(check: Check) -> Key:
-    """What makes a check the same in two evaluations: rule, subject and the clause or source of its limit."""
+    """What makes a check the same in two evaluations: rule, subject and the clause or source of its
+    limit.
+    """
     return check.rule, check.subjects[0], str(check.source)
 
 
@@ -48,8 +54,8 @@ class After:
     def meets(self, check: Check) -> bool:
         """Whether a check that was not met is there after the change, and met.
 
-        A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then nothing must move
-        the sheet between them.
+        A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then
+        nothing must move the sheet between them.
         """
         alike = self._groups.get(key_of(check), [])
         if not alike and check.rule in BETWEEN:
@@ -66,11 +72,13 @@ def holding(judged: Judged) -> list[Check]:
 
 
 def newly_failing(before: Judged, after: Judged) -> list[Fault]:
-    """What failed after a change and not before: another rule or hook, of another plugin, or on another subject.
+    """What failed after a change and not before: another rule or hook, of another plugin, or on
+    another subject.
 
-    One failure is not paid for with another that is gone. Failures that the shop accepts count too: it accepts to be
-    without what fails at present, and a change after which a rule fails where it judged before would seem to mend what
-    is only no longer looked at. The text of an error may differ, since it often holds numbers.
+    One failure is not paid for with another that is gone. Failures that the shop accepts count too:
+    it accepts to be without what fails at present, and a change after which a rule fails where it
+    judged before would seem to mend what is only no longer looked at. The text of an error may
+    differ, since it often holds numbers.
     """
     known = {_failure(fault) for fault in _failures(before)}
     return [fault for fault in _failures(after) if _failure(fault) not in known]
@@ -113,12 +121,13 @@ def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
 
 
 def worsened(before: Judged, after: Judged) -> list[Check] | None:
-    """The checks that a change makes bad, where a further change might mend them; empty where it makes none so.
+    """The checks that a change makes bad, where a further change might mend them; empty where it
+    makes none so.
 
-    Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was of level STOP and
-    met, and is not any more. None where no further change can help: something fails that did not,
-    cells were changed and no translator confirms them, or such a check is gone though what it
-    looked at is still there.
+    Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was
+    of level STOP and met, and is not any more. None where no further change can help: something
+    fails that did not, cells were changed and no translator confirms them, or such a check is gone
+    though what it looked at is still there.
     """
     if newly_failing(before, after) or not cells_confirmed(before, after):
         return None

@@ -1,4 +1,6 @@
-"""Changes of what a sign is to be: its dimensions, words and reflectance, where it hangs, the layers of its relief."""
+"""Changes of what a sign is to be: its dimensions, words and reflectance, where it hangs, the
+layers of its relief.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +33,9 @@ from signrules.rules.relieved import layers_over
 from signrules.rules.wording import number
 
 FURTHER_LAYERS = 2
-"""How many more layers than reckoned are tried: where ink covers in part, relief is not simply their sum."""
+"""How many more layers than reckoned are tried: where ink covers in part, relief is not simply
+their sum.
+"""
 
 ROUNDING = 0.02
 """A dimension may move on beyond its limit by this share to come out round."""
@@ -81,7 +85,9 @@ def in_unit(value: Any, section: str) -> str:
 
 
 def hung(check: Check, judged: Judged) -> Iterator[Change]:
-    """The whole sign hung higher or lower: all that is stated of its height above the floor moves along."""
+    """The whole sign hung higher or lower: all that is stated of its height above the floor moves
+    along.
+    """
     for target, sign, value in _targets(check, judged):
         yield _hung(judged.job, sign, _field(check), value, target)
 
@@ -121,14 +127,18 @@ def other_word(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
-    """The grade of braille that is asked for, as long as no cells are stated: those must be translated anew."""
+    """The grade of braille that is asked for, as long as no cells are stated: those must be
+    translated anew.
+    """
     sign = sign_of(check, judged)
     if sign is not None and sign.braille is not None and sign.braille.cells is None:
         yield from other_word(check, judged)
 
 
 def layers(check: Check, judged: Judged) -> Iterator[Change]:
-    """As many layers of a pass that builds the feature as bring its relief into the range; the last pass first."""
+    """As many layers of a pass that builds the feature as bring its relief into the range; the last
+    pass first.
+    """
     measured, (least, most) = check.measured, check.limit
     if measured is None or check.unit != "mm":
         return
@@ -173,7 +183,8 @@ def _drawn(job: Job, sign: Sign, diameter: Interval) -> Change:
 
 
 def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
-    """The darker of character and background darker, or the lighter one lighter, as little as it takes.
+    """The darker of character and background darker, or the lighter one lighter, as little as it
+    takes.
 
     No surface reflects all light or none: 0 and 100 are not offered.
     """
@@ -244,7 +255,8 @@ def _pulled(job: Job, sheet: Media, percent: int) -> Change:
 
 
 def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
-    """The value from `least` to `most` that lies nearest to `toward` and is round: as few decimals as may be.
+    """The value from `least` to `most` that lies nearest to `toward` and is round: as few decimals
+    as may be.
 
     Rounding moves it by at most a fiftieth, and never out of the range.
     """
@@ -288,7 +300,9 @@ def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interv
 
 
 def _bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
-    """The least low end and the greatest high end of a value with which checks on it, or on its share, are met."""
+    """The least low end and the greatest high end of a value with which checks on it, or on its
+    share, are met.
+    """
     least, most = -math.inf, math.inf
     for check in checks:
         if check.measured is None:
@@ -302,7 +316,9 @@ def _bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
 
 
 def _back(check: Check, stated: float, measured: float) -> Callable[[float], float]:
-    """From a limit on what is measured to one on the value: a length by its difference, a share by its factor."""
+    """From a limit on what is measured to one on the value: a length by its difference, a share by
+    its factor.
+    """
     if check.unit == "mm" or measured == 0:
         return lambda limit: limit + stated - measured
     return lambda limit: limit * stated / measured

@@ -1,4 +1,6 @@
-"""The search for remedies: candidates are computed by the makers, and only what a real evaluation bears out is kept."""
+"""The search for remedies: candidates are computed by the makers, and only what a real evaluation
+bears out is kept.
+"""
 
 from __future__ import annotations
 
@@ -41,7 +43,8 @@ _Led = tuple[tuple[Change, ...], Judged]
 
 @frozen
 class Found:
-    """The remedies of one finding; `whole` is False where something that could be one was not tried.
+    """The remedies of one finding; `whole` is False where something that could be one was not
+    tried.
 
     `as_on` is the subject of the alike finding that has the same, and speaks for this one.
     """
@@ -61,9 +64,9 @@ _Key = tuple[str, ...]
 class Reported:
     """The remedies that a report shows.
 
-    `as_on` names for a finding the subject of the alike one that has the same remedies: those of many that are alike
-    are long, and said once. `not_tried` are the findings, each by rule and subject, of which not everything was tried
-    that could be a remedy.
+    `as_on` names for a finding the subject of the alike one that has the same remedies: those of
+      many that are alike are long, and said once. `not_tried` are the findings, each by rule and
+      subject, of which not everything was tried that could be a remedy.
     """
 
     of_checks: Mapping[Check, tuple[Remedy, ...]] = field(factory=dict)
@@ -97,7 +100,9 @@ class Finder:
         return self.found(check).remedies
 
     def found(self, check: Check | None) -> Found:
-        """The remedies of a check, or of the conflict where it is None, looked for with a budget of its own."""
+        """The remedies of a check, or of the conflict where it is None, looked for with a budget of
+        its own.
+        """
         key = _key(check)
         if key not in self._found:
             search = Search(self, self._trials())
@@ -109,10 +114,11 @@ class Finder:
         return self._found[key]
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
-        """The remedies of the conflict, if there is one, and of the checks, as far as one budget for all goes.
+        """The remedies of the conflict, if there is one, and of the checks, as far as one budget
+        for all goes.
 
-        Those first that need no plan; alike findings are one case. The count is that of a search from scratch, so what
-        was asked for before makes no difference.
+        Those first that need no plan; alike findings are one case. The count is that of a search
+        from scratch, so what was asked for before makes no difference.
         """
         checks = tuple(checks)
         if self._last is None or self._last[0] != checks:
@@ -194,7 +200,9 @@ def _key(check: Check | None) -> _Key:
 
 
 def _turn(case: Case) -> tuple[Any, ...]:
-    """Whose turn it is before others, whatever the order of the document: STOP first, then by name."""
+    """Whose turn it is before others, whatever the order of the document: STOP first,
+    then by name.
+    """
     return case.lead.level is not Level.STOP, case.lead.rule, by_name(case.lead.subjects)
 
 
@@ -221,7 +229,9 @@ class Search:
         return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
 
     def _safely(self, change: Change) -> _Led | None:
-        """A change with which there is a safe order: by itself, at all that is alike, or with what it takes besides."""
+        """A change with which there is a safe order: by itself, at all that is alike, or with what
+        it takes besides.
+        """
         wide = self.finder.alike.widened(change)
         ways = (
             [(change, REPAIRS)]
@@ -234,7 +244,9 @@ class Search:
         return next((trial for trial in found if trial is not None), None)
 
     def of_case(self, case: Case) -> dict[Check, Found]:
-        """The remedies of findings that are alike: changes at all of them at once, or else at one after the other."""
+        """The remedies of findings that are alike: changes at all of them at once, or else at one
+        after the other.
+        """
         before = self._start()
         remedies = {check: self._offered_for(check) for check in case.findings}
         self._look(case, remedies)
@@ -282,7 +294,9 @@ class Search:
         return self.trials.untried
 
     def _goes_on(self) -> bool:
-        """Whether the case has not had its part yet; where it has, what it would have tried is counted."""
+        """Whether the case has not had its part yet; where it has, what it would have tried is
+        counted.
+        """
         goes_on = self.trials.spent < self._until and self.trials.refused == self._refused
         self.trials.untried += not goes_on
         return goes_on
@@ -296,7 +310,8 @@ class Search:
     ) -> _Led | None:
         """What a change leads to, by itself or with what mends what it breaks; else None.
 
-        `wanted` are alike findings of which one at least must be met; none where it is about the conflict.
+        `wanted` are alike findings of which one at least must be met; none where it is about the
+          conflict.
         """
         changed = way.change.made(way.job)
         if changed is None or changed in seen or not self._goes_on():
@@ -313,7 +328,8 @@ class Search:
         if way.change.far_end is not None:
             repairs = 0  # A range is promised of a change by itself.
         if trial.conflict is not None and (not wanted or judged.conflict is None):
-            # There is no safe order; or still none, but something else stands in the way than before.
+            # There is no safe order; or still none, but something else stands in the way than
+            # before.
             if judged.conflict is None or trial.conflict.subjects != judged.conflict.subjects:
                 further = candidates_for_conflict(trial, Alike(trial.job))
         elif worse:
@@ -339,7 +355,9 @@ class Search:
         return not wanted or any(map(After(trial).meets, wanted))
 
     def _repairs(self, worse: list[Check], trial: Judged) -> Iterator[Change]:
-        """Changes that may mend what a change broke: the first of it by name, with all that is alike."""
+        """Changes that may mend what a change broke: the first of it by name, with all that is
+        alike.
+        """
         alike = Alike(trial.job)
         case = min(alike.cases(worse), key=_turn)
         for change in candidates(case.lead, trial, alike):

@@ -1,4 +1,6 @@
-"""Changes that give the head more room, or drops a shorter way: the gap, layers, what lies on the bed beside it."""
+"""Changes that give the head more room, or drops a shorter way: the gap, layers, what lies on the
+bed beside it.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +36,9 @@ MOST_NEIGHBOURS = 3
 
 
 def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
-    """The least gap that can be set and clears, from the surface that the pass states and from the others."""
+    """The least gap that can be set and clears, from the surface that the pass states and from the
+    others.
+    """
     at = pass_at(check, judged)
     if at is None:
         return
@@ -50,7 +54,9 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
-    """The largest gap that can be set and stays within the reach of the drops, from either surface."""
+    """The largest gap that can be set and stays within the reach of the drops, from
+    either surface.
+    """
     at = pass_at(check, judged)
     most = judged.job.printer.max_throw
     if at is None or most is None:
@@ -65,7 +71,9 @@ def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def every_planned_gap(judged: Judged) -> Iterator[Change]:
-    """All stated gaps left to the planner: where they were chosen for one sheet, and its neighbours are in the way."""
+    """All stated gaps left to the planner: where they were chosen for one sheet, and its neighbours
+    are in the way.
+    """
     passes = judged.job.passes
     if sum(item.gap is not None for item in passes) > 1:
         freed = tuple(evolve(item, gap=None) for item in passes)
@@ -139,7 +147,9 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
-    """A sheet that lies on the bed with the one that is printed gets a bed load of its own, the thickest first."""
+    """A sheet that lies on the bed with the one that is printed gets a bed load of its own, the
+    thickest first.
+    """
     at = pass_at(check, judged)
     if at is None:
         return
@@ -150,7 +160,10 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
     beside = [sheet for sheet in job.media if sheet.load == own.load and sheet.id != own.id]
     beside.sort(key=lambda sheet: -sheet.thickness.high)
     for sheet in beside[:MOST_NEIGHBOURS]:
-        text = f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as load {own.load}."
+        text = (
+            f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as"
+            f" load {own.load}."
+        )
         yield change(text, of_item("media", sheet.id, load=fresh))
 
 
@@ -215,7 +228,9 @@ def references(item: Pass) -> tuple[str, ...]:
 
 
 def with_extra(item: Pass, reference: str, extra: float) -> Gap:
-    """A gap of another nominal extra; what the stated one has of a tolerance is kept over the same surface."""
+    """A gap of another nominal extra; what the stated one has of a tolerance is kept over the same
+    surface.
+    """
     if item.gap is None or item.gap.above != reference:
         return Gap(Interval.exact(extra), reference)
     return evolve(item.gap, extra=item.gap.extra.moved_to(extra))
@@ -236,7 +251,9 @@ def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None
 
 
 def clearance_with(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
-    """The clearance that a pass would have with another gap where the replay prints it; or once all else stands."""
+    """The clearance that a pass would have with another gap where the replay prints it; or once all
+    else stands.
+    """
     heights = judged.timeline.machine.heights
     printed, turned = stands_before(judged, at, everything)
     return heights.clearance(at, plane_with(judged, at, gap, printed), {*printed, at}, turned)

@@ -1,4 +1,6 @@
-"""Changes that keep passes in register: how sheets are held and put back, what moves them, how warm they are."""
+"""Changes that keep passes in register: how sheets are held and put back, what moves them, how warm
+they are.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,9 @@ SAFE_HOLDS = ("vacuum", "tape")
 
 
 def better_method(check: Check, judged: Judged) -> Iterator[Change]:
-    """Of the ways of putting sheets back that the printer states, the best for what moves the sheet in between."""
+    """Of the ways of putting sheets back that the printer states, the best for what moves the sheet
+    in between.
+    """
     methods = sorted(judged.job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     moves = [
         item for item in _moving(check, judged) if methods and item.locates_by != methods[0][0]
@@ -82,7 +86,9 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
-    """A hold, one bed load and the best way of putting back together, where a pass lacks more than one of them."""
+    """A hold, one bed load and the best way of putting back together, where a pass lacks more than
+    one of them.
+    """
     first = [next(iter(maker(check, judged)), None) for maker in (held, one_load, better_method)]
     found = [one for one in first if one is not None]
     if len(found) > 1:
@@ -99,7 +105,10 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
             rest = [name for name in job.sequence if name != item.id]
             places = [rest.index(name) for name in names]
             for where, at in (("after", max(places) + 1), ("before", min(places))):
-                text = f"Do {item.id} {where} {rest[max(places)] if where == 'after' else rest[min(places)]}."
+                text = (
+                    f"Do {item.id} {where}"
+                    f" {rest[max(places)] if where == 'after' else rest[min(places)]}."
+                )
                 yield change(text, of_job(sequence=(*rest[:at], item.id, *rest[at:])))
         elif item.does != "flip":
             text = f"Do {item.id} after {', '.join(names)}."
@@ -113,7 +122,10 @@ def left_out(check: Check, judged: Judged) -> Iterator[Change]:
     """A reload or release in between left out; a flip is needed for what prints on the back."""
     for item in _moving(check, judged):
         if item.does != "flip":
-            text = f"Leave {item.id} out: keep the sheet where it lies until all that registers is printed."
+            text = (
+                f"Leave {item.id} out: keep the sheet where it lies until all that registers is"
+                " printed."
+            )
             yield change(text, of_job(**_without(judged.job, item.id)))
 
 
@@ -136,7 +148,9 @@ def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def cooler(check: Check, judged: Judged) -> Iterator[Change]:
-    """The warmer of two passes printed at a temperature that leaves the growth within tolerance, as far as stated."""
+    """The warmer of two passes printed at a temperature that leaves the growth within tolerance, as
+    far as stated.
+    """
     at = pass_at(check, judged)
     partners = list(passes_named(check.subjects[1:], judged))
     job = judged.job

@@ -129,7 +129,9 @@ OF_SIGNS: frozenset[Maker] = frozenset(
         fields.more_contrast,
     }
 )
-"""Makers that change what a sign is to be and nothing that is printed, so that their trials keep the plan."""
+"""Makers that change what a sign is to be and nothing that is printed, so that their trials keep
+the plan.
+"""
 
 
 def needs_no_plan(check: Check) -> bool:
@@ -142,18 +144,23 @@ def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     for maker in MAKERS.get(check.rule, ()):
         yield from maker(check, judged)
     if check.rule == "order.cycle" or (check.decides and judged.conflict is not None):
-        # It was judged on the declared order, for want of a safe one: what gives a safe one may meet it too.
+        # It was judged on the declared order, for want of a safe one: what gives a safe one may
+        # meet it too.
         yield from changes_for_conflict(judged)
 
 
 WAYS_OF_ITS_OWN = 3
-"""After a change of so many members of a conflict comes one that leaves all gaps of the job to the planner."""
+"""After a change of so many members of a conflict comes one that leaves all gaps of the job to the
+planner.
+"""
 
 
 def changes_for_conflict(judged: Judged) -> Iterator[Change]:
-    """Candidate changes where there is no safe order: one for each member of the conflict in turn, then the next.
+    """Candidate changes where there is no safe order: one for each member of the conflict in turn,
+    then the next.
 
-    Those for what is broken elsewhere come last: on the declared order, that may be no more than what follows from it.
+    Those for what is broken elsewhere come last: on the declared order, that may be no more than
+    what follows from it.
     """
     subjects = () if judged.conflict is None else judged.conflict.subjects
     broken = [
@@ -180,7 +187,9 @@ def _all(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Iterator[Ch
 
 
 def _as_if_short(judged: Judged, at: int) -> Check:
-    """A check of the clearance of a pass, for the makers: in a conflict any member may have to give way."""
+    """A check of the clearance of a pass, for the makers: in a conflict any member may have to give
+    way.
+    """
     item = judged.job.passes[at]
     printing = judged.timeline.printings[at]
     margin = next(

@@ -33,7 +33,9 @@ def best_order(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
-    """The job's own sequence, with as little moved as what must come before what asks for; then none at all."""
+    """The job's own sequence, with as little moved as what must come before what asks for; then
+    none at all.
+    """
     if judged.job.sequence is None:
         return
     machine = judged.timeline.machine
@@ -120,7 +122,9 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
-    """Braille that would be turned away from its text printed beside it, before any sheet is turned."""
+    """Braille that would be turned away from its text printed beside it, before any sheet is
+    turned.
+    """
     for other in judged.checks:
         if other.rule == "drawing.side" and other.is_bad and check.subjects[0] in other.subjects:
             yield from same_side(other, judged)
@@ -143,7 +147,9 @@ def _printed_on(ids: Sequence[str], side: str) -> Edit:
 
 
 def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
-    """One declared `after` less among some items: what a shop has declared it may take back, `over` it may not."""
+    """One declared `after` less among some items: what a shop has declared it may take back, `over`
+    it may not.
+    """
     wanted = set(ids)
     tables: dict[str, Sequence[Pass | Handling]] = {
         "passes": judged.job.passes,
@@ -155,7 +161,8 @@ def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
                 if name in wanted:
                     rest = tuple(other for other in row.after if other != name)
                     yield change(
-                        f"Let {row.id} come before {name}: take {name} out of what it must come after.",
+                        f"Let {row.id} come before {name}: take {name} out of what it must come"
+                        " after.",
                         of_item(table, row.id, after=rest),
                     )
 

@@ -1,7 +1,8 @@
-"""What is unlike its likes: of many alike passes or signs the one in which a single figure differs may be a slip.
+"""What is unlike its likes: of many alike passes or signs the one in which a single figure differs
+may be a slip.
 
-Then what the others have is tried first: who repeats one sign many times and finds one of them wrong wants that one to
-be as the rest, and not merely within its limits.
+Then what the others have is tried first: who repeats one sign many times and finds one of them
+wrong wants that one to be as the rest, and not merely within its limits.
 """
 
 from __future__ import annotations

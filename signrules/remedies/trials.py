@@ -41,8 +41,9 @@ class Trial(Generic[J]):
 class Trials(Generic[J]):
     """Evaluates changed jobs until a budget is used up.
 
-    What is judged here is what an evaluation would find: a trial for which the planner may open fewer states, and which
-    opens all of them, counts as not tried. What trials are `shared` makes no difference but to the time that it takes.
+    What is judged here is what an evaluation would find: a trial for which the planner may open
+    fewer states, and which opens all of them, counts as not tried. What trials are `shared` makes
+    no difference but to the time that it takes.
     """
 
     def __init__(

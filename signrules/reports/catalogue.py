@@ -1,4 +1,6 @@
-"""The rule catalogue as Markdown, written from the declarations of the rules and from nothing else."""
+"""The rule catalogue as Markdown, written from the declarations of the rules and from
+nothing else.
+"""
 
 from __future__ import annotations
 
@@ -12,20 +14,23 @@ from signrules.rules.settings import settings_of
 _HEAD = """\
 # Rules
 
-This page is generated from the rules themselves. Do not edit it: change the docstring of the rule and generate it
-anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
+This page is generated from the rules themselves. Do not edit it: change the docstring of the rule
+and generate it anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
 
-Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may carry another
-level than its rule, where a row of a standard says so. "For each" is what the rule looks at one by one; "reads" is
-what its function asks for by the names of its parameters. "In the sample job" are examples: what to change in
-`signrules.sample_job()` so that the rule is broken, and met. `signrules explain RULE` prints the same.
+Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may
+carry another level than its rule, where a row of a standard says so. "For each" is what the rule
+looks at one by one; "reads" is what its function asks for by the names of its parameters. "In the
+sample job" are examples: what to change in `signrules.sample_job()` so that the rule is broken, and
+met. `signrules explain RULE` prints the same.
 
 | parameter | what the function gets |
 | --- | --- |
 """
 
 PARAMETERS = {
-    "item": "what the rule looks at: the job, a pass, a step, a sheet, a sign, or a tuple of two passes",
+    "item": (
+        "what the rule looks at: the job, a pass, a step, a sheet, a sign, or a tuple of two passes"
+    ),
     "job": "the whole job",
     "printer": "its printer",
     "media": "its sheets by id",
@@ -38,17 +43,26 @@ PARAMETERS = {
     "materials": "the materials that are known, by id",
     "heights": "surfaces, head planes, clearance and throw, for any set of printed passes",
     "graph": "the job graph, frozen",
-    "timeline": "the replay on which all rules judge: the plan's, or the declared order's where there is no plan",
-    "printing": 'this pass in that replay: its head plane, clearance and throw; for `each="pass"` alone',
+    "timeline": (
+        "the replay on which all rules judge: the plan's, or the declared order's where there is no"
+        " plan"
+    ),
+    "printing": (
+        'this pass in that replay: its head plane, clearance and throw; for `each="pass"` alone'
+    ),
     "cycle": "the precedence that runs in a circle, empty where there is an order",
-    "translate": "`translate(text, grade, language)`: braille cells, or None where no plugin translates",
+    "translate": (
+        "`translate(text, grade, language)`: braille cells, or None where no plugin translates"
+    ),
     "settings": "the rule's own settings, with what a shop has set in the place of the defaults",
 }
 """What each parameter that a rule may ask for gives it."""
 
 
 def catalogue(plugins: Plugins) -> str:
-    """Every rule that plugins bring, as a Markdown page: a table for each set, and a section for each rule."""
+    """Every rule that plugins bring, as a Markdown page: a table for each set, and a section for
+    each rule.
+    """
     return "\n".join(_lines(plugins)) + "\n"
 
 
@@ -74,7 +88,10 @@ def _set(one: RuleSet) -> Iterator[str]:
         "| --- | --- | --- | --- |",
     )
     for rule in rules:
-        yield f"| [`{rule.name}`](#{_anchor(rule.name)}) | {rule.level} | {rule.each} | {_cell(_first(rule.summary))} |"
+        yield (
+            f"| [`{rule.name}`](#{_anchor(rule.name)}) | {rule.level} | {rule.each} |"
+            f" {_cell(_first(rule.summary))} |"
+        )
     for rule in rules:
         yield from _rule(rule)
 
@@ -124,7 +141,9 @@ def _cell(text: str) -> str:
 
 
 def _anchor(heading: str) -> str:
-    """The anchor that Markdown readers give a heading: lower case, dots and other signs left out."""
+    """The anchor that Markdown readers give a heading: lower case, dots and other signs
+    left out.
+    """
     return "".join(
         char for char in heading.lower().replace(" ", "-") if char.isalnum() or char in "-_"
     )

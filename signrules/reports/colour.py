@@ -14,10 +14,11 @@ _STYLES = {"bad": "1;31", "doubt": "33", "good": "32", "title": "1", "faint": "2
 def wants_colour(
     choice: str, stream: IO[str], environment: Mapping[str, str] | None = None
 ) -> bool:
-    """Whether a stream gets colour: `always`, `never`, or `auto`, which means a terminal that shows it.
+    """Whether a stream gets colour: `always`, `never`, or `auto`, which means a terminal that shows
+    it.
 
-    With `auto` the variable NO_COLOR, set to anything but empty text, says no (the convention of that name), and so
-    does TERM=dumb.
+    With `auto` the variable NO_COLOR, set to anything but empty text, says no (the convention of
+    that name), and so does TERM=dumb.
     """
     environment = os.environ if environment is None else environment
     if choice != "auto":
@@ -26,5 +27,7 @@ def wants_colour(
 
 
 def painted(text: str, style: str, *, on: bool) -> str:
-    """Text in a style (`bad`, `doubt`, `good`, `title`, `faint`), by the SGR sequences of ECMA-48; as it is if off."""
+    """Text in a style (`bad`, `doubt`, `good`, `title`, `faint`), by the SGR sequences of ECMA-48;
+    as it is if off.
+    """
     return f"\x1b[{_STYLES[style]}m{text}\x1b[0m" if on and text else text

@@ -77,7 +77,10 @@ def _sums(estimate: Estimate) -> Iterator[str]:
         count = len(estimate.unpriced)
         lines = "1 line has" if count == 1 else f"{count} lines have"
         yield f"{NO_TOTAL}: {lines} no price."
-        yield f"What is priced comes to {estimate.so_far:f} {estimate.currency}, without markup and minimum."
+        yield (
+            f"What is priced comes to {estimate.so_far:f} {estimate.currency}, without markup and"
+            " minimum."
+        )
         return
     yield f"Sum: {estimate.so_far:f} {estimate.currency}"
     if estimate.markup:
@@ -88,12 +91,12 @@ def _sums(estimate: Estimate) -> Iterator[str]:
 
 
 def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: bool = False) -> str:
-    """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums, rows of the kind `job` say
-    what was decided of the job, whose failing the shop accepts, and what it has set.
+    """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums, rows of the
+    kind `job` say what was decided of the job, whose failing the shop accepts, and what it has set.
 
-    Spreadsheets in German want `delimiter=";"` and `decimal_comma=True`. Numbers are plain numbers. Text that a
-    spreadsheet would take for a formula is preceded by an apostrophe, which makes it text. An unpriced line says so
-    in place of its price, and so does the total.
+    Spreadsheets in German want `delimiter=";"` and `decimal_comma=True`. Numbers are plain numbers.
+    Text that a spreadsheet would take for a formula is preceded by an apostrophe, which makes it
+    text. An unpriced line says so in place of its price, and so does the total.
     """
     out = io.StringIO()
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
@@ -135,11 +138,13 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
 
 
 def cell(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would begin one.
+    """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would
+    begin one.
 
-    That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that separates cells by
-    another sign than the file splits the text there, quoted or not. Source: OWASP, *CSV Injection*: cells that begin
-    with = + - @ or their full-width forms, separators and quotes within cells.
+    That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that
+    separates cells by another sign than the file splits the text there, quoted or not. Source:
+    OWASP, *CSV Injection*: cells that begin with = + - @ or their full-width forms, separators and
+    quotes within cells.
     """
     return _BEGINS_A_FORMULA.sub("'", one_line(text))
 

@@ -64,7 +64,9 @@ def _table(cls: type) -> Iterator[str]:
 
 _KEYS_OF_THE_READER = {
     Job: "| `signrules` | 1 | required | | version of the document |",
-    Printer: "| `use` | id | none | | a printer of the catalogue, whose keys those beside it replace |",
+    Printer: (
+        "| `use` | id | none | | a printer of the catalogue, whose keys those beside it replace |"
+    ),
 }
 """Keys that the reader takes and the model does not hold."""
 

@@ -35,7 +35,9 @@ KINDS = (MUST_CLEAR, LANDS_ON, DECLARED, REGISTER, PRINTS_ON, HANDLES, LEAVES)
 
 _NARROWEST = 420.0
 _SMALL = 6.5
-"""Pixels: the least width of a picture, and about how wide a small character is, an upper bound for usual fonts."""
+"""Pixels: the least width of a picture, and about how wide a small character is, an upper bound for
+usual fonts.
+"""
 
 _FONT = "font-family: sans-serif; font-size: 13px"
 _STYLE = f"""
@@ -61,7 +63,9 @@ _STYLE = f"""
 
 @frozen
 class Node:
-    """What a picture shows: `name` as checks name it, its kind, the lines that stand in it, and all of it in words."""
+    """What a picture shows: `name` as checks name it, its kind, the lines that stand in it, and all
+    of it in words.
+    """
 
     name: str
     kind: str
@@ -84,9 +88,11 @@ class Edge:
 
 
 def graph_svg(result: Evaluation) -> str:
-    """The job graph as an SVG document: passes, media, heights and handling, each edge with its reasons as its title.
+    """The job graph as an SVG document: passes, media, heights and handling, each edge with its
+    reasons as its title.
 
-    Kinds are told apart by shape and by dashes, and only besides by colour. What comes first stands higher.
+    Kinds are told apart by shape and by dashes, and only besides by colour. What comes first stands
+    higher.
     """
     nodes, edges = picture(result)
     widths = {node.name: max(70.0, *(_width(line) + 20 for line in node.lines)) for node in nodes}
@@ -151,7 +157,8 @@ def _node(name: str, data: dict[str, object]) -> Node:
 
 
 def plan_svg(result: Evaluation) -> str:
-    """The plan as an SVG document: the verdict, the steps one after the other in rows of four, the cautions.
+    """The plan as an SVG document: the verdict, the steps one after the other in rows of four, the
+    cautions.
 
     Raises NoSafeOrder where there is no plan.
     """
@@ -283,7 +290,9 @@ _HALF = 23.0
 
 
 def _aside(edge: Edge, laid: Drawing, widths: dict[str, float]) -> float:
-    """How far from the middle of its target an edge arrives: towards where it comes from, so that arrows lie apart."""
+    """How far from the middle of its target an edge arrives: towards where it comes from, so that
+    arrows lie apart.
+    """
     points = laid.routes[edge.source, edge.target]
     room = widths[edge.target] / 2 - 12
     return max(-room, min(room, (points[-2][0] - points[-1][0]) * 0.35))
@@ -394,7 +403,9 @@ def _clipped(text: str, most: int = 26) -> str:
 
 
 def _wrapped(text: str, places: int, most: int) -> list[str]:
-    """A text in lines of so many places; of what needs more than `most` lines the end is left out."""
+    """A text in lines of so many places; of what needs more than `most` lines the end
+    is left out.
+    """
     return list(_some_lines(wrap(one_line(text), places), most))
 
 

@@ -1,7 +1,8 @@
 """Evaluations as XML in the style of JUnit, which services for continuous integration read.
 
-There is no standard of it. Elements and attributes are those that are common to the readers: `testsuites`, `testsuite`
-with its counts, `testcase` with `classname` and `name`, and in it `failure`, `error`, `skipped` or `system-out`.
+There is no standard of it. Elements and attributes are those that are common to the readers:
+`testsuites`, `testsuite` with its counts, `testcase` with `classname` and `name`, and in it
+`failure`, `error`, `skipped` or `system-out`.
 """
 
 from __future__ import annotations
@@ -26,17 +27,19 @@ from signrules.reports.text import (
 from signrules.rules.checks import Check, Outcome
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-"""What no XML 1.0 document may hold: all but the production Char of *Extensible Markup Language 1.0*, 2.2."""
+"""What no XML 1.0 document may hold: all but the production Char of *Extensible Markup Language
+1.0*, 2.2.
+"""
 
 
 def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) -> str:
     """XML text: a suite for each file, a case for each rule and subject.
 
-    A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a fault is an error;
-    the verdict, whether it is settled, and what the shop has set are properties of the suite; broken notes and what
-    else there is to say of a case stand in `system-out`. `base` is the folder that file names are relative to, left out
-    the working directory. With `remedies`, which take trial evaluations, a failure names the first change that would
-    meet the check.
+    A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a
+    fault is an error; the verdict, whether it is settled, and what the shop has set are properties
+    of the suite; broken notes and what else there is to say of a case stand in `system-out`. `base`
+    is the folder that file names are relative to, left out the working directory. With `remedies`,
+    which take trial evaluations, a failure names the first change that would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     root = ElementTree.Element("testsuites", name="signrules")

@@ -1,7 +1,9 @@
-"""A layered drawing of a directed graph: which layer each node is on, in which place, and how edges run between.
+"""A layered drawing of a directed graph: which layer each node is on, in which place, and how edges
+run between.
 
-Layers by the longest path, order within a layer by barycentres (K. Sugiyama, S. Tagawa, M. Toda, 1981), places by least
-squares under the order of the layer (pooling of adjacent violators). Everything is deterministic.
+Layers by the longest path, order within a layer by barycentres (K. Sugiyama, S. Tagawa, M. Toda,
+1981), places by least squares under the order of the layer (pooling of adjacent violators).
+Everything is deterministic.
 """
 
 from __future__ import annotations
@@ -24,7 +26,9 @@ Edge = tuple[str, str]
 
 @frozen
 class Drawing:
-    """Centres of nodes, and for each edge the points that it runs through, both in pixels; and the whole size."""
+    """Centres of nodes, and for each edge the points that it runs through, both in pixels; and the
+    whole size.
+    """
 
     centres: Mapping[str, tuple[float, float]]
     routes: Mapping[Edge, tuple[tuple[float, float], ...]]
@@ -65,7 +69,9 @@ def drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawing:
 
 
 def _acyclic(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edge, Edge]:
-    """For each edge the direction in which it is laid out: turned round where it closes a circle."""
+    """For each edge the direction in which it is laid out: turned round where it closes
+    a circle.
+    """
     followers: dict[str, list[str]] = {name: [] for name in names}
     for source, target in edges:
         followers[source].append(target)
@@ -110,7 +116,9 @@ def _layers(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[str, int
 
 
 def _chains(forward: Mapping[Edge, Edge], layer: Mapping[str, int]) -> dict[Edge, list[object]]:
-    """For each edge as it is laid out its nodes from layer to layer, with a bend on each layer that it passes."""
+    """For each edge as it is laid out its nodes from layer to layer, with a bend on each layer that
+    it passes.
+    """
     laid = list(dict.fromkeys(forward.values()))
     bends = sum(max(0, layer[target] - layer[source] - 1) for source, target in laid)
     found: dict[Edge, list[object]] = {}
@@ -160,7 +168,9 @@ def _places(
     above: Mapping[object, list[object]],
     below: Mapping[object, list[object]],
 ) -> dict[object, float]:
-    """The x of each node: near its neighbours, in the order of its row, without overlaps; the least edge is at 0."""
+    """The x of each node: near its neighbours, in the order of its row, without overlaps; the least
+    edge is at 0.
+    """
     extras: dict[object, float] = {}
     for row in rows:
         here = 0.0
@@ -183,7 +193,9 @@ def _places(
 
 
 def _ascending(values: Sequence[float]) -> list[float]:
-    """The numbers that never fall and are nearest to the given ones in the sense of least squares."""
+    """The numbers that never fall and are nearest to the given ones in the sense of
+    least squares.
+    """
     blocks: list[tuple[float, int]] = []
     for value in values:
         mean, count = value, 1

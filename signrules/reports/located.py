@@ -14,8 +14,8 @@ from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation import Evaluation
 
 Judged = Mapping[str, Evaluation | SignrulesError]
-"""What came of each file, by its path: an evaluation, a JobError that says what is wrong with the document, or another
-error that says why it was not evaluated."""
+"""What came of each file, by its path: an evaluation, a JobError that says what is wrong with the
+document, or another error that says why it was not evaluated."""
 
 _STATED = re.compile(r"\bline ([0-9]+)(?:, column ([0-9]+))?")
 
@@ -33,7 +33,9 @@ class Source:
             self._places = None
 
     def region(self, path: str) -> Region | None:
-        """The region of a path into the job: the first line where it is not found, None where there is no file."""
+        """The region of a path into the job: the first line where it is not found, None where there
+        is no file.
+        """
         if self._places is None:
             return None
         return self._places.find(path) or Region(1, 1, 1, 1)

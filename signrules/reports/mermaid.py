@@ -11,7 +11,9 @@ from signrules.reports.text import MOST_OF_A_NAME, one_line, step_text
 
 
 def graph_mermaid(result: Evaluation) -> str:
-    """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each edge."""
+    """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each
+    edge.
+    """
     nodes, edges = picture(result)
     keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
     shapes = {
@@ -33,7 +35,8 @@ def graph_mermaid(result: Evaluation) -> str:
 
 
 def plan_mermaid(result: Evaluation) -> str:
-    """The plan as Mermaid text: a flowchart of the verdict and the steps, and below them the cautions.
+    """The plan as Mermaid text: a flowchart of the verdict and the steps, and below them the
+    cautions.
 
     Raises NoSafeOrder where there is no plan.
     """
@@ -52,7 +55,8 @@ def plan_mermaid(result: Evaluation) -> str:
 
 
 def mermaid_text(text: str) -> str:
-    """Text as it stands between quotes in Mermaid: everything but letters, digits and a few signs as its number.
+    """Text as it stands between quotes in Mermaid: everything but letters, digits and a few signs
+    as its number.
 
     Entity codes of the form `#35;` are part of the syntax of its flowcharts.
     """

@@ -1,7 +1,8 @@
-"""Evaluations as SARIF 2.1.0, so that tools for code review show each finding at its line of the job document.
+"""Evaluations as SARIF 2.1.0, so that tools for code review show each finding at its line of the
+job document.
 
-*Static Analysis Results Interchange Format (SARIF) Version 2.1.0*, OASIS Standard. Clauses are named beside what
-follows from them.
+*Static Analysis Results Interchange Format (SARIF) Version 2.1.0*, OASIS Standard. Clauses are
+  named beside what follows from them.
 """
 
 from __future__ import annotations
@@ -48,12 +49,14 @@ def sarif(
 ) -> dict[str, Any]:
     """A SARIF log of one run: what came of each file, by its path.
 
-    `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that URIs are relative to,
-    left out the working directory. Met checks are left out. A check that could not be made is of kind `open`, a waived
-    one carries a suppression, a fault is a notification and leaves the run unsuccessful, and so does an error that says
-    why a file was not evaluated. The property `verdicts` of the run has for each file its verdict and whether it is
-    settled. What the shop has set is told as notifications on the configuration. With `remedies`,
-    which take trial evaluations, the property `remedies` of a result says in words what would meet the check.
+    `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that
+      URIs are relative to, left out the working directory. Met checks are left out. A check that
+      could not be made is of kind `open`, a waived one carries a suppression, a fault is a
+      notification and leaves the run unsuccessful, and so does an error that says why a file was
+      not evaluated. The property `verdicts` of the run has for each file its verdict and whether it
+      is settled. What the shop has set is told as notifications on the configuration. With
+      `remedies`, which take trial evaluations, the property `remedies` of a result says in words
+      what would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
@@ -288,8 +291,8 @@ def _location(source: Source, path: str, region: Region | None) -> dict[str, Any
 def _message(text: str, *, lines: bool = False) -> dict[str, str]:
     """A plain text message (3.11) of harmless characters.
 
-    Braces are doubled, since single ones hold places for arguments (3.11.5); brackets that would make a link of what a
-    name says are escaped (3.11.6).
+    Braces are doubled, since single ones hold places for arguments (3.11.5); brackets that would
+    make a link of what a name says are escaped (3.11.6).
     """
     parts = text.split("\n") if lines else [text]
     shown = "\n".join(one_line(part) for part in parts).replace("{", "{{").replace("}", "}}")

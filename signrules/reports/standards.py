@@ -1,4 +1,6 @@
-"""The dimension tables as text and as plain data: what there is, what is not, and several together."""
+"""The dimension tables as text and as plain data: what there is, what is not, and
+several together.
+"""
 
 from __future__ import annotations
 
@@ -10,14 +12,20 @@ from signrules.standards.tables import STANDINGS, Looser, Standard, not_availabl
 from signrules.standards.together import Together
 
 DISCLAIMER = (
-    "The tables hold what could be read of the publications, and not all of it: the texts themselves govern.",
-    "A dimension check is not a certification: local codes and the authority having jurisdiction decide.",
+    (
+        "The tables hold what could be read of the publications, and not all of it: the texts"
+        " themselves govern."
+    ),
+    (
+        "A dimension check is not a certification: local codes and the authority having"
+        " jurisdiction decide."
+    ),
 )
 
 
 def tables_text(standards: Mapping[str, Standard]) -> str:
-    """One line a table, by id: title, rows and how they are known; then what asks for less than a law, and what is
-    known but has no table."""
+    """One line a table, by id: title, rows and how they are known; then what asks for less than a
+    law, and what is known but has no table."""
     return "\n".join(_tables(standards)) + "\n"
 
 

@@ -26,13 +26,16 @@ MOST_NOT_TRIED = 6
 
 MOST_OF_A_NAME = 120
 MOST_OF_A_LINE = 2000
-"""Characters of a name and of a line that are shown; of longer ones the beginning, and how long they are."""
+"""Characters of a name and of a line that are shown; of longer ones the beginning, and how long
+they are.
+"""
 
 
 def evaluation_text(result: Evaluation, *, everything: bool = False, colour: bool = False) -> str:
     """Verdict, violations, order with its steps, what was not checked, cautions.
 
-    `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no other character.
+    `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no
+      other character.
     """
     return "\n".join(_lines(result, everything, colour)) + "\n"
 
@@ -56,7 +59,10 @@ def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
 def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     style = "good" if result.ok else "bad"
     reported = result.reported_remedies
-    yield f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}: {painted(result.verdict, style, on=colour)}"
+    yield (
+        f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}:"
+        f" {painted(result.verdict, style, on=colour)}"
+    )
 
     def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
         body = [f"  {one_line(line)}" for line in lines]
@@ -68,7 +74,9 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         if found:
             yield from ("", painted(f"{title}:", "title", on=colour))
         for head, check in found:
-            yield f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
+            yield (
+                f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
+            )
             same = reported.as_on.get(check)
             remedy = (
                 first_remedy(reported.of_checks.get(check, ()))
@@ -112,8 +120,9 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
 
 
 def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
-    """The terms on which a job was judged, for all that show what came of it: which failures the shop accepts, and
-    what it has set. A title each, and the lines beneath it; nothing where there are none."""
+    """The terms on which a job was judged, for all that show what came of it: which failures the
+    shop accepts, and what it has set. A title each, and the lines beneath it; nothing where there
+    are none."""
     terms = {
         "Accepted as absent": [in_full(*each) for each in accepted],
         "Set by the shop": list(shop.in_words()),
@@ -133,7 +142,10 @@ def not_checked(check: Check) -> str:
 
 def not_settled(result: Evaluation) -> str:
     """What it means that checks of level STOP could not be made."""
-    return f"Not settled: {len(unsettled(result))} of these are of level STOP, and each may yet forbid the print."
+    return (
+        f"Not settled: {len(unsettled(result))} of these are of level STOP, and each may yet forbid"
+        " the print."
+    )
 
 
 def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
@@ -141,7 +153,8 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
         cost = (
-            f" ({counted(number(abs(minutes)), 'minute')} of set-up {'more' if minutes > 0 else 'less'})"
+            f" ({counted(number(abs(minutes)), 'minute')} of set-up"
+            f" {'more' if minutes > 0 else 'less'})"
             if minutes
             else ""
         )

@@ -1,9 +1,10 @@
 """What published standards ask of a finished sign, as rule sets.
 
-Each rule reads the tables of the standards that the job names and makes one check for each of their rows, so a job
-sold under several standards is judged under each. A job that names none, a section that every sign of the kind has
-and that is left out, and a field that a section does not state come out UNASSESSED. Visual characters are judged as the
-sign states them: raised characters are not held against rules on visual ones.
+Each rule reads the tables of the standards that the job names and makes one check for each of their
+rows, so a job sold under several standards is judged under each. A job that names none, a section
+that every sign of the kind has and that is left out, and a field that a section does not state come
+out UNASSESSED. Visual characters are judged as the sign states them: raised characters are not held
+against rules on visual ones.
 """
 
 from __future__ import annotations

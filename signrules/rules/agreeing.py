@@ -56,7 +56,8 @@ def side(item: Sign, heights: Heights) -> Iterator[Draft]:
     order.
 
     Why it matters: braille on the back of a sign is against the wall, and nobody finds it.
-    A job that breaks it: raised text on the front, and the pass that builds the braille on the back.
+    A job that breaks it: raised text on the front, and the pass that builds the braille on the
+    back.
     One that meets it: both on the front.
     """
     dots = drawn(item, heights.job, "braille")
@@ -103,8 +104,10 @@ class Hanging(Agreement):
     rounding: float = setting(
         1.0,
         unit="mm",
-        doc="By how much the difference of two heights above the floor may differ from the drawing; "
-        "a tape measure is read to a millimetre (common practice, no published source).",
+        doc=(
+            "By how much the difference of two heights above the floor may differ from the drawing;"
+            " a tape measure is read to a millimetre (common practice, no published source)."
+        ),
     )
 
 

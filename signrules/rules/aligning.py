@@ -30,9 +30,12 @@ def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline)
 
     It is judged with the alignments on record and with those that the plan makes first.
 
-    Why it matters: at another throw than that of its alignment the two directions land side by side and blur.
-    A job that breaks it: a throw known to no better than 2 mm, which no alignment brings within 0.06 mm.
-    One that meets it: colour over 0.7 mm dots, the gap set from the dots, aligned at 0.7 mm over a bare sheet.
+    Why it matters: at another throw than that of its alignment the two directions land side by side
+    and blur.
+    A job that breaks it: a throw known to no better than 2 mm, which no alignment brings within
+    0.06 mm.
+    One that meets it: colour over 0.7 mm dots, the gap set from the dots, aligned at 0.7 mm over a
+    bare sheet.
     """
     yield from _landing(item, printing, printing.crisp, printer, timeline, "where it must be crisp")
 
@@ -51,7 +54,8 @@ def through(
     printer: Printer,
     timeline: Timeline,
 ) -> Iterator[Draft]:
-    """Two-way printing still lands within tolerance at the last layer, where the pass must be crisp.
+    """Two-way printing still lands within tolerance at the last layer, where the pass must be
+    crisp.
 
     The layers of a pass shorten its own throw, so the last one lands off by another distance than
     the first. A pass of one layer has no other one. Printed one-way no layer is off.
@@ -98,10 +102,13 @@ def through(
 def other_surface(
     item: Pass, printing: Printing, printer: Printer, timeline: Timeline
 ) -> Iterator[Draft]:
-    """How far apart the two directions land on the other surface: the highest where the lowest must be crisp.
+    """How far apart the two directions land on the other surface: the highest where the lowest must
+    be crisp.
 
-    Why it matters: a pass over relief is crisp on one surface only; how much it blurs on the other is worth knowing.
-    A job that breaks it: colour over 0.7 mm dots, aligned for the sheet beside them: the tops of the dots blur.
+    Why it matters: a pass over relief is crisp on one surface only; how much it blurs on the other
+    is worth knowing.
+    A job that breaks it: colour over 0.7 mm dots, aligned for the sheet beside them: the tops of
+    the dots blur.
     One that meets it: the same over a texture of 0.1 mm.
     """
     if (
@@ -143,7 +150,8 @@ def stale(item: Job) -> Iterator[Draft]:
             yield missing(f"alignments[{position}].date", f"whether {name} still holds")
             continue
         yield check(
-            f"the days by which {name} of {alignment.date.isoformat()} is older than the work on the heads",
+            f"the days by which {name} of {alignment.date.isoformat()} is older than the work on"
+            " the heads",
             measured=days,
             most=0,
             unit="days",
@@ -163,7 +171,8 @@ def _landing(
         return
     tolerance = printer.allowed_landing_error
     alignment = timeline.serving_alignment(printing)
-    # With a tolerance there is an alignment for each pass that prints both ways, made first where none is on record.
+    # With a tolerance there is an alignment for each pass that prints both ways, made first where
+    # none is on record.
     if tolerance is None or alignment is None:
         yield missing("printer.landing_tolerance", f"how well two-way printing lands {where}")
         return
@@ -172,8 +181,10 @@ def _landing(
         f"two-way landing error {where}, {_aligned(timeline, alignment)},",
         measured=error,
         most=tolerance,
-        advice=f"{_air(printer, extra, alignment, error, tolerance)}"
-        "Print one-way or slower, or measure what is uncertain about the throw.",
+        advice=(
+            f"{_air(printer, extra, alignment, error, tolerance)}"
+            "Print one-way or slower, or measure what is uncertain about the throw."
+        ),
     )
 
 
@@ -196,7 +207,10 @@ def _air(
     still = number(still_air_error(printer, extra, alignment).high)
     if float(still) <= tolerance:
         moving = number(error.high)
-        return f"It holds in air at rest ({still} mm) and not in air that moves with the head ({moving} mm). "
+        return (
+            f"It holds in air at rest ({still} mm) and not in air that moves with the head"
+            f" ({moving} mm). "
+        )
     return f"In air at rest already it is up to {still} mm. "
 
 

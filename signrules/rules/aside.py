@@ -15,7 +15,9 @@ class _Of(threading.local):
 
 
 class _ByThread:
-    """Standard output while plugins run: standard error for their threads, and as ever for all others."""
+    """Standard output while plugins run: standard error for their threads, and as ever for all
+    others.
+    """
 
     def __init__(self, stdout: Any) -> None:
         self._stdout = stdout
@@ -33,7 +35,8 @@ _before: Any = None
 class OutputAside:
     """While it is entered, what this thread writes to standard output goes to standard error.
 
-    It reaches `sys.stdout` and not the descriptor beneath it: a program that a plugin starts writes where it likes.
+    It reaches `sys.stdout` and not the descriptor beneath it: a program that a plugin starts writes
+    where it likes.
     """
 
     def __enter__(self) -> None:

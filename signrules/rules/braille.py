@@ -1,4 +1,6 @@
-"""Rules on the dimensions of braille: each judges a sign's dots and cells under the standards that the job names."""
+"""Rules on the dimensions of braille: each judges a sign's dots and cells under the standards that
+the job names.
+"""
 
 from __future__ import annotations
 
@@ -35,8 +37,10 @@ def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[D
     As measured, else as the passes build it, else as declared. What passes build is judged whatever
     the sign declares; where the two differ by more than their tolerances, that is REVIEW.
 
-    Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as rough.
-    A job that breaks it: 16 layers of 31 um make dots of 0.496 mm, which is 0.139 mm below 0.025 in.
+    Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as
+    rough.
+    A job that breaks it: 16 layers of 31 um make dots of 0.496 mm, which is 0.139 mm below 0.025
+    in.
     One that meets it: 26 layers of 30 um make dots of 0.78 mm, between 0.025 in and 0.037 in.
     """
     measured = () if item.measured is None else item.measured.dot_height
@@ -54,7 +58,8 @@ def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[D
 def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the dots are at their base.
 
-    Why it matters: ink spreads or pulls back before it cures, and the range is only a tenth of a millimetre wide.
+    Why it matters: ink spreads or pulls back before it cures, and the range is only a tenth of a
+    millimetre wide.
     A job that breaks it: dots of 1.7 mm, where at most 0.063 in is allowed.
     One that meets it: dots of 1.55 mm, the middle of the range.
     """
@@ -73,7 +78,8 @@ def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
 def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the dots of one cell are, centre to centre.
 
-    Why it matters: dots too close run into one another under the finger, and too far apart they leave the cell.
+    Why it matters: dots too close run into one another under the finger, and too far apart they
+    leave the cell.
     A job that breaks it: dots 2.2 mm apart, where at least 0.090 in is asked for.
     One that meets it: dots 2.4 mm apart.
     """
@@ -136,7 +142,8 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How much clear face lies around the braille, to raised characters, borders and decoration.
 
     Why it matters: whatever stands up close to a cell feels like a dot of it.
-    A job that breaks it: a raised border 9.5 mm from the dots, where 3/8 in (9.525 mm) is asked for.
+    A job that breaks it: a raised border 9.5 mm from the dots, where 3/8 in (9.525 mm) is asked
+    for.
     One that meets it: 10 mm on every side.
     """
     advice = "Move the braille, or what stands beside it."
@@ -156,8 +163,9 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
 def position(item: Sign, passes: Mapping[str, Pass], standards: Standards) -> Iterator[Draft]:
     """Where the braille lies, seen from the text that it repeats, as the sign states it.
 
-    A sign that states how far below the text its braille lies says with it that it lies below. Where
-    it states neither, and passes build both, their areas are what tells; this rule then says nothing.
+    A sign that states how far below the text its braille lies says with it that it lies below.
+    Where it states neither, and passes build both, their areas are what tells; this rule then says
+    nothing.
 
     Why it matters: a hand that has found the text looks for its braille in one place.
     A job that breaks it: braille above the text.

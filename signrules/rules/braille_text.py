@@ -31,7 +31,10 @@ from signrules.standards.tables import Standard
 
 Standards = tuple[Standard, ...]
 
-TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as signrules-liblouis for English"
+TRANSLATOR = (
+    "a plugin that translates {language!r} to {grade} braille, such as signrules-liblouis for"
+    " English"
+)
 
 
 @rule(
@@ -45,14 +48,16 @@ TRANSLATOR = "a plugin that translates {language!r} to {grade} braille, such as 
     meets={},
 )
 def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
-    """The cells say what the text of the sign says, in the grade that the sign states or its standards ask for.
+    """The cells say what the text of the sign says, in the grade that the sign states or its
+    standards ask for.
 
     The text is taken in lower case, but for names and acronyms that the sign lists; letters that
     stand alone and the first letter of a sentence may be capitals or not. Cells that say another
     text are STOP. Cells that say the right text in another style (the other grade, a word that is
-    contracted in part, capitals in other places, a hyphen for a dash, two blank cells between words)
-    are REVIEW: a translator is no proofreader. So is the want of a translator, which is no fault of
-    the job. A character of the text that the translator does not know leaves the cells unassessed.
+    contracted in part, capitals in other places, a hyphen for a dash, two blank cells between
+    words) are REVIEW: a translator is no proofreader. So is the want of a translator, which is no
+    fault of the job. A character of the text that the translator does not know leaves the cells
+    unassessed.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
     A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
@@ -154,13 +159,16 @@ def _difference(found: str, wanted: str) -> str:
     meets={},
 )
 def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """Capital indicators stand only where the standard allows them: names, acronyms, single letters, sentences.
+    """Capital indicators stand only where the standard allows them: names, acronyms, single
+    letters, sentences.
 
-    It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same words of the text.
-    The sign lists its names and acronyms, as nobody else can know them. The level is that of the
-    standard's row. It needs no translator. Languages other than English are not assessed.
+    It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same
+    words of the text. The sign lists its names and acronyms, as nobody else can know them. The
+    level is that of the standard's row. It needs no translator. Languages other than English are
+    not assessed.
 
-    Why it matters: raised text is in capitals, and a translator that is fed with it marks every word.
+    Why it matters: raised text is in capitals, and a translator that is fed with it marks every
+    word.
     A job that breaks it: EXIT as ⠠⠠⠑⠭⠊⠞.
     One that meets it: EXIT as ⠑⠭⠊⠞, or ROOM 12B as ⠗⠕⠕⠍⠀⠼⠁⠃⠠⠃.
     """
@@ -206,7 +214,8 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     meets={},
 )
 def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a to j as digits.
+    """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a
+    to j as digits.
 
     It is judged where text or cells have a number, whatever the standards say; where one has a row
     of its own on it, source and level are those of the row. Languages other than English, whose
@@ -236,7 +245,9 @@ def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 
 def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
-    """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a code of its own."""
+    """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a
+    code of its own.
+    """
     if not is_english(braille.language):
         why = (
             "numbers and capitals are known in English braille alone, and the sign's language is "

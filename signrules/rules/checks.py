@@ -1,4 +1,6 @@
-"""What a rule yields: the author states what was measured and the limit, the engine computes the rest."""
+"""What a rule yields: the author states what was measured and the limit, the engine computes the
+rest.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,9 @@ class Outcome(StrEnum):
 
 
 class Level(StrEnum):
-    """How much a broken check weighs: `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs."""
+    """How much a broken check weighs: `STOP` forbids, `REVIEW` wants a person to look, `NOTE`
+    informs.
+    """
 
     STOP = "STOP"
     REVIEW = "REVIEW"
@@ -98,7 +102,9 @@ class Draft:
 
     @property
     def outcome(self) -> Outcome:
-        """Judged at the bad end of the measured interval; lengths within a nanometre of the limit count as on it."""
+        """Judged at the bad end of the measured interval; lengths within a nanometre of the limit
+        count as on it.
+        """
         if self.measured is None:
             return Outcome.UNASSESSED
         guard = -GUARD_MM if self.strictly else GUARD_MM
@@ -113,7 +119,9 @@ class Draft:
 
     @property
     def margin(self) -> float | None:
-        """From the bad end of what was measured to the nearer limit; negative by how much the limit is missed."""
+        """From the bad end of what was measured to the nearer limit; negative by how much the limit
+        is missed.
+        """
         if self.measured is None or (self.least is None and self.most is None):
             return None
         margins = []
@@ -140,11 +148,12 @@ def check(
 ) -> Draft:
     """A comparison of a number with a range.
 
-    `least` and `most` include the limit, `above` excludes it. An Interval is in mm where no `unit` is given; a plain
-    number needs its unit, "" for a count. `advice` says what to do when it is not met; `others` are further subjects,
-    as paths into the job; `source` and `level` replace those of the rule; `limit_text` replaces the limit in the
-    message, where it was written in another unit. Raises ValueError for a limit given twice, for numbers that are not
-    finite, and for a plain number without a unit.
+    `least` and `most` include the limit, `above` excludes it. An Interval is in mm where no `unit`
+      is given; a plain number needs its unit, "" for a count. `advice` says what to do when it is
+      not met; `others` are further subjects, as paths into the job; `source` and `level` replace
+      those of the rule; `limit_text` replaces the limit in the message, where it was written in
+      another unit. Raises ValueError for a limit given twice, for numbers that are not finite, and
+      for a plain number without a unit.
     """
     if above is not None and (least is not None or most is not None):
         raise ValueError("expected either above, or least and most")
@@ -181,7 +190,9 @@ def one_of(
     source: Source | None = None,
     level: Level | None = None,
 ) -> Draft:
-    """A comparison of a word with the words that are allowed; measured is the number of deviations, 0 or 1."""
+    """A comparison of a word with the words that are allowed; measured is the number of deviations,
+    0 or 1.
+    """
     deviations = 0 if found in allowed else 1
     return Draft(
         what,
@@ -216,10 +227,11 @@ class Finds(Protocol):
 class Check:
     """One comparison that a rule made, judged.
 
-    `subjects` are paths into the job, the first being what the rule looked at. `measured` is an interval in `unit`,
-    None when UNASSESSED; `limit` is (least, most), None where open. `margin` is the distance from the bad end to the
-    nearer limit, negative where it is missed. `waiver` is set where someone answers for the finding. `plugin` brought
-    the rule; that of the built-in rules is called signrules.
+    `subjects` are paths into the job, the first being what the rule looked at. `measured` is an
+      interval in `unit`, None when UNASSESSED; `limit` is (least, most), None where open. `margin`
+      is the distance from the bad end to the nearer limit, negative where it is missed. `waiver` is
+      set where someone answers for the finding. `plugin` brought the rule; that of the built-in
+      rules is called signrules.
     """
 
     rule: str
@@ -242,7 +254,8 @@ class Check:
 
     @property
     def remedies(self) -> tuple[Remedy, ...]:
-        """Changes to the job with which the check is met, each tried; worked out when first asked for.
+        """Changes to the job with which the check is met, each tried; worked out when first asked
+        for.
 
         Empty unless it is broken or doubtful and more than a note, or where none was found.
         """

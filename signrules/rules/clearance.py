@@ -22,7 +22,8 @@ LARGER_GAP = "Set a larger gap for this pass, or print it before what stands in 
     meets={},
 )
 def strike(printing: Printing) -> Iterator[Draft]:
-    """The head does not touch anything in its band: sheet, bow, ink, or a thicker neighbour on the bed.
+    """The head does not touch anything in its band: sheet, bow, ink, or a thicker neighbour on the
+    bed.
 
     Why it matters: a head that scrapes the work ruins the work and itself; no waiver is possible.
     A job that breaks it: a flat colour pass at 1.5 mm over the sheet after a build-up of 1.8 mm.
@@ -45,7 +46,8 @@ def strike(printing: Printing) -> Iterator[Draft]:
 def margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The head keeps the least clearance that the printer asks for over everything in its band.
 
-    Why it matters: sheets are never quite flat and carriages never quite level; the margin is what absorbs it.
+    Why it matters: sheets are never quite flat and carriages never quite level; the margin is what
+    absorbs it.
     A job that breaks it: dots of 0.72 mm under a head at 1.5 mm where 1 mm must remain.
     One that meets it: the same dots with the gap set 1 mm higher.
     """

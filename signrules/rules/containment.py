@@ -1,7 +1,8 @@
-"""Calling what someone else wrote: whatever it raises comes back as words, and it may be given a time to finish in.
+"""Calling what someone else wrote: whatever it raises comes back as words, and it may be given a
+time to finish in.
 
-A plugin is code with the rights of whoever runs it. This contains mistakes, not malice: code that ends the process,
-or that catches the end of its time and goes on, cannot be held.
+A plugin is code with the rights of whoever runs it. This contains mistakes, not malice: code that
+ends the process, or that catches the end of its time and goes on, cannot be held.
 """
 
 from __future__ import annotations
@@ -22,9 +23,11 @@ class Contained(Exception):
 
 
 def contained(call: Callable[[], T], seconds: float | None = None) -> T:
-    """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from the keyboard.
+    """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from
+    the keyboard.
 
-    What it writes to standard output goes to standard error. With `seconds` it is stopped when these have passed, see
+    What it writes to standard output goes to standard error. With `seconds` it is stopped when
+    these have passed, see
     `within`. Left out, nothing depends on time.
     """
     with _ASIDE:
@@ -40,7 +43,9 @@ def contained(call: Callable[[], T], seconds: float | None = None) -> T:
 
 
 def described(error: BaseException) -> str:
-    """An exception in words that can be written anywhere, even one that fails when it is asked for its text."""
+    """An exception in words that can be written anywhere, even one that fails when it is asked for
+    its text.
+    """
     try:
         text = str(error)
     except KeyboardInterrupt:

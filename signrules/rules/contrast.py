@@ -1,6 +1,8 @@
-"""Contrast of characters and background: the formulas that standards name, and the rule that applies them.
+"""Contrast of characters and background: the formulas that standards name, and the rule that
+applies them.
 
-Each formula takes two light reflectance values (Y of CIE, 0 to 100) in either order. Two blacks have no contrast.
+Each formula takes two light reflectance values (Y of CIE, 0 to 100) in either order. Two blacks
+have no contrast.
 """
 
 from __future__ import annotations
@@ -18,7 +20,9 @@ from signrules.standards.tables import CONTRAST, LIGHTER, POLARITY, Row, Standar
 
 
 def weber(a: float, b: float) -> float:
-    """Lighter less darker over lighter, in %. CIE e-ILV 17-22-091, first form; ADA guidelines of 1991, A4.30.5."""
+    """Lighter less darker over lighter, in %. CIE e-ILV 17-22-091, first form; ADA guidelines of
+    1991, A4.30.5.
+    """
     lighter, darker = max(a, b), min(a, b)
     return 100.0 * (lighter - darker) / lighter if lighter > 0 else 0.0
 
@@ -58,13 +62,17 @@ CONTRASTS: Mapping[str, Callable[[float, float], float]] = MappingProxyType(
     meets={},
 )
 def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
-    """How much characters and background differ in light reflectance, by the formula that the standard names.
+    """How much characters and background differ in light reflectance, by the formula that the
+    standard names.
 
-    Lighter less darker over the lighter (`weber`) where it names none. Others are `michelson`, `difference` and
+    Lighter less darker over the lighter (`weber`) where it names none. Others are `michelson`,
+    `difference` and
     `bowman-sapolinski`; 30 % in one is not 30 % in another.
 
-    Why it matters: people with low vision tell a character from its ground by lightness, not by colour.
-    A job that breaks it: reflectance values of 50 and 20, a contrast of 60 % where an advisory asks for 70 %.
+    Why it matters: people with low vision tell a character from its ground by lightness, not by
+    colour.
+    A job that breaks it: reflectance values of 50 and 20, a contrast of 60 % where an advisory asks
+    for 70 %.
     One that meets it: reflectance values of 82 and 8, a contrast of 90 %.
     """
     for standard, row in rows(standards, CONTRAST):
@@ -90,7 +98,9 @@ def _compared(
     value: Callable[[float, float], Interval | str],
     advice: str,
 ) -> Iterator[Draft]:
-    """A check of what follows from both reflectances; one for each that a surface does not state."""
+    """A check of what follows from both reflectances; one for each that a surface does
+    not state.
+    """
     surface = sign.surface
     if surface is None:
         return
@@ -141,8 +151,9 @@ def _polarity(characters: float, background: float) -> str:
 def lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """How light the lighter of characters and background is.
 
-    A contrast by `weber` is a share of the lighter one: 5 on 1 comes out at 80 %, and both are black. A
-    table that limits such a contrast and has no least of its own is held to that of the built-in tables.
+    A contrast by `weber` is a share of the lighter one: 5 on 1 comes out at 80 %, and both are
+    black. A table that limits such a contrast and has no least of its own is held to that of the
+    built-in tables.
 
     Why it matters: two dark surfaces look alike, however large the share by which they differ.
     A job that breaks it: reflectance values of 30 and 3, where 45 is asked for of the lighter one.

@@ -13,7 +13,10 @@ AGAIN_S = 0.05
 
 
 class OutOfTime(BaseException):
-    """The time that was given has passed. No `Exception`: `except Exception` does not swallow it."""
+    """The time that was given has passed.
+
+    No `Exception`: `except Exception` does not swallow it.
+    """
 
 
 class Overdue(Exception):
@@ -86,8 +89,8 @@ class _Alarm:
 def _hear(thread: int) -> None:
     """Wait for an exception that may be under way to this very thread, and swallow it.
 
-    To take one back leaves the interpreter looking for it for ever, which some releases of Python do
-    not survive while they profile. So another takes its place, which is sure to come.
+    To take one back leaves the interpreter looking for it for ever, which some releases of Python
+    do not survive while they profile. So another takes its place, which is sure to come.
     """
     try:
         _raise_in(thread)

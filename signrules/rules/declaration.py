@@ -1,6 +1,8 @@
-"""How a rule is declared: a generator function, its name, what it looks at, its level and its source.
+"""How a rule is declared: a generator function, its name, what it looks at, its level and its
+source.
 
-The declaration is the one source of the rule's documentation, its row in the catalogue and its `explain` text.
+The declaration is the one source of the rule's documentation, its row in the catalogue and its
+`explain` text.
 """
 
 from __future__ import annotations
@@ -58,9 +60,9 @@ Changes = Mapping[str, Any]
 class Rule:
     """A declared rule. Calling it calls the function.
 
-    `settings` is the class of its settings. `decides` says that a broken or doubtful check of level STOP makes an
-    order unsafe. `breaks` and `meets` are changes to the sample job and to the settings, each a path and a value
-    (None takes it away).
+    `settings` is the class of its settings. `decides` says that a broken or doubtful check of level
+      STOP makes an order unsafe. `breaks` and `meets` are changes to the sample job and to the
+      settings, each a path and a value (None takes it away).
     """
 
     name: str
@@ -105,7 +107,8 @@ class RuleSet:
                 )
             if each.name.partition(".")[0] != self.name:
                 raise RuleError(
-                    f"rule set {self.name}: its rules must be called {self.name}.something, got {each.name}"
+                    f"rule set {self.name}: its rules must be called {self.name}.something, got"
+                    f" {each.name}"
                 )
             if each.name in names:
                 raise RuleError(f"rule set {self.name}: two rules are called {each.name}")
@@ -125,13 +128,15 @@ def rule(
 ) -> Callable[[RuleFunction], Rule]:
     """Declare a generator function as a rule.
 
-    `name` is two words, `set.rule`; `each` one of `SUBJECTS`. The function names as parameters what it reads (one or
-    more of `READS`) and yields drafts made by `check`, `one_of` or `missing`. Its docstring says in its first
-    paragraph what it checks, then under the headings of `HEADINGS`, each followed by a colon, the rest.
+    `name` is two words, `set.rule`; `each` one of `SUBJECTS`. The function names as parameters what
+      it reads (one or more of `READS`) and yields drafts made by `check`, `one_of` or `missing`.
+      Its docstring says in its first paragraph what it checks, then under the headings of
+      `HEADINGS`, each followed by a colon, the rest.
 
-    `settings` is a frozen attrs class made of `setting(...)` fields; the function then asks for `settings`. `decides`
-    says that a check of level STOP which is not met makes an order unsafe. `breaks` and `meets` are examples: changes
-    to the sample job, such as `{"passes.dots.layers": 40}`, after which the rule is broken and met.
+    `settings` is a frozen attrs class made of `setting(...)` fields; the function then asks for
+      `settings`. `decides` says that a check of level STOP which is not met makes an order unsafe.
+      `breaks` and `meets` are examples: changes to the sample job, such as `{"passes.dots.layers":
+      40}`, after which the rule is broken and met.
 
     An example may change settings too: `{"settings.most": 20}`.
 
@@ -139,7 +144,8 @@ def rule(
     """
     if not (isinstance(name, str) and _NAME.match(name)):
         raise RuleError(
-            f"rule {name!r}: expected a name of two words in lower case, such as 'ourshop.two-clears'"
+            f"rule {name!r}: expected a name of two words in lower case, such as"
+            " 'ourshop.two-clears'"
         )
     if each not in SUBJECTS:
         raise RuleError(f"rule {name}: each={each!r}, expected one of {', '.join(SUBJECTS)}")
@@ -151,7 +157,8 @@ def rule(
         raise RuleError(f"rule {name}: level={level!r}, expected one of {', '.join(Level)}")
     if decides and level != Level.STOP:
         raise RuleError(
-            f"rule {name}: decides=True and level={level!r}, expected level=Level.STOP: no other forbids"
+            f"rule {name}: decides=True and level={level!r}, expected level=Level.STOP: no other"
+            " forbids"
         )
 
     def declare(function: RuleFunction) -> Rule:
@@ -186,7 +193,8 @@ def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...
         )
     if settings is not None and "settings" not in reads:
         raise RuleError(
-            f"rule {name}: it declares settings and does not ask for them by the parameter 'settings'"
+            f"rule {name}: it declares settings and does not ask for them by the parameter"
+            " 'settings'"
         )
     if settings is not None:
         try:
@@ -234,7 +242,8 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
             near = nearest(parameter.name, READS)
             hint = f"; did you mean {near!r}?" if near else ""
             raise RuleError(
-                f"rule {name}: it asks for {parameter.name!r}, which is none of {', '.join(READS)}{hint}"
+                f"rule {name}: it asks for {parameter.name!r}, which is none of"
+                f" {', '.join(READS)}{hint}"
             )
         if parameter.kind in (parameter.VAR_POSITIONAL, parameter.VAR_KEYWORD):
             raise RuleError(f"rule {name}: expected plain parameters, got {parameter}")

@@ -1,4 +1,6 @@
-"""How a row of a dimension table is judged on a sign: the part that every rule on dimensions shares."""
+"""How a row of a dimension table is judged on a sign: the part that every rule on dimensions
+shares.
+"""
 
 from __future__ import annotations
 
@@ -15,13 +17,15 @@ from signrules.standards.tables import Row, Standard
 TABLES = standard_source(
     "the standards that the job names", "the row of their tables for this dimension"
 )
-"""The source of a rule on dimensions as such; each of its checks names its own standard and clause."""
+"""The source of a rule on dimensions as such; each of its checks names its own standard and clause.
+"""
 
 
 def judge(
     sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = ""
 ) -> Iterator[Draft]:
-    """A check of one stated quantity of a sign for each row that limits it; none where the sign has no such section.
+    """A check of one stated quantity of a sign for each row that limits it; none where the sign has
+    no such section.
 
     `what` is the dimension in words, `advice` says what to do where a check is not met.
     """
@@ -54,7 +58,9 @@ def judge_value(
     advice: str = "",
     others: tuple[str, ...] = (),
 ) -> Draft:
-    """A check of a value (a length in mm, a share in %, or a word) against a row that is not one of bands."""
+    """A check of a value (a length in mm, a share in %, or a word) against a row that is not one of
+    bands.
+    """
     source, level = source_of(standard, row), Level(row.level)
     if isinstance(value, str):
         return one_of(
@@ -133,7 +139,9 @@ def ratio(value: Interval, reference: Interval, row: Row) -> Interval:
 
 
 def limit_text(row: Row) -> str:
-    """The limit as the standard writes it, with the exact millimetres where it is written in another unit."""
+    """The limit as the standard writes it, with the exact millimetres where it is written in
+    another unit.
+    """
     written = f"must be {row.limit}"
     if row.of is not None:
         return f"{written} of {in_words(row.of)}" if row.unit == "%" else written
@@ -147,7 +155,9 @@ def limit_text(row: Row) -> str:
 
 
 def rounded(value: Interval, row: Row, standard: Standard) -> str:
-    """Says so where a value breaks the governing limit and yet lies within the millimetres printed beside it."""
+    """Says so where a value breaks the governing limit and yet lies within the millimetres printed
+    beside it.
+    """
     unit = {"in": "inch", "mm": "millimetre"}[standard.unit]
     if row.least is not None and _only_printed(value.low, row.least, 1):
         return _rounding(row.least, unit)

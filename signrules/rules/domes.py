@@ -18,7 +18,8 @@ from signrules.rules.relieved import dot_heights
     each="sign",
     level=Level.REVIEW,
     source=geometry(
-        "a dome that is part of a sphere and does not overhang is at most half as high as its base is wide"
+        "a dome that is part of a sphere and does not overhang is at most half as high as its base"
+        " is wide"
     ),
     breaks={"passes.dots.layers": 27},
     meets={},
@@ -26,13 +27,14 @@ from signrules.rules.relieved import dot_heights
 def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     """A dot that is predicted or measured higher than half its base cannot be a plain dome.
 
-    It is a cylinder with a dome on top, or it overhangs. What was measured, or is declared, is a fact and gets a note;
-    what is predicted from the passes wants a look where it is higher for certain, for the dots may not come out so.
-    Where a height or the base is known, the other is asked for; where neither is, no dome is spoken of. A base that may
-    be none within its tolerance is no measure of one.
+    It is a cylinder with a dome on top, or it overhangs. What was measured, or is declared, is a
+    fact and gets a note; what is predicted from the passes wants a look where it is higher for
+    certain, for the dots may not come out so. Where a height or the base is known, the other is
+    asked for; where neither is, no dome is spoken of. A base that may be none within its tolerance
+    is no measure of one.
 
-    Why it matters: a wet drop spreads to a cap; steep sides need layers that are pinned as they go on, and overhanging
-    ones catch the finger.
+    Why it matters: a wet drop spreads to a cap; steep sides need layers that are pinned as they go
+    on, and overhanging ones catch the finger.
     A job that breaks it: dots of 0.9 mm on a base of 1.6 mm.
     One that meets it: dots of 0.73 mm on a base of 1.55 mm.
     """
@@ -51,10 +53,13 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     for how, height in found:
         certain = height.low > cap_limit(base.high) + GUARD_MM
         yield check(
-            f"the {how} dot height{_less(base)} to that of a plain dome on a base of {base.low:g} mm",
+            f"the {how} dot height{_less(base)} to that of a plain dome on a base of"
+            f" {base.low:g} mm",
             measured=_on_the_narrowest(height, base),
             most=cap_limit(base.low),
-            advice="Such a dot is no plain dome: pin the layers as they go on, or draw the base wider.",
+            advice=(
+                "Such a dot is no plain dome: pin the layers as they go on, or draw the base wider."
+            ),
             level=Level.REVIEW if how == "predicted" and certain else Level.NOTE,
         )
 
@@ -66,6 +71,8 @@ def _less(base: Interval) -> str:
 
 
 def _on_the_narrowest(height: Interval, base: Interval) -> Interval:
-    """The height less what a plain dome gains where the base is wider than its low end: both tolerances in one."""
+    """The height less what a plain dome gains where the base is wider than its low end: both
+    tolerances in one.
+    """
     gain, most_gain = (cap_limit(wide) - cap_limit(base.low) for wide in (base.nominal, base.high))
     return Interval(height.low - most_gain, height.nominal - gain, height.high)

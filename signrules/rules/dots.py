@@ -1,4 +1,6 @@
-"""Rules on the form of braille: shape and sphere of its dots, how alike they are, grade, gap below the text."""
+"""Rules on the form of braille: shape and sphere of its dots, how alike they are, grade, gap below
+the text.
+"""
 
 from __future__ import annotations
 
@@ -68,7 +70,10 @@ def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: a radius of 0.83 mm, where 0.76 to 0.81 mm is asked for.
     One that meets it: a radius of 0.78 mm.
     """
-    advice = "Change the height or the base: the radius is (height squared + half the base squared) / (2 x height)."
+    advice = (
+        "Change the height or the base: the radius is (height squared + half the base squared) / (2"
+        " x height)."
+    )
     yield from judge(item, standards, "braille.dome_radius", "the radius of the domes", advice)
 
 
@@ -83,7 +88,8 @@ def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
 def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far below the raised text the braille stands.
 
-    Why it matters: a reader looks for the braille right below the words; too near, the letters feel like dots.
+    Why it matters: a reader looks for the braille right below the words; too near, the letters feel
+    like dots.
     A job that breaks it: a gap of 14 mm, where 3/8 in to 1/2 in (9.525 to 12.7 mm) is asked for.
     One that meets it: a gap of 10 mm.
     """
@@ -106,7 +112,8 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     meets={},
 )
 def text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """The stated gap from raised text down to the braille leaves the clear space around the braille.
+    """The stated gap from raised text down to the braille leaves the clear space around the
+    braille.
 
     Raised text is tactile, so what a standard asks for around braille it asks for here too, unless
     it has a row of its own on this gap. A gap that is less than the clear space that the sign
@@ -154,8 +161,10 @@ def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     It is judged where two dots or more were measured.
 
-    Why it matters: a single high or low dot stands out under the finger and is taken for a sign of its own.
-    A job that breaks it: dots measured at 0.70 and 0.75 mm, 6.9 % apart where at most 1 % is allowed.
+    Why it matters: a single high or low dot stands out under the finger and is taken for a sign of
+    its own.
+    A job that breaks it: dots measured at 0.70 and 0.75 mm, 6.9 % apart where at most 1 % is
+    allowed.
     One that meets it: dots measured at 0.700 and 0.705 mm, 0.7 % apart.
     """
     heights = () if item.measured is None else item.measured.dot_height

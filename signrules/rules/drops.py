@@ -26,10 +26,12 @@ DRAG = published(
     meets={},
 )
 def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
-    """How much longer drops fly over the largest throw than at constant speed: not at all to as much as air can do.
+    """How much longer drops fly over the largest throw than at constant speed: not at all to as
+    much as air can do.
 
-    Drops in air that moves with the head lose most; where they stop short of the surface the check is broken. Printers
-    that state neither volume nor density of their drops are reckoned at constant speed.
+    Drops in air that moves with the head lose most; where they stop short of the surface the check
+    is broken. Printers that state neither volume nor density of their drops are reckoned at
+    constant speed.
 
     Why it matters: the landing error grows by more than its share of the throw.
     A job that breaks it: drops of 7 pL at 4 m/s over a throw of 6 mm: they stop after 5.6 mm.
@@ -65,8 +67,10 @@ def satellite(printing: Printing, printer: Printer) -> Iterator[Draft]:
 
     Printers that say nothing of satellites are not asked about them.
 
-    Why it matters: what never lands stays in the air as mist, and settles on the work, the encoder and the optics.
-    A job that breaks it: satellites of 1 pL at 4 m/s, which stop after 1.7 mm, over a throw of 2.5 mm.
+    Why it matters: what never lands stays in the air as mist, and settles on the work, the encoder
+    and the optics.
+    A job that breaks it: satellites of 1 pL at 4 m/s, which stop after 1.7 mm, over a throw of 2.5
+    mm.
     One that meets it: the same over a throw of 1.5 mm.
     """
     if printer.satellite_volume is None and printer.satellite_speed is None:

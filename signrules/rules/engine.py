@@ -1,4 +1,6 @@
-"""Runs rules over a job: calls each with what it asks for, judges what it yields, contains what goes wrong."""
+"""Runs rules over a job: calls each with what it asks for, judges what it yields, contains what
+goes wrong.
+"""
 
 from __future__ import annotations
 
@@ -65,8 +67,8 @@ def untranslated(text: str, grade: str, language: str) -> str | None:
 class PlacedRule:
     """A rule, the plugin that brought it, and what a shop has set for it.
 
-    `settings` is an instance of the rule's settings class, `level` the level of all its checks where a shop has
-    changed it. `foreign` rules come from a plugin that is not built in.
+    `settings` is an instance of the rule's settings class, `level` the level of all its checks
+      where a shop has changed it. `foreign` rules come from a plugin that is not built in.
     """
 
     rule: Rule
@@ -180,7 +182,9 @@ class Facts:
 
     @cached_property
     def cycle(self) -> tuple[Precedence, ...]:
-        """A cycle in the precedence of the passes, declared or by clearance; empty where an order has been found."""
+        """A cycle in the precedence of the passes, declared or by clearance; empty where an order
+        has been found.
+        """
         from signrules.graph import precedence_cycle
 
         return () if self._ordered else precedence_cycle(self.machine)
@@ -221,12 +225,14 @@ def run_rules(
     seconds: float | None = None,
     memory: Memory | None = None,
 ) -> tuple[list[Check], list[Fault], Memory]:
-    """Every check that the rules make, ordered by rule name and then by the job's own order; every fault; a memory.
+    """Every check that the rules make, ordered by rule name and then by the job's own order; every
+    fault; a memory.
 
-    The rules of each plugin that is not built in judge a copy of the facts: what one of them does to it reaches no
-    other plugin. `seconds` is the time that each of these rules may take, for all its subjects together. With the
-    memory of an earlier run, rules are called only where something that they read has changed since. Of a rule that
-    takes longer, or yields more than `MOST_CHECKS`, nothing counts.
+    The rules of each plugin that is not built in judge a copy of the facts: what one of them does
+    to it reaches no other plugin. `seconds` is the time that each of these rules may take, for all
+    its subjects together. With the memory of an earlier run, rules are called only where something
+    that they read has changed since. Of a rule that takes longer, or yields more than
+    `MOST_CHECKS`, nothing counts.
     """
     memory = Memory() if memory is None else memory
     placed = sorted(rules, key=lambda one: one.rule.name)
@@ -275,7 +281,9 @@ def _still_equal(copy: Facts, facts: Facts) -> bool:
 def _found(
     placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, seconds: float | None = None
 ) -> Found:
-    """What a rule yields about every subject; it is called with `given`, which is a copy where it is foreign."""
+    """What a rule yields about every subject; it is called with `given`, which is a copy where it
+    is foreign.
+    """
     before = memory.of(placed.rule, facts)
     if before and memory.holds_whole(placed.rule, facts):
         return before
@@ -309,7 +317,8 @@ class _Asking:
             self._room -= len(self.found[key].checks)
             if self._room < 0:
                 raise TooMany(
-                    f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each subject"
+                    f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each"
+                    " subject"
                 )
 
     def _asked(self, key: str, item: Any, handed: Any) -> Kept:

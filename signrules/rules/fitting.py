@@ -1,4 +1,6 @@
-"""The room for the braille of a sign: in the areas that build it, and clear of all that stands up."""
+"""The room for the braille of a sign: in the areas that build it, and clear of all that
+stands up.
+"""
 
 from __future__ import annotations
 

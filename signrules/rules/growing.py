@@ -1,4 +1,6 @@
-"""Registration when sheets warm: growth between passes, and the whole of what lies between two passes."""
+"""Registration when sheets warm: growth between passes, and the whole of what lies between two
+passes.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +37,8 @@ from signrules.rules.sheets import known, unsaid
 from signrules.rules.wording import number, quantity
 
 EXPANSION = published(
-    "linear thermal expansion, any handbook of physics; coefficients with their sources: the catalogue"
+    "linear thermal expansion, any handbook of physics; coefficients with their sources: the"
+    " catalogue"
 )
 ADDED = published("worst case and root of the sum of squares, any handbook on tolerances")
 NONE = Interval.exact(0.0)
@@ -45,7 +48,9 @@ Sweeps = dict[str, dict[int, Warmth]]
 
 @frozen
 class _Growth:
-    """A sheet that differs by so many K from what it was, over a distance in mm, by a coefficient in ppm/K."""
+    """A sheet that differs by so many K from what it was, over a distance in mm, by a coefficient
+    in ppm/K.
+    """
 
     sheet: str
     warmer: Interval
@@ -112,16 +117,20 @@ class _Between:
     meets={},
 )
 def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
-    """Putting the sheet back, and its growth between two passes of different temperature, stay within tolerance.
+    """Putting the sheet back, and its growth between two passes of different temperature, stay
+    within tolerance.
 
-    Of the passes that register with this one and come before it, that with which it comes out worst. Temperatures are
-    what the passes state, else what lamps and cooling let expect, else that of the room; where they are alike there is
-    nothing to judge, whatever else is not stated. Two sheets beside each other both grow, each from the temperature of
-    the room. Where a temperature is estimated the check asks for a look and stops nothing. Where a locating error is
-    not stated and the rest is within tolerance, it is not assessed.
+    Of the passes that register with this one and come before it, that with which it comes out
+    worst. Temperatures are what the passes state, else what lamps and cooling let expect, else that
+    of the room; where they are alike there is nothing to judge, whatever else is not stated. Two
+    sheets beside each other both grow, each from the temperature of the room. Where a temperature
+    is estimated the check asks for a look and stops nothing. Where a locating error is not stated
+    and the rest is within tolerance, it is not assessed.
 
-    Why it matters: acrylic of 600 mm that warms by 10 K grows by some 0.4 mm, and no clamp keeps it from doing so.
-    A job that breaks it: colour at 32 C over dots that were begun at 22 C, 600 mm from the corner that stays put.
+    Why it matters: acrylic of 600 mm that warms by 10 K grows by some 0.4 mm, and no clamp keeps it
+    from doing so.
+    A job that breaks it: colour at 32 C over dots that were begun at 22 C, 600 mm from the corner
+    that stays put.
     One that meets it: the same once the sheet has cooled to 23 C.
     """
     job = timeline.machine.job
@@ -178,13 +187,15 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
 def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Locating, growth and the landing errors of both passes together stay within tolerance.
 
-    Measured from the root of the sum of their squares, which holds where they are independent of each other, to their
-    plain sum, the worst case. So a doubtful check says that it fits in all likelihood and not for certain. Of the
-    passes that register with this one and come before it, that with which it comes out worst. Where one of them is not
-    known and the others are within tolerance, it is not assessed.
+    Measured from the root of the sum of their squares, which holds where they are independent of
+    each other, to their plain sum, the worst case. So a doubtful check says that it fits in all
+    likelihood and not for certain. Of the passes that register with this one and come before it,
+    that with which it comes out worst. Where one of them is not known and the others are within
+    tolerance, it is not assessed.
 
     Why it matters: each of them alone may be within tolerance and all of them together beyond it.
-    A job that breaks it: pins good to 0.1 mm, 0.06 mm of growth and 0.05 mm of landing error where 0.1 mm is allowed.
+    A job that breaks it: pins good to 0.1 mm, 0.06 mm of growth and 0.05 mm of landing error where
+    0.1 mm is allowed.
     One that meets it: the same where 0.25 mm is allowed.
     """
     job, at = timeline.machine.job, timeline.machine.index[item.id]
@@ -225,7 +236,8 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
     names = [f"locating {number(worst.locating)}", f"growth {_known(grown)}"]
     names.append(f"landing {_known(landing[at])} and {_known(landing[worst.other])} mm")
     yield check(
-        f"locating, growth and landing errors since {other}{part}, root of squares to worst case ({', '.join(names)}),",
+        f"locating, growth and landing errors since {other}{part}, root of squares to worst case"
+        f" ({', '.join(names)}),",
         measured=Interval(squares, squares, max(squares, worst_case(parts))),
         most=tolerance,
         advice="Make the largest of them smaller.",
@@ -238,7 +250,9 @@ def _known(value: float | None) -> str:
 
 
 def _gravity(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
-    """What comes out worst: first what stops the job, then what is broken and not merely doubtful, then the sum."""
+    """What comes out worst: first what stops the job, then what is broken and not merely doubtful,
+    then the sum.
+    """
     low, high = (
         one.locating + end > tolerance + GUARD_MM for end in (one.growth.low, one.growth.high)
     )
@@ -246,7 +260,9 @@ def _gravity(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
 
 
 def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material]) -> list[_Between]:
-    """One for each earlier pass that registers with a pass, as far as methods of locating bridge all moves between."""
+    """One for each earlier pass that registers with a pass, as far as methods of locating bridge
+    all moves between.
+    """
     found = []
     sweeps: Sweeps = {}
     for other in timeline.telling_partners(at):
@@ -271,7 +287,8 @@ def _between(
             return _Between(other, moves, unknown=warmth)
     assert isinstance(here, Warmth)
     assert isinstance(there, Warmth)
-    # Which passes lie on the sheet that grows is said by number: areas are cut with each other only where it does.
+    # Which passes lie on the sheet that grows is said by number: areas are cut with each other only
+    # where it does.
     growing: list[tuple[Media, tuple[int, ...], Interval]]
     if sheets[at].id == sheets[other].id:
         growing = [(sheets[at], (at, other), apart(here.degrees, there.degrees))]
@@ -312,7 +329,9 @@ def _distance(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) 
 def _warmth(
     timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps
 ) -> Warmth | str:
-    """The temperature of the sheet while a pass is printed, or the field that is needed to estimate it."""
+    """The temperature of the sheet while a pass is printed, or the field that is needed to estimate
+    it.
+    """
     job = timeline.machine.job
     printer, sheet = job.printer, timeline.machine.heights.media[at]
     if job.passes[at].sheet_temperature is not None or not printer.absorbed_dose:
@@ -349,8 +368,9 @@ def _heat(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
 
 def _grown(one: _Between) -> str:
     parts = " and ".join(
-        f"{number(part.size.nominal)} mm at {number(part.expansion.nominal)} ppm/K: {quantity(part.warmer, 'K')} over "
-        f"{number(part.distance)} mm at {quantity(part.expansion, 'ppm/K')}"
+        f"{number(part.size.nominal)} mm at {number(part.expansion.nominal)} ppm/K:"
+        f" {quantity(part.warmer, 'K')} over {number(part.distance)} mm at"
+        f" {quantity(part.expansion, 'ppm/K')}"
         for part in one.grown
     )
     return f"locating {number(one.locating)} mm; growth {quantity(one.growth, 'mm')}, {parts}"
@@ -376,7 +396,10 @@ def _cool_down(
     sheet = timeline.machine.heights.media[at]
     if sheet.id != timeline.machine.heights.media[one.other].id:
         names = " and ".join(part.sheet for part in one.grown)
-        return f"Print while {names} differ by at most {allowed:.2f} K from the temperature of the room, {instead}"
+        return (
+            f"Print while {names} differ by at most {allowed:.2f} K from the temperature of the"
+            f" room, {instead}"
+        )
     limit = f"The sheet may differ by at most {allowed:.2f} K from its temperature in {name}"
     if one.here.degrees.nominal <= one.there.degrees.nominal:
         return f"{limit}, which was printed warmer: let the sheet cool before that pass, {instead}"

@@ -25,14 +25,17 @@ Standards = tuple[Standard, ...]
 def measured_spread(
     item: Sign, standards: Standards, passes: Mapping[str, Pass]
 ) -> Iterator[Draft]:
-    """How many of the dots that were not measured may lie outside the range, going by those that were.
+    """How many of the dots that were not measured may lie outside the range, going by those that
+    were.
 
-    It is the share of a normal distribution with the mean and the standard deviation of the measured heights, from two
-    on. It has no limit and is a hint: a handful of dots says little, and dots that differ for a reason are not normal.
+    It is the share of a normal distribution with the mean and the standard deviation of the
+    measured heights, from two on. It has no limit and is a hint: a handful of dots says little, and
+    dots that differ for a reason are not normal.
 
-    Why it matters: dots that were measured within the range say little where they lie near its end or far apart.
-    A job that breaks it: none, for it only informs; heights of 0.64, 0.70 and 0.76 mm are all within 0.6 to 0.9 mm,
-    and yet 5 % of the dots are expected outside.
+    Why it matters: dots that were measured within the range say little where they lie near its end
+    or far apart.
+    A job that breaks it: none, for it only informs; heights of 0.64, 0.70 and 0.76 mm are all
+    within 0.6 to 0.9 mm, and yet 5 % of the dots are expected outside.
     One that meets it: heights of 0.74, 0.75 and 0.76 mm, of which none is.
     """
     heights = () if item.measured is None else item.measured.dot_height
@@ -51,13 +54,16 @@ def measured_spread(
 def measured_depths(
     item: Sign, standards: Standards, passes: Mapping[str, Pass]
 ) -> Iterator[Draft]:
-    """How many of the raised characters that were not measured may lie outside the range, going by those that were.
+    """How many of the raised characters that were not measured may lie outside the range, going by
+    those that were.
 
-    Reckoned as for dots: a normal distribution with the mean and the standard deviation of the measured depths. It has
-    no limit and is a hint.
+    Reckoned as for dots: a normal distribution with the mean and the standard deviation of the
+    measured depths. It has no limit and is a hint.
 
-    Why it matters: characters that were measured just deep enough say little about their neighbours.
-    A job that breaks it: none, for it only informs; depths of 0.80, 0.84 and 0.88 mm let expect 12 % below 0.794 mm.
+    Why it matters: characters that were measured just deep enough say little about their
+    neighbours.
+    A job that breaks it: none, for it only informs; depths of 0.80, 0.84 and 0.88 mm let expect 12
+    % below 0.794 mm.
     One that meets it: depths of 0.99, 1.00 and 1.01 mm, which let expect none.
     """
     depths = () if item.measured is None else item.measured.depth
@@ -86,7 +92,10 @@ def _spread(
         assert found.spread is not None  # There are two heights at the least.
         assert found.expected_outside is not None
         out = round(found.outside * found.count)
-        known = f"mean {found.mean:.3f} mm, standard deviation {found.spread:.3f} mm, {out} of {found.count} outside"
+        known = (
+            f"mean {found.mean:.3f} mm, standard deviation {found.spread:.3f} mm, {out} of"
+            f" {found.count} outside"
+        )
         if found.layer is not None:
             known += f", {1000 * found.layer.nominal:.1f} um a layer"
         yield check(

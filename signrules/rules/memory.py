@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from signrules.rules.engine import Facts, Fault
 
 OF_THE_REPLAY = frozenset({"timeline", "heights", "graph", "cycle"})
-"""What is the same as long as the replay is: it holds all of a job but its name, signs, standards and waivers."""
+"""What is the same as long as the replay is: it holds all of a job but its name, signs, standards
+and waivers.
+"""
 
 OF_THE_SUBJECT = frozenset({"item", "printing"})
 ALWAYS_THE_SAME = frozenset({"settings", "translate"})
@@ -41,13 +43,18 @@ Found = Mapping[str, Kept]
 
 @frozen(eq=False)
 class Memory:
-    """The facts of the last evaluation and what each rule made of them. `Memory()` knows nothing."""
+    """The facts of the last evaluation and what each rule made of them.
+
+    `Memory()` knows nothing.
+    """
 
     facts: Facts | None = None
     found: Mapping[str, Found] = field(factory=dict)
 
     def of(self, rule: Rule, facts: Facts) -> Found:
-        """What the rule yielded, where whatever it reads besides its subject is still the same; else nothing."""
+        """What the rule yielded, where whatever it reads besides its subject is still the same;
+        else nothing.
+        """
         if self.facts is None or rule.name not in self.found:
             return {}
         reads = set(rule.reads) - OF_THE_SUBJECT - ALWAYS_THE_SAME

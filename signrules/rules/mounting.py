@@ -31,7 +31,8 @@ def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the lowest tactile character is, braille included.
 
     Why it matters: a standing reader cannot run a hand along a line at the height of the hip.
-    A job that breaks it: a lowest baseline at 1200 mm, where at least 48 in (1219.2 mm) is asked for.
+    A job that breaks it: a lowest baseline at 1200 mm, where at least 48 in (1219.2 mm) is asked
+    for.
     One that meets it: a lowest baseline at 1300 mm.
     """
     what = "the lowest tactile baseline above the floor"
@@ -50,7 +51,8 @@ def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the highest tactile character is.
 
     Why it matters: a reader who is small, or sits, does not reach it.
-    A job that breaks it: a highest baseline at 1525 mm; that is a rounded figure, and 60 in is 1524 mm.
+    A job that breaks it: a highest baseline at 1525 mm; that is a rounded figure, and 60 in is 1524
+    mm.
     One that meets it: a highest baseline at 1390 mm.
     """
     what = "the highest tactile baseline above the floor"

@@ -23,7 +23,8 @@ from signrules.rules.declaration import RuleSet, rule
 def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     """Nothing is done before what it must come after.
 
-    Why it matters: colour that is printed before the dots it belongs on lies under them, and no gap undoes that.
+    Why it matters: colour that is printed before the dots it belongs on lies under them, and no gap
+    undoes that.
     A job that breaks it: a sequence that lists the colour over the dots ahead of the dots.
     One that meets it: the same sequence with the dots first.
     """
@@ -81,8 +82,10 @@ def side(item: Pass, printing: Printing) -> Iterator[Draft]:
 def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
     """What must come before what, declared or by clearance, does not run in a circle.
 
-    Why it matters: passes that each must come before the next one of a circle can be printed in no order.
-    A job that breaks it: flat colour that must come after the dots, at a gap that cannot clear the dots.
+    Why it matters: passes that each must come before the next one of a circle can be printed in no
+    order.
+    A job that breaks it: flat colour that must come after the dots, at a gap that cannot clear the
+    dots.
     One that meets it: the same colour with its gap set from the build-up.
     """
     yield check(

@@ -23,10 +23,11 @@ _Definition = ast.FunctionDef | ast.AsyncFunctionDef
 
 
 def overlooked(plugin: object, known: tuple[str, ...], hook_mark: str) -> Iterator[str]:
-    """What would be passed over without a word: a name that is almost one that is read, a definition that another
-    takes the place of.
+    """What would be passed over without a word: a name that is almost one that is read, a
+    definition that another takes the place of.
 
-    `known` are the names that are read of a plugin, `hook_mark` is the attribute that decorated functions have.
+    `known` are the names that are read of a plugin, `hook_mark` is the attribute that decorated
+      functions have.
     """
     for name in dir(plugin):
         value = getattr(plugin, name)
@@ -39,7 +40,9 @@ def overlooked(plugin: object, known: tuple[str, ...], hook_mark: str) -> Iterat
 
 
 def almost_known(name: str, known: tuple[str, ...]) -> str | None:
-    """The known name for which a name looks like a slip; None for what is known, private, or like none of them."""
+    """The known name for which a name looks like a slip; None for what is known, private, or like
+    none of them.
+    """
     if name in known or name.startswith("_"):
         return None
     small = name.lower()
@@ -60,7 +63,10 @@ def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:
     for name, found in lines.items():
         if len(found) > 1:
             where = " and ".join(map(str, found))
-            yield f"{name} is defined on lines {where}: only the last counts, so give each a name of its own"
+            yield (
+                f"{name} is defined on lines {where}: only the last counts, so give each a name of"
+                " its own"
+            )
 
 
 def _definitions(plugin: object) -> Iterator[_Definition]:

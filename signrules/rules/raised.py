@@ -52,7 +52,8 @@ def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]
 def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall raised characters are, on the capital I.
 
-    Why it matters: a letter must fit under a fingertip that moves, neither too small to trace nor too large to grasp.
+    Why it matters: a letter must fit under a fingertip that moves, neither too small to trace nor
+    too large to grasp.
     A job that breaks it: characters of 15 mm, where at least 5/8 in (15.875 mm) is asked for.
     One that meets it: characters of 25 mm.
     """
@@ -73,7 +74,8 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
 def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the capital O of raised characters is, as a share of their height.
 
-    Why it matters: squeezed letters have no room for a fingertip to tell their strokes, and stretched ones fall apart.
+    Why it matters: squeezed letters have no room for a fingertip to tell their strokes, and
+    stretched ones fall apart.
     A job that breaks it: an O of 12 mm in characters of 25 mm, 48 % where 55 % is the least.
     One that meets it: an O of 20 mm in characters of 25 mm, 80 %.
     """
@@ -111,7 +113,8 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     meets={},
 )
 def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """How wide the gap between neighbouring raised characters is, in itself and against their stroke.
+    """How wide the gap between neighbouring raised characters is, in itself and against their
+    stroke.
 
     Why it matters: without a gap two letters feel like one; with too wide a gap a word falls apart.
     A job that breaks it: gaps of 3 mm, where at least 1/8 in (3.175 mm) is asked for.
@@ -132,7 +135,8 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between words of raised characters is.
 
-    Why it matters: a finger tells words apart by a gap that is plainly wider than that between letters.
+    Why it matters: a finger tells words apart by a gap that is plainly wider than that between
+    letters.
     A job that breaks it: words 8 mm apart, where at least 10 mm is asked for.
     One that meets it: words 12 mm apart.
     """
@@ -176,7 +180,8 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     A sign on which nothing else is raised states the distance to its edge.
 
     Why it matters: a border close by feels like one more stroke of the letter.
-    A job that breaks it: a raised border 9.5 mm from the characters, where 3/8 in (9.525 mm) is asked for.
+    A job that breaks it: a raised border 9.5 mm from the characters, where 3/8 in (9.525 mm) is
+    asked for.
     One that meets it: 10 mm on every side.
     """
     advice = "Move the characters, or the border."

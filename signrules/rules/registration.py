@@ -26,14 +26,17 @@ from signrules.rules.growing import growth, total
     meets={},
 )
 def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
-    """Between a pass and those before it that register with it, nothing moves the sheet that nothing puts back.
+    """Between a pass and those before it that register with it, nothing moves the sheet that
+    nothing puts back.
 
-    A reload, a flip, a release of the hold, and taking the bed load off all move every sheet of that load. A method
-    that locates the sheet bridges a move; a sheet that nothing holds is taken to move with every pass. It is enough
-    to look back to the first pass that registers: whatever moved since another one moved since that one too.
+    A reload, a flip, a release of the hold, and taking the bed load off all move every sheet of
+    that load. A method that locates the sheet bridges a move; a sheet that nothing holds is taken
+    to move with every pass. It is enough to look back to the first pass that registers: whatever
+    moved since another one moved since that one too.
 
     Why it matters: passes that are shifted against each other cannot be brought together again.
-    A job that breaks it: flat colour, the sheet taken off and put back by eye, then the raised letters.
+    A job that breaks it: flat colour, the sheet taken off and put back by eye, then the raised
+    letters.
     One that meets it: the same with pins that put the sheet back within tolerance.
     """
     at = heights.index[item.id]
@@ -74,10 +77,12 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     meets={},
 )
 def budget(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
-    """Putting the sheet back costs no more than the registration tolerance, worst case, since the first pass.
+    """Putting the sheet back costs no more than the registration tolerance, worst case, since the
+    first pass.
 
-    The locating errors of all moves in between are added. Where the printer does not state one of them and the others
-    are within tolerance, it is not assessed. What heat and landing error add is judged by
+    The locating errors of all moves in between are added. Where the printer does not state one of
+    them and the others are within tolerance, it is not assessed. What heat and landing error add is
+    judged by
     `registration.growth` and `registration.total`.
 
     Why it matters: every method of putting a sheet back has its error, and errors add up.

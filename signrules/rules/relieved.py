@@ -1,4 +1,6 @@
-"""Judging a relief (dots or raised characters): measured, else predicted from the passes, else declared."""
+"""Judging a relief (dots or raised characters): measured, else predicted from the passes, else
+declared.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +24,9 @@ from signrules.standards.tables import Row, Standard
 
 
 def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
-    """Each known height of the dots in mm, with how it is known: measured, else predicted, else declared."""
+    """Each known height of the dots in mm, with how it is known: measured, else predicted, else
+    declared.
+    """
     measured = () if sign.measured is None else sign.measured.dot_height
     groups = builders(heights.job, f"{sign.id}.braille")
     for one in _reliefs(measured, stated(sign, "braille.dot_height"), heights, groups):
@@ -32,7 +36,9 @@ def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
 
 @frozen
 class _Relief:
-    """One relief of a feature in mm and how it is known; None where there is no face to measure it from."""
+    """One relief of a feature in mm and how it is known; None where there is no face to measure it
+    from.
+    """
 
     how: str
     value: Interval | None
@@ -49,9 +55,10 @@ def judge_relief(
 ) -> Iterator[Draft]:
     """A check of each relief of a feature for each row that limits it.
 
-    `quantity` is `braille.dot_height` or `raised.depth`, `measured` what was measured of it, in mm; each distinct
-    value is judged. No check where the sign has no such feature: no section, no pass that builds it, nothing measured.
-    Where passes build it and the sign declares another relief, that is a check of its own.
+    `quantity` is `braille.dot_height` or `raised.depth`, `measured` what was measured of it, in mm;
+      each distinct value is judged. No check where the sign has no such feature: no section, no
+      pass that builds it, nothing measured. Where passes build it and the sign declares another
+      relief, that is a check of its own.
     """
     feature = quantity.split(".")[0]
     groups = builders(heights.job, f"{sign.id}.{feature}")
@@ -79,7 +86,9 @@ def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
 
 
 def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
-    """Whether a sign has a feature, `braille` or `raised`: the section, or a pass that builds it."""
+    """Whether a sign has a feature, `braille` or `raised`: the section, or a pass that
+    builds it.
+    """
     return getattr(sign, feature) is not None or is_built(sign, passes, feature)
 
 
@@ -98,7 +107,9 @@ def _reliefs(
     heights: Heights,
     groups: list[tuple[int, ...]],
 ) -> Iterator[_Relief]:
-    """What passes build is what comes off the bed, so a statement counts only where nothing tells it."""
+    """What passes build is what comes off the bed, so a statement counts only where nothing tells
+    it.
+    """
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
@@ -112,7 +123,9 @@ def _reliefs(
 def _disagreements(
     sign: Sign, quantity: str, what: str, found: list[_Relief], heights: Heights
 ) -> Iterator[Draft]:
-    """How far what the sign declares lies from what its passes build; 0 where their tolerances meet."""
+    """How far what the sign declares lies from what its passes build; 0 where their tolerances
+    meet.
+    """
     declared = stated(sign, quantity)
     for one in found:
         if declared is None or one.how != "predicted" or one.value is None:
@@ -123,8 +136,10 @@ def _disagreements(
             f"the difference between the declared and the predicted {what}",
             measured=Interval.exact(apart),
             most=0,
-            advice=f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
-            "what is judged: correct the one or the other, or take the statement out.",
+            advice=(
+                f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
+                "what is judged: correct the one or the other, or take the statement out."
+            ),
             others=_paths(one, heights),
             source=stated_by_the_job(path_of(sign, quantity)),
             level=Level.REVIEW,
@@ -175,18 +190,25 @@ def _advice(row: Row, one: _Relief, heights: Heights) -> str:
     count = _layers(low, high, least, most, layer)
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
         spread = f"its spread is {exact(high - low)} mm"
-        return f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the layers closer."
+        return (
+            f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the"
+            " layers closer."
+        )
     amount = counted(abs(count), "more layer" if count > 0 else "fewer layer")
     return f"About {amount} in {item.id} would bring it within."
 
 
 def layers_over(height: float, layer: float) -> int:
-    """How many layers it takes for a height; where no pass can have as many, one more than it can."""
+    """How many layers it takes for a height; where no pass can have as many, one more
+    than it can.
+    """
     return math.ceil(min(height / layer, MOST_LAYERS + 1) - 1e-9)
 
 
 def _layers(low: float, high: float, least: float, most: float, layer: Interval) -> int | None:
-    """The fewest layers to add (or, negative, to leave out) so that both ends come within; None where none does."""
+    """The fewest layers to add (or, negative, to leave out) so that both ends come within; None
+    where none does.
+    """
     if low < least - GUARD_MM:
         count = layers_over(least - GUARD_MM - low, layer.low)
         return count if high + count * layer.high <= most + GUARD_MM else None

@@ -11,11 +11,13 @@ from attrs import frozen
 
 @frozen
 class Remedy:
-    """A change that was tried: with it the check is met, and nothing of level STOP that was met is broken.
+    """A change that was tried: with it the check is met, and nothing of level STOP that was met is
+    broken.
 
-    `summary` says in words what to change, `patch` is the same as a JSON Patch (RFC 6902) on the job document.
-    `setup_minutes` is what the plan then costs more than before (negative: less); None where the printer does not
-    state its minutes or there is no plan to compare.
+    `summary` says in words what to change, `patch` is the same as a JSON Patch (RFC 6902) on the
+      job document.
+    `setup_minutes` is what the plan then costs more than before (negative: less); None where the
+      printer does not state its minutes or there is no plan to compare.
     """
 
     summary: str

@@ -32,7 +32,8 @@ STATED = "stated"
     meets={},
 )
 def section(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
-    """Whether a sign has the sections that every sign of its kind has and a table of the job limits.
+    """Whether a sign has the sections that every sign of its kind has and a table of the job
+    limits.
 
     Each sign has a surface and hangs somewhere, where a table limits that; baselines of tactile
     characters are asked for where there are any, or the kind of the sign needs them. A sign whose

@@ -1,4 +1,5 @@
-"""Settings of a rule: a frozen attrs class whose fields have a default, a unit and a line of documentation.
+"""Settings of a rule: a frozen attrs class whose fields have a default, a unit and a line of
+documentation.
 
 A shop sets them in its file; the rule asks for them by the parameter name `settings`.
 """
@@ -32,7 +33,8 @@ _KINDS: Mapping[Any, str] = {
 def setting(default: Any, *, doc: str, unit: str = "") -> Any:
     """A field of a settings class: its default, what it means, and its unit.
 
-    A `float` whose unit is "mm" may be written in a shop file as a length with a unit, such as "0.5 in".
+    A `float` whose unit is "mm" may be written in a shop file as a length with a unit, such as "0.5
+    in".
     """
     return attrs.field(default=default, metadata={_UNIT: unit, _DOC: doc})
 
@@ -51,8 +53,8 @@ class Setting:
 def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
     """The settings that a class declares.
 
-    Raises RuleError where the class is not a frozen attrs class, or a field has no default, no documentation or a
-    type that a shop file cannot hold.
+    Raises RuleError where the class is not a frozen attrs class, or a field has no default, no
+    documentation or a type that a shop file cannot hold.
     """
     name = getattr(settings, "__name__", repr(settings))
     if not (isinstance(settings, type) and attrs.has(settings)):
@@ -73,8 +75,8 @@ def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
 def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
     """The settings with those that are given in the place of the defaults.
 
-    Raises Refused, with one fault for each, where a name is unknown or a value of the wrong kind; a ValueError of the
-    class's own validators is a fault too.
+    Raises Refused, with one fault for each, where a name is unknown or a value of the wrong kind; a
+    ValueError of the class's own validators is a fault too.
     """
     types = _types(settings)
     known = {each.name: each for each in settings_of(settings)}

@@ -1,4 +1,6 @@
-"""Sheets: the material that nobody knows, the thickness that nobody measured, the hold on a bed that moves."""
+"""Sheets: the material that nobody knows, the thickness that nobody measured, the hold on a bed
+that moves.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,9 @@ from signrules.rules.known import known_word
 
 
 def known(sheet: Media, materials: Mapping[str, Material], name: str) -> float | Interval | None:
-    """A property of a sheet: what it states itself, else what its material's entry says; None where neither does."""
+    """A property of a sheet: what it states itself, else what its material's entry says; None where
+    neither does.
+    """
     stated: float | Interval | None = getattr(sheet, name)
     if stated is not None:
         return stated
@@ -38,17 +42,21 @@ def unsaid(sheet: Media, name: str) -> str:
     meets={"media.panel.thickness": "3 mm"},
 )
 def assumed(item: Media) -> Iterator[Draft]:
-    """The tolerance of a sheet's thickness is that of the standard for its kind, because the job states none.
+    """The tolerance of a sheet's thickness is that of the standard for its kind, because the job
+    states none.
 
-    Every height, gap and clearance is reckoned with it. A maximum that was measured at several points, with the
-    corners among them, is better.
+    Every height, gap and clearance is reckoned with it. A maximum that was measured at several
+    points, with the corners among them, is better.
 
     Why it matters: cast acrylic of 3 mm may be 3.7 mm thick, which is half of a usual gap.
     A job that breaks it: none can; the number is for the reader.
     One that meets it: any sheet of a known kind whose thickness is stated alone.
     """
     if item.sheet_type is not None and assumes_tolerance(item):
-        what = f"the thickness, taken with the tolerance of {item.sheet_type} (a measured maximum is better),"
+        what = (
+            f"the thickness, taken with the tolerance of {item.sheet_type} (a measured maximum is"
+            " better),"
+        )
         yield check(
             what, measured=thickness_of(item), source=published(TOLERANCES[item.sheet_type].source)
         )
@@ -67,11 +75,13 @@ def assumed(item: Media) -> Iterator[Draft]:
 def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """On a printer whose bed moves, friction holds the sheet against the acceleration of the bed.
 
-    Friction acts on the weight of the sheet and on what the vacuum presses. Tape, tack and pins hold by more than
-    friction and are not judged; where the bed stands still nothing pulls at the sheet.
+    Friction acts on the weight of the sheet and on what the vacuum presses. Tape, tack and pins
+    hold by more than friction and are not judged; where the bed stands still nothing pulls at the
+    sheet.
 
     Why it matters: a sheet that slips by a hair between two passes is spoilt, and nobody sees when.
-    A job that breaks it: a sheet that lies loose (friction 0.2 holds 2 m/s2) on a bed that starts with 3 m/s2.
+    A job that breaks it: a sheet that lies loose (friction 0.2 holds 2 m/s2) on a bed that starts
+    with 3 m/s2.
     One that meets it: the same sheet under 5 kPa on a tenth of its area.
     """
     if printer.moving_bed is None or item.hold in ("tape", "adhesive", "pins"):
@@ -123,7 +133,8 @@ def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> It
 def material_known(item: Media, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """Whether the catalogue or a plugin knows the material of the sheet, by that very name.
 
-    A sheet of another material may be printed; what it is to grow, weigh or hold it must then state itself.
+    A sheet of another material may be printed; what it is to grow, weigh or hold it must then state
+    itself.
 
     Why it matters: a slip in the name leaves the rules on warmth and hold without a number.
     A job that breaks it: a sheet of `acrilic`.

@@ -1,4 +1,6 @@
-"""What a rule of a plugin yields, looked at before it is believed: kinds, finite numbers, texts that can be written."""
+"""What a rule of a plugin yields, looked at before it is believed: kinds, finite numbers, texts
+that can be written.
+"""
 
 from __future__ import annotations
 
@@ -21,15 +23,17 @@ _BY_ID = ("media", "inks", "passes", "handling", "signs")
 
 
 def is_sound_text(text: object) -> bool:
-    """Whether a text is one line of printable characters, and not too long; it can then be written anywhere."""
+    """Whether a text is one line of printable characters, and not too long; it can then be written
+    anywhere.
+    """
     return type(text) is str and len(text) <= LONGEST_TEXT and text.isprintable()
 
 
 def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
     """What is yielded or listed there.
 
-    Raises ValueError where nothing is, or where a generator gives back something at its end: a `yield` was forgotten
-    then, and what should have been said would be lost without a word.
+    Raises ValueError where nothing is, or where a generator gives back something at its end: a
+    `yield` was forgotten then, and what should have been said would be lost without a word.
     """
     if steps is None:
         raise ValueError("it gave back None: write `yield` before what it says, or `return` a list")
@@ -40,12 +44,15 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
             steps.close()
     if returned is not None:
         raise ValueError(
-            f"it returned {shown(returned)} where it should `yield` it: what a generator returns is lost"
+            f"it returned {shown(returned)} where it should `yield` it: what a generator returns is"
+            " lost"
         )
 
 
 def demand_sound(draft: Any, job: Job) -> None:
-    """Raises TypeError for what is no draft, ValueError for a draft of which something is of the wrong kind."""
+    """Raises TypeError for what is no draft, ValueError for a draft of which something is of the
+    wrong kind.
+    """
     if type(draft) is not Draft:
         raise TypeError(f"expected check(...), one_of(...) or missing(...), got {shown(draft)}")
     for name, value, expected in _wrong(draft, job):

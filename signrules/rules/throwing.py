@@ -23,13 +23,16 @@ from signrules.rules.drops import satellite, slowing
     meets={},
 )
 def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
-    """The largest throw of a pass, to the lowest surface that it lands on, stays within what the printer can print.
+    """The largest throw of a pass, to the lowest surface that it lands on, stays within what the
+    printer can print.
 
-    A stated gap that goes beyond is for a person to look at; one that the planner was to choose may not.
+    A stated gap that goes beyond is for a person to look at; one that the planner was to choose may
+    not.
 
     Why it matters: the further drops fly, the wider they scatter and the more of them end as mist.
     A job that breaks it: a gap of 5 mm where the printer's drops hold together over 4 mm.
-    One that meets it: the same pass with the gap set from the build-up instead of over the thickest neighbour.
+    One that meets it: the same pass with the gap set from the build-up instead of over the thickest
+    neighbour.
     """
     if printer.max_throw is None:
         yield missing("printer.max_throw", "the reach of the drops", level=Level.REVIEW)
@@ -53,9 +56,11 @@ def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
 def shrink(printing: Printing) -> Iterator[Draft]:
     """How much the throw shrinks within the pass, as its own layers pile up.
 
-    Why it matters: the alignment is right for the first layer; the last ones fly less far and land off by as much.
+    Why it matters: the alignment is right for the first layer; the last ones fly less far and land
+    off by as much.
     A job that breaks it: none can; the number is for the reader.
-    One that meets it: any; a single layer of flat colour shrinks the throw by some hundredths of a millimetre.
+    One that meets it: any; a single layer of flat colour shrinks the throw by some hundredths of a
+    millimetre.
     """
     start, end = printing.throw.to_highest, printing.throw_at_end.to_highest
     low, high = sorted((start.low - end.low, start.high - end.high))

@@ -1,4 +1,6 @@
-"""Rules on characters that are read by eye: size for the viewing distance, strokes, gaps, style, place."""
+"""Rules on characters that are read by eye: size for the viewing distance, strokes, gaps, style,
+place.
+"""
 
 from __future__ import annotations
 
@@ -29,10 +31,12 @@ Standards = tuple[Standard, ...]
     meets={},
 )
 def height(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """How tall characters are for the distance from which, and the height above the floor at which, they are read.
+    """How tall characters are for the distance from which, and the height above the floor at which,
+    they are read.
 
     Why it matters: a character is legible only while it fills a large enough angle of the eye.
-    A job that breaks it: characters of 16 mm, 1.5 m above the floor, read from 3 m; 1.105 in is asked for there.
+    A job that breaks it: characters of 16 mm, 1.5 m above the floor, read from 3 m; 1.105 in is
+    asked for there.
     One that meets it: characters of 30 mm in the same place.
     """
     visual = item.visual
@@ -53,7 +57,9 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 @frozen
 class _Needed:
-    """The least height that bands ask for, in mm: `low` and `high` over all that is possible, and as it is meant."""
+    """The least height that bands ask for, in mm: `low` and `high` over all that is possible, and
+    as it is meant.
+    """
 
     low: float
     nominal: float
@@ -84,7 +90,9 @@ def _by_distance(
 def _height_check(
     found: Interval, needed: _Needed, standard: Standard, row: Row, what: str
 ) -> Draft:
-    """Against one least height; where it is not known exactly, what is judged is by how much it is exceeded."""
+    """Against one least height; where it is not known exactly, what is judged is by how much it is
+    exceeded.
+    """
     source, level = source_of(standard, row), Level(row.level)
     advice = join("Set larger characters, or hang them where they are read from nearer.", row.note)
     if needed.high - needed.low <= GUARD_MM:
@@ -100,7 +108,10 @@ def _height_check(
             level=level,
         )
     over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
-    text = f"must be at least 0; asked for are {exact(needed.low)} to {exact(needed.high)} mm, as it is read and hangs"
+    text = (
+        f"must be at least 0; asked for are {exact(needed.low)} to {exact(needed.high)} mm, as it"
+        " is read and hangs"
+    )
     return check(
         f"{what} less what is asked for",
         measured=Interval(over[0], min(max(over[1], over[0]), over[2]), over[2]),
@@ -119,7 +130,9 @@ def _governing(length: float, standard: Standard) -> str:
 
 
 def _needed(row: Row, above_floor: Interval | None, distance: Interval | None) -> _Needed:
-    """The least heights over every band and distance that are possible; what is unknown may be anything."""
+    """The least heights over every band and distance that are possible; what is unknown may be
+    anything.
+    """
     bands = row.bands if above_floor is None else _bands_at(row, above_floor.low, above_floor.high)
     near, middle, far = (
         (0.0, 0.0, math.inf)
@@ -137,7 +150,9 @@ def _needed(row: Row, above_floor: Interval | None, distance: Interval | None) -
 
 
 def _bands_at(row: Row, low: float, high: float) -> tuple[Band, ...]:
-    """The bands that baselines from low to high above the floor (mm) lie in; the end of a band belongs to it."""
+    """The bands that baselines from low to high above the floor (mm) lie in; the end of a band
+    belongs to it.
+    """
     ends = [math.inf if band.up_to is None else band.up_to.number for band in row.bands]
     starts = [-math.inf, *ends]
     within = [
@@ -205,7 +220,8 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
 def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring visual characters is, as a share of their height.
 
-    Why it matters: letters set too tight run together at a distance, and too loose they are no word.
+    Why it matters: letters set too tight run together at a distance, and too loose they are no
+    word.
     A job that breaks it: gaps of 1 mm in characters of 16 mm, 6.25 % where 10 % is the least.
     One that meets it: gaps of 2.4 mm in characters of 16 mm, 15 %.
     """
@@ -228,7 +244,8 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     A text of one line need not state it.
 
-    Why it matters: the eye slips from line to line where they are close, and loses the message where they are not.
+    Why it matters: the eye slips from line to line where they are close, and loses the message
+    where they are not.
     A job that breaks it: lines 20 mm apart in characters of 16 mm, 125 % where 135 % is the least.
     One that meets it: lines 24 mm apart in characters of 16 mm, 150 %.
     """
@@ -274,7 +291,8 @@ def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor visual characters stand.
 
     Why it matters: what hangs low is hidden by people and furniture.
-    A job that breaks it: characters 1015 mm above the floor; that is a rounded figure, and 40 in is 1016 mm.
+    A job that breaks it: characters 1015 mm above the floor; that is a rounded figure, and 40 in is
+    1016 mm.
     One that meets it: characters 1400 mm above the floor.
     """
     advice = "Hang the sign higher, or move the line up on it."

@@ -21,7 +21,8 @@ _Key = tuple[str, str]
 def apply_waivers(
     checks: list[Check], waivers: Iterable[Waiver], today: datetime.date
 ) -> list[Check]:
-    """The checks with waivers set, and a finding for each waiver that matches nothing or has expired.
+    """The checks with waivers set, and a finding for each waiver that matches nothing or has
+    expired.
 
     Only findings of level REVIEW and NOTE can be waived.
     """
@@ -40,8 +41,8 @@ def apply_waivers(
 class _Findings:
     """Checks, and among them what can be waived, by rule and subject.
 
-    A waiver is put to its findings at the end, the last one of each rule and subject alone: each finding is then
-    touched once, however many waivers it has.
+    A waiver is put to its findings at the end, the last one of each rule and subject alone: each
+    finding is then touched once, however many waivers it has.
     """
 
     def __init__(self, checks: Iterable[Check]) -> None:

@@ -7,7 +7,9 @@ from signrules.rules.checks import Draft, Outcome
 
 
 def number(value: float) -> str:
-    """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre, without trailing noughts."""
+    """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre, without trailing
+    noughts.
+    """
     text = f"{value:.{4 if abs(value) >= 5e-5 else 6}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 

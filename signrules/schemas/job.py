@@ -1,8 +1,9 @@
 """The JSON Schema of a job document, made of the tables by which documents are read.
 
-Keys, which of them are required and the kind of each value come from the reader. The schema refuses what has a wrong
-shape. It accepts some documents that the reader refuses: whether names are there and areas lie on their sheets is more
-than a schema can say. What the reader accepts the schema accepts.
+Keys, which of them are required and the kind of each value come from the reader. The schema refuses
+what has a wrong shape. It accepts some documents that the reader refuses: whether names are there
+and areas lie on their sheets is more than a schema can say. What the reader accepts the schema
+accepts.
 """
 
 from __future__ import annotations
@@ -43,7 +44,9 @@ def job_schema() -> Schema:
     return {
         "$schema": DIALECT,
         "title": "signrules job document",
-        "description": "A job as docs/job-document.md describes it; a TOML document has the same shape.",
+        "description": (
+            "A job as docs/job-document.md describes it; a TOML document has the same shape."
+        ),
         **_object({"signrules": version, **_keys(Job)}, ["signrules", *_required(Job)]),
         "$defs": _values() | {_name(cls): _table(cls) for cls in classes_within(Job)},
     }
@@ -177,19 +180,23 @@ def _values() -> dict[str, Schema]:
             "description": "a length, perhaps with a tolerance",
             "anyOf": [number, _text(tolerance)],
         },
-        "speed": _text(rf"{_NUMBER}({_units(lengths.SPEED_UNITS)})")
-        | {"description": "a speed with its unit"},
+        "speed": (
+            _text(rf"{_NUMBER}({_units(lengths.SPEED_UNITS)})")
+            | {"description": "a speed with its unit"}
+        ),
         "date": {
             "type": "string",
             "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
             "description": "year-month-day",
         },
         "expansion": _text(
-            rf"({_MEASURED}({_measured(measures.EXPANSION)})? *\.\. *){{0,2}}{_with_unit(measures.EXPANSION)}"
+            rf"({_MEASURED}({_measured(measures.EXPANSION)})? *\.\."
+            rf" *){{0,2}}{_with_unit(measures.EXPANSION)}"
         ),
     } | {
-        _value_name(name): _text(_with_unit(measure))
-        | {"description": f"such as {measure.example}"}
+        _value_name(name): (
+            _text(_with_unit(measure)) | {"description": f"such as {measure.example}"}
+        )
         for name, measure in measures.MEASURES.items()
     }
 

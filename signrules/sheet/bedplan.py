@@ -1,4 +1,6 @@
-"""The plan view of a print step: the bed from above with its sheets, what is printed, and the band of the head."""
+"""The plan view of a print step: the bed from above with its sheets, what is printed, and the band
+of the head.
+"""
 
 from __future__ import annotations
 
@@ -25,9 +27,10 @@ def bed_plan(scene: Scene, name: str) -> str:
     title = f"Bed from above: printing {clean(item.id)}"
     areas = job.areas_of(item)
     told = (
-        f"Bed of {figure(wide)} by {mm(deep)}. The head passes over everything from y = {figure(low)} to {mm(high)}. "
-        f"Sheets in this band: {', '.join(clean(media) for media in scene.sheets)}. "
-        f"The pass prints {count(len(areas), 'area')} on {clean(own.id)}."
+        f"Bed of {figure(wide)} by {mm(deep)}. The head passes over everything from y ="
+        f" {figure(low)} to {mm(high)}. Sheets in this band:"
+        f" {', '.join(clean(media) for media in scene.sheets)}. The pass prints"
+        f" {count(len(areas), 'area')} on {clean(own.id)}."
     )
     height = deep * scale + EDGE + FOOT
     svg = picture(name, ROOM_X + 2 * EDGE, height, title, told)

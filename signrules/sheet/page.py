@@ -32,7 +32,10 @@ MEANINGS = (
     ("CAUTION", "can injure slightly"),
     ("NOTICE", "is not about injury"),
 )
-"""What the signal words of ANSI Z535.4 say; those on injury are in ISO 3864-2 as well. From memory."""
+"""What the signal words of ANSI Z535.4 say; those on injury are in ISO 3864-2 as well.
+
+From memory.
+"""
 
 
 @frozen
@@ -51,7 +54,9 @@ def first_of(findings: Iterable[Any]) -> Findings:
 
 @frozen
 class Measuring:
-    """What to measure on one sign: how many dots, also in words, the range that holds, what was measured already."""
+    """What to measure on one sign: how many dots, also in words, the range that holds, what was
+    measured already.
+    """
 
     sign: str
     path: str
@@ -62,15 +67,18 @@ class Measuring:
 
 
 def run_sheet(result: Evaluation) -> str:
-    """The run sheet of an evaluated job: an HTML page without script or reference to anything outside.
+    """The run sheet of an evaluated job: an HTML page without script or reference to anything
+    outside.
 
-    The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not installed.
+    The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not
+    installed.
     """
     try:
         from jinja2 import DictLoader, Environment, StrictUndefined
     except ModuleNotFoundError:
         raise SignrulesError(
-            "the run sheet needs the package jinja2, which is not installed: pip install 'signrules[sheet]'"
+            "the run sheet needs the package jinja2, which is not installed: pip install"
+            " 'signrules[sheet]'"
         ) from None
 
     here = files("signrules.sheet")
@@ -93,7 +101,8 @@ def contents(result: Evaluation) -> dict[str, Any]:
     job = result.job
     name = clip(job.name, LONGEST_NAME) or "job"
     plan = result.plan
-    # An order that a rule forbids is shown only where it is the one that someone brought along to have judged.
+    # An order that a rule forbids is shown only where it is the one that someone brought along to
+    # have judged.
     shown = plan is not None and (result.order_is_safe or plan.judged)
     reason = worst_reason(result)
     cards = Cards(result) if shown else None
@@ -105,9 +114,9 @@ def contents(result: Evaluation) -> dict[str, Any]:
         "ok": result.ok,
         "reason": f"{reason[:1].upper()}{reason[1:]}." if reason else "",
         "against": first_of(_against(result)),
-        "conflict_head": ""
-        if result.conflict is None
-        else sentence(result.conflict.message.split("\n", 1)[0]),
+        "conflict_head": (
+            "" if result.conflict is None else sentence(result.conflict.message.split("\n", 1)[0])
+        ),
         "violations": first_of(map(_finding, result.violations)),
         "cautions": CAUTIONS,
         "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],

@@ -22,7 +22,9 @@ ROOM_X, ROOM_Y = 232.0, 140.0
 """What a cross-section may take, in px: across the bed, and in height."""
 
 MOST_COLUMNS = 300
-"""Above so many pieces of ink on a sheet, those that fall on one px are drawn as the highest of them."""
+"""Above so many pieces of ink on a sheet, those that fall on one px are drawn as the highest of
+them.
+"""
 
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
@@ -71,7 +73,9 @@ class Scene:
 
 @frozen
 class Column:
-    """A stretch of x on the bed, in mm, and the highest stack that stands anywhere in the band there."""
+    """A stretch of x on the bed, in mm, and the highest stack that stands anywhere in the band
+    there.
+    """
 
     x0: float
     x1: float
@@ -97,7 +101,8 @@ def ink_height(job: Job, stack: Stack) -> float:
 
 
 def columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) -> list[Column]:
-    """The profile of a sheet as the carriage meets it, the scene's own ink included; `px_mm` is the size of a px.
+    """The profile of a sheet as the carriage meets it, the scene's own ink included; `px_mm` is the
+    size of a px.
 
     With `own` only where the scene's pass prints.
     """
@@ -158,8 +163,8 @@ def _pieces(scene: Scene, media: str, own: bool) -> Iterator[Part]:
 class Scale:
     """From mm to px, the same in every cross-section of a page.
 
-    `left` is the x on the bed at which pictures begin, `cut` the height above the bed, `top` the height at which they
-    end; `across` and `up` are px per mm, `factor` = up / across.
+    `left` is the x on the bed at which pictures begin, `cut` the height above the bed, `top` the
+      height at which they end; `across` and `up` are px per mm, `factor` = up / across.
     """
 
     left: float
@@ -172,7 +177,9 @@ class Scale:
 
 
 def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
-    """The scale at which all scenes of a job fit, heights being drawn a round number of times larger than widths."""
+    """The scale at which all scenes of a job fit, heights being drawn a round number of times
+    larger than widths.
+    """
     left = min(sheet.at[0] for sheet in job.media)
     right = max(sheet.at[0] + sheet.size[0] for sheet in job.media)
     margin = (right - left) * 0.03
@@ -189,7 +196,9 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
 
 
 def _cut(thinnest: float, top: float) -> float:
-    """How much of every sheet is left out, in whole halves of a mm: what is over a quarter of the picture."""
+    """How much of every sheet is left out, in whole halves of a mm: what is over a quarter of the
+    picture.
+    """
     foot = max((top - thinnest) / 3, 0.25)
     return max(0, int((thinnest - foot) / 0.5 + GUARD_MM)) * 0.5
 

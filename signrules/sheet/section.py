@@ -1,7 +1,8 @@
-"""The cross-section of a print step: bed, sheets, ink, head plane, clearance and throw, seen along y, to scale.
+"""The cross-section of a print step: bed, sheets, ink, head plane, clearance and throw, seen along
+y, to scale.
 
-What is drawn is nominal. Elements carry their class and the scale stands on the picture as `data-` attributes, so that
-every height can be read back: height = data-cut + (data-base - y) / data-up.
+What is drawn is nominal. Elements carry their class and the scale stands on the picture as `data-`
+attributes, so that every height can be read back: height = data-cut + (data-base - y) / data-up.
 """
 
 from __future__ import annotations
@@ -74,10 +75,11 @@ class _Section:
     def _description(self) -> str:
         printing = self.scene.printing
         return (
-            f"Head plane {mm(self.scene.plane)} above the bed. Clearance {interval(printing.clearance)}, "
-            f"throw {span(*printing.throw.span)}. Highest surface of the pass {mm(printing.before.nominal)} before and "
-            f"{mm(printing.after.nominal)} after it. In the band: {', '.join(clean(m) for m in self.scene.sheets)}. "
-            f"Heights are drawn {figure(self.scale.factor)} times larger than widths."
+            f"Head plane {mm(self.scene.plane)} above the bed. Clearance"
+            f" {interval(printing.clearance)}, throw {span(*printing.throw.span)}. Highest surface"
+            f" of the pass {mm(printing.before.nominal)} before and {mm(printing.after.nominal)}"
+            f" after it. In the band: {', '.join(clean(m) for m in self.scene.sheets)}. Heights are"
+            f" drawn {figure(self.scale.factor)} times larger than widths."
         )
 
     def _ruler(self) -> None:
@@ -102,7 +104,9 @@ class _Section:
             box(self.svg, "free", LEFT, top, self.right - LEFT, bottom - top)
 
     def _sheet(self, media: str) -> tuple[float, float, float]:
-        """Draw a sheet with its ink; gives the highest surface in mm and from where to where it goes, in px."""
+        """Draw a sheet with its ink; gives the highest surface in mm and from where to where it
+        goes, in px.
+        """
         sheet = self.job.media_named(media)
         thickness = thickness_of(sheet).nominal
         x0, x1 = self.x(sheet.at[0]), self.x(sheet.at[0] + sheet.size[0])
@@ -219,7 +223,9 @@ class _Section:
             put(group, "polygon", "tip", points=" ".join(f"{px(a)},{px(b)}" for a, b in ends))
 
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:
-        """Lines of text with their middle at a height, kept under the head plane and within the picture."""
+        """Lines of text with their middle at a height, kept under the head plane and within the
+        picture.
+        """
         tall = TEXT * len(lines)
         y = (
             min(max(middle - tall / 2, self.y(self.scene.plane) + 1), self.height - tall - 2)

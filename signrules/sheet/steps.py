@@ -1,4 +1,6 @@
-"""The steps of a plan as the sheet shows them: what to do, with which figures, what must not move, what to check."""
+"""The steps of a plan as the sheet shows them: what to do, with which figures, what must not move,
+what to check.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +41,11 @@ Figure = tuple[str, str, str]
 
 @frozen
 class Card:
-    """One step. `figures` are labels, values and what is to be said of them; the pictures are SVG that is made here."""
+    """One step.
+
+    `figures` are labels, values and what is to be said of them; the pictures are SVG that is made
+    here.
+    """
 
     number: int
     kind: str
@@ -113,7 +119,7 @@ class Cards:
     def _before_reaching(self, number: int) -> tuple[str, ...]:
         return before_reaching(inked=number in self._on_ink)
 
-    # --- alignments ------------------------------------------------------------------------------------------------
+    # --- alignments -------------------------------------------------------------------------------
 
     def served_by(self, extra: float) -> list[int]:
         """The passes, in printing order, that print by an alignment."""
@@ -181,7 +187,9 @@ class Cards:
         return f"{setting}, the scrap raised by {span(least, most)}, best by {best}{instead}"
 
     def _spacer_to_buy(self, low: float, high: float) -> str:
-        """Which spacer would serve without any scrap, where none of the shop's does; else nothing."""
+        """Which spacer would serve without any scrap, where none of the shop's does;
+        else nothing.
+        """
         by_spacers = isinstance(self.job.printer.gap, Spacers)
         return (
             f"a spacer of {span(low, high)}"
@@ -189,7 +197,7 @@ class Cards:
             else ""
         )
 
-    # --- gap -------------------------------------------------------------------------------------------------------
+    # --- gap --------------------------------------------------------------------------------------
 
     def _setting(self, extra: float) -> str:
         gap = self.job.printer.gap
@@ -212,7 +220,10 @@ class Cards:
         setting = f"{mm(extra.nominal)} over the bed" if absolute else self._setting(extra.nominal)
         figures = [("Head plane", *_plane(printing))]
         if not printing.paid:
-            same = "as for the pass before, at nominal sizes; set and gauge it over this surface all the same"
+            same = (
+                "as for the pass before, at nominal sizes; set and gauge it over this surface all"
+                " the same"
+            )
             figures.append(("Same height", "", same))
         gauge = f"Gauge between the head and {surface}: {interval(over)}."
         clear = bed_is_clear(self.job.printer.gap)
@@ -220,7 +231,7 @@ class Cards:
         subject = f"{setting}, measured from {surface}"
         return Card(number, "gap", "Set the gap:", subject, tuple(figures), checks=checks)
 
-    # --- printing --------------------------------------------------------------------------------------------------
+    # --- printing ---------------------------------------------------------------------------------
 
     def _print(self, number: int, step: Step) -> Card:
         printing = step.printing
@@ -306,7 +317,10 @@ class Cards:
                 )
             )
             lie = "it lies" if len(sheets) == 1 else "they lie"
-            yield f"Leave {listed(sheets)} where {lie} until {clean(self._with_step(later[-1]))} is done{but}."
+            yield (
+                f"Leave {listed(sheets)} where {lie} until {clean(self._with_step(later[-1]))} is"
+                f" done{but}."
+            )
         if not partners:
             yield "No other pass must lie true to this one."
         if media.hold == "none" and partners:
@@ -318,7 +332,10 @@ class Cards:
         low, high = scene.band
         deep = job.printer.bed[1]
         names = listed(scene.sheets)
-        yield f"Nothing but {names} lies from y = {figure(max(low, 0.0))} to {mm(min(high, deep))} of the bed."
+        yield (
+            f"Nothing but {names} lies from y = {figure(max(low, 0.0))} to {mm(min(high, deep))} of"
+            " the bed."
+        )
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean(sheet.id)} stands off the bed by at most {mm(sheet.bow.high)}."
@@ -331,7 +348,7 @@ class Cards:
         in_order = sorted(self.timeline.positions, key=self.timeline.positions.__getitem__)
         return {self.job.passes[at].builds: at for at in in_order if self.machine.is_pass(at)}
 
-    # --- loads and handling ----------------------------------------------------------------------------------------
+    # --- loads and handling -----------------------------------------------------------------------
 
     @cached_property
     def _sheets_of_load(self) -> dict[str, list[Media]]:

@@ -1,4 +1,6 @@
-"""A little SVG: elements whose text and attributes are escaped by construction, lengths to a thousandth of a pixel."""
+"""A little SVG: elements whose text and attributes are escaped by construction, lengths to a
+thousandth of a pixel.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ def px(value: float) -> str:
 
 
 def picture(name: str, width: float, height: float, title: str, description: str) -> Element:
-    """An image that a screen reader announces by its title and describes; `name` makes its ids unique on the page."""
+    """An image that a screen reader announces by its title and describes; `name` makes its ids
+    unique on the page.
+    """
     svg = Element("svg", {"role": "img", "viewBox": f"0 0 {px(width)} {px(height)}", "id": name})
     svg.set("aria-labelledby", f"{name}-t {name}-d")
     SubElement(svg, "title", {"id": f"{name}-t"}).text = title
@@ -23,7 +27,9 @@ def picture(name: str, width: float, height: float, title: str, description: str
 
 
 def put(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:
-    """Add an element of a class; underscores in names stand for hyphens, numbers are coordinates."""
+    """Add an element of a class; underscores in names stand for hyphens, numbers are
+    coordinates.
+    """
     found = {
         key.replace("_", "-"): value if isinstance(value, str) else px(value)
         for key, value in attributes.items()

@@ -1,7 +1,7 @@
 """How the run sheet writes numbers and names.
 
-Numbers read the same to German and to English eyes: a decimal point, never a mark between thousands, a true minus, and
-a no-break space before the unit. Dates are ISO 8601.
+Numbers read the same to German and to English eyes: a decimal point, never a mark between
+thousands, a true minus, and a no-break space before the unit. Dates are ISO 8601.
 """
 
 from __future__ import annotations
@@ -52,8 +52,8 @@ def interval(value: Interval) -> str:
 def clean(text: str) -> str:
     """Text that can steer neither a terminal nor the direction of the line.
 
-    Control characters are shown as replaced. Words that run from right to left are isolated, so that the words and
-    numbers beside them stay in their places.
+    Control characters are shown as replaced. Words that run from right to left are isolated, so
+    that the words and numbers beside them stay in their places.
     """
     words = NBSP.join(map(plain, text.split(NBSP))).split(" ")
     return " ".join(f"{_FIRST}{word}{_LAST}" if _turns(word) else word for word in words)

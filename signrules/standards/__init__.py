@@ -1,1 +1,4 @@
-"""Dimension tables of published standards: data files, and their loader. A table states; rules judge."""
+"""Dimension tables of published standards: data files, and their loader.
+
+A table states; rules judge.
+"""

@@ -161,7 +161,9 @@ def _least(row: Row, at: Place) -> float:
 
 
 def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
-    """Kinds of sign that the law wants tactile and the table does not, or only the table lets go."""
+    """Kinds of sign that the law wants tactile and the table does not, or only the
+    table lets go.
+    """
     if whole or own.rows_for(REPEATED):
         unasked = [word for word in _kinds(law, REPEATED) if word not in _kinds(own, REPEATED)]
         if unasked:

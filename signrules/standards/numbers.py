@@ -13,7 +13,8 @@ LENGTHS = {"mm": Fraction(1), "in": Fraction(254, 10), "ft": Fraction(12 * 254, 
 """Units of length, in mm. One inch is 25.4 mm exactly."""
 
 _NUMBER = re.compile(
-    r"(?:(?P<whole>[0-9]{1,9}) )?(?P<top>[0-9]{1,9})/(?P<bottom>[0-9]{1,9}) (?P<fraction_unit>[a-zA-Z%]+)"
+    r"(?:(?P<whole>[0-9]{1,9}) )?(?P<top>[0-9]{1,9})/(?P<bottom>[0-9]{1,9})"
+    r" (?P<fraction_unit>[a-zA-Z%]+)"
     r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{1,12})?) (?P<unit>[a-zA-Z%]+)",
     re.ASCII,
 )
@@ -21,9 +22,11 @@ _NUMBER = re.compile(
 
 @frozen
 class Written:
-    """A limit: its text, its exact value and unit, and the rounded millimetres printed beside it, if they differ.
+    """A limit: its text, its exact value and unit, and the rounded millimetres printed beside it,
+    if they differ.
 
-    `value` is in mm where the text is a length (`unit` is then "mm"), else the plain number before the unit.
+    `value` is in mm where the text is a length (`unit` is then "mm"), else the plain number before
+      the unit.
     `written_unit` is the unit of the text itself.
     """
 
@@ -59,7 +62,8 @@ def read_number(text: str) -> Written:
     match = _NUMBER.fullmatch(text)
     if match is None:
         raise ValueError(
-            f"found {shown(text)}, expected a number, a space and a unit, such as '0.059 in', '5/8 in' or '15 %'"
+            f"found {shown(text)}, expected a number, a space and a unit, such as '0.059 in', '5/8"
+            " in' or '15 %'"
         )
     unit = match["unit"] or match["fraction_unit"]
     if match["decimal"] is not None:

@@ -1,20 +1,24 @@
 """Dimension tables of published standards, read from data files.
 
-A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm"), and `[[rows]]`; optional are `notes`
-(what the publication asks for and no row says) and `amends` (the id of a table that this one changes: its rows take
-the place of those on the same quantity, and the others are kept with their source). A row names the
-`quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the publication that was
-read), its `standing` (one of `STANDINGS`), and one kind of limit:
+A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm"), and `[[rows]]`;
+optional are `notes` (what the publication asks for and no row says) and `amends` (the id of a table
+that this one changes: its rows take the place of those on the same quantity, and the others are
+kept with their source). A row names the
+`quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the
+  publication that was read), its `standing` (one of `STANDINGS`), and one kind of limit:
 
-- a range: `least` and/or `most`, lengths in the governing unit, or shares "70 %" of a quantity that is one itself;
+- a range: `least` and/or `most`, lengths in the governing unit, or shares "70 %" of a quantity that
+  is one itself;
 - with `of`, a share ("15 %") or a multiple ("4 strokes") of another quantity of the sign;
 - a choice of `words`;
-- `bands`: a least height that grows with the viewing distance, one band for each range of heights above the floor.
+- `bands`: a least height that grows with the viewing distance, one band for each range of heights
+  above the floor.
 
-Optional: `least_printed` and `most_printed` (the rounded millimetres beside the governing value), `measured` (from
-where to where), `level` (STOP unless stated), `note`, and `title`, where a row comes from another publication than
-the rest of the table; for a contrast, `formula`, one of `FORMULAS`; for visual characters, `exempt_if_raised`, the
-clause by which those that are the raised characters of the sign, with braille, need not meet the row.
+Optional: `least_printed` and `most_printed` (the rounded millimetres beside the governing value),
+`measured` (from where to where), `level` (STOP unless stated), `note`, and `title`, where a row
+comes from another publication than the rest of the table; for a contrast, `formula`, one of
+`FORMULAS`; for visual characters, `exempt_if_raised`, the clause by which those that are the raised
+characters of the sign, with braille, need not meet the row.
 """
 
 from __future__ import annotations
@@ -34,23 +38,27 @@ from signrules.model.sign import Sign
 from signrules.standards.numbers import Written, between
 
 STANDINGS = ("read", "second hand", "from memory")
-"""`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it; `from memory`: what
-nobody has looked up yet."""
+"""`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it;
+`from memory`: what nobody has looked up yet."""
 
 LEVELS = ("STOP", "REVIEW", "NOTE")
 UNITS = ("in", "mm")
 NOT_AVAILABLE = "not_available.toml"
 CONTRAST = "surface.contrast"
-"""Contrast of two reflectances, in % or points: computed from two fields of a surface by the row's formula."""
+"""Contrast of two reflectances, in % or points: computed from two fields of a surface by the row's
+formula.
+"""
 
 SPREAD = "braille.spread"
-"""Largest less smallest measured dot height over their mean, in %: computed from what was measured."""
+"""Largest less smallest measured dot height over their mean, in %: computed from what was measured.
+"""
 
 LIGHTER = "surface.lighter_lrv"
 """Light reflectance value of the lighter of characters and background, LRV: computed from both."""
 
 POLARITY = "surface.polarity"
-"""Which of characters and background is the lighter, as a word: computed from their reflectances."""
+"""Which of characters and background is the lighter, as a word: computed from their reflectances.
+"""
 
 GLOSS = "surface.gloss"
 """In gloss units, GU."""
@@ -59,7 +67,10 @@ PLAIN_UNITS = {CONTRAST: ("%", "points"), LIGHTER: ("LRV",), SPREAD: ("%",), GLO
 """Quantities that are plain numbers, and the units that they may be limited in."""
 
 FORMULAS = ("weber", "michelson", "difference", "bowman-sapolinski")
-"""Formulas of contrast; `weber` where a row names none. `difference` is in points, the others in %."""
+"""Formulas of contrast; `weber` where a row names none.
+
+`difference` is in points, the others in %.
+"""
 
 SCOPE = "scope.tactile"
 """Kinds of sign that need raised characters and braille, as words."""
@@ -75,7 +86,9 @@ SECTIONS: Mapping[str, type] = {
     for name, declared in declared_fields(Sign).items()
     if declared.kind == "table" and name != "measured"
 }
-"""The sections of a sign whose fields a standard may limit; what was measured is judged as the field that it is of."""
+"""The sections of a sign whose fields a standard may limit; what was measured is judged as the
+field that it is of.
+"""
 
 _NOT_LIMITED = ("visual.viewing_distance",)
 """Lengths that say where a sign stands and not what it is."""
@@ -109,7 +122,9 @@ QUANTITIES = (*LENGTHS, *WORDS, *PLAIN_UNITS)
 
 
 class TableError(SignrulesError):
-    """A table that cannot be used: `file` it was read from, `row` (counted from 1, None for the table as a whole)."""
+    """A table that cannot be used: `file` it was read from, `row` (counted from 1, None for the
+    table as a whole).
+    """
 
     def __init__(self, file: str, row: int | None, problem: str) -> None:
         self.file = file
@@ -124,7 +139,9 @@ class TableError(SignrulesError):
 
 @frozen
 class Band:
-    """For baselines up to `up_to` above the floor (None: without end): at least `base`, more beyond `distance`."""
+    """For baselines up to `up_to` above the floor (None: without end): at least `base`, more beyond
+    `distance`.
+    """
 
     up_to: Written | None
     base: Written
@@ -133,9 +150,11 @@ class Band:
 
 @frozen
 class Row:
-    """One requirement of a standard on one quantity of a sign; see the module for what the fields mean.
+    """One requirement of a standard on one quantity of a sign; see the module for what the fields
+    mean.
 
-    `per_foot` goes with `bands`: how much is added to the base for each foot of viewing distance beyond the band's.
+    `per_foot` goes with `bands`: how much is added to the base for each foot of viewing distance
+      beyond the band's.
     """
 
     quantity: str
@@ -174,7 +193,9 @@ class Row:
 
     @property
     def contrast(self) -> str | None:
-        """The formula of a contrast, `weber` where the row names none; None for any other quantity."""
+        """The formula of a contrast, `weber` where the row names none; None for any
+        other quantity.
+        """
         return self.formula or "weber" if self.quantity == CONTRAST else None
 
     @property
@@ -186,7 +207,9 @@ class Row:
 
 @frozen
 class Looser:
-    """One quantity on which a table asks for less than a law: `own` instead of `asked`, in words."""
+    """One quantity on which a table asks for less than a law: `own` instead of `asked`,
+    in words.
+    """
 
     law: str
     quantity: str
@@ -199,10 +222,11 @@ class Looser:
 
 @frozen
 class Standard:
-    """A published standard as a table. `unit` governs: millimetres printed beside inches are for information.
+    """A published standard as a table. `unit` governs: millimetres printed beside inches are for
+    information.
 
-    `looser` says where the table asks for less than a law, as `load_plugins` finds out; None where it is compared with
-    none.
+    `looser` says where the table asks for less than a law, as `load_plugins` finds out; None where
+      it is compared with none.
     """
 
     id: str
@@ -233,7 +257,10 @@ def load_standard(path: str | os.PathLike[str]) -> Standard:
 
 
 def read_standard(text: str, file: str) -> Standard:
-    """The standard in a TOML text; `file` names it in errors. Raises TableError where it is malformed."""
+    """The standard in a TOML text; `file` names it in errors.
+
+    Raises TableError where it is malformed.
+    """
     from signrules.standards.reading import standard_from
 
     return standard_from(text, file)
@@ -272,7 +299,8 @@ def not_available() -> tuple[NotAvailable, ...]:
 
 
 def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
-    """Standards by id, in the order given, each table that amends another filled up with the rows it leaves alone.
+    """Standards by id, in the order given, each table that amends another filled up with the rows
+    it leaves alone.
 
     Raises ValueError where a table amends one that is not there, or itself over others.
     """
@@ -283,7 +311,9 @@ def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
 
 
 def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
-    """Tables that amend one another in a circle, the first one there is, in that order; none where there is none."""
+    """Tables that amend one another in a circle, the first one there is, in that order; none where
+    there is none.
+    """
     known = {standard.id: standard for standard in standards}
     for start in known.values():
         path = [start]

@@ -1,4 +1,6 @@
-"""Several standards at once: for each quantity the range that satisfies all, or who disagrees with whom."""
+"""Several standards at once: for each quantity the range that satisfies all, or who disagrees with
+whom.
+"""
 
 from __future__ import annotations
 
@@ -30,11 +32,12 @@ from signrules.standards.tables import (
 
 @frozen
 class Common:
-    """One quantity under several standards: `least` and `most` (None: open) or `words` that satisfy every row.
+    """One quantity under several standards: `least` and `most` (None: open) or `words` that satisfy
+    every row.
 
-    Exact, in mm where `unit` is "mm". `of` is the quantity that a share or a multiple is taken of, `formula` that of a
-    contrast; `conflicts` names each two standards of which no value satisfies both. `rows` are the rows, each with the
-    id of its standard.
+    Exact, in mm where `unit` is "mm". `of` is the quantity that a share or a multiple is taken of,
+    `formula` that of a contrast; `conflicts` names each two standards of which no value satisfies
+    both. `rows` are the rows, each with the id of its standard.
     """
 
     quantity: str
@@ -78,9 +81,11 @@ class Common:
 
 @frozen
 class Together:
-    """Standards side by side: one `Common` for each quantity that any of them limits, in the order of their rows.
+    """Standards side by side: one `Common` for each quantity that any of them limits, in the order
+    of their rows.
 
-    `by_distance` are the quantities whose least depends on how a sign hangs and is read; they are no single range.
+    `by_distance` are the quantities whose least depends on how a sign hangs and is read; they are
+      no single range.
     """
 
     standards: tuple[Standard, ...]
@@ -110,7 +115,8 @@ class Together:
     def target(self, quantity: str) -> float:
         """The middle of the range that satisfies all: mm for a length.
 
-        Raises SignrulesError where no value satisfies all, or the range is open at one side or a choice of words.
+        Raises SignrulesError where no value satisfies all, or the range is open at one side or a
+        choice of words.
         """
         common = self.of(quantity)
         if not common.possible or common.least is None or common.most is None:
@@ -118,11 +124,12 @@ class Together:
         return float((common.least + common.most) / 2)
 
     def layers(self, quantity: str, layer: Interval) -> range:
-        """How many layers of an ink keep a relief within the range, at both ends of the layer's tolerance (mm).
+        """How many layers of an ink keep a relief within the range, at both ends of the layer's
+        tolerance (mm).
 
-        Flat layers on a flat face: the height is their number times the layer. The range is empty where the layer
-        varies too much for any number. Raises SignrulesError where no value satisfies all or the range has no least,
-        and ValueError for a layer that may be 0.
+        Flat layers on a flat face: the height is their number times the layer. The range is empty
+        where the layer varies too much for any number. Raises SignrulesError where no value
+        satisfies all or the range has no least, and ValueError for a layer that may be 0.
         """
         common = self.of(quantity)
         if not common.possible or common.least is None or common.unit != "mm":
@@ -149,8 +156,9 @@ class Together:
 def together(standards: Iterable[Standard | str]) -> Together:
     """For each quantity that any of the standards limits, what satisfies them all.
 
-    A text is the id of a built-in table. Which signs need what (`scope`) is left out: kinds of sign are no range.
-    Raises SignrulesError for an id that no built-in table has, or where there is no standard at all.
+    A text is the id of a built-in table. Which signs need what (`scope`) is left out: kinds of sign
+    are no range. Raises SignrulesError for an id that no built-in table has, or where there is no
+    standard at all.
     """
     chosen = _chosen(standards)
     groups: dict[tuple[str, str | None, str, str | None], list[tuple[str, Row]]] = {}

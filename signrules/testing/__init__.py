@@ -1,4 +1,5 @@
-"""What the author of a plugin tests with: jobs by hypothesis, the contract that every rule must keep, a reference.
+"""What the author of a plugin tests with: jobs by hypothesis, the contract that every rule must
+keep, a reference.
 
 Install it with the extra `testing`. Nothing of it is loaded unless it is imported.
 """

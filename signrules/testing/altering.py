@@ -1,4 +1,6 @@
-"""Job documents altered in ways that a rule must bear: other names, another order, a field less, a number more."""
+"""Job documents altered in ways that a rule must bear: other names, another order, a field less, a
+number more.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,10 @@ _NUMBER = re.compile(r"\d+(\.\d+)?([eE][+-]?\d+)?")
 
 
 def renamed(document: Document) -> tuple[Document, Callable[[str], str]]:
-    """The document with other ids, sorted the other way round, and the way back for a path. Waivers are left out."""
+    """The document with other ids, sorted the other way round, and the way back for a path.
+
+    Waivers are left out.
+    """
     new: dict[str, dict[str, str]] = {}
     for letter in dict.fromkeys(_SPACES.values()):
         ids = sorted(
@@ -62,7 +67,10 @@ def renamed(document: Document) -> tuple[Document, Callable[[str], str]]:
 
 
 def rearranged(document: Document) -> Document:
-    """The document with its tables the other way round and the keys of each table too. Waivers are left out."""
+    """The document with its tables the other way round and the keys of each table too.
+
+    Waivers are left out.
+    """
 
     def turned(value: Any) -> Any:
         if isinstance(value, Mapping):
@@ -110,8 +118,8 @@ def with_value(document: Document, where: Where, value: Any) -> Document:
 
 
 def larger(value: Any, factor: float = 1.25) -> Any:
-    """A number, or each number in a text, times the factor (a whole one at least one more); a date a year later; None
-    where there is nothing to make larger."""
+    """A number, or each number in a text, times the factor (a whole one at least one more); a date
+    a year later; None where there is nothing to make larger."""
     if isinstance(value, bool):
         return None
     if isinstance(value, int):
@@ -137,7 +145,9 @@ def larger(value: Any, factor: float = 1.25) -> Any:
 
 
 def wider(value: Any) -> str | None:
-    """A length in mm with a wider tolerance about the same nominal value; None for what is no length above 0."""
+    """A length in mm with a wider tolerance about the same nominal value; None for what is no
+    length above 0.
+    """
     try:
         found = parse_toleranced(value)
     except ValueError:
@@ -165,7 +175,9 @@ def path_at(document: Document, where: Where) -> str:
 
 
 def matches(path: str, pattern: str) -> bool:
-    """Whether a path fits a pattern, in which `*` stands for one part and `**` at the end for all the rest."""
+    """Whether a path fits a pattern, in which `*` stands for one part and `**` at the end for all
+    the rest.
+    """
     try:
         parts = [str(part) for part in path_parts(path)]
     except PathError:
@@ -180,7 +192,9 @@ def matches(path: str, pattern: str) -> bool:
 
 
 def other_words(document: Document, where: Where) -> list[Any]:
-    """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for anything else."""
+    """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for
+    anything else.
+    """
     value = value_at(document, where)
     if where[0] == "standards":
         return []  # Names of tables: another one is none that is loaded.
@@ -225,7 +239,9 @@ def _id(row: Any) -> Any:
 
 
 def _resolved(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]:
-    """What a reference stands for; of several shapes the table, or that of them which has the keys of the value."""
+    """What a reference stands for; of several shapes the table, or that of them which has the keys
+    of the value.
+    """
     if "$ref" in schema:
         found: Mapping[str, Any] = _schema()["$defs"][schema["$ref"].rpartition("/")[2]]
         return _resolved(found, value)

@@ -1,4 +1,6 @@
-"""Comparing what a rule says of two jobs that should come to the same, and judging a check once more."""
+"""Comparing what a rule says of two jobs that should come to the same, and judging a check once
+more.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ Meant = list[tuple[Any, ...]]
 
 
 def meant(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
-    """What a rule means by its checks, apart from names and places: subject, outcome, level, numbers, words."""
+    """What a rule means by its checks, apart from names and places: subject, outcome, level,
+    numbers, words.
+    """
     found = []
     for check in checks:
         subjects = tuple(
@@ -42,7 +46,9 @@ def meant(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str
 
 
 def alike(one: Meant, other: Meant) -> bool:
-    """Whether both mean the same; sums may come out otherwise in the last digits where they are added otherwise."""
+    """Whether both mean the same; sums may come out otherwise in the last digits where they are
+    added otherwise.
+    """
 
     def close(a: Any, b: Any) -> bool:
         if isinstance(a, float) and isinstance(b, float):
@@ -80,7 +86,9 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
 
 
 def worst(checks: list[Check]) -> dict[str, int]:
-    """How bad the worst check of each subject is; subjects that are not assessed in full are left out."""
+    """How bad the worst check of each subject is; subjects that are not assessed in full are left
+    out.
+    """
     found: dict[str, int] = {}
     open_ = {check.subjects[0] for check in checks if check.outcome is Outcome.UNASSESSED}
     for check in checks:
@@ -90,7 +98,9 @@ def worst(checks: list[Check]) -> dict[str, int]:
 
 
 def measures_other(one: list[Check], other: list[Check]) -> bool:
-    """Whether what is measured differs, not just the limit or how many checks there are; counts are left out."""
+    """Whether what is measured differs, not just the limit or how many checks there are; counts are
+    left out.
+    """
     pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
     return len(one) == len(other) and any(
         not is_close(a.nominal, b.nominal)

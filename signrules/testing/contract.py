@@ -43,9 +43,15 @@ WORK = "its work stays in bounds"
 LAWS: Mapping[str, str] = MappingProxyType(
     {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
     | {
-        EXAMPLES: "What it says breaks it in the sample job breaks it, and what it says meets it meets it.",
+        EXAMPLES: (
+            "What it says breaks it in the sample job breaks it, and what it says meets it"
+            " meets it."
+        ),
         SETTINGS: "Each of its settings changes what it says of some job.",
-        WORK: "Of ten times as many passes it takes no more than the square of the work, a hundred times as much.",
+        WORK: (
+            "Of ten times as many passes it takes no more than the square of the work, a hundred"
+            " times as much."
+        ),
         HASHES: "It gives the same checks in another Python, where texts hash otherwise.",
     }
 )
@@ -64,17 +70,21 @@ def assert_rule_contract(
     but: Mapping[str, str] | None = None,
     max_examples: int = 40,
 ) -> None:
-    """Hold rules to the laws of `LAWS`; raises ContractBroken, an AssertionError, with a small job that breaks one.
+    """Hold rules to the laws of `LAWS`; raises ContractBroken, an AssertionError, with a small job
+    that breaks one.
 
-    `rules` are a rule, a rule set or several of them. `jobs` are those on which they are tried: small arbitrary ones
-    and ones near a limit where left out. `plugins` bring the standards, materials and translators that the rules need.
-    `monotone` maps paths such as "passes.*.layers" or "settings.most" to what is claimed of larger numbers there: "up
-    never mends", "up never breaks", or "up breaks" where it never mends and breaks in the end. `silent_without` names
-    fields, such as "signs.*.measured.**", without which a rule rightly has nothing to say, `assumes` fields without
-    which it rightly judges all the same. `reference` is a function
-    from a job and the order of its passes to what should be measured, low and high by subject, worked out by another
-    method. `but` are laws that a rule need not keep, each with the reason. ValueError for laws and claims that are not
-    known, and for a claim or a reference that nothing was held to: no number was found at its path, no subject named.
+    `rules` are a rule, a rule set or several of them. `jobs` are those on which they are tried:
+      small arbitrary ones and ones near a limit where left out. `plugins` bring the standards,
+      materials and translators that the rules need.
+    `monotone` maps paths such as "passes.*.layers" or "settings.most" to what is claimed of larger
+      numbers there: "up never mends", "up never breaks", or "up breaks" where it never mends and
+      breaks in the end. `silent_without` names fields, such as "signs.*.measured.**", without which
+      a rule rightly has nothing to say, `assumes` fields without which it rightly judges all the
+      same. `reference` is a function from a job and the order of its passes to what should be
+      measured, low and high by subject, worked out by another method. `but` are laws that a rule
+      need not keep, each with the reason. ValueError for laws and claims that are not known, and
+      for a claim or a reference that nothing was held to: no number was found at its path, no
+      subject named.
     """
     skipped = dict(but or {})
     for name, reason in skipped.items():
@@ -113,7 +123,10 @@ def _world(
     assumes: tuple[str, ...],
     reference: Reference | None,
 ) -> World:
-    """What a contract is held with. Raises ValueError for what would say nothing, or fail in the middle."""
+    """What a contract is held with.
+
+    Raises ValueError for what would say nothing, or fail in the middle.
+    """
     loaded = load_plugins() if plugins is None else plugins
     if not isinstance(loaded, Plugins):
         raise ValueError(f"plugins is {shown(plugins)}, expected what load_plugins(...) gives")
@@ -127,14 +140,20 @@ def _world(
 
 
 def _demand_tried(world: World, skipped: Mapping[str, str]) -> None:
-    """Raises ValueError for what the author says and nothing was held to: a slip of the pen would look like a proof."""
+    """Raises ValueError for what the author says and nothing was held to: a slip of the pen would
+    look like a proof.
+    """
     for pattern in world.monotone:
         if pattern not in world.tried and CLAIMED not in skipped:
-            expected = "expected the path of a number that some job states, such as passes.*.layers, or settings.NAME"
+            expected = (
+                "expected the path of a number that some job states, such as passes.*.layers, or"
+                " settings.NAME"
+            )
             raise ValueError(f"the claim on {pattern} was never tried: {expected}")
     if world.reference is not None and REFERENCE not in world.tried and REFERRED not in skipped:
         raise ValueError(
-            "the reference named no subject of any job: expected low and high by paths such as passes.ID"
+            "the reference named no subject of any job: expected low and high by paths such as"
+            " passes.ID"
         )
 
 
@@ -148,7 +167,10 @@ def _on_drawn_jobs(
     broken: ContractBroken | None,
     trial: Trial,
 ) -> Iterator[ContractBroken]:
-    """The laws on one drawn job. Once one is broken, only it counts: what shrinks stays an example of the same."""
+    """The laws on one drawn job.
+
+    Once one is broken, only it counts: what shrinks stays an example of the same.
+    """
     for one in tried:
         if broken is not None and one.rule.name != broken.rule:
             continue
@@ -165,7 +187,9 @@ _Failure = tuple[str, str, PlacedRule, Job]
 def _on_examples(
     tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]
 ) -> Iterator[_Failure]:
-    """The laws on the sample job and on the rules' own examples, where nothing needs to be drawn."""
+    """The laws on the sample job and on the rules' own examples, where nothing needs to
+    be drawn.
+    """
     _, sample = _sample({})
     trial = Trial(sample, world, every_field=True)
     for one in tried:
@@ -199,7 +223,9 @@ def _sample(changes: Changes) -> tuple[dict[str, Any], Job]:
 
 
 def _example_jobs(one: PlacedRule) -> Iterator[Job]:
-    """The jobs of the examples that change the sample job; those that do not fit it are told by another law."""
+    """The jobs of the examples that change the sample job; those that do not fit it are told by
+    another law.
+    """
     for some in (one.rule.breaks, one.rule.meets):
         with suppress(JobError, PathError):
             if some and job_changes_in(some):
@@ -211,8 +237,9 @@ def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
         few, many = (_facts_of_copies(document, count, world) for count in (FEW, MANY))
         if few is not None and many is not None and grows_too_fast(one, few, many):
             yield (
-                f"of {len(many.job.passes)} passes it takes more than the square of the work that it takes of "
-                f"{len(few.job.passes)}: look at each pass once, or keep what was found in a dict"
+                f"of {len(many.job.passes)} passes it takes more than the square of the work that"
+                f" it takes of {len(few.job.passes)}: look at each pass once, or keep what was"
+                " found in a dict"
             )
             return
 
@@ -237,7 +264,10 @@ def _examples(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
             if name == "breaks" and dict(rule.sections)["A job that breaks it"].startswith("none"):
                 continue
             yield (
-                f"it has no example: give {name}={{...}}, changes to the sample job after which it is {wanted}",
+                (
+                    f"it has no example: give {name}={{...}}, changes to the sample job after which"
+                    f" it is {wanted}"
+                ),
                 plain,
             )
             continue

@@ -1,4 +1,6 @@
-"""How the work of a rule grows with the passes of a job, counted in lines that are run and not in time."""
+"""How the work of a rule grows with the passes of a job, counted in lines that are run and not in
+time.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ from signrules.testing.altering import Document
 from signrules.testing.running import drafts_of
 
 FEW, MANY = 3, 30
-"""So many copies of a job are compared; of the sample job, which has four passes, 12 and 120 passes."""
+"""So many copies of a job are compared; of the sample job, which has four passes, 12 and 120
+passes.
+"""
 
 GROWTH = 1.5 * (MANY / FEW) ** 2
 """As many times the work may be: the square, and half as much again."""
@@ -29,7 +33,8 @@ class _TooMuch(BaseException):
 
 
 def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
-    """Whether a rule takes more than the square of the work where a job has ten times as much of everything.
+    """Whether a rule takes more than the square of the work where a job has ten times as much of
+    everything.
 
     Where a debugger or a tracer is at work nothing is counted, since there can be only one.
     """
@@ -40,7 +45,8 @@ def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
 
 
 def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
-    """How many lines of Python are run while a rule judges all of its subjects; None where there are more than `most`.
+    """How many lines of Python are run while a rule judges all of its subjects; None where there
+    are more than `most`.
 
     Each turn of a loop counts, also on one line; what compiled code does counts as one.
     """
@@ -70,7 +76,9 @@ def _with_own_settings(one: PlacedRule) -> PlacedRule:
 
 
 def copies_of(document: Mapping[str, Any], count: int) -> Document:
-    """A job that is so many times another, each copy in bed loads of its own; without waivers and a sequence."""
+    """A job that is so many times another, each copy in bed loads of its own; without waivers and a
+    sequence.
+    """
     left_out = (*_ROWS, "waivers", "sequence")
     made: Document = {key: value for key, value in document.items() if key not in left_out}
     for name in _ROWS:

@@ -12,11 +12,16 @@ from signrules.rules.containment import described
 from signrules.testing.broken import ContractBroken
 
 Problems = Callable[[Job, int, ContractBroken | None], Iterator[ContractBroken]]
-"""What speaks against a job and a number to pick by; where something is broken already, only it counts."""
+"""What speaks against a job and a number to pick by; where something is broken already, only it
+counts.
+"""
 
 
 def jobs_tried(jobs: st.SearchStrategy[Job], max_examples: int, problems: Problems) -> list[Job]:
-    """Try laws on drawn jobs; returns these. Raises ContractBroken with what the first failure shrinks to."""
+    """Try laws on drawn jobs; returns these.
+
+    Raises ContractBroken with what the first failure shrinks to.
+    """
     seen: list[Job] = []
     broken: list[ContractBroken] = []
 

@@ -1,4 +1,6 @@
-"""Running rules in another Python, where texts hash otherwise: `python -m signrules.testing.elsewhere`."""
+"""Running rules in another Python, where texts hash otherwise: `python -m
+signrules.testing.elsewhere`.
+"""
 
 from __future__ import annotations
 
@@ -31,13 +33,16 @@ _WAIT_S = 120
 def differences(
     rules: Sequence[Rule], documents: Sequence[Document]
 ) -> Iterator[tuple[str, str, Document]]:
-    """For each rule that answers otherwise under another hash seed: its name, how, and the document.
+    """For each rule that answers otherwise under another hash seed: its name, how, and the
+    document.
 
-    Rules that another Python cannot find again (those made inside a function or in a script that is run) are left out.
-    Raises RuntimeError, with what it said, where another Python ends before it has answered.
+    Rules that another Python cannot find again (those made inside a function or in a script that is
+    run) are left out. Raises RuntimeError, with what it said, where another Python ends before it
+    has answered.
     """
     if ASKED in os.environ:
-        return  # Asked by a module that another Python imports to find a rule: that would go on without end.
+        # Asked by a module that another Python imports to find a rule: that would never end.
+        return
     asked = json.dumps(
         {
             "path": [entry for entry in sys.path if entry],
@@ -75,7 +80,8 @@ def _answer(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
     told, said = process.communicate(asked.encode(), timeout=_WAIT_S)
     if process.returncode != 0:
         raise RuntimeError(
-            f"another Python ended with {process.returncode}: {said.decode(errors='replace')[-2000:]}"
+            f"another Python ended with {process.returncode}:"
+            f" {said.decode(errors='replace')[-2000:]}"
         )
     answer: dict[str, Any] = json.loads(told)
     return answer
@@ -92,7 +98,8 @@ def _address(rule: Rule) -> dict[str, str]:
 
 
 def _found(address: dict[str, str]) -> Rule | None:
-    """The rule where another Python finds it: in its module, or in its file, if that module is another one there.
+    """The rule where another Python finds it: in its module, or in its file, if that module is
+    another one there.
 
     A script is not run again: it may ask at its top level, and do more than define rules.
     """

@@ -39,7 +39,9 @@ COUNTED = MappingProxyType(
 
 @frozen
 class Hooks:
-    """The hooks under test: all plugins with them, those beside without, and the name of their plugin."""
+    """The hooks under test: all plugins with them, those beside without, and the name of their
+    plugin.
+    """
 
     plugins: Plugins
     without: Plugins
@@ -89,7 +91,9 @@ def lines_of(job: Job) -> tuple[str, ...]:
 
 
 def answers_in_kind(hooks: Hooks, job: Job) -> Iterator[str]:
-    """It fails on no job that the model allows, changes none, and gives back what the hook is for."""
+    """It fails on no job that the model allows, changes none, and gives back what the
+    hook is for.
+    """
     yield from (
         f"{fault.rule}: {fault.error}" for fault in hooks.faults(job) if fault.plugin == hooks.name
     )
@@ -116,7 +120,9 @@ def asks_no_clock(hooks: Hooks, job: Job) -> Iterator[str]:
     """It asks neither the time nor the date nor chance."""
     asked = clocks_asked(lambda: hooks.answers(job))
     if asked:
-        yield f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+        yield (
+            f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+        )
 
 
 def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
@@ -137,7 +143,9 @@ def _path(job: Job, name: str) -> str:
 
 
 def leaves_an_order(hooks: Hooks, job: Job) -> Iterator[str]:
-    """What it puts before each other holds in the order that comes of it, and where there was an order there is one."""
+    """What it puts before each other holds in the order that comes of it, and where there was an
+    order there is one.
+    """
     pairs = hooks.pairs(job)
     if not pairs:
         return
@@ -148,7 +156,10 @@ def leaves_an_order(hooks: Hooks, job: Job) -> Iterator[str]:
     free = evolve(job, sequence=None)
     before, after = evaluate(free, plugins=hooks.without), evaluate(free, plugins=hooks.plugins)
     if before.plan is not None and after.conflict is not None:
-        yield f"without it there is an order, and with it there is none: {' '.join(after.conflict.reasons)}"
+        yield (
+            "without it there is an order, and with it there is none:"
+            f" {' '.join(after.conflict.reasons)}"
+        )
     at = {name: place for place, name in enumerate(after.order)}
     for first, then, _ in pairs:
         if after.plan is not None and at[first] > at[then]:
@@ -174,10 +185,15 @@ def counts_nothing_below_nought(hooks: Hooks, job: Job) -> Iterator[str]:
 
 
 def translates_into_something(hooks: Hooks, job: Job) -> Iterator[str]:
-    """A line of text comes to cells, or to None where it cannot be translated, and never to blank cells alone."""
+    """A line of text comes to cells, or to None where it cannot be translated, and never to blank
+    cells alone.
+    """
     for (line, grade), cells in hooks.translated(job).items():
         if cells is not None and not cells.strip(" \u2800"):
-            yield f"{line!r} in {grade} braille came to no cells: give back None for what is not translated"
+            yield (
+                f"{line!r} in {grade} braille came to no cells: give back None for what is not"
+                " translated"
+            )
 
 
 LAWS: Mapping[str, Law] = MappingProxyType(

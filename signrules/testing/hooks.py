@@ -37,12 +37,13 @@ def assert_hook_contract(
     but: Mapping[str, str] | None = None,
     max_examples: int = 25,
 ) -> None:
-    """Hold the hooks of a plugin to `HOOK_LAWS`; raises ContractBroken, an AssertionError, with a small job.
+    """Hold the hooks of a plugin to `HOOK_LAWS`; raises ContractBroken, an AssertionError, with a
+    small job.
 
     `plugin` is a module or an object, as `load_plugins` takes one; `beside` are others that it
-    needs. `jobs` are those on which it is tried: small sound and arbitrary ones where left out. `but`
-    are laws that it need not keep, each with the reason. ValueError for laws that are not known, for
-    a plugin that implements no hook, and for one that cannot be loaded, with the reason.
+    needs. `jobs` are those on which it is tried: small sound and arbitrary ones where left out.
+    `but` are laws that it need not keep, each with the reason. ValueError for laws that are not
+    known, for a plugin that implements no hook, and for one that cannot be loaded, with the reason.
     """
     skipped = dict(but or {})
     for name, reason in skipped.items():
@@ -71,7 +72,9 @@ def assert_hook_contract(
 
 
 def _unlike(sample: Job) -> tuple[Job, Job]:
-    """The sample with its passes listed the other way round, and without all that a job may lack."""
+    """The sample with its passes listed the other way round, and without all that a job
+    may lack.
+    """
     turned = evolve(sample, passes=sample.passes[::-1])
     plain = tuple(evolve(item, builds=None) for item in sample.passes)
     bare = evolve(sample, passes=plain, signs=(), standards=(), alignments=(), waivers=())

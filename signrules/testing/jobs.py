@@ -1,4 +1,7 @@
-"""Hypothesis strategies for whole jobs. Arguments narrow them; what a failing test shrinks to is small."""
+"""Hypothesis strategies for whole jobs.
+
+Arguments narrow them; what a failing test shrinks to is small.
+"""
 
 from __future__ import annotations
 
@@ -125,7 +128,9 @@ _OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
 
 
 def with_physics(draw: st.DrawFn, job: Job) -> Job:
-    """The same job with whatever it may say of drops, heat, hold, time and the age of its alignments."""
+    """The same job with whatever it may say of drops, heat, hold, time and the age of its
+    alignments.
+    """
 
     def some(values: Mapping[str, st.SearchStrategy[Any]]) -> dict[str, Any]:
         names = draw(stated(tuple(values)))
@@ -244,8 +249,9 @@ def arbitrary_jobs(
     media: MediaGiven = None,
     inks: InksGiven = None,
 ) -> st.SearchStrategy[Job]:
-    """Jobs of anything that the model allows: all that may be left out is drawn or left out, signs of any kind, both
-    sides, handling, bed loads, gaps left open. Many of them have no safe order."""
+    """Jobs of anything that the model allows: all that may be left out is drawn or left out, signs
+    of any kind, both sides, handling, bed loads, gaps left open. Many of them have no safe
+    order."""
     return jobs(
         max_passes=max_passes,
         max_media=max_media,
@@ -264,11 +270,12 @@ _INCH = 25.4
 
 @st.composite
 def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)) -> Job:
-    """Jobs that are in order by construction: a sign with braille and raised characters, ground, dots, letters and
-    colour over the dots, which have a safe order and break no built-in rule of level STOP.
+    """Jobs that are in order by construction: a sign with braille and raised characters, ground,
+    dots, letters and colour over the dots, which have a safe order and break no built-in rule of
+    level STOP.
 
-    The dimensions of the sign are drawn within the ranges of the 2010 ADA Standards, 703; `standards` are those that
-    the job names.
+    The dimensions of the sign are drawn within the ranges of the 2010 ADA Standards, 703;
+    `standards` are those that the job names.
     """
     exact = Interval.exact
 
@@ -372,7 +379,9 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
 
 
 def documents(jobs: st.SearchStrategy[Job] | None = None) -> st.SearchStrategy[dict[str, Any]]:
-    """Job documents as plain data, which `job_from_dict` reads: those of the jobs, or of arbitrary ones."""
+    """Job documents as plain data, which `job_from_dict` reads: those of the jobs, or of arbitrary
+    ones.
+    """
     return (arbitrary_jobs() if jobs is None else jobs).map(job_to_dict)
 
 

@@ -27,7 +27,9 @@ MOST_LEAVES = 12
 """So many fields are left out of a job in one trial; of larger jobs some, others in each trial."""
 
 SAY_SOMETHING = ("builds", "head_work", "locates_by", "name")
-"""Keys that say something where they are left out: that there is no sign, no such work, no such method."""
+"""Keys that say something where they are left out: that there is no sign, no such work, no such
+method.
+"""
 
 
 @frozen
@@ -45,7 +47,9 @@ class LeftOut:
 
 
 def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not just say nothing."""
+    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not
+    just say nothing.
+    """
     for left in _left_out(trial, one):
         if not left.outcomes and not _fits(left.path, trial.world.silent_without):
             yield (
@@ -55,7 +59,9 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out and has no default, it does not judge all the same."""
+    """Where a field that it reckons with is left out and has no default, it does not judge all the
+    same.
+    """
     for left in _left_out(trial, one):
         judged = left.outcomes and Outcome.UNASSESSED not in left.outcomes
         if judged and left.unknown and not _fits(left.path, trial.world.assumes):
@@ -120,7 +126,9 @@ def _some(trial: Trial, places: list[Where]) -> list[Where]:
 
 
 def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> bool:
-    """Whether what a rule measures, its limit or its outcome depends on the value there: a number, or a word."""
+    """Whether what a rule measures, its limit or its outcome depends on the value there: a number,
+    or a word.
+    """
     value = value_at(trial.document, where)
     mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
     for factor in (1.25, 0.8):

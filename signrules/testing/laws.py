@@ -48,8 +48,8 @@ from signrules.testing.running import drafts_of, facts_of, placed, run
 from signrules.testing.trial import REFERENCE, Trial
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
-"""What an author may claim of a number: that a larger one makes no check better; or no check worse; or no check better
-and, large enough, breaks one."""
+"""What an author may claim of a number: that a larger one makes no check better; or no check worse;
+or no check better and, large enough, breaks one."""
 
 LARGE = 10_000.0
 """By how much a number is multiplied that is claimed to break a check in the end."""
@@ -122,11 +122,15 @@ def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
     facts = trial.facts("again")
     asked = clocks_asked(lambda: run([one], facts))
     if asked:
-        yield f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+        yield (
+            f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+        )
 
 
 def clocks_asked(call: Callable[[], object]) -> list[str]:
-    """By what of time, date or chance was asked while something was done; nothing where a profiler is at work."""
+    """By what of time, date or chance was asked while something was done; nothing where a profiler
+    is at work.
+    """
     if sys.getprofile() is not None:
         return []  # There can be only one.
     asked: set[str] = set()
@@ -179,8 +183,8 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Each check says what it is about, in one unit, on subjects and fields that the job has; more than a note has a
-    limit, and advice where it is broken."""
+    """Each check says what it is about, in one unit, on subjects and fields that the job has; more
+    than a note has a limit, and advice where it is broken."""
     ids = [
         row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)
     ]
@@ -188,7 +192,10 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
     for subject, draft in drafts_of(copied, trial.facts("first")):
         if not isinstance(draft, Draft):
-            yield f"{subject}: it yields {shown(draft)}, expected check(...), one_of(...) or missing(...)"
+            yield (
+                f"{subject}: it yields {shown(draft)}, expected check(...), one_of(...) or"
+                " missing(...)"
+            )
             continue
         about = f"{subject}: the check of {shown(draft.what)}"
         if not (isinstance(draft.what, str) and draft.what.strip()):
@@ -200,19 +207,31 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
                 or len(text) > _LONGEST
                 or any(not c.isprintable() for c in text)
             ):
-                yield f"{about}: {name} is {shown(text)}, expected one line of at most {_LONGEST} characters"
+                yield (
+                    f"{about}: {name} is {shown(text)}, expected one line of at most {_LONGEST}"
+                    " characters"
+                )
         if not isinstance(draft.level or Level.STOP, Level) or not isinstance(
             draft.source or one.rule.source, Source
         ):
             yield f"{about}: expected a Level and a Source"
         for other in draft.others:
             if not (isinstance(other, str) and _is_subject(trial.job, other)):
-                yield f"{about}: names {shown(other)}, which is nothing in the job: expected a path such as passes.ID"
+                yield (
+                    f"{about}: names {shown(other)}, which is nothing in the job: expected a path"
+                    " such as passes.ID"
+                )
         if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing)):
-            yield f"{about}: misses {shown(draft.missing)}, which is no field of a job document: {instead}"
+            yield (
+                f"{about}: misses {shown(draft.missing)}, which is no field of a job document:"
+                f" {instead}"
+            )
         counts = (draft.level or one.rule.level) is not Level.NOTE
         if counts and draft.measured is not None and draft.least is None and draft.most is None:
-            yield f"{about}: has no limit, so it is met whatever is measured: yield missing(...) where a limit is None"
+            yield (
+                f"{about}: has no limit, so it is met whatever is measured: yield missing(...)"
+                " where a limit is None"
+            )
         if (
             counts
             and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
@@ -244,7 +263,9 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes what it measures."""
+    """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes
+    what it measures.
+    """
     expected = meant(one, trial.found(one)[0])
     if not any(check.measured is not None for check in trial.found(one)[0]):
         return
@@ -253,11 +274,15 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
         facts = None if wide is None else trial.facts_with(where, wide)
         if facts is None or not alike(meant(one, run([one], facts)[0]), expected):
             continue
-        # By less than it was widened: what only a larger number would reach (another sheet's top, say) proves nothing.
+        # By less than it was widened: what only a larger number would reach (another sheet's top,
+        # say) proves nothing.
         more = trial.facts_with(where, larger(value_at(trial.document, where), 1.05))
         if more is not None and measures_other(run([one], more)[0], trial.found(one)[0]):
             path = path_at(trial.document, where)
-            yield f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and .high"
+            yield (
+                f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and"
+                " .high"
+            )
 
 
 def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -341,7 +366,9 @@ def _is_subject(job: Job, path: str) -> bool:
 def _with_larger(
     trial: Trial, one: PlacedRule, pattern: str, factors: tuple[float, ...] = ()
 ) -> Iterator[tuple[str, dict[str, int]]]:
-    """What comes of making each number that fits a pattern larger: which one, and how bad each subject is then."""
+    """What comes of making each number that fits a pattern larger: which one, and how bad each
+    subject is then.
+    """
     for factor in factors or (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
         if pattern.startswith("settings."):
             name = pattern.removeprefix("settings.")

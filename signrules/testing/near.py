@@ -1,4 +1,6 @@
-"""Hypothesis strategies for jobs of which some check lies at its limit, or by a little on one side of it."""
+"""Hypothesis strategies for jobs of which some check lies at its limit, or by a little on one side
+of it.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +41,9 @@ _STEPS = (
     -1e-7,
 )
 AWAY: st.SearchStrategy[float] = st.sampled_from(_STEPS)
-"""How far from the limit, in mm: on it, and from 0.1 mm down to less than the guard of a nanometre on both sides."""
+"""How far from the limit, in mm: on it, and from 0.1 mm down to less than the guard of a nanometre
+on both sides.
+"""
 
 _exact = Interval.exact
 
@@ -76,7 +80,9 @@ def _job(printer: Printer, passes: list[Pass], sheet: Media | None = None, **sta
 
 @st.composite
 def _clearance(draw: st.DrawFn) -> Job:
-    """The clearance of a pass over its own ink, or over dots that came first, at the least that must remain."""
+    """The clearance of a pass over its own ink, or over dots that came first, at the least that
+    must remain.
+    """
     base, bow = draw(intervals(100, 200)), draw(hundredths(0, 20))
     layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, 0.5, 1.0]))
     layer = Interval.between(0.03, draw(st.sampled_from([0.03, 0.031])))
@@ -100,7 +106,9 @@ def _throw(draw: st.DrawFn) -> Job:
 
 @st.composite
 def _dot_height(draw: st.DrawFn) -> Job:
-    """Dots at the least or the greatest height of the 2010 ADA Standards, 703.3.1: 0.025 in and 0.037 in."""
+    """Dots at the least or the greatest height of the 2010 ADA Standards, 703.3.1: 0.025 in and
+    0.037 in.
+    """
     layers = draw(st.integers(20, 30))
     height = draw(st.sampled_from([0.025, 0.037])) * _INCH + draw(AWAY)
     item = Pass(
@@ -133,10 +141,11 @@ def _registration(draw: st.DrawFn) -> Job:
 
 @st.composite
 def _landing(draw: st.DrawFn) -> Job:
-    """The landing error of the best alignment for a gap that is not known exactly, at the tolerance of landing.
+    """The landing error of the best alignment for a gap that is not known exactly, at the tolerance
+    of landing.
 
-    The error is 2 x carriage speed / drop speed x the distance from the aligned throw; a window of width w is served
-    from its middle, so half of w counts.
+    The error is 2 x carriage speed / drop speed x the distance from the aligned throw; a window of
+    width w is served from its middle, so half of w counts.
     """
     width = draw(st.integers(45, 200)) / 100
     item = Pass("colour", "colour", gap=Gap(Interval(0.5, 0.5 + width / 2, 0.5 + width)))
@@ -157,7 +166,9 @@ def _settable(draw: st.DrawFn) -> Job:
 
 @st.composite
 def _slip(draw: st.DrawFn) -> Job:
-    """The acceleration of a moving bed at that which friction on a loose sheet withstands: friction x gravity."""
+    """The acceleration of a moving bed at that which friction on a loose sheet withstands: friction
+    x gravity.
+    """
     friction = draw(st.integers(5, 80)) / 100
     bed = MovingBed(friction * GRAVITY_MM_S2 + draw(AWAY))
     sheet = _sheet(hold="none", friction=friction, density=1200.0)
@@ -183,7 +194,9 @@ _LIMITS = (
     ("mounting", "lowest_tactile", 48.0),
     ("mounting", "highest_tactile", 60.0),
 )
-"""Limits in inches of the 2010 ADA Standards, 703.2 to 703.4, by the section and the field that they limit."""
+"""Limits in inches of the 2010 ADA Standards, 703.2 to 703.4, by the section and the field that
+they limit.
+"""
 
 _SECTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
     {"braille": Braille, "raised": Raised, "mounting": Mounting}
@@ -192,7 +205,9 @@ _SECTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
 
 @st.composite
 def _dimension(draw: st.DrawFn) -> Job:
-    """One dimension of a sign at a limit of the 2010 ADA Standards, exact or with a tolerance that crosses it."""
+    """One dimension of a sign at a limit of the 2010 ADA Standards, exact or with a tolerance that
+    crosses it.
+    """
     section, name, limit = draw(st.sampled_from(_LIMITS))
     value, spread = limit * _INCH + draw(AWAY), draw(st.sampled_from([0.0, 0.01]))
     part = _SECTIONS[section](**{name: Interval(value - spread, value, value + spread)})

@@ -1,6 +1,8 @@
-"""Fixtures for the tests of a plugin: write `pytest_plugins = ["signrules.testing.plugin"]` into your conftest.py.
+"""Fixtures for the tests of a plugin: write `pytest_plugins = ["signrules.testing.plugin"]` into
+your conftest.py.
 
-It is no entry point of pytest on purpose: that would load hypothesis in the tests of everyone who has signrules.
+It is no entry point of pytest on purpose: that would load hypothesis in the tests of everyone who
+has signrules.
 """
 
 from __future__ import annotations
@@ -28,14 +30,20 @@ def sample_job() -> dict[str, Any]:
 
 @pytest.fixture(scope="session")
 def signrules_plugins() -> list[object]:
-    """What is under test: modules or objects with hooks. Write a fixture of this name that gives yours."""
+    """What is under test: modules or objects with hooks.
+
+    Write a fixture of this name that gives yours.
+    """
     return []
 
 
 # Not for the whole session: a module may name other plugins than the one before it.
 @pytest.fixture(scope="module")
 def loaded_plugins(signrules_plugins: list[object]) -> Plugins:
-    """The plugins under test beside the built-in one. Raises AssertionError where one of them does not load."""
+    """The plugins under test beside the built-in one.
+
+    Raises AssertionError where one of them does not load.
+    """
     loaded = load_plugins(objects=signrules_plugins)
     assert not loaded.failed, "; ".join(f"{one.name}: {one.error}" for one in loaded.failed)
     return loaded
@@ -45,8 +53,8 @@ def loaded_plugins(signrules_plugins: list[object]) -> Plugins:
 def evaluate_with(loaded_plugins: Plugins) -> Callable[..., Evaluation]:
     """`evaluate_with(changes, job=..., **options)`: a job evaluated with the plugins under test.
 
-    The job is the sample job, or the document that is given, with changes such as `{"passes.dots.layers": 40}`; the
-    options are those of `evaluate`.
+    The job is the sample job, or the document that is given, with changes such as
+    `{"passes.dots.layers": 40}`; the options are those of `evaluate`.
     """
 
     def run(
@@ -75,7 +83,9 @@ def check_rule(loaded_plugins: Plugins) -> Callable[..., None]:
 
 @pytest.fixture
 def check_hooks(signrules_plugins: list[object]) -> Callable[..., None]:
-    """`check_hooks(...)`: `assert_hook_contract` for each of the plugins under test, beside the others."""
+    """`check_hooks(...)`: `assert_hook_contract` for each of the plugins under test, beside the
+    others.
+    """
 
     def check(**options: Any) -> None:
         assert signrules_plugins, "no plugin is under test: write a fixture `signrules_plugins`"

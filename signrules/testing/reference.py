@@ -1,9 +1,10 @@
 """A plain reference: a raster of the bed and a brute force over orders and gaps.
 
-It shares no code with the library beyond the classes of the model, and is written to be obviously right, not fast: the
-sheet is cut into the cells between all edges, every cell keeps the list of passes printed on it, and every order with
-every gap is tried. Hold a rule or a tool of your own against it where a second opinion is worth the time: jobs of up
-to some six passes. Lengths in mm, intervals as (low, nominal, high) or (low, high).
+It shares no code with the library beyond the classes of the model, and is written to be obviously
+right, not fast: the sheet is cut into the cells between all edges, every cell keeps the list of
+passes printed on it, and every order with every gap is tried. Hold a rule or a tool of your own
+against it where a second opinion is worth the time: jobs of up to some six passes. Lengths in mm,
+intervals as (low, nominal, high) or (low, high).
 """
 
 from __future__ import annotations
@@ -100,7 +101,9 @@ class Raster:
         return low, sum(c * self.values[u][1] for u, c in total.items()), high
 
     def stack(self, over: list[Pass], printed: set[str], side: str, full_only: bool = False) -> Sum:
-        """How high the printed passes of one side stand in a cell; `full_only` counts the fully covered alone."""
+        """How high the printed passes of one side stand in a cell; `full_only` counts the fully
+        covered alone.
+        """
         total: Sum = {}
         for item in over:
             if item.id in printed and item.side == side and (item.coverage >= 1 or not full_only):
@@ -171,7 +174,9 @@ class Raster:
         return min(f[0] for f in found), min(f[2] for f in found)
 
     def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[tuple[float, float]]:
-        """The throw to the highest and to the lowest surface within the areas, each low and high."""
+        """The throw to the highest and to the lowest surface within the areas, each low
+        and high.
+        """
         media = self.media(item)
         ground = add({("t", media): 1}, self.lift(media, item.side, printed))
         mine = [over for *_, over in self.cells[media] if item in over]
@@ -193,10 +198,11 @@ class Raster:
 
 
 class _State(NamedTuple):
-    """Where the brute force stands: what is done, what lies on the bed and how, the head plane, what it cost.
+    """Where the brute force stands: what is done, what lies on the bed and how, the head plane,
+    what it cost.
 
-    `stated` is the last stated gap, its sheet and its plane; `moved` what moved which load by how much after so many
-    things were done; `windows` the alignments that are needed.
+    `stated` is the last stated gap, its sheet and its plane; `moved` what moved which load by how
+      much after so many things were done; `windows` the alignments that are needed.
     """
 
     done: tuple[str, ...] = ()

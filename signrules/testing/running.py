@@ -53,9 +53,9 @@ def placed(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
 def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     """What rules may read of a job, over a copy of it.
 
-    `planned` has it planned as an evaluation does. Otherwise the job's sequence, or the order in which it declares its
-    passes, is replayed, which is quick and is what rules see of a job that has no safe order. Raises JobError where the
-    job names a table that nothing brings.
+    `planned` has it planned as an evaluation does. Otherwise the job's sequence, or the order in
+      which it declares its passes, is replayed, which is quick and is what rules see of a job that
+      has no safe order. Raises JobError where the job names a table that nothing brings.
     """
     job = pickle.loads(pickle.dumps(job))
     ids = {item.id: at for at, item in enumerate(job.items)}
@@ -100,7 +100,9 @@ def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fa
 
 
 def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
-    """What a rule yields, by subject, before the engine has judged it; it is given the very settings of the rule."""
+    """What a rule yields, by subject, before the engine has judged it; it is given the very
+    settings of the rule.
+    """
     for subject, item in facts.subjects(one.rule.each):
         given = {
             name: one.settings if name == "settings" else facts.reading(name, item)
@@ -116,10 +118,11 @@ def checks_of(
     plugins: Plugins | None = None,
     settings: Any = None,
 ) -> list[Check]:
-    """The checks that rules make of a job or of a job document, planned and judged as in an evaluation.
+    """The checks that rules make of a job or of a job document, planned and judged as in an
+    evaluation.
 
-    `plugins` bring standards, materials and a translator, `settings` is an instance of the rule's settings class.
-    Raises RuleError where a rule fails, JobError where the document is no job.
+    `plugins` bring standards, materials and a translator, `settings` is an instance of the rule's
+      settings class. Raises RuleError where a rule fails, JobError where the document is no job.
     """
     plugins = load_plugins() if plugins is None else plugins
     made = job if isinstance(job, Job) else job_from_dict(dict(job))

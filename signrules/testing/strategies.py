@@ -1,6 +1,8 @@
-"""Hypothesis strategies for the parts of a job: each draws anything that the model allows, in sizes as in a shop.
+"""Hypothesis strategies for the parts of a job: each draws anything that the model allows, in sizes
+as in a shop.
 
-Lengths are drawn as whole hundredths of a millimetre, so that what a failing test shrinks to is short and easy to read.
+Lengths are drawn as whole hundredths of a millimetre, so that what a failing test shrinks to is
+short and easy to read.
 """
 
 from __future__ import annotations
@@ -45,7 +47,9 @@ def hundredths(least: int, most: int) -> st.SearchStrategy[float]:
 
 @st.composite
 def intervals(draw: st.DrawFn, least: int, most: int, spread: int = 20) -> Interval:
-    """Exact or toleranced lengths; `least`, `most` and the widest `spread` in hundredths of a mm."""
+    """Exact or toleranced lengths; `least`, `most` and the widest `spread` in
+    hundredths of a mm.
+    """
     low = draw(st.integers(least, most))
     return Interval.between(low / 100, (low + draw(st.integers(0, spread))) / 100)
 
@@ -56,7 +60,10 @@ def maybe(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
 
 
 def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
-    """Some of the names. One draw for all of them, since a job has very many fields that may be left out."""
+    """Some of the names.
+
+    One draw for all of them, since a job has very many fields that may be left out.
+    """
     return st.integers(0, 2 ** len(names) - 1).map(
         lambda bits: frozenset(name for at, name in enumerate(names) if bits >> at & 1)
     )
@@ -65,7 +72,9 @@ def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
 def given(
     value: T | st.SearchStrategy[T] | None, otherwise: st.SearchStrategy[T]
 ) -> st.SearchStrategy[T]:
-    """What an argument narrows: a strategy as it is, a value as the only one, and None for the usual strategy."""
+    """What an argument narrows: a strategy as it is, a value as the only one, and None for the
+    usual strategy.
+    """
     if value is None:
         return otherwise
     return value if isinstance(value, st.SearchStrategy) else st.just(value)
@@ -73,7 +82,8 @@ def given(
 
 @st.composite
 def printers(draw: st.DrawFn) -> Printer:
-    """Printers with a bed of 400 x 200 mm, with spacers or a dial; they say nothing of drops, heat and time.
+    """Printers with a bed of 400 x 200 mm, with spacers or a dial; they say nothing of drops, heat
+    and time.
 
     `arbitrary_jobs` adds that.
     """

@@ -1,4 +1,6 @@
-"""One job on which rules are tried, with the facts that the laws need of it, each worked out once."""
+"""One job on which rules are tried, with the facts that the laws need of it, each
+worked out once.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ from signrules.testing.altering import Document, Where, with_value
 from signrules.testing.running import facts_of, facts_of_document, run
 
 Reference = Callable[[Job, tuple[str, ...]], Mapping[str, tuple[float, float]]]
-"""What should be measured, by another method: from a job and the order of its passes to low and high by subject."""
+"""What should be measured, by another method: from a job and the order of its passes to low and
+high by subject.
+"""
 
 REFERENCE = "the reference"
 
@@ -29,10 +33,11 @@ Found = tuple[list[Check], list[Fault]]
 class World:
     """What a contract is held with: plugins, what the author claims, and what was seen so far.
 
-    `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without which a rule has
-    nothing to say, `assumes` of those without which it judges all the same; `reference` says what should be measured.
-    `units` are those of each check, `tried` the patterns of claims that a number was found for, and REFERENCE once the
-    reference has named a subject.
+    `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without
+      which a rule has nothing to say, `assumes` of those without which it judges all the same;
+      `reference` says what should be measured.
+    `units` are those of each check, `tried` the patterns of claims that a number was found for, and
+      REFERENCE once the reference has named a subject.
     """
 
     plugins: Plugins
@@ -49,7 +54,8 @@ class World:
 class Trial:
     """One job on which rules are tried.
 
-    Of the fields that could be altered some are, and `pick` chooses which; all of them with `every_field`.
+    Of the fields that could be altered some are, and `pick` chooses which; all of them with
+    `every_field`.
     """
 
     job: Job

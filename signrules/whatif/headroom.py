@@ -27,17 +27,20 @@ FINEST = 1e-6
 SAMPLES = 8
 
 ENDS = 4
-"""Values that are evaluated afresh at the end, at the most: the last good and the first bad one on either side."""
+"""Values that are evaluated afresh at the end, at the most: the last good and the first bad one on
+either side.
+"""
 
 
 @frozen
 class Reach:
     """How far a number can go one way.
 
-    `limit` is the furthest value that was found good. `beyond` is the nearest that was found bad, None where none was
-    within the range that was searched. `breaks` is the check that breaks there; where it is None, `why` says what else
-    stands against it. `settled` is False where the trials were used up before the limit was pinned down and the values
-    on the way to it were sampled.
+    `limit` is the furthest value that was found good. `beyond` is the nearest that was found bad,
+      None where none was within the range that was searched. `breaks` is the check that breaks
+      there; where it is None, `why` says what else stands against it. `settled` is False where the
+      trials were used up before the limit was pinned down and the values on the way to it were
+      sampled.
     """
 
     limit: float
@@ -49,11 +52,12 @@ class Reach:
 
 @frozen
 class Headroom:
-    """How far a number can go down and up; of a toleranced length the nominal value, its tolerance moving along.
+    """How far a number can go down and up; of a toleranced length the nominal value, its tolerance
+    moving along.
 
-    `samples` values on either side that is settled, evenly spread up to the limit, were evaluated and found good.
-    Between them it is taken for granted that what is good at both ends is good in the middle. `trials` is how many
-    evaluations that took, `states` what they took of the budget.
+    `samples` values on either side that is settled, evenly spread up to the limit, were evaluated
+      and found good. Between them it is taken for granted that what is good at both ends is good in
+      the middle. `trials` is how many evaluations that took, `states` what they took of the budget.
     """
 
     path: str
@@ -84,15 +88,16 @@ def headroom(
 ) -> Headroom:
     """How far the number at a path can go before a check of level STOP that was met breaks.
 
-    Found by evaluating the job with other numbers: ever larger steps until something breaks, then halving. Gaps and
-    order are planned anew each time, where the job leaves them open. Whole numbers are taken as whole numbers. `within`
-    is how far the search goes either way: left out, ten times the number and at least 10. `resolution` is how finely
-    the limits of a number that is not whole are pinned down: left out, to the power of ten next below a thousandth of
-    it.
+    Found by evaluating the job with other numbers: ever larger steps until something breaks, then
+    halving. Gaps and order are planned anew each time, where the job leaves them open. Whole
+    numbers are taken as whole numbers. `within` is how far the search goes either way: left out,
+    ten times the number and at least 10. `resolution` is how finely the limits of a number that is
+    not whole are pinned down: left out, to the power of ten next below a thousandth of it.
 
-    `budget` is how many states of the planner all trials may take together, each counted with a fixed number besides;
-    left out, what `signrules.remedies.budget.HEADROOM` makes of the job. `progress` is called after each trial with the
-    states spent and those that there are. Raises PathError where the path leads to no number, JobError and ShopError as
+    `budget` is how many states of the planner all trials may take together, each counted with a
+      fixed number besides; left out, what `signrules.remedies.budget.HEADROOM` makes of the job.
+      `progress` is called after each trial with the states spent and those that there are. Raises
+      PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
     _demand_above_0(within=within, resolution=resolution)
@@ -141,7 +146,9 @@ def _moved(value: Number, nominal: float) -> Number:
 
 @frozen
 class _Verdict:
-    """What came of one value: good, or a check that breaks, or something else that stands against it."""
+    """What came of one value: good, or a check that breaks, or something else that stands against
+    it.
+    """
 
     good: bool
     breaks: Check | None = None
@@ -253,7 +260,9 @@ class _Search:
                 self.bad = middle
 
     def _found_bad_sample(self) -> bool:
-        """Whether a sample on the way to the good value is bad; the first, with the good one before it, is kept."""
+        """Whether a sample on the way to the good value is bad; the first, with the good one before
+        it, is kept.
+        """
         before, good = self.start, self.good
         for count in range(1, SAMPLES + 1):
             value = self._at(self.start + (good - self.start) * count / (SAMPLES + 1))

@@ -1,4 +1,6 @@
-"""Mending a job: a search through combinations of candidate changes for a least one after which nothing forbids it."""
+"""Mending a job: a search through combinations of candidate changes for a least one after which
+nothing forbids it.
+"""
 
 from __future__ import annotations
 
@@ -33,11 +35,13 @@ from signrules.shop import Shop
 class Mended:
     """What came of mending a job.
 
-    `job` is the mended job, None where none was found; `result` its evaluation, or that of the job as it was.
-    `changes` says in words what was changed, `patch` is all of it as a JSON Patch on the job document; `setup_minutes`
-    is what the plan then costs more. What is changed in the same way at several that are alike is one change. `needed`
-    is True where it was tried to leave out each of them, and none can be. `least` is True where it is shown that no
-    fewer of the changes that are computed would do. `exhaustive` is True where all combinations of them were tried;
+    `job` is the mended job, None where none was found; `result` its evaluation, or that of the job
+      as it was.
+    `changes` says in words what was changed, `patch` is all of it as a JSON Patch on the job
+      document; `setup_minutes` is what the plan then costs more. What is changed in the same way at
+      several that are alike is one change. `needed` is True where it was tried to leave out each of
+      them, and none can be. `least` is True where it is shown that no fewer of the changes that are
+      computed would do. `exhaustive` is True where all combinations of them were tried;
     `trials` is the number of evaluations, `states` what they took of the budget.
     """
 
@@ -61,7 +65,9 @@ class Mended:
             why = (
                 "all combinations of the changes that are computed were tried"
                 if self.exhaustive
-                else f"the search ended after {self.trials} evaluations and had not tried everything"
+                else (
+                    f"the search ended after {self.trials} evaluations and had not tried everything"
+                )
             )
             return f"No change was found after which nothing of level STOP is broken: {why}."
         if not self.changes:
@@ -100,14 +106,16 @@ def mend(
 ) -> Mended:
     """A least change after which nothing of level STOP is broken or doubtful.
 
-    Least: fewest changes, then fewest findings that someone must look at, then least set-up. It combines the changes
-    from which remedies are made; alike findings are mended by one change. First it looks for any combination, those
-    with the least left to mend first, and leaves out what turns out not to be needed; with the trials that are left it
-    looks for a better one. A job with a rule that fails is not mended.
+    Least: fewest changes, then fewest findings that someone must look at, then least set-up. It
+    combines the changes from which remedies are made; alike findings are mended by one change.
+    First it looks for any combination, those with the least left to mend first, and leaves out what
+    turns out not to be needed; with the trials that are left it looks for a better one. A job with
+    a rule that fails is not mended.
 
-    `budget` is how many states of the planner all trials may take together, each counted with a fixed number besides;
-    left out, what `signrules.remedies.budget.MENDING` makes of the job. `progress` is called after each trial with the
-    states spent and those that there are. Raises JobError and ShopError as `evaluate` does.
+    `budget` is how many states of the planner all trials may take together, each counted with a
+      fixed number besides; left out, what `signrules.remedies.budget.MENDING` makes of the job.
+      `progress` is called after each trial with the states spent and those that there are. Raises
+      JobError and ShopError as `evaluate` does.
     """
     live, today = Live(plugins=plugins, shop=shop, seconds=seconds), today or datetime.date.today()
     start = live.evaluate(job, today=today)
@@ -125,7 +133,8 @@ def mend(
         if result.ok:
             minutes = extra_minutes(start, result)
             return evolve(mended, result=result, setup_minutes=minutes, trials=mended.trials + 1)
-        # It holds for a plan to which the planner does not come by itself, so that plan is not started from any more.
+        # It holds for a plan to which the planner does not come by itself, so that plan is not
+        # started from any more.
         total = trials.left
     return Mended(None, start, trials=mended.trials + 1, states=mended.states)
 
@@ -183,7 +192,9 @@ class _Node:
 
 
 def _by_itself(changes: Iterable[Change]) -> Iterator[Change]:
-    """Those for which nothing must be bought and nobody asked: a mended job can be printed as it is."""
+    """Those for which nothing must be bought and nobody asked: a mended job can be printed as it
+    is.
+    """
     return (change for change in changes if not (change.buys or change.asks))
 
 
@@ -225,8 +236,9 @@ class _Search:
     def run(self, *, greedily: bool, most: int | None = None) -> tuple[_Node | None, bool]:
         """The first node that is solved, and whether everything before it was tried.
 
-        Greedily: those with the least changes made and findings left first, of these the ones with the most made, and
-        on from the first change that leaves less; otherwise those with the fewest changes, then the least cost, up to
+        Greedily: those with the least changes made and findings left first, of these the ones with
+        the most made, and on from the first change that leaves less; otherwise those with the
+        fewest changes, then the least cost, up to
         `most` changes.
         """
         serial = 0
@@ -251,7 +263,8 @@ class _Search:
                 if result is None:
                     complete = False
                     if not self.trials.can_plan:
-                        break  # To make all other changes only to leave them untried takes long as well.
+                        # Making changes that are left untried takes long as well.
+                        break
                     continue
                 if worsened(self.start.result, result) is None:
                     continue
@@ -259,13 +272,16 @@ class _Search:
                 serial += 2
                 heapq.heappush(queue, (then.rank(greedily), serial, then, then.changes()))
                 if greedily and then.left < node.left:
-                    # On from here: what else could be done to this node waits until nothing better is left.
+                    # On from here: what else could be done to this node waits until nothing better
+                    # is left.
                     heapq.heappush(queue, (rank, serial + 1, node, changes))
                     break
         return None, complete
 
     def without_the_needless(self, node: _Node) -> tuple[_Node, bool]:
-        """The same without the changes that can be left out one by one; and whether each was tried."""
+        """The same without the changes that can be left out one by one; and whether
+        each was tried.
+        """
         at, before = 0, self.trials.untried
         while at < len(node.steps):
             rest = (*node.steps[:at], *node.steps[at + 1 :])

@@ -1,4 +1,6 @@
-"""Numbers of a job by their path, read and changed on the model, so that every kind of number is known."""
+"""Numbers of a job by their path, read and changed on the model, so that every kind of number is
+known.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,10 @@ def number_at(job: Job, path: str) -> Number:
 
 
 def with_number(job: Job, path: str, value: Number) -> Job:
-    """The job with another number at a path. Raises PathError, and JobError where the job cannot hold it."""
+    """The job with another number at a path.
+
+    Raises PathError, and JobError where the job cannot hold it.
+    """
     changed: Job = _with(job, path_parts(path), value, path)
     return changed
 

@@ -1,7 +1,8 @@
-"""The planner against the brute force of tests/reference.py on random jobs: `python tests/benchmarks/agreement.py`.
+"""The planner against the brute force of tests/reference.py on random jobs: `python
+tests/benchmarks/agreement.py`.
 
-Jobs come from the strategies of the tests, with up to six passes: some with every gap stated, some that may leave
-gaps open. It prints how many agree, and any job that does not.
+Jobs come from the strategies of the tests, with up to six passes: some with every gap stated, some
+that may leave gaps open. It prints how many agree, and any job that does not.
 """
 
 from __future__ import annotations
@@ -118,8 +119,8 @@ def main(arguments: list[str] | None = None) -> int:
             run()
         sizes = ", ".join(f"{size}: {counts[f'{kind}, of {size} passes']}" for size in range(1, 7))
         print(
-            f"{kind}: {counts[kind]} jobs, {counts[f'{kind}, mismatches']} mismatches; jobs by passes: {sizes}; "
-            f"too large for the brute force: {counts[f'{kind}, too large']}",
+            f"{kind}: {counts[kind]} jobs, {counts[f'{kind}, mismatches']} mismatches; jobs by"
+            f" passes: {sizes}; too large for the brute force: {counts[f'{kind}, too large']}",
             flush=True,
         )
     return 1 if any(key.endswith("mismatches") for key in counts) else 0

@@ -1,4 +1,5 @@
-"""Sheets of signs that are all alike, sound or with a mistake: a report with remedies beside the evaluation alone.
+"""Sheets of signs that are all alike, sound or with a mistake: a report with remedies beside the
+evaluation alone.
 
 Printed are ratios of processor seconds measured in one run. The jobs are invented.
 
@@ -21,13 +22,17 @@ COLUMNS = 10
 GAPS = ("stated", "build-up", "open")
 
 PROMISED_RATIO, PROMISED_SECONDS = 20, 2.0
-"""A report takes at most so many times its evaluation, or so many seconds more, whichever is the larger."""
+"""A report takes at most so many times its evaluation, or so many seconds more, whichever is the
+larger.
+"""
 
 
 def alike_signs(sheets: int, signs: int, *, gaps: str = "stated") -> dict[str, Any]:
-    """The document of a sound job: on each sheet a ground, and on each sign dots and colour over the dots.
+    """The document of a sound job: on each sheet a ground, and on each sign dots and colour over
+    the dots.
 
-    `gaps` is "stated" over the sheet, stated over the "build-up" for the colour, or left "open" to the planner.
+    `gaps` is "stated" over the sheet, stated over the "build-up" for the colour, or left "open" to
+      the planner.
     """
     columns = min(COLUMNS, signs)
     rows = -(-signs // columns)
@@ -214,7 +219,9 @@ def job_with(
 
 
 def measured(job: Job) -> tuple[float, float, dict[str, Any]]:
-    """Processor seconds of the evaluation, and of the evaluation and its report together; the report."""
+    """Processor seconds of the evaluation, and of the evaluation and its report together; the
+    report.
+    """
     start = time.process_time()
     result = signrules.evaluate(job)
     evaluated = time.process_time()
@@ -229,7 +236,10 @@ def line_for(mistake: Callable[[dict[str, Any]], None], sheets: int, signs: int,
     kept = whole <= max(PROMISED_RATIO * alone, alone + PROMISED_SECONDS)
     head = f"{sheets}x{signs:<4} {gaps:8} {mistake.__name__:22}"
     said = f"{findings} findings with remedies, {report['remedies_left_out']} left out"
-    return f"{head} {alone:7.3f} s {whole:8.3f} s {whole / alone:7.1f}  {'kept' if kept else 'NOT KEPT'}  {said}"
+    return (
+        f"{head} {alone:7.3f} s {whole:8.3f} s {whole / alone:7.1f} "
+        f" {'kept' if kept else 'NOT KEPT'}  {said}"
+    )
 
 
 def main(sizes: list[str]) -> None:

@@ -2,7 +2,8 @@
 
     python tests/benchmarks/all.py [--quick] [--write docs/benchmarks.md]
 
-It takes some ten minutes; with `--quick`, small sizes only, about one. Nothing is written before all is measured.
+It takes some ten minutes; with `--quick`, small sizes only, about one. Nothing is written before
+all is measured.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""The geometry of a bed by plain interval arithmetic, for an oracle that shares no code with the library.
+"""The geometry of a bed by plain interval arithmetic, for an oracle that shares no code with the
+library.
 
-It takes nothing but the classes of the model. A length with a tolerance is an unknown; what stands on both sides of a
-difference cancels. Lengths in mm.
+It takes nothing but the classes of the model. A length with a tolerance is an unknown; what stands
+on both sides of a difference cancels. Lengths in mm.
 """
 
 from __future__ import annotations
@@ -53,7 +54,9 @@ class Bed:
         return self.passes[at].areas or (Area(0.0, 0.0, *self.sheets[self.sheet_of[at]].size),)
 
     def _cells(self, sheet: int) -> set[tuple[float, float, Stack]]:
-        """From where to where in y, and what is printed there, for every piece between the edges of all areas."""
+        """From where to where in y, and what is printed there, for every piece between the edges of
+        all areas.
+        """
         spots = [(at, area) for at in self.on(sheet) for area in self._areas(at)]
         width, height = self.sheets[sheet].size
         xs = sorted({0.0, width, *(edge for _, a in spots for edge in (a.x, a.x + a.width))})
@@ -105,7 +108,9 @@ class Bed:
         return [tuple(plane.printed.intersection(stack)) for *_, stack in self.cells[plane.sheet]]
 
     def _ink(self, top: Stack, stack: Stack) -> tuple[float, float]:
-        """The ink of one stack less that of another, low and high; the layer of an ink is one unknown."""
+        """The ink of one stack less that of another, low and high; the layer of an ink is one
+        unknown.
+        """
         counts: dict[str, int] = {}
         for some, sign in ((top, 1), (stack, -1)):
             for at in some:
@@ -141,7 +146,7 @@ class Bed:
                 return False
         return True
 
-    # --- alignments ------------------------------------------------------------------------------------------------
+    # --- alignments -------------------------------------------------------------------------------
 
     def alignments(self) -> int | None:
         """How many alignments any order needs; None where it depends on the order, or might."""
@@ -168,7 +173,9 @@ class Bed:
         return 1 if always and common else None
 
     def _throws(self, at: int) -> Iterator[tuple[float, float]]:
-        """The throw less the base gap to the surface where a pass must be crisp, in any order: low and high."""
+        """The throw less the base gap to the surface where a pass must be crisp, in any order: low
+        and high.
+        """
         item, mine = self.passes[at], self.ideals[self.sheet_of[at]]
         here = [stack for *_, stack in self.cells[self.sheet_of[at]] if at in stack]
         lowest = item.crisp_on == "lowest"

@@ -1,4 +1,6 @@
-"""What is printed on the sheets of an invented bed: regions, inks, and the kinds of passes with their chains."""
+"""What is printed on the sheets of an invented bed: regions, inks, and the kinds of passes with
+their chains.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,9 @@ INKS = (
 
 @frozen
 class Kind:
-    """A pass of the chain; `regions` is empty for the whole sheet, `over` and `after` name kinds in the chain."""
+    """A pass of the chain; `regions` is empty for the whole sheet, `over` and `after` name kinds in
+    the chain.
+    """
 
     ink: str
     layers: int

@@ -1,4 +1,6 @@
-"""Invented signs that are all alike, for ganged beds: a room's name in raised characters with braille below."""
+"""Invented signs that are all alike, for ganged beds: a room's name in raised characters with
+braille below.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ def alike_signs(sheets: Sequence[str], count: int) -> list[Sign]:
 
 
 def _sign(number: int, sheet: str) -> Sign:
-    """A room's sign; the first of each sheet is built by its passes, the others are declared as those come out."""
+    """A room's sign; the first of each sheet is built by its passes, the others are declared as
+    those come out.
+    """
     return Sign(
         id=f"room-{number + 1}",
         media=sheet,
@@ -53,7 +57,9 @@ def _sign(number: int, sheet: str) -> Sign:
 
 
 def building(made: list[Pass], signs: list[Sign]) -> list[Pass]:
-    """The passes, those that make dots and letters said to build the first sign of their sheet; signs say the rest."""
+    """The passes, those that make dots and letters said to build the first sign of their sheet;
+    signs say the rest.
+    """
     first: dict[str | None, str] = {}
     for one in signs:
         first.setdefault(one.media, one.id)

@@ -1,8 +1,10 @@
-"""Invented ganged beds: several sheets or blanks on one bed, each with a chain of passes, mostly the same.
+"""Invented ganged beds: several sheets or blanks on one bed, each with a chain of passes, mostly
+the same.
 
-No real shop, printer or sign stands behind them. Sheets lie in a grid whose rows are so close that the head, passing
-over one, reaches into the next, unless they lie `apart`. The gaps are those of a careful shop: with them the order
-kind by kind (every ground, then every white...) is safe, which `constructive_plan` confirms by replay and audit.
+No real shop, printer or sign stands behind them. Sheets lie in a grid whose rows are so close that
+the head, passing over one, reaches into the next, unless they lie `apart`. The gaps are those of a
+careful shop: with them the order kind by kind (every ground, then every white...) is safe, which
+`constructive_plan` confirms by replay and audit.
 """
 
 from __future__ import annotations
@@ -81,7 +83,9 @@ class _Bed:
         )
 
     def spread(self) -> float:
-        """By how much a neighbour may stand higher than it should, seen from a plane set over another sheet."""
+        """By how much a neighbour may stand higher than it should, seen from a plane set over
+        another sheet.
+        """
         return BOW + (2 * self.tolerance if self.sheets > 1 else 0.0)
 
     def chain_of(self, number: int) -> tuple[str, ...]:
@@ -93,7 +97,9 @@ class _Bed:
         return max(sum(kind.grows(region).high for kind in printed) for region in REGIONS)
 
     def needs(self, chain: tuple[str, ...], kind: str) -> float:
-        """How far above its reference, less the base gap, the head must be for a kind of a chain."""
+        """How far above its reference, less the base gap, the head must be for a kind
+        of a chain.
+        """
         highest = max(self.stands(one, RANK[kind]) for one in self.chains)
         if kind in BACKS:
             highest += sum(BACKS[one].grows("logo").high for one in BACKS)
@@ -122,7 +128,9 @@ class _Bed:
         return round(BASE_GAP + difference + max(0.0, *needs), 1) + 0.1
 
     def gap(self, number: int, kind: str) -> Gap | None:
-        """The least gap that the printer can set and that clears what stands when the kind is printed everywhere."""
+        """The least gap that the printer can set and that clears what stands when the kind is
+        printed everywhere.
+        """
         if not self.stated:
             return None
         if self.control == "none":
@@ -225,17 +233,21 @@ def ganged_bed(
     one_way: bool = False,
     seed: int = 0,
 ) -> Job:
-    """So many sheets with so many passes each (see CHAINS); of the last `flips` sheets the back is printed as well.
+    """So many sheets with so many passes each (see CHAINS); of the last `flips` sheets the back is
+    printed as well.
 
-    Several numbers of passes are taken in turn, as are several thicknesses: they make sheets of different types.
-    `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish state theirs (`media`
-    or `build-up`), `ordered` whether `over` and `after` are given. `landing` is the landing tolerance, left out 0.3 mm
-    for stated gaps and 0.06 mm for open ones, where alignments then matter; `throw` is how far the drops reach, and
-    `records` are the extras of alignments on record. `one_way` says that thick clear ink is printed one way and that
-    what lies over it must be crisp on its top, so that an alignment on record at 0 may serve all the others.
+    Several numbers of passes are taken in turn, as are several thicknesses: they make sheets of
+    different types.
+    `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish
+      state theirs (`media` or `build-up`), `ordered` whether `over` and `after` are given.
+      `landing` is the landing tolerance, left out 0.3 mm for stated gaps and 0.06 mm for open ones,
+      where alignments then matter; `throw` is how far the drops reach, and
+    `records` are the extras of alignments on record. `one_way` says that thick clear ink is printed
+      one way and that what lies over it must be crisp on its top, so that an alignment on record at
+      0 may serve all the others.
 
-    With `mistake` there is one in the middle of the bed: `gap`, of the dots, is stated far too low; `sign` has its dots
-    too far apart. `seed` is that of the shuffled listing.
+    With `mistake` there is one in the middle of the bed: `gap`, of the dots, is stated far too low;
+    `sign` has its dots too far apart. `seed` is that of the shuffled listing.
     """
     across = columns or max(min(sheets, 2), round(sheets**0.5))
     lengths = passes if isinstance(passes, tuple) else (passes,)
@@ -311,11 +323,13 @@ def _shuffled(job: Job, chance: random.Random) -> Job:
     )
 
 
-# --- constructive orders -----------------------------------------------------------------------------------------
+# --- constructive orders --------------------------------------------------------------------------
 
 
 def kind_by_kind(job: Job) -> Order:
-    """Every ground, then every white, and so on; all that is turned is turned between fronts and backs."""
+    """Every ground, then every white, and so on; all that is turned is turned between fronts and
+    backs.
+    """
     return _sorted(job, _kind_then_sheet)
 
 
@@ -381,7 +395,9 @@ def _sheet_then_kind(name: str) -> tuple[object, ...]:
 
 
 def constructive_plan(job: Job, order: Order) -> Plan | None:
-    """An order with its cheapest gaps, as a plan that the audit has nothing to say against; None where it has."""
+    """An order with its cheapest gaps, as a plan that the audit has nothing to say against; None
+    where it has.
+    """
     timeline = replay_order(Machine(Heights(job)), order)
     costs = Costs.of(job.printer.minutes)
     plan = Plan(timeline, costs.of_timeline(timeline), (0, 0.0), False, costs.stated)

@@ -1,4 +1,6 @@
-"""Invented jobs of any size for the benchmarks: rows of signs on one large sheet, each a stack of layers."""
+"""Invented jobs of any size for the benchmarks: rows of signs on one large sheet, each a stack of
+layers.
+"""
 
 from __future__ import annotations
 
@@ -30,11 +32,13 @@ CLEARANCE, BASE_GAP = 1.0, 1.5
 def rows_of_signs(
     passes: int, setups: int, seed: int, *, auto: bool = False, across: int | None = None
 ) -> Job:
-    """A sound job of about that many passes: white, colour, clear and varnish in stacks of two to seven layers.
+    """A sound job of about that many passes: white, colour, clear and varnish in stacks of two to
+    seven layers.
 
-    Every layer states one of the first `setups` extras over the media that clears its own stack; lower extras must
-    be printed before their neighbours grow. With `auto` the gaps are left open. Rows grow longer with the job, so that
-    more passes share a band; with `across` each row has so many signs and the sheet grows in length alone.
+    Every layer states one of the first `setups` extras over the media that clears its own stack;
+    lower extras must be printed before their neighbours grow. With `auto` the gaps are left open.
+    Rows grow longer with the job, so that more passes share a band; with `across` each row has so
+    many signs and the sheet grows in length alone.
     """
     chance = random.Random(seed)
     made: list[Pass] = []
@@ -73,7 +77,8 @@ def rows_of_signs(
 
 
 def signs_of_areas(areas: int) -> Job:
-    """A job of three passes (ground, build-up, colour over it) on signs that lie apart, `areas` rectangles in all.
+    """A job of three passes (ground, build-up, colour over it) on signs that lie apart, `areas`
+    rectangles in all.
 
     It is sound in the declared order.
     """

@@ -1,7 +1,8 @@
-"""The changeover problem once more, as a model for CP-SAT (ortools): an oracle, and something to compare times with.
+"""The changeover problem once more, as a model for CP-SAT (ortools): an oracle, and something to
+compare times with.
 
-It takes nothing from the planner but the numbers of the problem: classes, groups, what comes after what, bars. Every
-change of class costs one, as a gap setting does.
+It takes nothing from the planner but the numbers of the problem: classes, groups, what comes after
+what, bars. Every change of class costs one, as a gap setting does.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ WORKERS = 2
 
 @frozen
 class Answer:
-    """What CP-SAT says: `proven` (also that there is no order), the cost of its order, what any order costs at least.
+    """What CP-SAT says: `proven` (also that there is no order), the cost of its order, what any
+    order costs at least.
 
     `cost` is None where it has found no order.
     """
@@ -29,9 +31,11 @@ class Answer:
 
 
 def fewest(problem: Changeover, runs: int, seconds: float) -> Answer:
-    """The least number of settings among all orders of up to `runs` runs, each run being of one class and group.
+    """The least number of settings among all orders of up to `runs` runs, each run being of one
+    class and group.
 
-    An item's place is its run and a step within it, so that the precedence and the bars of one run are exact.
+    An item's place is its run and a step within it, so that the precedence and the bars of one run
+    are exact.
     """
     from ortools.sat.python import cp_model
 

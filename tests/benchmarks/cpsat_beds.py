@@ -1,10 +1,13 @@
-"""The least set-up of a ganged bed with stated gaps, proven by CP-SAT (ortools): an oracle that shares no code.
+"""The least set-up of a ganged bed with stated gaps, proven by CP-SAT (ortools): an oracle that
+shares no code.
 
-It takes nothing from the library but the classes of the model; heights, bands, clearances and alignments come from
-`bed_geometry.py`. The model goes place by place through the order: which pass is printed, how far each sheet has come,
-which head plane is set and whether it was kept from the pass before.
+It takes nothing from the library but the classes of the model; heights, bands, clearances and
+alignments come from
+`bed_geometry.py`. The model goes place by place through the order: which pass is printed, how far
+  each sheet has come, which head plane is set and whether it was kept from the pass before.
 
-It serves beds of one load without handling, all passes of which state their gaps, up to some sixteen of them.
+It serves beds of one load without handling, all passes of which state their gaps, up to some
+sixteen of them.
 """
 
 from __future__ import annotations
@@ -25,7 +28,9 @@ MOST_IDEALS = 300
 
 @frozen
 class Answer:
-    """What CP-SAT says: whether it is proven, the least (loads, weight), None where there is no safe order."""
+    """What CP-SAT says: whether it is proven, the least (loads, weight), None where there is no
+    safe order.
+    """
 
     proven: bool
     cost: tuple[int, float] | None
@@ -45,7 +50,9 @@ def serves(job: Job) -> bool:
 
 
 def least_setup(job: Job, seconds: float) -> Answer:
-    """The least (loads, weight) of a job that `serves` accepts, or the bound that was reached in that time."""
+    """The least (loads, weight) of a job that `serves` accepts, or the bound that was reached in
+    that time.
+    """
     from ortools.sat.python import cp_model
 
     bed = Bed(job)
@@ -76,7 +83,9 @@ def _weight(minutes: Minutes, settings: float, alignments: int) -> float:
 
 
 class _Model:
-    """Variables by place: `prints[i][p]`, `stands[i][sheet][ideal]` before it, `planes[i][plane]`, `kept[i]`."""
+    """Variables by place: `prints[i][p]`, `stands[i][sheet][ideal]` before it, `planes[i][plane]`,
+    `kept[i]`.
+    """
 
     def __init__(self, bed: Bed, model: Any) -> None:
         self.bed, self.model = bed, model
@@ -127,7 +136,9 @@ class _Model:
             self.model.add(some[frozenset()] == 1)
 
     def _goes_on(self, place: int) -> None:
-        """A pass raises its own sheet by itself and leaves the others; it is printed after what must come before."""
+        """A pass raises its own sheet by itself and leaves the others; it is printed after what
+        must come before.
+        """
         bed, now, then = self.bed, self.stands[place], self.stands[place + 1]
         for at, printed in enumerate(self.prints[place]):
             for sheet, ideals in enumerate(bed.ideals):
@@ -149,7 +160,9 @@ class _Model:
                 self.model.add_bool_or([~printed, ~now[ideal], self.kept[place], plane])
 
     def _keeps(self, place: int) -> None:
-        """A plane over the build-up is kept where the pass before stated the same, exactly if it clears."""
+        """A plane over the build-up is kept where the pass before stated the same, exactly if it
+        clears.
+        """
         kept = self.kept[place]
         if not place:
             self.model.add(kept == 0)
@@ -196,7 +209,9 @@ class _Model:
                 self._never(here, now, self.stands[place + 1][sheet][ideal])
 
     def _meetings(self, some: Any) -> Iterator[tuple[int, int, Plane, Ideal]]:
-        """Each pass with each sheet, each plane that it may be printed at and each state of the sheet."""
+        """Each pass with each sheet, each plane that it may be printed at and each state of the
+        sheet.
+        """
         for at, sheet in product(some, range(len(self.bed.sheets))):
             gap, own = self.bed.passes[at].gap, self.bed.sheet_of[at]
             planes = [plane for plane in self.known if (plane.gap, plane.sheet) == (gap, own)]
@@ -205,7 +220,9 @@ class _Model:
                     yield at, sheet, plane, ideal
 
     def _break_symmetry(self) -> None:
-        """Of sheets that differ in nothing but their place along x, the first declared is begun first."""
+        """Of sheets that differ in nothing but their place along x, the first declared is begun
+        first.
+        """
         seen: dict[object, int] = {}
         for sheet in range(len(self.bed.sheets)):
             alike = self._content(sheet)

@@ -1,9 +1,11 @@
-"""The clearance and order rules for a general-purpose logic programming system, beside the built-in ones.
+"""The clearance and order rules for a general-purpose logic programming system, beside the built-in
+ones.
 
-`python tests/benchmarks/engines.py` judges the same invented orders with both, asserts that the verdicts are the same
-for every pass, and prints a Markdown table. The system is clingo (answer set programming). It is told what a person
-would tell it: rectangles, layers, gaps and the order. The rules below work out the rest. What stands on one spot is
-the ink of all passes that cover it; signs of these jobs lie apart, so a spot is a sign's rectangle.
+`python tests/benchmarks/engines.py` judges the same invented orders with both, asserts that the
+  verdicts are the same for every pass, and prints a Markdown table. The system is clingo (answer
+  set programming). It is told what a person would tell it: rectangles, layers, gaps and the order.
+  The rules below work out the rest. What stands on one spot is the ink of all passes that cover it;
+  signs of these jobs lie apart, so a spot is a sign's rectangle.
 """
 
 from __future__ import annotations
@@ -40,7 +42,7 @@ covers(P, X, Y) :- area(P, X, Y, _).
 band(P, Y0 - L, Y1 + L) :- area(P, _, Y0, Y1), head(L).
 under(P, X, Y) :- band(P, Low, High), area(_, X, Y, Y1), Y < High, Y1 > Low.
 
-% What stands on a spot at the end of a pass: all that has been printed there, the pass itself included.
+% What stands on a spot at the end of a pass: all that has been printed there, itself included.
 stands(P, X, Y, H) :- under(P, X, Y), at(P, N),
     H = #sum { T, Q : covers(Q, X, Y), at(Q, M), M <= N, thick(Q, T) }.
 highest(P, H) :- at(P, _), H = #max { I : stands(P, _, _, I) }.
@@ -102,7 +104,9 @@ def judged_by_clingo(job: Job) -> set[tuple[str, str]]:
 
 
 def judged_by_signrules(job: Job) -> set[tuple[str, str]]:
-    """The same from a whole evaluation, which judges everything else as well and looks for the best plan."""
+    """The same from a whole evaluation, which judges everything else as well and looks for the best
+    plan.
+    """
     return _broken(evaluate(job, audited=False).checks)
 
 
@@ -148,7 +152,9 @@ def order_by_clingo(job: Job, seconds: float) -> tuple[str, ...] | None:
 
 
 def shuffled(job: Job, seed: int) -> Job:
-    """The job with its passes in an order that changes some of them about, and so breaks some rules."""
+    """The job with its passes in an order that changes some of them about, and so breaks some
+    rules.
+    """
     chance, order = random.Random(seed), [item.id for item in job.passes]
     for _ in range(max(1, len(order) // 5)):
         a, b = chance.randrange(len(order)), chance.randrange(len(order))
@@ -184,10 +190,10 @@ def engines(report: Report, quick: bool) -> None:
 
     report.table(
         "A general-purpose rule system: judging an order",
-        f"clingo {version('clingo')}, answer set programming, which is given the same two rules (clearance and order). "
-        "`the two rules` is heights, replay and these rules here, which also give every number and sentence; "
-        "`evaluate` judges all other rules as well and looks for the best plan. The verdicts are the same for every "
-        "pass; that is asserted.",
+        f"clingo {version('clingo')}, answer set programming, which is given the same two rules"
+        " (clearance and order). `the two rules` is heights, replay and these rules here, which"
+        " also give every number and sentence; `evaluate` judges all other rules as well and looks"
+        " for the best plan. The verdicts are the same for every pass; that is asserted.",
         (
             "passes",
             "findings",
@@ -223,8 +229,8 @@ def engines(report: Report, quick: bool) -> None:
 
     report.table(
         "A general-purpose rule system: finding an order",
-        "Any safe order by clingo, the cheapest one by `safe_order`. Each order is judged by the other, and both find "
-        "it safe; that is asserted.",
+        "Any safe order by clingo, the cheapest one by `safe_order`. Each order is judged by the"
+        " other, and both find it safe; that is asserted.",
         ("passes", "safe_order", "clingo", "clingo : safe_order"),
         ordering(),
     )

@@ -1,10 +1,11 @@
-"""Measures plans of ganged beds beside the orders that a shop would try, and the commands on some of them.
+"""Measures plans of ganged beds beside the orders that a shop would try, and the commands on some
+of them.
 
     python tests/benchmarks/ganged.py [--quick]
 
-It prints Markdown tables; `all.py` puts them into the page, beside all others. The beds are invented
-(`tests/benchmarks/beds.py`). Times depend on the machine, so nothing is asserted; the ratios within one run are what
-counts.
+It prints Markdown tables; `all.py` puts them into the page, beside all others. The beds are
+invented (`tests/benchmarks/beds.py`). Times depend on the machine, so nothing is asserted; the
+ratios within one run are what counts.
 """
 
 from __future__ import annotations
@@ -44,7 +45,9 @@ COSTS = (
 
 @frozen
 class Measured:
-    """A bed, what the planner made of it in what time, and what each constructive order costs where it is safe."""
+    """A bed, what the planner made of it in what time, and what each constructive order costs where
+    it is safe.
+    """
 
     name: str
     outcome: Planned
@@ -96,7 +99,9 @@ def minutes(cost: Cost | None) -> str:
 
 
 def measured(name: str, job: Job) -> Measured:
-    """Plan a bed, and cost the constructive orders; the replay to compare with is that of the order kind by kind."""
+    """Plan a bed, and cost the constructive orders; the replay to compare with is that of the order
+    kind by kind.
+    """
     seconds, outcome = timed(lambda: plan_job(Machine(Heights(job))))
     order = kind_by_kind(job)
     replay, _ = timed(lambda: replay_order(Machine(Heights(job)), order), 2)
@@ -127,7 +132,8 @@ def table(
 
 
 def say_aim(report: Report, what: str, found: Iterable[tuple[Measured, float, bool]]) -> None:
-    """Note whether all of some beds are as cheap as the best constructive order, within a time each, and proven.
+    """Note whether all of some beds are as cheap as the best constructive order, within a time
+    each, and proven.
 
     Of each bed the most seconds, and whether it must be proven.
     """
@@ -144,7 +150,7 @@ def say_aim(report: Report, what: str, found: Iterable[tuple[Measured, float, bo
     report.aim(what, says, cheap == quick == len(some) and proven == len(wanted))
 
 
-# --- stated gaps -------------------------------------------------------------------------------------------------
+# --- stated gaps ----------------------------------------------------------------------------------
 
 
 def stated_beds(report: Report, quick: bool) -> None:
@@ -163,7 +169,10 @@ def stated_beds(report: Report, quick: bool) -> None:
         )
         aimed += [(one, 0.3, True) for one in found[: len(aims)]]
         aimed += [(one, 1.0, False) for one in found if one.name == "30 x 6"]
-    what = "ganged beds, stated gaps, 6 x 4 to 12 x 6: no dearer than the constructive orders, proven, 0.3 s each"
+    what = (
+        "ganged beds, stated gaps, 6 x 4 to 12 x 6: no dearer than the constructive orders, proven,"
+        " 0.3 s each"
+    )
     say_aim(report, what + ("" if quick else "; 30 x 6 within 1 s"), aimed)
 
 
@@ -223,11 +232,14 @@ def mixed_beds(report: Report, quick: bool) -> None:
         report, "Sheets that differ", "Two thicknesses, several chains, backs with a flip.", beds
     )
     small = [len(job.passes) <= 16 for _, job in beds]
-    what = "two thicknesses, several chains, flips, to 40 passes: no dearer; 1 s; proven up to 16 passes"
+    what = (
+        "two thicknesses, several chains, flips, to 40 passes: no dearer; 1 s; proven up to 16"
+        " passes"
+    )
     say_aim(report, what, [(one, 1.0, must) for one, must in zip(found, small, strict=True)])
 
 
-# --- open gaps ---------------------------------------------------------------------------------------------------
+# --- open gaps ------------------------------------------------------------------------------------
 
 
 def open_beds(report: Report, quick: bool) -> None:
@@ -276,7 +288,7 @@ def one_open_sheet(report: Report, quick: bool) -> None:
     )
 
 
-# --- CP-SAT ------------------------------------------------------------------------------------------------------
+# --- CP-SAT ---------------------------------------------------------------------------------------
 
 
 def against_cpsat(report: Report, quick: bool) -> None:
@@ -315,8 +327,9 @@ def against_cpsat(report: Report, quick: bool) -> None:
                 )
 
     about = (
-        f"A model in CP-SAT ({CPSAT_SECONDS:g} s limit, 2 workers, its solving time alone) that goes place by place "
-        "through the order and shares no code with the planner. Ours is one thread, from the job on."
+        f"A model in CP-SAT ({CPSAT_SECONDS:g} s limit, 2 workers, its solving time alone) that"
+        " goes place by place through the order and shares no code with the planner. Ours is one"
+        " thread, from the job on."
     )
     head = (
         "bed, colour over",
@@ -332,7 +345,7 @@ def against_cpsat(report: Report, quick: bool) -> None:
     report.aim("ganged beds, stated gaps: what CP-SAT proves to be the least", says, alike == both)
 
 
-# --- laws and mistakes -------------------------------------------------------------------------------------------
+# --- laws and mistakes ----------------------------------------------------------------------------
 
 
 def listings(report: Report, quick: bool) -> None:
@@ -360,7 +373,10 @@ def listings(report: Report, quick: bool) -> None:
                 "yes" if alike[-1] else "**no**",
             )
 
-    about = "The same bed listed in three ways, the shuffled one with everything else in another order as well."
+    about = (
+        "The same bed listed in three ways, the shuffled one with everything else in another order"
+        " as well."
+    )
     report.table("Listings", about, ("bed", *LISTINGS, "the same"), rows())
     what = "the document's order of passes, sheets and inks changes no cost and no verdict"
     report.aim(what, f"{sum(alike)} of {len(alike)} the same", all(alike))
@@ -403,8 +419,8 @@ def signs_and_mistakes(report: Report, quick: bool) -> None:
                 )
 
     about = (
-        "A report as data with its remedies, beside the evaluation alone. `mistake`: the dots of one sheet with a gap "
-        "far too low, or one of the signs with its dots too far apart."
+        "A report as data with its remedies, beside the evaluation alone. `mistake`: the dots of"
+        " one sheet with a gap far too low, or one of the signs with its dots too far apart."
     )
     head = ("bed", "mistake", "verdict", "with remedies", "evaluation", "report", ": evaluation")
     report.table("Alike signs and one mistake", about, head, rows())

@@ -1,4 +1,6 @@
-"""Measures every command, and what has no command, on some ganged beds beside one bare evaluation."""
+"""Measures every command, and what has no command, on some ganged beds beside one bare
+evaluation.
+"""
 
 from __future__ import annotations
 
@@ -74,8 +76,9 @@ def commands(report: Report, quick: bool) -> None:
         )
 
     about = (
-        "Each command beside one evaluation of the same bed as an object, both in one process that has everything "
-        "loaded; reading the document counts for the command. The last two have no command."
+        "Each command beside one evaluation of the same bed as an object, both in one process that"
+        " has everything loaded; reading the document counts for the command. The last two have no"
+        " command."
     )
     report.table("Commands on ganged beds", about, ("command : evaluation", *beds), rows())
 

@@ -1,4 +1,5 @@
-"""What importing costs: signrules beside attrs and cattrs, each in processes of its own, in one run.
+"""What importing costs: signrules beside attrs and cattrs, each in processes of its own, in one
+run.
 
 python tests/benchmarks/importing.py
 """
@@ -41,8 +42,9 @@ def importing(report: Report, quick: bool) -> None:
     beside = times["attrs and cattrs"]
     report.table(
         "Import",
-        "Processor time of the import alone, the least of several fresh processes with their bytecode ready. A name of "
-        "signrules is loaded when it is first used, and its modules with it.",
+        "Processor time of the import alone, the least of several fresh processes with their"
+        " bytecode ready. A name of signrules is loaded when it is first used, and its modules"
+        " with it.",
         ("what", "time", ": attrs and cattrs"),
         [(name, shown(seconds), ratio(seconds, beside)) for name, seconds in times.items()],
     )

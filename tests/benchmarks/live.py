@@ -1,4 +1,5 @@
-"""One thing changed in a job of many passes: evaluated live beside a fresh evaluation, in one run; ratios printed.
+"""One thing changed in a job of many passes: evaluated live beside a fresh evaluation, in one run;
+ratios printed.
 
 python tests/benchmarks/live.py [PASSES]
 """
@@ -65,7 +66,8 @@ def main(passes: int) -> None:
     live = Live()
     live.evaluate(job)
     print(
-        f"{len(job.passes)} passes, {len(job.signs)} signs; processor seconds, the least of {TIMES}\n"
+        f"{len(job.passes)} passes, {len(job.signs)} signs; processor seconds, the least of"
+        f" {TIMES}\n"
     )
     print("| changed | fresh | live | times faster |\n| --- | ---: | ---: | ---: |")
     for name, other in edits(job).items():

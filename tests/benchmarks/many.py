@@ -1,4 +1,5 @@
-"""Many jobs: one after the other, by processes, by threads, by a distributed engine's workers; the bytes are compared.
+"""Many jobs: one after the other, by processes, by threads, by a distributed engine's workers; the
+bytes are compared.
 
 python tests/benchmarks/many.py [--jobs 1000] [--write docs/benchmarks.md]
 """
@@ -31,7 +32,9 @@ BEGIN, END = "<!-- many: begin -->", "<!-- many: end -->"
 
 
 def documents(count: int) -> Iterator[dict[str, Any]]:
-    """Invented jobs of three passes, no two alike: some sound, some that scrape or miss the standard, some no jobs."""
+    """Invented jobs of three passes, no two alike: some sound, some that scrape or miss the
+    standard, some no jobs.
+    """
     for number in range(count):
         document = varied(number)
         pass_of(document, "dots")["areas"] = [[40 + number % 40, 30 + number % 90, 60, 8]]
@@ -100,9 +103,15 @@ def measure(count: int) -> Iterator[str]:
     jobs = list(documents(count))
     warm = jobs[:20]
     python = f"{platform.python_implementation()} {platform.python_version()}"
-    yield f"{os.cpu_count()} cores, {platform.machine()}, {platform.system()}, {python}; {count:,} jobs."
+    yield (
+        f"{os.cpu_count()} cores, {platform.machine()}, {platform.system()}, {python}; {count:,}"
+        " jobs."
+    )
     yield ""
-    yield "| evaluated by | report, no remedies | : serial | whole evaluations | : serial | same bytes |"
+    yield (
+        "| evaluated by | report, no remedies | : serial | whole evaluations | : serial | same"
+        " bytes |"
+    )
     yield "|--|--|--|--|--|--|"
     list(evaluate_many(warm, reduce=report))
     alone, results = timed(jobs, reduce=report)
@@ -125,7 +134,10 @@ def measure(count: int) -> Iterator[str]:
             continue
         same = in_bytes(results) == expected
         assert same, f"{name}: other bytes than one after the other"
-        yield f"| {name} | {took:.1f} s | {took / alone:.2f} | {took_whole:.1f} s | {took_whole / whole:.2f} | yes |"
+        yield (
+            f"| {name} | {took:.1f} s | {took / alone:.2f} | {took_whole:.1f} s |"
+            f" {took_whole / whole:.2f} | yes |"
+        )
     yield ""
     done = [item.result for item in evaluations if item.result is not None]
     sizes = {
@@ -145,7 +157,10 @@ def measure(count: int) -> Iterator[str]:
     some = jobs[: max(1, count // 20)]
     plain, _ = timed(some, reduce=report)
     mended, _ = timed(some, reduce=with_remedies)
-    yield f"Remedies in every report take {mended / plain:.1f} times as long as reports without ({len(some)} jobs)."
+    yield (
+        f"Remedies in every report take {mended / plain:.1f} times as long as reports without"
+        f" ({len(some)} jobs)."
+    )
     digest = hashlib.sha256(expected).hexdigest()[:16]
     print(f"bytes: {len(expected):,}, sha256 {digest}...", file=sys.stderr)
 

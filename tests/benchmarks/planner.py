@@ -2,9 +2,10 @@
 
     python tests/benchmarks/planner.py [--quick]
 
-It prints Markdown tables; `all.py` puts them into the page, beside all others. Times depend on the machine, so nothing
-is asserted; the ratios within one run are what counts. ortools is left out where it is not installed, published
-sequential ordering problems where SIGNRULES_SOP names no folder with them.
+It prints Markdown tables; `all.py` puts them into the page, beside all others. Times depend on the
+machine, so nothing is asserted; the ratios within one run are what counts. ortools is left out
+where it is not installed, published sequential ordering problems where SIGNRULES_SOP names no
+folder with them.
 """
 
 from __future__ import annotations
@@ -61,7 +62,7 @@ def strict_problem_of(job: Job) -> Changeover:
     return strict_of(problem_of(job)[1])
 
 
-# --- stated gaps -------------------------------------------------------------------------------------------------
+# --- stated gaps ----------------------------------------------------------------------------------
 
 
 def stated_gaps(report: Report, quick: bool) -> None:
@@ -106,14 +107,15 @@ def stated_gaps(report: Report, quick: bool) -> None:
                     quality = f"within {gap:.0%} of the bound" if gap else "proven"
                     report.aim(
                         f"{passes:,} passes, {stated} set-ups: {quality}, {most:g} s median",
-                        f"{proven} of {seeds} proven, {shown(median(times))}, at most {max(gaps):.1%} above the bound",
+                        f"{proven} of {seeds} proven, {shown(median(times))}, at most"
+                        f" {max(gaps):.1%} above the bound",
                         max(gaps) <= gap and median(times) <= most,
                     )
 
     report.table(
         "Stated gaps",
-        "Planning from the job on, with the replay. `states` are those that the changeover core opens, `above` the "
-        "largest excess over the lower bound.",
+        "Planning from the job on, with the replay. `states` are those that the changeover core"
+        " opens, `above` the largest excess over the lower bound.",
         ("passes", "set-ups", "proven", "median", "slowest", "gap settings", "states", "above"),
         rows(),
     )
@@ -168,9 +170,10 @@ def against_cpsat(report: Report, quick: bool) -> None:
 
     report.table(
         "CP-SAT",
-        f"The same problem as a run-index model in CP-SAT ({CPSAT_SECONDS:g} s limit, 2 workers, its solving time "
-        "alone), which is told how many runs an order may have. Ours is reduction and core, on one thread. `excess` is "
-        "in gap settings; `cheaper` counts orders cheaper than ours, of which there must be none. Six set-ups.",
+        f"The same problem as a run-index model in CP-SAT ({CPSAT_SECONDS:g} s limit, 2 workers,"
+        " its solving time alone), which is told how many runs an order may have. Ours is"
+        " reduction and core, on one thread. `excess` is in gap settings; `cheaper` counts orders"
+        " cheaper than ours, of which there must be none. Six set-ups.",
         (
             "passes",
             "runs allowed",
@@ -185,7 +188,7 @@ def against_cpsat(report: Report, quick: bool) -> None:
     )
 
 
-# --- open gaps ---------------------------------------------------------------------------------------------------
+# --- open gaps ------------------------------------------------------------------------------------
 
 
 def open_gaps(report: Report, quick: bool) -> None:
@@ -210,7 +213,8 @@ def open_gaps(report: Report, quick: bool) -> None:
             if passes == 12:
                 report.aim(
                     "open gaps, 12 passes, 4 extras over media and build-up: proven, 1 s",
-                    f"{proven} of {seeds} proven, {shown(median(times))} median, {shown(max(times))} slowest",
+                    f"{proven} of {seeds} proven, {shown(median(times))} median,"
+                    f" {shown(max(times))} slowest",
                     proven == seeds and median(times) <= 1,
                 )
 
@@ -256,9 +260,10 @@ def long_open_gaps(report: Report, quick: bool) -> None:
 
     report.table(
         "Open gaps of longer jobs",
-        "The same with a limit on the throw, in jobs for which the search step by step is too slow; every plan passed "
-        "the audit. `above` is the largest excess over the bound, in gap settings. `hopeless` is the time for the same "
-        "job with one thin pass at a low gap declared after half of all others, to the proven conflict.",
+        "The same with a limit on the throw, in jobs for which the search step by step is too slow;"
+        " every plan passed the audit. `above` is the largest excess over the bound, in gap"
+        " settings. `hopeless` is the time for the same job with one thin pass at a low gap"
+        " declared after half of all others, to the proven conflict.",
         ("passes", "reach", "proven", "above", "median", "slowest", "hopeless"),
         rows(),
     )
@@ -279,11 +284,13 @@ def declared_too_late(job: Job) -> Job:
     return evolve(job, passes=(*job.passes, low))
 
 
-# --- is there an order at all ------------------------------------------------------------------------------------
+# --- is there an order at all ---------------------------------------------------------------------
 
 
 def hopeless(passes: int, seed: int) -> Job:
-    """A job whose passes are all fine but for one that is declared after a layer which it cannot clear."""
+    """A job whose passes are all fine but for one that is declared after a layer which it cannot
+    clear.
+    """
     job = rows_of_signs(passes, 6, seed)
     edges = list(clearance_precedence(Machine(Heights(job))))
     edge = random.Random(seed).choice(edges)
@@ -339,14 +346,19 @@ def feasibility(report: Report, quick: bool) -> None:
             )
             if passes in aims:
                 report.aim(
-                    f"feasible or not, with a certificate, {passes:,} passes: {shown(aims[passes])}",
-                    f"{shown(median(feasible))} and {shown(median(checks))} once reduced, {shown(median(wholes))} "
-                    "from the job on",
-                    "yes"
-                    if median(wholes) <= aims[passes]
-                    else "once reduced; **not** from the job on"
-                    if max(median(feasible), median(checks)) <= aims[passes]
-                    else "**no**",
+                    f"feasible or not, with a certificate, {passes:,} passes:"
+                    f" {shown(aims[passes])}",
+                    f"{shown(median(feasible))} and {shown(median(checks))} once reduced,"
+                    f" {shown(median(wholes))} from the job on",
+                    (
+                        "yes"
+                        if median(wholes) <= aims[passes]
+                        else (
+                            "once reduced; **not** from the job on"
+                            if max(median(feasible), median(checks)) <= aims[passes]
+                            else "**no**"
+                        )
+                    ),
                 )
             report.aim(
                 f"conflict at {passes:,} passes: at most twice a feasibility check",
@@ -357,9 +369,10 @@ def feasibility(report: Report, quick: bool) -> None:
 
     report.table(
         "Safe order or none",
-        "A sound job, and the same with one pass declared after a layer which it cannot clear. The check is that of "
-        "the reduced problem, which gives a stuck set as its proof; `from the job on` adds zones, heights and the "
-        "reduction. A conflict is the stuck set made smallest and put in words.",
+        "A sound job, and the same with one pass declared after a layer which it cannot clear. The"
+        " check is that of the reduced problem, which gives a stuck set as its proof; `from the job"
+        " on` adds zones, heights and the reduction. A conflict is the stuck set made smallest and"
+        " put in words.",
         (
             "passes",
             "check, sound",
@@ -375,7 +388,7 @@ def feasibility(report: Report, quick: bool) -> None:
     )
 
 
-# --- published instances -----------------------------------------------------------------------------------------
+# --- published instances --------------------------------------------------------------------------
 
 PUBLISHED = (
     "br17.10",
@@ -419,7 +432,8 @@ def published(report: Report, quick: bool) -> None:
 
     report.table(
         "Published instances",
-        "Sequential ordering problems of TSPLIB with their best known values; every node is a class of its own.",
+        "Sequential ordering problems of TSPLIB with their best known values; every node is a class"
+        " of its own.",
         ("instance", "nodes", "best known", "ours", "proven", "time"),
         rows(),
     )

@@ -1,10 +1,12 @@
 """Prints which share of the broken and doubtful checks of level STOP has a remedy that works.
 
-    python tests/benchmarks/remedy_share.py [--jobs 1000] [--seed 1] [--missing] [--write docs/remedies.md]
+    python tests/benchmarks/remedy_share.py [--jobs 1000] [--seed 1] [--missing] [--write
+    docs/remedies.md]
 
-On three kinds of invented jobs: those near a limit of `signrules.testing`; a sound sign of which a few things are moved
-(tests/remedies/moved.py); and jobs of any kind (tests/strategies.py), most of which nobody would print. A remedy counts
-where its patch, applied to the document by the package jsonpatch and evaluated afresh, meets the check.
+On three kinds of invented jobs: those near a limit of `signrules.testing`; a sound sign of which a
+few things are moved (tests/remedies/moved.py); and jobs of any kind (tests/strategies.py), most of
+which nobody would print. A remedy counts where its patch, applied to the document by the package
+jsonpatch and evaluated afresh, meets the check.
 """
 
 from __future__ import annotations
@@ -111,15 +113,18 @@ class Share:
             if self.mended[rule] < self.total[rule]
         )
         conflicts = f"{self.resolved} of {self.conflicts}"
-        return f"| {self.kind} | {self.jobs} | {mended} of {total}, {share} | {conflicts} | {lacking or 'none'} |"
+        return (
+            f"| {self.kind} | {self.jobs} | {mended} of {total}, {share} | {conflicts} |"
+            f" {lacking or 'none'} |"
+        )
 
 
 KINDS = {
     "near a limit": near_limit_jobs(),
     "moved": moved_jobs(),
-    "of any kind": jobs(max_passes=4)
-    | jobs(max_passes=4, sequence=True)
-    | jobs(max_passes=4, physics=True),
+    "of any kind": (
+        jobs(max_passes=4) | jobs(max_passes=4, sequence=True) | jobs(max_passes=4, physics=True)
+    ),
 }
 HEAD = """| jobs | how many | `STOP` checks with a remedy | conflicts with a remedy | without |
 | --- | --- | --- | --- | --- |"""

@@ -1,4 +1,6 @@
-"""What all benchmarks share: Markdown tables, times, and the machine on which they were measured."""
+"""What all benchmarks share: Markdown tables, times, and the machine on which they were
+measured.
+"""
 
 from __future__ import annotations
 
@@ -48,7 +50,10 @@ class Report:
 
     def say_aims(self) -> None:
         """Add the table of the aims."""
-        about = "What was to be reached, and what this run measured. Times are those of one run on one machine."
+        about = (
+            "What was to be reached, and what this run measured. Times are those of one run on one"
+            " machine."
+        )
         self.table("Aims", about, ("aim", "measured", "reached"), list(self.aims))
 
 
@@ -93,7 +98,9 @@ def version_of(name: str) -> str | None:
 
 
 def run_parts(parts: Iterable[Callable[[Report, bool], None]]) -> None:
-    """Measure some parts by themselves and show what comes of it; `--quick` on the command line for small sizes."""
+    """Measure some parts by themselves and show what comes of it; `--quick` on the command line for
+    small sizes.
+    """
     report = Report([], [])
     report.say(machine_line())
     for part in parts:

@@ -1,8 +1,10 @@
-"""How cost grows with passes and with areas, each stage beside something else that reads the same data.
+"""How cost grows with passes and with areas, each stage beside something else that reads the same
+data.
 
     python tests/benchmarks/scale.py [--quick]
 
-Every size is measured in a process of its own, and the least of some runs is taken, in processor time.
+Every size is measured in a process of its own, and the least of some runs is taken, in processor
+time.
 """
 
 from __future__ import annotations
@@ -121,7 +123,10 @@ def scale(report: Report, quick: bool) -> None:
     for kind, about in (
         (
             "passes",
-            f"Rows of {ACROSS} signs on a sheet that grows in length, so that a band holds as many at any size.",
+            (
+                f"Rows of {ACROSS} signs on a sheet that grows in length, so that a band holds as"
+                " many at any size."
+            ),
         ),
         ("areas", "Three passes over signs that lie apart, so many rectangles in all."),
     ):
@@ -131,7 +136,8 @@ def scale(report: Report, quick: bool) -> None:
             some = [one[stage] for one in found if stage in one]
             if not some:
                 continue
-            # The fixed cost of a call would hide how it grows, so the exponent is taken from 100 on.
+            # The fixed cost of a call would hide how it grows, so the exponent is taken from 100
+            # on.
             tail = list(zip(sizes, some, strict=False))[1:]
             exponent = slope(*zip(*tail, strict=True))
             others = [one[beside] for one in found if beside in one]
@@ -147,16 +153,18 @@ def scale(report: Report, quick: bool) -> None:
             )
             if not quick:
                 report.aim(
-                    f"growth of {stage} with {kind}{', rows of one length' * (kind == 'passes')}: exponent 1.15",
+                    f"growth of {stage} with {kind}{', rows of one length' * (kind == 'passes')}:"
+                    " exponent 1.15",
                     f"{exponent:.2f}",
                     exponent <= 1.15,
                 )
         report.table(
             f"Growth with {kind}",
-            f"{about} Processor time. Beneath each stage its ratio to something that reads the same data: `sorted "
-            "edges` sorts the edges of the rectangles, `topological order` is graphlib's of the declared precedence, "
-            "`networkx` builds and sorts the same graph, `JSON` is a round trip of the document through the standard "
-            "library. Exponents are fitted from 100 on, by least squares to the logarithms.",
+            f"{about} Processor time. Beneath each stage its ratio to something that reads the same"
+            " data: `sorted edges` sorts the edges of the rectangles, `topological order` is"
+            " graphlib's of the declared precedence, `networkx` builds and sorts the same graph,"
+            " `JSON` is a round trip of the document through the standard library. Exponents are"
+            " fitted from 100 on, by least squares to the logarithms.",
             ("stage", *(f"{size:,}" for size in sizes), "exponent"),
             rows,
         )

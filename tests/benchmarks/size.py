@@ -2,8 +2,9 @@
 
     python tests/benchmarks/size.py [--quick]
 
-It prints Markdown tables; `all.py` puts them into the page, beside all others. Times depend on the machine, so nothing
-is asserted; the ratios within one run are what counts. rustworkx is left out where it is not installed.
+It prints Markdown tables; `all.py` puts them into the page, beside all others. Times depend on the
+machine, so nothing is asserted; the ratios within one run are what counts. rustworkx is left out
+where it is not installed.
 """
 
 from __future__ import annotations
@@ -64,7 +65,9 @@ def with_networkx(count: int, edges: list[tuple[int, int]]) -> networkx.DiGraph[
 
 
 def same_graph(graph: networkx.DiGraph[str]) -> tuple[float, float, float]:
-    """How long networkx takes to build the same nodes, edges and reasons, to sort them by name, to sort them at all."""
+    """How long networkx takes to build the same nodes, edges and reasons, to sort them by name, to
+    sort them at all.
+    """
     nodes, edges = list(graph.nodes(data=True)), list(graph.edges(data=True))
 
     def built() -> networkx.DiGraph[str]:
@@ -188,30 +191,33 @@ def whole_job(report: Report, quick: bool) -> None:
                     ratio(rust, nx),
                 )
             report.aim(
-                f"a safe order or none at {passes:,} passes, from the job on: twice networkx building the same graph",
+                f"a safe order or none at {passes:,} passes, from the job on: twice networkx"
+                " building the same graph",
                 f"{ratio(answered, building)} times, {shown(answered)}",
                 answered <= 2 * building,
             )
             if passes == 10_000:
                 report.aim(
-                    "10,000 passes, graph and heights, order, audit: at most 5 times networkx building and sorting the "
-                    "same graph",
-                    f"{ratio(quickly, same)} times with the greedy order, {ratio(total, same)} with the whole plan; "
-                    f"{ratio(quickly, nx)} and {ratio(total, nx)} times what it takes for bare edges between passes",
+                    "10,000 passes, graph and heights, order, audit: at most 5 times networkx"
+                    " building and sorting the same graph",
+                    f"{ratio(quickly, same)} times with the greedy order, {ratio(total, same)} with"
+                    f" the whole plan; {ratio(quickly, nx)} and {ratio(total, nx)} times what it"
+                    " takes for bare edges between passes",
                     quickly <= 5 * same,
                 )
                 report.aim(
                     "audit at 10,000 passes: at most twice networkx' topological sort",
-                    f"{ratio(audited, same_sorted)} times that of the same graph, {ratio(audited, topological)} times "
-                    "that of the edges between passes",
+                    f"{ratio(audited, same_sorted)} times that of the same graph,"
+                    f" {ratio(audited, topological)} times that of the edges between passes",
                     audited <= 2 * same_sorted,
                 )
 
     report.table(
         "A whole job",
-        "From the job to the audited plan, six set-ups. Beside it networkx builds a graph and sorts it "
-        "lexicographically: the same graph, of nodes, edges and reasons that are there already, and one of the bare "
-        "edges between passes. It knows nothing of heights. The others do the latter.",
+        "From the job to the audited plan, six set-ups. Beside it networkx builds a graph and sorts"
+        " it lexicographically: the same graph, of nodes, edges and reasons that are there already,"
+        " and one of the bare edges between passes. It knows nothing of heights. The others do the"
+        " latter.",
         ("passes", "stage", "time", ": the same graph", ": between passes"),
         rows(),
     )
@@ -274,8 +280,9 @@ def growth(report: Report, quick: bool) -> None:
 
     report.table(
         "Growth",
-        "Exponents are fitted by least squares to the logarithms. The rows of this family grow longer with the job, so "
-        "that more passes share a band: what there is to find grows faster than the passes, as the last line says.",
+        "Exponents are fitted by least squares to the logarithms. The rows of this family grow"
+        " longer with the job, so that more passes share a band: what there is to find grows faster"
+        " than the passes, as the last line says.",
         ("stage", *(f"{passes:,}" for passes in sizes), "exponent"),
         rows(),
     )
@@ -354,7 +361,8 @@ def very_many(report: Report, quick: bool) -> None:
                 f"{held:,.0f} MiB",
             )
             report.aim(
-                f"feasible or not by the greedy order, from the job on, {passes:,} passes: {shown(aims[passes])}",
+                f"feasible or not by the greedy order, from the job on, {passes:,} passes:"
+                f" {shown(aims[passes])}",
                 shown(ordered),
                 ordered <= aims[passes],
             )
@@ -363,8 +371,9 @@ def very_many(report: Report, quick: bool) -> None:
 
     report.table(
         "Very many passes",
-        "The greedy order that jobs of more than 12,000 passes get, in a process of its own: zones, heights, set-ups "
-        "and order, which also is the check whether there is a safe order at all; its replay; its audit.",
+        "The greedy order that jobs of more than 12,000 passes get, in a process of its own: zones,"
+        " heights, set-ups and order, which also is the check whether there is a safe order at all;"
+        " its replay; its audit.",
         ("passes", "order", "replay", "audit", "gap settings", "set-ups", "peak memory"),
         rows(),
     )

@@ -47,7 +47,8 @@ def test_dots_in_numbers():
 def test_digits_are_the_letters_a_to_j():
     assert [DIGITS[digit] for digit in "1234567890"] == [LETTERS[letter] for letter in "abcdefghij"]
     assert dots_of(NUMERIC) == (3, 4, 5, 6)
-    # From the third row on the letters repeat the first ten with dot 3, then with 3 and 6; w is the stranger.
+    # From the third row on the letters repeat the first ten with dot 3, then with 3 and 6; w is the
+    # stranger.
     for first, second, third in zip("abcdefghij", "klmnopqrst", "uvxyz", strict=False):
         assert {*dots_of(LETTERS[first]), 3} == {*dots_of(LETTERS[second])}
         assert {*dots_of(LETTERS[first]), 3, 6} == {*dots_of(LETTERS[third])}

@@ -57,7 +57,8 @@ def test_a_full_cell_in_marburg_medium():
 
 
 def test_stop_over_two_lines_in_large_print():
-    # "stop" is 34-135-1234: dots at columns 0, 6.6, 13.2; the second line is 10.8 lower and begins with a blank cell.
+    # "stop" is 34-135-1234: dots at columns 0, 6.6, 13.2; the second line is 10.8 lower and begins
+    # with a blank cell.
     found = braille_layout("⠌⠕⠏\n ⠁", at=(0, 100), **LARGE)
     first = [(0, 94.6), (2.7, 100), (6.6, 100), (6.6, 94.6), (9.3, 97.3)]
     first += [(13.2, 100), (13.2, 97.3), (13.2, 94.6), (15.9, 100)]
@@ -128,7 +129,8 @@ def test_distance_of_rectangles():
 
 
 def test_volumes():
-    # A hemisphere of radius 0.8 is 2/3 pi r**3; 0.2 mm more of height is a cylinder of pi r**2 x 0.2 beneath.
+    # A hemisphere of radius 0.8 is 2/3 pi r**3; 0.2 mm more of height is a cylinder of pi r**2 x
+    # 0.2 beneath.
     hemisphere = 2 / 3 * math.pi * 0.8**3
     assert dot_volume(1.6, 0.8) == pytest.approx(hemisphere)
     assert dot_volume(1.6, 1.0) == pytest.approx(hemisphere + math.pi * 0.64 * 0.2)

@@ -1,7 +1,8 @@
 """What English braille says when it is read.
 
-Contractions and their places are those of The Rules of Unified English Braille, second edition 2013 (sections beside
-the examples), from memory; the plugin for liblouis compares the reader with that library on some hundreds of texts.
+Contractions and their places are those of The Rules of Unified English Braille, second edition 2013
+(sections beside the examples), from memory; the plugin for liblouis compares the reader with that
+library on some hundreds of texts.
 """
 
 from __future__ import annotations
@@ -132,8 +133,8 @@ def test_a_word_of_a_text(word, plain):
 
 
 def test_numbers_of_contractions():
-    # 10.1, 10.2, 10.5: 23 alphabetic, 6 strong, 6 lower wordsigns; 10.3: 5; 10.4: 12 groupsigns, and en, in;
-    # 10.7: 33; 10.8: 12; appendix 1: 75 shortforms.
+    # 10.1, 10.2, 10.5: 23 alphabetic, 6 strong, 6 lower wordsigns; 10.3: 5; 10.4: 12 groupsigns,
+    # and en, in; 10.7: 33; 10.8: 12; appendix 1: 75 shortforms.
     tables = (WORDSIGNS, WORDS_OR_GROUPS, GROUPS, INITIAL, FINAL, SHORTFORMS)
     assert [len(table) for table in tables] == [23 + 6 + 6, 5, 12 + 2, 33, 12, 75]
     assert (len(ALONE), len(ANYWHERE)) == (35 + 5 + 75, 5 + 14)

@@ -71,7 +71,8 @@ def test_an_acronym_with_digits_keeps_its_capitals_and_goes_to_the_translator():
     assert expected(["MRI2 LAB"], spell, acronyms=["MRI2"]) == (spell("MRI2 lab"),)
 
 
-# Lists of shortforms in The Rules of Unified English Braille, 2013, appendix 1, from memory: these are letters only.
+# Lists of shortforms in The Rules of Unified English Braille, 2013, appendix 1, from memory: these
+# are letters only.
 AS_SHORTFORMS = (
     "AB",
     "AC",

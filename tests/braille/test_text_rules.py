@@ -71,14 +71,15 @@ def outcomes(checks):
     return [check.outcome.value for check in checks]
 
 
-# --- text ------------------------------------------------------------------------------------------------------------
+# --- text -----------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
     ("text", "cells", "outcome", "level"),
     [
         (["STAIR"], "⠌⠁⠊⠗", "MET", Level.STOP),
-        # Uncontracted, in capitals by word and as a passage, contracted in part, a grade 1 word that needs none.
+        # Uncontracted, in capitals by word and as a passage, contracted in part, a grade 1 word
+        # that needs none.
         (["STAIR"], "⠎⠞⠁⠊⠗", "BROKEN", Level.REVIEW),
         (["STAIR"], "⠠⠠⠌⠁⠊⠗", "BROKEN", Level.REVIEW),
         (["STAIR"], "⠠⠠⠠⠌⠁⠊⠗⠠⠄", "BROKEN", Level.REVIEW),
@@ -96,7 +97,8 @@ def outcomes(checks):
         (["3–4"], "⠼⠉⠼⠙", "BROKEN", Level.STOP),
         # Divided at the end of a line.
         (["STAIR"], "⠎⠞⠤\n⠁⠊⠗", "BROKEN", Level.REVIEW),
-        # Another text: another word, a cell too few or too many, 32, a word missing, one too many, none that reads.
+        # Another text: another word, a cell too few or too many, 32, a word missing, one too many,
+        # none that reads.
         (["STAIR"], "⠑⠭⠊⠞", "BROKEN", Level.STOP),
         (["STAIR"], "⠌⠁⠗", "BROKEN", Level.STOP),
         (["STAIR"], "⠌⠁⠊⠗⠎", "BROKEN", Level.STOP),
@@ -231,7 +233,7 @@ def test_text_that_nobody_asks_about_or_that_is_not_stated():
     assert check.missing == "signs.room.text"
 
 
-# --- capitals --------------------------------------------------------------------------------------------------------
+# --- capitals -------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -305,7 +307,7 @@ def test_a_region_does_not_make_another_language():
     assert check.outcome.value == "MET"
 
 
-# --- numbers ---------------------------------------------------------------------------------------------------------
+# --- numbers --------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -345,7 +347,7 @@ def test_no_numbers_no_check():
     assert judged("numbers", Sign("room", text=("EXIT 1",))) == []
 
 
-# --- fit -------------------------------------------------------------------------------------------------------------
+# --- fit ------------------------------------------------------------------------------------------
 
 DOTS = Pass("dots", "clear", areas=(Area(40, 30, 60, 8),), builds="room.braille")
 LETTERS = Pass("letters", "clear", areas=(Area(40, 48, 100, 30),), builds="room.raised")

@@ -1,4 +1,6 @@
-"""Translators: the first that answers is heard, and one that fails is a fault that names its plugin."""
+"""Translators: the first that answers is heard, and one that fails is a fault that names its
+plugin.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Everything that signrules makes of a folder of jobs, as one JSON text in ASCII. Run by several Pythons.
+"""Everything that signrules makes of a folder of jobs, as one JSON text in ASCII. Run by several
+Pythons.
 
 It needs signrules and what that needs, nothing of the tests.
 """
@@ -61,7 +62,9 @@ def outputs_of(path: Path, *, remedies: bool) -> dict[str, str]:
 
 
 def all_outputs(folder: Path) -> dict[str, dict[str, str]]:
-    """What is made of each job of a folder; of those in TOML also the remedies, which take trials."""
+    """What is made of each job of a folder; of those in TOML also the remedies, which
+    take trials.
+    """
     paths = sorted(folder.iterdir(), key=lambda path: path.name)
     return {path.name: outputs_of(path, remedies=path.suffix == ".toml") for path in paths}
 

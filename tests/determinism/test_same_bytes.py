@@ -1,4 +1,6 @@
-"""The same job gives the same bytes in every format: again, elsewhere, under other settings, by another Python."""
+"""The same job gives the same bytes in every format: again, elsewhere, under other settings, by
+another Python.
+"""
 
 from __future__ import annotations
 
@@ -57,7 +59,9 @@ def made(folder: Path) -> dict[str, dict[str, str]]:
 
 
 def by_another(python: str, folder: Path, **environment: str) -> dict[str, dict[str, str]]:
-    """What another process makes of the folder: this Python's libraries, none of which is compiled for it alone."""
+    """What another process makes of the folder: this Python's libraries, none of which is compiled
+    for it alone.
+    """
     import attrs
 
     path = os.pathsep.join(

@@ -1,4 +1,6 @@
-"""The documents of the project are held to what the library does: every example in them runs here."""
+"""The documents of the project are held to what the library does: every example in them
+runs here.
+"""
 
 from __future__ import annotations
 
@@ -56,7 +58,10 @@ def checkout(tmp_path, monkeypatch):
 
 
 def run_python(source: str, namespace: dict, where: str) -> str:
-    """Run a block; an expression whose line ends in `# -> x` must give what `x` says. Returns what it printed."""
+    """Run a block; an expression whose line ends in `# -> x` must give what `x` says.
+
+    Returns what it printed.
+    """
     lines = source.splitlines()
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed):
@@ -153,7 +158,7 @@ def test_every_page_is_reached_from_the_readme():
         )
 
 
-# --- the two commands ------------------------------------------------------------------------------------------------
+# --- the two commands -----------------------------------------------------------------------------
 
 
 def marked(mark: str) -> str:
@@ -184,7 +189,7 @@ def test_ci_runs_the_readme_command_and_no_copy_of_it():
     assert "pytest" in marked("test-command")
 
 
-# --- the examples ----------------------------------------------------------------------------------------------------
+# --- the examples ---------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=name)
@@ -251,7 +256,7 @@ def test_a_sheet_nearer_than_the_head_is_long_is_struck_too():
     assert ("clearance.strike", "passes.name-ground") in outcomes(THICKNESSES, nearer)
 
 
-# --- pages that list what the code has -------------------------------------------------------------------------------
+# --- pages that list what the code has ------------------------------------------------------------
 
 
 def test_the_rule_catalogue_is_what_the_rules_give():

@@ -1,8 +1,9 @@
-"""The page on a new plugin, done as it says: from an empty folder to an installed plugin whose rule fires.
+"""The page on a new plugin, done as it says: from an empty folder to an installed plugin whose rule
+fires.
 
-Two things differ from what a reader does. `pip` is told to ask no index and to build with what is here, so that no
-network is needed; and the new environment borrows the packages of the one that runs the tests, since it cannot fetch
-them. Both packages are built and installed for real.
+Two things differ from what a reader does. `pip` is told to ask no index and to build with what is
+here, so that no network is needed; and the new environment borrows the packages of the one that
+runs the tests, since it cannot fetch them. Both packages are built and installed for real.
 """
 
 from __future__ import annotations
@@ -46,7 +47,10 @@ def copy_of_the_checkout(folder: Path) -> None:
 
 
 def run(line: str, where: Path) -> str:
-    """Run one line of the page; what it printed. The Python of the tests is the first on the path."""
+    """Run one line of the page; what it printed.
+
+    The Python of the tests is the first on the path.
+    """
     line = line.replace("pip install", "pip install --quiet --no-index --no-build-isolation")
     path = os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]])
     environment = {
@@ -95,7 +99,10 @@ def test_the_page_done_as_it_says(tmp_path):
             f"the page shows for {commands}\n{shown}\nit prints\n{printed}"
         )
     assert where == tmp_path / "signrules-lighthouse"
-    code = "import signrules, signrules_lighthouse as own; print(signrules.__file__); print(own.__file__)"
+    code = (
+        "import signrules, signrules_lighthouse as own; print(signrules.__file__);"
+        " print(own.__file__)"
+    )
     found = run(f".venv/bin/python -c '{code}'", where)
     of_signrules, of_plugin = found.splitlines()
     assert Path(of_signrules).is_relative_to(where / ".venv"), "signrules came from somewhere else"

@@ -1,4 +1,6 @@
-"""The pages on plugins list what the code has: every hook with its signature, every key of a shop file."""
+"""The pages on plugins list what the code has: every hook with its signature, every key of a shop
+file.
+"""
 
 from __future__ import annotations
 

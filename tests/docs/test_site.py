@@ -1,4 +1,6 @@
-"""The documentation site: built strictly, its links and anchors read back, and nothing in it comes from outside."""
+"""The documentation site: built strictly, its links and anchors read back, and nothing in it comes
+from outside.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Documents of any size that someone may send, sound ones and others, all made from the sample with invented values."""
+"""Documents of any size that someone may send, sound ones and others, all made from the sample with
+invented values.
+"""
 
 from __future__ import annotations
 

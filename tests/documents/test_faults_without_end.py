@@ -1,4 +1,6 @@
-"""Faults that repeat: so many of each kind are listed, all are counted, and none is lost in silence."""
+"""Faults that repeat: so many of each kind are listed, all are counted, and none is lost in
+silence.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,7 @@ def counted(faults: tuple[DocumentFault, ...]) -> int:
     return sum(1 + fault.more for fault in faults)
 
 
-# --- one id for all ------------------------------------------------------------------------------------------------
+# --- one id for all -------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("table", ROWS)
@@ -58,8 +60,10 @@ def test_one_id_for_all_is_one_fault(table: str) -> None:
 
 def test_an_id_that_two_have_names_the_other() -> None:
     (fault,) = refusal(with_ids("passes", 2, ROWS["passes"], lambda at: "p")).faults
-    assert str(fault) == (
-        "passes[1].id: found 'p', the id of passes[0] too, expected an id that no other pass or handling has"
+    assert (
+        str(fault)
+        == "passes[1].id: found 'p', the id of passes[0] too, expected an id that no other pass or"
+        " handling has"
     )
 
 
@@ -74,7 +78,7 @@ def test_an_id_may_be_taken_by_another_list() -> None:
     )
 
 
-# --- any other fault -----------------------------------------------------------------------------------------------
+# --- any other fault ------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", FAULTY)
@@ -131,7 +135,7 @@ def test_what_is_left_out_is_said_after_the_last_of_its_kind() -> None:
     )
 
 
-# --- the law of condensing -----------------------------------------------------------------------------------------
+# --- the law of condensing ------------------------------------------------------------------------
 
 WORDS = st.sampled_from(
     ["a length", "text", "an id like 'x'", "at most 3 mm", "at most 4.5 mm"]
@@ -191,7 +195,7 @@ def test_an_error_survives_the_way_to_another_process() -> None:
     assert JobError(error.faults, "a.toml").faults == error.faults
 
 
-# --- other documents -----------------------------------------------------------------------------------------------
+# --- other documents ------------------------------------------------------------------------------
 
 
 def test_shop_files() -> None:
@@ -229,7 +233,7 @@ def test_settings_of_long_names() -> None:
     assert len(str(caught.value)) < LONGEST_LINE
 
 
-# --- the command ---------------------------------------------------------------------------------------------------
+# --- the command ----------------------------------------------------------------------------------
 
 FILES = {
     **{f"{name}.toml": lambda name=name: to_toml(FAULTY[name](300)) for name in FAULTY},

@@ -75,9 +75,15 @@ def test_the_full_document_survives(tmp_path: Path) -> None:
 
 
 VALUES = st.recursive(
-    st.booleans() | st.integers(-(2**63), 2**63 - 1) | st.floats(allow_nan=False, allow_infinity=False) | st.dates()
+    st.booleans()
+    | st.integers(-(2**63), 2**63 - 1)
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.dates()
     | st.text(st.characters(exclude_categories=["Cs"]), max_size=8),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text("ab. \n\"'é", max_size=3), inner, max_size=6),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(st.text("ab. \n\"'é", max_size=3), inner, max_size=6)
+    ),
     max_leaves=12,
 )  # fmt: skip
 

@@ -1,6 +1,8 @@
-"""Ten times the document takes about ten times the work, whatever there is more of and whatever is wrong with it.
+"""Ten times the document takes about ten times the work, whatever there is more of and whatever is
+wrong with it.
 
-Work is counted in calls. What compares each with each takes a hundred times as many, sorting a little over ten.
+Work is counted in calls. What compares each with each takes a hundred times as many, sorting a
+little over ten.
 """
 
 from __future__ import annotations

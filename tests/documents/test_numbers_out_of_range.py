@@ -1,6 +1,8 @@
-"""Numbers that no printer has, in every field that there is: each is a fault at its path, and never another error.
+"""Numbers that no printer has, in every field that there is: each is a fault at its path, and never
+another error.
 
-The fields are taken from the tables of the readers, so that a new one is tried as soon as it is there.
+The fields are taken from the tables of the readers, so that a new one is tried as soon as it is
+there.
 """
 
 from __future__ import annotations
@@ -87,7 +89,7 @@ SPREADS = [
 ]
 
 
-# --- the job document ----------------------------------------------------------------------------------------------
+# --- the job document -----------------------------------------------------------------------------
 
 Place = tuple[str | int, ...]
 NEEDED: dict[type, dict[str, Any]] = {
@@ -225,7 +227,7 @@ def test_a_length_is_nothing_or_a_number_that_a_float_holds_in_full(number: obje
     assert KINDS["length"].read("1e-300 mm") == TINY
 
 
-# --- rate tables ---------------------------------------------------------------------------------------------------
+# --- rate tables ----------------------------------------------------------------------------------
 
 RATES: dict[str, Any] = {"signrules_rates": 1, "currency": "XTS"}
 DECIMALS = [
@@ -243,7 +245,9 @@ PRICES = [
 
 
 def rates_with(field: str, value: object) -> tuple[dict[str, Any], str] | None:
-    """A rate table with a value in one field, and its path; None for a field that holds no number."""
+    """A rate table with a value in one field, and its path; None for a field that holds
+    no number.
+    """
     kind = typing.get_type_hints(Rates)[field]
     if field.startswith("waste_"):
         key = field.removeprefix("waste_")
@@ -288,7 +292,7 @@ def test_a_rate_table_in_a_file(tmp_path: Path) -> None:
         assert len(str(caught.value)) < 1000
 
 
-# --- shop files, settings, schedules, standards --------------------------------------------------------------------
+# --- shop files, settings, schedules, standards ---------------------------------------------------
 
 
 def class_with(kind: Any, unit: str) -> type:

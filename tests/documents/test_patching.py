@@ -1,4 +1,6 @@
-"""JSON Patch and paths: the examples of the standard, and an outside reference on arbitrary documents."""
+"""JSON Patch and paths: the examples of the standard, and an outside reference on arbitrary
+documents.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Places of tables and keys: what stands at a place is parsed by tomllib or json and must be the value there."""
+"""Places of tables and keys: what stands at a place is parsed by tomllib or json and must be the
+value there.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +45,10 @@ when = 2027-03-31 07:32:00
   [passes.gap]
   offset = '''
 
-TRICKY += "'''1 mm'''\nfrom.\"a b\" = +1_000.5e3\n\n[[passes]]\r\nid = 'gröund'\r\n[a.b]\nc = true\n[a]\nd = 1\n"
+TRICKY += (
+    "'''1 mm'''\nfrom.\"a b\" = +1_000.5e3\n\n[[passes]]\r\nid = 'gröund'\r\n[a.b]\nc ="
+    " true\n[a]\nd = 1\n"
+)
 
 
 def stated(document: object, path: tuple) -> object:
@@ -76,7 +81,9 @@ def check_toml(text: str) -> int:
 
 
 def walked(document: object, path: tuple) -> object:
-    """What a stretch of text that begins with the header of a path holds there: its lists begin anew."""
+    """What a stretch of text that begins with the header of a path holds there: its lists begin
+    anew.
+    """
     for step in path:
         if isinstance(step, str):
             document = document[step]
@@ -136,7 +143,10 @@ def test_what_is_not_there_falls_back_to_what_is_around_it():
 
 
 def test_sub_tables_belong_to_the_element_that_they_follow():
-    text = '[[signs]]\nid = "a"\n[signs.braille]\nshape = "domed"\n[[signs]]\nid = "b"\n[signs.braille]\n'
+    text = (
+        '[[signs]]\nid = "a"\n[signs.braille]\nshape = "domed"\n[[signs]]\nid ='
+        ' "b"\n[signs.braille]\n'
+    )
     places = Places(text, "toml")
     assert places.find("signs.a.braille").line == 3
     assert places.find("signs.b.braille").line == 7

@@ -21,8 +21,8 @@ ONE_LINE = "text on one line; ' / ' stands between lines"
 PATTERNS = "Unicode braille patterns (U+2800 to U+28FF), spaces and line ends only"
 AN_ID = "an id: text of 1 to 200 characters without control characters and without any of . [ ]"
 HEADER = "room,text,kind,standard,cells\n"
-ROWS = HEADER + (
-    "A-1,BOILER ROOM,permanent-room,,⠃⠕⠊⠇⠑⠗\n"
+ROWS = (
+    HEADER + "A-1,BOILER ROOM,permanent-room,,⠃⠕⠊⠇⠑⠗\n"
     '"A-2","STAIRS, UP / LEVEL 2",stairs,us-ada-2010;iso-17049-2013,⠎⠞ / ⠇⠼⠃\n'
     "A-3,STORE,permanent-room,,\n"
 )
@@ -44,7 +44,7 @@ def paths(text: str, job: Any = None) -> list[str]:
     return [path for path, _, _ in faults(text, job)]
 
 
-# --- what a row makes ------------------------------------------------------------------------------------------------
+# --- what a row makes -----------------------------------------------------------------------------
 
 
 def test_each_row_makes_a_job():
@@ -171,20 +171,32 @@ def test_columns_in_any_order():
     assert jobs_from_schedule(text, template()) == jobs_from_schedule(ROWS, template())[2:]
 
 
-# --- faults of the header --------------------------------------------------------------------------------------------
+# --- faults of the header -------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
     ("header", "fault"),
     [
-        ("room,text,knd,standard", ("row 1, column knd", "'knd'", KNOWN + "; the nearest is 'kind'")),
-        ("room,text,Kind,standard", ("row 1, column Kind", "'Kind'", KNOWN + "; the nearest is 'kind'")),
+        (
+            "room,text,knd,standard",
+            ("row 1, column knd", "'knd'", KNOWN + "; the nearest is 'kind'"),
+        ),
+        (
+            "room,text,Kind,standard",
+            ("row 1, column Kind", "'Kind'", KNOWN + "; the nearest is 'kind'"),
+        ),
         ("room,text,kind,standard,zzz", ("row 1, column zzz", "'zzz'", KNOWN)),
         ("room,text,kind,standard,", ("row 1, column 5", "nothing", KNOWN)),
-        ("room,text,kind,standard,text", ("row 1, column text", "the same column twice", "each column once")),
-        ("room,text,kind", ("row 1, column standard", "nothing", "the column standard, which is required")),
+        (
+            "room,text,kind,standard,text",
+            ("row 1, column text", "the same column twice", "each column once"),
+        ),
+        (
+            "room,text,kind",
+            ("row 1, column standard", "nothing", "the column standard, which is required"),
+        ),
     ],
-)  # fmt: skip
+)
 def test_columns(header: str, fault: tuple[str, str, str]):
     row = ",".join(["A-1", "STORE", "permanent-room", "", "⠁"][: header.count(",") + 1])
     assert fault in faults(f"{header}\n{row}\n")
@@ -222,7 +234,7 @@ def test_a_schedule_of_a_header_alone():
     assert faults(HEADER) == [("row 2", "nothing", "a row for each door")]
 
 
-# --- faults of the rows ----------------------------------------------------------------------------------------------
+# --- faults of the rows ---------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -232,20 +244,35 @@ def test_a_schedule_of_a_header_alone():
         ("  ,STORE,k,,", ("column room", "nothing", "the id of the sign")),
         ("A-9,,k,,", ("column text", "nothing", "the text of the sign")),
         ("A-9,STORE,,,", ("column kind", "nothing", "the kind of the sign")),
-        ("A-9,STORE / ,k,,", ("column text", "'STORE /'", "something on both sides of every ' / '")),
-        ("A-9,ONE /  / TWO,k,,", ("column text", "'ONE /  / TWO'", "something on both sides of every ' / '")),
-        ("A-9,ONE / / TWO,k,,", ("column text", "'ONE / / TWO'", "something on both sides of every ' / '")),
-        ("A-9,STORE,k,a;;b,", ("column standard", "'a;;b'", "something on both sides of every ';'")),
+        (
+            "A-9,STORE / ,k,,",
+            ("column text", "'STORE /'", "something on both sides of every ' / '"),
+        ),
+        (
+            "A-9,ONE /  / TWO,k,,",
+            ("column text", "'ONE /  / TWO'", "something on both sides of every ' / '"),
+        ),
+        (
+            "A-9,ONE / / TWO,k,,",
+            ("column text", "'ONE / / TWO'", "something on both sides of every ' / '"),
+        ),
+        (
+            "A-9,STORE,k,a;;b,",
+            ("column standard", "'a;;b'", "something on both sides of every ';'"),
+        ),
         ("A-9,STORE,k,;,", ("column standard", "';'", "something on both sides of every ';'")),
         ("A-9,S\x07,k,,", ("column text", "a control character (U+0007)", ONE_LINE)),
         ("A-9,S\x00,k,,", ("column text", "a control character (U+0000)", ONE_LINE)),
         ('A-9,"ONE\nTWO",k,,', ("column text", "a control character (U+000A)", ONE_LINE)),
         ("A-9,S\ud800,k,,", ("column text", "a control character (U+D800)", ONE_LINE)),
-        ("A-1,STORE,k,,", ("column room", "'A-1'", "a room that no other row has; row 2 has it too")),
+        (
+            "A-1,STORE,k,,",
+            ("column room", "'A-1'", "a room that no other row has; row 2 has it too"),
+        ),
         ("A-9,STORE,k,,abc", ("column cells", "'abc'", PATTERNS)),
         ("A.9,STORE,k,,", ("column room", "'A.9'", AN_ID)),
     ],
-)  # fmt: skip
+)
 def test_fields(row: str, fault: tuple[str, str, str]):
     column, found, expected = fault
     assert faults(f"{ROWS}{row}\n") == [(f"row 5, {column}", found, expected)]
@@ -281,7 +308,10 @@ def test_text_that_is_no_csv(row: str):
 
 
 def test_several_faults_at_once():
-    text = "room,text,kind,standard,cells\n,STORE,k,,abc\nA-1,,k,a;,\nA-1,STORE,k\nA-1,STORE,,,\nB.2,STORE,k,,abc\n"
+    text = (
+        "room,text,kind,standard,cells\n,STORE,k,,abc\nA-1,,k,a;,\nA-1,STORE,k\n"
+        "A-1,STORE,,,\nB.2,STORE,k,,abc\n"
+    )
     assert paths(text) == [
         "row 2, column room",
         "row 3, column text",
@@ -302,7 +332,7 @@ def test_a_room_like_another_sign_of_the_template():
     ]
 
 
-# --- faults of the file and of the template --------------------------------------------------------------------------
+# --- faults of the file and of the template -------------------------------------------------------
 
 
 def test_a_byte_that_is_no_utf8(tmp_path: Path):
@@ -358,7 +388,7 @@ def test_a_template_with_measured_heights():
     assert paths(ROWS, job) == ["template.signs[0].measured"]
 
 
-# --- laws ------------------------------------------------------------------------------------------------------------
+# --- laws -----------------------------------------------------------------------------------------
 
 
 @given(st.text(max_size=200))
@@ -402,7 +432,8 @@ def test_every_row_gives_its_room(rooms: list[str]):
 
 
 def test_a_fault_in_what_no_column_fills_is_one_of_the_template(monkeypatch: pytest.MonkeyPatch):
-    # No row can bring one about: what it does not fill was sound before. So a column is taken from the list of them.
+    # No row can bring one about: what it does not fill was sound before. So a column is taken from
+    # the list of them.
     monkeypatch.setattr(
         schedules, "_FILLED", tuple(each for each in schedules._FILLED if each[1] != "room")
     )
@@ -413,7 +444,8 @@ def test_a_fault_in_what_no_column_fills_is_one_of_the_template(monkeypatch: pyt
 
 
 def test_of_several_faults_that_come_from_one_column_the_first_is_told():
-    # Both the id of the sign and the subject of its waiver would be too long: 200 characters are the most of each.
+    # Both the id of the sign and the subject of its waiver would be too long: 200 characters are
+    # the most of each.
     waiver = {
         "rule": "braille.dot-height",
         "subject": "signs.room",

@@ -60,7 +60,9 @@ RATES = {
 
 
 def timed_job(**changes):
-    """The invented sign on a printer that states all times, on acrylic, with 4 + 3 dots of braille."""
+    """The invented sign on a printer that states all times, on acrylic, with 4 + 3 dots
+    of braille.
+    """
     job = sign_job(printer=TIMED)
     job["media"][0]["material"] = "acrylic"
     job["signs"][0]["braille"]["cells"] = "\u2817 \u280a\u2801"  # 1235; blank; 24; 1
@@ -85,11 +87,13 @@ def priced(job=None, **changes):
 def test_a_whole_estimate_by_hand():
     """Source of every number: the job and the formulas, on paper.
 
-    Plan: 1 load of 4 min; gaps 2 min each; a new alignment takes 12 min. Printing: the advance is 50 / 4 = 12.5 mm.
-    ground is 200 mm high: ceil(200 / 12.5) + 3 = 19 strokes of (200 + 100) / 800 + 800 / 8000 = 0.475 s, so 9.025 s.
-    The others are 8 mm high: ceil(0.64) + 3 = 4 strokes of (60 + 100) / 800 + 0.1 = 0.3 s, so 1.2 s a layer, of which
-    there are 24 and 1: 30 s. Together 39.025 s = 0.650416... min.
-    Ink: black 200 x 200 x 0.01 + 60 x 8 x 0.01 = 404.8 mm3 = 0.4048 mL; clear 60 x 8 x 0.3 x 24 x 0.03 = 103.68 mm3.
+    Plan: 1 load of 4 min; gaps 2 min each; a new alignment takes 12 min. Printing: the advance is
+    50 / 4 = 12.5 mm. ground is 200 mm high: ceil(200 / 12.5) + 3 = 19 strokes of (200 + 100) / 800
+    + 800 / 8000 = 0.475 s, so 9.025 s. The others are 8 mm high: ceil(0.64) + 3 = 4 strokes of (60
+    + 100) / 800 + 0.1 = 0.3 s, so 1.2 s a layer, of which there are 24 and 1: 30 s. Together 39.025
+    s = 0.650416... min.
+    Ink: black 200 x 200 x 0.01 + 60 x 8 x 0.01 = 404.8 mm3 = 0.4048 mL; clear 60 x 8 x 0.3 x 24 x
+    0.03 = 103.68 mm3.
     Sheet: 0.2 x 0.2 = 0.04 m2 x 42 = 1.68. Dots: 1235 has four, 24 two, 1 one.
     """
     result = result_of(timed_job())
@@ -350,7 +354,7 @@ def test_laws(job, table):
         assert found.total is None
 
 
-# --- rate tables ---------------------------------------------------------------------------------------------------
+# --- rate tables ----------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -432,7 +436,7 @@ def test_numbers_of_a_file_are_decimals(tmp_path):
         read_rates(tmp_path / "nowhere.toml")
 
 
-# --- csv and the command -------------------------------------------------------------------------------------------
+# --- csv and the command --------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(("delimiter", "comma"), [(",", False), (";", True), ("\t", False)])
@@ -463,7 +467,9 @@ def test_no_cell_is_a_formula(start):
 
 
 def split_by(text, delimiter):
-    """The cells that a spreadsheet sees which separates them by another sign than the file: with and without quotes."""
+    """The cells that a spreadsheet sees which separates them by another sign than the file: with
+    and without quotes.
+    """
     for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
         yield from row
     for line in text.splitlines():

@@ -44,7 +44,8 @@ def test_it_is_a_conflict_when_it_is_looked_for_afresh(job, data):
 
 
 def test_by_hand():
-    # The colour over the dots of one sign scrapes them: dots-0-1 and colour-0-1 cannot follow each other.
+    # The colour over the dots of one sign scrapes them: dots-0-1 and colour-0-1 cannot follow each
+    # other.
     job = bed.job_with(bed.small_gap, 1, 4)
     result = signrules.evaluate(job)
     assert result.conflict.subjects == ("passes.dots-0-1", "passes.colour-0-1")

@@ -1,6 +1,8 @@
-"""What is judged and shown of ten times as many waivers, pauses, inks or passes takes about ten times the work.
+"""What is judged and shown of ten times as many waivers, pauses, inks or passes takes about ten
+times the work.
 
-The plan itself is another matter, and so are the plans that remedies are tried with: they are not counted here.
+The plan itself is another matter, and so are the plans that remedies are tried with: they are not
+counted here.
 """
 
 from __future__ import annotations
@@ -45,7 +47,9 @@ def inks(count: int) -> Evaluation:
 
 
 def dialled(count: int) -> Evaluation:
-    """Passes that are printed both ways by one of so many alignments, with a dial of so many steps."""
+    """Passes that are printed both ways by one of so many alignments, with a dial of so
+    many steps.
+    """
     printer = PRINTER | {"gap": {"control": "dial", "max": 4, "step": 4 / count}}
     rows = [
         {
@@ -72,7 +76,8 @@ SHOWN: dict[str, Callable[[Evaluation], object]] = {
 
 
 MADE = (pauses, waived, inks, dialled)
-# The run sheet has a picture for each pass, of all that stands on the bed by then: there the passes are a product.
+# The run sheet has a picture for each pass, of all that stands on the bed by then: there the passes
+# are a product.
 BOTH = [
     (made, shown) for made in MADE for shown in SHOWN if (made, shown) != (dialled, "run sheet")
 ]

@@ -1,4 +1,6 @@
-"""Laws of the evaluation: monotone clearance, indifference to names, places and order of declaration, determinism."""
+"""Laws of the evaluation: monotone clearance, indifference to names, places and order of
+declaration, determinism.
+"""
 
 from __future__ import annotations
 
@@ -142,9 +144,12 @@ def test_the_order_of_the_tables_changes_the_tie_alone(job, chance):
         return tuple(chance.sample(things, len(things)))
 
     other = evolve(
-        job, media=job.media[:1] + mixed(job.media[1:]), inks=mixed(job.inks), passes=mixed(job.passes),
+        job,
+        media=job.media[:1] + mixed(job.media[1:]),
+        inks=mixed(job.inks),
+        passes=mixed(job.passes),
         handling=mixed(job.handling),
-    )  # fmt: skip
+    )
     before, after = signrules.evaluate(job), signrules.evaluate(other)
     assert before.ok == after.ok
     assert (before.plan is None) == (after.plan is None)
@@ -155,7 +160,8 @@ def test_the_order_of_the_tables_changes_the_tie_alone(job, chance):
 @settings(max_examples=effort(30))
 @given(jobs())
 def test_every_step_of_a_plan_is_safe_by_the_rules_and_the_replay_costs_what_the_search_said(job):
-    # The planner does not look for growth: a sheet that gets warm is judged in the order that it chose.
+    # The planner does not look for growth: a sheet that gets warm is judged in the order that it
+    # chose.
     cool = tuple(evolve(item, sheet_temperature=None) for item in job.passes)
     result = signrules.evaluate(evolve(job, passes=cool))
     assume(result.plan is not None)

@@ -1,4 +1,6 @@
-"""A changed job evaluated from where the last one left off comes out as it does from the beginning."""
+"""A changed job evaluated from where the last one left off comes out as it does from
+the beginning.
+"""
 
 from __future__ import annotations
 

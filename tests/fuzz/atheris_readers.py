@@ -1,11 +1,12 @@
-"""Coverage-guided fuzzing of the readers of bytes, by atheris from the package registry. By hand, not in CI:
+"""Coverage-guided fuzzing of the readers of bytes, by atheris from the package registry. By hand,
+not in CI:
 
     python -m venv ../fuzzing && ../fuzzing/bin/pip install atheris .
     ../fuzzing/bin/python tests/fuzz/atheris_readers.py job-toml -max_total_time=120
 
-The first argument names the reader, the others go to libFuzzer. It stops at the first exception that is not the
-reader's own error, and at anything that takes more than 10 s or 1 GiB; the bytes that did it lie in `crash-*` beside
-where it was started.
+The first argument names the reader, the others go to libFuzzer. It stops at the first exception
+that is not the reader's own error, and at anything that takes more than 10 s or 1 GiB; the bytes
+that did it lie in `crash-*` beside where it was started.
 """
 
 from __future__ import annotations

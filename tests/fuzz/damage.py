@@ -1,4 +1,6 @@
-"""How sound documents are damaged: junk of any type, values at the ends of what is allowed, hostile texts, nesting."""
+"""How sound documents are damaged: junk of any type, values at the ends of what is allowed, hostile
+texts, nesting.
+"""
 
 from __future__ import annotations
 
@@ -110,7 +112,9 @@ _WITH_UNIT = re.compile(r"[-+.0-9eE/ ]*[0-9] *(?P<unit>[^\W0-9][^ ]*)\Z")
 
 
 def quick(few: int) -> settings:
-    """Settings for so many examples, the same in every run; in the long one `TIMES` as many, and always others."""
+    """Settings for so many examples, the same in every run; in the long one `TIMES` as many, and
+    always others.
+    """
     slow = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
     count = few * (TIMES if LONG else 1)
     return settings(
@@ -119,7 +123,10 @@ def quick(few: int) -> settings:
 
 
 def attempt(work: Callable[[], Any], *errors: type[Exception]) -> Any:
-    """What comes of it: a value, or one of these errors. Any other exception goes on its way and fails the test."""
+    """What comes of it: a value, or one of these errors.
+
+    Any other exception goes on its way and fails the test.
+    """
     try:
         return work()
     except errors as error:
@@ -127,7 +134,9 @@ def attempt(work: Callable[[], Any], *errors: type[Exception]) -> Any:
 
 
 def _like(value: object) -> st.SearchStrategy[Any]:
-    """Values of the same kind at the ends of what is allowed and beyond, so that many documents stay sound."""
+    """Values of the same kind at the ends of what is allowed and beyond, so that many documents
+    stay sound.
+    """
     if isinstance(value, bool):
         return st.booleans()
     if isinstance(value, int):
@@ -149,7 +158,9 @@ def _like(value: object) -> st.SearchStrategy[Any]:
 
 @st.composite
 def damaged(draw: st.DrawFn, sound: Sequence[Any] = SOUND, *, most: int = 4) -> Any:
-    """A sound document with a few places deleted, replaced, doubled, renamed, exchanged or nested."""
+    """A sound document with a few places deleted, replaced, doubled, renamed, exchanged
+    or nested.
+    """
     document = copy.deepcopy(draw(st.sampled_from(sound)))
     for _ in range(draw(st.integers(1, most))):
         _damage(draw, document)

@@ -1,4 +1,6 @@
-"""A document may be damaged in any way: what comes out is a job or a JobError, and every job can be evaluated."""
+"""A document may be damaged in any way: what comes out is a job or a JobError, and every job can be
+evaluated.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +49,9 @@ def read(document: object) -> Job | None:
 
 
 def lives(job: Job) -> None:
-    """A job that was accepted travels through every format, is evaluated by every rule, and can be reported."""
+    """A job that was accepted travels through every format, is evaluated by every rule, and can be
+    reported.
+    """
     plain = job_to_dict(job)
     assert job_from_dict(plain) == job
     assert job_from_dict(json.loads(json.dumps(plain, allow_nan=False, default=str))) == job

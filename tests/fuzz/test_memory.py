@@ -21,13 +21,17 @@ from signrules.estimating import read_rates
 from signrules.shop import ShopError, read_shop
 
 STEEPER = 1.25
-"""Eight times the document may take so many times eight times the memory: tables and lists grow in steps."""
+"""Eight times the document may take so many times eight times the memory: tables and lists grow in
+steps.
+"""
 
 TIMES = 8
 
 
 def peak(work: Callable[[], object]) -> int:
-    """The most bytes that Python held at one time for a piece of work, beyond what it held before."""
+    """The most bytes that Python held at one time for a piece of work, beyond what it
+    held before.
+    """
     gc.collect()
     tracemalloc.start()
     try:

@@ -1,4 +1,6 @@
-"""Patches, paths and pointers may be anything: the document stays as it was, and only errors of signrules come out."""
+"""Patches, paths and pointers may be anything: the document stays as it was, and only errors of
+signrules come out.
+"""
 
 from __future__ import annotations
 

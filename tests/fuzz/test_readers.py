@@ -1,4 +1,6 @@
-"""The bytes of a file may be damaged in any way: each reader gives what it reads, or its own error."""
+"""The bytes of a file may be damaged in any way: each reader gives what it reads, or
+its own error.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,9 @@ def _told() -> Iterator[None]:
 
 @st.composite
 def torn(draw: st.DrawFn, *texts: str) -> bytes:
-    """The bytes of a text with a few pieces cut out, doubled, exchanged for others or filled with marks."""
+    """The bytes of a text with a few pieces cut out, doubled, exchanged for others or filled with
+    marks.
+    """
     data = draw(st.sampled_from(texts)).encode("utf-8")
     for _ in range(draw(st.integers(1, 4))):
         start = draw(st.integers(0, len(data)))

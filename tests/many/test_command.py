@@ -19,7 +19,9 @@ from signrules.cli import main, progress
 
 @pytest.fixture
 def jobs(tmp_path, monkeypatch):
-    """A folder `jobs`: a sound job, one that scrapes, one that is none; and what is not to be taken along."""
+    """A folder `jobs`: a sound job, one that scrapes, one that is none; and what is not to be taken
+    along.
+    """
     folder = tmp_path / "jobs"
     (folder / "deeper" / ".hidden").mkdir(parents=True)
     (folder / "b-sound.json").write_text(json.dumps(sign_job(name="sound")), encoding="utf-8")
@@ -200,7 +202,9 @@ def test_whoever_reads_may_stop_reading(jobs):
 
 
 def interrupted(jobs, count, on_interrupt):
-    """What comes of many more files when all processes are interrupted; the first was started to mind that or not."""
+    """What comes of many more files when all processes are interrupted; the first was started to
+    mind that or not.
+    """
     for number in range(count):
         (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
     command = [

@@ -42,7 +42,9 @@ def as_json(evaluation: Evaluation) -> str:
 
 @pytest.fixture(scope="module", params=["threads", "processes"])
 def client(request):
-    """Two workers of one thread each: threads of this process, or processes of their own; no page, loopback alone."""
+    """Two workers of one thread each: threads of this process, or processes of their own; no page,
+    loopback alone.
+    """
     with (
         distributed.LocalCluster(
             n_workers=2,

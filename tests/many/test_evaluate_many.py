@@ -1,4 +1,6 @@
-"""Many jobs: in order, lazily, each with a result or an error, and the same wherever they are evaluated."""
+"""Many jobs: in order, lazily, each with a result or an error, and the same wherever they are
+evaluated.
+"""
 
 from __future__ import annotations
 
@@ -200,7 +202,9 @@ def test_nothing_is_taken_before_it_is_asked_for_and_little_ahead(threads):
 
 
 class ByHand:
-    """An executor that does nothing until a result is asked for, in whatever order, and notes what is cancelled."""
+    """An executor that does nothing until a result is asked for, in whatever order, and notes what
+    is cancelled.
+    """
 
     def __init__(self):
         self.cancelled = []

@@ -1,4 +1,6 @@
-"""Jobs made in Python are held to the same rules as documents, and large ones are judged quickly."""
+"""Jobs made in Python are held to the same rules as documents, and large ones are
+judged quickly.
+"""
 
 from __future__ import annotations
 
@@ -302,7 +304,9 @@ def sheets_side_by_side(count: int) -> None:
 
 
 def least_seconds(build: Callable[[int], None], count: int) -> float:
-    """Of this process alone, the least of two: what else the machine does adds to it and never takes away."""
+    """Of this process alone, the least of two: what else the machine does adds to it and never
+    takes away.
+    """
     found = []
     for _ in range(2):
         start = time.process_time()

@@ -1,4 +1,6 @@
-"""Mutants of a module: small faults that the operators of cosmic-ray plant, and a sample of them with a seed."""
+"""Mutants of a module: small faults that the operators of cosmic-ray plant, and a sample of them
+with a seed.
+"""
 
 from __future__ import annotations
 
@@ -49,8 +51,8 @@ OTHERS = (
 def of_one_kind(name: str) -> bool:
     """Whether a replacement stays among operators of one kind.
 
-    `a + b` to `a | b` fails at once for numbers, and `a == b` to `a is b` mostly changes nothing: neither says anything
-    about the tests.
+    `a + b` to `a | b` fails at once for numbers, and `a == b` to `a is b` mostly changes nothing:
+      neither says anything about the tests.
     """
     words = name.split("_")
     if len(words) != 3:
@@ -70,7 +72,10 @@ OPERATORS = {
 
 @frozen
 class Mutant:
-    """One planted fault. `before` and `after` are the first lines that differ, `nth` is which of equal lines it is."""
+    """One planted fault.
+
+    `before` and `after` are the first lines that differ, `nth` is which of equal lines it is.
+    """
 
     module: str
     operator: str
@@ -87,7 +92,9 @@ class Mutant:
 
 
 class Bare(ast.NodeTransformer):
-    """Takes away what a sound program does without: annotations, and which arguments go by name or place alone."""
+    """Takes away what a sound program does without: annotations, and which arguments go by name or
+    place alone.
+    """
 
     def visit_arg(self, node: ast.arg) -> ast.arg:
         node.annotation = None
@@ -113,7 +120,9 @@ def bare(source: str) -> str:
 
 
 def found(source: str) -> dict[tuple[int, int], list[tuple[str, int]]]:
-    """For each place (line, column) the operators that apply there, each with its count within the module."""
+    """For each place (line, column) the operators that apply there, each with its count within the
+    module.
+    """
     places = defaultdict(list)
     nodes = list(ast_nodes(get_ast(source)))
     for name, operator in sorted(OPERATORS.items()):
@@ -146,7 +155,9 @@ def planted(module: str, source: str, name: str, count: int) -> Mutant | None:
 
 
 def drawn(module: str, path: Path, seed: int) -> Iterator[Mutant]:
-    """Mutants at places drawn without putting back, one operator at each; then the next of each place, and so on."""
+    """Mutants at places drawn without putting back, one operator at each; then the next of each
+    place, and so on.
+    """
     source = path.read_text(encoding="utf-8")
     chance = random.Random(f"{seed}:{module}")
     places = [

@@ -9,19 +9,27 @@ from pathlib import Path
 BEGIN, END = "<!-- mutation: begin -->", "<!-- mutation: end -->"
 REASONS = {
     "same result": "gives the same result for every input that can come",
-    "guard": "differs only where a number lies exactly on the guard of a nanometre, or within rounding",
-    "effort": "changes how long it takes and not what comes out: a cache, a shortcut, a bound of effort",
+    "guard": (
+        "differs only where a number lies exactly on the guard of a nanometre, or within rounding"
+    ),
+    "effort": (
+        "changes how long it takes and not what comes out: a cache, a shortcut, a bound of effort"
+    ),
     "choice": "changes a number that is a free choice, where another would do as well",
 }
 
 
 def key_of(module: str, before: str, after: str, nth: int = 1) -> str:
-    """The name of a fault in a module: a line, what becomes of it, and which it is of lines that say the same."""
+    """The name of a fault in a module: a line, what becomes of it, and which it is of lines that
+    say the same.
+    """
     return f"{module}: {before} => {after}" + (f" ({nth})" if nth > 1 else "")
 
 
 def explained() -> dict[str, str]:
-    """The survivors that no test can or should kill, and the class of the reason; refuses an unknown class."""
+    """The survivors that no test can or should kill, and the class of the reason; refuses an
+    unknown class.
+    """
     listed = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encoding="utf-8"))
     reasons = {}
     for row in listed["survivor"]:
@@ -38,7 +46,9 @@ def share(part: int, whole: int) -> str:
 
 
 def tables(rows: list[dict], seed: int) -> str:
-    """The figures as Markdown: for each package, for each class of reason, and what is still open."""
+    """The figures as Markdown: for each package, for each class of reason, and what is
+    still open.
+    """
     reasons = explained()
     counts: dict[str, Counter] = {}
     for row in rows:
@@ -51,7 +61,10 @@ def tables(rows: list[dict], seed: int) -> str:
     text = [
         f"Seed {seed}; {len({row['module'] for row in rows})} modules.",
         "",
-        "| package | mutants | killed | timed out | explained | open | score | without the explained |",
+        (
+            "| package | mutants | killed | timed out | explained | open | score | without the"
+            " explained |"
+        ),
         "|--|--|--|--|--|--|--|--|",
     ]
     for name in sorted(counts, key=lambda name: (name == "all", name)):

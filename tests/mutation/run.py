@@ -1,11 +1,13 @@
-"""How much the tests notice: plants faults in a sample of places, and counts those that no test sees.
+"""How much the tests notice: plants faults in a sample of places, and counts those that no test
+sees.
 
     python tests/mutation/run.py --work build/mutation --sample 12 --more 20
 
-First every test runs once with coverage, so that each mutant is shown only to tests that run its line, the likeliest
-and shortest first. Then a process is forked for each mutant, with every other library loaded beforehand. It stands in
-memory alone: no file of the checkout changes. What was found is kept in the work folder, and a run goes on where it
-was stopped; `--again` shows the survivors to new tests, and to those that were left out for their time.
+First every test runs once with coverage, so that each mutant is shown only to tests that run its
+line, the likeliest and shortest first. Then a process is forked for each mutant, with every other
+library loaded beforehand. It stands in memory alone: no file of the checkout changes. What was
+found is kept in the work folder, and a run goes on where it was stopped; `--again` shows the
+survivors to new tests, and to those that were left out for their time.
 """
 
 from __future__ import annotations
@@ -83,7 +85,9 @@ TESTS = [
     "test_catalogue.py",
 ]
 NEAREST = ("physics", "rules", "planning", "evaluation")
-"""Where tests that kill survivors are put: with `--again` whatever is new there is shown to every survivor first."""
+"""Where tests that kill survivors are put: with `--again` whatever is new there is shown to every
+survivor first.
+"""
 EXAMPLES = 15
 """Examples for each property test, of the 60 to 400 that the suite takes."""
 SLOW_SECONDS = 4.0
@@ -97,7 +101,9 @@ FEW_FILES = 3
 
 
 class Kit:
-    """A pytest plugin: caps property tests, keeps chosen tests, notes how long each took, and which failed first."""
+    """A pytest plugin: caps property tests, keeps chosen tests, notes how long each took, and which
+    failed first.
+    """
 
     def __init__(self, chosen=None, coverage=None, examples=EXAMPLES, known=()):
         self.chosen, self.coverage, self.examples, self.known = (
@@ -160,7 +166,9 @@ def run_tests(paths, kit, *more):
 
 
 def in_child(work, seconds):
-    """What `work()` gives back as plain data, from a process of its own, or why there is nothing."""
+    """What `work()` gives back as plain data, from a process of its own, or why there
+    is nothing.
+    """
     reader, writer = os.pipe()
     child = os.fork()
     if child == 0:
@@ -250,7 +258,9 @@ class Finder:
 
 
 def around(module, line):
-    """First and last line of a line, of each function around it, the innermost first, and of the whole module."""
+    """First and last line of a line, of each function around it, the innermost first, and of the
+    whole module.
+    """
     source = (ROOT / module).read_text(encoding="utf-8")
     functions = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.FunctionDef)]
     spans = {
@@ -266,9 +276,11 @@ def around(module, line):
 
 
 def running_tests(tests, module, line):
-    """The tests that run a line, or else anything of the function around it, or else anything of the module.
+    """The tests that run a line, or else anything of the function around it, or else anything of
+    the module.
 
-    No test is known for what runs at import alone, and for what runs while another trace function is in place.
+    No test is known for what runs at import alone, and for what runs while another trace function
+    is in place.
     """
     lines = {int(number): some for number, some in tests["lines"].get(module, {}).items()}
     for first, last in around(module, line):
@@ -280,7 +292,9 @@ def running_tests(tests, module, line):
 
 
 def chosen_tests(tests, module, line, enough=ENOUGH_SECONDS):
-    """The tests that run a line, the likeliest and shortest first, up to a time in all; and that time."""
+    """The tests that run a line, the likeliest and shortest first, up to a time in all; and that
+    time.
+    """
     running = running_tests(tests, module, line)
     package = f"tests/{module.split('/')[1]}/"
     weight = {
@@ -297,7 +311,9 @@ def chosen_tests(tests, module, line, enough=ENOUGH_SECONDS):
 
 
 def shown(module, source, chosen, examples=EXAMPLES, known=()):
-    """What the chosen tests say of the module with that source; with `known`, those too that the map does not know."""
+    """What the chosen tests say of the module with that source; with `known`, those too that the
+    map does not know.
+    """
 
     def work():
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
@@ -407,7 +423,8 @@ def main():
         told = in_child(mapped, 3600)
         if not isinstance(told, dict) or told["code"] != 0:
             sys.exit(
-                f"the tests fail without any mutant: {told if isinstance(told, str) else told['failed']}"
+                "the tests fail without any mutant:"
+                f" {told if isinstance(told, str) else told['failed']}"
             )
         map_file.write_text(json.dumps(told))
     tests = json.loads(map_file.read_text())

@@ -72,7 +72,8 @@ def test_a_reading_that_may_be_off_leaves_a_doubt():
 
 
 def test_residuals_are_told_as_one_number_or_from_the_lowest_group_to_the_highest():
-    # 0.02 mm a step: at the left the groups lie 4 and 3 steps below the step taken, in the centre both on it.
+    # 0.02 mm a step: at the left the groups lie 4 and 3 steps below the step taken, in the centre
+    # both on it.
     found = read_alignment([0, 1], [4, 4], [8, 9], **SETTING, tolerance=0.06)
     assert "left -0.080 to -0.060 mm, centre +0.000 mm, right +0.080 to +0.100 mm" in found.warning
 

@@ -1,6 +1,8 @@
-"""Check values by number: each worked by hand or with another program from the formula whose source stands beside it.
+"""Check values by number: each worked by hand or with another program from the formula whose source
+stands beside it.
 
-Where no publication is named the value is the formula of elementary physics or geometry, evaluated outside the library.
+Where no publication is named the value is the formula of elementary physics or geometry, evaluated
+outside the library.
 """
 
 from __future__ import annotations
@@ -18,14 +20,15 @@ from signrules.physics.flight import Drop, ejection_shift, fall, one_way_offset,
 approx = pytest.approx
 PERMILLE = 1e-3
 
-# Two-way printing, elementary kinematics; the same quantities as in US patent 6,629,747. m/s, mm, m/s, um, um.
+# Two-way printing, elementary kinematics; the same quantities as in US patent 6,629,747. m/s, mm,
+# m/s, um, um.
 TWO_WAY = {
     "CV-01": (0.5, 1.5, 6, 125.00, 250.00),
     "CV-02": (1.0, 2.0, 7, 285.71, 571.43),
     "CV-03": (1.7, 2.0, 7, 485.71, 971.43),
     "CV-04": (0.3, 1.0, 7, 42.86, 85.71),
-    # A feature of 0.8 mm above the plane of the alignment; a spacing that is off by 0.5 mm, as a defensive publication
-    # on head spacing allows.
+    # A feature of 0.8 mm above the plane of the alignment; a spacing that is off by 0.5 mm, as a
+    # defensive publication on head spacing allows.
     "CV-05": (1.0, 0.8, 7, 114.29, 228.57),
     "CV-06": (1.0, 0.5, 7, 71.43, 142.86),
 }
@@ -49,7 +52,8 @@ def test_cv_07_a_gap_from_two_gaps():
 
 
 def test_how_far_off_drag_puts_a_gap_and_a_tilt():
-    # The bounds, in air that moves with the head, of a gap of 2 mm raised by 0.5 mm, and of a tilt of 0.2 mm about it.
+    # The bounds, in air that moves with the head, of a gap of 2 mm raised by 0.5 mm, and of a tilt
+    # of 0.2 mm about it.
     drop = Drop(7, 1050, 6000)
     error = {throw: 2 * 800 * drop.flight_time(throw) for throw in (1.9, 2.0, 2.1, 2.5)}
     assert calibration.gap_from_two_gaps(0.5, error[2.0], error[2.5]) == approx(
@@ -79,14 +83,15 @@ def test_cv_10_a_drop_that_leaves_at_an_angle():
 
 
 def test_cv_11_gravity_is_nothing():
-    # A lecture on the physics of an ink-jet printer (Rochester Institute of Technology): 0.11 um over 3 mm at 20 m/s.
+    # A lecture on the physics of an ink-jet printer (Rochester Institute of Technology): 0.11 um
+    # over 3 mm at 20 m/s.
     assert fall(3, 20_000, gravity=9.8) * 1e3 == approx(0.110, abs=5e-4)
     # 9.80665 m/s2 for 1 ms, by hand: 4.903325 um.
     assert fall(6, 6000) * 1e3 == approx(4.903325)
 
 
-# Stokes' law and Schiller and Naumann (1933), run with a fixed-step integration of the equation of motion.
-# pL, m/s, mm; us and m/s with Stokes' law; us and m/s with Schiller and Naumann's bracket.
+# Stokes' law and Schiller and Naumann (1933), run with a fixed-step integration of the equation of
+# motion. pL, m/s, mm; us and m/s with Stokes' law; us and m/s with Schiller and Naumann's bracket.
 CV_12 = [
     (7, 6, 2, 368.287, 4.8983, 397.072, 4.2074),
     (12, 7, 3, 468.323, 5.8463, 509.390, 4.9351),
@@ -230,14 +235,16 @@ def test_cv_29_what_it_takes_to_keep_a_sheet_from_growing():
 
 
 def test_cv_30_pressing_a_bowed_sheet_flat():
-    # 384/60 x E t**3 delta / L**4, the strip held at its ends under an even load: handbook of beams.
+    # 384/60 x E t**3 delta / L**4, the strip held at its ends under an even load: handbook of
+    # beams.
     assert flatness.flattening_pressure(3, 3, 3, 600) == approx(12.0, rel=PERMILLE)
     assert flatness.flattening_pressure(3, 3, 3, 150) == approx(3072, rel=PERMILLE)
     assert flatness.flattening_pressure(3, 10, 3, 600) == approx(444.4, rel=PERMILLE)
 
 
 def test_cv_31_clearance_at_the_worst_and_by_root_sum_square():
-    # A gap of 2 mm nominal, build-up 0.8 mm, cast acrylic of 3 mm + 0.7 mm (ISO 7823-1), bow 0.5 mm.
+    # A gap of 2 mm nominal, build-up 0.8 mm, cast acrylic of 3 mm + 0.7 mm (ISO 7823-1), bow 0.5
+    # mm.
     document = sign_job(standards=[], signs=[])
     document["media"][0] |= {"thickness": "3 mm", "sheet_type": "cast-acrylic", "bow": "0.5 mm"}
     document["inks"][1]["layer"] = "0.1 mm"
@@ -277,7 +284,8 @@ def test_cv_38_tilt():
     found = calibration.tilt(0.0, 0.1, 1000, 7000)
     assert found.rise == approx(0.350, rel=PERMILLE)
     assert math.degrees(math.atan(found.rise / 1200)) == approx(0.0167, abs=5e-5)
-    # Allowing for drag of 12 pL at 2 mm, air that moves with the head: the speed is that on landing.
+    # Allowing for drag of 12 pL at 2 mm, air that moves with the head: the speed is that on
+    # landing.
     drop = Drop(12, 1050, 7000)
     slow = drop.speed_after(drop.flight_time(2.0))
     assert calibration.tilt(0.0, 0.1, 1000, slow).rise == approx(0.280, abs=1e-3)
@@ -289,7 +297,8 @@ def test_cv_39_how_level_a_bed_must_be():
 
 
 def test_a_cast_sheet_thinner_than_its_tolerance_still_has_a_thickness():
-    # 0.4 mm + 0.1 x 0.4 mm = 0.44 mm either way, ISO 7823-1, second hand; a hundredth of 0.4 mm is left.
+    # 0.4 mm + 0.1 x 0.4 mm = 0.44 mm either way, ISO 7823-1, second hand; a hundredth of 0.4 mm is
+    # left.
     document = sign_job()
     document["media"][0] |= {"thickness": "0.4 mm", "sheet_type": "cast-acrylic"}
     thickness = flatness.thickness_of(signrules.job_from_dict(document).media[0])

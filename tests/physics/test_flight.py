@@ -24,15 +24,17 @@ from signrules.physics.landing import (
 
 PRINTER = signrules.job_from_dict(sign_job()).printer
 
-# Air at 20 degrees C: from memory. Restated here, so that the integration shares no number with the library.
+# Air at 20 degrees C: from memory. Restated here, so that the integration shares no number with the
+# library.
 VISCOSITY, AIR, GRAVITY = 1.81e-5, 1.204, 9.80665
 
 
 def flown(volume, density, speed, throw, carriage, air, gravity=0.0):
-    """Time in s and place in mm at which a drop lands: an integration of both coordinates until the throw is reached.
+    """Time in s and place in mm at which a drop lands: an integration of both coordinates until the
+    throw is reached.
 
-    Drag after Schiller and Naumann (1933) on the velocity relative to air that rests, moves with the head, or runs from
-    one to the other in a straight line (Couette). Inside in metres.
+    Drag after Schiller and Naumann (1933) on the velocity relative to air that rests, moves with
+    the head, or runs from one to the other in a straight line (Couette). Inside in metres.
     """
     diameter = (6 * volume * 1e-15 / math.pi) ** (1 / 3)
     tau = density * diameter**2 / (18 * VISCOSITY)
@@ -177,7 +179,8 @@ def test_landing_errors_lie_between_the_two_kinds_of_air(extra, spread, aligned)
 
 
 def test_the_moving_end_is_twice_the_difference_of_the_integrated_flights():
-    # The throw falls from 2.0 to 1.2 mm at 1 m/s: 267 um in still air, 352 um in air that moves with the head.
+    # The throw falls from 2.0 to 1.2 mm at 1 m/s: 267 um in still air, 352 um in air that moves
+    # with the head.
     fast = evolve(DRAG, carriage_speed=1000.0, base_gap=Interval.exact(0.0))
     found = landing_error(fast, Interval.exact(1.2), 2.0)
     assert found.low * 1e3 == pytest.approx(267, abs=0.5)
@@ -202,7 +205,9 @@ def test_a_window_holds_exactly_the_alignments_that_serve(extra, spread, toleran
 
 
 def test_a_head_below_the_highest_ink_takes_time_back_at_the_start_speed():
-    """Both gaps lie below the surface, at -0.5 and -0.2 mm: twice 800 mm/s times 0.3 mm / 6 m/s is 80 um."""
+    """Both gaps lie below the surface, at -0.5 and -0.2 mm: twice 800 mm/s times 0.3 mm / 6 m/s is
+    80 um.
+    """
     low = evolve(DRAG, base_gap=Interval.exact(0.0))
     assert moving_air_error(low, Interval.exact(-0.5), -0.2) == pytest.approx(0.08, rel=1e-12)
     assert moving_air_error(low, Interval.exact(-0.5), 0.0) == pytest.approx(
@@ -211,7 +216,9 @@ def test_a_head_below_the_highest_ink_takes_time_back_at_the_start_speed():
 
 
 def test_a_throw_that_reaches_both_sides_of_its_alignment_may_land_without_error():
-    """From 0.3 mm less to 0.1 mm more than the alignment: at the worst twice 800 mm/s times 0.3 mm / 6 m/s."""
+    """From 0.3 mm less to 0.1 mm more than the alignment: at the worst twice 800 mm/s times 0.3 mm
+    / 6 m/s.
+    """
     found = still_air_error(PRINTER, Interval.between(0.2, 0.6), 0.5)
     assert (found.low, found.high) == (0.0, pytest.approx(0.08))
 

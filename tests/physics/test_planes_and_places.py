@@ -1,4 +1,6 @@
-"""Head planes, surfaces and orders of small jobs, worked by hand; where nothing is named the source is geometry."""
+"""Head planes, surfaces and orders of small jobs, worked by hand; where nothing is named the source
+is geometry.
+"""
 
 from __future__ import annotations
 
@@ -80,7 +82,9 @@ def test_bare_ground_around_one_area_is_four_pieces():
 
 
 def test_an_area_within_another_starts_where_it_starts():
-    """The sweep cuts the strip of the outer area, which is itself younger than the bare ground beside it."""
+    """The sweep cuts the strip of the outer area, which is itself younger than the bare ground
+    beside it.
+    """
     zones = zones_of((10.0, 10.0), {0: [Area(2, 2, 6, 6)], 1: [Area(4, 4, 2, 2)]}, 1e-6)
     by_cover = {
         zone.cover: sum((p.x1 - p.x0) * (p.y1 - p.y0) for p in zone.pieces) for zone in zones
@@ -92,7 +96,9 @@ def test_an_area_within_another_starts_where_it_starts():
 
 
 def test_a_short_area_beside_a_long_one_ends_neither():
-    """One pass with areas from 0 to 1, 5 to 9 and 6 to 7 mm up; the head then passes from 7.9 to 8.3 mm."""
+    """One pass with areas from 0 to 1, 5 to 9 and 6 to 7 mm up; the head then passes from 7.9 to
+    8.3 mm.
+    """
     document = sign_job(standards=[], signs=[])
     document["printer"]["head_length"] = "0.1 mm"
     tall = [[0, 0, 10, 1], [0, 5, 10, 4], [50, 6, 10, 1]]
@@ -106,7 +112,9 @@ def test_a_short_area_beside_a_long_one_ends_neither():
 
 
 def test_a_throw_counts_ink_in_the_plane_and_under_it_once():
-    """The gap is set over 0.6 to 0.84 mm of ink that covers the whole area: the drops fly the base gap, exactly."""
+    """The gap is set over 0.6 to 0.84 mm of ink that covers the whole area: the drops fly the base
+    gap, exactly.
+    """
     document = toleranced()
     pass_of(document, "dots")["coverage"] = 1.0
     heights = machine_of(document).heights
@@ -129,7 +137,9 @@ def test_a_bow_counts_for_the_head_and_not_for_what_drops_land_on():
 
 
 def test_a_long_stack_counts_only_where_the_head_passes():
-    """Many short areas in a row and one long one far up the sheet, which only passes up there travel over."""
+    """Many short areas in a row and one long one far up the sheet, which only passes up there
+    travel over.
+    """
     document = sign_job(standards=[], signs=[])
     document["media"][0].update({"size": [200, 400], "at": [0, 0]})
     document["passes"] = [
@@ -166,7 +176,9 @@ def test_passes_stay_as_declared_though_one_of_them_must_follow_another():
 
 
 def test_ink_underneath_may_lift_a_sheet_and_may_not():
-    """0.72 mm on the front, then the back: the head is left 1.5 mm less the back's own 0.01 mm, or 0.72 mm less."""
+    """0.72 mm on the front, then the back: the head is left 1.5 mm less the back's own 0.01 mm, or
+    0.72 mm less.
+    """
     document = sign_job(standards=[], signs=[])
     document["handling"] = [{"id": "turn", "does": "flip", "media": "panel", "locates_by": "pins"}]
     document["passes"] = [
@@ -191,7 +203,9 @@ def test_replays_with_other_moves_do_not_show_the_same():
 
 
 def test_the_same_gap_over_the_build_up_is_kept_from_pass_to_pass():
-    """The second pass would find the build-up 0.01 mm higher, and the plane of the first still leaves it 1.48 mm."""
+    """The second pass would find the build-up 0.01 mm higher, and the plane of the first still
+    leaves it 1.48 mm.
+    """
     document = sign_job(standards=[], signs=[])
     del pass_of(document, "dots")["builds"]
     document["passes"].append(pass_of(document, "ink-on-dots") | {"id": "again"})
@@ -203,7 +217,9 @@ def test_the_same_gap_over_the_build_up_is_kept_from_pass_to_pass():
 
 
 def test_a_replay_follows_what_stands_and_never_reckons_it_from_the_start(monkeypatch):
-    """Else long runs over the build-up would take the square of their length, in time and in memory."""
+    """Else long runs over the build-up would take the square of their length, in time and in
+    memory.
+    """
     job = rows_of_signs(60, 6, 1)
     gap = Gap(Interval.exact(5.0), "build-up")
     machine = Machine(

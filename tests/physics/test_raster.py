@@ -1,4 +1,6 @@
-"""Heights against a plain raster of the bed, on generated jobs: surfaces, bands, planes, clearance, throw."""
+"""Heights against a plain raster of the bed, on generated jobs: surfaces, bands, planes, clearance,
+throw.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +47,9 @@ def test_heights_equal_those_of_a_plain_raster(job, data):
 
 @given(jobs(handling=False, signs=False, references=("media", "bed")), st.data())
 def test_the_bad_end_is_reached_by_a_real_combination_of_the_unknowns(job, data):
-    """Each unknown has one value: the clearance at any such values lies within, and at the worst it is the low end."""
+    """Each unknown has one value: the clearance at any such values lies within, and at the worst it
+    is the low end.
+    """
     heights, raster = Heights(job), Raster(job)
     at = data.draw(st.integers(0, len(job.passes) - 1), label="pass")
     gap = job.passes[at].gap or data.draw(gaps(("media", "bed")), label="gap")

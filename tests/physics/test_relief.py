@@ -1,4 +1,6 @@
-"""Relief where a feature does not stand on one ground: no part of it may hide behind a higher one."""
+"""Relief where a feature does not stand on one ground: no part of it may hide behind a
+higher one.
+"""
 
 from __future__ import annotations
 

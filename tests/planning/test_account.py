@@ -93,7 +93,9 @@ def planned_as(job, order):
 
 
 def four_passes():
-    """Passes p0 to p3 apart from each other, gaps of 1, 0, 1 and 1 mm: two settings at the least."""
+    """Passes p0 to p3 apart from each other, gaps of 1, 0, 1 and 1 mm: two settings at
+    the least.
+    """
     document = sign_job(standards=[], signs=[])
     document["passes"] = [
         {"id": f"p{n}", "ink": "black", "areas": [[0, 50 * n, 5, 5]], "gap": {"extra": extra}}
@@ -103,7 +105,9 @@ def four_passes():
 
 
 def test_an_order_that_is_not_the_best_says_what_would_be_cheaper():
-    """1, 0, 1, 1 mm are three settings; with p1 ahead of p0 (0, 1, 1, 1 mm) two, at 2 minutes each."""
+    """1, 0, 1, 1 mm are three settings; with p1 ahead of p0 (0, 1, 1, 1 mm) two, at 2
+    minutes each.
+    """
     found = signrules.account(planned_as(four_passes(), ["p0", "p1", "p2", "p3"]))
     assert (found[1].kind, found[1].text) == (
         "cheaper",

@@ -192,7 +192,8 @@ def test_steps_that_do_not_fit_their_kind_are_found(change, said):
 
 
 def test_a_head_plane_that_was_kept_too_long_is_found():
-    # 1.5 + 1 - 48 x 0.03 = 1.06 mm are left, and 0.96 mm after 10 layers of 0.01 mm more; 1 mm must be.
+    # 1.5 + 1 - 48 x 0.03 = 1.06 mm are left, and 0.96 mm after 10 layers of 0.01 mm more; 1 mm must
+    # be.
     document = sign_job(standards=[], signs=[])
     gap = {"extra": 1, "above": "build-up"}
     document["passes"] = [
@@ -241,7 +242,9 @@ def test_a_sheet_that_nothing_holds_is_found():
 
 
 def test_a_sheet_that_was_put_back_too_loosely_is_found_whatever_moved_it_before():
-    """A reload that nothing bridges comes first; what counts since is the error of the pins alone."""
+    """A reload that nothing bridges comes first; what counts since is the error of the
+    pins alone.
+    """
     document = sign_job()
     document["handling"] = [
         {"id": "fetched", "does": "reload"},
@@ -274,10 +277,12 @@ def test_a_plane_over_the_bed_stays_for_all_sheets():
 
 
 def test_a_gap_that_stands_already_is_not_set_in_other_words():
-    """Over a bare sheet 1.5 mm over the build-up is 1.5 mm over the sheet; the second pass scrapes at any gap.
+    """Over a bare sheet 1.5 mm over the build-up is 1.5 mm over the sheet; the second pass scrapes
+    at any gap.
 
-    The sequence is judged all the same. Drops reach 1.5 + 1.5 = 3 mm, so the second pass, left open,
-    would best have the plane that stands: over the first ink the head would lie 0.01 mm higher.
+    The sequence is judged all the same. Drops reach 1.5 + 1.5 = 3 mm, so the second pass, left
+    open, would best have the plane that stands: over the first ink the head would lie 0.01 mm
+    higher.
     """
     document = sign_job(standards=[], signs=[], sequence=["first", "tall"])
     document["printer"]["max_throw"] = "3 mm"

@@ -204,7 +204,9 @@ def test_an_altered_alignment_is_found(change):
 
 
 def test_an_alignment_that_serves_and_lies_elsewhere_is_found():
-    """The clinic's alignment serves from 0.765 to 0.993 mm; its passes land off least at 0.765 (see the page on it)."""
+    """The clinic's alignment serves from 0.765 to 0.993 mm; its passes land off least at 0.765 (see
+    the page on it).
+    """
     job = signrules.read_job("docs/examples/clinic.toml")
     plan = planned(job)
     assert signrules.audit(job, Aligned(plan, at(0.765))) == []

@@ -1,7 +1,8 @@
-"""Ganged beds: a plan costs no more than the orders that a shop would try, however the document lists the passes.
+"""Ganged beds: a plan costs no more than the orders that a shop would try, however the document
+lists the passes.
 
-No cost is written down here. What a plan must not exceed comes from orders that are made without any search, replayed
-with their cheapest gaps and passed by the audit.
+No cost is written down here. What a plan must not exceed comes from orders that are made without
+any search, replayed with their cheapest gaps and passed by the audit.
 """
 
 from __future__ import annotations
@@ -125,14 +126,18 @@ def test_the_order_kind_by_kind_is_safe(job):
 
 
 def test_an_order_that_scrapes_is_no_floor():
-    """Dots of the first sheet stand in the way of the ground of the next: by sheet, the bed scrapes."""
+    """Dots of the first sheet stand in the way of the ground of the next: by sheet, the bed
+    scrapes.
+    """
     job = ganged_bed(4, 6)
     assert constructive_plan(job, CONSTRUCTIVE["sheet by sheet"](job)) is None
 
 
 @pytest.mark.parametrize("job", ALL, ids=named)
 def test_no_dearer_than_a_constructive_order(job):
-    """Nor may the bound be higher: what any safe order costs at the least, one that is there costs as well."""
+    """Nor may the bound be higher: what any safe order costs at the least, one that is there costs
+    as well.
+    """
     plan, floor = planned(job), best_constructive(job)
     assert floor is not None
     assert plan.cost <= floor
@@ -192,14 +197,19 @@ def alone_and_ganged(sheets: int, passes: int, *, stated: bool) -> tuple[Plan, P
 
 @pytest.mark.parametrize(("sheets", "passes"), [(2, 8), (4, 6), (8, 4)])
 def test_alike_sheets_that_do_not_meet_cost_what_one_costs(sheets, passes):
-    """With gaps over the media: leave the others out of a plan, or print each pass on all of them in turn."""
+    """With gaps over the media: leave the others out of a plan, or print each pass on all of them
+    in turn.
+    """
     one, many = alone_and_ganged(sheets, passes, stated=True)
     assert many.cost == one.cost
 
 
 @pytest.mark.parametrize(("sheets", "passes"), [(2, 6), (4, 4)])
 def test_with_open_gaps_they_cost_no_more(sheets, passes):
-    """Each pass on all of them in turn, at one plane. They may cost less: one can use a plane set over another."""
+    """Each pass on all of them in turn, at one plane.
+
+    They may cost less: one can use a plane set over another.
+    """
     one, many = alone_and_ganged(sheets, passes, stated=False)
     assert many.cost <= one.cost
 

@@ -1,8 +1,9 @@
 """What is said to be the least that is left to do, against what it is found to cost.
 
-`LeastLeft` must never exceed the cheapest plan (a brute force of another make, tests/reference.py), nor at any state of
-a search the cheapest way on from there; and so that few states are looked at twice, it must not fall by more along a
-step of these jobs than the step costs. The last law is about gaps over the build-up that at most one pass can keep.
+`LeastLeft` must never exceed the cheapest plan (a brute force of another make, tests/reference.py),
+  nor at any state of a search the cheapest way on from there; and so that few states are looked at
+  twice, it must not fall by more along a step of these jobs than the step costs. The last law is
+  about gaps over the build-up that at most one pass can keep.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ def with_spacers(job: Job, gap: Spacers) -> Job:
     return evolve(job, printer=evolve(job.printer, gap=gap))
 
 
-# --- of everything ------------------------------------------------------------------------------------------
+# --- of everything --------------------------------------------------------------------------------
 
 
 def is_no_more_than_the_cheapest(job: Job) -> None:
@@ -82,11 +83,13 @@ def test_of_everything_with_open_gaps(job, gap):
     is_no_more_than_the_cheapest(with_spacers(job, gap))
 
 
-# --- at every state -----------------------------------------------------------------------------------------
+# --- at every state -------------------------------------------------------------------------------
 
 
 class _States:
-    """Every state that can be reached, without any bound, and what the rest costs from each at the least."""
+    """Every state that can be reached, without any bound, and what the rest costs from each at the
+    least.
+    """
 
     def __init__(self, machine: Machine) -> None:
         self.everything = (1 << len(machine.items)) - 1
@@ -95,7 +98,9 @@ class _States:
         self.ends = cache(self._ends)
 
     def _ends(self, state: State) -> frozenset[tuple[int, int, int]]:
-        """The loads, settings and alignments of each way to the end that is not worse than another in all three."""
+        """The loads, settings and alignments of each way to the end that is not worse than another
+        in all three.
+        """
         if state.done == self.everything:
             return frozenset({(0, 0, self.least._alignments(0, state.needs))})
         found = set()
@@ -105,7 +110,9 @@ class _States:
         return frozenset(one for one in found if not any(is_worse(one, other) for other in found))
 
     def cost(self, state: State) -> Cost | None:
-        """What the rest costs at the least, with all alignments of the plan; None where there is no way on."""
+        """What the rest costs at the least, with all alignments of the plan; None where there is no
+        way on.
+        """
         costs = self.least.costs
         return min(((one[0], costs.weight(*one)) for one in self.ends(state)), default=None)
 
@@ -167,14 +174,16 @@ def test_along_a_cheapest_plan(job, gap):
     assert search._bound(state, loads, settled) == found.bound
 
 
-# --- kept by one --------------------------------------------------------------------------------------------
+# --- kept by one ----------------------------------------------------------------------------------
 
 BRAILLE, LETTERS = Area(10, 5, 20, 5), Area(10, 12, 20, 5)
 
 
 @st.composite
 def painted_sheets(draw: st.DrawFn) -> Job:
-    """Two or three alike sheets side by side: dots, then colour and varnish with one gap over the build-up."""
+    """Two or three alike sheets side by side: dots, then colour and varnish with one gap over the
+    build-up.
+    """
     gap = Gap(EXACT(draw(st.sampled_from([0.0, 0.2, 0.5, 1.0]))), "build-up")
     printer = Printer(
         bed=(5_000.0, 200.0),
@@ -222,7 +231,9 @@ def painted_sheets(draw: st.DrawFn) -> Job:
 @settings(max_examples=effort(25))
 @given(painted_sheets())
 def test_at_most_one_keeps_its_plane(job):
-    """In every safe order of all that there are; and the cheapest costs no less than the bound that follows."""
+    """In every safe order of all that there are; and the cheapest costs no less than the bound that
+    follows.
+    """
     machine = machine_of(job)
     groups = kept_by_one(machine, frozenset(range(len(machine.items))))
     event(f"groups: {len(groups)}")
@@ -240,7 +251,9 @@ def test_at_most_one_keeps_its_plane(job):
 
 
 def _is_set_anew(timeline: Timeline, at: int) -> bool:
-    """Whether a pass has another plane than what a pass of the same gap and sheet just before it had."""
+    """Whether a pass has another plane than what a pass of the same gap and sheet just before it
+    had.
+    """
     passes, order = timeline.machine.job.passes, timeline.order
     place = timeline.positions[at]
     if not place:

@@ -1,4 +1,6 @@
-"""What comes out where the planner is allowed less than it would like: never less than sound, and honest about it."""
+"""What comes out where the planner is allowed less than it would like: never less than sound, and
+honest about it.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +57,9 @@ def test_the_next_load_may_go_on_with_the_gap_of_the_last():
 
 
 def test_gaps_from_the_bed_on_both_sides_of_a_sheet_need_no_search():
-    """A plane from the bed is the same on either side: two gaps, of which the one set last on the front is kept."""
+    """A plane from the bed is the same on either side: two gaps, of which the one set last on the
+    front is kept.
+    """
     document = sign_job(standards=[], signs=[])
     del document["printer"]["landing_tolerance"]
     sides = ["front"] * 16 + ["back"] * 2

@@ -1,4 +1,6 @@
-"""The planner against a brute force over all orders and gaps (tests/reference.py), on generated jobs."""
+"""The planner against a brute force over all orders and gaps (tests/reference.py), on generated
+jobs.
+"""
 
 from __future__ import annotations
 
@@ -59,7 +61,9 @@ def test_auto_gaps(job, spacers):
 @settings(max_examples=effort(100))
 @given(jobs(stated_gaps_only=True, max_passes=6, signs=False, sides=("front", "back"), loads=1))
 def test_the_changeover_core_alone(job):
-    """Where a job reduces to the core, the core by itself finds what the brute force finds; no search mends it."""
+    """Where a job reduces to the core, the core by itself finds what the brute force finds; no
+    search mends it.
+    """
     machine = front_up(Machine(Heights(job)))
     problem = reduced(machine)
     if problem is None:

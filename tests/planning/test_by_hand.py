@@ -1,4 +1,6 @@
-"""Plans, conflicts and precedences of small jobs, worked by hand: sums of heights, and counts of gap settings."""
+"""Plans, conflicts and precedences of small jobs, worked by hand: sums of heights, and counts of
+gap settings.
+"""
 
 from __future__ import annotations
 
@@ -59,7 +61,9 @@ def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
 
 
 def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_less():
-    """The same dots at the same gap: 0.77 mm are left, which is enough for 0.5 mm and not for 0.78 mm."""
+    """The same dots at the same gap: 0.77 mm are left, which is enough for 0.5 mm and not for 0.78
+    mm.
+    """
     document = sign_job(standards=[], signs=[])
     del pass_of(document, "dots")["builds"]
     pass_of(document, "ink-on-dots")["gap"] = {"extra": 0, "above": "media"}
@@ -75,7 +79,9 @@ def test_names_are_listed_as_in_a_sentence():
 
 
 def apart_at(gaps):
-    """Passes on places of their own, which nothing ties, each at one of two gaps; no cost hangs on alignments."""
+    """Passes on places of their own, which nothing ties, each at one of two gaps; no cost hangs on
+    alignments.
+    """
     document = sign_job(standards=[], signs=[])
     del document["printer"]["landing_tolerance"]
     document["passes"] = [
@@ -93,7 +99,9 @@ def apart_at(gaps):
 
 @pytest.mark.parametrize("gaps", ["01", "10"])
 def test_a_declared_order_stays_only_where_it_costs_no_more(gaps):
-    """More passes than the small search takes: two gaps take two settings at the least, to and fro eighteen."""
+    """More passes than the small search takes: two gaps take two settings at the least, to and fro
+    eighteen.
+    """
     grouped = plan_job(apart_at(gaps[0] * 9 + gaps[1] * 9)).plan
     assert grouped.timeline.order == tuple(range(18))
     mixed = plan_job(apart_at(gaps * 9)).plan
@@ -165,7 +173,9 @@ def test_loads_that_lie_apart_are_not_stuck():
 
 
 def test_of_gaps_none_of_which_is_safe_the_best_within_reach_is_taken():
-    """Colour around dots of 1.2 mm, drops reaching 2 mm: what clears the dots by 1 mm throws too far."""
+    """Colour around dots of 1.2 mm, drops reaching 2 mm: what clears the dots by 1 mm throws too
+    far.
+    """
     document = sign_job(standards=[], signs=[])
     document["printer"]["max_throw"] = "2 mm"
     pass_of(document, "dots")["layers"] = 40
@@ -270,7 +280,9 @@ def test_an_order_that_goes_back_to_a_load_puts_it_on_again():
 
 
 def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
-    """Over the build-up, which may stand 0 to 0.72 mm high, the head may come to lie as high as at 0.5 mm."""
+    """Over the build-up, which may stand 0 to 0.72 mm high, the head may come to lie as high as at
+    0.5 mm.
+    """
     document = sign_job(standards=[], signs=[])
     del document["printer"]["landing_tolerance"]
     document["printer"]["max_throw"] = 9
@@ -301,14 +313,16 @@ def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
     problem = reduced(machine)
     assert problem.strict is not problem.loose
     plan = plan_job(machine).plan
-    # Three set-ups, of which the third may come out like the second, over all of the dots (0.78 + 0.72): two settings
-    # of 2 minutes are sure, and one load of 4.
+    # Three set-ups, of which the third may come out like the second, over all of the dots (0.78 +
+    # 0.72): two settings of 2 minutes are sure, and one load of 4.
     assert plan.least == plan.cost == (1, 8)
     assert plan.optimal
 
 
 def test_what_comes_before_in_any_order_sets_the_head_plane_for_certain():
-    """0.6 mm over dots of 0.72 mm, on which the pass lands: never at the height of 1 mm or of 1.5 mm over the sheet."""
+    """0.6 mm over dots of 0.72 mm, on which the pass lands: never at the height of 1 mm or of 1.5
+    mm over the sheet.
+    """
     document = sign_job(standards=[], signs=[])
     del document["printer"]["landing_tolerance"]
     document["printer"]["max_throw"] = 9
@@ -352,7 +366,9 @@ class WithoutAlignments:
 
 @pytest.mark.parametrize("extra", ["1 mm", "0.5 .. 1.5 mm"])
 def test_the_audit_misses_an_alignment_also_where_none_could_serve_both_ends(extra):
-    """Over 0.5 to 1.5 mm drops land 2 x 800 x 0.5 / 6000 = 0.13 mm off at the best; 0.06 mm is allowed."""
+    """Over 0.5 to 1.5 mm drops land 2 x 800 x 0.5 / 6000 = 0.13 mm off at the best; 0.06 mm is
+    allowed.
+    """
     document = sign_job(standards=[], signs=[])
     pass_of(document, "dots").update({"gap": {"extra": extra}, "layers": 3})
     del pass_of(document, "dots")["builds"]
@@ -417,7 +433,9 @@ def test_for_the_audit_too_a_head_that_touches_strikes_where_no_clearance_is_ask
 
 
 def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
-    """Two open gaps: the second at one height may come of a gap that is kept or of one that is set anew."""
+    """Two open gaps: the second at one height may come of a gap that is kept or of one that is set
+    anew.
+    """
     document = sign_job(standards=[], signs=[])
     for name in ("ground", "dots"):
         pass_of(document, name)["gap"] = "auto"
@@ -428,7 +446,8 @@ def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
     assert programme.through(10_000, None) is not None
     known, most = {None}, 0
     for place in programme.places.places:
-        # Of each plane that there is, kept or set before, one way goes on: with that plane, and with each new one.
+        # Of each plane that there is, kept or set before, one way goes on: with that plane, and
+        # with each new one.
         most += len(known) * (1 + len(place.anew))
         known |= {option.plane.key for option in place.anew}
     assert len(programme.places.places) < programme.tried <= most
@@ -447,7 +466,9 @@ def test_a_reload_counts_as_a_load_in_the_search_too():
 
 
 def test_the_reduction_keeps_nothing_ready_of_what_it_asks_for_once():
-    """Of each pass over the build-up it asks what stands first; thousands of those sheets would fill the memory."""
+    """Of each pass over the build-up it asks what stands first; thousands of those sheets would
+    fill the memory.
+    """
     job, gap = rows_of_signs(60, 6, 1), Gap(Interval.exact(5.0), "build-up")
     machine = Machine(
         Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes)))
@@ -481,7 +502,9 @@ def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search_where_that_m
 
 
 def test_a_gap_over_the_build_up_leaves_room_for_the_bow():
-    """1 mm to be left, 0.3 mm of ink, 0.3 mm of bow and 1.5 mm from the plate: 0.1 mm short, so the 0.5 mm spacer."""
+    """1 mm to be left, 0.3 mm of ink, 0.3 mm of bow and 1.5 mm from the plate: 0.1 mm short, so the
+    0.5 mm spacer.
+    """
     document = sign_job(standards=[], signs=[])
     document["printer"] |= {
         "base_gap": 1.5,
@@ -532,7 +555,9 @@ def test_a_sheet_that_was_turned_twice_lies_with_its_front_up():
 
 
 def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
-    """Ground at the plain gap after dots of 0.72 mm, which leave it 0.76 mm of the 1 mm that it needs."""
+    """Ground at the plain gap after dots of 0.72 mm, which leave it 0.76 mm of the 1 mm that it
+    needs.
+    """
     document = sign_job(standards=[], signs=[])
     ground = document["passes"].pop(0)
     for item in document["passes"]:

@@ -226,7 +226,9 @@ def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch):
 
 
 def test_item_by_item_the_first_costs_its_start_and_nothing_before_it():
-    """2 for the start and 1 for each change: whatever leads back from the last item to the first costs nothing."""
+    """2 for the start and 1 for each change: whatever leads back from the last item to the first
+    costs nothing.
+    """
     cost = ((0, 1, 9), (9, 0, 1), (9, 9, 0))
     one = Changeover((0, 1, 2), (0, 0, 0), (0, 0, 0), ((), (), ()), cost, (2, 9, 9))
     solved = Solver(one).solve(100)
@@ -244,7 +246,8 @@ def test_where_each_class_comes_once_the_bound_is_the_cost_before_anything_is_se
 
 
 def test_groups_that_each_need_the_other_between():
-    # Items 0 and 2 of one group, item 1 of another, in the order 0, 1, 2: no group comes and goes once.
+    # Items 0 and 2 of one group, item 1 of another, in the order 0, 1, 2: no group comes and goes
+    # once.
     one = Changeover((0, 0, 0), (0, 1, 0), (0, 1 << 0, 1 << 1), ((), (), ()), *closed([[0]], [1]))
     found = Solver(one).solve(1_000)
     assert found.order is None

@@ -62,9 +62,11 @@ def is_unsafe(machine, at, printing):
 @settings(max_examples=effort(60))
 @given(jobs(max_passes=4, signs=False), st.randoms(use_true_random=False))
 def test_no_other_gaps_of_an_order_are_better(job, chance):
-    """Every gap that the printer can set, and every plane kept, for every pass that leaves its gap open.
+    """Every gap that the printer can set, and every plane kept, for every pass that leaves its gap
+    open.
 
-    Of an order that no gaps make safe only the number of unsafe steps is held: there the most room is given.
+    Of an order that no gaps make safe only the number of unsafe steps is held: there the most room
+    is given.
     """
     job = evolve(job, printer=evolve(job.printer, gap=Spacers((0.4, 1.2))))
     opened = [at for at, item in enumerate(job.passes) if item.gap is None]
@@ -82,7 +84,9 @@ def test_no_other_gaps_of_an_order_are_better(job, chance):
 
 
 def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
-    """Of the gaps that do for the first pass, the one that the second states is taken, and set once."""
+    """Of the gaps that do for the first pass, the one that the second states is taken, and set
+    once.
+    """
     document = opened(sign_job(standards=[], signs=[]))
     job = signrules.job_from_dict(document)
     for extra in job.printer.gap.extras():
@@ -107,14 +111,17 @@ def test_no_more_ways_through_a_long_order_are_followed_than_are_allowed():
     for ways in (0, 50, 4_000):
         gaps = CheapestGaps(machine)
         ranks.append(rank_of(machine, order, gaps.of_order(order, ways)))
-        # Twice through the order: a few ways at each step, with each gap or the plane kept, or as many as allowed.
+        # Twice through the order: a few ways at each step, with each gap or the plane kept, or as
+        # many as allowed.
         few = 80 * NARROW * (1 + len(every_open_gap(machine.job.printer)))
         assert 80 <= gaps.states * WAYS_A_STATE <= 2 * (few + ways)
     assert ranks == sorted(ranks, reverse=True)
 
 
 def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
-    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no extra."""
+    """A thick layer under a head that cannot be raised enough: 2 mm of ink, 1.5 mm base gap, no
+    extra.
+    """
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["gap"] = {"control": "spacers", "spacers": [0.25]}
     pass_of(document, "dots")["layers"] = 200

@@ -62,7 +62,8 @@ def test_two_sheets_of_which_each_needs_the_other_bare():
             ("colour", "black", 4, [f"dots-{name}"]),
         ]
     ]
-    # Each colour follows dots of 0.48 mm on its own sheet at the plain gap: hopeless for each sheet by itself.
+    # Each colour follows dots of 0.48 mm on its own sheet at the plain gap: hopeless for each sheet
+    # by itself.
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert result.conflict.subjects == ("passes.dots-a", "passes.colour-a")
     # With colour over the dots from the build-up there is an order.
@@ -72,7 +73,8 @@ def test_two_sheets_of_which_each_needs_the_other_bare():
 
 
 def test_a_search_that_gives_up_says_so():
-    """Over 1.17 mm of dots and on the sheet beside them: 2.18 mm to clear, 2.2 mm of reach, and no gap in between.
+    """Over 1.17 mm of dots and on the sheet beside them: 2.18 mm to clear, 2.2 mm of reach, and no
+    gap in between.
 
     Only a search can rule that out: a gap of 2.19 mm would do.
     """
@@ -99,7 +101,9 @@ def test_a_search_that_gives_up_says_so():
 
 
 def test_a_pass_that_helps_another_one_is_no_part_of_its_conflict():
-    """A build-up lifts a gap that is set from it, so the first sweep cannot leave it out; a second one can."""
+    """A build-up lifts a gap that is set from it, so the first sweep cannot leave it out; a second
+    one can.
+    """
     document = sign_job(standards=[], signs=[])
     document["printer"] |= {"base_gap": 0.75, "min_clearance": 0.5}
     document["inks"].append({"id": "thick", "layer": "10 um"})
@@ -159,7 +163,8 @@ def test_a_pass_against_which_nothing_stands_by_itself():
 
 
 def test_that_there_is_no_order_is_proven_also_where_the_fewest_are_not_known():
-    """Two passes of 0.36 mm on each other under 1.5 mm of head, 1 mm to be left: that needs no search.
+    """Two passes of 0.36 mm on each other under 1.5 mm of head, 1 mm to be left: that needs no
+    search.
 
     A flip is about, so only the search can say which of the items are needed for that.
     """

@@ -186,7 +186,9 @@ def test_where_no_way_of_loading_helps_none_is_offered():
 
 
 def test_a_sheet_that_is_turned_twice_may_be_loaded_either_way():
-    """Turned over before the front and after it, a sheet that is loaded back up needs no third flip."""
+    """Turned over before the front and after it, a sheet that is loaded back up needs no third
+    flip.
+    """
     flips = [TURN | {"id": "over"}, TURN | {"id": "again", "after": ["front"]}]
     front, back = on("front", None, "over"), on("back", None, "again")
     job = job_of(front, back, handling=flips)

@@ -1,6 +1,7 @@
 """The changeover core against CP-SAT, on jobs that are too large for a brute force.
 
-A small fixed set always (where ortools is installed), more than 200 jobs with SIGNRULES_LONG=1 in the environment.
+A small fixed set always (where ortools is installed), more than 200 jobs with SIGNRULES_LONG=1 in
+the environment.
 """
 
 from __future__ import annotations
@@ -29,9 +30,11 @@ SIZES = (8, 16, 24, 32, 40, 48) if LONG else (8, 12, 16, 24)
 
 
 def varied(passes: int, setups: int, seed: int) -> Job:
-    """A job of rows of signs with some layers let loose from their stack, others tied, other gaps: more to choose.
+    """A job of rows of signs with some layers let loose from their stack, others tied, other gaps:
+    more to choose.
 
-    One in five may have no safe order; the others keep one, being tied along it and their gaps only raised.
+    One in five may have no safe order; the others keep one, being tied along it and their gaps only
+    raised.
     """
     chance = random.Random(seed)
     job = rows_of_signs(passes, setups, seed)

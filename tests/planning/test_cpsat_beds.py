@@ -1,7 +1,7 @@
 """Ganged beds with stated gaps against a CP-SAT model that shares no code with the planner.
 
-The model itself is held against the brute force on tiny jobs. A small fixed set always (where ortools is installed),
-some 300 beds with SIGNRULES_LONG=1 in the environment.
+The model itself is held against the brute force on tiny jobs. A small fixed set always (where
+ortools is installed), some 300 beds with SIGNRULES_LONG=1 in the environment.
 """
 
 from __future__ import annotations
@@ -33,7 +33,9 @@ EXTRAS = (0.0, 0.5, 1.0)
 
 
 def varied(sheets: int, passes: int, seed: int) -> Job:
-    """A bed with some gaps, references and orders other than a careful shop's; it may have no safe order."""
+    """A bed with some gaps, references and orders other than a careful shop's; it may have no safe
+    order.
+    """
     chance = random.Random(seed)
     job = ganged_bed(
         sheets,
@@ -67,7 +69,9 @@ def proven_cost(job: Job) -> tuple[int, float] | None:
 
 
 def agrees(job: Job) -> bool:
-    """Whether the plan of a job costs the least, where there is any; what it says of itself must hold either way."""
+    """Whether the plan of a job costs the least, where there is any; what it says of itself must
+    hold either way.
+    """
     outcome, least = plan_job(Machine(Heights(job))), proven_cost(job)
     if least is None:
         assert outcome.plan is None

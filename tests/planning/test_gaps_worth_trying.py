@@ -1,7 +1,8 @@
 """The few gaps that are tried for an open one, against every step of the dial.
 
-The claim of `OpenGaps`: between two gaps worth trying nothing changes but the length of the throw, so that leaving out
-what lies between costs nothing. Tried out on small jobs, in the search and for orders that are given.
+The claim of `OpenGaps`: between two gaps worth trying nothing changes but the length of the throw,
+so that leaving out what lies between costs nothing. Tried out on small jobs, in the search and for
+orders that are given.
 """
 
 from __future__ import annotations
@@ -47,7 +48,9 @@ EXACT = Interval.exact
 def dial_jobs(
     draw: st.DrawFn, *, passes: int, steps: int, sides: tuple[str, ...] = ("front",)
 ) -> Job:
-    """Jobs with a dial of 10 to so many steps whose alignments and throws matter, most of whose gaps are open."""
+    """Jobs with a dial of 10 to so many steps whose alignments and throws matter, most of whose
+    gaps are open.
+    """
     job = draw(
         jobs(max_passes=passes, max_media=2, max_inks=2, signs=False, handling=False, sides=sides)
     )
@@ -71,7 +74,7 @@ def dial_jobs(
     return evolve(job, printer=printer, passes=tuple(made), alignments=tuple(records))
 
 
-# --- in the search ------------------------------------------------------------------------------------------
+# --- in the search --------------------------------------------------------------------------------
 
 
 def cheapest(job: Job, few: int | None = None) -> Searched:
@@ -113,7 +116,9 @@ def test_of_which_one_is_on_the_back(job):
 
 
 def shared() -> Job:
-    """A one-way pass, and a two-way one after it that an alignment on record serves from an extra of 0.4 mm on."""
+    """A one-way pass, and a two-way one after it that an alignment on record serves from an extra
+    of 0.4 mm on.
+    """
     printer = Printer(
         bed=(100.0, 100.0),
         base_gap=EXACT(1.5),
@@ -134,9 +139,9 @@ def shared() -> Job:
 
 
 def test_a_plane_that_another_pass_wants_for_an_alignment_on_record():
-    """Window of the second: throw less base gap +- 0.03 mm * 6000 / (2 * 800) = 0.1125 mm, over ink of 0.01 mm; so
-    an extra of 0.4 mm (0.39 from the ink) is served by the record at 0.5 mm. Set for the first pass already it takes
-    one setting: a load of 4 minutes and 2 minutes.
+    """Window of the second: throw less base gap +- 0.03 mm * 6000 / (2 * 800) = 0.1125 mm, over ink
+    of 0.01 mm; so an extra of 0.4 mm (0.39 from the ink) is served by the record at 0.5 mm. Set for
+    the first pass already it takes one setting: a load of 4 minutes and 2 minutes.
     """
     job = shared()
     assert BruteForce(job).run() == (1, 6.0)
@@ -148,7 +153,7 @@ def test_the_same_for_an_order_that_is_given():
     assert cost_with(shared(), (0, 1)) == (0, 2.0)
 
 
-# --- for an order that is given -----------------------------------------------------------------------------
+# --- for an order that is given -------------------------------------------------------------------
 
 
 class _Way(NamedTuple):
@@ -164,7 +169,9 @@ Plane = list[dict[object, int]]
 
 
 class _EveryGap(BruteForce):
-    """Every gap for the passes of one order, with the geometry of the plain reference; unsafe steps are counted."""
+    """Every gap for the passes of one order, with the geometry of the plain reference; unsafe steps
+    are counted.
+    """
 
     def of_order(self, order: list[Pass | Handling]) -> tuple[int, float]:
         """The fewest unsafe steps, and the least set-up, loads left out."""
@@ -237,7 +244,9 @@ class _EveryGap(BruteForce):
 
 
 def cost_with(job: Job, order: tuple[int, ...]) -> tuple[int, float]:
-    """Unsafe steps and set-up of an order with the gaps of the dynamic programme, as the replay has them."""
+    """Unsafe steps and set-up of an order with the gaps of the dynamic programme, as the replay has
+    them.
+    """
     machine = machine_of(job)
     timeline = replay(machine, order, cheapest_gaps(machine, order, ways=ENOUGH))
     unsafe = 0
@@ -266,9 +275,10 @@ def has_the_cheapest_gaps(job: Job, order: tuple[int, ...]) -> None:
 
 
 def test_an_unsafe_step_is_set_anew_for_the_most_room():
-    """A sheet of 5 mm, then one of 3 mm beside it. Over the thin one no extra clears the thick one (its top is 0.5 mm
-    above the base gap's plane of 4.5 mm) and throws no farther than 2 mm; the plane of the first does not reach either.
-    So one step is unsafe with any gap. One setting of 2 minutes would do; the gap with the most room takes another one.
+    """A sheet of 5 mm, then one of 3 mm beside it. Over the thin one no extra clears the thick one
+    (its top is 0.5 mm above the base gap's plane of 4.5 mm) and throws no farther than 2 mm; the
+    plane of the first does not reach either. So one step is unsafe with any gap. One setting of 2
+    minutes would do; the gap with the most room takes another one.
     """
     pair = shared()
     printer = evolve(pair.printer, min_clearance=0.1, max_throw=2.0, landing_tolerance=None)

@@ -1,4 +1,6 @@
-"""Jobs with no safe order, also longer ones with open gaps: small conflicts whose members cannot live together."""
+"""Jobs with no safe order, also longer ones with open gaps: small conflicts whose members cannot
+live together.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ from signrules.planning.order.steps import StepSearch
 
 
 def document_of(*passes, **changes):
-    """A sheet of 3 mm, thin ink of 0.01 mm and thick of 0.03 mm a layer, 1.5 mm base gap, 1 mm to clear."""
+    """A sheet of 3 mm, thin ink of 0.01 mm and thick of 0.03 mm a layer, 1.5 mm base gap, 1 mm to
+    clear.
+    """
     document = sign_job(standards=[], signs=[], **changes)
     del document["printer"]["landing_tolerance"]
     document["printer"]["gap"] = {"control": "spacers", "spacers": [0.5]}
@@ -33,7 +37,9 @@ def machine_of(document, *extra):
 
 
 def stand_alone(machine, conflict):
-    """Whether the members of a conflict have no order, and one without any single one; flips stay."""
+    """Whether the members of a conflict have no order, and one without any single one;
+    flips stay.
+    """
     members = [machine.index[name.partition(".")[2]] for name in conflict.subjects]
     core = sum(1 << at for at in members)
     fewer = [core ^ 1 << at for at in members if machine.flips(at) is None]
@@ -48,7 +54,9 @@ def has_none(machine, items):
 
 
 def core_without_search(machine):
-    """The conflict that a job has with the most room that open gaps can have; None where that leaves it an order."""
+    """The conflict that a job has with the most room that open gaps can have; None where that
+    leaves it an order.
+    """
     pipeline = planner._Pipeline(machine, [], 20_000)
     pipeline._look_for_too_little_room()
     return pipeline.deadlock
@@ -67,7 +75,9 @@ def test_what_a_conflict_names_cannot_live_together(job):
 
 @pytest.mark.parametrize("gap", ["auto", {"extra": 0.5, "above": "media"}])
 def test_ink_on_the_front_that_lifts_the_sheet_belongs_to_the_conflict(gap):
-    """0.72 mm on the front lift the back to 0.77 mm under the head; alone the back has room enough."""
+    """0.72 mm on the front lift the back to 0.77 mm under the head; alone the back has
+    room enough.
+    """
     document = document_of(
         {
             "id": "front",
@@ -110,7 +120,9 @@ def sixteen():
 
 @pytest.mark.parametrize("reach", [None, "4 mm"])
 def test_a_pass_whose_own_ink_no_gap_clears_is_found_among_many(reach):
-    """3 mm of ink: 1.5 mm base gap, 0.5 mm of spacers and 0.72 mm from which the gap may be set are 0.28 mm short."""
+    """3 mm of ink: 1.5 mm base gap, 0.5 mm of spacers and 0.72 mm from which the gap may be set are
+    0.28 mm short.
+    """
     document = document_of(*sixteen(), {"id": "x", "ink": "thick", "layers": 100, "gap": "auto"})
     document["printer"].pop("max_throw")
     if reach:
@@ -177,7 +189,9 @@ def test_of_two_pauses_that_tie_the_same_passes_one_is_named():
 
 
 def test_a_reload_between_two_of_many_passes_belongs_to_their_conflict():
-    """More orders of sixteen passes than a search can rule out; p3 leaves the head of `low` 0.77 mm of the 1 mm."""
+    """More orders of sixteen passes than a search can rule out; p3 leaves the head of `low` 0.77 mm
+    of the 1 mm.
+    """
     passes = [item | {"gap": {"extra": 0.5}, "registers_to": []} for item in sixteen()]
     low = {"id": "low", "ink": "thin", "gap": {"extra": 0}, "after": ["reload"], "registers_to": []}
     document = document_of(*passes, low)
@@ -201,7 +215,9 @@ def test_a_circle_is_found_among_many(gap):
 
 
 def test_a_gap_whose_throw_is_just_what_drops_reach_counts():
-    """6 mm of ink under a head 1.4 mm over the sheet: the best gap leaves -4.6 mm, the other -4.7 mm."""
+    """6 mm of ink under a head 1.4 mm over the sheet: the best gap leaves -4.6 mm, the other -4.7
+    mm.
+    """
     document = document_of({"id": "high", "ink": "thick", "layers": 200, "gap": "auto"})
     document["printer"].update(
         {"base_gap": 1.3, "max_throw": 1.4, "gap": {"control": "spacers", "spacers": [0.1]}}
@@ -210,7 +226,9 @@ def test_a_gap_whose_throw_is_just_what_drops_reach_counts():
 
 
 def test_a_plane_that_nothing_makes_safe_is_set_once_for_the_pass_before_too():
-    """A thin pass on one sheet, then 3 mm of ink on another of the same thickness: one gap for both."""
+    """A thin pass on one sheet, then 3 mm of ink on another of the same thickness: one gap for
+    both.
+    """
     document = document_of(
         {"id": "thin", "ink": "thin", "media": "other", "gap": "auto"},
         {"id": "high", "ink": "thick", "media": "panel", "layers": 100, "gap": "auto"},
@@ -237,7 +255,8 @@ def test_most_of_a_job_is_not_hopeless_for_one_sheet_more():
 
 
 def test_a_declared_order_that_is_safe_is_taken_where_the_search_gives_up():
-    """Beside a base of 0.72 mm, 0.6 mm leave the head 1.62 mm; with no base 0.9 mm of 1 mm, so the base comes first.
+    """Beside a base of 0.72 mm, 0.6 mm leave the head 1.62 mm; with no base 0.9 mm of 1 mm, so the
+    base comes first.
 
     Seventeen passes are more than a search of ten states gets through.
     """

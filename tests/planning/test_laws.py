@@ -78,7 +78,7 @@ def never_dearer(before: Job, after: Job) -> None:
         assert second.plan.cost <= first.plan.cost
 
 
-# --- asking for less ---------------------------------------------------------------------------------------------
+# --- asking for less ------------------------------------------------------------------------------
 
 
 @settings(max_examples=100)
@@ -120,7 +120,7 @@ def test_fewer_layers(job, data):
     never_dearer(job, evolve(job, passes=(*job.passes[:at], thinner, *job.passes[at + 1 :])))
 
 
-# --- two jobs in one ---------------------------------------------------------------------------------------------
+# --- two jobs in one ------------------------------------------------------------------------------
 
 
 def of_load(job: Job, load: str) -> Job | None:
@@ -173,7 +173,7 @@ def test_independent_jobs_on_two_loads(job):
         assert apart_settings - (len(single) - 1) <= whole.timeline.gap_settings <= apart_settings
 
 
-# --- declaration, budget, bound ----------------------------------------------------------------------------------
+# --- declaration, budget, bound -------------------------------------------------------------------
 
 
 def reordered(job: Job, names: tuple[str, ...]) -> Job:
@@ -228,7 +228,9 @@ def test_the_order_of_declaration_changes_no_cost(job, data):
 
 
 def grows_with_budget(job: Job, budgets: tuple[int, ...]) -> None:
-    """That more budget never gives a worse plan or bound, and that every plan is honest about itself."""
+    """That more budget never gives a worse plan or bound, and that every plan is honest about
+    itself.
+    """
     best = planned(job)
     cost, least = None, None
     for budget in budgets:
@@ -281,13 +283,14 @@ def test_short_searches_over_open_gaps_are_honest(job, spacers, budget):
     grows_with_budget(job, (budget,))
 
 
-# --- the same everywhere -----------------------------------------------------------------------------------------
+# --- the same everywhere --------------------------------------------------------------------------
 
 SCRIPT = """
 from test_laws import loosened, planned
 for seed in range(3):
     plan = planned(loosened(60, seed)).plan
-    print(plan.order, plan.cost, plan.least, [(s.kind, s.subject, s.extra, s.above) for s in plan.steps])
+    print(plan.order, plan.cost, plan.least)
+    print([(s.kind, s.subject, s.extra, s.above) for s in plan.steps])
 """
 
 
@@ -322,7 +325,9 @@ def test_rows_of_signs_are_sound(seed):
 
 
 def test_a_stale_alignment_does_not_lower_the_bound():
-    """The least that any order costs counts an alignment that work on the heads has made void as one to be made."""
+    """The least that any order costs counts an alignment that work on the heads has made void as
+    one to be made.
+    """
     job = rows_of_signs(20, 2, 1)
     printer = evolve(job.printer, head_work=datetime.date(2026, 6, 1))
     stale = tuple(evolve(a, date=datetime.date(2026, 1, 1)) for a in job.alignments)

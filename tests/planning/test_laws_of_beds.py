@@ -1,9 +1,11 @@
-"""Beds of alike sheets: what one sheet more may cost, and where printing in lock-step is as cheap as anything.
+"""Beds of alike sheets: what one sheet more may cost, and where printing in lock-step is as cheap
+as anything.
 
-The lemma: let all gaps be stated above the media or from the bed, let two sheets be alike, and let no band of one meet
-the other. Then some cheapest plan prints each pass of the second right after the same pass of the first. In any plan
-leave the second sheet out, then put each of its passes beside its twin: the head plane is the same, nothing of one is
-in the way of the other, and one alignment serves both.
+The lemma: let all gaps be stated above the media or from the bed, let two sheets be alike, and let
+no band of one meet the other. Then some cheapest plan prints each pass of the second right after
+the same pass of the first. In any plan leave the second sheet out, then put each of its passes
+beside its twin: the head plane is the same, nothing of one is in the way of the other, and one
+alignment serves both.
 """
 
 from __future__ import annotations
@@ -51,7 +53,7 @@ single_sheets = jobs(
 )
 
 
-# --- no dearer than what a shop would try -------------------------------------------------------------------
+# --- no dearer than what a shop would try ---------------------------------------------------------
 
 
 def no_dearer_than_the_rules(job: Job) -> None:
@@ -79,7 +81,7 @@ def test_no_dearer_than_the_rules_with_open_gaps(job):
     no_dearer_than_the_rules(job)
 
 
-# --- one sheet more -----------------------------------------------------------------------------------------
+# --- one sheet more -------------------------------------------------------------------------------
 
 
 def cost_of(job: Job) -> Cost | None:
@@ -135,7 +137,7 @@ def test_a_sheet_more_of_a_bed(job, more):
         assert beside.cost >= alone.cost
 
 
-# --- lock-step ----------------------------------------------------------------------------------------------
+# --- lock-step ------------------------------------------------------------------------------------
 
 
 def doubled(job: Job, step: tuple[float, float]) -> Job:
@@ -172,9 +174,10 @@ def test_lock_step_is_as_cheap_as_anything(job):
 
 
 def test_lock_step_ends_with_gaps_above_the_build_up():
-    """Two layers on each of two sheets, both at no gap above the build-up. The second of a sheet may keep the plane of
-    the first if it comes right after it, so that all four print at one plane: a load of 4 minutes and a setting of 2.
-    In lock-step the twin stands between them: the second layers are set anew over the first ones, 2 minutes more.
+    """Two layers on each of two sheets, both at no gap above the build-up. The second of a sheet
+    may keep the plane of the first if it comes right after it, so that all four print at one plane:
+    a load of 4 minutes and a setting of 2. In lock-step the twin stands between them: the second
+    layers are set anew over the first ones, 2 minutes more.
     """
     gap = Gap(EXACT(0.0), "build-up")
     printer = Printer(

@@ -1,7 +1,9 @@
-"""How a document lists its passes, sheets, inks, areas and handling, and what it calls them, decides nothing.
+"""How a document lists its passes, sheets, inks, areas and handling, and what it calls them,
+decides nothing.
 
-Neither whether there is a plan, nor what it costs, nor the bound, nor what is proven. What the listing does decide is
-the tie: where the declared order is safe and costs what the plan costs, it is the plan.
+Neither whether there is a plan, nor what it costs, nor the bound, nor what is proven. What the
+listing does decide is the tie: where the declared order is safe and costs what the plan costs, it
+is the plan.
 """
 
 from __future__ import annotations
@@ -35,7 +37,9 @@ mixed_jobs = jobs(max_passes=5, signs=False, sides=BOTH)
 
 
 def verdict(outcome: Outcome) -> tuple[object, ...]:
-    """All that the listing must not change; the bound of what is not proven has a test of its own."""
+    """All that the listing must not change; the bound of what is not proven has a test
+    of its own.
+    """
     if outcome.plan is None:
         assert outcome.conflict is not None
         return "conflict", outcome.conflict.proven
@@ -52,7 +56,7 @@ def with_spacers(job: Job, spacers: Spacers) -> Job:
     return evolve(job, printer=evolve(job.printer, gap=spacers))
 
 
-# --- the listing --------------------------------------------------------------------------------------------
+# --- the listing ----------------------------------------------------------------------------------
 
 
 @settings(max_examples=effort(100))
@@ -97,7 +101,7 @@ def test_the_bound_of_an_unproven_plan():
     assert len({plan.least for plan in plans}) == 1
 
 
-# --- the tie ------------------------------------------------------------------------------------------------
+# --- the tie --------------------------------------------------------------------------------------
 
 
 def is_declared_where_that_is_as_cheap(job: Job) -> None:

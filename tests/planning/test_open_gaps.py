@@ -49,13 +49,15 @@ def with_reach(job, most):
 
 
 def core_without_search(machine, budget=planner.BUDGET):
-    """The conflict that a job has with the most room that open gaps can have; None where that leaves it an order."""
+    """The conflict that a job has with the most room that open gaps can have; None where that
+    leaves it an order.
+    """
     pipeline = planner._Pipeline(machine, [], budget)
     pipeline._look_for_too_little_room()
     return pipeline.deadlock
 
 
-# --- between which heights --------------------------------------------------------------------------------------------
+# --- between which heights ------------------------------------------------------------------------
 
 
 @given(st.lists(st.tuples(st.integers(0, 9), st.integers(0, 4)), min_size=1, max_size=6))
@@ -76,7 +78,9 @@ def test_no_reach_takes_no_plane():
 
 
 def test_reaches_of_the_sign_by_hand():
-    """3 mm sheet, base gap 1.5 mm, 1 mm to clear; flat ink 0.01 mm, clear 0.03 mm a layer; a throw of 4 mm at most."""
+    """3 mm sheet, base gap 1.5 mm, 1 mm to clear; flat ink 0.01 mm, clear 0.03 mm a layer; a throw
+    of 4 mm at most.
+    """
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["max_throw"] = 4
     job = signrules.job_from_dict(document)
@@ -91,7 +95,8 @@ def test_reaches_of_the_sign_by_hand():
     assert fixed[1] == (1, 1)
     assert [item.id for item in job.passes] == ["ground", "dots", "ink-on-dots"]
     sheet, least = job.media[0].thickness.nominal, job.printer.min_clearance
-    # The ground lies nowhere near the dots in time: nothing must come before it, and its own ink stands under the head.
+    # The ground lies nowhere near the dots in time: nothing must come before it, and its own ink
+    # stands under the head.
     assert found[0][0] == pytest.approx(sheet + least + thick[0])
     # The colour on the dots stands on them in any order.
     assert found[2][0] == pytest.approx(sheet + least + thick[1] + thick[2])
@@ -119,7 +124,7 @@ def test_a_job_with_a_safe_order_has_one_with_the_most_room(job):
     assert core_without_search(machine) is None
 
 
-# --- long jobs, and such as have no order -----------------------------------------------------------------------------
+# --- long jobs, and such as have no order ---------------------------------------------------------
 
 
 @pytest.mark.parametrize("reach", [6.0, 3.2, 2.6, 2.2])
@@ -155,7 +160,8 @@ def test_what_all_stages_come_to_is_what_the_search_finds_alone(job):
     if outcome.plan is None:
         assert outcome.conflict.proven
     elif not outcome.plan.judged:
-        # Where gaps are left out that may matter for an alignment, the search by itself is no proof.
+        # Where gaps are left out that may matter for an alignment, the search by itself is no
+        # proof.
         if OpenGaps(machine, thorough=True).are_all:
             assert outcome.plan.optimal
         assert outcome.plan.cost == alone.bound
@@ -223,7 +229,9 @@ def test_hopeless_jobs_with_open_gaps_are_explained_at_any_size():
 
 
 def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
-    """Twenty passes, and a low one that must come last; the search would take all that it may open."""
+    """Twenty passes, and a low one that must come last; the search would take all that
+    it may open.
+    """
     job = rows_of_signs(20, 6, 1, auto=True)
     after = tuple(item.id for item in job.passes)
     low = evolve(
@@ -245,7 +253,9 @@ def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
 def test_tolerances_do_not_make_a_job_hopeless_that_only_lacks_room_at_its_nominal_values(
     bow, hopeless
 ):
-    """What a search would find unsafe at the bad ends is left to it; the quick proof gives them on top."""
+    """What a search would find unsafe at the bad ends is left to it; the quick proof gives them on
+    top.
+    """
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["max_throw"] = 2.3
     document["media"][0]["bow"] = bow
@@ -264,7 +274,9 @@ def test_the_most_room_is_above_every_plane_that_can_be_set():
 
 
 def test_more_room_than_a_job_can_state_proves_nothing():
-    """A sheet as thick as a length may be: planes lie above it, and the job is judged all the same."""
+    """A sheet as thick as a length may be: planes lie above it, and the job is judged
+    all the same.
+    """
     document = opened(sign_job(standards=[], signs=[]))
     document["media"][0]["thickness"] = 1_000_000
     machine = machine_of(document)
@@ -281,11 +293,13 @@ def test_a_throw_that_no_gap_shortens_is_said():
     assert "inf" not in conflict.message
 
 
-# --- what comes of it ------------------------------------------------------------------------------------------------
+# --- what comes of it -----------------------------------------------------------------------------
 
 
 def test_a_load_that_must_go_on_twice_is_no_conflict():
-    """Sheet a, sheet b, sheet a again, by declaration; nothing registers, so that a may come off in between."""
+    """Sheet a, sheet b, sheet a again, by declaration; nothing registers, so that a may come off in
+    between.
+    """
     document = opened(sign_job(standards=[], signs=[]))
     document["media"] = [
         {"id": m, "thickness": 3, "size": [200, 200], "at": [50, 50], "hold": "vacuum", "load": m}
@@ -324,7 +338,9 @@ def test_no_search_is_begun_that_would_end_before_its_first_order(monkeypatch):
 
 
 def test_where_neither_a_plan_nor_a_proof_is_found_that_is_said():
-    """1.2 mm of ink within 2.2 mm of throw needs a gap to the hundredth, which only the search can rule out."""
+    """1.2 mm of ink within 2.2 mm of throw needs a gap to the hundredth, which only the search can
+    rule out.
+    """
     job = rows_of_signs(14, 6, 1, auto=True)
     first = job.passes[0]
     tall = evolve(first, id="tall", ink="clear", layers=40)

@@ -1,4 +1,6 @@
-"""What comes about seldom: very many stacks, an effort that ends early, a back that nothing turns up."""
+"""What comes about seldom: very many stacks, an effort that ends early, a back that nothing turns
+up.
+"""
 
 from __future__ import annotations
 
@@ -44,8 +46,10 @@ def test_a_back_that_nothing_turns_up_is_said():
     conflict = plan_job(machine_of(document)).conflict
     assert conflict.proven
     assert conflict.reasons == (
-        "under prints on the back of panel, which is never up: the sheet is loaded front up and nothing turns it over. "
-        'Load it back up (up = "back"), or add a flip.',
+        (
+            "under prints on the back of panel, which is never up: the sheet is loaded front up and"
+            ' nothing turns it over. Load it back up (up = "back"), or add a flip.'
+        ),
     )
 
 

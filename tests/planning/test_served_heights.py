@@ -15,7 +15,9 @@ moved = st.lists(st.tuples(reaches, reaches), min_size=1, max_size=3)
 
 
 def fewest_points(intervals):
-    """The fewest of their high ends that lie in all intervals: some fewest points always are such ends."""
+    """The fewest of their high ends that lie in all intervals: some fewest points always are such
+    ends.
+    """
     points = sorted({high for _, high in intervals})
     for count in range(len(points) + 1):
         for some in combinations(points, count):

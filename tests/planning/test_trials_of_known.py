@@ -1,4 +1,6 @@
-"""What came of an earlier trial helps the next one and decides nothing, and no run of Python plans otherwise."""
+"""What came of an earlier trial helps the next one and decides nothing, and no run of Python plans
+otherwise.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +38,9 @@ def verdict(outcome: Outcome) -> tuple[object, ...]:
 
 
 def altered(job: Job, data: st.DataObject) -> Job:
-    """The job with one gap, one number of layers, or the clearance to be kept another one; the same items."""
+    """The job with one gap, one number of layers, or the clearance to be kept another one; the same
+    items.
+    """
     at = data.draw(st.integers(0, len(job.passes) - 1))
     what = data.draw(st.sampled_from(["gap", "layers", "clearance"]))
     if what == "clearance":
@@ -51,7 +55,9 @@ def altered(job: Job, data: st.DataObject) -> Job:
 
 
 def known_decides_nothing(job: Job, data: st.DataObject) -> None:
-    """A trial beside one without anything known; what is known is of the same job, or of a job altered in one thing."""
+    """A trial beside one without anything known; what is known is of the same job, or of a job
+    altered in one thing.
+    """
     earlier = planned(job)
     assert verdict(planned(job, known=earlier)) == verdict(earlier)
     other = altered(job, data)
@@ -71,7 +77,9 @@ def test_known_decides_nothing_with_open_gaps(job, spacers, data):
 
 
 def is_no_dearer_than_known(job: Job, other: Job, budget: int) -> None:
-    """With hardly any budget too: the known order, where it is safe for the other job, is a floor."""
+    """With hardly any budget too: the known order, where it is safe for the other job,
+    is a floor.
+    """
     earlier = planned(job)
     if earlier.plan is None:
         return
@@ -106,7 +114,9 @@ def test_no_dearer_than_the_known_order_of_a_bed(job, data, budget):
 @settings(max_examples=effort(8), phases=NOT_SHRUNK)
 @given(drawn_beds(most=40), st.data())
 def test_known_decides_nothing_on_a_bed(job, data):
-    """Where nothing is proven a known order may be better than what the search finds by itself, and never worse."""
+    """Where nothing is proven a known order may be better than what the search finds by itself, and
+    never worse.
+    """
     earlier, other = planned(job), altered(job, data)
     without, with_known = planned(other), planned(other, known=earlier)
     if without.plan is None:
@@ -123,7 +133,7 @@ def test_what_is_known_of_other_items_is_left_aside():
     assert verdict(planned(other, known=planned(one))) == verdict(planned(other))
 
 
-# --- the same everywhere ------------------------------------------------------------------------------------
+# --- the same everywhere --------------------------------------------------------------------------
 
 BEDS = (
     "ganged_bed(4, 6)",

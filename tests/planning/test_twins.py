@@ -1,4 +1,6 @@
-"""Sheets that are alike are exchanged for nothing, and sheets that differ in anything are not called alike."""
+"""Sheets that are alike are exchanged for nothing, and sheets that differ in anything are not
+called alike.
+"""
 
 from __future__ import annotations
 
@@ -87,7 +89,7 @@ def without_twins(machine: Machine) -> StepSearch:
         return StepSearch(machine)
 
 
-# --- the same cost ------------------------------------------------------------------------------------------
+# --- the same cost --------------------------------------------------------------------------------
 
 
 @settings(max_examples=effort(40))
@@ -116,7 +118,7 @@ def test_the_cost_is_that_of_a_brute_force(job):
         assert found.bound == pytest.approx(expected, abs=1e-6)
 
 
-# --- the states that are one --------------------------------------------------------------------------------
+# --- the states that are one ----------------------------------------------------------------------
 
 
 class _Rest:
@@ -163,7 +165,9 @@ def exchanged(order: list[int], one: tuple[int, ...], other: tuple[int, ...]) ->
 @settings(max_examples=effort(40))
 @given(alike_beds(), st.data())
 def test_an_exchange_of_alike_sheets_changes_neither_name_nor_rest(job, data):
-    """Walk at random, and once more with two alike sheets exchanged: same safe moves, same key at each step."""
+    """Walk at random, and once more with two alike sheets exchanged: same safe moves, same key at
+    each step.
+    """
     machine = in_canonical_order(job)
     groups = () if machine is None else alike_sheets(machine)
     if not groups:
@@ -185,7 +189,7 @@ def test_an_exchange_of_alike_sheets_changes_neither_name_nor_rest(job, data):
     assert search.twins.key(states[0]) == search.twins.key(states[1])
 
 
-# --- what is never called alike -----------------------------------------------------------------------------
+# --- what is never called alike -------------------------------------------------------------------
 
 
 def pair() -> Job:

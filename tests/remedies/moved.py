@@ -1,8 +1,10 @@
-"""A sound sign as shops print it, of which one to three things are moved to a limit, near it or beyond.
+"""A sound sign as shops print it, of which one to three things are moved to a limit, near it or
+beyond.
 
-The scenario is invented. What is moved is mostly what a shop chooses: gaps, layers, the order, how sheets are put back
-and held, how warm they are, what the sign is to be. Some of it nobody can mend: tolerances that are wider than their
-range, dots that were measured, a sign without the text that it needs.
+The scenario is invented. What is moved is mostly what a shop chooses: gaps, layers, the order, how
+sheets are put back and held, how warm they are, what the sign is to be. Some of it nobody can mend:
+tolerances that are wider than their range, dots that were measured, a sign without the text that it
+needs.
 """
 
 from __future__ import annotations

@@ -1,7 +1,9 @@
-"""Alike signs: a mistake at one of them and at all of them, and a document that lists them in another order.
+"""Alike signs: a mistake at one of them and at all of them, and a document that lists them in
+another order.
 
-The jobs are those of tests/benchmarks/alike_signs.py, worked by hand: dots of 0.03 mm a layer, of which us-ada-2010
-(703.3.1: 0.025 to 0.037 in, 0.635 to 0.9398 mm) allows 22 to 31 layers; dots up to 1.6002 mm wide.
+The jobs are those of tests/benchmarks/alike_signs.py, worked by hand: dots of 0.03 mm a layer, of
+which us-ada-2010 (703.3.1: 0.025 to 0.037 in, 0.635 to 0.9398 mm) allows 22 to 31 layers; dots up
+to 1.6002 mm wide.
 """
 
 from __future__ import annotations
@@ -49,14 +51,19 @@ def changed_ids(result, remedy):
         (
             bed.low_dots_everywhere,
             "braille.dot-height",
-            "Print dots-0-0 in 22 layers instead of 18. The same at dots-0-1, dots-0-2, dots-0-3 and 4 more.",
+            (
+                "Print dots-0-0 in 22 layers instead of 18. The same at dots-0-1, dots-0-2,"
+                " dots-0-3 and 4 more."
+            ),
             "dots",
         ),
         (
             bed.wide_dots_everywhere,
             "braille.dot-diameter",
-            "Make the braille dot diameter of room-0-0 1.6 mm instead of 1.7 mm."
-            " The same at room-0-1, room-0-2, room-0-3 and 4 more.",
+            (
+                "Make the braille dot diameter of room-0-0 1.6 mm instead of 1.7 mm."
+                " The same at room-0-1, room-0-2, room-0-3 and 4 more."
+            ),
             "room",
         ),
     ],
@@ -105,19 +112,26 @@ def test_what_was_asked_of_one_travels_for_all():
         (
             bed.low_dots,
             "braille.dot-height",
-            "Print dots-0-1 in 24 layers instead of 18, as dots-0-0, dots-0-2, dots-0-3 and 4 more have it.",
+            (
+                "Print dots-0-1 in 24 layers instead of 18, as dots-0-0, dots-0-2, dots-0-3 and 4"
+                " more have it."
+            ),
         ),
         (
             bed.wide_dots,
             "braille.dot-diameter",
-            "Make the braille dot diameter of room-0-1 1.55 mm instead of 1.7 mm,"
-            " as room-0-0, room-0-2, room-0-3 and 4 more have it.",
+            (
+                "Make the braille dot diameter of room-0-1 1.55 mm instead of 1.7 mm,"
+                " as room-0-0, room-0-2, room-0-3 and 4 more have it."
+            ),
         ),
         (
             bed.small_gap,
             "clearance.margin",
-            "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of 0 mm over sheet-0,"
-            " as colour-0-0, colour-0-2, colour-0-3 and 4 more have it.",
+            (
+                "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of 0 mm over sheet-0,"
+                " as colour-0-0, colour-0-2, colour-0-3 and 4 more have it."
+            ),
         ),
     ],
 )
@@ -133,10 +147,14 @@ def test_of_one_that_is_unlike_its_likes_what_they_have_is_tried_first(mistake, 
 
 
 def test_what_mends_one_finding_is_offered_for_the_others_that_it_mends():
-    # Dots of 1.8 mm strike wherever the head passes; with as many layers as their likes nothing is in the way.
+    # Dots of 1.8 mm strike wherever the head passes; with as many layers as their likes nothing is
+    # in the way.
     result = evaluated(bed.high_dots)
     offered = result.reported_remedies
-    layers = "Print dots-0-1 in 24 layers instead of 60, as dots-0-0, dots-0-2, dots-0-3 and 4 more have it."
+    layers = (
+        "Print dots-0-1 in 24 layers instead of 60, as dots-0-0, dots-0-2, dots-0-3 and 4 more"
+        " have it."
+    )
     assert offered.of_conflict[0].summary == layers
     in_the_way = findings(result, "clearance.margin")
     assert len(in_the_way) > 4
@@ -227,7 +245,8 @@ def test_what_is_alike():
 
 
 def test_what_they_say_is_never_taken_from_one_sign_to_another():
-    # Two of four signs say something else in braille than in text; the likes of each say what another text says.
+    # Two of four signs say something else in braille than in text; the likes of each say what
+    # another text says.
     document = bed.alike_signs(1, 4)
     for sign in document["signs"][:3]:
         sign["text"], sign["braille"]["cells"] = ["ROOM 7"], "⠗⠕⠕⠍⠀⠼⠛"
@@ -267,7 +286,9 @@ def test_a_change_is_repeated_only_where_the_same_stands():
 
 
 class House:
-    """A plugin whose rule allows one sign with dots of a width that the standard allows, and no more."""
+    """A plugin whose rule allows one sign with dots of a width that the standard allows, and no
+    more.
+    """
 
     def __init__(self):
         def narrow(job):
@@ -333,8 +354,8 @@ def test_a_gap_that_its_likes_state_or_leave_open():
         " as colour-0-0, colour-0-2, colour-0-3 have it."
     ]
     assert slips(with_gaps(colour_0_1={"extra": 0, "above": "build-up"}), "passes.colour-0-1") == [
-        "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of 0 mm over the build-up on sheet-0,"
-        " as colour-0-0, colour-0-2, colour-0-3 have it."
+        "Set the gap of colour-0-1 to 1 mm over sheet-0 instead of 0 mm over the build-up on"
+        " sheet-0, as colour-0-0, colour-0-2, colour-0-3 have it."
     ]
     # Two of each kind: neither is unlike the rest.
     assert slips(with_gaps(colour_0_1="auto", colour_0_2="auto"), "passes.colour-0-1") == []

@@ -1,6 +1,7 @@
 """Law: a remedy leaves the cells of a sign alone, or makes them what a translator has for its text.
 
-The translator here spells letter by letter; what it should give is worked out once more, from the tables of cells.
+The translator here spells letter by letter; what it should give is worked out once more, from the
+tables of cells.
 """
 
 from __future__ import annotations
@@ -24,7 +25,9 @@ LETTER_SIGN = "⠰"
 
 
 def word_in_cells(word):
-    """Letters, digits after a numeric indicator, a letter sign before a letter after digits or by itself."""
+    """Letters, digits after a numeric indicator, a letter sign before a letter after digits or by
+    itself.
+    """
     cells = ""
     for at, each in enumerate(word):
         if each.isdigit():
@@ -69,7 +72,11 @@ def job_with_signs(*signs):
         areas = [[40, 10 + 20 * number, 60, 8]]
         document["passes"].append(
             copy.deepcopy(dots)
-            | {"id": f"dots-{number}", "areas": areas, "builds": f"sign-{number}.braille"}
+            | {
+                "id": f"dots-{number}",
+                "areas": areas,
+                "builds": f"sign-{number}.braille",
+            }
         )
     return signrules.job_from_dict(document)
 
@@ -181,7 +188,8 @@ def test_a_name_that_is_not_listed_is_listed_first():
     assert cells_of(signrules.apply_remedy(result.job, translated)) == ["⠇⠊⠝⠙⠛⠗⠑⠝"]
 
 
-# A wordsign in capitals, which no acronym is, and a passage in capitals: what a translator makes of raised text.
+# A wordsign in capitals, which no acronym is, and a passage in capitals: what a translator makes of
+# raised text.
 @pytest.mark.parametrize(
     ("text", "cells", "wanted"),
     [("CHILD CARE", "⠠⠠⠡⠀⠠⠠⠉⠁⠗⠑", "⠡⠀⠉⠁⠗⠑"), ("FIRE EXIT", "⠠⠠⠠⠋⠊⠗⠑⠀⠑⠭⠊⠞⠠⠄", "⠋⠊⠗⠑⠀⠑⠭⠊⠞")],
@@ -254,7 +262,9 @@ TEXTS = st.sampled_from(
 
 @st.composite
 def signs(draw):
-    """One to three signs whose cells are right, of another text, or with a cell taken out, put in or changed."""
+    """One to three signs whose cells are right, of another text, or with a cell taken out, put in
+    or changed.
+    """
     found = []
     for text in draw(st.lists(TEXTS, min_size=1, max_size=3)):
         said = draw(st.sampled_from([text, text, draw(TEXTS)]))
@@ -290,6 +300,7 @@ def test_a_remedy_leaves_cells_alone_or_makes_them_those_of_the_text(some, trans
             assert sign.braille.cells in known or joined(sign.braille.cells) in known
     if plugins is not None:
         texts = [check for check in result.checks if check.rule == "braille.text"]
-        # With a capital within, the text that the cells say may have none of its own, and neither is offered.
+        # With a capital within, the text that the cells say may have none of its own, and neither
+        # is offered.
         plain = [check for check in texts if check.is_bad and "⠠" not in check.found]
         assert all(check.remedies for check in plain)

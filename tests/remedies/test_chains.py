@@ -1,4 +1,7 @@
-"""Changes of one field one after the other are one change, said from what the job has. The jobs are invented."""
+"""Changes of one field one after the other are one change, said from what the job has.
+
+The jobs are invented.
+"""
 
 from __future__ import annotations
 
@@ -16,10 +19,11 @@ from signrules.whatif import mending
 
 
 def low_head():
-    """A ground 1.2 mm under the head, which is judged after dots of 24 layers: 13 of them are too many for it.
+    """A ground 1.2 mm under the head, which is judged after dots of 24 layers: 13 of them are too
+    many for it.
 
-    The dots themselves leave 0.77 mm of 0.83 mm, so 22 layers of them are enough, ground first; and 22 layers, 0.66 mm,
-    is the least that the standard allows (us-ada-2010: 0.635 mm).
+    The dots themselves leave 0.77 mm of 0.83 mm, so 22 layers of them are enough, ground first; and
+    22 layers, 0.66 mm, is the least that the standard allows (us-ada-2010: 0.635 mm).
     """
     document = sign_job()
     document["printer"] |= {

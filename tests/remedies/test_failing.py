@@ -1,4 +1,6 @@
-"""A change after which something else fails is no way out, whether or not the failing is accepted."""
+"""A change after which something else fails is no way out, whether or not the failing
+is accepted.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,8 @@ def layers(job):
 @pytest.mark.parametrize(
     "fails",
     [
-        # One rule fails up to 26 layers and another from there on; or one rule does, on another pass.
+        # One rule fails up to 26 layers and another from there on; or one rule does, on another
+        # pass.
         {
             "few": ("job", lambda _, job: layers(job) <= 26),
             "many": ("job", lambda _, job: layers(job) > 26),

@@ -1,7 +1,7 @@
 """Law: applying a remedy makes its check met and breaks no check of level STOP that was met.
 
-Checked from outside: the patch is applied to the document by the package jsonpatch, the document is read again and
-evaluated afresh, and what makes two checks the same is stated here once more.
+Checked from outside: the patch is applied to the document by the package jsonpatch, the document is
+read again and evaluated afresh, and what makes two checks the same is stated here once more.
 """
 
 from __future__ import annotations
@@ -51,7 +51,8 @@ def assert_law(job, result, check, remedy):
             "registration.growth",
             "registration.total",
         ):
-            # Nothing lies between the passes any more: then nothing must move the sheet between them.
+            # Nothing lies between the passes any more: then nothing must move the sheet between
+            # them.
             mine = [
                 c.outcome
                 for c in after.checks
@@ -65,8 +66,8 @@ def assert_law(job, result, check, remedy):
             outcome is Outcome.MET for _, outcome in found
         ):
             assert not [key for _, outcome in new.get(key, ()) if outcome in BAD]
-            # A check on registration looks back to an earlier pass; in another order it stands at the other one.
-            # Where handling is left out, so are the checks on it.
+            # A check on registration looks back to an earlier pass; in another order it stands at
+            # the other one. Where handling is left out, so are the checks on it.
             still = {f"handling.{one.id}" for one in changed.handling}
             gone = key[1].startswith("handling.") and key[1] not in still
             assert key in new or gone or key[0].startswith("registration.")

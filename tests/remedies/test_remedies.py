@@ -40,8 +40,8 @@ def summaries(result, rule, outcome=Outcome.BROKEN):
 
 
 def test_the_order_of_the_best_plan_and_the_least_gap():
-    # Ground last at 1.5 mm over the sheet: 1.5 - 0.72 - 0.01 - 0.01 = 0.76 mm are left, 1 mm must be. Short of 0.24 mm;
-    # the least spacer that is not thinner is 0.5 mm.
+    # Ground last at 1.5 mm over the sheet: 1.5 - 0.72 - 0.01 - 0.01 = 0.76 mm are left, 1 mm must
+    # be. Short of 0.24 mm; the least spacer that is not thinner is 0.5 mm.
     result = judged(sequence=["dots", "ink-on-dots", "ground"])
     check = the(result, "clearance.margin")
     assert check.measured.low == pytest.approx(0.76)
@@ -52,15 +52,16 @@ def test_the_order_of_the_best_plan_and_the_least_gap():
     )
     assert (
         second.summary
-        == "Set the gap of ground to 0.5 mm over panel (the 0.5 mm spacer) instead of 0 mm over panel."
+        == "Set the gap of ground to 0.5 mm over panel (the 0.5 mm spacer) instead of 0 mm over"
+        " panel."
     )
     assert second.patch[-1] == {"op": "add", "path": "/passes/0/gap/extra", "value": 0.5}
     assert "build-up" in third.summary
 
 
 def test_a_gap_from_the_bed_that_the_drops_reach_over():
-    # The top of the sheet lies 3 mm above the bed. From 4.4 mm the drops fall 1.4 mm, as far as they reach; over the
-    # sheet the base gap alone is 1.5 mm.
+    # The top of the sheet lies 3 mm above the bed. From 4.4 mm the drops fall 1.4 mm, as far as
+    # they reach; over the sheet the base gap alone is 1.5 mm.
     at = {("passes", 0, "gap"): {"head_above_bed": 6}, ("printer", "max_throw"): 1.4}
     result = judged(sequence=["ground", "dots", "ink-on-dots"], at=at)
     (check,) = [
@@ -85,8 +86,8 @@ def test_a_gap_that_the_planner_chooses_already_is_not_left_to_it():
 
 
 def test_layers_that_reach_the_range():
-    # us-ada-2010: 0.025 in, 0.635 mm, at the least; 16 layers of 0.03 mm are 0.48 mm, 22 are 0.66 mm. At most 0.037 in,
-    # 0.9398 mm: 31 layers are 0.93 mm.
+    # us-ada-2010: 0.025 in, 0.635 mm, at the least; 16 layers of 0.03 mm are 0.48 mm, 22 are 0.66
+    # mm. At most 0.037 in, 0.9398 mm: 31 layers are 0.93 mm.
     low = judged(at={("passes", 1, "layers"): 16})
     assert summaries(low, "braille.dot-height")[0] == "Print dots in 22 layers instead of 16."
     high = judged(at={("passes", 1, "layers"): 35})
@@ -94,7 +95,8 @@ def test_layers_that_reach_the_range():
 
 
 def test_layers_that_reach_the_range_and_still_clear():
-    # A gap of 0.2 mm that cannot be set larger by itself would strike: more layers need more gap, in one remedy.
+    # A gap of 0.2 mm that cannot be set larger by itself would strike: more layers need more gap,
+    # in one remedy.
     result = judged(
         at={
             ("passes", 1, "layers"): 16,
@@ -102,7 +104,7 @@ def test_layers_that_reach_the_range_and_still_clear():
             ("printer", "min_clearance"): "0.9 mm",
         }
     )
-    (first, *_) = the(result, "braille.dot-height").remedies
+    first, *_ = the(result, "braille.dot-height").remedies
     assert first.summary.startswith(
         "Print dots in 22 layers instead of 16. Set the gap of dots to 0.5 mm"
     )
@@ -112,7 +114,8 @@ def test_layers_that_reach_the_range_and_still_clear():
 @pytest.mark.parametrize(
     ("field", "stated", "rule", "value"),
     [
-        # 36 CFR 1191, appendix D, table 703.3.1: bases of 0.059 to 0.063 in, which are 1.4986 to 1.6002 mm.
+        # 36 CFR 1191, appendix D, table 703.3.1: bases of 0.059 to 0.063 in, which are 1.4986 to
+        # 1.6002 mm.
         ("dot_diameter", "1.7 mm", "braille.dot-diameter", 1.6),
         ("dot_diameter", "1.4 mm +- 0.02 mm", "braille.dot-diameter", "1.5"),
         # The same table: 0.241 to 0.300 in, 6.1214 to 7.62 mm.
@@ -181,7 +184,8 @@ def test_cooling_as_far_as_growth_allows():
 
 
 def test_cooling_by_less_than_a_tenth_of_a_degree_is_cooling_all_the_way():
-    # The same growth of 0.252 mm in 18 K, and 0.001 mm allowed: 18 x 0.001 / 0.252 = 0.07 K above 22 C, which is 22 C.
+    # The same growth of 0.252 mm in 18 K, and 0.001 mm allowed: 18 x 0.001 / 0.252 = 0.07 K above
+    # 22 C, which is 22 C.
     job = sign_job(registration_tolerance="0.001 mm")
     job["media"][0] |= {"expansion": "70 ppm/K", "located_at": [0, 0]}
     job["passes"][0] |= {"sheet_temperature": 22}
@@ -235,8 +239,8 @@ def test_ink_as_thin_as_a_layer_may_be():
         "builds": "room.braille",
     }
     document["passes"].append(over | {"gap": {"extra": 0, "above": "build-up"}})
-    # As without the mist: 22 layers of 0.03 mm reach 0.635 mm, and 31 stay below 0.9398 mm. In mist 0.335 mm more are
-    # thousands of layers; one is there, and to leave it out is not enough.
+    # As without the mist: 22 layers of 0.03 mm reach 0.635 mm, and 31 stay below 0.9398 mm. In mist
+    # 0.335 mm more are thousands of layers; one is there, and to leave it out is not enough.
     too_high = "No number of layers in mist alone brings all of it within"
     for stated, advised, told in ((10, 22, "About 3350 more layers in mist"), (40, 31, too_high)):
         document["passes"][1]["layers"] = stated
@@ -245,8 +249,8 @@ def test_ink_as_thin_as_a_layer_may_be():
         check = the(result, "braille.dot-height")
         assert told in check.message
         assert check.remedies[0].summary == f"Print dots in {advised} layers instead of {stated}."
-    # The head is short of 0.24 mm over dots of 0.72 mm, as in the first test, and of the mist besides: 0.2401 mm is a
-    # ninth layer.
+    # The head is short of 0.24 mm over dots of 0.72 mm, as in the first test, and of the mist
+    # besides: 0.2401 mm is a ninth layer.
     document["passes"][1]["layers"] = 24
     document["sequence"] = ["dots", "mist", "ink-on-dots", "ground"]
     result = signrules.evaluate(signrules.job_from_dict(document))
@@ -285,7 +289,7 @@ def test_a_colour_with_enough_contrast():
     job["standards"] = ["us-adaag-1991"]
     job["signs"][0]["surface"] = {"finish": "matte", "character_lrv": 82, "background_lrv": 40}
     result = signrules.evaluate(signrules.job_from_dict(job))
-    (remedy, *_) = the_first(result, "contrast.reflectance").remedies
+    remedy, *_ = the_first(result, "contrast.reflectance").remedies
     assert "a light reflectance value of at most 24" in remedy.summary
     assert remedy.patch[-1] == {
         "op": "add",
@@ -299,7 +303,7 @@ def test_hanging_a_sign_higher_moves_all_of_it():
     job = sign_job()
     job["signs"][0]["mounting"] = {"lowest_tactile": 1200, "highest_tactile": 1300}
     result = signrules.evaluate(signrules.job_from_dict(job))
-    (first, second) = the(result, "mounting.lowest").remedies
+    first, second = the(result, "mounting.lowest").remedies
     assert first.summary.startswith("Hang room 20 mm higher")
     moved = signrules.apply_remedy(result.job, first).signs[0].mounting
     assert (moved.lowest_tactile.nominal, moved.highest_tactile.nominal) == (1220, 1320)
@@ -409,8 +413,8 @@ def test_reports_say_the_same_however_they_were_asked():
 
 
 def test_large_jobs_get_fewer_trials():
-    # By hand: twelve evaluations. Of 3 passes each counts as 2,000 / 3 states, or 50 and those opened; of 200 passes
-    # as 50.
+    # By hand: twelve evaluations. Of 3 passes each counts as 2,000 / 3 states, or 50 and those
+    # opened; of 200 passes as 50.
     assert REPORT.states_for(3, 10) == 12 * 666
     assert REPORT.states_for(200, 0) == 12 * 50
     assert REPORT.states_for(200, 400) == 12 * 450
@@ -471,7 +475,8 @@ def test_rounding_stays_inside(least, most, toward, value):
 
 
 def test_what_is_too_small_for_any_round_number_stays():
-    # Of numbers of six decimals 0 and 0.000001 are the nearest, and both are further than a fiftieth away.
+    # Of numbers of six decimals 0 and 0.000001 are the nearest, and both are further than a
+    # fiftieth away.
     assert round_inside(1.5e-8, 1.0) == 1.5e-8
 
 
@@ -518,8 +523,8 @@ def test_a_check_that_states_nothing_to_aim_at_has_no_dimension_to_change(rule):
 
 
 def test_vacuum_on_as_much_more_of_the_sheet_as_holds_it():
-    # 600 x 400 x 3 mm of acrylic: 0.857 kg; 0.3 x (5 kPa x 0.24 m2 x share / 0.857 kg + g) must be the acceleration.
-    # 10 % give 42 + 2.9 = 45 m/s2; 60 m/s2 take 13.6 %, and of whole percents 14.
+    # 600 x 400 x 3 mm of acrylic: 0.857 kg; 0.3 x (5 kPa x 0.24 m2 x share / 0.857 kg + g) must be
+    # the acceleration. 10 % give 42 + 2.9 = 45 m/s2; 60 m/s2 take 13.6 %, and of whole percents 14.
     document = sign_job()
     document["printer"]["moving_bed"] = {"acceleration": "60 m/s2"}
     document["media"][0] |= {
@@ -567,8 +572,10 @@ def test_the_cells_that_the_translator_gives():
     plugins = signrules.load_plugins(objects=[Translator()])
     result = signrules.evaluate(signrules.job_from_dict(document), plugins=plugins)
     (remedy,) = the(result, "braille.text").remedies
-    assert remedy.summary == (
-        "Set the cells of room to ⠗⠕⠕⠍\u2800⠼⠊, as the translator has them, and have a reader proof them."
+    assert (
+        remedy.summary
+        == "Set the cells of room to ⠗⠕⠕⠍\u2800⠼⠊, as the translator has them, and have a reader"
+        " proof them."
     )
     assert remedy.patch[-1] == {
         "op": "add",
@@ -663,7 +670,8 @@ def test_a_sheet_is_turned_over_where_it_must_be():
         {"id": "over", "does": "flip", "locates_by": "stops", "after": ["front"]}
     ]
     result = signrules.evaluate(signrules.job_from_dict(document))
-    # Stops are good to 0.5 mm, and 0.15 mm are allowed. Pins would do; without the flip nothing prints on the back.
+    # Stops are good to 0.5 mm, and 0.15 mm are allowed. Pins would do; without the flip nothing
+    # prints on the back.
     check = next(
         c for c in result.checks if c.rule == "registration.budget" and c.outcome is Outcome.BROKEN
     )

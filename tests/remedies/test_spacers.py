@@ -1,7 +1,8 @@
 """Which spacer a shop would have to buy: worked by hand, and tried at both ends.
 
-The base gap is 1.5 mm, of which dots of 24 x 0.03 mm on 0.01 mm of colour leave 0.77 mm. 1 mm must be left, and drops
-fly 4 mm at the most; to the colour they fly 1.49 mm. So a spacer of 0.23 to 2.51 mm does.
+The base gap is 1.5 mm, of which dots of 24 x 0.03 mm on 0.01 mm of colour leave 0.77 mm. 1 mm must
+be left, and drops fly 4 mm at the most; to the colour they fly 1.49 mm. So a spacer of 0.23 to 2.51
+mm does.
 """
 
 from __future__ import annotations
@@ -96,7 +97,9 @@ def test_a_range_of_one_thickness_and_one_without_an_end():
 
 
 def test_a_conflict_says_it_too():
-    """The gap is open, and neither without a spacer nor with 5 mm is there one that clears and reaches."""
+    """The gap is open, and neither without a spacer nor with 5 mm is there one that clears and
+    reaches.
+    """
     result = evaluate(document("auto"))
     assert result.conflict is not None
     (remedy, *_) = advised(result.conflict_remedies)
@@ -117,7 +120,9 @@ def test_a_stated_conflict_says_it_at_its_members():
 
 
 def test_what_the_far_end_breaks_is_not_offered():
-    """A shop rule forbids throws beyond 3 mm: the thick end of the range breaks it, so the range is not promised."""
+    """A shop rule forbids throws beyond 3 mm: the thick end of the range breaks it, so the range is
+    not promised.
+    """
 
     @signrules.rule(
         "ourshop.near",
@@ -148,7 +153,9 @@ def test_what_the_far_end_breaks_is_not_offered():
 
 
 def test_with_drag_the_thickest_is_the_last_that_an_alignment_serves():
-    """A gap known to 0.3 mm: drops of 7 pL take the longer for it the larger the throw, so thick spacers blur."""
+    """A gap known to 0.3 mm: drops of 7 pL take the longer for it the larger the throw, so thick
+    spacers blur.
+    """
     made = document({"extra": "0 .. 0.3 mm"}, drop_volume="7 pL", drop_density="1050 kg/m3")
     made["printer"]["landing_tolerance"] = "0.06 mm"
     result = evaluate(made)
@@ -178,7 +185,8 @@ def test_with_drag_what_is_served_at_the_thick_end_reaches_as_far_as_drops_do():
     )
     made = document({"extra": 0}, gap={"control": "spacers", "spacers": []}, **drops)
     del made["printer"]["max_throw"]
-    # They stop after 7.83 mm (tests/physics/test_flight.py), of which 1.49 mm are there without a spacer.
+    # They stop after 7.83 mm (tests/physics/test_flight.py), of which 1.49 mm are there without a
+    # spacer.
     stop = signrules.job_from_dict(made)
     spacer = next(bought_spacer(margin(evaluate(made)), evaluate(made)))
     thickest = spacer.far_end.made(stop).printer.gap.extras()[-1]

@@ -1,4 +1,6 @@
-"""Trials draw on one budget in states of the planner: it is never exceeded, and what it leaves untried is said."""
+"""Trials draw on one budget in states of the planner: it is never exceeded, and what it leaves
+untried is said.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +35,8 @@ ROOT = Path(__file__).parents[2]
 class Planner:
     """The planner, watched: how many states it might open each time, and how many it opened.
 
-    It promises to open no more than it may. Where it does not keep to that yet, what is over is not counted.
+    It promises to open no more than it may. Where it does not keep to that yet, what is over is not
+    counted.
     """
 
     def __init__(self, patch: pytest.MonkeyPatch) -> None:
@@ -184,7 +187,8 @@ def test_mending_starts_from_the_plan_and_evaluates_afresh_what_it_found(monkeyp
 
 
 def test_what_holds_only_for_a_plan_that_was_known_is_not_offered(monkeypatch):
-    # A planner that finds no order unless it is shown one: then nothing that is mended holds by itself.
+    # A planner that finds no order unless it is shown one: then nothing that is mended holds by
+    # itself.
     real = live.plan_job
     stuck = real(live.Machine(live.Heights(bed.job_with(bed.small_gap, 1, 4))))
     assert stuck.conflict is not None
@@ -262,8 +266,8 @@ def test_every_report_says_what_was_not_tried(monkeypatch, tmp_path):
     assert data["remedies_not_tried"] == [{"rule": "conflict", "subject": "job"}, *untried]
     text = evaluation_text(result)
     assert (
-        f"Not all remedies were tried of {1 + len(untried)} findings, the trials being used up: conflict on job, "
-        in text
+        f"Not all remedies were tried of {1 + len(untried)} findings, the trials being used up:"
+        " conflict on job, " in text
     )
     document = tmp_path / "job.json"
     document.write_text(json.dumps(signrules.job_to_dict(result.job)), "utf-8")

@@ -18,13 +18,17 @@ NUL = "a\x00b\ufffe\uffff\x08"
 
 ALL = (SCRIPT, BIDI, ESCAPE, LINES, LONG, MARKUP, LINK, FORMULA, NUL)
 FOR_IDS = (SCRIPT, "safe\u202egpj", "-->&\"'`#|%%{x}", "=1+1", "+1", "@x", "x" * 190)
-"""An id holds no control characters, no dot, no bracket; 190 characters, so that a path fits in 200."""
+"""An id holds no control characters, no dot, no bracket; 190 characters, so that a path fits in
+200.
+"""
 
 PAIRS = [(name, FOR_IDS[at % len(FOR_IDS)]) for at, name in enumerate(ALL)]
 
 
 def hostile_job(name: str, id: str = "dots", **changes: Any) -> dict[str, Any]:
-    """A job with a name as its own, as material, text and a waiver's words, and an id of pass, ink, sheet and sign."""
+    """A job with a name as its own, as material, text and a waiver's words, and an id of pass, ink,
+    sheet and sign.
+    """
     job = sign_job(name=name, **changes)
     job["media"][0] |= {"id": id, "material": name}
     job["inks"][1]["id"] = id
@@ -40,5 +44,7 @@ def hostile_job(name: str, id: str = "dots", **changes: Any) -> dict[str, Any]:
 
 
 def harmless(text: str) -> bool:
-    """Whether a text holds no control characters but line ends, and nothing that turns writing around."""
+    """Whether a text holds no control characters but line ends, and nothing that turns writing
+    around.
+    """
     return all(char == "\n" or char.isprintable() for char in text)

@@ -1,4 +1,6 @@
-"""Pictures of graphs and plans, read back: every node and edge is there, in its place, and names do no harm."""
+"""Pictures of graphs and plans, read back: every node and edge is there, in its place, and names do
+no harm.
+"""
 
 from __future__ import annotations
 
@@ -133,7 +135,9 @@ def test_what_depends_stands_below():
 
 
 def test_kinds_differ_without_colour():
-    """Every kind of edge has dashes or a width of its own, every kind of node a shape or an outline of its own."""
+    """Every kind of edge has dashes or a width of its own, every kind of node a shape or an outline
+    of its own.
+    """
     style = next(
         e
         for e in ElementTree.fromstring(graph_svg(result_of(sign_job())).encode()).iter(
@@ -239,11 +243,13 @@ def test_the_plan_as_steps():
         assert result.verdict in [text.text for text in drawn.iter(f"{SVG}text")]
 
 
-# --- Mermaid -------------------------------------------------------------------------------------------------------
+# --- Mermaid --------------------------------------------------------------------------------------
 
 
 def decoded(text: str) -> str:
-    """Its entity codes, as the Mermaid documentation on flowcharts has them: a number sign, decimals, a semicolon."""
+    """Its entity codes, as the Mermaid documentation on flowcharts has them: a number sign,
+    decimals, a semicolon.
+    """
     assert '"' not in text
     return _CODE.sub(lambda match: chr(int(match[1])), text)
 
@@ -287,7 +293,7 @@ def test_mermaid_text_holds_no_syntax(text):
     assert decoded(shown) == one_line(text, 240)
 
 
-# --- hostile names -------------------------------------------------------------------------------------------------
+# --- hostile names --------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(("name", "id"), PAIRS, ids=lambda text: ascii(text[:12]))
@@ -309,7 +315,7 @@ def test_hostile_names(name, id):
         assert harmless(text)
 
 
-# --- the layout ----------------------------------------------------------------------------------------------------
+# --- the layout -----------------------------------------------------------------------------------
 
 
 @st.composite

@@ -1,4 +1,6 @@
-"""The XML in the style of JUnit, read back by the package junitparser and by the parser of the standard library."""
+"""The XML in the style of JUnit, read back by the package junitparser and by the parser of the
+standard library.
+"""
 
 from __future__ import annotations
 

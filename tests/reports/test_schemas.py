@@ -210,7 +210,9 @@ FULL = as_json(tomllib.loads(FULL_TOML))
 )
 @pytest.mark.parametrize("document", [FULL, SMALL], ids=["full", "small"])
 def test_a_value_of_the_wrong_type_anywhere(document, wrong):
-    """Wherever a value of another type stands, the two agree, but for texts and for what takes more than a schema."""
+    """Wherever a value of another type stands, the two agree, but for texts and for what takes more
+    than a schema.
+    """
     told = 0
     for path in places(document):
         changed = copy.deepcopy(document)
@@ -243,7 +245,8 @@ def test_an_unknown_key_in_any_table_and_every_required_key(document):
             for key in list(holder):
                 value = holder.pop(key)
                 if JOB.is_valid(changed) and not reads(changed):
-                    # The rest of the document names what was taken away; no key of this table is missing.
+                    # The rest of the document names what was taken away; no key of this table is
+                    # missing.
                     with pytest.raises(JobError) as caught:
                         job_from_dict(changed)
                     assert not any(is_shape_fault(fault) for fault in caught.value.faults), (

@@ -49,7 +49,9 @@ def test_colour_adds_nothing_but_sequences(everything, sequence):
     ],
 )
 def test_when_there_is_colour(choice, stream, environment, wanted):
-    """Source: the convention NO_COLOR: present and not empty means none, unless an option of the command says else."""
+    """Source: the convention NO_COLOR: present and not empty means none, unless an option of the
+    command says else.
+    """
     assert wants_colour(choice, stream, environment) is wanted
 
 

@@ -352,8 +352,9 @@ def test_rule_sets_hold_rules_of_their_own_name_and_every_row_has_a_rule():
     assert all(
         rule.name.startswith(f"{rules.name}.") for rules in ACCESSIBILITY for rule in rules.rules
     )
-    # What a dome can be is geometry and what measured dots let expect has no limit: neither is in a table, nor are the
-    # rules on words and on cells that nobody states. RULES leaves out the rules on what the cells say.
+    # What a dome can be is geometry and what measured dots let expect has no limit: neither is in a
+    # table, nor are the rules on words and on cells that nobody states. RULES leaves out the rules
+    # on what the cells say.
     everywhere = {row.quantity for standard in builtin_standards() for row in standard.rows} - {
         "braille.capitals"
     }

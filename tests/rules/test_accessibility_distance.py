@@ -1,4 +1,6 @@
-"""The least height of visual characters by viewing distance: Table 703.5.5 of the 2010 ADA Standards."""
+"""The least height of visual characters by viewing distance: Table 703.5.5 of the 2010 ADA
+Standards.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""The figures in the documentation of rules whose rows stand in other tables than the federal one of 2010."""
+"""The figures in the documentation of rules whose rows stand in other tables than the federal one
+of 2010.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Dot height and raised depth: measured, declared, or predicted from the passes; and the relief itself."""
+"""Dot height and raised depth: measured, declared, or predicted from the passes; and the relief
+itself.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,7 @@ def dots(sign: Sign, *passes: Pass):
     )
 
 
-# --- relief ---------------------------------------------------------------------------------------------------------
+# --- relief ---------------------------------------------------------------------------------------
 
 
 def test_dots_of_24_layers():
@@ -58,7 +60,9 @@ def test_a_flood_under_both_cancels():
 
 @pytest.mark.parametrize("coverage", [0.3, 1.0])
 def test_ink_that_stands_in_dot_and_face_has_one_tolerance(coverage):
-    """The clear of the flood is the clear of the dots: the difference holds 24 layers of it, not 27 and 3."""
+    """The clear of the flood is the clear of the dots: the difference holds 24 layers of it, not 27
+    and 3.
+    """
     value = of(evolve(DOT, coverage=coverage), evolve(FLOOD, areas=(Area(30, 20, 90, 30),)))
     assert ends(value) == about(0.648, 0.720, 0.792)
 
@@ -220,7 +224,7 @@ def cover_at(passes: list[Pass], cell: tuple[int, int]) -> tuple[int, ...]:
     )
 
 
-# --- the rules ------------------------------------------------------------------------------------------------------
+# --- the rules ------------------------------------------------------------------------------------
 
 
 def test_predicted_dots_are_judged_at_both_ends():

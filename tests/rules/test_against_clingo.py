@@ -1,6 +1,7 @@
 """Clearance and order, judged by clingo (answer set programming) from rules written for it alone.
 
-The rules are those of `tests/benchmarks/engines.py`; they share nothing with the library but the model of a job.
+The rules are those of `tests/benchmarks/engines.py`; they share nothing with the library but the
+model of a job.
 """
 
 from __future__ import annotations

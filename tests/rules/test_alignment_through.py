@@ -1,4 +1,5 @@
-"""Two-way landing at the last layer of a pass: worked by hand, by integrated flights, and by trying every place.
+"""Two-way landing at the last layer of a pass: worked by hand, by integrated flights, and by trying
+every place.
 
 The jobs are invented.
 """
@@ -39,9 +40,11 @@ def through(result, name="dots"):
 
 
 def test_the_first_layer_lands_where_the_last_one_does_not():
-    """24 layers of 0.033 mm +- 0.001 mm, the head 1.74 mm over the flat colour, aligned for 1.629 mm.
+    """24 layers of 0.033 mm +- 0.001 mm, the head 1.74 mm over the flat colour, aligned for 1.629
+    mm.
 
-    2 x 800 / 6000 x 0.111 mm at the first layer. The last lands on 23 others, which are 0.759 mm: 0.648 mm short.
+    2 x 800 / 6000 x 0.111 mm at the first layer. The last lands on 23 others, which are 0.759 mm:
+    0.648 mm short.
     """
     result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.879}]))
     check = through(result)
@@ -62,7 +65,10 @@ def test_what_two_passes_would_gain_is_what_half_of_it_gains():
     half = evaluate(document)
     alone = max(through(half).measured.high, half.timeline.landing_errors[1])
     assert "One-way it has none." in check.message
-    told = f"of 12 layers each, each with a gap and an alignment of its own, it is {number(alone)} mm at the most."
+    told = (
+        f"of 12 layers each, each with a gap and an alignment of its own, it is {number(alone)} mm"
+        " at the most."
+    )
     assert told in check.message
 
 
@@ -100,7 +106,9 @@ def test_without_a_tolerance_it_is_not_assessed():
 
 
 def test_on_the_highest_surface_too():
-    """Dots over dots of 0.72 mm, crisp on their tops: the last of 10 layers lands 9 x 0.03 mm nearer to the head."""
+    """Dots over dots of 0.72 mm, crisp on their tops: the last of 10 layers lands 9 x 0.03 mm
+    nearer to the head.
+    """
     document = sign_job(standards=[], alignments=[{"extra": 0.2}])
     again = {"id": "again", "ink": "clear", "layers": 10, "crisp_on": "highest", "over": ["dots"]}
     again |= {"areas": [[40, 20, 60, 18]], "gap": {"extra": 1}}
@@ -112,7 +120,9 @@ def test_on_the_highest_surface_too():
 
 
 def test_a_gap_from_ink_of_the_same_kind_knows_how_thick_it_is():
-    """Set from 24 layers, landing on 24 layers and at last on 9 more: 24 of them cancel, whatever a layer is."""
+    """Set from 24 layers, landing on 24 layers and at last on 9 more: 24 of them cancel, whatever a
+    layer is.
+    """
     document = sign_job(standards=[], alignments=[{"extra": 0}])
     document["inks"][1]["layer"] = "25 .. 35 um"
     again = {"id": "again", "ink": "clear", "layers": 10, "crisp_on": "highest", "over": ["dots"]}
@@ -129,7 +139,9 @@ def test_a_gap_from_ink_of_the_same_kind_knows_how_thick_it_is():
 @settings(max_examples=15, deadline=None)
 @given(st.integers(2, 40), st.floats(5, 40), st.floats(0, 1.5))
 def test_the_last_layer_by_integrated_flights(layers, volume, aligned):
-    """Drops in air that moves with the head, flown to the last layer and to the sheet of the alignment."""
+    """Drops in air that moves with the head, flown to the last layer and to the sheet of the
+    alignment.
+    """
     document = sign_job(standards=[], alignments=[{"extra": round(aligned, 3)}])
     document["printer"] |= {
         "drop_volume": f"{volume} pL",
@@ -157,7 +169,9 @@ TOLERANCE = 0.06
 
 @st.composite
 def passes(draw):
-    """Throws at the first layer, and by how much the layers shorten them, as extras over a bare sheet."""
+    """Throws at the first layer, and by how much the layers shorten them, as extras over a bare
+    sheet.
+    """
     start = draw(st.integers(0, 150)) / 100
     spread = draw(st.sampled_from([0.0, 0.05, 0.2]))
     return Interval.between(start, start + spread), draw(st.sampled_from([0.0, 0.02, 0.3, 0.9]))
@@ -202,15 +216,19 @@ def test_no_place_that_serves_all_lands_off_less(drawn, printer):
     ],
 )
 def test_an_extra_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, high, extra):
-    """The middle of the throws is 0.3 mm; where no whole nanometre lies in the window, the nearest is taken."""
+    """The middle of the throws is 0.3 mm; where no whole nanometre lies in the window, the nearest
+    is taken.
+    """
     throws = Interval.between(0.2, 0.4)
     assert least_worst(PRINTER, [throws], Window(low, high)) == extra
 
 
 def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():
-    """One alignment serves dots and the colour over them from 0.765 to 0.993 mm (docs/how-it-computes.md).
+    """One alignment serves dots and the colour over them from 0.765 to 0.993 mm
+    (docs/how-it-computes.md).
 
-    The throws reach from 0.99 mm down to 0.99 - 23 x 0.034 = 0.208 mm, whose middle of 0.599 mm does not serve.
+    The throws reach from 0.99 mm down to 0.99 - 23 x 0.034 = 0.208 mm, whose middle of 0.599 mm
+    does not serve.
     """
     assert evaluate(clinic()).timeline.new_alignments == pytest.approx((0.765,))
     document = clinic()

@@ -1,4 +1,7 @@
-"""Checks and what they say, on small jobs worked by hand. Where no publication is named the source is geometry."""
+"""Checks and what they say, on small jobs worked by hand.
+
+Where no publication is named the source is geometry.
+"""
 
 from __future__ import annotations
 
@@ -125,8 +128,8 @@ def test_the_worst_landing_of_those_before_counts(order, directions):
     document["printer"]["landing_tolerance"] = "1 mm"
     document["sequence"] = [*order, "last"]
     document["alignments"] = [{"extra": 0.1}]
-    # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x distance / 6000 each;
-    # a pass that prints one way lands where it should.
+    # `far` throws 0.4 mm more than the alignment was made for, the others 0.1 mm less: 2 x 800 x
+    # distance / 6000 each; a pass that prints one way lands where it should.
     found = the_check(evaluate(document), "registration.total", "passes.last")
     assert found.measured.high == approx(2 * 800 * (0.4 + 0.1) / 6000)
 
@@ -153,7 +156,9 @@ def test_a_landing_that_is_not_known_is_not_hidden_by_one_that_is(order):
 
 
 def test_which_rules_decide_whether_an_order_is_safe():
-    """Strikes, too little room, what is out of order, sheets moved between passes, throws too far; nothing else."""
+    """Strikes, too little room, what is out of order, sheets moved between passes, throws too far;
+    nothing else.
+    """
     assert evaluate(sign_job()).ok
     assert {one.rule.name for one in load_plugins().rules if one.rule.decides} == {
         *(f"clearance.{name}" for name in ("strike", "margin")),
@@ -393,9 +398,14 @@ def test_each_pass_of_raised_characters_that_says_not_where_it_prints_is_named()
 
 
 def test_each_grade_that_standards_ask_for_wants_a_translator():
-    """The ADA Standards ask for contracted braille (703.3), an invented house rule for uncontracted."""
+    """The ADA Standards ask for contracted braille (703.3), an invented house rule for
+    uncontracted.
+    """
     head = 'id = "house"\ntitle = "A house rule"\npublisher = "nobody"\nunit = "mm"\n'
-    row = 'quantity = "braille.grade"\nwords = ["uncontracted"]\nclause = "1"\nsource = "invented"\nstanding = "read"\n'
+    row = (
+        'quantity = "braille.grade"\nwords = ["uncontracted"]\nclause = "1"\nsource ='
+        ' "invented"\nstanding = "read"\n'
+    )
     table = read_standard(f"{head}[[rows]]\n{row}", "house.toml")
 
     class House:

@@ -1,4 +1,6 @@
-"""What the engine makes of measured and limit: outcome and margin agree, at every end of every interval."""
+"""What the engine makes of measured and limit: outcome and margin agree, at every end of every
+interval.
+"""
 
 from __future__ import annotations
 
@@ -79,7 +81,10 @@ def test_the_message_says_what_where_by_how_much_and_what_to_do():
     draft = check(
         "the clearance", measured=Interval(0.7, 0.76, 0.8), least=1.0, advice="Set a larger gap."
     )
-    text = "passes.a: the clearance is 0.7 to 0.8 mm (must be at least 1 mm): 0.3 mm too little. Set a larger gap."
+    text = (
+        "passes.a: the clearance is 0.7 to 0.8 mm (must be at least 1 mm): 0.3 mm too little. Set a"
+        " larger gap."
+    )
     assert message("passes.a", draft) == text
     doubtful = check("the clearance", measured=Interval(0.7, 1, 1.2), least=1.0)
     assert "holds at one end of the tolerance and misses by 0.3 mm" in message("passes.a", doubtful)

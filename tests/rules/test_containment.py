@@ -1,4 +1,6 @@
-"""What other people's code may take and where it may write: a time that ends loops of any form, and standard error."""
+"""What other people's code may take and where it may write: a time that ends loops of any form, and
+standard error.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,7 @@ def plugin(function, each="pass", name="talks"):
     )
 
 
-# --- time ---------------------------------------------------------------------------------------------
+# --- time -----------------------------------------------------------------------------------------
 
 
 def on_one_line():
@@ -123,7 +125,7 @@ def test_a_rule_that_says_too_much_about_each_subject_is_a_fault_without_a_time_
     assert not [one for one in result.checks if one.rule == "talks.thing"]
 
 
-# --- output -------------------------------------------------------------------------------------------
+# --- output ---------------------------------------------------------------------------------------
 
 
 def test_what_a_rule_prints_goes_to_standard_error(capsys):
@@ -252,7 +254,9 @@ def test_reports_stay_whole_whatever_a_plugin_writes(tmp_path, form, read):
 
 @pytest.mark.parametrize("put", [sys.setprofile, sys.settrace], ids=["profile", "trace"])
 def test_what_was_stopped_leaves_nothing_behind_that_profiling_would_trip_over(put):
-    """To take an exception back from a thread made Python 3.11 loop for ever as soon as it profiled."""
+    """To take an exception back from a thread made Python 3.11 loop for ever as soon as it
+    profiled.
+    """
     get = {sys.setprofile: sys.getprofile, sys.settrace: sys.gettrace}[put]
     with pytest.raises(Contained):
         contained(on_one_line, SHORT_S)

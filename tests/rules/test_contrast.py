@@ -12,8 +12,9 @@ from signrules.rules.contrast import CONTRASTS, bowman_sapolinski, difference, m
 from signrules.standards.numbers import read_number
 from signrules.standards.tables import Row, Standard, builtin_standards, read_standard
 
-# Lighter, darker; difference in points, then Weber, Michelson and Bowman-Sapolinski in %, to one decimal.
-# Weber and Michelson: CIE e-ILV 17-22-091; difference: BS 8300-2 annex B; the last: AS 1428.1 appendix B.
+# Lighter, darker; difference in points, then Weber, Michelson and Bowman-Sapolinski in %, to one
+# decimal. Weber and Michelson: CIE e-ILV 17-22-091; difference: BS 8300-2 annex B; the last: AS
+# 1428.1 appendix B.
 VALUES = [
     (85, 5, 80, 94.1, 88.9, 87.0),
     (85, 15, 70, 82.4, 70.0, 70.0),
@@ -53,7 +54,8 @@ def test_one_formula_follows_from_another(a, b):
     assert michelson(a, b) == pytest.approx(100 * share / (2 - share), abs=1e-9)
 
 
-# Under each formula a least of 30 for reflectances of 85 and 55, and one that only just lets them pass.
+# Under each formula a least of 30 for reflectances of 85 and 55, and one that only just lets them
+# pass.
 @pytest.mark.parametrize(
     ("formula", "unit", "least", "expected"),
     [
@@ -68,8 +70,9 @@ def test_one_formula_follows_from_another(a, b):
 )
 def test_a_row_is_judged_by_the_formula_that_it_names(formula, unit, least, expected):
     text = (
-        'id = "x"\ntitle = "X"\npublisher = "P"\nunit = "mm"\n[[rows]]\nquantity = "surface.contrast"\n'
-        f'formula = "{formula}"\nleast = "{least} {unit}"\nclause = "1"\nsource = "s"\nstanding = "read"\n'
+        'id = "x"\ntitle = "X"\npublisher = "P"\nunit = "mm"\n[[rows]]\nquantity ='
+        f' "surface.contrast"\nformula = "{formula}"\nleast = "{least} {unit}"\nclause ='
+        ' "1"\nsource = "s"\nstanding = "read"\n'
     )
     sign = Sign("door", surface=Surface(character_lrv=85.0, background_lrv=55.0))
     (check,) = judged(job_of(sign), read_standard(text, "x.toml"), rule="contrast.reflectance")
@@ -77,7 +80,8 @@ def test_a_row_is_judged_by_the_formula_that_it_names(formula, unit, least, expe
     assert (formula in check.message) is (formula != "weber")
 
 
-# Reflectances of 5 on 1: a share of 80 %, and both are black. 45: a trade association's report on proposals for A117.1.
+# Reflectances of 5 on 1: a share of 80 %, and both are black. 45: a trade association's report on
+# proposals for A117.1.
 @pytest.mark.parametrize(
     ("characters", "background", "expected"),
     [

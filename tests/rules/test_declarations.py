@@ -1,4 +1,6 @@
-"""What the author of a rule is told where its declaration, its settings or its checks are not what they must be."""
+"""What the author of a rule is told where its declaration, its settings or its checks are not what
+they must be.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""The examples of the built-in rules hold: what breaks each in the sample job, and what meets it."""
+"""The examples of the built-in rules hold: what breaks each in the sample job, and what
+meets it.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,9 @@ BROKEN_BY_NO_JOB = INFORM_ONLY | {
 
 
 def signrules_translate_braille(text, grade, language):
-    """An invented translator that knows two lines, so that braille.text has something to compare with."""
+    """An invented translator that knows two lines, so that braille.text has something to compare
+    with.
+    """
     return {"room 214": "⠗⠕⠕⠍⠀⠼⠃⠁⠙", "room 215": "⠗⠕⠕⠍⠀⠼⠃⠁⠑"}.get(text)
 
 

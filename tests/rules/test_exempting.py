@@ -11,7 +11,8 @@ from signrules.standards.reading import standard_from
 from signrules.standards.tables import TableError, amended, builtin_standards
 
 CBC = amended(builtin_standards())["us-ca-cbc-11b"]
-# Characters of 25 mm that are read from 4 m: 5/8 in and 1/8 in for each foot beyond 72 in are 44 mm.
+# Characters of 25 mm that are read from 4 m: 5/8 in and 1/8 in for each foot beyond 72 in are 44
+# mm.
 SIGN = Sign(
     "room",
     text=("ROOM 214",),

@@ -1,4 +1,6 @@
-"""A stated gap that nobody can set: what stands beside it and what that would do, worked by hand."""
+"""A stated gap that nobody can set: what stands beside it and what that would do,
+worked by hand.
+"""
 
 from __future__ import annotations
 
@@ -38,15 +40,16 @@ def test_it_stops_the_job_and_forbids_no_order():
 def test_the_settings_beside_it_are_named_with_what_they_would_do():
     """Ground of 0.01 mm under dots of 0.72 mm, spacers of 1 and 1.5 mm.
 
-    At 1 mm: 1.5 + 1 - 0.73 = 1.77 mm are free, the throw is 2.49 mm and lands 2 x 800 / 6000 x 0.01 mm off by the
-    alignment at 1 mm. At 1.5 mm it is half a millimetre more of each, and the error 2 x 800 / 6000 x 0.49 mm.
+    At 1 mm: 1.5 + 1 - 0.73 = 1.77 mm are free, the throw is 2.49 mm and lands 2 x 800 / 6000 x 0.01
+    mm off by the alignment at 1 mm. At 1.5 mm it is half a millimetre more of each, and the error 2
+    x 800 / 6000 x 0.49 mm.
     """
     text = settable(judged({"extra": 1.2})).message
     assert "Next below, the spacer of 1 mm leaves 1.77 mm of clearance, throws 2.49 mm" in text
     assert "and lands within 0.0027 mm (0.06 mm are allowed)." in text
     assert "Next above, the spacer of 1.5 mm leaves 2.27 mm of clearance, throws 2.99 mm" in text
-    # The plan makes an alignment for 1.2 mm: at 1.19 - 23 x 0.03 = 0.5 mm to 1.19 mm in the mean, or 0.965 where it
-    # begins to serve; records at 1 mm serve it, so none is made.
+    # The plan makes an alignment for 1.2 mm: at 1.19 - 23 x 0.03 = 0.5 mm to 1.19 mm in the mean,
+    # or 0.965 where it begins to serve; records at 1 mm serve it, so none is made.
     assert "and lands 0.1307 mm off (0.06 mm are allowed) without another alignment." in text
 
 

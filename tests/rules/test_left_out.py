@@ -1,4 +1,6 @@
-"""What a job leaves out and its standards limit is not assessed; it never looks as if it were met."""
+"""What a job leaves out and its standards limit is not assessed; it never looks as if
+it were met.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,7 @@ def left_out(result):
     return [check.missing.removeprefix(f"{ROOM}.") for check in checks]
 
 
-# --- no standards -----------------------------------------------------------------------------------
+# --- no standards ---------------------------------------------------------------------------------
 
 
 def test_a_job_with_signs_and_no_standards_is_not_settled():
@@ -53,7 +55,7 @@ def test_standards_settle_it_and_a_job_without_signs_needs_none():
     assert made_by("tables.none", result) == []
 
 
-# --- sections ---------------------------------------------------------------------------------------
+# --- sections -------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("section", ["mounting", "surface"])
@@ -100,7 +102,7 @@ def test_a_section_that_no_table_of_the_job_limits_is_not_asked_for():
     assert left_out(evaluated(changes)) == []
 
 
-# --- one line ---------------------------------------------------------------------------------------
+# --- one line -------------------------------------------------------------------------------------
 
 SPACED = {
     "raised": Raised(height=mm(25)),
@@ -131,7 +133,7 @@ def test_a_line_spacing_that_is_stated_is_judged_however_many_lines_there_are(se
     ]
 
 
-# --- case -------------------------------------------------------------------------------------------
+# --- case -----------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(

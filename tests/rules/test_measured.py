@@ -28,7 +28,8 @@ def test_by_hand():
     found = measured_dots((0.64, 0.70, 0.76), 0.6, 0.9)
     assert (found.count, found.least, found.most, found.outside) == (3, 0.64, 0.76, 0.0)
     assert (found.mean, found.spread) == (pytest.approx(0.70), pytest.approx(0.06))
-    # 0.6 lies 5/3 and 0.9 lies 10/3 deviations from the mean: 4.779 % and 0.043 % in tables of the distribution.
+    # 0.6 lies 5/3 and 0.9 lies 10/3 deviations from the mean: 4.779 % and 0.043 % in tables of the
+    # distribution.
     assert found.expected_outside == pytest.approx(0.04779 + 0.00043, abs=1e-5)
 
 
@@ -40,7 +41,9 @@ def test_a_limit_at_the_mean_leaves_half_outside():
 
 
 def test_one_deviation_each_way_leaves_the_known_share():
-    """68.27 % of a normal distribution lie within one deviation, 95.45 % within two, 99.73 % within three."""
+    """68.27 % of a normal distribution lie within one deviation, 95.45 % within two, 99.73 % within
+    three.
+    """
     shares = [1 - normal_outside(0.7, 0.1, 0.7 - 0.1 * n, 0.7 + 0.1 * n) for n in (1, 2, 3)]
     assert shares == pytest.approx([0.6827, 0.9545, 0.9973], abs=5e-5)
 
@@ -112,7 +115,7 @@ def test_against_an_outside_reference(heights: list[float], least: float, most: 
     assert 0 <= found.expected_outside <= 1 + 1e-12
 
 
-# --- the rule --------------------------------------------------------------------------------------------------------
+# --- the rule -------------------------------------------------------------------------------------
 
 
 def noted(*heights: float, standard=None):
@@ -179,7 +182,9 @@ def test_a_row_that_is_a_share_of_another_length_gives_no_note():
 
 
 def test_a_row_that_is_a_share_hides_no_row_after_it():
-    """Of 0.64, 0.70 and 0.76 mm half are expected below their mean, whatever the row before says of the diameter."""
+    """Of 0.64, 0.70 and 0.76 mm half are expected below their mean, whatever the row before says of
+    the diameter.
+    """
     (found,) = noted(0.64, 0.70, 0.76, standard=[house_of(SHARE, 'least = "0.7 mm"')])
     assert found.measured is not None
     assert found.measured.nominal == pytest.approx(50)

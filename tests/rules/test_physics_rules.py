@@ -1,4 +1,6 @@
-"""Rules on registration, drops, alignments, sheets and domes: at their limits, and with fields left out."""
+"""Rules on registration, drops, alignments, sheets and domes: at their limits, and with fields left
+out.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ def the_check(result, rule, subject):
 
 
 def warm_sheet(by=10, **media):
-    """An invented sheet of 600 mm on which colour is printed so many kelvins warmer than the ground."""
+    """An invented sheet of 600 mm on which colour is printed so many kelvins warmer than the
+    ground.
+    """
     document = sign_job(standards=[], signs=[])
     document["media"][0] |= {
         "material": "acrylic",
@@ -111,7 +115,8 @@ def test_without_a_difference_no_coefficient_is_needed():
     del document["media"][0]["material"]
     result = evaluate(document)
     assert checks_of(result, "registration.growth", "passes.colour") == []
-    # Nothing but the 10 um of the ground, over which the colour lands 2 x 800 x 0.01 / 6000 mm apart.
+    # Nothing but the 10 um of the ground, over which the colour lands 2 x 800 x 0.01 / 6000 mm
+    # apart.
     assert the_check(result, "registration.total", "passes.colour").measured.high == approx(
         16 / 6000
     )
@@ -129,7 +134,8 @@ def test_the_warmest_partner_counts_and_not_only_the_first():
 
 
 def test_a_larger_estimate_does_not_hide_a_stated_growth_that_stops_the_job():
-    # The colour comes 4 K above the stated pass; above the other, whose 21 C are estimated, some 9 K.
+    # The colour comes 4 K above the stated pass; above the other, whose 21 C are estimated, some 9
+    # K.
     document = warm_sheet()
     document["temperature"] = 20
     document["printer"] |= {
@@ -168,8 +174,8 @@ def test_a_doubtful_partner_does_not_hide_a_broken_one():
         {"id": "colour", **plain, "after": ["third"]},
     ]
     total = the_check(evaluate(document), "registration.total", "passes.colour")
-    # From the ground 0.06, 0.06 and 0.02 mm: 0.14 mm, as the root of squares 0.087 mm. From the warm pass 0.02 mm and
-    # 600 mm x 1.8 K x 100 millionths: 0.128 mm and 0.110 mm.
+    # From the ground 0.06, 0.06 and 0.02 mm: 0.14 mm, as the root of squares 0.087 mm. From the
+    # warm pass 0.02 mm and 600 mm x 1.8 K x 100 millionths: 0.128 mm and 0.110 mm.
     assert (total.outcome, total.subjects[1]) == (Outcome.BROKEN, "passes.warm")
     assert (total.measured.low, total.measured.high) == approx(((0.02**2 + 0.108**2) ** 0.5, 0.128))
 
@@ -184,7 +190,9 @@ def test_a_sheet_whose_fixed_point_is_not_said_grows_from_its_far_end():
 
 
 def test_on_the_back_any_corner_may_stay_put():
-    """Front and back print by the corner that is located, and that corner may be anywhere once the sheet is turned."""
+    """Front and back print by the corner that is located, and that corner may be anywhere once the
+    sheet is turned.
+    """
     document = warm_sheet()
     corner = {"areas": [[0, 0, 100, 50]]}
     back = {
@@ -210,7 +218,9 @@ def test_on_the_back_any_corner_may_stay_put():
 
 
 def test_loaded_back_up_the_corner_that_stays_put_is_known_for_the_back():
-    """The fixed point is one of the sheet as it is loaded: the front is where any corner may stay put."""
+    """The fixed point is one of the sheet as it is loaded: the front is where any corner may stay
+    put.
+    """
     document = warm_sheet()
     document["media"][0]["up"] = "back"
     corner = {"areas": [[0, 0, 100, 50]]}
@@ -251,8 +261,8 @@ def test_estimated_warmth_wants_a_look_and_stops_nothing():
     growth = the_check(result, "registration.growth", "passes.colour")
     assert growth.level is Level.REVIEW
     assert result.order_is_safe
-    # A layer of 0.953 K, one every 11 strokes of 0.955 s, q = exp(-10.505 / 524.8): 8.72 K after ten, 9.5 K after the
-    # eleventh; the ground began at room temperature.
+    # A layer of 0.953 K, one every 11 strokes of 0.955 s, q = exp(-10.505 / 524.8): 8.72 K after
+    # ten, 9.5 K after the eleventh; the ground began at room temperature.
     assert growth.measured.high == approx(600 * 162e-6 * 9.5, rel=0.01)
 
 
@@ -270,7 +280,8 @@ def test_everything_between_two_passes_is_added():
     pass_of(document, "dots")["after"] = ["put-back"]
     document["alignments"] = [{"extra": 0.1}, {"extra": 0.85}]
     document["registration_tolerance"] = "0.2 mm"
-    # Pins 0.1; ground 0.1 mm off its alignment: 2 x 800 x 0.1 / 6000; dots 0.14 mm off theirs (0.01 mm of ground).
+    # Pins 0.1; ground 0.1 mm off its alignment: 2 x 800 x 0.1 / 6000; dots 0.14 mm off theirs (0.01
+    # mm of ground).
     parts = [0.1, 2 * 800 * 0.1 / 6000, 2 * 800 * 0.14 / 6000]
     total = total_of(document)
     assert total.measured.high == approx(sum(parts))
@@ -290,7 +301,9 @@ def test_everything_between_two_passes_is_added():
 
 
 def over_dots(alignments, **printer):
-    """Colour over dots of 0.5 mm, the gap set from the dots: common practice, no published source."""
+    """Colour over dots of 0.5 mm, the gap set from the dots: common practice, no
+    published source.
+    """
     document = sign_job(standards=[])
     document["printer"] |= printer
     document["inks"][1]["layer"] = "20 um"
@@ -311,7 +324,9 @@ def test_an_alignment_at_the_height_of_the_dots_serves_their_foot():
 
 
 def test_drag_leaves_a_throw_in_doubt_and_says_which_end():
-    """Two surfaces 0.5 mm apart under one alignment: within in still air, beyond in air that moves."""
+    """Two surfaces 0.5 mm apart under one alignment: within in still air, beyond in air
+    that moves.
+    """
     document = sign_job(standards=[])
     document["printer"] |= {
         "landing_tolerance": "0.14 mm",
@@ -540,7 +555,8 @@ def test_growth_that_is_added_to_an_error_that_is_not_stated_is_unknown(kelvins)
     ("kelvins", "outcome"), [(10, Outcome.BROKEN), (2, Outcome.DOUBTFUL), (1, Outcome.UNASSESSED)]
 )
 def test_growth_may_be_too_much_without_the_locating_error_that_is_not_stated(kelvins, outcome):
-    # 600 mm x 34 to 162 millionths, where 0.15 mm is allowed: at 10 K from 0.204 mm on, at 2 K up to 0.194 mm.
+    # 600 mm x 34 to 162 millionths, where 0.15 mm is allowed: at 10 K from 0.204 mm on, at 2 K up
+    # to 0.194 mm.
     result = evaluate(put_back_unstated(kelvins))
     growth = the_check(result, "registration.growth", "passes.colour")
     assert growth.outcome is outcome
@@ -570,7 +586,9 @@ def test_all_that_is_known_may_be_too_much_without_the_rest():
 
 
 def two_sheets(here=30, there=26):
-    """Colour on one sheet that must lie true to the ground on the other one beside it, in a room of 22 C."""
+    """Colour on one sheet that must lie true to the ground on the other one beside it, in a room of
+    22 C.
+    """
     document = sign_job(standards=[], signs=[], temperature=22, registration_tolerance="1 mm")
     plain = {"size": [250, 50], "hold": "vacuum", "thickness": 3}
     document["media"] = [
@@ -641,7 +659,8 @@ def test_minutes_and_ink_of_a_plan():
         "overrun": 50,
     }
     quantities = evaluate(document).quantities
-    # Ground: ceil(200 / 6.35) + 3 = 35 strokes of 300 / 800 + 0.08 s; dots 24 layers of 5 strokes of 160 / 800 + 0.08.
+    # Ground: ceil(200 / 6.35) + 3 = 35 strokes of 300 / 800 + 0.08 s; dots 24 layers of 5 strokes
+    # of 160 / 800 + 0.08.
     ground, dots, colour = 35 * 0.455 / 60, 24 * 5 * 0.28 / 60, 5 * 0.28 / 60
     assert quantities["printing_minutes.ground"] == approx(ground)
     assert quantities["printing_minutes"] == approx(ground + dots + colour)

@@ -1,4 +1,6 @@
-"""The stated gap from raised text to braille against the clear space that standards and the sign ask for."""
+"""The stated gap from raised text to braille against the clear space that standards and the sign
+ask for.
+"""
 
 from __future__ import annotations
 

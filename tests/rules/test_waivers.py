@@ -1,4 +1,6 @@
-"""Waivers are put to findings in one go; the plain way, each waiver against each check, says what must come out."""
+"""Waivers are put to findings in one go; the plain way, each waiver against each check, says what
+must come out.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,9 @@ def check(rule: str, subject: str, outcome: Outcome, level: Level) -> Check:
 def plainly(
     checks: list[Check], waivers: list[Waiver], today: datetime.date
 ) -> list[tuple[str, str, Waiver | None]]:
-    """Rule, subject and waiver of every check, as each waiver in turn looks at all that there is by then."""
+    """Rule, subject and waiver of every check, as each waiver in turn looks at all that there is by
+    then.
+    """
     found = [(one.rule, one.subjects[0], one.outcome, one.level, one.waiver) for one in checks]
     for number, waiver in enumerate(waivers):
         path = f"waivers[{number}]"

@@ -1,4 +1,6 @@
-"""Pages for the tests: jobs evaluated and written, read back as XML, and looked at in a browser without a window."""
+"""Pages for the tests: jobs evaluated and written, read back as XML, and looked at in a browser
+without a window.
+"""
 
 from __future__ import annotations
 
@@ -57,7 +59,7 @@ def of_class(element: ElementTree.Element, *kinds: str) -> list[ElementTree.Elem
     return [each for each in element.iter() if set(kinds) <= set(each.get("class", "").split())]
 
 
-# --- a browser -------------------------------------------------------------------------------------------------------
+# --- a browser ------------------------------------------------------------------------------------
 
 BROWSER = next(
     (
@@ -76,13 +78,16 @@ needs_axe = pytest.mark.skipif(
 )
 
 FLAGS = """
-    --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking
+    --headless --no-sandbox --disable-gpu --disable-quic --no-first-run
+    --disable-background-networking
     --disable-component-update --disable-sync --hide-scrollbars --virtual-time-budget=20000
 """.split()  # noqa: SIM905, one flag a line is no easier to read
 
 
 def browse(page: str, folder: Path, *flags: str) -> str:
-    """Open a page in a new browser, with nothing left of an earlier one; gives its standard output."""
+    """Open a page in a new browser, with nothing left of an earlier one; gives its
+    standard output.
+    """
     file = folder / "page.html"
     file.write_text(page, encoding="utf-8")
     assert BROWSER is not None
@@ -96,8 +101,13 @@ def browse(page: str, folder: Path, *flags: str) -> str:
 
 
 def ask(page: str, folder: Path, script: str, width: int) -> str:
-    """Open a copy of a page and give what a script, which must call `tell(text)` at some time, tells of it."""
-    tell = "function tell(text) { const e = document.createElement('pre'); e.id = 'told'; e.textContent = "
+    """Open a copy of a page and give what a script, which must call `tell(text)` at some time,
+    tells of it.
+    """
+    tell = (
+        "function tell(text) { const e = document.createElement('pre'); e.id = 'told';"
+        " e.textContent = "
+    )
     tell += "btoa(unescape(encodeURIComponent(text))); document.body.replaceChildren(e); }"
     copy = page.replace("</body>", f"<script>{tell}\n{script}</script></body>")
     assert copy != page

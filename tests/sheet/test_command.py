@@ -1,4 +1,6 @@
-"""`signrules sheet`: writes all of the page or nothing, never over the job, and says what `check` would say."""
+"""`signrules sheet`: writes all of the page or nothing, never over the job, and says what `check`
+would say.
+"""
 
 from __future__ import annotations
 

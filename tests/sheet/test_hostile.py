@@ -73,9 +73,11 @@ def test_nothing_runs_and_nothing_overflows(hostile, tmp_path):
     page = hostile[1][1]
     script = """
     window.addEventListener('load', () => {
-      const wide = document.documentElement.scrollWidth, room = document.documentElement.clientWidth;
-      const beyond = [...document.querySelectorAll('main *')].filter(e => !e.closest('.of') && !e.closest('.quiet')
-        && e.getBoundingClientRect().right > room + 0.5).map(e => e.className.baseVal ?? e.className);
+      const page = document.documentElement, wide = page.scrollWidth, room = page.clientWidth;
+      const beyond = [...document.querySelectorAll('main *')]
+        .filter(e => !e.closest('.of') && !e.closest('.quiet'))
+        .filter(e => e.getBoundingClientRect().right > room + 0.5)
+        .map(e => e.className.baseVal ?? e.className);
       tell(JSON.stringify({wide, room, beyond, ran: window.ran ?? 0}));
     });
     """

@@ -78,8 +78,9 @@ def test_the_steps_are_those_of_the_plan_by_number():
 def test_the_clinic_tells_what_to_set_and_why():
     page = example("clinic")[1]
     before = section(page, "Before the load")
-    # The extra, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the spacers 0.4, 0.7,
-    # 1 and 1.5 mm none lies from 0.765 to 0.993; 1 mm over scrap that is raised by 1 - 0.993 to 1 - 0.765 mm does.
+    # The extra, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the
+    # spacers 0.4, 0.7, 1 and 1.5 mm none lies from 0.765 to 0.993; 1 mm over scrap that is raised
+    # by 1 - 0.993 to 1 - 0.765 mm does.
     assert f"0.765{NBSP}mm over a bare sheet" in before
     assert f"from 0.765 to 0.993{NBSP}mm" in before
     assert (
@@ -95,8 +96,8 @@ def test_the_clinic_tells_what_to_set_and_why():
     # 0.75 mm of base gap and 1 mm of spacer.
     assert f"Gauge between the head and the top of panel: 1.75{NBSP}mm." in steps
     assert (
-        f"Lies true to ground (step{NBSP}4). Leave panel where it lies until ink-on-dots (step{NBSP}8) is done."
-        in steps
+        f"Lies true to ground (step{NBSP}4). Leave panel where it lies until ink-on-dots"
+        f" (step{NBSP}8) is done." in steps
     )
     assert f"0.724 to 0.972{NBSP}mm (at least 0.5{NBSP}mm)" in steps
     assert f"Landing within 0.06{NBSP}mm at the first layer (at most 0.06{NBSP}mm)" in steps
@@ -130,7 +131,9 @@ def test_dials_and_gaps_out_of_reach():
 
 
 def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
-    """Set over dots of 0.72 mm, crisp beside them: 0.06 x 6000 / 1600 = 0.225 mm to both sides serve."""
+    """Set over dots of 0.72 mm, crisp beside them: 0.06 x 6000 / 1600 = 0.225 mm to both sides
+    serve.
+    """
     job = sign_job(alignments=[{"extra": 0}, {"extra": 1}])
     job["printer"]["gap"]["spacers"] = []
     for name in ("dots", "ground"):
@@ -143,7 +146,8 @@ def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
 
 
 def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():
-    # 3 mm over a sheet of 3 mm is the same height as 0 mm over one of 6 mm, and yet another place of the dial.
+    # 3 mm over a sheet of 3 mm is the same height as 0 mm over one of 6 mm, and yet another place
+    # of the dial.
     job = sign_job(standards=[], signs=[])
     job["printer"] |= {
         "gap": {"control": "dial", "max": "4 mm", "step": "1 mm"},
@@ -327,7 +331,8 @@ def test_fields_for_measured_dots():
 
 
 def test_dots_without_a_limit_are_measured_all_the_same():
-    # Nothing builds the dots and none were measured: their height is not assessed, and no range can be told.
+    # Nothing builds the dots and none were measured: their height is not assessed, and no range can
+    # be told.
     document = lettered("AB", "⠁⠃")
     del pass_of(document, "dots")["builds"]
     told = section(sheet_of(document)[1], "Measured dots")
@@ -415,7 +420,9 @@ CURED = "fully cured?"
 
 
 def ticks_by_step(page):
-    """The boxes of each step with what they ask, by the step's heading, in the order of the page."""
+    """The boxes of each step with what they ask, by the step's heading, in the order of
+    the page.
+    """
     rows = {}
     for each in tree(page).iter("tr"):
         heading = each.find(".//h3")
@@ -549,7 +556,7 @@ def test_of_very_many_findings_it_is_said_how_many_are_left_out(monkeypatch, mos
         assert (f"And {count - 1} more." in section(shown, title)) == (most == 1), title
 
 
-# --- numbers ---------------------------------------------------------------------------------------------------------
+# --- numbers --------------------------------------------------------------------------------------
 
 
 def numbers_job():
@@ -588,7 +595,7 @@ def test_how_numbers_are_written():
     )
 
 
-# --- a screen reader, a paper, a wire --------------------------------------------------------------------------------
+# --- a screen reader, a paper, a wire -------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", NAMES)

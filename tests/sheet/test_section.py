@@ -53,7 +53,9 @@ def sections(result, page):
 
 
 def two_sided():
-    """Ink on the front, then the sheet is turned over and printed on its back; two sheets on two bed loads."""
+    """Ink on the front, then the sheet is turned over and printed on its back; two sheets on two
+    bed loads.
+    """
     job = sign_job(standards=[], signs=[])
     job["media"].append(
         {
@@ -187,7 +189,8 @@ def test_the_page_states_by_how_much_heights_are_larger(name):
 
 
 def test_the_dots_of_the_clinic_by_hand():
-    # 3 mm sheet, 1 layer of 0.01 mm colour, 24 layers of 0.033 mm: 3.802 mm. The head: 3 + 0.75 + 1 = 4.75 mm.
+    # 3 mm sheet, 1 layer of 0.01 mm colour, 24 layers of 0.033 mm: 3.802 mm. The head: 3 + 0.75 + 1
+    # = 4.75 mm.
     result, page = example("clinic")
     _, read = list(sections(result, page))[1]
     assert read.heights("dimension", "clearance") == pytest.approx((4.75, 3.802), **read.near)
@@ -196,7 +199,8 @@ def test_the_dots_of_the_clinic_by_hand():
 
 
 def test_a_strike_is_hatched_from_the_head_to_the_bad_end():
-    # 24 layers of 0.034 mm, colour on them, colour itself, 0.2 mm of bow: 0.286 mm above a head at 0.75 mm.
+    # 24 layers of 0.034 mm, colour on them, colour itself, 0.2 mm of bow: 0.286 mm above a head at
+    # 0.75 mm.
     result, page = example("clinic-scrapes")
     *before, (_, read) = sections(result, page)
     ((x0, x1, bottom, top),) = read.boxes("strike")
@@ -207,7 +211,8 @@ def test_a_strike_is_hatched_from_the_head_to_the_bad_end():
 
 
 def test_a_head_that_comes_too_near_is_named_in_the_picture():
-    # 1.5 mm over the sheet less 24 layers of 0.03 mm, the colour on them and the colour itself: 0.76 mm of the 1 mm.
+    # 1.5 mm over the sheet less 24 layers of 0.03 mm, the colour on them and the colour itself:
+    # 0.76 mm of the 1 mm.
     result, page = sheet_of(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
     *before, (printing, read) = sections(result, page)
     assert printing.clearance.low == pytest.approx(0.76)

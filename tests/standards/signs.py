@@ -20,7 +20,9 @@ from signrules.standards.tables import Standard, builtin_standards
 RULES = {
     rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules if rule not in TEXT_RULES
 }
-"""The rules on a sign's dimensions and form; those on what its cells say are tested beside the translator."""
+"""The rules on a sign's dimensions and form; those on what its cells say are tested beside the
+translator.
+"""
 
 PARTS = {
     "braille": Braille,

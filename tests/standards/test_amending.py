@@ -12,8 +12,8 @@ from signrules.standards.tables import amended, not_available, read_standard
 
 HEAD = 'id = "{id}"\ntitle = "{title}"\npublisher = "P"\nunit = "in"\namends = "{amends}"\n'
 ROW = (
-    '[[rows]]\nquantity = "{quantity}"\nleast = "{least}"\nclause = "{clause}"\nsource = "county code, read"\n'
-    'standing = "read"\n'
+    '[[rows]]\nquantity = "{quantity}"\nleast = "{least}"\nclause = "{clause}"\nsource = "county'
+    ' code, read"\nstanding = "read"\n'
 )
 
 

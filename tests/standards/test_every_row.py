@@ -1,4 +1,6 @@
-"""Every row of every shipped table: it says where it is from, and it holds at both ends, just in and just out."""
+"""Every row of every shipped table: it says where it is from, and it holds at both ends, just in
+and just out.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""A table that asks for less than a law says so: when it is loaded, in lists, and in each report that used it."""
+"""A table that asks for less than a law says so: when it is loaded, in lists, and in each report
+that used it.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,8 @@ from signrules.standards.tables import builtin_standards, read_standard
 from signrules.testing import assert_no_looser_table
 
 CLEAR_SPACE = 'quantity = "braille.clear_space"\nleast = "{}"'
-# A change of one row of the 2010 ADA Standards, and what it asks for less: quantity, what the table asks, what the law.
+# A change of one row of the 2010 ADA Standards, and what it asks for less: quantity, what the table
+# asks, what the law.
 LOOSER = [
     (CLEAR_SPACE.format("3 mm"), ("braille.clear_space", "at least 3 mm", "at least 9.525 mm")),
     (
@@ -197,7 +200,10 @@ def signrules_standards():
 
 def test_the_commands_say_it(tmp_path, capsys):
     row = CLEAR_SPACE.format("3 mm") + '\nclause = "1"\nsource = "invented"\nstanding = "read"\n'
-    head = 'id = "house"\ntitle = "H"\npublisher = "nobody"\nunit = "mm"\namends = "us-ada-2010"\n[[rows]]\n'
+    head = (
+        'id = "house"\ntitle = "H"\npublisher = "nobody"\nunit = "mm"\namends ='
+        ' "us-ada-2010"\n[[rows]]\n'
+    )
     (tmp_path / "house.toml").write_text(head + row, encoding="utf-8")
     plugin = tmp_path / "house.py"
     plugin.write_text(PLUGIN, encoding="utf-8")
@@ -218,7 +224,10 @@ def test_each_report_that_used_it_says_so():
     result = signrules.evaluate(job, plugins=plugins)
     (check,) = (check for check in result.checks if check.rule == "tables.looser")
     assert (check.outcome.value, check.level.value, check.margin) == ("BROKEN", "REVIEW", -1)
-    said = "house is looser than us-ada-2010: braille.clear_space at least 3 mm instead of at least 9.525 mm"
+    said = (
+        "house is looser than us-ada-2010: braille.clear_space at least 3 mm instead of at least"
+        " 9.525 mm"
+    )
     assert said in check.message
     assert said in evaluation_text(result)
     other = signrules.evaluate(signrules.job_from_dict(sign_job()), plugins=plugins)

@@ -1,4 +1,6 @@
-"""What each publication asks for, entered once more by hand from its text or from the report named in the row."""
+"""What each publication asks for, entered once more by hand from its text or from the report named
+in the row.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +15,12 @@ PROPOSED = "contrast of visual characters (a proposal; {} has no such figure)"
 
 # Table, quantity, clause, least, most, of what, standing.
 LIMITS = [
-    # California Building Code, chapter 11B, 2013 to 2019; a city guide and a fire department for what is second hand.
+    # California Building Code, chapter 11B, 2013 to 2019; a city guide and a fire department for
+    # what is second hand.
     ("us-ca-cbc-11b", "raised.width", "11B-703.2.4", "60 %", "110 %", "raised.height", HEARD),
     ("us-ca-cbc-11b", "raised.stroke", "11B-703.2.6", None, "15 %", "raised.height", HEARD),
-    # The exception of 11B-703.5 lets characters that meet 703.2 off all but 11B-703.5.7: 10 % at least.
+    # The exception of 11B-703.5 lets characters that meet 703.2 off all but 11B-703.5.7: 10 % at
+    # least.
     (
         "us-ca-cbc-11b",
         "raised.stroke",
@@ -96,7 +100,8 @@ LIMITS = [
     ("au-aba", "braille.dot_height", "dimensions", "0.6 mm", "0.9 mm", None, READ),
     ("au-aba", "braille.dome_radius", "dimensions", "0.76 mm", "0.81 mm", None, READ),
     ("au-aba", "braille.spread", "internal consistency", None, "1 %", None, READ),
-    # National Construction Code of Australia, Specification 15: access consultants' list and a quotation of its head.
+    # National Construction Code of Australia, Specification 15: access consultants' list and a
+    # quotation of its head.
     ("au-ncc-s15", "raised.depth", "S15C3", "1.0 mm", "1.5 mm", None, HEARD),
     ("au-ncc-s15", "raised.height", "S15C3", "15 mm", "55 mm", None, HEARD),
     ("au-ncc-s15", "raised.spacing", "S15C3", "2 mm", None, None, HEARD),

@@ -73,12 +73,17 @@ def test_a_file_is_read(tmp_path):
         ),
         ('quantity = "visual.height"\nper_foot = "1 in"\nbands = 3', "list of tables"),
         (
-            'quantity = "visual.height"\nper_foot = "1 in"\n'
-            'bands = [{ up_to = "9 in", base = "1 in", distance = "1 in" }]',
+            (
+                'quantity = "visual.height"\nper_foot = "1 in"\n'
+                'bands = [{ up_to = "9 in", base = "1 in", distance = "1 in" }]'
+            ),
             "none in the last band",
         ),
         (
-            'quantity = "raised.height"\nper_foot = "1 in"\nbands = [{ base = "1 in", distance = "1 in" }]',
+            (
+                'quantity = "raised.height"\nper_foot = "1 in"\nbands = [{ base = "1 in", distance'
+                ' = "1 in" }]'
+            ),
             "quantity of a row with bands",
         ),
     ],

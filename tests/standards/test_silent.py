@@ -1,4 +1,6 @@
-"""Under each table each quantity is judged, or it is said that it is not: no quiet "does not apply"."""
+"""Under each table each quantity is judged, or it is said that it is not: no quiet "does not
+apply".
+"""
 
 from __future__ import annotations
 
@@ -175,7 +177,8 @@ def test_the_californian_table_judges_what_the_federal_one_does():
     }
 
 
-# What is asked of the mounting by clause: 703.4.1 and S15C2(a) measure to other things, 4.3.6 to the braille alone.
+# What is asked of the mounting by clause: 703.4.1 and S15C2(a) measure to other things, 4.3.6 to
+# the braille alone.
 @pytest.mark.parametrize(
     ("table", "field", "rule"),
     [

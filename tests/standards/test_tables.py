@@ -1,4 +1,6 @@
-"""The shipped table: complete, exact, and with its inches governing the millimetres printed beside them."""
+"""The shipped table: complete, exact, and with its inches governing the millimetres printed beside
+them.
+"""
 
 from __future__ import annotations
 
@@ -50,9 +52,9 @@ WORDS = [
     ("surface.finish", "703.5.1", ("matte", "eggshell")),
 ]
 
-# Limits of section 703 and the millimetres printed beside them in the 2010 ADA Standards (dots and cells: Table
-# 703.3.1; the pictogram's in the California copy): the end of the range, inches, exact mm, printed mm, whether a
-# sign designed to the printed mm keeps the inch limit.
+# Limits of section 703 and the millimetres printed beside them in the 2010 ADA Standards (dots and
+# cells: Table 703.3.1; the pictogram's in the California copy): the end of the range, inches, exact
+# mm, printed mm, whether a sign designed to the printed mm keeps the inch limit.
 PRINTED = [
     ("braille.dot_diameter", "least", "0.059 in", "1.4986", "1.5", True),
     ("braille.dot_diameter", "most", "0.063 in", "1.6002", "1.6", True),
@@ -75,7 +77,8 @@ PRINTED = [
     ("visual.above_floor", "least", "40 in", "1016", "1015", False),
     ("pictogram.field_height", "least", "6 in", "152.4", "152", False),
 ]
-# The same for dimensions that no field of a sign carries: text as printed in inches and mm, kept or not.
+# The same for dimensions that no field of a sign carries: text as printed in inches and mm, kept or
+# not.
 PRINTED_ELSEWHERE = [
     ("1/2 in", "12.7", "13", True),  # 703.2.5, exception
     ("1/16 in", "1.5875", "1.6", True),  # 703.2.7, base of sloping flanks

@@ -30,8 +30,9 @@ ADA, CBC, AU, NO, DE, CZ = (
     "cz-sons",
 )
 
-# What satisfies both, in mm: dot base, dot spacing, cell spacing, line spacing, dot height; None where nothing does.
-# Computed by hand from Table 703.3.1, Table 11B-703.3.1, and the dimensions of the other publications.
+# What satisfies both, in mm: dot base, dot spacing, cell spacing, line spacing, dot height; None
+# where nothing does. Computed by hand from Table 703.3.1, Table 11B-703.3.1, and the dimensions of
+# the other publications.
 BOTH = [
     (ADA, CBC, ("1.4986 1.6002", "2.54 2.54", "7.62 7.62", "10.033 10.16", "0.635 0.9398")),
     (ADA, AU, ("1.5 1.6", "2.3 2.5", "6.1214 7", "10.033 10.16", "0.635 0.9")),
@@ -132,7 +133,8 @@ def test_layers_that_keep_the_height_at_both_ends_of_the_ink():
         found.layers("braille.grade", layer)
 
 
-# A sign laid out for the range of both; one in the federal range only; one in the Australian range only.
+# A sign laid out for the range of both; one in the federal range only; one in the Australian range
+# only.
 @pytest.mark.parametrize(
     ("cells", "federal", "australian"),
     [(6.5, "MET", "MET"), (7.62, "MET", "BROKEN"), (6.05, "BROKEN", "MET")],
@@ -178,7 +180,7 @@ def test_what_cannot_be_put_together_is_refused(names, problem):
         signrules.together(names)
 
 
-# --- the command -----------------------------------------------------------------------------------------------------
+# --- the command ----------------------------------------------------------------------------------
 
 
 def test_the_command_lists_tables_and_what_is_not_available(capsys):

@@ -1,4 +1,5 @@
-"""Runs something under an audit hook, and says what it opened, wrote, started and called. Run in a process of its own.
+"""Runs something under an audit hook, and says what it opened, wrote, started and called. Run in a
+process of its own.
 
 python -B audited.py REPORT import MODULE...
 python -B audited.py REPORT command ARGUMENT...

@@ -1,9 +1,11 @@
-"""Builds sdist and wheel, installs the wheel into a fresh venv, and runs tests of the sdist against it.
+"""Builds sdist and wheel, installs the wheel into a fresh venv, and runs tests of the sdist against
+it.
 
     python tests/supply/from_wheel.py newest      # the newest releases of what is needed
     python tests/supply/from_wheel.py lowest      # the lowest that pyproject.toml allows
 
-It needs hatchling and a package index. What it makes lies in a temporary folder, which is taken away.
+It needs hatchling and a package index. What it makes lies in a temporary folder, which is taken
+away.
 """
 
 from __future__ import annotations
@@ -70,7 +72,10 @@ def main(which: str) -> None:
         project = tomllib.loads((unpacked / "pyproject.toml").read_text("utf-8"))["project"]
         python = venv(folder / "venv", wheel, project, which)
         environment = {key: value for key, value in os.environ.items() if key != "PYTHONPATH"}
-        code = "import signrules, sys; assert signrules.__file__.startswith(sys.prefix), signrules.__file__"
+        code = (
+            "import signrules, sys; assert signrules.__file__.startswith(sys.prefix),"
+            " signrules.__file__"
+        )
         run(python, "-c", code, where=unpacked, environment=environment)
         example = "docs/examples/clinic.toml"
         run(python.parent / "signrules", "check", example, where=unpacked, environment=environment)

@@ -1,4 +1,6 @@
-"""Importing runs definitions and nothing else: it reads Python's own files, writes, starts and calls nothing."""
+"""Importing runs definitions and nothing else: it reads Python's own files, writes, starts and
+calls nothing.
+"""
 
 from __future__ import annotations
 

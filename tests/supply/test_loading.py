@@ -1,4 +1,6 @@
-"""Code of a plugin runs when it was asked for by file or object, or by entry point where these were asked for."""
+"""Code of a plugin runs when it was asked for by file or object, or by entry point where these were
+asked for.
+"""
 
 from __future__ import annotations
 
@@ -21,17 +23,24 @@ NOT_ASKED = {
     "evaluated": f"{READ} signrules.evaluate(job)",
     "live": f"{READ} signrules.Live().evaluate(job)",
     "many": f"{READ} list(signrules.evaluate_many([job]))",
-    "reported": f"{READ} r = signrules.evaluate(job); signrules.run_sheet(r); signrules.sarif({{'j': r}}); r.to_dict()",
+    "reported": (
+        f"{READ} r = signrules.evaluate(job); signrules.run_sheet(r); signrules.sarif({{'j': r}});"
+        " r.to_dict()"
+    ),
     "estimated": f"{READ} signrules.estimate(signrules.evaluate(job))",
     "mended": f"{READ} signrules.mend(job)",
     "built in": "import signrules; signrules.load_plugins()",
     "another file": "import signrules; signrules.load_plugins(files=[])",
     "blocked": "import signrules; signrules.load_plugins(entry_points=True, block=['lurking'])",
-    "command, blocked": f"from signrules.cli import main; main(['check', {JOB!r}, '--block', 'lurking'])",
+    "command, blocked": (
+        f"from signrules.cli import main; main(['check', {JOB!r}, '--block', 'lurking'])"
+    ),
     "schema": "from signrules.cli import main; main(['schema', 'job'])",
 }
 ASKED = {
-    "entry points": "import signrules; assert 'lurking' in signrules.load_plugins(entry_points=True).names",
+    "entry points": (
+        "import signrules; assert 'lurking' in signrules.load_plugins(entry_points=True).names"
+    ),
     "command": f"from signrules.cli import main; main(['check', {JOB!r}])",
     "list": "from signrules.cli import main; main(['plugins'])",
 }

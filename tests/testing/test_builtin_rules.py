@@ -17,18 +17,25 @@ SILENT_WITHOUT = (
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
     "passes.*.sheet_temperature",  # It has a default.
     "passes.*.layers",  # One where it is left out: then no other layer lands elsewhere.
-    "handling.*.locates_by",  # Left out, nothing locates the sheet: registration.frame says so, and no error is added.
+    # Left out, nothing locates the sheet: registration.frame says so, and no error is added.
+    "handling.*.locates_by",
 )
 ASSUMES = (
-    "printer.drop_volume",  # Without it drops fly as if there were no air, which is the least error there can be.
-    "signs.*.braille.position",  # Where neither of the two is stated, the areas of braille and text tell.
+    # Without it drops fly as if there were no air, which is the least error there can be.
+    "printer.drop_volume",
+    # Where neither of the two is stated, the areas of braille and text tell.
+    "signs.*.braille.position",
     "signs.*.braille.below_text",
     "signs.*.braille.clear_space",  # The gap below the text is held to that of the standard, too.
 )
 SILENT, NAMES = "tables.silent", ("material.known", "scope.kind")
-"""Where what is missing is missing in a table; where a name that is not given cannot be a wrong one."""
+"""Where what is missing is missing in a table; where a name that is not given cannot be a wrong
+one.
+"""
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
-"""What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of nominal thickness."""
+"""What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of
+nominal thickness.
+"""
 
 
 def signrules_translate_braille(text, grade, language):

@@ -26,7 +26,9 @@ NOT_STATED = (
 """What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
 
 SIZES = ("signs.*.braille.*", "signs.*.raised.*", "signs.*.pictogram.*")
-"""Without them it is not known what cells and characters take, and the areas are compared as they are drawn."""
+"""Without them it is not known what cells and characters take, and the areas are compared as they
+are drawn.
+"""
 
 
 def test_the_rules_on_drawings_keep_the_contract():

@@ -1,4 +1,6 @@
-"""Rules asked once more in other Pythons: how they are found there, and what comes of those that are not."""
+"""Rules asked once more in other Pythons: how they are found there, and what comes of those that
+are not.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,8 @@ def by_hash(item):
     A job that breaks it: none.
     One that meets it: any.
     """
-    yield check("a hash", measured=hash("a text that hashes otherwise under each seed") % 1_000_003, least=0, unit="")
+    told = hash("a text that hashes otherwise under each seed") % 1_000_003
+    yield check("a hash", measured=told, least=0, unit="")
 '''
 IN_A_SET = (
     RULE + "\nfrom signrules import RuleSet\n\nOURS = RuleSet('ourshop', (by_hash,))\ndel by_hash\n"

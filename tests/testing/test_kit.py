@@ -74,8 +74,8 @@ def test_a_rule_that_fails_is_an_error_where_its_checks_are_asked_for():
 
 def test_nothing_of_the_kit_is_loaded_unless_it_is_asked_for():
     code = (
-        "import sys, signrules; signrules.evaluate; signrules.sample_job;"
-        "print([name for name in sys.modules if 'hypothesis' in name or name.startswith('signrules.testing')])"
+        "import sys, signrules; signrules.evaluate; signrules.sample_job;print([name for name in"
+        " sys.modules if 'hypothesis' in name or name.startswith('signrules.testing')])"
     )
     shown = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
@@ -137,7 +137,8 @@ import signrules
 
 def test_where_no_plugin_is_named_there_are_the_built_in_rules(loaded_plugins, evaluate_with):
     assert loaded_plugins.names == signrules.load_plugins().names
-    assert not [c for c in evaluate_with({"passes.letters.layers": 31}).checks if c.rule.startswith("ourshop")]
+    checks = evaluate_with({"passes.letters.layers": 31}).checks
+    assert not [check for check in checks if check.rule.startswith("ourshop")]
 """
 TESTS = """
 import ourshop
@@ -155,7 +156,8 @@ def test_the_contract(check_rule):
 
 def test_it_fires(evaluate_with):
     result = evaluate_with({"passes.letters.layers": 31})
-    assert [c.subjects for c in result.violations if c.rule == "ourshop.few-layers"] == [("passes.letters",)]
+    found = [check.subjects for check in result.violations if check.rule == "ourshop.few-layers"]
+    assert found == [("passes.letters",)]
 
 
 def test_it_is_quiet(evaluate_with, sample_job):

@@ -47,7 +47,7 @@ def draft_of(item, **changes):
     return made
 
 
-# --- odd answers are a broken law ---------------------------------------------------------------------
+# --- odd answers are a broken law -----------------------------------------------------------------
 
 
 def yields_a_number(item):
@@ -155,7 +155,7 @@ def test_an_example_with_a_table_that_nothing_brings_does_not_fit():
         assert_rule_contract(declared(thing, breaks={"standards": ["nowhere"]}), max_examples=FEW)
 
 
-# --- settings in examples -----------------------------------------------------------------------------
+# --- settings in examples -------------------------------------------------------------------------
 
 
 @frozen
@@ -213,7 +213,7 @@ def test_settings_of_an_example_need_a_class():
         declared(yields_none, breaks={"settings.most": 3})
 
 
-# --- fields that are not stated, and work -------------------------------------------------------------
+# --- fields that are not stated, and work ---------------------------------------------------------
 
 
 def test_what_is_unknown_and_what_has_a_default():
@@ -281,7 +281,7 @@ def test_work_is_counted_and_the_cube_is_too_much(turns, too_fast):
     )
 
 
-# --- hooks --------------------------------------------------------------------------------------------
+# --- hooks ----------------------------------------------------------------------------------------
 
 
 def hooks(**made):

@@ -1,4 +1,6 @@
-"""The contract finds planted mistakes, each by the law that it breaks and with a small job that shows it."""
+"""The contract finds planted mistakes, each by the law that it breaks and with a small job that
+shows it.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,9 @@ FLAT = jobs(
 
 
 def clearances(job, order):
-    """The clearance of each pass by the plain reference; a gap that is set again is the same over the sheet."""
+    """The clearance of each pass by the plain reference; a gap that is set again is the same over
+    the sheet.
+    """
     raster, found, printed = Raster(job), {}, set()
     for name in order:
         item = next(each for each in job.passes if each.id == name)
@@ -123,7 +127,9 @@ ON_THE_SAMPLE = (
     "answers alike elsewhere",
     "is never silent",
 )
-"""Laws about the sample job itself, which is no small one, or that may find the mistake there first."""
+"""Laws about the sample job itself, which is no small one, or that may find the mistake there
+first.
+"""
 
 
 @pytest.mark.parametrize(
@@ -281,7 +287,8 @@ def test_a_reference_that_says_nothing_is_told():
 
 
 def test_a_claim_on_a_setting_ends_where_the_setting_does():
-    # 10 000 times 2 layers would break the check in the end, and the settings allow no more than 50.
+    # 10 000 times 2 layers would break the check in the end, and the settings allow no more than
+    # 50.
     assert_rule_contract(
         planted.asks_for_layers, monotone={"settings.least": "up breaks"}, max_examples=FEW
     )

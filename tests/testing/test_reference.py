@@ -24,8 +24,9 @@ def least(document):
 
 
 def test_a_dial_is_turned_as_far_as_it_takes():
-    # 1.5 mm over the sheet less 0.01 mm of ink: 1.49 mm are free. One load of 4 minutes, one gap of 2, one alignment
-    # of 12. Where 1.59 mm must be free the dial of steps of 0.1 mm stands at 0.1 mm, and 2 mm are beyond its 0.3 mm.
+    # 1.5 mm over the sheet less 0.01 mm of ink: 1.49 mm are free. One load of 4 minutes, one gap of
+    # 2, one alignment of 12. Where 1.59 mm must be free the dial of steps of 0.1 mm stands at 0.1
+    # mm, and 2 mm are beyond its 0.3 mm.
     document = one_pass()
     document["printer"]["gap"] = {"control": "dial", "max": 0.3, "step": 0.1}
     assert least(document) == (1, 18.0)
@@ -36,7 +37,8 @@ def test_a_dial_is_turned_as_far_as_it_takes():
 
 
 def test_an_alignment_that_is_older_than_the_last_work_on_the_heads_is_made_anew():
-    # The throw is 1.5 mm, as it was over the bare sheet when it was aligned: one load of 4 minutes and one gap of 2.
+    # The throw is 1.5 mm, as it was over the bare sheet when it was aligned: one load of 4 minutes
+    # and one gap of 2.
     document = one_pass()
     document["alignments"] = [{"extra": 0, "date": "2026-02-01"}]
     assert least(document) == (1, 6.0)

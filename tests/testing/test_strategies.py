@@ -1,4 +1,6 @@
-"""The strategies give what they say: sound jobs are in order, near ones lie near a limit, all of them shrink."""
+"""The strategies give what they say: sound jobs are in order, near ones lie near a limit, all of
+them shrink.
+"""
 
 from __future__ import annotations
 
@@ -72,7 +74,8 @@ def test_near_limit_jobs_lie_near_the_limit_and_on_both_sides_of_it(kind):
 
     run_all()
     assert outcomes[Outcome.MET]
-    # An alignment that does not serve is made anew by the plan, so that kind of job is never broken.
+    # An alignment that does not serve is made anew by the plan, so that kind of job is never
+    # broken.
     assert outcomes[Outcome.BROKEN] + outcomes[Outcome.DOUBTFUL] or kind == "alignment"
 
 

@@ -1,4 +1,6 @@
-"""Wrong plugins, each told where it should be: when it is loaded, when a job is judged, or by the testing kit."""
+"""Wrong plugins, each told where it should be: when it is loaded, when a job is judged, or by the
+testing kit.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
 """Plugins with one mistake each, as their authors might write them. None is meant to be used.
 
-Each has the stage at which it is told: `load` when it is loaded, `judge` when a job is judged, `kit` by
-the testing kit and which of its laws, `silent` where nothing tells it; docs/testing-kit.md says why.
+Each has the stage at which it is told: `load` when it is loaded, `judge` when a job is judged,
+`kit` by the testing kit and which of its laws, `silent` where nothing tells it; docs/testing-kit.md
+says why.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ from datetime import date
 import random
 from attrs import define, frozen
 from signrules import (
-    Interval, Level, Material, RuleSet, check, hookimpl, missing, one_of, rule, setting, shop_practice
+    Interval, Level, Material, RuleSet, check, hookimpl, missing, one_of, rule, setting,
+    shop_practice,
 )
 
 HOUSE = shop_practice("an invented house rule")
@@ -105,7 +107,10 @@ WRONG: dict[str, tuple[str, str]] = {
     ),
     "brings a material without sources": (
         "load",
-        '@hookimpl\ndef signrules_materials():\n    return [Material("felt", "felt", density=200)]\n',
+        (
+            '@hookimpl\ndef signrules_materials():\n    return [Material("felt", "felt",'
+            " density=200)]\n"
+        ),
     ),
     # Told when a job is judged.
     "forgets to yield its pairs": ("judge", PRECEDENCE + '    ("ground", "dots", "low first")\n'),
@@ -133,7 +138,8 @@ WRONG: dict[str, tuple[str, str]] = {
     "swallows the end of its time": (
         "judge",
         a_rule(
-            "    while True:\n        try:\n            while True: pass\n        except Exception: pass\n    yield\n"
+            "    while True:\n        try:\n            while True: pass\n        except Exception:"
+            " pass\n    yield\n"
         )
         + SETS,
     ),
@@ -157,8 +163,8 @@ WRONG: dict[str, tuple[str, str]] = {
     "takes a throw that is not said for large": (
         "kit: assumes nothing",
         a_rule(
-            "    most = printer.max_throw or 100.0\n"
-            '    yield check("the throw", measured=printing.throw.to_lowest, most=most - 1, advice=ADVICE)\n',
+            '    most = printer.max_throw or 100.0\n    yield check("the throw",'
+            " measured=printing.throw.to_lowest, most=most - 1, advice=ADVICE)\n",
             parameters="printing, printer",
             more='breaks={"printer.max_throw": "2 mm"}, meets={"printer.max_throw": "6 mm"}',
         )
@@ -167,9 +173,9 @@ WRONG: dict[str, tuple[str, str]] = {
     "compares each three passes": (
         "kit: its work stays in bounds",
         a_rule(
-            "    every = list(item.passes)\n"
-            "    found = sum(a.layers > b.layers > c.layers > 35 for a in every for b in every for c in every)\n"
-            '    yield check("the stairs", measured=found, most=0, unit="", advice=ADVICE)\n'
+            "    every = list(item.passes)\n    found = sum(a.layers > b.layers > c.layers > 35 for"
+            ' a in every for b in every for c in every)\n    yield check("the stairs",'
+            ' measured=found, most=0, unit="", advice=ADVICE)\n'
             + LAYERS.replace("item.layers", "max(one.layers for one in item.passes)"),
             each="job",
         )
@@ -178,7 +184,8 @@ WRONG: dict[str, tuple[str, str]] = {
     "forgets the tolerance": (
         "kit: minds tolerances",
         a_rule(
-            '    yield check("the thickness", measured=item.thickness.nominal, most=12, unit="mm", advice=ADVICE)\n',
+            '    yield check("the thickness", measured=item.thickness.nominal, most=12, unit="mm",'
+            " advice=ADVICE)\n",
             each="media",
             more=THICK,
         )
@@ -188,7 +195,8 @@ WRONG: dict[str, tuple[str, str]] = {
         "kit: is never silent",
         a_rule(
             "    if item.hold is not None:\n"
-            '        yield one_of("the hold", found=item.hold, allowed=["vacuum"], advice=ADVICE)\n',
+            '        yield one_of("the hold", found=item.hold, allowed=["vacuum"],'
+            " advice=ADVICE)\n",
             each="media",
             more=HELD,
         )
@@ -197,7 +205,8 @@ WRONG: dict[str, tuple[str, str]] = {
     "fails where a field is left out": (
         "kit: raises nothing",
         a_rule(
-            '    yield check("the reach", measured=printer.max_throw - 1, least=1, unit="mm", advice=ADVICE)\n',
+            '    yield check("the reach", measured=printer.max_throw - 1, least=1, unit="mm",'
+            " advice=ADVICE)\n",
             parameters="item, printer",
             more='breaks={"printer.max_throw": "1.5 mm"}, meets={}',
         )
@@ -253,19 +262,21 @@ WRONG: dict[str, tuple[str, str]] = {
     ),
     "goes against what the job says": (
         "kit: leaves an order",
-        PRECEDENCE
-        + '    return [(item.id, name, "backwards") for item in job.passes for name in item.over]\n',
+        PRECEDENCE + '    return [(item.id, name, "backwards") for item in job.passes for name in'
+        " item.over]\n",
     ),
     "shuffles": (
         "kit: answers alike",
         PRECEDENCE
         + "    ids = [item.id for item in job.passes]\n"
-        + '    return [(ids[0], other, "the die says so") for other in ids[1:] if random.random() < 0.5]\n',
+        + '    return [(ids[0], other, "the die says so") for other in ids[1:] if random.random() <'
+        " 0.5]\n",
     ),
     "counts below nought": (
         "kit: counts nothing below nought",
         QUANTITIES
-        + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) / 1e6}\n',
+        + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) /'
+        " 1e6}\n",
     ),
     "fails where there is no sign": (
         "kit: answers in kind",

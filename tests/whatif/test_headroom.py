@@ -37,8 +37,9 @@ def test_lengths_by_hand():
 
 
 def test_bow_until_the_head_comes_too_near():
-    # The ground runs at 1.5 mm over the sheet and lays 0.01 mm; 1 mm must stay free, so the bow may be 0.49 mm. Ink on
-    # dots runs at 1.5 mm over the dots: the same. Dots run at 2.5 mm and stand 0.73 mm high: 0.77 mm of bow.
+    # The ground runs at 1.5 mm over the sheet and lays 0.01 mm; 1 mm must stay free, so the bow may
+    # be 0.49 mm. Ink on dots runs at 1.5 mm over the dots: the same. Dots run at 2.5 mm and stand
+    # 0.73 mm high: 0.77 mm of bow.
     found = headroom(job_of(), "media.panel.bow")
     assert found.up.limit == pytest.approx(0.49, abs=0.001)
     assert found.up.breaks is None
@@ -231,7 +232,8 @@ def test_a_check_that_was_not_there_and_is_broken_ends_the_room():
 
 
 def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
-    # The steps go by 1, 2, 4, 8 and 16 layers from 24; from 33 to 38 layers nothing of that is tried.
+    # The steps go by 1, 2, 4, 8 and 16 layers from 24; from 33 to 38 layers nothing of that is
+    # tried.
     def judge(item):
         yield signrules.check(
             "the hole", measured=1 if 32 < item.layers < 39 else 0, most=0, unit=""
@@ -248,7 +250,8 @@ def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
 
 
 def test_no_finer_than_numbers_are_told_apart():
-    # us-ada-2010, 703.3.1: at most 0.063 in, 1.6002 mm, and a nanometre of guard. 1e-12 mm are finer than any value.
+    # us-ada-2010, 703.3.1: at most 0.063 in, 1.6002 mm, and a nanometre of guard. 1e-12 mm are
+    # finer than any value.
     found = headroom(job_of(), "signs.room.braille.dot_diameter", resolution=1e-12)
     assert found.up.limit == pytest.approx(1.6002 + 1e-6, abs=2e-9)
     assert 0 < found.up.beyond - found.up.limit < 2e-9

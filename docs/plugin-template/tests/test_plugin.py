@@ -1,4 +1,6 @@
-"""The rules of our shop: the laws of every rule, and each limit just inside, on and just outside."""
+"""The rules of our shop: the laws of every rule, and each limit just inside, on and
+just outside.
+"""
 
 from __future__ import annotations
 

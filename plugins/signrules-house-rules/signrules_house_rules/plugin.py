@@ -1,4 +1,6 @@
-"""The hooks: rules, a stricter table, a board, a printer, white before colour, film and cleaning."""
+"""The hooks: rules, a stricter table, a board, a printer, white before colour, film and
+cleaning.
+"""
 
 from __future__ import annotations
 

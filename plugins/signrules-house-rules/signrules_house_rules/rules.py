@@ -1,4 +1,7 @@
-"""The rules of the house, one of each kind. Every number that a shop may want to change is a setting."""
+"""The rules of the house, one of each kind.
+
+Every number that a shop may want to change is a setting.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +28,7 @@ from signrules import (
     shop_practice,
 )
 
-# --- gaps ------------------------------------------------------------------------------------------------------------
+# --- gaps -----------------------------------------------------------------------------------------
 
 
 @frozen
@@ -61,7 +64,7 @@ def spacer(item: Pass, settings: Rack) -> Iterator[Draft]:
         )
 
 
-# --- material --------------------------------------------------------------------------------------------------------
+# --- material -------------------------------------------------------------------------------------
 
 
 @frozen
@@ -84,7 +87,8 @@ class Warmth:
 def warm_extruded(item: Pass, job: Job, settings: Warmth) -> Iterator[Draft]:
     """An extruded acrylic sheet stays below a temperature while it prints.
 
-    Why it matters: extruded sheet carries stress from its making, and crazes where warm ink lies on it.
+    Why it matters: extruded sheet carries stress from its making, and crazes where warm ink lies on
+    it.
     A job that breaks it: dots on an extruded sheet that is at 41 degrees.
     One that meets it: the same sheet at 31 degrees, or a cast sheet.
     """
@@ -107,7 +111,7 @@ def warm_extruded(item: Pass, job: Job, settings: Warmth) -> Iterator[Draft]:
         )
 
 
-# --- sheet size ------------------------------------------------------------------------------------------------------
+# --- sheet size -----------------------------------------------------------------------------------
 
 
 @frozen
@@ -144,7 +148,7 @@ def sheet_size(item: Media, settings: Sizes) -> Iterator[Draft]:
     yield check("the longer side", measured=long, most=settings.longest, unit="mm", advice=cut)
 
 
-# --- order -----------------------------------------------------------------------------------------------------------
+# --- order ----------------------------------------------------------------------------------------
 
 
 @frozen
@@ -175,7 +179,8 @@ def cool_down(
 ) -> Iterator[Draft]:
     """Between a thick build-up and the pass that lands on it there is a pause.
 
-    Why it matters: a thick stack is still soft where it is warm, and colour on it cracks when it has cooled.
+    Why it matters: a thick stack is still soft where it is warm, and colour on it cracks when it
+    has cooled.
     A job that breaks it: colour right after dots of 29 layers.
     One that meets it: the same with a pause declared after the dots and before the colour.
     """
@@ -194,7 +199,7 @@ def cool_down(
             )
 
 
-# --- the replay ------------------------------------------------------------------------------------------------------
+# --- the replay -----------------------------------------------------------------------------------
 
 
 @frozen
@@ -277,7 +282,7 @@ def bed_loads(timeline: Timeline, settings: Loads) -> Iterator[Draft]:
     )
 
 
-# --- signs -----------------------------------------------------------------------------------------------------------
+# --- signs ----------------------------------------------------------------------------------------
 
 
 @frozen

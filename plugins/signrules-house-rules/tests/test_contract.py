@@ -1,4 +1,6 @@
-"""The laws that every rule must keep, and what larger numbers do to each rule, tried on jobs by hypothesis."""
+"""The laws that every rule must keep, and what larger numbers do to each rule, tried on jobs by
+hypothesis.
+"""
 
 from __future__ import annotations
 

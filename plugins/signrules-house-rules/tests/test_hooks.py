@@ -1,4 +1,7 @@
-"""The hooks of the house: table, board, printer, white before colour, film and cleaning. Numbers worked by hand."""
+"""The hooks of the house: table, board, printer, white before colour, film and cleaning.
+
+Numbers worked by hand.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +16,7 @@ def job(**changes) -> Job:
     return job_from_dict(sample_job() | changes)
 
 
-# --- the table -------------------------------------------------------------------------------------------------------
+# --- the table ------------------------------------------------------------------------------------
 
 
 def test_every_row_of_the_house_lies_within_the_standard_that_it_amends(loaded_plugins):
@@ -55,7 +58,7 @@ def test_a_sign_that_the_law_allows_and_the_house_does_not(loaded_plugins, stand
     assert room.outcome.value == outcome  # 10 mm: 3/8 in are 9.525 mm, the house asks for 12 mm.
 
 
-# --- board and printer -----------------------------------------------------------------------------------------------
+# --- board and printer ----------------------------------------------------------------------------
 
 
 def test_the_board_is_a_material(loaded_plugins):
@@ -73,7 +76,7 @@ def test_the_printer_can_be_used(loaded_plugins):
     assert evaluate(read, plugins=loaded_plugins).complete
 
 
-# --- white before colour ---------------------------------------------------------------------------------------------
+# --- white before colour --------------------------------------------------------------------------
 
 
 def layered(**colour):
@@ -132,14 +135,15 @@ def test_a_sequence_with_colour_first_is_broken(loaded_plugins):
     assert "our white goes under the colour" in broken.message
 
 
-# --- quantities ------------------------------------------------------------------------------------------------------
+# --- quantities -----------------------------------------------------------------------------------
 
 
 def test_film_and_cleaning_by_hand(loaded_plugins):
     result = evaluate(job(), plugins=loaded_plugins)
     # One sheet of 240 x 320 mm with 20 mm all round: 0.28 m x 0.36 m.
     assert result.quantities["masking_film_m2"] == pytest.approx(0.1008)
-    # ground, dots and letters, ink-on-dots: blue, clear, blue are two changes; the reload makes two loads.
+    # ground, dots and letters, ink-on-dots: blue, clear, blue are two changes; the reload makes two
+    # loads.
     assert result.order == ("ground", "look", "dots", "letters", "ink-on-dots")
     assert result.quantities["cleaning_minutes"] == pytest.approx(2 * 3.0 + 2 * 1.5)
 

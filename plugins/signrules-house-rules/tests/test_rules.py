@@ -1,4 +1,6 @@
-"""The rules of the house: just inside, on and just outside each limit, with settings changed and fields left out."""
+"""The rules of the house: just inside, on and just outside each limit, with settings changed and
+fields left out.
+"""
 
 from __future__ import annotations
 
@@ -121,7 +123,8 @@ def test_without_the_pause_no_order_is_safe():
     ("extra", "directions", "outcome"), [(1.1, 2, None), (1.2, 2, "BROKEN"), (1.2, 1, "MET")]
 )
 def test_colour_that_flies_far(extra, directions, outcome):
-    # The throw of the ground is the base gap of 0.75 mm and the extra: 1.85 or 1.95 mm, against 1.9 mm.
+    # The throw of the ground is the base gap of 0.75 mm and the extra: 1.85 or 1.95 mm, against 1.9
+    # mm.
     document = with_pass("ground", gap=gap(extra), directions=directions)
     assert outcomes("one-way-colour", document).get("passes.ground") == outcome
 

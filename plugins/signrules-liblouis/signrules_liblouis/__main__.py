@@ -1,4 +1,7 @@
-"""`python -m signrules_liblouis`: says which library answers, or what is missing. Exit status 0 or 1."""
+"""`python -m signrules_liblouis`: says which library answers, or what is missing.
+
+Exit status 0 or 1.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,8 @@ def main() -> int:
         print(error, file=sys.stderr)
         return 1
     print(
-        f"liblouis {library.version}: {', '.join(f'{language} {grade}' for language, grade in TABLES)}"
+        f"liblouis {library.version}:"
+        f" {', '.join(f'{language} {grade}' for language, grade in TABLES)}"
     )
     return 0
 

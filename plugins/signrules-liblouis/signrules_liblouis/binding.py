@@ -1,4 +1,6 @@
-"""A small binding to the shared library liblouis: translate a line, name the version, and nothing else."""
+"""A small binding to the shared library liblouis: translate a line, name the version, and nothing
+else.
+"""
 
 from __future__ import annotations
 
@@ -25,10 +27,15 @@ class LiblouisError(Exception):
 
 
 class Liblouis:
-    """The library, loaded. liblouis keeps its tables in global memory, so one call is made at a time."""
+    """The library, loaded. liblouis keeps its tables in global memory, so one call is made at a
+    time.
+    """
 
     def __init__(self) -> None:
-        """Load the library. Raises LiblouisError, which says what to install, where it cannot be loaded."""
+        """Load the library.
+
+        Raises LiblouisError, which says what to install, where it cannot be loaded.
+        """
         self._library = _load()
         self._lock = threading.Lock()
         try:
@@ -50,7 +57,8 @@ class Liblouis:
     def translate(self, text: str, tables: str) -> str:
         """A line of text through a list of tables, separated by commas.
 
-        Raises LiblouisError where the text is too long or the library fails, as it does for a table it does not find.
+        Raises LiblouisError where the text is too long or the library fails, as it does for a table
+        it does not find.
         """
         if len(text) > LONGEST:
             raise LiblouisError(f"expected a line of at most {LONGEST} characters, got {len(text)}")
@@ -96,6 +104,6 @@ def _load() -> ctypes.CDLL:
         except OSError:
             continue
     raise LiblouisError(
-        f"liblouis is not installed (looked for {', '.join(names)}): on Debian, apt-get install liblouis20 "
-        f"liblouis-data; elsewhere, name the shared library in {LIBRARY}"
+        f"liblouis is not installed (looked for {', '.join(names)}): on Debian, apt-get install"
+        f" liblouis20 liblouis-data; elsewhere, name the shared library in {LIBRARY}"
     )

@@ -11,12 +11,14 @@ TABLES = {
     ("en", "contracted"): "unicode.dis,en-ueb-g2.ctb",
     ("en", "uncontracted"): "unicode.dis,en-ueb-g1.ctb",
 }
-"""The tables of liblouis for a language and a grade; the first turns cells into Unicode patterns."""
+"""The tables of liblouis for a language and a grade; the first turns cells into Unicode patterns.
+"""
 
 
 @hookimpl
 def signrules_translate_braille(text: str, grade: str, language: str) -> str | None:
-    """A line of text as cells; None for a language or grade without a table, and where the library is missing.
+    """A line of text as cells; None for a language or grade without a table, and where the library
+    is missing.
 
     Raises LiblouisError where the library is there and fails.
     """

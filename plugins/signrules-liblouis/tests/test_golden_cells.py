@@ -1,4 +1,6 @@
-"""Golden cells: from the law, from the rulebook, and of common sign texts; and the translator's known traps."""
+"""Golden cells: from the law, from the rulebook, and of common sign texts; and the translator's
+known traps.
+"""
 
 from __future__ import annotations
 
@@ -14,8 +16,8 @@ try:
 except LiblouisError as error:
     pytest.skip(str(error), allow_module_level=True)
 
-# The six buttons whose cells the 2010 ADA Standards fix in table 407.4.7.1.3: contractions in brackets there, the
-# number of cells, and the dots.
+# The six buttons whose cells the 2010 ADA Standards fix in table 407.4.7.1.3: contractions in
+# brackets there, the number of cells, and the dots.
 BUTTONS = [
     ("stop", 3, "34-135-1234"),
     ("alarm", 4, "1-123-345-134"),
@@ -45,7 +47,8 @@ RULEBOOK = [
 ACRONYMS = [("IT", "6-6-24-2345"), ("US", "6-6-136-234")]
 """Examples of 10.1.3 on which the translator goes wrong."""
 
-# Texts of common signs in lower case, contracted and uncontracted: one independent run of version 3.24.0.
+# Texts of common signs in lower case, contracted and uncontracted: one independent run of version
+# 3.24.0.
 COMMON = [
     ("restroom", "⠗⠑⠌⠗⠕⠕⠍", "⠗⠑⠎⠞⠗⠕⠕⠍"),
     ("restrooms", "⠗⠑⠌⠗⠕⠕⠍⠎", "⠗⠑⠎⠞⠗⠕⠕⠍⠎"),
@@ -127,7 +130,8 @@ COMMON = [
     ("children", "⠡⠝", "⠉⠓⠊⠇⠙⠗⠑⠝"),
 ]
 
-# What becomes of capitals: marked word by word, or as a passage, which no sign under the 2010 ADA Standards may have.
+# What becomes of capitals: marked word by word, or as a passage, which no sign under the 2010 ADA
+# Standards may have.
 TRAPS = [
     ("EXIT", "⠠⠠⠑⠭⠊⠞"),
     ("STAIR", "⠠⠠⠌⠁⠊⠗"),

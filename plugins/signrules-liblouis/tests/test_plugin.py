@@ -120,7 +120,8 @@ def test_what_it_has_no_table_for(grade, language):
 @needs_liblouis
 @pytest.mark.parametrize("grade", ["contracted", "uncontracted"])
 def test_what_the_table_does_not_have_is_told_from_a_translation(grade):
-    # Unified English Braille has cells for the second row, not for the first (sections 3, 4 and 7, from memory).
+    # Unified English Braille has cells for the second row, not for the first (sections 3, 4 and 7,
+    # from memory).
     for unknown in ("★ main", "♿", "№ 5", "ｍａｉｎ", "Ж", "日"):
         cells = plugin.signrules_translate_braille(unknown, grade, "en")
         assert not is_translation(cells, unknown)

@@ -1,7 +1,7 @@
 """Some hundreds of sign texts, in both grades, there and back.
 
-liblouis translates, and two others read its cells: signrules and the back translation of liblouis itself. Where they
-disagree, the reason stands here and in docs/braille.md.
+liblouis translates, and two others read its cells: signrules and the back translation of liblouis
+itself. Where they disagree, the reason stands here and in docs/braille.md.
 """
 
 from __future__ import annotations
@@ -123,7 +123,9 @@ def test_no_other_style_is_another_text():
 
 
 def test_cells_in_which_one_is_wrong_say_the_text_only_where_liblouis_reads_it_too():
-    """One cell taken out, put in or changed in each text, a dozen times; the draws are the same each time."""
+    """One cell taken out, put in or changed in each text, a dozen times; the draws are the same
+    each time.
+    """
     draw = random.Random(18)
     same, tried = 0, 0
     for text in sorted(set(TEXTS) - set(NOT_READ_BACK)):
@@ -167,12 +169,14 @@ def test_the_words_that_are_cut_down_are_those_of_liblouis(table, words):
 
 
 ACRONYMS = """
-AC AB AED AFN AL ATM AV BL BRL CCTV CD CEO CFO CHF CHN CT DVD ECG EI EKG ENT ER EV FBI FR GD GGT GP HM
-HR HVAC ICU IDF IMM INS LED LL LR MD MDF MRI MST ND NEC NEI NICU OB OBGYN OR OT PA PC PD PR PT PTO QK
-RN SD STD STEM TD TM TN TV UK UPS USA VIP WC WD XS YR
+AC AB AED AFN AL ATM AV BL BRL CCTV CD CEO CFO CHF CHN CT DVD ECG EI EKG ENT ER EV FBI FR GD GGT GP
+HM HR HVAC ICU IDF IMM INS LED LL LR MD MDF MRI MST ND NEC NEI NICU OB OBGYN OR OT PA PC PD PR PT
+PTO QK RN SD STD STEM TD TM TN TV UK UPS USA VIP WC WD XS YR
 """
 TAKEN_FOR_WORDS = ("IT", "US", "IN", "AND", "OUT", "BE", "HIS", "WAS", "ONE", "DAY", "TIME")
-"""liblouis contracts them as words: rightly where they are spoken as such (10.1.3), wrongly for acronyms."""
+"""liblouis contracts them as words: rightly where they are spoken as such (10.1.3), wrongly for
+acronyms.
+"""
 
 
 @pytest.mark.parametrize("grade", GRADES)

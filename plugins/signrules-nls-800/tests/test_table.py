@@ -18,7 +18,9 @@ PUBLISHED = {
     "braille.cell_spacing": ("3.2.3.2", "0.245", "6.2"),
     "braille.line_spacing": ("3.2.4", "0.400", "10"),
 }
-"""Clause, inches and the millimetres printed beside them: Specification 800 on the braille authority's page, read."""
+"""Clause, inches and the millimetres printed beside them: Specification 800 on the braille
+authority's page, read.
+"""
 
 
 @pytest.fixture
@@ -44,7 +46,9 @@ def test_a_row_says_what_the_page_says(table, quantity, published):
 
 
 def test_the_printed_millimetres_are_not_the_inches(table):
-    """1.44 mm is not 0.057 in and 10 mm is not 0.400 in, so a millimetre design misses the inches."""
+    """1.44 mm is not 0.057 in and 10 mm is not 0.400 in, so a millimetre design misses
+    the inches.
+    """
     off = {row.quantity: float(abs(row.least.value - row.least.printed)) for row in table.rows}
     assert off["braille.dot_diameter"] == pytest.approx(0.0078)
     assert off["braille.line_spacing"] == pytest.approx(0.16)

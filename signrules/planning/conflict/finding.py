@@ -1,4 +1,6 @@
-"""Why there is no safe order: a smallest set of items that cannot live together, or that none is known."""
+"""Why there is no safe order: a smallest set of items that cannot live together, or that none is
+known.
+"""
 
 from __future__ import annotations
 
@@ -39,8 +41,8 @@ def deadlock_of_circle(machine: Machine, budget: int) -> Deadlock | None:
 def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
     """A conflict from passes of which none may stand last among them, of the job that was reduced.
 
-    Where the problem is all that the job asks for, the deadlock is one of its passes and of the pauses that tie them.
-    Otherwise the search confirms what belongs to it.
+    Where the problem is all that the job asks for, the deadlock is one of its passes and of the
+    pauses that tie them. Otherwise the search confirms what belongs to it.
     """
     if problem.strict is not problem.loose or problem.machine is not machine:
         return deadlock_of_roomy(machine, problem, stuck, budget)
@@ -49,7 +51,9 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
-    """The same of a job with open gaps, from what is stuck with the most room that these can have."""
+    """The same of a job with open gaps, from what is stuck with the most room that
+    these can have.
+    """
     deadlock = shrunk(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
     deadlock |= _needed_flips(machine, deadlock)
@@ -60,7 +64,9 @@ def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def _needed_flips(machine: Machine, deadlock: int) -> int:
-    """What turns the sheets over on whose back some passes print: without it these are no conflict of the job."""
+    """What turns the sheets over on whose back some passes print: without it these are no conflict
+    of the job.
+    """
     backs = {
         machine.heights.media[at].id
         for at in bits(deadlock)
@@ -72,7 +78,9 @@ def _needed_flips(machine: Machine, deadlock: int) -> int:
 
 
 def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock:
-    """The smallest deadlock of the first of some sets that is seen to have no order; else all items."""
+    """The smallest deadlock of the first of some sets that is seen to have no order; else all
+    items.
+    """
     spent = 0
     for start in starts:
         found = StepSearch(machine, start).any_order(max(0, budget - spent))
@@ -112,7 +120,10 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     """
     if len(stuck) > most:
         first = machine.items[stuck[0]].id
-        message = f"No safe order: of {len(stuck)} passes, {first} the first of them, none can be printed last."
+        message = (
+            f"No safe order: of {len(stuck)} passes, {first} the first of them, none can be printed"
+            " last."
+        )
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
     seen = front_up(part)
@@ -148,7 +159,9 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
 
 
 def gave_up(machine: Machine, states: int) -> Conflict:
-    """What is returned where the budget ended before there was an order or every one was ruled out."""
+    """What is returned where the budget ended before there was an order or every one
+    was ruled out.
+    """
     return Conflict(
         paths_of(machine, range(len(machine.items))),
         (),

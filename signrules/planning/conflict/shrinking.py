@@ -1,4 +1,6 @@
-"""From a set of items that have no order to a smallest one: leave any one out and there is an order."""
+"""From a set of items that have no order to a smallest one: leave any one out and there is an
+order.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ from signrules.planning.order.steps import StepSearch
 
 @frozen
 class Deadlock:
-    """Items that have no order, as a bitmask; `is_smallest` says whether it is proven that none can be left out."""
+    """Items that have no order, as a bitmask; `is_smallest` says whether it is proven that none can
+    be left out.
+    """
 
     items: int
     is_smallest: bool
@@ -25,8 +29,8 @@ class Deadlock:
 def shrunk(solver: Solver, stuck: int) -> int:
     """A smallest part of a stuck set that is stuck by itself.
 
-    Passes are left out one by one, the last first, as long as what remains is stuck; each time only what is still
-    stuck then is kept.
+    Passes are left out one by one, the last first, as long as what remains is stuck; each time only
+    what is still stuck then is kept.
     """
     deadlock = closed_part(solver.problem, stuck)
     for at in sorted(bits(deadlock), reverse=True):
@@ -36,7 +40,9 @@ def shrunk(solver: Solver, stuck: int) -> int:
 
 
 def closed_part(problem: Changeover, stuck: int) -> int:
-    """From one item of a stuck set on, what keeps each from standing last: mostly few of them, and stuck already."""
+    """From one item of a stuck set on, what keeps each from standing last: mostly few of them, and
+    stuck already.
+    """
     part, waiting = 0, stuck & -stuck
     while waiting:
         at = waiting.bit_length() - 1
@@ -46,7 +52,9 @@ def closed_part(problem: Changeover, stuck: int) -> int:
 
 
 def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
-    """Items of a stuck set that by themselves keep one from standing last, of those `known` as many as will do."""
+    """Items of a stuck set that by themselves keep one from standing last, of those `known` as many
+    as will do.
+    """
     following = problem.after[at] & stuck
     if following:
         return following & known or following & -following
@@ -64,10 +72,11 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
 def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
     """A smallest part of the items `among` that has no order, as they have none.
 
-    Items are left out one by one, the last first, as long as what remains still has no order, and again from the
-    start until none can go: a build-up from which a gap is set may help another pass, so what could not go at first
-    may go later. A flip stays while a pass on the back needs it. `budget` is the states that all of it may reach;
-    where it ends before the deadlock is the smallest, that is said.
+    Items are left out one by one, the last first, as long as what remains still has no order, and
+    again from the start until none can go: a build-up from which a gap is set may help another
+    pass, so what could not go at first may go later. A flip stays while a pass on the back needs
+    it. `budget` is the states that all of it may reach; where it ends before the deadlock is the
+    smallest, that is said.
     """
     active, states = among, 0
     shrinks = is_smallest = True

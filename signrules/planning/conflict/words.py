@@ -18,7 +18,9 @@ NOT_SMALLEST = (
 
 
 def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: bool) -> Conflict:
-    """The conflict of some items that have no order; `smallest` says whether all of them are needed for that."""
+    """The conflict of some items that have no order; `smallest` says whether all of them are needed
+    for that.
+    """
     reasons = tuple(_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
     head = f"No safe order: {joined(names)} cannot follow each other in any order."
@@ -81,7 +83,9 @@ def _strikes_as_stated(
 def _over_another_sheet(
     machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: frozenset[str]
 ) -> str:
-    """Over which other sheet the head is left least, in words; empty where that is the sheet of the pass."""
+    """Over which other sheet the head is left least, in words; empty where that is the sheet of the
+    pass.
+    """
     standing = machine.heights.standing_after(printed)
     obstacles = standing.obstacles(at, turned)
     nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
@@ -106,7 +110,9 @@ def _finds_no_gap(
 def _most_clearance(
     machine: Machine, at: int, printed: list[int], turned: frozenset[str]
 ) -> float | None:
-    """What the gap with most room leaves in mm, of those that throw no farther than drops reach; None if none do."""
+    """What the gap with most room leaves in mm, of those that throw no farther than drops reach;
+    None if none do.
+    """
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights
     fresh = gaps.fresh(at, heights.standing_after(printed))

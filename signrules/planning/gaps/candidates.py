@@ -1,16 +1,20 @@
 """Which gaps are worth trying for a pass that leaves its gap open.
 
-Set anew, a gap clears from some extra on and reaches up to some other one, since clearance and throw grow with the
-extra alone. Of what lies between only a few extras can matter, and each of them is the least one
+Set anew, a gap clears from some extra on and reaches up to some other one, since clearance and
+throw grow with the extra alone. Of what lies between only a few extras can matter, and each of them
+is the least one
 
-- that clears what stands under the head now, or a stack that may stand under it while the plane is kept,
-- at which an alignment on record, or one that is made for another pass, begins to serve this pass or any other one
+- that clears what stands under the head now, or a stack that may stand under it while the plane is
+  kept,
+- at which an alignment on record, or one that is made for another pass, begins to serve this pass
+  or any other one
   for which the plane is kept,
-- that brings the plane to a height that another gap has, so that changing between the two costs nothing.
+- that brings the plane to a height that another gap has, so that changing between the two costs
+  nothing.
 
-Between two of these nothing changes but the length of the throw. Where a printer has few extras all of them are tried.
-Extras that serve an alignment made for another pass are by far the most frequent and seldom needed, so a search does
-without at first: they are left out unless it is `thorough`.
+Between two of these nothing changes but the length of the throw. Where a printer has few extras all
+of them are tried. Extras that serve an alignment made for another pass are by far the most frequent
+and seldom needed, so a search does without at first: they are left out unless it is `thorough`.
 """
 
 from __future__ import annotations
@@ -39,7 +43,9 @@ ZERO = Interval.exact(0.0)
 
 @frozen(eq=False)
 class Fresh:
-    """A gap set anew for a pass at extra 0 over one reference: the plane, its longest throw, where it is crisp."""
+    """A gap set anew for a pass at extra 0 over one reference: the plane, its longest throw, where
+    it is crisp.
+    """
 
     plane: HeadPlane
     throw: float
@@ -49,8 +55,9 @@ class Fresh:
 class OpenGaps:
     """The gaps worth trying on one machine; `thorough` as above.
 
-    That they suffice is tested and, where alignments matter, not proven: an alignment that is made for one pass may
-    move what another one wants. So only where `are_all` is true, a search over them proves what a plan costs at least.
+    That they suffice is tested and, where alignments matter, not proven: an alignment that is made
+    for one pass may move what another one wants. So only where `are_all` is true, a search over
+    them proves what a plan costs at least.
     """
 
     def __init__(self, machine: Machine, *, thorough: bool) -> None:
@@ -67,13 +74,17 @@ class OpenGaps:
 
     @property
     def are_all(self) -> bool:
-        """Whether nothing that is left out can matter: all extras are tried, or no pass needs an alignment."""
+        """Whether nothing that is left out can matter: all extras are tried, or no pass needs an
+        alignment.
+        """
         if len(self.extras) <= FEW_EXTRAS or not self.may_stand.is_known:
             return True
         return self.job.printer.allowed_landing_error is None
 
     def fresh(self, at: int, standing: Standing) -> tuple[Fresh, ...]:
-        """What setting the gap anew for a pass that comes next gives at extra 0, over each reference."""
+        """What setting the gap anew for a pass that comes next gives at extra 0, over each
+        reference.
+        """
         landing = standing.landing(at)
         found: list[Fresh] = []
         for reference in ("media", "build-up"):
@@ -86,7 +97,9 @@ class OpenGaps:
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:
-        """The gaps worth trying over one reference, the lowest first; `clearance` in mm is that at extra 0."""
+        """The gaps worth trying over one reference, the lowest first; `clearance` in mm is that at
+        extra 0.
+        """
         first = self._first_clear(clearance)
         last = self._last_reaching(fresh.throw)
         if first > last:
@@ -97,7 +110,9 @@ class OpenGaps:
                 yield self._gap(number, fresh)
 
     def plane_of(self, fresh: Fresh, gap: Gap) -> HeadPlane:
-        """The plane of a gap, from that at extra 0 over the same reference; the same object each time."""
+        """The plane of a gap, from that at extra 0 over the same reference; the same object each
+        time.
+        """
         key = (fresh.plane.key, gap.extra.nominal)
         if key not in self._planes:
             raised = Form.of(Unknown("extra", gap.extra))
@@ -107,7 +122,9 @@ class OpenGaps:
         return self._planes[key]
 
     def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, Gap]:
-        """Of gaps that do not clear, the one that leaves most room without throwing farther than the drops reach."""
+        """Of gaps that do not clear, the one that leaves most room without throwing farther than
+        the drops reach.
+        """
         best: tuple[bool, float, Fresh, Gap] | None = None
         for one in fresh:
             last = self._last_reaching(one.throw)
@@ -158,7 +175,9 @@ class OpenGaps:
         return self._clear[name]
 
     def _that_are_served(self, plane: HeadPlane) -> frozenset[int]:
-        """The least extra at which each alignment, on record or made for some pass, serves on each surface."""
+        """The least extra at which each alignment, on record or made for some pass, serves on each
+        surface.
+        """
         name = self.may_stand.name_of(plane)
         if name not in self._aligned:
             numbers: set[int] = set()
@@ -201,7 +220,9 @@ class OpenGaps:
 
     @cached_property
     def _begins(self) -> tuple[float, ...]:
-        """From which extra over a bare sheet on alignments serve: those on record, and what passes ask for."""
+        """From which extra over a bare sheet on alignments serve: those on record, and what passes
+        ask for.
+        """
         if self.job.printer.allowed_landing_error is None:
             return ()
         found = set(Records.of_job(self.job).extras)
@@ -236,14 +257,18 @@ class OpenGaps:
 
     @cached_property
     def _fixed_heights(self) -> tuple[float, ...]:
-        """The heights above the bed in mm of the planes that are stated over the media or the bed."""
+        """The heights above the bed in mm of the planes that are stated over the media
+        or the bed.
+        """
         planes = self.heights.stated_planes.values()
         fixed = (plane for plane in planes if plane.gap.above != "build-up")
         return tuple(sorted({round(plane.height.nominal, 9) for plane in fixed}))
 
     @cached_property
     def _shared_heights(self) -> tuple[float, ...]:
-        """The heights at which planes are stated, or set for what stands in their way or for an alignment."""
+        """The heights at which planes are stated, or set for what stands in their way or for an
+        alignment.
+        """
         found = set(self._fixed_heights)
         extras = {
             item.gap.extra.nominal

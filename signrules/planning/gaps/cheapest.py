@@ -1,8 +1,10 @@
-"""Gaps for an order that is given: the cheapest ones, even where a step of the order cannot be made safe.
+"""Gaps for an order that is given: the cheapest ones, even where a step of the order cannot be made
+safe.
 
-A dynamic programme along the order. A way through the first steps is told from others by its head plane, by what the
-last pass stated and by the alignments that it needs; of ways that agree in these the best is kept. What the rest of
-the order asks for at the least tells which ways can still become the best.
+A dynamic programme along the order. A way through the first steps is told from others by its head
+plane, by what the last pass stated and by the alignments that it needs; of ways that agree in these
+the best is kept. What the rest of the order asks for at the least tells which ways can still become
+the best.
 """
 
 from __future__ import annotations
@@ -25,16 +27,21 @@ from signrules.planning.gaps.places import Mark, Option, Place, Places
 from signrules.planning.gaps.reaches import SLACK_MM, Reach, fewest_planes
 
 Choices = Mapping[int, Gap | None]
-"""For each pass with an open gap the gap that is set for it, or None where the head plane is kept."""
+"""For each pass with an open gap the gap that is set for it, or None where the head plane is kept.
+"""
 
 WAYS = 20_000
-"""Ways that are tried, over all steps of an order, in search of the best; at each step never fewer than `NARROW`."""
+"""Ways that are tried, over all steps of an order, in search of the best; at each step never fewer
+than `NARROW`.
+"""
 
 WAYS_A_STATE = 8
 """So many ways that are tried take about as long as one state of the planner's budget."""
 
 NARROW = 4
-"""Ways that are followed at each step at first; mostly they hold one that costs no more than the bound."""
+"""Ways that are followed at each step at first; mostly they hold one that costs no more than the
+bound.
+"""
 
 WIDE = 60
 """Ways that are followed next, before gaps are tried that serve an alignment of another pass."""
@@ -57,11 +64,12 @@ class _Way:
 
 
 def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> Choices:
-    """What each pass with an open gap should be given in an order: fewest unsafe steps, then least set-up.
+    """What each pass with an open gap should be given in an order: fewest unsafe steps, then least
+    set-up.
 
-    A step that no gap makes safe gets the gap with most room, set anew. `ways` is about how many ways are tried
-    at the most: where that suffices no other gaps have fewer unsafe steps and, where every step is safe, none have less
-    set-up. Otherwise the gaps are good ones.
+    A step that no gap makes safe gets the gap with most room, set anew. `ways` is about how many
+    ways are tried at the most: where that suffices no other gaps have fewer unsafe steps and, where
+    every step is safe, none have less set-up. Otherwise the gaps are good ones.
     """
     return CheapestGaps(machine).of_order(order, ways)
 
@@ -202,7 +210,9 @@ class _Programme:
                     yield self._onward(way, option, place.mark)
 
     def _best_of_needs(self, ways: list[_Way]) -> dict[Needs, _Way]:
-        """Of ways that need the same alignments the best: from there a plane is set anew, unless that is free."""
+        """Of ways that need the same alignments the best: from there a plane is set anew, unless
+        that is free.
+        """
         best: dict[Needs, _Way] = {}
         for way in ways:
             known = best.get(way.needs)
@@ -211,7 +221,9 @@ class _Programme:
         return best
 
     def _kept_option(self, place: Place, way: _Way) -> Option | None:
-        """The plane of a way, where a pass may have it; a stated gap must have been stated just before."""
+        """The plane of a way, where a pass may have it; a stated gap must have been stated just
+        before.
+        """
         if way.plane is None:
             return None
         if place.mark is not None and not may_be_kept(place.mark[0]):
@@ -238,9 +250,11 @@ class _Programme:
     # --- what the rest asks for at the least ---------------------------------------------------
 
     def _rank(self, number: int, way: _Way) -> Rank:
-        """About what a way costs once all is done, `number` steps of it being done: for the choice among ways.
+        """About what a way costs once all is done, `number` steps of it being done: for the choice
+        among ways.
 
-        It may be too much, where a level plane that is set for nothing on the way goes on for longer than this one.
+        It may be too much, where a level plane that is set for nothing on the way goes on for
+        longer than this one.
         """
         until = number if way.plane is None else self._kept_until(number, way.plane)
         return self._rank_kept_until(number, way, until)
@@ -268,7 +282,9 @@ class _Programme:
         return until
 
     def _kept_until(self, number: int, plane: HeadPlane) -> int:
-        """The first step from one on for which a head plane cannot be kept, nor set anew for nothing."""
+        """The first step from one on for which a head plane cannot be kept, nor set anew for
+        nothing.
+        """
         places = self.places.places
         first, until = self._kept.get(plane.key, (0, -1))
         if not first <= number <= until:
@@ -285,7 +301,9 @@ class _Programme:
         return any(plane.is_level_with(option.plane) for option in place.anew)
 
     def _fresh_settings(self) -> list[int]:
-        """From each step on, the settings that the rest takes at the least where the first one is set anew."""
+        """From each step on, the settings that the rest takes at the least where the first one is
+        set anew.
+        """
         ends = run_ends([place.heights for place in self.places.places])
         found = [0] * (len(ends) + 1)
         for number in reversed(range(len(ends))):
@@ -313,9 +331,12 @@ def _holds(reach: Reach, height: float) -> bool:
 
 
 def run_ends(reaches: Sequence[Reach]) -> list[int]:
-    """For each of some reaches in a row the first one after it that no height has in common with all up to it."""
+    """For each of some reaches in a row the first one after it that no height has in common with
+    all up to it.
+    """
     ends: list[int] = []
-    # Places of reaches from the present one on: rising ones whose low end, or high end, limits what they share.
+    # Places of reaches from the present one on: rising ones whose low end, or high end, limits what
+    # they share.
     lows, highs = deque[int](), deque[int]()
     end = 0
     for start in range(len(reaches)):

@@ -1,9 +1,10 @@
 """Where a stated gap over the build-up cannot be kept, though by itself it might be.
 
-Such a gap is kept only from a pass that states the same and comes just before. Let colour and varnish of two sheets
-state one gap each, and let neither colour be printable once the varnish of the other sheet stands. Then both colours
-come before both varnishes, and at most one varnish can come just after the colour of its own sheet: of such varnishes
-all but one need a setting of their own.
+Such a gap is kept only from a pass that states the same and comes just before. Let colour and
+varnish of two sheets state one gap each, and let neither colour be printable once the varnish of
+the other sheet stands. Then both colours come before both varnishes, and at most one varnish can
+come just after the colour of its own sheet: of such varnishes all but one need a setting of their
+own.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ from signrules.planning.precedence import Before
 
 @frozen
 class KeptByOne:
-    """Passes of which at most one keeps its plane; the others lie where they are set anew, between two heights."""
+    """Passes of which at most one keeps its plane; the others lie where they are set anew, between
+    two heights.
+    """
 
     members: frozenset[int]
     anew: tuple[float, float]
@@ -27,7 +30,9 @@ class KeptByOne:
 
 @frozen
 class _Keeper:
-    """A pass, where it is set anew, and the passes that may come just before it with the same gap."""
+    """A pass, where it is set anew, and the passes that may come just before it with
+    the same gap.
+    """
 
     at: int
     anew: tuple[float, float]

@@ -1,4 +1,6 @@
-"""What may stand on the sheets at some time: stacks in the way of a head, and surfaces that it prints on."""
+"""What may stand on the sheets at some time: stacks in the way of a head, and surfaces that it
+prints on.
+"""
 
 from __future__ import annotations
 
@@ -22,14 +24,19 @@ MOST_ORDERED = 512
 """Of so many ways to print a part of a stack those that precedence forbids are left out."""
 
 Surface = tuple[Base, int]
-"""A bare sheet, by how much it may be lifted and whether its bow counts, and the number of the stack on it."""
+"""A bare sheet, by how much it may be lifted and whether its bow counts, and the number of the
+stack on it.
+"""
 
 PlaneName = Hashable
 """What a plane is, whichever of the sheets of one thickness it was set over."""
 
 
 class MayStand:
-    """What may stand on the sheets of one machine. Sheets of one thickness and bow are alike to a head."""
+    """What may stand on the sheets of one machine.
+
+    Sheets of one thickness and bow are alike to a head.
+    """
 
     def __init__(self, machine: Machine) -> None:
         self.machine, self.job, self.heights = machine, machine.job, machine.heights
@@ -63,7 +70,9 @@ class MayStand:
 
     @cached_property
     def planes(self) -> tuple[HeadPlane, ...]:
-        """The planes at extra 0 that may be set, over bare sheets and over stacks, those of one name once."""
+        """The planes at extra 0 that may be set, over bare sheets and over stacks, those of one
+        name once.
+        """
         heights, found = self.heights, dict[PlaneName, HeadPlane]()
         base_gap = Form.of(heights.ground.base_gap)
         for (media, _), stacks in (self.stacks or {}).items():
@@ -75,7 +84,9 @@ class MayStand:
         return tuple(found.values())
 
     def above_obstacles(self, plane: HeadPlane) -> set[float]:
-        """How far a plane lies above each stack that may stand under the head, in mm at the bad end."""
+        """How far a plane lies above each stack that may stand under the head, in mm at the bad
+        end.
+        """
         return {above.low for above in self._above(plane, bowed=True)}
 
     def crisp_extras(self, plane: HeadPlane) -> set[Interval]:
@@ -88,7 +99,9 @@ class MayStand:
             yield height_above(plane, heights.ground, heights.stacks, base, stack)
 
     def _seen_from(self, media: str, bowed: bool) -> tuple[Surface, ...]:
-        """What a plane that was set over a sheet sees: that sheet itself, and of the others those alike once."""
+        """What a plane that was set over a sheet sees: that sheet itself, and of the others those
+        alike once.
+        """
         key = (media, bowed)
         if key not in self._near:
             found: dict[Hashable, Surface] = {}
@@ -110,7 +123,9 @@ class MayStand:
 
     @cached_property
     def stacks(self) -> dict[tuple[str, str], frozenset[int]] | None:
-        """The stacks that may stand on each side of each sheet at some time; None where they are very many."""
+        """The stacks that may stand on each side of each sheet at some time; None where they are
+        very many.
+        """
         found: dict[tuple[str, str], frozenset[int]] = {}
         left = MOST_STACKS
         for sheet in self.job.media:
@@ -128,8 +143,8 @@ class MayStand:
     def _partial_stacks(self, cover: Cover) -> set[int]:
         """The stacks of a cover as it may stand at some time.
 
-        Where there are many ways, precedence is left out: that brings in stacks that never stand, which are tried for
-        nothing.
+        Where there are many ways, precedence is left out: that brings in stacks that never stand,
+        which are tried for nothing.
         """
         if 2 ** len(cover) > MOST_ORDERED:
             return self._any_partial_stacks(cover)
@@ -147,7 +162,9 @@ class MayStand:
         return stacks
 
     def _any_partial_stacks(self, cover: Cover) -> set[int]:
-        """The stacks of any of some passes; passes of the same ink and layers make the same ones."""
+        """The stacks of any of some passes; passes of the same ink and layers make the
+        same ones.
+        """
         stacks = {BARE}
         for at in cover:
             if len(stacks) > MOST_STACKS:

@@ -1,4 +1,6 @@
-"""Alignments: those on record, and those still to be made, as the extras at which each would serve."""
+"""Alignments: those on record, and those still to be made, as the extras at which each
+would serve.
+"""
 
 from __future__ import annotations
 
@@ -54,7 +56,9 @@ class Records:
 
 
 def with_window(needs: Needs, wanted: Window) -> Needs:
-    """The needs with one more, without any that holds another one: what serves the inner serves the outer."""
+    """The needs with one more, without any that holds another one: what serves the inner serves the
+    outer.
+    """
     if any(wanted.low <= need.low and need.high <= wanted.high for need in needs):
         return needs
     inner = (need for need in needs if not (need.low <= wanted.low and wanted.high <= need.high))

@@ -22,7 +22,8 @@ Mark = tuple[Gap, str]
 
 @frozen(eq=False)
 class Option:
-    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is safe.
+    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is
+    safe.
 
     `window` holds the alignments that serve the pass then; None where it needs none.
     """
@@ -37,9 +38,10 @@ class Option:
 class Place:
     """A pass at its place in an order.
 
-    `anew` are the planes that may be set for it: of a stated gap the one plane, of an open one those worth trying
-    that are safe, or the least bad one. `heights` holds the nominal height of every safe plane; `serves` every extra
-    at which an alignment may serve the pass, None where it needs none.
+    `anew` are the planes that may be set for it: of a stated gap the one plane, of an open one
+      those worth trying that are safe, or the least bad one. `heights` holds the nominal height of
+      every safe plane; `serves` every extra at which an alignment may serve the pass, None where it
+      needs none.
     """
 
     at: int
@@ -85,7 +87,9 @@ class Places:
         return self._missing(at, self._crisp(at, landing, plane))
 
     def _missing(self, at: int, crisp: Interval) -> Window | None:
-        """The alignments that serve a pass over a throw; None where it needs none, or one on record serves."""
+        """The alignments that serve a pass over a throw; None where it needs none, or one on record
+        serves.
+        """
         if not self.records.are_asked_by(self.job.passes[at]):
             return None
         return self.records.missing(crisp)
@@ -123,7 +127,9 @@ class Places:
     def _set_anew(
         self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
     ) -> Iterator[Option]:
-        """The planes worth setting anew that are safe; where there are none, the one that leaves most room."""
+        """The planes worth setting anew that are safe; where there are none, the one that leaves
+        most room.
+        """
         has_safe = False
         for one in fresh:
             clearance = self.standing.clearance_over(obstacles, one.plane).low
@@ -151,7 +157,9 @@ class Places:
     # --- what holds of any plane ---------------------------------------------------------------
 
     def _heights(self, at: int, landing: Landing, obstacles: Obstacles) -> Reach:
-        """Between which nominal heights every safe plane lies: it clears and reaches at nominal values too."""
+        """Between which nominal heights every safe plane lies: it clears and reaches at nominal
+        values too.
+        """
         bed = self._at_height(at, 0.0)
         least = self.job.printer.min_clearance
         low = least - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM

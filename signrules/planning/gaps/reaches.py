@@ -1,4 +1,5 @@
-"""Between which heights the head plane of each pass lies in any safe order, and how many settings that takes.
+"""Between which heights the head plane of each pass lies in any safe order, and how many settings
+that takes.
 
 At nominal values but for what is sure to be taken away: the bad ends of all else only ask for more.
 """
@@ -24,16 +25,19 @@ SLACK_MM = 2 * GUARD_MM
 ANYWHERE = float("inf")
 
 MANY_ON_SIDE = 400
-"""Where more passes print on one side of a sheet, all of them are taken to stand at the most: far quicker, and safe."""
+"""Where more passes print on one side of a sheet, all of them are taken to stand at the most: far
+quicker, and safe.
+"""
 
 
 def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dict[int, Reach]:
     """For each pass (of the `active` items) where its head plane lies in any safe order.
 
-    A gap stated over the media or the bed has one plane. One over the build-up is set over what must stand then and
-    what can, or kept from a pass of the same gap. Any of these and every open gap must clear what stands on the
-    pass's own areas in any order; an open gap is one that was set for some pass before, and must not lie farther
-    than the drops reach above what can stand there at the most.
+    A gap stated over the media or the bed has one plane. One over the build-up is set over what
+    must stand then and what can, or kept from a pass of the same gap. Any of these and every open
+    gap must clear what stands on the pass's own areas in any order; an open gap is one that was set
+    for some pass before, and must not lie farther than the drops reach above what can stand there
+    at the most.
     """
     return _Reaches(machine, active).found()
 
@@ -48,7 +52,9 @@ class _Reaches:
         self.base_gap_short = self._base_gap_short()
 
     def _base_gap_short(self) -> float:
-        """By how much the base gap may be less than nominal; it stands in every plane that is not set from the bed."""
+        """By how much the base gap may be less than nominal; it stands in every plane that is not
+        set from the bed.
+        """
         gaps = (self.job.passes[at].gap for at in self.passes)
         if any(gap is not None and gap.above == "bed" for gap in gaps):
             return 0.0
@@ -66,7 +72,9 @@ class _Reaches:
         return found
 
     def _fixed(self) -> dict[int, float]:
-        """The planes that are the same in every order; such as lie within the guard of each other are one."""
+        """The planes that are the same in every order; such as lie within the guard of each other
+        are one.
+        """
         found = {}
         for at in self.passes:
             gap = self.job.passes[at].gap
@@ -109,10 +117,11 @@ class _Reaches:
 def planes_over_build_up(
     machine: Machine, active: frozenset[int]
 ) -> dict[int, tuple[HeadPlane, HeadPlane]]:
-    """For each pass with a gap stated over the build-up the lowest and the highest plane that it can have.
+    """For each pass with a gap stated over the build-up the lowest and the highest plane that it
+    can have.
 
-    The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest is set over all
-    that can stand.
+    The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
+    is set over all that can stand.
     """
     alike: dict[tuple[Gap, str], list[int]] = {}
     for at in sorted(active):
@@ -139,12 +148,15 @@ def planes_over_build_up(
 
 
 class _Settable:
-    """How high a head plane can come to lie at all: set for any pass, over the highest that can stand then."""
+    """How high a head plane can come to lie at all: set for any pass, over the highest that can
+    stand then.
+    """
 
     def __init__(self, machine: Machine, fixed: float) -> None:
         self.machine, self.fixed = machine, fixed
         heights, printer = machine.heights, machine.job.printer
-        # For each side of a sheet: base gap and extra over the bare sheet, and the stacks, the highest first.
+        # For each side of a sheet: base gap and extra over the bare sheet, and the stacks, the
+        # highest first.
         self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
         for (media, side), passes in heights.layout.passes_on.items():
             extras = [
@@ -176,7 +188,9 @@ def _ink(machine: Machine, cover: Cover, printed: set[int]) -> float:
 
 
 def fewest_planes(reaches: Iterable[Reach]) -> int:
-    """The fewest heights so that each reach holds one of them: what any order must set at the least."""
+    """The fewest heights so that each reach holds one of them: what any order must set at the
+    least.
+    """
     count, last = 0, float("-inf")
     for low, high in sorted(set(reaches), key=lambda reach: (reach[1], reach[0])):
         if low > last + SLACK_MM:

@@ -16,7 +16,8 @@ from signrules.planning.gaps.reaches import SLACK_MM, plane_reaches
 def with_most_room(machine: Machine) -> Machine | None:
     """The machine with each open gap as high as it can come to lie.
 
-    All that tolerances could take away is given on top. None where a gap would be more than a job can state.
+    All that tolerances could take away is given on top. None where a gap would be more than a job
+    can state.
     """
     reaches = plane_reaches(machine)
     added = _lost_to_tolerances(machine) + SLACK_MM

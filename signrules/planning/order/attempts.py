@@ -19,7 +19,9 @@ Order = tuple[int, ...]
 
 @frozen(eq=False)
 class Attempt:
-    """A safe order with the gaps of the passes that leave theirs open, its replay and what it costs."""
+    """A safe order with the gaps of the passes that leave theirs open, its replay and what it
+    costs.
+    """
 
     order: Order
     choices: Mapping[int, Gap | None]

@@ -34,7 +34,9 @@ from signrules.planning.order.settling import settled
 
 @frozen
 class Head:
-    """The head as it stands: the height of its plane in mm, and what the pass before stated over ink."""
+    """The head as it stands: the height of its plane in mm, and what the pass before stated over
+    ink.
+    """
 
     height: float | None = None
     stated: Mark | None = None
@@ -108,7 +110,9 @@ class LeastLeft:
         return self._settings_by_record(left, head)
 
     def of_everything(self, settings: int = 0) -> Cost:
-        """What any safe order of the items costs at the least; `settings` is what it is known to take anyhow."""
+        """What any safe order of the items costs at the least; `settings` is what it is known to
+        take anyhow.
+        """
         everything = as_mask(self.items)
         loads, least = self.cost(everything, 0, 0, None, Head(), frozenset())
         alignments = self._alignments(self.passes, frozenset())

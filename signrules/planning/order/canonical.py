@@ -1,8 +1,9 @@
 """The job in an order that its content alone decides, so that the document's order decides nothing.
 
-The planner works on this copy. Sheets stand by load and place on the bed, inks by what they are, passes and handling
-by sheet and content; what still looks alike is told apart by what comes before and after it. Only items that stand
-alike in every way keep the order in which they were declared. All sheets of the copy are loaded front up: see `facing`.
+The planner works on this copy. Sheets stand by load and place on the bed, inks by what they are,
+passes and handling by sheet and content; what still looks alike is told apart by what comes before
+and after it. Only items that stand alike in every way keep the order in which they were declared.
+All sheets of the copy are loaded front up: see `facing`.
 """
 
 from __future__ import annotations
@@ -24,12 +25,16 @@ Key = tuple[Any, ...]
 """What sorts things of one kind: numbers and words, never an id."""
 
 ROUNDS = 8
-"""How often items that look alike are told apart by their neighbours in the precedence: so many steps away."""
+"""How often items that look alike are told apart by their neighbours in the precedence: so many
+steps away.
+"""
 
 
 @frozen(eq=False)
 class Canonical:
-    """A machine in canonical order, and where each of its items stands in the machine it was made from."""
+    """A machine in canonical order, and where each of its items stands in the machine it was made
+    from.
+    """
 
     machine: Machine
     origin: Machine
@@ -50,7 +55,9 @@ class Canonical:
 
 
 def as_declared(machine: Machine) -> Canonical:
-    """The machine in its own order: for jobs so long that a sorted copy would cost more than it gives."""
+    """The machine in its own order: for jobs so long that a sorted copy would cost more than it
+    gives.
+    """
     return Canonical(front_up(machine), machine, tuple(range(len(machine.items))))
 
 
@@ -86,7 +93,9 @@ def _renumbered(machine: Machine, order: Sequence[int]) -> Iterable[Precedence]:
 
 
 def _canonical_items(machine: Machine) -> list[int]:
-    """The items sorted by content, then by what stands before and after them; passes before handling."""
+    """The items sorted by content, then by what stands before and after them; passes before
+    handling.
+    """
     job = machine.job
     loads = _load_keys(job)
     inks = {ink.id: _ink_key(ink) for ink in job.inks}

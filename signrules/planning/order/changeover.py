@@ -1,7 +1,8 @@
 """The changeover core: which order of many items needs the cheapest changes of set-up.
 
-Items have a class (their set-up), come after others, and may be barred once too much stands before them. Everything is
-integers: sets are bitmasks, so sums and comparisons are exact and no order of hashing matters. `solver.py` solves it.
+Items have a class (their set-up), come after others, and may be barred once too much stands before
+them. Everything is integers: sets are bitmasks, so sums and comparisons are exact and no order of
+hashing matters. `solver.py` solves it.
 """
 
 from __future__ import annotations
@@ -17,12 +18,14 @@ from signrules.planning.bitmasks import bits, lowest, union
 class Stack:
     """Items that weigh on one place: pairs of a weight and the bitmask of the items that have it.
 
-    Many bars share a stack, and many items a bar, so each is kept once and told from others by which object it is.
+    Many bars share a stack, and many items a bar, so each is kept once and told from others by
+    which object it is.
     """
 
     weights: tuple[tuple[int, int], ...]
     items: int = field(init=False)
-    # The same from the first item on: a stack of items that are close together then takes small numbers.
+    # The same from the first item on: a stack of items that are close together then takes small
+    # numbers.
     _first: int = field(init=False)
     _from_first: tuple[tuple[int, int], ...] = field(init=False)
 
@@ -49,22 +52,28 @@ class Stack:
 
 @frozen(eq=False)
 class Bar:
-    """An item may not be done where any of some stacks then weighs more than `most`, what the item adds counted."""
+    """An item may not be done where any of some stacks then weighs more than `most`, what the item
+    adds counted.
+    """
 
     most: int
     stacks: tuple[Stack, ...]
 
     def too_heavy(self, standing: int) -> Stack | None:
-        """The first stack that weighs too much when `standing` is done; None where an item may be the last of that."""
+        """The first stack that weighs too much when `standing` is done; None where an item may be
+        the last of that.
+        """
         return next((stack for stack in self.stacks if stack.weight(standing) > self.most), None)
 
 
 @frozen
 class Changeover:
-    """A problem: for each item its class and group, the bitmask of what must come after it, and its bars.
+    """A problem: for each item its class and group, the bitmask of what must come after it, and its
+    bars.
 
-    `cost[a][b]` is what it takes to change from class a to class b, `start[a]` to begin with a; both obey the triangle
-    inequality (`closed` sees to it). The items of a group stand together in one stretch of the order.
+    `cost[a][b]` is what it takes to change from class a to class b, `start[a]` to begin with a;
+      both obey the triangle inequality (`closed` sees to it). The items of a group stand together
+      in one stretch of the order.
     """
 
     classes: tuple[int, ...]
@@ -77,9 +86,11 @@ class Changeover:
 
 @frozen
 class Solved:
-    """An order (None where there is none, or none was found) with its cost and what any order costs at the least.
+    """An order (None where there is none, or none was found) with its cost and what any order costs
+    at the least.
 
-    `stuck` is a bitmask of items of which none may stand last among them: a proof that there is no order.
+    `stuck` is a bitmask of items of which none may stand last among them: a proof that there is no
+      order.
     """
 
     order: tuple[int, ...] | None
@@ -92,7 +103,8 @@ class Solved:
 def closed(
     cost: Sequence[Sequence[int]], start: Sequence[int]
 ) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
-    """The cost of each change, and of each start, by way of any other classes, whichever is cheapest.
+    """The cost of each change, and of each start, by way of any other classes, whichever is
+    cheapest.
 
     The first is the algorithm of Floyd and Warshall.
     """
@@ -109,7 +121,9 @@ def closed(
 
 
 def all_behind(after: Sequence[int], before: Sequence[int]) -> list[int]:
-    """For each item the bitmask of all that comes behind it; `before` is `after` transposed, and has no cycle."""
+    """For each item the bitmask of all that comes behind it; `before` is `after` transposed, and
+    has no cycle.
+    """
     missing = [mask.bit_count() for mask in after]
     ready = [item for item, count in enumerate(missing) if not count]
     behind = [0] * len(missing)

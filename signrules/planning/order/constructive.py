@@ -1,8 +1,8 @@
 """Orders that can be told at once, each by a simple rule: the floor under every search.
 
-Each keeps the precedence. Passes on the front come before the flips and those on the back after them, or, where sheets
-are turned over, the other way round; loads are taken one after another. None of them is sure to be safe: that is for
-the replay to say.
+Each keeps the precedence. Passes on the front come before the flips and those on the back after
+them, or, where sheets are turned over, the other way round; loads are taken one after another. None
+of them is sure to be safe: that is for the replay to say.
 """
 
 from __future__ import annotations
@@ -51,7 +51,8 @@ class _Rules:
         number = -1 if load is None else self.loads[load]
         item = self.machine.items[at]
         if isinstance(item, Handling):
-            # A pause comes as soon as it may; so does what turns sheets where their backs are printed first.
+            # A pause comes as soon as it may; so does what turns sheets where their backs are
+            # printed first.
             return (number, 0 if load is None or backs_first else 2)
         early = (item.side == "back") == backs_first
         return (number, 1 if early else 3, *rule(at))
@@ -61,7 +62,9 @@ class _Rules:
         return ()
 
     def by_kind(self, at: int) -> Key:
-        """All that is alike on all sheets together; of the kinds that may come next the lowest plane first."""
+        """All that is alike on all sheets together; of the kinds that may come next the lowest
+        plane first.
+        """
         return (self.depth[at], *self.by_plane(at))
 
     def by_plane(self, at: int) -> Key:

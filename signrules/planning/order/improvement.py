@@ -1,8 +1,10 @@
-"""Making a safe order cheaper by small changes: a run is moved next to another one, or a pass out of its run.
+"""Making a safe order cheaper by small changes: a run is moved next to another one, or a pass out
+of its run.
 
-A run is a stretch of passes with one head plane. What saves set-up is that a run is joined with another one, or that
-its passes find a place in other runs one by one. The first change that makes the order cheaper is taken, and it goes
-on from there until none does or as much was tried as may be.
+A run is a stretch of passes with one head plane. What saves set-up is that a run is joined with
+another one, or that its passes find a place in other runs one by one. The first change that makes
+the order cheaper is taken, and it goes on from there until none does or as much was tried as may
+be.
 """
 
 from __future__ import annotations
@@ -64,7 +66,9 @@ def _changed(best: Attempt) -> Iterator[Order]:
 
 
 def _moved(order: Order, run: Stretch, to: int) -> Order:
-    """The order with a stretch of it taken out and put in before place `to`, a place outside of the stretch."""
+    """The order with a stretch of it taken out and put in before place `to`, a place outside of the
+    stretch.
+    """
     piece, rest = order[run.start : run.stop], (*order[: run.start], *order[run.stop :])
     if to >= run.stop:
         to -= len(piece)

@@ -1,7 +1,8 @@
-"""What can be done next: the states between the steps of a plan, and the safe ways from one to the next.
+"""What can be done next: the states between the steps of a plan, and the safe ways from one to the
+next.
 
-Whether a next item is safe depends only on what has been printed, on what lies on the bed and on the head plane, so
-two ways to the same state are one.
+Whether a next item is safe depends only on what has been printed, on what lies on the bed and on
+the head plane, so two ways to the same state are one.
 """
 
 from __future__ import annotations
@@ -30,9 +31,10 @@ UNBRIDGED = float("inf")
 class State:
     """What the rest of a plan depends on. `done` is a bitmask of items.
 
-    `plane` numbers the head plane; `stated` is what the pass just before stated, kept only for gaps over the build-up
-    (elsewhere a gap set anew gives the same plane). `shifts` holds, for passes that others must still register with,
-    by how much their sheet has been moved since. `needs` are the alignments still to be made.
+    `plane` numbers the head plane; `stated` is what the pass just before stated, kept only for gaps
+      over the build-up (elsewhere a gap set anew gives the same plane). `shifts` holds, for passes
+      that others must still register with, by how much their sheet has been moved since. `needs`
+      are the alignments still to be made.
     """
 
     done: int = 0
@@ -45,7 +47,9 @@ class State:
 
 @frozen
 class NextItem:
-    """One item done next, the gap that an open one is given, the state then, and the loads and settings it takes."""
+    """One item done next, the gap that an open one is given, the state then, and the loads and
+    settings it takes.
+    """
 
     at: int
     gap: Gap | None
@@ -140,7 +144,9 @@ class NextItems:
         return evolve(state, done=state.done | 1 << at)
 
     def _shift(self, state: State, load: str, error: float) -> State:
-        """The state after a load has been moved: what was printed on it no longer lies where it lay."""
+        """The state after a load has been moved: what was printed on it no longer lies where it
+        lay.
+        """
         shifts = dict(state.shifts)
         for at in self._in_band:
             moved = state.done >> at & 1 and self.machine.load_of[at] == load
@@ -187,7 +193,9 @@ class NextItems:
     def _planes(
         self, state: State, at: int, turned: frozenset[str]
     ) -> Iterator[tuple[Gap | None, int]]:
-        """The head planes with which a pass can safely be printed next, each with the gap that an open one is given."""
+        """The head planes with which a pass can safely be printed next, each with the gap that an
+        open one is given.
+        """
         stated, printed = self.job.passes[at].gap, state.done & self._in_band[at]
         if stated is not None:
             yield from self._stated_planes(state, at, stated, turned)

@@ -1,10 +1,12 @@
-"""A safe order of very many passes, or a proof that there is none, in time about in proportion to their number.
+"""A safe order of very many passes, or a proof that there is none, in time about in proportion to
+their number.
 
-The order is built from its end, as in the changeover core: of what is left, any pass may stand last that nothing left
-must follow and whose head clears all that is left. A pass that does not clear waits at one place that is too high, and
-is looked at again only when enough has been taken from that place. The set-up that came before is kept as long as it
-can be; then comes the one of which the greatest part of what is left may stand last. Taken too early, a set-up comes
-again for the rest. It is a good order and not a proven one.
+The order is built from its end, as in the changeover core: of what is left, any pass may stand last
+that nothing left must follow and whose head clears all that is left. A pass that does not clear
+waits at one place that is too high, and is looked at again only when enough has been taken from
+that place. The set-up that came before is kept as long as it can be; then comes the one of which
+the greatest part of what is left may stand last. Taken too early, a set-up comes again for the
+rest. It is a good order and not a proven one.
 """
 
 from __future__ import annotations
@@ -20,7 +22,9 @@ from signrules.planning.order.picometres import PER_MM, room, thickness
 
 @frozen(eq=False)
 class Peeled:
-    """The order that was found (None where none was), and the passes that were left when no further one could go."""
+    """The order that was found (None where none was), and the passes that were left when no further
+    one could go.
+    """
 
     order: tuple[int, ...] | None
     stuck: tuple[int, ...] = ()
@@ -28,7 +32,9 @@ class Peeled:
 
 @frozen(eq=False)
 class Watch:
-    """How high the ink under the head of a pass may stand on one sheet, in picometres, and at which places."""
+    """How high the ink under the head of a pass may stand on one sheet, in picometres, and at which
+    places.
+    """
 
     room: int
     media: str
@@ -39,7 +45,9 @@ class Watch:
 
 @frozen(eq=False)
 class _Places:
-    """The ink that is left at each place of a sheet, in picometres, and who waits there (the most room first)."""
+    """The ink that is left at each place of a sheet, in picometres, and who waits there (the most
+    room first).
+    """
 
     left: list[int]
     waiting: dict[int, list[tuple[int, int]]] = field(factory=dict)
@@ -48,7 +56,8 @@ class _Places:
 def peel(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> Peeled:
     """An order of all items with few changes of class.
 
-    `classes` gives the set-up of each pass; of passes that are not `watched` the head clears at any time.
+    `classes` gives the set-up of each pass; of passes that are not `watched` the head clears at any
+      time.
     """
     run = _Peeling(machine, classes, watched)
     return run.result()
@@ -116,7 +125,9 @@ class _Peeling:
         return [at for at in range(self.machine.pass_count) if at not in done]
 
     def _run(self, now: int) -> int:
-        """Take all that may stand last of one class, of `now` if any does; the class taken, or -1."""
+        """Take all that may stand last of one class, of `now` if any does; the class
+        taken, or -1.
+        """
         if now < 0 or not self.ready[now]:
             some = [one for one, ready in enumerate(self.ready) if ready]
             now = min(

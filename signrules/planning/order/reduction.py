@@ -1,9 +1,10 @@
-"""From a job to the changeover core, where the job's heights let clearance only get worse as more is printed.
+"""From a job to the changeover core, where the job's heights let clearance only get worse as more
+is printed.
 
-That is so of gaps stated over the media and the bed: the head plane is the same whatever the order. A gap over the
-build-up of a sheet is taken with the lowest plane that it can have (so an order of the core is safe) and must clear
-its own sheet at any time; what stands in its way on other sheets is a bar only where all of it would be too much.
-Two problems come out of that:
+That is so of gaps stated over the media and the bed: the head plane is the same whatever the order.
+A gap over the build-up of a sheet is taken with the lowest plane that it can have (so an order of
+the core is safe) and must clear its own sheet at any time; what stands in its way on other sheets
+is a bar only where all of it would be too much. Two problems come out of that:
 
 - the strict one, whose orders are safe; None where handling or a gap has no place in it,
 - the loose one, which holds back no safe order: it leaves out what the strict one adds.
@@ -34,7 +35,8 @@ from signrules.planning.order.settling import settled
 class Reduced:
     """A job with stated gaps as changeover problems, one unit of cost a gap setting.
 
-    `strict` and `loose` as above; they are one where nothing sets them apart. `groups` is how many bed loads there are.
+    `strict` and `loose` as above; they are one where nothing sets them apart. `groups` is how many
+      bed loads there are.
     `machine` has the precedence that handling brings.
     """
 
@@ -45,7 +47,9 @@ class Reduced:
 
 
 def reduced(machine: Machine) -> Reduced | None:
-    """The changeover problems of a job; None where gaps are left open or the precedence has a circle."""
+    """The changeover problems of a job; None where gaps are left open or the precedence has a
+    circle.
+    """
     if machine.has_open_gaps or machine.topological is None:
         return None
     placed = settled(machine)
@@ -57,7 +61,8 @@ def reduced(machine: Machine) -> Reduced | None:
 
 @frozen(eq=False)
 class Setups:
-    """The classes of a job's passes, and which of them must be watched for what stands under their head.
+    """The classes of a job's passes, and which of them must be watched for what stands under their
+    head.
 
     `fewest` is how many gap settings any order takes at the least.
     """
@@ -68,7 +73,10 @@ class Setups:
 
 
 def setups(machine: Machine) -> Setups | None:
-    """The classes of a job whose strict problem has no bars but of fixed planes; None of others. Near linear."""
+    """The classes of a job whose strict problem has no bars but of fixed planes; None of others.
+
+    Near linear.
+    """
     if machine.has_open_gaps or settled(machine) is not machine:
         return None
     reduction = _Reduction(machine, machine, ())
@@ -80,7 +88,9 @@ def setups(machine: Machine) -> Setups | None:
 
 
 def _must_follow(machine: Machine) -> tuple[int, ...] | None:
-    """For each pass a bitmask of the passes that must follow it, handling in between left out; None for a circle."""
+    """For each pass a bitmask of the passes that must follow it, handling in between left out; None
+    for a circle.
+    """
     order = machine.topological
     if order is None:
         return None
@@ -94,7 +104,9 @@ def _must_follow(machine: Machine) -> tuple[int, ...] | None:
 
 
 class _Reduction:
-    """One reduction; `placed` is the machine with the precedence of its handling, None where that is not settled."""
+    """One reduction; `placed` is the machine with the precedence of its handling, None where that
+    is not settled.
+    """
 
     def __init__(self, machine: Machine, placed: Machine | None, after: tuple[int, ...]) -> None:
         self.machine = machine if placed is None else placed
@@ -144,7 +156,9 @@ class _Reduction:
         )
 
     def _clears_own_ink(self, at: int) -> bool:
-        """Whether a gap over the build-up, set anew, always clears the sheet that it is set over."""
+        """Whether a gap over the build-up, set anew, always clears the sheet that it is
+        set over.
+        """
         gap, media = self.planes[at].gap, self.heights.media[at]
         free = self.job.printer.base_gap.low + gap.extra.low - media.bow.high - self._lift(at)
         room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
@@ -162,7 +176,9 @@ class _Reduction:
         return [media for media in self.heights.layout.in_band[at] if media != own]
 
     def _clears_all(self, at: int, media: str) -> bool:
-        """Whether a gap over the build-up clears a neighbour with all its ink, however low it is set."""
+        """Whether a gap over the build-up clears a neighbour with all its ink, however low it is
+        set.
+        """
         plane = self._lowest_plane(at)
         low = self._over_neighbour(at, media, plane, frozenset())
         return clears(low, self.job.printer.min_clearance)
@@ -190,7 +206,8 @@ class _Reduction:
     def spans(self) -> list[Reach]:
         """Between which nominal heights in mm the head plane of each pass lies.
 
-        A gap over the build-up that the same gap may have set before has the heights of all of these.
+        A gap over the build-up that the same gap may have set before has the heights of all of
+        these.
         """
         found: list[Reach] = []
         highest: dict[object, float] = {}
@@ -201,7 +218,9 @@ class _Reduction:
         return [(low, highest[self._mark(at)]) for at, (low, _) in enumerate(found)]
 
     def _mark(self, at: int) -> object:
-        """What passes share that may keep each other's plane; of fixed planes nothing but the plane."""
+        """What passes share that may keep each other's plane; of fixed planes nothing but the
+        plane.
+        """
         if self.is_fixed(at):
             return self.planes[at].height.nominal
         return self.planes[at].gap, self.heights.media[at].id
@@ -249,7 +268,9 @@ class _Reduction:
         return Reduced(self.machine, strict, loose, len(loads))
 
     def _too_thick(self, at: int) -> int:
-        """The passes of which one alone is too much under the head of a fixed plane: they must follow it."""
+        """The passes of which one alone is too much under the head of a fixed plane: they must
+        follow it.
+        """
         if not self.is_fixed(at):
             return 0
         found = 0
@@ -285,7 +306,9 @@ class _Reduction:
         return tuple(self._stack(cover) for cover in self.heights.layout.covers_of(at))
 
     def _bars_over_build_up(self, at: int) -> tuple[Bar, ...]:
-        """What must not stand on other sheets when a gap is set over the build-up, as low as that can be."""
+        """What must not stand on other sheets when a gap is set over the build-up, as low as that
+        can be.
+        """
         if self.is_fixed(at):
             return ()
         found = []
@@ -308,7 +331,8 @@ class _Reduction:
         return self.job.passes[at].side if media == self.heights.media[at].id else "front"
 
     def _lift(self, at: int) -> float:
-        """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was printed on the front.
+        """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was
+        printed on the front.
 
         Where it is not settled what comes before the turning, nothing is sure to be there.
         """
@@ -320,7 +344,8 @@ class _Reduction:
         return self._lifts[media]
 
     def _band(self, at: int, media: str, free: int) -> tuple[int, Bar]:
-        """What is too thick by itself under the head on one sheet, and the bar of what is so together.
+        """What is too thick by itself under the head on one sheet, and the bar of what is so
+        together.
 
         It is the same for all passes of one band with the same room above the sheet.
         """

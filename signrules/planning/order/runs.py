@@ -1,4 +1,6 @@
-"""The order of a job with stated gaps by the changeover core: runs of passes with one head plane."""
+"""The order of a job with stated gaps by the changeover core: runs of passes with one
+head plane.
+"""
 
 from __future__ import annotations
 
@@ -12,15 +14,17 @@ FEWEST_STATES = 50
 """So many states the core may open however long the job is."""
 
 PASSES_A_STATE = 200
-"""A state of the core with so many passes takes about as long as one state of the planner's budget."""
+"""A state of the core with so many passes takes about as long as one state of the planner's budget.
+"""
 
 
 @frozen(eq=False)
 class OrderOfRuns:
     """What the core says of a job.
 
-    `order` holds all items, None where the core knows none. `settings` is what any safe order takes at the least;
-    None where it says nothing of that. `stuck` is a bitmask of passes that no order can do, 0 where none are known.
+    `order` holds all items, None where the core knows none. `settings` is what any safe order takes
+      at the least; None where it says nothing of that. `stuck` is a bitmask of passes that no order
+      can do, 0 where none are known.
     """
 
     order: tuple[int, ...] | None
@@ -30,7 +34,9 @@ class OrderOfRuns:
 
 
 def states_of_core(budget: int, passes: int) -> int:
-    """How many states the core may open: a state of ten times the passes takes some ten times as long."""
+    """How many states the core may open: a state of ten times the passes takes some ten times as
+    long.
+    """
     share = budget * PASSES_A_STATE // max(passes, PASSES_A_STATE)
     return max(min(budget, FEWEST_STATES), share)
 
@@ -62,7 +68,9 @@ def _without_order(problem: Reduced, bound: int, stuck: int, states: int) -> Ord
 
 
 def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
-    """An order of the passes with each handling as soon as what it comes after is done; the others at the end."""
+    """An order of the passes with each handling as soon as what it comes after is done; the others
+    at the end.
+    """
     if len(order) == len(machine.items):
         return order
     missing = [len(some) for some in machine.before]

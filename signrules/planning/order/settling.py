@@ -1,8 +1,9 @@
-"""When handling has its place: what turns and moves sheets put in order with the passes before anything is searched.
+"""When handling has its place: what turns and moves sheets put in order with the passes before
+anything is searched.
 
-A flip stands between the passes on the front and those on the back. A move that nothing bridges may not stand between
-passes that register, so where one of them must come before it, or after it, all of them must. If that settles every
-such move, handling is a matter of precedence alone.
+A flip stands between the passes on the front and those on the back. A move that nothing bridges may
+not stand between passes that register, so where one of them must come before it, or after it, all
+of them must. If that settles every such move, handling is a matter of precedence alone.
 """
 
 from __future__ import annotations
@@ -14,10 +15,12 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def settled(machine: Machine) -> Machine | None:
-    """The machine with the precedence that follows from its handling; itself where it has only pauses.
+    """The machine with the precedence that follows from its handling; itself where it has only
+    pauses.
 
-    None where something is left open: several bed loads with handling that moves them, a sheet that is turned more
-    than once, moves that may stand on either side of passes that register, or that may not be bridged together.
+    None where something is left open: several bed loads with handling that moves them, a sheet that
+    is turned more than once, moves that may stand on either side of passes that register, or that
+    may not be bridged together.
     """
     moving = [
         at
@@ -61,7 +64,9 @@ def _bridges(machine: Machine, at: int) -> bool:
 
 
 def _bridged_together(machine: Machine, moving: Sequence[int]) -> bool:
-    """Whether all moves that are bridged stay within tolerance even when all of them lie between two passes."""
+    """Whether all moves that are bridged stay within tolerance even when all of them lie between
+    two passes.
+    """
     tolerance = machine.job.registration_tolerance
     moves = [machine.move_by(at) for at in moving]
     total = sum(move.error or 0.0 for move in moves if move is not None and move.bridges)
@@ -81,7 +86,9 @@ def _sides(machine: Machine, moving: Iterable[int]) -> Iterator[Precedence]:
 
 
 def _frames(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
-    """What keeps passes that register on one side of each move; None where nothing says on which."""
+    """What keeps passes that register on one side of each move; None where nothing says
+    on which.
+    """
     if machine.topological is None:
         return None
     named = {

@@ -1,10 +1,11 @@
 """Solves the changeover core.
 
-A bar only ever gets worse as more is done, so the order is built from its end: whatever may stand last can be put last
-without losing a solution (Lawler's back-to-front rule, 1973, for one machine with precedence), and of a class that is
-to stand last it is never worse to take all that may (dropping items from the rest of an order keeps it sound, and with
-costs that obey the triangle inequality never makes it dearer). So the search goes over runs of one class, from the
-back; a state is the set of items left and the class that follows.
+A bar only ever gets worse as more is done, so the order is built from its end: whatever may stand
+last can be put last without losing a solution (Lawler's back-to-front rule, 1973, for one machine
+with precedence), and of a class that is to stand last it is never worse to take all that may
+(dropping items from the rest of an order keeps it sound, and with costs that obey the triangle
+inequality never makes it dearer). So the search goes over runs of one class, from the back; a state
+is the set of items left and the class that follows.
 """
 
 from __future__ import annotations
@@ -38,7 +39,9 @@ ARCHIVE = 2_000
 
 @frozen(eq=False)
 class _Tail:
-    """What may stand last of some items, and those that only bars keep from it, by the stack that is too heavy."""
+    """What may stand last of some items, and those that only bars keep from it, by the stack that
+    is too heavy.
+    """
 
     items: int
     barred: Mapping[Stack, int]
@@ -54,16 +57,18 @@ class Solver:
         self.of_class = masks_of(problem.classes, self.class_count)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
         self.before = transposed(problem.after)
-        # The stack that was too heavy the last time is asked first the next time: it mostly is still.
+        # The stack that was too heavy the last time is asked first the next time: it mostly is
+        # still.
         self._suspects: dict[Bar, Stack] = {}
 
-    # --- is there an order at all ----------------------------------------------------------------------------------
+    # --- is there an order at all -----------------------------------------------------------------
 
     def stuck(self, active: int) -> int:
-        """The items of `active` that are left when no further one may stand last; 0 where there is an order.
+        """The items of `active` that are left when no further one may stand last; 0 where there is
+        an order.
 
-        With one group it is a proof that there is none. With several it proves that no order keeps them together: of
-        those groups that are left, none can stand last as a whole.
+        With one group it is a proof that there is none. With several it proves that no order keeps
+        them together: of those groups that are left, none can stand last as a whole.
         """
         left = active
         pending = [group for group, mask in enumerate(self.of_group) if mask & active]
@@ -79,7 +84,9 @@ class Solver:
         return 0
 
     def _peeled(self, left: int, members: int) -> int:
-        """What is left when as many members as may stand last have been taken, one after another."""
+        """What is left when as many members as may stand last have been taken, one
+        after another.
+        """
         return left & ~self._tail(left, members, self._ends_among(members, left), {}).items
 
     def _ends_among(self, candidates: int, left: int) -> list[int]:
@@ -88,11 +95,13 @@ class Solver:
         return [item for item in bits(candidates) if not after[item] & left]
 
     def _tail(self, left: int, members: int, ends: list[int], waiting: dict[Stack, int]) -> _Tail:
-        """All members that may stand last, one after another, and those that bars alone keep from it then.
+        """All members that may stand last, one after another, and those that bars alone keep from
+        it then.
 
-        `ends` holds members that nothing left must follow, to be looked at; those in `waiting`, which becomes a part of
-        the answer, are looked at when something is taken from the stack that is too heavy for them. So it goes from
-        the ends towards the front, and looks only at what it takes and at what lies next to that.
+        `ends` holds members that nothing left must follow, to be looked at; those in `waiting`,
+          which becomes a part of the answer, are looked at when something is taken from the stack
+          that is too heavy for them. So it goes from the ends towards the front, and looks only at
+          what it takes and at what lies next to that.
         """
         # A bar that does not bar stays so when less is left.
         tail, clear = 0, set[Bar]()
@@ -126,7 +135,8 @@ class Solver:
     ) -> Stack | None:
         """A stack that bars an item from being the last of what is left.
 
-        What each bar says of that is kept: `clear` are those that do not bar, `heavy` has the stacks of those that do.
+        What each bar says of that is kept: `clear` are those that do not bar, `heavy` has the
+        stacks of those that do.
         """
         for bar in self.problem.bars[item]:
             if bar in clear:
@@ -147,12 +157,14 @@ class Solver:
             self._suspects[bar] = stack
         return stack
 
-    # --- the cheapest order ----------------------------------------------------------------------------------------
+    # --- the cheapest order -----------------------------------------------------------------------
 
     def solve(self, budget: int) -> Solved:
-        """The cheapest order, proven where `budget` states suffice; otherwise a bound and the best order found.
+        """The cheapest order, proven where `budget` states suffice; otherwise a bound and the best
+        order found.
 
-        For that, of the states that remain after each run only so many are kept, more each time; see `WIDTHS`.
+        For that, of the states that remain after each run only so many are kept, more each time;
+        see `WIDTHS`.
         """
         stuck = self.stuck(self.everything)
         if stuck:
@@ -172,7 +184,9 @@ class Solver:
         return Solved(self._order(best[1]), best[0], solved.bound, solved.expansions)
 
     def _by_beams(self, bound: int, most: int) -> tuple[int, list[tuple[int, int]]] | None:
-        """The best of what beams find, each wider than the one before, as long as they keep few enough states."""
+        """The best of what beams find, each wider than the one before, as long as they keep few
+        enough states.
+        """
         best: tuple[int, list[tuple[int, int]]] | None = None
         for width in WIDTHS:
             if best is not None and (best[0] == bound or width * len(best[1]) > most):
@@ -197,11 +211,14 @@ class Solver:
         ]
         self.grouped = len(set(groups)) > 1
         self._tails: dict[int, dict[tuple[int, int], _Tail]] = {}
-        # Of what is left, the set from which it came and what lay next to the run that was taken from that.
+        # Of what is left, the set from which it came and what lay next to the run that was taken
+        # from that.
         self._origin: dict[int, tuple[int, int]] = {}
 
     def _levels(self, behind: list[int]) -> list[list[int]]:
-        """For each class, bitmasks of the items that are at least in its first, second, third... run of any order."""
+        """For each class, bitmasks of the items that are at least in its first, second, third...
+        run of any order.
+        """
         levels: list[list[int]] = []
         for own in self.of_class:
             levels.append([])
@@ -213,7 +230,9 @@ class Solver:
         return levels
 
     def least(self, left: int, follows: int) -> int:
-        """What the items that are left cost at the least when class `follows` comes behind them (-1: nothing)."""
+        """What the items that are left cost at the least when class `follows` comes behind them
+        (-1: nothing).
+        """
         if not left:
             return self.problem.start[follows] if follows >= 0 else 0
         total = dearest = 0
@@ -222,7 +241,8 @@ class Solver:
             runs = sum(1 for mask in masks if mask & left)
             if runs:
                 out, start = self.cheapest_out[one], self.problem.start[one]
-                # What follows was taken as far as it could be; only another group may go on with it for nothing.
+                # What follows was taken as far as it could be; only another group may go on with it
+                # for nothing.
                 total += (runs - (one == follows and self.grouped)) * out
                 dearest = max(dearest, out)
                 first = start if first is None else min(first, start)
@@ -248,7 +268,8 @@ class Solver:
         known = self._tails.get(earlier, {}).get(kind)
         if known is None:
             return self._tail(left, members, self._ends_among(members, left), {})
-        # What could stand last when more was left still can; only what was barred or was followed is looked at again.
+        # What could stand last when more was left still can; only what was barred or was followed
+        # is looked at again.
         sure, waiting = known.items & left, dict(known.barred)
         rest = left & ~sure
         ends = self._released(waiting, earlier & ~left) + self._ends_among(
@@ -313,7 +334,9 @@ class Solver:
         raise AssertionError("expected an order, since nothing is stuck")
 
     def _beam(self, width: int) -> tuple[int, list[tuple[int, int]]] | None:
-        """The best order found by keeping only the most promising states after each run: its cost and its runs."""
+        """The best order found by keeping only the most promising states after each run: its cost
+        and its runs.
+        """
         cost = self.problem.cost
         layer: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = [
             (0, 0, self.everything, -1, ())

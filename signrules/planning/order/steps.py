@@ -1,10 +1,11 @@
-"""The exact search for the cheapest safe order, over passes, handling and gaps together, step by step.
+"""The exact search for the cheapest safe order, over passes, handling and gaps together, step by
+step.
 
-Best first (A*) over what has been done, with the least that is left as bound. Of sheets that are alike only the count
-matters: two states that differ by which of them got how far are one. The bound never says too much, but it may say
-less after a move than before it, so a state that comes up again at less cost is looked at once more. Nothing that
-costs as much as a plan that is known already is looked at, so where the search ends by itself, that plan or the one it
-found is proven.
+Best first (A*) over what has been done, with the least that is left as bound. Of sheets that are
+alike only the count matters: two states that differ by which of them got how far are one. The bound
+never says too much, but it may say less after a move than before it, so a state that comes up again
+at less cost is looked at once more. Nothing that costs as much as a plan that is known already is
+looked at, so where the search ends by itself, that plan or the one it found is proven.
 """
 
 from __future__ import annotations
@@ -23,15 +24,17 @@ from signrules.planning.order.next_items import NextItem, NextItems, State
 from signrules.planning.order.twins import TwinStates
 
 Choices = dict[int, Gap | None]
-"""For each pass with an open gap the gap that is set for it, or None where the head plane is kept."""
+"""For each pass with an open gap the gap that is set for it, or None where the head plane is kept.
+"""
 
 
 @frozen
 class Searched:
     """What came of a search.
 
-    `order` is None where no order was found that costs less than what was known; `bound` is what any order costs at
-    the least, None where there is none at all. `ended` says whether everything was looked at.
+    `order` is None where no order was found that costs less than what was known; `bound` is what
+      any order costs at the least, None where there is none at all. `ended` says whether everything
+      was looked at.
     """
 
     order: tuple[int, ...] | None
@@ -50,10 +53,11 @@ class _Way:
 
 
 class StepSearch:
-    """A search over some of the items of a machine; `active` is a bitmask, all of them where left out.
+    """A search over some of the items of a machine; `active` is a bitmask, all of them where left
+    out.
 
-    `thorough` says which gaps are tried for open ones, see `OpenGaps`: without it nothing is proven by the search's
-    end, though what it finds counts.
+    `thorough` says which gaps are tried for open ones, see `OpenGaps`: without it nothing is proven
+      by the search's end, though what it finds counts.
     """
 
     def __init__(
@@ -67,7 +71,9 @@ class StepSearch:
         self.twins = TwinStates(machine, self.active, self.next_items)
 
     def cheapest(self, most_states: int, below: Cost | None = None) -> Searched:
-        """The cheapest order, if any costs less than `below`; it reaches about `most_states` states at the most."""
+        """The cheapest order, if any costs less than `below`; it reaches about `most_states` states
+        at the most.
+        """
         return self._search(most_states, below, cheapest=True)
 
     def any_order(self, most_states: int) -> Searched:

@@ -1,7 +1,8 @@
 """The changeover core where every item is a class of its own: item by item from the front.
 
-Nothing is gained by runs then, and the costs need not obey the triangle inequality. A state is the set of items done
-and the last of them (the dynamic programme of Held and Karp, 1962, over the sets that the precedence allows).
+Nothing is gained by runs then, and the costs need not obey the triangle inequality. A state is the
+set of items done and the last of them (the dynamic programme of Held and Karp, 1962, over the sets
+that the precedence allows).
 """
 
 from __future__ import annotations
@@ -20,7 +21,9 @@ NOTHING = -1
 
 
 def cheapest_by_subsets(problem: Changeover, budget: int, least: int) -> Solved:
-    """The cheapest order; none where it takes more than `budget` states, and `least` is then the bound."""
+    """The cheapest order; none where it takes more than `budget` states, and `least` is then the
+    bound.
+    """
     return _Subsets(problem).solved(budget, least)
 
 
@@ -60,7 +63,9 @@ class _Subsets:
         return not any(bar.too_heavy(done | 1 << item) for bar in self.problem.bars[item])
 
     def _cheapest_before(self, item: int, done: int, ends: Ends) -> tuple[int, int] | None:
-        """What an item costs next at the least, and after which one; None where none may be before it."""
+        """What an item costs next at the least, and after which one; None where none may be before
+        it.
+        """
         classes = self.problem.classes
         best: tuple[int, int] | None = None
         for last, (paid, _) in ends.items():
@@ -75,7 +80,9 @@ class _Subsets:
         return best
 
     def _splits(self, done: int, last: int, item: int) -> bool:
-        """Whether going on with an item leaves the group of the last one while some of it is still to come."""
+        """Whether going on with an item leaves the group of the last one while some of it is still
+        to come.
+        """
         groups = self.problem.groups
         return groups[item] != groups[last] and bool(self.of_group[groups[last]] & ~done)
 

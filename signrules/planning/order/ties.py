@@ -41,7 +41,9 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
 def _with_an_earlier_one(
     machine: Machine, best: Attempt, position: int, place: dict[int, int]
 ) -> Iterator[Order]:
-    """The orders in which an item that was declared before the one at a position stands there in its place."""
+    """The orders in which an item that was declared before the one at a position stands there in
+    its place.
+    """
     order = best.order
     kept, rest = order[:position], order[position:]
     for at in sorted(rest, key=place.__getitem__):
@@ -54,7 +56,9 @@ def _with_an_earlier_one(
 
 
 def _run_from(best: Attempt, rest: Order, at: int, place: dict[int, int]) -> Order:
-    """The passes of the rest that have the head plane of one, that one first and the others as declared."""
+    """The passes of the rest that have the head plane of one, that one first and the others as
+    declared.
+    """
     printings = best.timeline.printings
     if at not in printings:
         return (at,)

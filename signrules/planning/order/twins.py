@@ -1,7 +1,9 @@
-"""Sheets that are alike: exchange all that is done to one for what is done to another, and nothing has changed.
+"""Sheets that are alike: exchange all that is done to one for what is done to another, and nothing
+has changed.
 
-They lie in the same load at the same place along y, so that every band that meets one meets the other, and carry the
-same passes and handling, which stand to each other and to everything else in the same way.
+They lie in the same load at the same place along y, so that every band that meets one meets the
+other, and carry the same passes and handling, which stand to each other and to everything else in
+the same way.
 """
 
 from __future__ import annotations
@@ -19,11 +21,16 @@ from signrules.planning.bitmasks import as_mask
 from signrules.planning.order.next_items import NextItems, State
 
 Block = tuple[int, ...]
-"""The items of one sheet. Items at the same place of two blocks that are alike stand for each other."""
+"""The items of one sheet.
+
+Items at the same place of two blocks that are alike stand for each other.
+"""
 
 
 def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
-    """The blocks of sheets that are alike, in groups of two and more; `machine` stands in canonical order."""
+    """The blocks of sheets that are alike, in groups of two and more; `machine` stands in canonical
+    order.
+    """
     blocks = _blocks(machine)
     groups: dict[Hashable, list[Block]] = {}
     for sheet in machine.job.media:
@@ -50,7 +57,9 @@ def _signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
 
 
 def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashable:
-    """What an item is, and how it stands to the others of its block (by place) and to those of other blocks."""
+    """What an item is, and how it stands to the others of its block (by place) and to those of
+    other blocks.
+    """
     item = machine.items[at]
     if isinstance(item, Handling):
         content: Hashable = evolve(item, id="", media=None, after=())
@@ -110,7 +119,9 @@ class TwinStates:
         )
 
     def repeated(self, state: State) -> int:
-        """The items of sheets before which an alike one stands that has got as far, as a bitmask."""
+        """The items of sheets before which an alike one stands that has got as far, as
+        a bitmask.
+        """
         found = 0
         for parts, masks in zip(self._parts(state), self.masks, strict=True):
             seen = set()
@@ -120,7 +131,9 @@ class TwinStates:
         return found
 
     def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
-        """For each alike sheet what is done to it, and whether the head plane and the last stated gap are its own."""
+        """For each alike sheet what is done to it, and whether the head plane and the last stated
+        gap are its own.
+        """
         plane = self._sheet_of_plane(state.plane)
         stated = None if state.stated is None else state.stated[1]
         shifts = dict(state.shifts)
