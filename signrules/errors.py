@@ -50,7 +50,7 @@ class DocumentError(SignrulesError):
     All of it, but for faults of one kind beyond `MOST_OF_A_KIND`, and beyond `MOST_LISTED` in all:
     those are counted by
     `more` of the last one listed. `count` is the number of all. `origin` names the file that it was
-      read from, where there is one.
+    read from, where there is one.
     """
 
     kind = "document"

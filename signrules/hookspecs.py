@@ -60,10 +60,10 @@ def signrules_translate_braille(text: str, grade: str, language: str, settings: 
     another plugin.
 
     `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital
-      letters in `text` are meant: it comes in lower case but for the words that keep capitals, and
-      in capitals where cells are to be compared with other styles of the text. "xqx" stands in it
-      for an acronym, and comes back letter by letter. The first plugin by name that answers is
-      heard.
+    letters in `text` are meant: it comes in lower case but for the words that keep capitals, and
+    in capitals where cells are to be compared with other styles of the text. "xqx" stands in it
+    for an acronym, and comes back letter by letter. The first plugin by name that answers is
+    heard.
     """
 
 
@@ -82,6 +82,6 @@ def signrules_quantities(  # type: ignore[empty-body]
     the name.
 
     `order` is the plan's, `quantities` what is counted already. A name is in lower case with
-      underscores, such as
+    underscores, such as
     `masking_film_m2`, and no one else's.
     """

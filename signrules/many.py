@@ -58,8 +58,8 @@ class ManyResult(Generic[T]):
     """What came of one of many jobs: a result, or the error that says why there is none.
 
     `number` counts from 0 in the order of the jobs; `origin` is the path of the file, or
-      `jobs[number]`. The error is a JobError where the job is at fault, a NotEvaluated where
-      signrules or a worker failed, and whatever else signrules raises on purpose.
+    `jobs[number]`. The error is a JobError where the job is at fault, a NotEvaluated where
+    signrules or a worker failed, and whatever else signrules raises on purpose.
     """
 
     number: int
@@ -119,13 +119,13 @@ def evaluate_many(
     """Evaluate jobs lazily: one ManyResult for each, in their order, whatever comes of the others.
 
     `jobs` may be endless; no more than `ahead` of them are under way at a time, by default four for
-      each worker.
+    each worker.
     `executor` is any `concurrent.futures.Executor`; without one, jobs are evaluated here, each when
-      it is asked for. Files are read by the workers. `plugins` to `seconds` are those of
-      `evaluate`; `today` is the same day for all.
+    it is asked for. Files are read by the workers. `plugins` to `seconds` are those of
+    `evaluate`; `today` is the same day for all.
     `reduce` is called with each evaluation where it was made; what it gives back is the result, and
-      nothing else is sent. `progress` is called here with the number of jobs done and that of all,
-      None where it is not known.
+    nothing else is sent. `progress` is called here with the number of jobs done and that of all,
+    None where it is not known.
 
     A worker process loads the plugins again. Raises, before anything is evaluated, PluginError
     where they cannot be sent, SignrulesError where `reduce` cannot, ShopError where the shop does

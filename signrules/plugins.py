@@ -241,11 +241,11 @@ def load_plugins(
     """The built-in sets, and whatever else is asked for.
 
     `entry_points` looks for installed plugins in the group `signrules`; `files` are Python files;
-      `objects` modules or instances with hook implementations, called by their `__name__` or their
-      class; `block` names plugins to leave out. The order in which they are given changes nothing.
-      A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
-      Raises PluginError where two plugins, or what they bring, have the same name, and where a name
-      in `block` is that of none, with the nearest one.
+    `objects` modules or instances with hook implementations, called by their `__name__` or their
+    class; `block` names plugins to leave out. The order in which they are given changes nothing.
+    A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
+    Raises PluginError where two plugins, or what they bring, have the same name, and where a name
+    in `block` is that of none, with the nearest one.
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
     return _loaded(Recipe(entry_points, named, tuple(objects), tuple(block)))

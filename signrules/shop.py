@@ -44,8 +44,8 @@ class RuleChange:
     """What a shop sets for one rule.
 
     `settings` are values by name; `level` replaces that of all its checks, for `reason`; `off` is
-      the reason why the rule is not run at all; `accept_absence` the reason why an evaluation in
-      which the rule fails counts all the same.
+    the reason why the rule is not run at all; `accept_absence` the reason why an evaluation in
+    which the rule fails counts all the same.
     """
 
     settings: Mapping[str, Any] = field(factory=dict)
@@ -69,7 +69,7 @@ class Shop:
         """The same, and the absence of further rules and plugins accepted, each name with a reason.
 
         `rules` are the names of the rules that there are; any other name is a plugin's. Raises
-          ShopError for a reason that says nothing.
+        ShopError for a reason that says nothing.
         """
         for name, why in names.items():
             if not why.strip():
@@ -250,7 +250,7 @@ def shop_from_dict(document: object) -> Shop:
     """The shop that plain data describes.
 
     `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`,
-      `accept_absence`;
+    `accept_absence`;
     `[plugins.NAME]` with `accept_absence` and `settings`. Raises ShopError with every fault.
     """
     faults: list[DocumentFault] = []

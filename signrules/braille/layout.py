@@ -117,9 +117,9 @@ def braille_layout(
     """Lay out cells: braille patterns, with spaces as blank cells and line ends between lines.
 
     `at` is the centre of dot 1 of the first cell of the first line. Spacings are centre to centre:
-      of neighbouring dots in a cell, of the same dot in the next cell, of the same dot in the next
-      line. Raises ValueError for another character, a place that is not finite, or a length that is
-      not above 0.
+    of neighbouring dots in a cell, of the same dot in the next cell, of the same dot in the next
+    line. Raises ValueError for another character, a place that is not finite, or a length that is
+    not above 0.
     """
     if not all(map(math.isfinite, at)):
         raise ValueError(f"at: expected a finite place, got {at!r}")

@@ -38,9 +38,9 @@ class Material:
     """What a sheet is made of; None where nobody has said.
 
     `expansion` in millionths per kelvin, from the least to the most that is published; `density` in
-      kg/m3,
+    kg/m3,
     `heat_capacity` in J/(kg K), `modulus` in GPa. `sources` says for each of them where it comes
-      from. Raises ValueError for a number that no job may state, or that has no source.
+    from. Raises ValueError for a number that no job may state, or that has no source.
     """
 
     id: str

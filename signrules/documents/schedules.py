@@ -57,18 +57,18 @@ def jobs_from_schedule(
     """A job for each row of a door schedule, made from a template, in the order of the rows.
 
     `schedule` is a CSV file, or its text where it holds a line end: fields separated by commas, a
-      header row with the columns `room`, `text`, `kind`, `standard` and perhaps `cells`, then a row
-      for each door. `template` is a job as plain data, or a TOML or JSON file. The row fills the
-      first sign of the template: its id, the lines of its text (with ` / ` between them), its kind,
-      and the cells of its braille. A row without cells makes a sign without braille: that of the
-      template is of another text, and sizes alone are none. Passes that build the sign and waivers
-      for it go with its new id; the job is called after template and room. Standards (`;` between
-      several) replace those of the template where the row names any. Spaces around a field are
-      dropped; lines that are wholly empty are skipped.
+    header row with the columns `room`, `text`, `kind`, `standard` and perhaps `cells`, then a row
+    for each door. `template` is a job as plain data, or a TOML or JSON file. The row fills the
+    first sign of the template: its id, the lines of its text (with ` / ` between them), its kind,
+    and the cells of its braille. A row without cells makes a sign without braille: that of the
+    template is of another text, and sizes alone are none. Passes that build the sign and waivers
+    for it go with its new id; the job is called after template and room. Standards (`;` between
+    several) replace those of the template where the row names any. Spaces around a field are
+    dropped; lines that are wholly empty are skipped.
 
     `plugins` are those of `job_from_dict`. Raises JobError with every fault of the schedule and the
-      template; its paths read `row 3, column kind`, rows counted as a spreadsheet does (the header
-      is row 1), or `template.media`.
+    template; its paths read `row 3, column kind`, rows counted as a spreadsheet does (the header
+    is row 1), or `template.media`.
     """
     is_text = isinstance(schedule, str) and (not schedule or "\n" in schedule or "\r" in schedule)
     origin = "" if is_text else os.fspath(schedule)

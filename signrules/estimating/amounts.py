@@ -41,7 +41,7 @@ class Amount:
     `missing` lists.
 
     `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four
-      decimals, half to even, so that what is shown is what is priced.
+    decimals, half to even, so that what is shown is what is priced.
     """
 
     kind: str

@@ -56,10 +56,10 @@ class Estimate:
     rate table.
 
     `so_far` is the sum of the lines that have a price, `markup` the share of it that is added,
-      `raised` what the minimum adds. `total` is None where a line is unpriced: a sum that leaves
-      something out is no price. `ok`,
+    `raised` what the minimum adds. `total` is None where a line is unpriced: a sum that leaves
+    something out is no price. `ok`,
     `verdict`, `accepted` and `shop` are those of the evaluation: what was decided of the job, the
-      failures that the shop accepts, each with its reason, and what it has set.
+    failures that the shop accepts, each with its reason, and what it has set.
     """
 
     job: str

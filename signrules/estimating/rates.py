@@ -49,11 +49,11 @@ class Rates:
     Prices are in `currency`, which is any word, and rounded to `decimals`. `minute` has prices of a
     minute by kind,
     `all` standing for every kind that has none of its own; `ink` of a mL by the ink's id,
-      `ink_role` by its role;
+    `ink_role` by its role;
     `sheet` of a sheet by its id, `sheet_m2` of a square metre by material; `dot` of one dot;
-      `quantity` of one unit of any quantity, by its name. `waste_ink` and `waste_sheets` are shares
-      that are used up besides. `markup` is a share of the sum, `minimum` the least that a job
-      costs. `pause_minutes` is how long each pause of a job lasts.
+    `quantity` of one unit of any quantity, by its name. `waste_ink` and `waste_sheets` are shares
+    that are used up besides. `markup` is a share of the sum, `minimum` the least that a job
+    costs. `pause_minutes` is how long each pause of a job lasts.
     """
 
     currency: str

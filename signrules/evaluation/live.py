@@ -37,10 +37,10 @@ class Live:
     subject as long as nothing that it reads has changed. What comes out is what `evaluate` gives.
 
     `plugins` is what `load_plugins` gave; left out, the built-in sets alone. `shop` is what
-      `read_shop` gave. `budget` is how many states the planner opens at the most. `audited` has
-      each plan replayed independently; what does not hold then is a fault. `seconds` is the time
-      that each rule and hook of a plugin may take; one that takes longer is a fault. Raises
-      ShopError where the shop sets something that does not fit the rules.
+    `read_shop` gave. `budget` is how many states the planner opens at the most. `audited` has
+    each plan replayed independently; what does not hold then is a fault. `seconds` is the time
+    that each rule and hook of a plugin may take; one that takes longer is a fault. Raises
+    ShopError where the shop sets something that does not fit the rules.
     """
 
     def __init__(

@@ -36,11 +36,11 @@ class Evaluation:
     none.
 
     `timeline` is the replay on which the rules judged: the plan's, or the declared order's where
-      there is no plan.
+    there is no plan.
     `accepted` are faults that the shop accepts, each with its reason; they do not make the
-      evaluation incomplete.
+    evaluation incomplete.
     `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
-      `states` is how many states the planner opened.
+    `states` is how many states the planner opened.
     """
 
     job: Job

@@ -29,11 +29,11 @@ class Declared:
     """What a field may hold.
 
     `kind` names how a document writes the value. `least` and `most` are what is possible, `usual`
-      the range outside of which a value is worth a second look, all in the unit of the model.
-      `words` are the choices, `element` and `count` belong to a list, `tables` are the classes that
-      a table may become, by the word that chooses among them (the empty word where there is one).
-      `otherwise` says what holds where the field is left out, `key` is its name in a document where
-      that is another, `former_key` one that it had.
+    the range outside of which a value is worth a second look, all in the unit of the model.
+    `words` are the choices, `element` and `count` belong to a list, `tables` are the classes that
+    a table may become, by the word that chooses among them (the empty word where there is one).
+    `otherwise` says what holds where the field is left out, `key` is its name in a document where
+    that is another, `former_key` one that it had.
     """
 
     kind: str

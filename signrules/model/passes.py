@@ -113,7 +113,7 @@ class Pass:
     """One print sent to the machine.
 
     `media` may be None where the job has one sheet, `areas` None for the whole sheet, `gap` None to
-      let the planner choose, `registers_to` None for every pass on the same media and side.
+    let the planner choose, `registers_to` None for every pass on the same media and side.
     """
 
     id: str = field(metadata=id_text("shared with handling: no two of either alike"))

@@ -15,7 +15,7 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
     """A shortest cycle, in the order in which one would wait for the other, or None.
 
     `earlier` says for each name what must come before it; names that are not its keys are passed
-      over. The cycle begins with the one of its names that stands first in `earlier`.
+    over. The cycle begins with the one of its names that stands first in `earlier`.
     """
     tangle = _Tangle(_tangled(earlier))
     best: list[str] | None = None

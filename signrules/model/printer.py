@@ -140,11 +140,11 @@ class Printer:
     """One flatbed printer. Lengths in mm, speeds in mm/s, resolution in dots per inch.
 
     `base_gap` is head to reference surface as the machine sets it when the operator adds nothing.
-      `locating` holds pairs of a method's name and its error in mm: how far a sheet may lie from
-      where it lay when it is put back by that method. `moving_bed` is None where the bed stands
-      still. Of the figures that may be left out: volumes in pL, densities in kg/m3, accelerations
-      in mm/s2, `absorbed_dose` in J/m2, `cooling` in W/(m2 K). What needs one that is left out is
-      not assessed.
+    `locating` holds pairs of a method's name and its error in mm: how far a sheet may lie from
+    where it lay when it is put back by that method. `moving_bed` is None where the bed stands
+    still. Of the figures that may be left out: volumes in pL, densities in kg/m3, accelerations
+    in mm/s2, `absorbed_dose` in J/m2, `cooling` in W/(m2 K). What needs one that is left out is
+    not assessed.
     """
 
     bed: tuple[float, float] = field(

@@ -77,8 +77,8 @@ def flattening_pressure(modulus: float, thickness: float, bow: float, length: fl
     length**4.
 
     `modulus` in GPa, lengths in mm. A strip held at its ends under an even load bends by 5 q L**4 /
-      (384 E I) with I = thickness**3 / 12 for each unit of width: handbook of beams. Raises
-      ValueError unless modulus, thickness and length are above 0 and the bow at least 0.
+    (384 E I) with I = thickness**3 / 12 for each unit of width: handbook of beams. Raises
+    ValueError unless modulus, thickness and length are above 0 and the bow at least 0.
     """
     stiffness = (
         positive("modulus", modulus, "GPa") * 1e9 * positive("thickness", thickness, "mm") ** 3

@@ -123,7 +123,7 @@ class Drop:
     """A drop as it leaves the head: volume in pL, density in kg/m3, speed in mm/s.
 
     `drag_factor` is Schiller and Naumann's 0.15; 0 leaves Stokes' law. Raises ValueError unless all
-      are above 0 (the factor: at least 0).
+    are above 0 (the factor: at least 0).
     """
 
     volume: float = field(validator=_volume)

@@ -109,7 +109,7 @@ class Window:
     """The extras over a bare sheet, in mm, at which an alignment serves a pass.
 
     `certain` is False where no alignment brings both ends of the throw within tolerance; the window
-      is then the middle of the throw alone.
+    is then the middle of the throw alone.
     """
 
     low: float

@@ -47,7 +47,7 @@ class Move:
     """Something that ends the frame of a bed load: its media do not lie where they lay.
 
     `error` is the locating error in mm where the media are put back by a method whose error the
-      printer states;
+    printer states;
     `bridges` says whether there is a method at all.
     """
 
@@ -297,8 +297,8 @@ class Machine:
         """Print a pass that states its gap on what stands; its head plane.
 
         `last` is what the pass just before stated, on which sheet, and the plane that came of it.
-          The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
-          gap is set anew.
+        The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
+        gap is set anew.
         """
         anew = standing.head_plane(at, gap)
         standing.add(at)

@@ -20,9 +20,9 @@ class MeasuredDots:
     """A summary of measured heights in mm; shares are from 0 to 1.
 
     `spread` is the standard deviation of the sample and None for a single height, and so is
-      `expected_outside`.
+    `expected_outside`.
     `outside` is the share of the measured heights that lie outside the range; `layer` is the layer
-      that they show in mm, where the number of layers is known.
+    that they show in mm, where the number of layers is known.
     """
 
     count: int
@@ -45,10 +45,10 @@ def measured_dots(
     open when None.
 
     `expected_outside` is the share of all dots that would lie outside if heights were normally
-      distributed with the mean and the spread of the sample. Take it as a hint: a handful of dots
-      says little of mean and spread and less of the ends of a distribution, and dots that differ
-      for a reason (a worn nozzle, an edge of the sheet) are not normal. Where all heights are alike
-      within a nanometre it is all or none. A height within a nanometre of a limit is on it.
+    distributed with the mean and the spread of the sample. Take it as a hint: a handful of dots
+    says little of mean and spread and less of the ends of a distribution, and dots that differ
+    for a reason (a worn nozzle, an edge of the sheet) are not normal. Where all heights are alike
+    within a nanometre it is all or none. A height within a nanometre of a limit is on it.
 
     Raises ValueError for no height or one that is no finite number, for a range upside down, and
     with `layers` for what

@@ -25,11 +25,11 @@ class AlignmentReading:
     """What a test pattern says.
 
     `step` is the whole step to enter: the one that leaves the least error in the worst group.
-      `residuals` holds by place how far apart the two directions then still lie, in mm, from its
-      lowest group to its highest (nominal: their mean); positive where a larger step would have
-      been better. `worst` is the largest of them without its sign.
+    `residuals` holds by place how far apart the two directions then still lie, in mm, from its
+    lowest group to its highest (nominal: their mean); positive where a larger step would have
+    been better. `worst` is the largest of them without its sign.
     `tilt` is how much larger the throw is at the right than at the left. `warning` says why no
-      single step serves; it is empty where one does, or where no tolerance was given.
+    single step serves; it is empty where one does, or where no tolerance was given.
     """
 
     step: int
@@ -54,10 +54,10 @@ def read_alignment(
     """The step to enter from the best steps that an operator reads off a test pattern.
 
     `left`, `centre` and `right` are the best step at each place: one number, or one for each group
-      of lines, in the same order at all three. They may lie between two steps. `step_mm` is by how
-      much one step shifts the two directions against each other, `reading_uncertainty` by how many
-      steps a reading may be off; speeds in mm/s; `tolerance` in mm is what the two directions may
-      lie apart. A larger step is taken to answer a larger throw.
+    of lines, in the same order at all three. They may lie between two steps. `step_mm` is by how
+    much one step shifts the two directions against each other, `reading_uncertainty` by how many
+    steps a reading may be off; speeds in mm/s; `tolerance` in mm is what the two directions may
+    lie apart. A larger step is taken to answer a larger throw.
 
     The tilt is drop speed x (right - left) / (2 x carriage speed), averaged over the groups: what
     is the same on both sides cancels (elementary kinematics). Its uncertainty is the worst case of

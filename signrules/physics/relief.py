@@ -13,9 +13,9 @@ def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
     """Top of the stack at a feature minus top of the stack on the face beside it, in mm.
 
     `builders` are the passes that build the feature, all on one side of one sheet. The top is the
-      highest stack within their areas. Where one of them covers its areas only in part, the face is
-      the lowest stack within those areas (the feature's own passes leave it bare); otherwise it is
-      whatever stands just outside their outline. A flood under both cancels.
+    highest stack within their areas. Where one of them covers its areas only in part, the face is
+    the lowest stack within those areas (the feature's own passes leave it bare); otherwise it is
+    whatever stands just outside their outline. A flood under both cancels.
 
     Where the feature stands on different ground in different places, the high end is the highest
     top over the lowest face; the low end is the least that any finished part of the feature rises

@@ -17,8 +17,8 @@ def growth(expansion: Interval, distance: float, warming: float) -> Interval:
     warming.
 
     `distance` in mm and `warming` in K, whichever way: only sizes count. Linear thermal expansion,
-      any handbook of physics. Raises ValueError for a coefficient or distance below 0, or a warming
-      that is no number.
+    any handbook of physics. Raises ValueError for a coefficient or distance below 0, or a warming
+    that is no number.
     """
     not_negative("expansion", expansion.low, "ppm/K")
     factor = not_negative("distance", distance, "mm") * not_negative("warming", abs(warming), "K")
@@ -54,7 +54,7 @@ def cooling_time_constant(
     transfer.
 
     `cooling` in W/(m2 K), through one face: Newton's law of cooling. Raises ValueError unless all
-      are above 0.
+    are above 0.
     """
     return _heat_content(density, heat_capacity, thickness) / positive("cooling", cooling, "W/m2K")
 
@@ -130,8 +130,8 @@ def restraint_force(
     x thickness.
 
     `modulus` in GPa, lengths in mm. Hooke's law. It is some hundred times what friction holds, so a
-      sheet creeps outwards from wherever it is held best. Raises ValueError unless modulus, width
-      and thickness are above 0.
+    sheet creeps outwards from wherever it is held best. Raises ValueError unless modulus, width
+    and thickness are above 0.
     """
     not_negative("expansion", expansion, "ppm/K")
     section = positive("width", width, "mm") * positive("thickness", thickness, "mm")

@@ -30,10 +30,10 @@ class Printing:
     """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
 
     `paid` says whether setting the gap for it counts: a plane of the same nominal height costs
-      nothing, though it is set all the same where it is reckoned from another surface. `crisp` and
-      `other` are the extras over a bare sheet that have the throw to the surface where the pass
-      must be crisp, and to the other one, when it starts; `crisp_at_end` is `crisp` at its last
-      layer.
+    nothing, though it is set all the same where it is reckoned from another surface. `crisp` and
+    `other` are the extras over a bare sheet that have the throw to the surface where the pass
+    must be crisp, and to the other one, when it starts; `crisp_at_end` is `crisp` at its last
+    layer.
     """
 
     at: int

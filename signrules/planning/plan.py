@@ -13,11 +13,11 @@ class Plan:
     """An order of all passes and handling with its set-up.
 
     `cost` and `least` are pairs of bed loads and set-up minutes: what the plan costs, and what any
-      safe order costs at the least (None for a judged sequence where no order is safe). Where the
-      printer does not state all three of its minutes (`in_minutes` is False) each gap setting and
-      each new alignment weighs one instead. `optimal` is True only where it is proven that no safe
-      order costs less. `judged` marks the replay of a sequence that the job brought along; `best`
-      is then the best plan, if there is one.
+    safe order costs at the least (None for a judged sequence where no order is safe). Where the
+    printer does not state all three of its minutes (`in_minutes` is False) each gap setting and
+    each new alignment weighs one instead. `optimal` is True only where it is proven that no safe
+    order costs less. `judged` marks the replay of a sequence that the job brought along; `best`
+    is then the best plan, if there is one.
     """
 
     timeline: Timeline
@@ -67,10 +67,10 @@ class Conflict:
     """Why there is no safe order.
 
     `subjects` are the passes and handling that cannot live together, as paths into the job;
-      `reasons` says for each what stands against printing it after the others. `proven` says
-      whether it is proven that no order is safe: False where the search gave up before it had tried
-      everything. `smallest` says whether it is proven that none of the subjects can be left out:
-      leave any one out and there is an order.
+    `reasons` says for each what stands against printing it after the others. `proven` says
+    whether it is proven that no order is safe: False where the search gave up before it had tried
+    everything. `smallest` says whether it is proven that none of the subjects can be left out:
+    leave any one out and there is an order.
     """
 
     subjects: tuple[str, ...]

@@ -65,8 +65,8 @@ class Reported:
     """The remedies that a report shows.
 
     `as_on` names for a finding the subject of the alike one that has the same remedies: those of
-      many that are alike are long, and said once. `not_tried` are the findings, each by rule and
-      subject, of which not everything was tried that could be a remedy.
+    many that are alike are long, and said once. `not_tried` are the findings, each by rule and
+    subject, of which not everything was tried that could be a remedy.
     """
 
     of_checks: Mapping[Check, tuple[Remedy, ...]] = field(factory=dict)
@@ -311,7 +311,7 @@ class Search:
         """What a change leads to, by itself or with what mends what it breaks; else None.
 
         `wanted` are alike findings of which one at least must be met; none where it is about the
-          conflict.
+        conflict.
         """
         changed = way.change.made(way.job)
         if changed is None or changed in seen or not self._goes_on():

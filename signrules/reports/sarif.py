@@ -50,13 +50,13 @@ def sarif(
     """A SARIF log of one run: what came of each file, by its path.
 
     `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that
-      URIs are relative to, left out the working directory. Met checks are left out. A check that
-      could not be made is of kind `open`, a waived one carries a suppression, a fault is a
-      notification and leaves the run unsuccessful, and so does an error that says why a file was
-      not evaluated. The property `verdicts` of the run has for each file its verdict and whether it
-      is settled. What the shop has set is told as notifications on the configuration. With
-      `remedies`, which take trial evaluations, the property `remedies` of a result says in words
-      what would meet the check.
+    URIs are relative to, left out the working directory. Met checks are left out. A check that
+    could not be made is of kind `open`, a waived one carries a suppression, a fault is a
+    notification and leaves the run unsuccessful, and so does an error that says why a file was
+    not evaluated. The property `verdicts` of the run has for each file its verdict and whether it
+    is settled. What the shop has set is told as notifications on the configuration. With
+    `remedies`, which take trial evaluations, the property `remedies` of a result says in words
+    what would meet the check.
     """
     base = Path.cwd() if base is None else base.absolute()
     known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}

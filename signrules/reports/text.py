@@ -35,7 +35,7 @@ def evaluation_text(result: Evaluation, *, everything: bool = False, colour: boo
     """Verdict, violations, order with its steps, what was not checked, cautions.
 
     `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no
-      other character.
+    other character.
     """
     return "\n".join(_lines(result, everything, colour)) + "\n"
 

@@ -149,11 +149,11 @@ def check(
     """A comparison of a number with a range.
 
     `least` and `most` include the limit, `above` excludes it. An Interval is in mm where no `unit`
-      is given; a plain number needs its unit, "" for a count. `advice` says what to do when it is
-      not met; `others` are further subjects, as paths into the job; `source` and `level` replace
-      those of the rule; `limit_text` replaces the limit in the message, where it was written in
-      another unit. Raises ValueError for a limit given twice, for numbers that are not finite, and
-      for a plain number without a unit.
+    is given; a plain number needs its unit, "" for a count. `advice` says what to do when it is
+    not met; `others` are further subjects, as paths into the job; `source` and `level` replace
+    those of the rule; `limit_text` replaces the limit in the message, where it was written in
+    another unit. Raises ValueError for a limit given twice, for numbers that are not finite, and
+    for a plain number without a unit.
     """
     if above is not None and (least is not None or most is not None):
         raise ValueError("expected either above, or least and most")
@@ -228,10 +228,10 @@ class Check:
     """One comparison that a rule made, judged.
 
     `subjects` are paths into the job, the first being what the rule looked at. `measured` is an
-      interval in `unit`, None when UNASSESSED; `limit` is (least, most), None where open. `margin`
-      is the distance from the bad end to the nearer limit, negative where it is missed. `waiver` is
-      set where someone answers for the finding. `plugin` brought the rule; that of the built-in
-      rules is called signrules.
+    interval in `unit`, None when UNASSESSED; `limit` is (least, most), None where open. `margin`
+    is the distance from the bad end to the nearer limit, negative where it is missed. `waiver` is
+    set where someone answers for the finding. `plugin` brought the rule; that of the built-in
+    rules is called signrules.
     """
 
     rule: str

@@ -61,8 +61,8 @@ class Rule:
     """A declared rule. Calling it calls the function.
 
     `settings` is the class of its settings. `decides` says that a broken or doubtful check of level
-      STOP makes an order unsafe. `breaks` and `meets` are changes to the sample job and to the
-      settings, each a path and a value (None takes it away).
+    STOP makes an order unsafe. `breaks` and `meets` are changes to the sample job and to the
+    settings, each a path and a value (None takes it away).
     """
 
     name: str
@@ -129,14 +129,14 @@ def rule(
     """Declare a generator function as a rule.
 
     `name` is two words, `set.rule`; `each` one of `SUBJECTS`. The function names as parameters what
-      it reads (one or more of `READS`) and yields drafts made by `check`, `one_of` or `missing`.
-      Its docstring says in its first paragraph what it checks, then under the headings of
-      `HEADINGS`, each followed by a colon, the rest.
+    it reads (one or more of `READS`) and yields drafts made by `check`, `one_of` or `missing`.
+    Its docstring says in its first paragraph what it checks, then under the headings of
+    `HEADINGS`, each followed by a colon, the rest.
 
     `settings` is a frozen attrs class made of `setting(...)` fields; the function then asks for
-      `settings`. `decides` says that a check of level STOP which is not met makes an order unsafe.
-      `breaks` and `meets` are examples: changes to the sample job, such as `{"passes.dots.layers":
-      40}`, after which the rule is broken and met.
+    `settings`. `decides` says that a check of level STOP which is not met makes an order unsafe.
+    `breaks` and `meets` are examples: changes to the sample job, such as `{"passes.dots.layers":
+    40}`, after which the rule is broken and met.
 
     An example may change settings too: `{"settings.most": 20}`.
 

@@ -68,7 +68,7 @@ class PlacedRule:
     """A rule, the plugin that brought it, and what a shop has set for it.
 
     `settings` is an instance of the rule's settings class, `level` the level of all its checks
-      where a shop has changed it. `foreign` rules come from a plugin that is not built in.
+    where a shop has changed it. `foreign` rules come from a plugin that is not built in.
     """
 
     rule: Rule

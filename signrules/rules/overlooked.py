@@ -27,7 +27,7 @@ def overlooked(plugin: object, known: tuple[str, ...], hook_mark: str) -> Iterat
     definition that another takes the place of.
 
     `known` are the names that are read of a plugin, `hook_mark` is the attribute that decorated
-      functions have.
+    functions have.
     """
     for name in dir(plugin):
         value = getattr(plugin, name)

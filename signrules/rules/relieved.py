@@ -56,9 +56,9 @@ def judge_relief(
     """A check of each relief of a feature for each row that limits it.
 
     `quantity` is `braille.dot_height` or `raised.depth`, `measured` what was measured of it, in mm;
-      each distinct value is judged. No check where the sign has no such feature: no section, no
-      pass that builds it, nothing measured. Where passes build it and the sign declares another
-      relief, that is a check of its own.
+    each distinct value is judged. No check where the sign has no such feature: no section, no
+    pass that builds it, nothing measured. Where passes build it and the sign declares another
+    relief, that is a check of its own.
     """
     feature = quantity.split(".")[0]
     groups = builders(heights.job, f"{sign.id}.{feature}")

@@ -15,9 +15,9 @@ class Remedy:
     broken.
 
     `summary` says in words what to change, `patch` is the same as a JSON Patch (RFC 6902) on the
-      job document.
+    job document.
     `setup_minutes` is what the plan then costs more than before (negative: less); None where the
-      printer does not state its minutes or there is no plan to compare.
+    printer does not state its minutes or there is no plan to compare.
     """
 
     summary: str

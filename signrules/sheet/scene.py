@@ -164,7 +164,7 @@ class Scale:
     """From mm to px, the same in every cross-section of a page.
 
     `left` is the x on the bed at which pictures begin, `cut` the height above the bed, `top` the
-      height at which they end; `across` and `up` are px per mm, `factor` = up / across.
+    height at which they end; `across` and `up` are px per mm, `factor` = up / across.
     """
 
     left: float

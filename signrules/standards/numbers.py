@@ -26,7 +26,7 @@ class Written:
     if they differ.
 
     `value` is in mm where the text is a length (`unit` is then "mm"), else the plain number before
-      the unit.
+    the unit.
     `written_unit` is the unit of the text itself.
     """
 

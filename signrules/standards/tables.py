@@ -5,7 +5,7 @@ optional are `notes` (what the publication asks for and no row says) and `amends
 that this one changes: its rows take the place of those on the same quantity, and the others are
 kept with their source). A row names the
 `quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the
-  publication that was read), its `standing` (one of `STANDINGS`), and one kind of limit:
+publication that was read), its `standing` (one of `STANDINGS`), and one kind of limit:
 
 - a range: `least` and/or `most`, lengths in the governing unit, or shares "70 %" of a quantity that
   is one itself;
@@ -154,7 +154,7 @@ class Row:
     mean.
 
     `per_foot` goes with `bands`: how much is added to the base for each foot of viewing distance
-      beyond the band's.
+    beyond the band's.
     """
 
     quantity: str
@@ -226,7 +226,7 @@ class Standard:
     information.
 
     `looser` says where the table asks for less than a law, as `load_plugins` finds out; None where
-      it is compared with none.
+    it is compared with none.
     """
 
     id: str

@@ -85,7 +85,7 @@ class Together:
     of their rows.
 
     `by_distance` are the quantities whose least depends on how a sign hangs and is read; they are
-      no single range.
+    no single range.
     """
 
     standards: tuple[Standard, ...]

@@ -74,17 +74,17 @@ def assert_rule_contract(
     that breaks one.
 
     `rules` are a rule, a rule set or several of them. `jobs` are those on which they are tried:
-      small arbitrary ones and ones near a limit where left out. `plugins` bring the standards,
-      materials and translators that the rules need.
+    small arbitrary ones and ones near a limit where left out. `plugins` bring the standards,
+    materials and translators that the rules need.
     `monotone` maps paths such as "passes.*.layers" or "settings.most" to what is claimed of larger
-      numbers there: "up never mends", "up never breaks", or "up breaks" where it never mends and
-      breaks in the end. `silent_without` names fields, such as "signs.*.measured.**", without which
-      a rule rightly has nothing to say, `assumes` fields without which it rightly judges all the
-      same. `reference` is a function from a job and the order of its passes to what should be
-      measured, low and high by subject, worked out by another method. `but` are laws that a rule
-      need not keep, each with the reason. ValueError for laws and claims that are not known, and
-      for a claim or a reference that nothing was held to: no number was found at its path, no
-      subject named.
+    numbers there: "up never mends", "up never breaks", or "up breaks" where it never mends and
+    breaks in the end. `silent_without` names fields, such as "signs.*.measured.**", without which
+    a rule rightly has nothing to say, `assumes` fields without which it rightly judges all the
+    same. `reference` is a function from a job and the order of its passes to what should be
+    measured, low and high by subject, worked out by another method. `but` are laws that a rule
+    need not keep, each with the reason. ValueError for laws and claims that are not known, and
+    for a claim or a reference that nothing was held to: no number was found at its path, no
+    subject named.
     """
     skipped = dict(but or {})
     for name, reason in skipped.items():

@@ -202,7 +202,7 @@ class _State(NamedTuple):
     what it cost.
 
     `stated` is the last stated gap, its sheet and its plane; `moved` what moved which load by how
-      much after so many things were done; `windows` the alignments that are needed.
+    much after so many things were done; `windows` the alignments that are needed.
     """
 
     done: tuple[str, ...] = ()

@@ -54,8 +54,8 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     """What rules may read of a job, over a copy of it.
 
     `planned` has it planned as an evaluation does. Otherwise the job's sequence, or the order in
-      which it declares its passes, is replayed, which is quick and is what rules see of a job that
-      has no safe order. Raises JobError where the job names a table that nothing brings.
+    which it declares its passes, is replayed, which is quick and is what rules see of a job that
+    has no safe order. Raises JobError where the job names a table that nothing brings.
     """
     job = pickle.loads(pickle.dumps(job))
     ids = {item.id: at for at, item in enumerate(job.items)}
@@ -122,7 +122,7 @@ def checks_of(
     evaluation.
 
     `plugins` bring standards, materials and a translator, `settings` is an instance of the rule's
-      settings class. Raises RuleError where a rule fails, JobError where the document is no job.
+    settings class. Raises RuleError where a rule fails, JobError where the document is no job.
     """
     plugins = load_plugins() if plugins is None else plugins
     made = job if isinstance(job, Job) else job_from_dict(dict(job))

@@ -34,10 +34,10 @@ class World:
     """What a contract is held with: plugins, what the author claims, and what was seen so far.
 
     `monotone` maps patterns of paths to claims; `silent_without` are patterns of fields without
-      which a rule has nothing to say, `assumes` of those without which it judges all the same;
-      `reference` says what should be measured.
+    which a rule has nothing to say, `assumes` of those without which it judges all the same;
+    `reference` says what should be measured.
     `units` are those of each check, `tried` the patterns of claims that a number was found for, and
-      REFERENCE once the reference has named a subject.
+    REFERENCE once the reference has named a subject.
     """
 
     plugins: Plugins

@@ -26,8 +26,8 @@ def write_mended(
     are lost.
 
     `source` is the document of the job as it was, and is left alone; so is any file that is there
-      already. Raises ValueError where nothing was mended, JobError where the file is there or
-      cannot be written.
+    already. Raises ValueError where nothing was mended, JobError where the file is there or
+    cannot be written.
     """
     if mended.job is None:
         raise ValueError("expected a job that was mended")

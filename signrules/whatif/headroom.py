@@ -37,10 +37,10 @@ class Reach:
     """How far a number can go one way.
 
     `limit` is the furthest value that was found good. `beyond` is the nearest that was found bad,
-      None where none was within the range that was searched. `breaks` is the check that breaks
-      there; where it is None, `why` says what else stands against it. `settled` is False where the
-      trials were used up before the limit was pinned down and the values on the way to it were
-      sampled.
+    None where none was within the range that was searched. `breaks` is the check that breaks
+    there; where it is None, `why` says what else stands against it. `settled` is False where the
+    trials were used up before the limit was pinned down and the values on the way to it were
+    sampled.
     """
 
     limit: float
@@ -56,8 +56,8 @@ class Headroom:
     moving along.
 
     `samples` values on either side that is settled, evenly spread up to the limit, were evaluated
-      and found good. Between them it is taken for granted that what is good at both ends is good in
-      the middle. `trials` is how many evaluations that took, `states` what they took of the budget.
+    and found good. Between them it is taken for granted that what is good at both ends is good in
+    the middle. `trials` is how many evaluations that took, `states` what they took of the budget.
     """
 
     path: str
@@ -95,9 +95,9 @@ def headroom(
     not whole are pinned down: left out, to the power of ten next below a thousandth of it.
 
     `budget` is how many states of the planner all trials may take together, each counted with a
-      fixed number besides; left out, what `signrules.remedies.budget.HEADROOM` makes of the job.
-      `progress` is called after each trial with the states spent and those that there are. Raises
-      PathError where the path leads to no number, JobError and ShopError as
+    fixed number besides; left out, what `signrules.remedies.budget.HEADROOM` makes of the job.
+    `progress` is called after each trial with the states spent and those that there are. Raises
+    PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
     _demand_above_0(within=within, resolution=resolution)

@@ -36,12 +36,12 @@ class Mended:
     """What came of mending a job.
 
     `job` is the mended job, None where none was found; `result` its evaluation, or that of the job
-      as it was.
+    as it was.
     `changes` says in words what was changed, `patch` is all of it as a JSON Patch on the job
-      document; `setup_minutes` is what the plan then costs more. What is changed in the same way at
-      several that are alike is one change. `needed` is True where it was tried to leave out each of
-      them, and none can be. `least` is True where it is shown that no fewer of the changes that are
-      computed would do. `exhaustive` is True where all combinations of them were tried;
+    document; `setup_minutes` is what the plan then costs more. What is changed in the same way at
+    several that are alike is one change. `needed` is True where it was tried to leave out each of
+    them, and none can be. `least` is True where it is shown that no fewer of the changes that are
+    computed would do. `exhaustive` is True where all combinations of them were tried;
     `trials` is the number of evaluations, `states` what they took of the budget.
     """
 
@@ -113,9 +113,9 @@ def mend(
     a rule that fails is not mended.
 
     `budget` is how many states of the planner all trials may take together, each counted with a
-      fixed number besides; left out, what `signrules.remedies.budget.MENDING` makes of the job.
-      `progress` is called after each trial with the states spent and those that there are. Raises
-      JobError and ShopError as `evaluate` does.
+    fixed number besides; left out, what `signrules.remedies.budget.MENDING` makes of the job.
+    `progress` is called after each trial with the states spent and those that there are. Raises
+    JobError and ShopError as `evaluate` does.
     """
     live, today = Live(plugins=plugins, shop=shop, seconds=seconds), today or datetime.date.today()
     start = live.evaluate(job, today=today)

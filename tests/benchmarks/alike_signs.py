@@ -32,7 +32,7 @@ def alike_signs(sheets: int, signs: int, *, gaps: str = "stated") -> dict[str, A
     the dots.
 
     `gaps` is "stated" over the sheet, stated over the "build-up" for the colour, or left "open" to
-      the planner.
+    the planner.
     """
     columns = min(COLUMNS, signs)
     rows = -(-signs // columns)

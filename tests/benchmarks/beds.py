@@ -239,12 +239,12 @@ def ganged_bed(
     Several numbers of passes are taken in turn, as are several thicknesses: they make sheets of
     different types.
     `stated` says whether the passes state their gaps, `colour_over` above what colour and varnish
-      state theirs (`media` or `build-up`), `ordered` whether `over` and `after` are given.
-      `landing` is the landing tolerance, left out 0.3 mm for stated gaps and 0.06 mm for open ones,
-      where alignments then matter; `throw` is how far the drops reach, and
+    state theirs (`media` or `build-up`), `ordered` whether `over` and `after` are given.
+    `landing` is the landing tolerance, left out 0.3 mm for stated gaps and 0.06 mm for open ones,
+    where alignments then matter; `throw` is how far the drops reach, and
     `records` are the extras of alignments on record. `one_way` says that thick clear ink is printed
-      one way and that what lies over it must be crisp on its top, so that an alignment on record at
-      0 may serve all the others.
+    one way and that what lies over it must be crisp on its top, so that an alignment on record at
+    0 may serve all the others.
 
     With `mistake` there is one in the middle of the bed: `gap`, of the dots, is stated far too low;
     `sign` has its dots too far apart. `seed` is that of the shuffled listing.

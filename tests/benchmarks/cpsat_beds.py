@@ -4,7 +4,7 @@ shares no code.
 It takes nothing from the library but the classes of the model; heights, bands, clearances and
 alignments come from
 `bed_geometry.py`. The model goes place by place through the order: which pass is printed, how far
-  each sheet has come, which head plane is set and whether it was kept from the pass before.
+each sheet has come, which head plane is set and whether it was kept from the pass before.
 
 It serves beds of one load without handling, all passes of which state their gaps, up to some
 sixteen of them.

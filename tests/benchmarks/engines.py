@@ -2,10 +2,10 @@
 ones.
 
 `python tests/benchmarks/engines.py` judges the same invented orders with both, asserts that the
-  verdicts are the same for every pass, and prints a Markdown table. The system is clingo (answer
-  set programming). It is told what a person would tell it: rectangles, layers, gaps and the order.
-  The rules below work out the rest. What stands on one spot is the ink of all passes that cover it;
-  signs of these jobs lie apart, so a spot is a sign's rectangle.
+verdicts are the same for every pass, and prints a Markdown table. The system is clingo (answer
+set programming). It is told what a person would tell it: rectangles, layers, gaps and the order.
+The rules below work out the rest. What stands on one spot is the ink of all passes that cover it;
+signs of these jobs lie apart, so a spot is a sign's rectangle.
 """
 
 from __future__ import annotations

@@ -52,7 +52,7 @@ def of_one_kind(name: str) -> bool:
     """Whether a replacement stays among operators of one kind.
 
     `a + b` to `a | b` fails at once for numbers, and `a == b` to `a is b` mostly changes nothing:
-      neither says anything about the tests.
+    neither says anything about the tests.
     """
     words = name.split("_")
     if len(words) != 3:

@@ -1,9 +1,9 @@
 """What is said to be the least that is left to do, against what it is found to cost.
 
 `LeastLeft` must never exceed the cheapest plan (a brute force of another make, tests/reference.py),
-  nor at any state of a search the cheapest way on from there; and so that few states are looked at
-  twice, it must not fall by more along a step of these jobs than the step costs. The last law is
-  about gaps over the build-up that at most one pass can keep.
+nor at any state of a search the cheapest way on from there; and so that few states are looked at
+twice, it must not fall by more along a step of these jobs than the step costs. The last law is
+about gaps over the build-up that at most one pass can keep.
 """
 
 from __future__ import annotations

@@ -39,9 +39,9 @@ class Place:
     """A pass at its place in an order.
 
     `anew` are the planes that may be set for it: of a stated gap the one plane, of an open one
-      those worth trying that are safe, or the least bad one. `heights` holds the nominal height of
-      every safe plane; `serves` every extra at which an alignment may serve the pass, None where it
-      needs none.
+    those worth trying that are safe, or the least bad one. `heights` holds the nominal height of
+    every safe plane; `serves` every extra at which an alignment may serve the pass, None where it
+    needs none.
     """
 
     at: int

@@ -72,8 +72,8 @@ class Changeover:
     bars.
 
     `cost[a][b]` is what it takes to change from class a to class b, `start[a]` to begin with a;
-      both obey the triangle inequality (`closed` sees to it). The items of a group stand together
-      in one stretch of the order.
+    both obey the triangle inequality (`closed` sees to it). The items of a group stand together
+    in one stretch of the order.
     """
 
     classes: tuple[int, ...]
@@ -90,7 +90,7 @@ class Solved:
     at the least.
 
     `stuck` is a bitmask of items of which none may stand last among them: a proof that there is no
-      order.
+    order.
     """
 
     order: tuple[int, ...] | None

@@ -32,9 +32,9 @@ class State:
     """What the rest of a plan depends on. `done` is a bitmask of items.
 
     `plane` numbers the head plane; `stated` is what the pass just before stated, kept only for gaps
-      over the build-up (elsewhere a gap set anew gives the same plane). `shifts` holds, for passes
-      that others must still register with, by how much their sheet has been moved since. `needs`
-      are the alignments still to be made.
+    over the build-up (elsewhere a gap set anew gives the same plane). `shifts` holds, for passes
+    that others must still register with, by how much their sheet has been moved since. `needs`
+    are the alignments still to be made.
     """
 
     done: int = 0

@@ -57,7 +57,7 @@ def peel(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> P
     """An order of all items with few changes of class.
 
     `classes` gives the set-up of each pass; of passes that are not `watched` the head clears at any
-      time.
+    time.
     """
     run = _Peeling(machine, classes, watched)
     return run.result()

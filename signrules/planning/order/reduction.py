@@ -36,7 +36,7 @@ class Reduced:
     """A job with stated gaps as changeover problems, one unit of cost a gap setting.
 
     `strict` and `loose` as above; they are one where nothing sets them apart. `groups` is how many
-      bed loads there are.
+    bed loads there are.
     `machine` has the precedence that handling brings.
     """
 

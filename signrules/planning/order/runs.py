@@ -23,8 +23,8 @@ class OrderOfRuns:
     """What the core says of a job.
 
     `order` holds all items, None where the core knows none. `settings` is what any safe order takes
-      at the least; None where it says nothing of that. `stuck` is a bitmask of passes that no order
-      can do, 0 where none are known.
+    at the least; None where it says nothing of that. `stuck` is a bitmask of passes that no order
+    can do, 0 where none are known.
     """
 
     order: tuple[int, ...] | None

@@ -99,9 +99,9 @@ class Solver:
         it then.
 
         `ends` holds members that nothing left must follow, to be looked at; those in `waiting`,
-          which becomes a part of the answer, are looked at when something is taken from the stack
-          that is too heavy for them. So it goes from the ends towards the front, and looks only at
-          what it takes and at what lies next to that.
+        which becomes a part of the answer, are looked at when something is taken from the stack
+        that is too heavy for them. So it goes from the ends towards the front, and looks only at
+        what it takes and at what lies next to that.
         """
         # A bar that does not bar stays so when less is left.
         tail, clear = 0, set[Bar]()

@@ -33,8 +33,8 @@ class Searched:
     """What came of a search.
 
     `order` is None where no order was found that costs less than what was known; `bound` is what
-      any order costs at the least, None where there is none at all. `ended` says whether everything
-      was looked at.
+    any order costs at the least, None where there is none at all. `ended` says whether everything
+    was looked at.
     """
 
     order: tuple[int, ...] | None
@@ -57,7 +57,7 @@ class StepSearch:
     out.
 
     `thorough` says which gaps are tried for open ones, see `OpenGaps`: without it nothing is proven
-      by the search's end, though what it finds counts.
+    by the search's end, though what it finds counts.
     """
 
     def __init__(
