@@ -7,10 +7,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from signrules.catalogue.tables import Material
+from signrules.catalogue.materials import Material
 from signrules.hookspecs import API_VERSION, hookimpl
 from signrules.rules.declaration import RuleSet
-from signrules.standards.tables import Standard
+from signrules.standards.dimension_tables import Standard
 
 signrules_api = API_VERSION
 
@@ -27,7 +27,7 @@ def signrules_rule_sets() -> tuple[RuleSet, ...]:
     from signrules.rules.ordering import ORDER
     from signrules.rules.registration import REGISTRATION
     from signrules.rules.sheets import HOLD, MATERIAL, THICKNESS
-    from signrules.rules.tables import TABLE_RULES
+    from signrules.rules.table_coverage import TABLE_RULES
     from signrules.rules.throwing import THROW
 
     of_sheets = (MATERIAL, THICKNESS, HOLD)
@@ -38,7 +38,7 @@ def signrules_rule_sets() -> tuple[RuleSet, ...]:
 @hookimpl
 def signrules_standards() -> tuple[Standard, ...]:
     """The tables under signrules/standards/."""
-    from signrules.standards.tables import builtin_standards
+    from signrules.standards.dimension_tables import builtin_standards
 
     return builtin_standards()
 
@@ -46,7 +46,7 @@ def signrules_standards() -> tuple[Standard, ...]:
 @hookimpl
 def signrules_materials() -> tuple[Material, ...]:
     """The materials of the catalogue."""
-    from signrules.catalogue.tables import builtin_materials
+    from signrules.catalogue.materials import builtin_materials
 
     return builtin_materials()
 
@@ -54,6 +54,6 @@ def signrules_materials() -> tuple[Material, ...]:
 @hookimpl
 def signrules_printers() -> Mapping[str, Mapping[str, Any]]:
     """The invented printers of the catalogue."""
-    from signrules.catalogue.tables import builtin_printers
+    from signrules.catalogue.materials import builtin_printers
 
     return builtin_printers()

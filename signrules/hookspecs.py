@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any
 import pluggy
 
 if TYPE_CHECKING:
-    from signrules.catalogue.tables import Material
+    from signrules.catalogue.materials import Material
     from signrules.model.job import Job
     from signrules.rules.declaration import RuleSet
-    from signrules.standards.tables import Standard
+    from signrules.standards.dimension_tables import Standard
 
 API_VERSION = "1.0"
 """The version of everything that a plugin may use: these hooks and the public names of `signrules`.

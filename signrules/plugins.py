@@ -15,19 +15,19 @@ from attrs import evolve, field, frozen
 
 import signrules.builtin
 from signrules import plugin_sources
-from signrules.answers import cells_from, numbers_from, pairs_from
-from signrules.bringing import Brought, Loaded, bring
-from signrules.catalogue.tables import Material
+from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
+from signrules.hook_answers import cells_from, numbers_from, pairs_from
 from signrules.model.job import Job
 from signrules.model.wording import listed, nearest, shown
+from signrules.plugin_loading import Brought, Loaded, bring
 from signrules.plugin_sources import GROUP, module_from, name_of, packed, unpacked
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.shop import Shop
-from signrules.standards.looser import compared
-from signrules.standards.tables import Standard, amended, amending_circle, circle_in_words
+from signrules.standards.dimension_tables import Standard, amended, amending_circle, circle_in_words
+from signrules.standards.looser_tables import compared
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 

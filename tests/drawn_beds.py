@@ -16,11 +16,11 @@ from signrules.model import Gap, Handling, Interval, Job, Pass, Printer
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.costs import Cost, Costs
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.plan import Plan
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
+from signrules.planning.setup_cost import Cost, Costs
 
 FAR_MM = 1_000.0
 """So far apart no band of one sheet meets another sheet."""

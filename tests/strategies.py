@@ -3,7 +3,7 @@ them.
 """
 
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
-from signrules.testing.near import near_limit_jobs
+from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.strategies import (
     areas,
     gaps,

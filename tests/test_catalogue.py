@@ -9,7 +9,7 @@ from scenario import sign_job
 
 import signrules
 from signrules import Interval, Material, PluginError, hookimpl, load_plugins
-from signrules.catalogue.tables import builtin_materials, builtin_printers
+from signrules.catalogue.materials import builtin_materials, builtin_printers
 
 MATERIALS = {material.id: material for material in builtin_materials()}
 

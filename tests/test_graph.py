@@ -16,7 +16,7 @@ from scenario import pass_of, sign_job
 from strategies import jobs
 
 import signrules
-from signrules.graph import _partners, through_handling
+from signrules.job_graphs import _partners, through_handling
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.testing.reference import add

@@ -21,14 +21,14 @@ LAYERS = [
     {"catalogue"},
     {"physics", "documents"},
     {"standards"},
-    {"graph", "braille"},
+    {"job_graphs", "braille"},
     {"rules"},
     {"hookspecs", "planning", "shop"},
-    {"builtin", "plain", "bringing", "answers", "plugin_sources"},
+    {"builtin", "plain", "plugin_loading", "hook_answers", "plugin_sources"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many", "schemas", "whatif"},
+    {"estimating", "many_jobs", "schemas", "whatif"},
     {"reports"},
     {"sheet"},
     {"cli", "testing"},
@@ -68,11 +68,11 @@ def test_imports_point_down(module):
 
 
 PLANNING = [
-    {"bitmasks", "costs", "plan", "precedence"},
+    {"bitmasks", "setup_cost", "plan", "predecessors"},
     {"gaps", "audit"},
     {"order"},
     {"conflict"},
-    {"account", "planner"},
+    {"why_here", "planner"},
 ]
 """The layers within `signrules/planning`, the lowest first."""
 PLANNING_DEPTH = {name: depth for depth, names in enumerate(PLANNING) for name in names}

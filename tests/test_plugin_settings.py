@@ -30,7 +30,7 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.reports.catalogue import catalogue
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 
 JOB = job_from_dict(sample_job())
 

@@ -6,8 +6,8 @@ import io
 
 import pytest
 
-from signrules.cli import progress
-from signrules.cli.progress import CLEAR_LINE, ProgressLine
+from signrules.cli import progress_line
+from signrules.cli.progress_line import CLEAR_LINE, ProgressLine
 
 
 class Terminal(io.StringIO):
@@ -20,8 +20,8 @@ class Terminal(io.StringIO):
 @pytest.fixture
 def at_once(monkeypatch):
     """The line is shown at once and again all the time."""
-    monkeypatch.setattr(progress, "PATIENCE_S", 0.0)
-    monkeypatch.setattr(progress, "AGAIN_S", 0.001)
+    monkeypatch.setattr(progress_line, "PATIENCE_S", 0.0)
+    monkeypatch.setattr(progress_line, "AGAIN_S", 0.001)
 
 
 def wait_for(stream, text):
@@ -57,7 +57,7 @@ def test_a_long_name_stays_on_one_line(at_once, monkeypatch):
 
 
 def test_nothing_within_the_first_second(monkeypatch):
-    monkeypatch.setattr(progress, "PATIENCE_S", 3600.0)
+    monkeypatch.setattr(progress_line, "PATIENCE_S", 3600.0)
     stream = Terminal()
     with ProgressLine(stream) as line:
         line.show("judging a job")

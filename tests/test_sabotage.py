@@ -31,7 +31,7 @@ from signrules import (
     setting,
     shop_practice,
 )
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 
 JOB = signrules.job_from_dict(sign_job())
 RULE = "sabotage.bad"

@@ -17,8 +17,8 @@ import pytest
 
 import signrules
 from signrules.cli import main
-from signrules.reports.estimate import estimate_csv
-from signrules.reports.text import evaluation_text
+from signrules.reports.estimate_report import estimate_csv
+from signrules.reports.text_report import evaluation_text
 from signrules.rules.engine import Fault
 
 CLINIC = "docs/examples/clinic.toml"

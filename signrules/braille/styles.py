@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 
 from signrules.braille.cells import BLANK, HYPHEN, joined
-from signrules.braille.reading import as_read, is_english, readings
+from signrules.braille.reading_back import as_read, is_english, readings
 from signrules.braille.spelling import expected, words_of
 from signrules.model.sign import CONTRACTED, GRADES, Braille
 
@@ -28,9 +28,10 @@ def expected_cells(
 def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) -> bool:
     """Whether cells say a text in any style: each of its words, in one grade from end to end.
 
-    English is read (`signrules.braille.reading`). A word that cannot be read is compared with what
-    the translator makes of the text in both grades, in small letters, in capitals and with initial
-    capitals. A word may be divided by a hyphen at the end of a line, and a hyphen stand for a dash.
+    English is read (`signrules.braille.reading_back`). A word that cannot be read is compared with
+    what the translator makes of the text in both grades, in small letters, in capitals and with
+    initial capitals. A word may be divided by a hyphen at the end of a line, and a hyphen stand for
+    a dash.
     """
     wanted, cells = words_of(text), braille.cells or ""
     undivided = cells.replace(f"{HYPHEN}\n", "")

@@ -16,9 +16,19 @@ from collections.abc import Sequence
 from typing import TextIO
 
 from signrules import __version__
-from signrules.cli import check, estimate, graph, order, plugins, rules, schema, sheet, standards
-from signrules.cli.common import BAD_INPUT, INCOMPLETE
-from signrules.cli.output import own_output
+from signrules.cli import (
+    check_command,
+    estimate_command,
+    graph_command,
+    order_command,
+    plugins_command,
+    rules_commands,
+    schema_command,
+    sheet_command,
+    standards_command,
+)
+from signrules.cli.own_output import own_output
+from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
 from signrules.errors import SignrulesError
 
 UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
@@ -27,7 +37,17 @@ UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 INTERRUPTED, READER_GONE = 130, 141
 """As shells count them: 128 and the number of the signal."""
 
-COMMANDS = (check, order, rules, standards, plugins, sheet, estimate, schema, graph)
+COMMANDS = (
+    check_command,
+    order_command,
+    rules_commands,
+    standards_command,
+    plugins_command,
+    sheet_command,
+    estimate_command,
+    schema_command,
+    graph_command,
+)
 """Each has a function `add(commands)` that adds its sub-commands, in the order in which the help
 lists them.
 """
@@ -55,7 +75,7 @@ def _run(options: argparse.Namespace) -> int:
         sys.stdout.flush()
         return status
     except SignrulesError as error:
-        from signrules.reports.text import plain
+        from signrules.reports.text_report import plain
 
         _tell(plain(str(error)))
         return BAD_INPUT

@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from signrules.documents.patching import escaped, parts_of
+from signrules.documents.json_patch import escaped, parts_of
 from signrules.errors import PathError
 from signrules.model.wording import listed, shown
 

@@ -9,9 +9,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from signrules.catalogue.tables import builtin_printers
+from signrules.catalogue.materials import builtin_printers
 from signrules.documents.refusal import Refused, joined, label
-from signrules.documents.tables import (
+from signrules.documents.table_reader import (
     document_fields,
     read_field,
     read_table,

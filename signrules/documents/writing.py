@@ -9,10 +9,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from signrules.documents.files import put_in_place, put_new
 from signrules.documents.reading import VERSION
-from signrules.documents.tables import write_table
+from signrules.documents.table_reader import write_table
 from signrules.documents.toml import to_toml
+from signrules.documents.whole_files import put_in_place, put_new
 from signrules.errors import DocumentFault, JobError
 from signrules.model.consistency import TABLES
 from signrules.model.job import Job

@@ -12,7 +12,7 @@ from attrs import frozen
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
 from signrules.physics.duration import NEEDED
-from signrules.rules.wording import number
+from signrules.rules.check_messages import number
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
     "minutes",

@@ -16,7 +16,7 @@ from attrs import field, frozen
 
 from signrules.documents.reading import text_of
 from signrules.documents.refusal import label
-from signrules.documents.tables import unknown_key
+from signrules.documents.table_reader import unknown_key
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, RatesError
 from signrules.estimating.amounts import KINDS_OF_MINUTES, WIDE

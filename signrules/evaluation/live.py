@@ -8,7 +8,7 @@ import datetime
 from attrs import evolve, frozen
 
 from signrules.errors import DocumentFault, JobError, SignrulesError
-from signrules.evaluation.conflicting import still_in_conflict
+from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted, why_not_safe
 from signrules.model.job import Job, same_work
 from signrules.model.wording import nearest
@@ -18,14 +18,14 @@ from signrules.planning.audit import audit
 from signrules.planning.plan import NoSafeOrder
 from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
-from signrules.remedies.budget import TrialBudget
 from signrules.remedies.finder import Finder
+from signrules.remedies.trial_budget import TrialBudget
 from signrules.remedies.trials import Progress, Trials
+from signrules.rules.check_memory import Memory
 from signrules.rules.engine import Facts, Fault, run_rules
-from signrules.rules.memory import Memory
 from signrules.rules.waivers import apply_waivers
 from signrules.shop import Shop
-from signrules.standards.tables import Standard, not_available
+from signrules.standards.dimension_tables import Standard, not_available
 
 
 class Live:

@@ -8,7 +8,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.patching import Patch
+from signrules.documents.json_patch import Patch
 from signrules.errors import SignrulesError
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import is_settled, verdict_of

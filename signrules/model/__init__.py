@@ -1,10 +1,10 @@
 """What a job is: frozen classes that hold and check values, and compute nothing."""
 
 from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.media import Ink, Media
 from signrules.model.passes import Area, Gap, Handling, HeadAboveBed, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sheet import Ink, Media
 from signrules.model.sign import (
     Braille,
     Measured,

@@ -12,9 +12,11 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.errors import DocumentFault
+from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
 from signrules.model.job import Job
 from signrules.model.limits import MOST_DIAL_STEPS
+from signrules.model.media import Media
 from signrules.model.passes import FEATURES, Area
 from signrules.model.placement import (
     area_off_the_sheet,
@@ -22,10 +24,8 @@ from signrules.model.placement import (
     off_the_bed,
     off_the_sheet,
 )
-from signrules.model.precedence import shortest_cycle
 from signrules.model.printer import Dial, Printer
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sheet import Media
 from signrules.model.sign import Mounting, Sign
 from signrules.model.wording import NOTHING, listed, nearest, shown
 

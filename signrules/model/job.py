@@ -20,10 +20,10 @@ from signrules.model.declaring import (
     said_text,
     short_name,
 )
+from signrules.model.media import Ink, Media
 from signrules.model.passes import Area, Handling, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
-from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Sign
 
 ROOM_TEMPERATURE_C = 22.0

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping
 from heapq import heappop, heappush
 
 from signrules.errors import DocumentFault
+from signrules.model.media import Media
 from signrules.model.passes import Area
 from signrules.model.quantities import GUARD_MM
-from signrules.model.sheet import Media
 from signrules.model.wording import shown
 
 _MOST_PILED = 50

@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 
 from attrs import frozen
 
+from signrules.model.media import Media
 from signrules.model.quantities import Interval
-from signrules.model.sheet import Media
 from signrules.physics.flight import not_negative, positive
 
 

@@ -12,8 +12,8 @@ from functools import cached_property, lru_cache
 from signrules.model.job import Job
 from signrules.model.passes import Gap
 from signrules.model.quantities import Interval
+from signrules.physics.bed_layout import Layout, Slots
 from signrules.physics.forms import Form
-from signrules.physics.layout import Layout, Slots
 from signrules.physics.planes import HeadPlane, Throw
 from signrules.physics.standing import BARE, Ground, Stacks, Standing, height_above
 from signrules.physics.zones import Cover, Zone

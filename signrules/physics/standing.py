@@ -12,9 +12,9 @@ from collections.abc import Collection, Iterable, Iterator
 from signrules.model.job import Job
 from signrules.model.passes import Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
+from signrules.physics.bed_layout import Layout, SideLayout, Slots
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
-from signrules.physics.layout import Layout, SideLayout, Slots
 from signrules.physics.planes import HeadPlane, Throw
 
 BARE = 0

@@ -27,6 +27,7 @@ from attrs import frozen
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
 from signrules.planning.bitmasks import all_of, bits
+from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (
     conflict_of_many,
     deadlock_of_circle,
@@ -35,23 +36,22 @@ from signrules.planning.conflict.finding import (
     gave_up,
 )
 from signrules.planning.conflict.shrinking import Deadlock, smallest_deadlock
-from signrules.planning.conflict.words import conflict_in_words
-from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, Choices, cheapest_gaps
-from signrules.planning.gaps.room import with_most_room
+from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.order.canonical import Canonical, as_declared, canonical
 from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.improvement import improved
 from signrules.planning.order.peeling import peel
+from signrules.planning.order.plane_runs import order_of_runs
 from signrules.planning.order.reduction import reduced, setups
-from signrules.planning.order.runs import order_of_runs
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 from signrules.planning.order.ties import just_above, nearest_to_declared
 from signrules.planning.plan import Conflict, Plan
-from signrules.planning.precedence import LARGE
+from signrules.planning.predecessors import LARGE
+from signrules.planning.setup_cost import Cost, Costs
 
 BUDGET = 10_000
 """States that the stages reach for one job before no further one is begun.

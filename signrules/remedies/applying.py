@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from signrules.documents.patching import Patch, apply_patch
+from signrules.documents.json_patch import Patch, apply_patch
 from signrules.documents.reading import job_from_dict
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job

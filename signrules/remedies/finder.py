@@ -11,16 +11,16 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.patching import difference
+from signrules.documents.json_patch import difference
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
-from signrules.remedies.alike import Alike, Case, by_name
-from signrules.remedies.budget import PART_OF_A_CASE, REPORT
-from signrules.remedies.changes import Change, Judged, lasting
-from signrules.remedies.comparing import After, worsened
+from signrules.remedies.after_change import After, worsened
+from signrules.remedies.alike_cases import Alike, Case, by_name
+from signrules.remedies.candidates import Change, Judged, lasting
 from signrules.remedies.makers import needs_no_plan
-from signrules.remedies.slips import candidates, candidates_for_conflict
+from signrules.remedies.trial_budget import PART_OF_A_CASE, REPORT
 from signrules.remedies.trials import Evaluates, Progress, Trial, Trials
+from signrules.remedies.unlike_rows import candidates, candidates_for_conflict
 from signrules.rules.checks import Check, Level
 from signrules.rules.remedy import Remedy
 

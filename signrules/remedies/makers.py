@@ -8,59 +8,66 @@ from types import MappingProxyType
 
 from attrs import evolve
 
-from signrules.remedies import cells, fields, gaps, locating, orders, spacers
-from signrules.remedies.changes import Change, Judged, Maker, passes_named
+from signrules.remedies import (
+    cell_changes,
+    gap_changes,
+    order_changes,
+    register_changes,
+    sign_changes,
+    spacers,
+)
+from signrules.remedies.candidates import Change, Judged, Maker, passes_named
 from signrules.rules.checks import Check
 
 CLEARING: tuple[Maker, ...] = (
-    orders.best_order,
-    gaps.larger_gap,
+    order_changes.best_order,
+    gap_changes.larger_gap,
     spacers.bought_spacer,
-    gaps.planned_gap,
-    gaps.fewer_layers,
-    gaps.load_apart,
-    orders.planned_order,
+    gap_changes.planned_gap,
+    gap_changes.fewer_layers,
+    gap_changes.load_apart,
+    order_changes.planned_order,
 )
 ORDERING: tuple[Maker, ...] = (
-    orders.best_order,
-    orders.kept_order,
-    orders.planned_order,
-    orders.loaded_other_way,
-    orders.turned_over,
+    order_changes.best_order,
+    order_changes.kept_order,
+    order_changes.planned_order,
+    order_changes.loaded_other_way,
+    order_changes.turned_over,
 )
 FRAMING: tuple[Maker, ...] = (
-    orders.best_order,
-    locating.better_method,
-    locating.held,
-    locating.one_load,
-    locating.all_at_once,
-    locating.moved_aside,
-    locating.left_out,
-    orders.planned_order,
-    locating.fewer_partners,
+    order_changes.best_order,
+    register_changes.better_method,
+    register_changes.held,
+    register_changes.one_load,
+    register_changes.all_at_once,
+    register_changes.moved_aside,
+    register_changes.left_out,
+    order_changes.planned_order,
+    register_changes.fewer_partners,
 )
-GROWING: tuple[Maker, ...] = (locating.cooler, *FRAMING)
-DIMENSION: tuple[Maker, ...] = (fields.moved,)
-HANGING: tuple[Maker, ...] = (fields.hung, fields.moved)
-WORD: tuple[Maker, ...] = (fields.other_word,)
-TRANSLATED: tuple[Maker, ...] = (cells.translated,)
-LISTED: tuple[Maker, ...] = (cells.listed, cells.translated)
-RELIEF: tuple[Maker, ...] = (fields.layers, fields.moved)
+GROWING: tuple[Maker, ...] = (register_changes.cooler, *FRAMING)
+DIMENSION: tuple[Maker, ...] = (sign_changes.moved,)
+HANGING: tuple[Maker, ...] = (sign_changes.hung, sign_changes.moved)
+WORD: tuple[Maker, ...] = (sign_changes.other_word,)
+TRANSLATED: tuple[Maker, ...] = (cell_changes.translated,)
+LISTED: tuple[Maker, ...] = (cell_changes.listed, cell_changes.translated)
+RELIEF: tuple[Maker, ...] = (sign_changes.layers, sign_changes.moved)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
-        "alignment.served": (locating.slower,),
-        "alignment.through": (gaps.one_way, locating.slower),
+        "alignment.served": (register_changes.slower,),
+        "alignment.through": (gap_changes.one_way, register_changes.slower),
         "braille.below-text": DIMENSION,
         "braille.capitals": LISTED,
         "braille.cell-spacing": DIMENSION,
         "braille.clear-space": DIMENSION,
-        "braille.dome": (fields.plain_dome,),
+        "braille.dome": (sign_changes.plain_dome,),
         "braille.dome-radius": DIMENSION,
         "braille.dot-diameter": DIMENSION,
         "braille.dot-height": RELIEF,
         "braille.dot-spacing": DIMENSION,
-        "braille.grade": (fields.other_grade,),
+        "braille.grade": (sign_changes.other_grade,),
         "braille.line-spacing": DIMENSION,
         "braille.position": WORD,
         "braille.numbers": TRANSLATED,
@@ -69,12 +76,12 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.text-clearance": DIMENSION,
         "clearance.margin": CLEARING,
         "clearance.strike": CLEARING,
-        "contrast.reflectance": (fields.more_contrast,),
-        "drawing.side": (orders.same_side,),
+        "contrast.reflectance": (sign_changes.more_contrast,),
+        "drawing.side": (order_changes.same_side,),
         "finish.glare": WORD,
         "finish.gloss": DIMENSION,
-        "gap.settable": (gaps.nearest_settable, gaps.planned_gap),
-        "hold.slip": (fields.more_vacuum,),
+        "gap.settable": (gap_changes.nearest_settable, gap_changes.planned_gap),
+        "hold.slip": (sign_changes.more_vacuum,),
         "mounting.centre": HANGING,
         "mounting.highest": HANGING,
         "mounting.highest-braille": HANGING,
@@ -82,7 +89,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "mounting.lowest": HANGING,
         "mounting.lowest-part": HANGING,
         "order.sequence": ORDERING,
-        "order.side": (orders.side_of_its_text, *ORDERING),
+        "order.side": (order_changes.side_of_its_text, *ORDERING),
         "pictogram.field-height": DIMENSION,
         "pictogram.field-width": DIMENSION,
         "raised.case": WORD,
@@ -98,13 +105,13 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "registration.budget": FRAMING,
         "registration.frame": FRAMING,
         "registration.growth": GROWING,
-        "registration.total": (*GROWING, locating.slower),
+        "registration.total": (*GROWING, register_changes.slower),
         "throw.reach": (
-            gaps.smaller_gap,
-            orders.best_order,
-            gaps.planned_gap,
-            gaps.load_apart,
-            orders.planned_order,
+            gap_changes.smaller_gap,
+            order_changes.best_order,
+            gap_changes.planned_gap,
+            gap_changes.load_apart,
+            order_changes.planned_order,
         ),
         "visual.above-floor": HANGING,
         "visual.height": DIMENSION,
@@ -120,13 +127,13 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
 
 OF_SIGNS: frozenset[Maker] = frozenset(
     {
-        fields.moved,
-        fields.hung,
-        fields.other_word,
-        fields.other_grade,
-        cells.listed,
-        cells.translated,
-        fields.more_contrast,
+        sign_changes.moved,
+        sign_changes.hung,
+        sign_changes.other_word,
+        sign_changes.other_grade,
+        cell_changes.listed,
+        cell_changes.translated,
+        sign_changes.more_contrast,
     }
 )
 """Makers that change what a sign is to be and nothing that is printed, so that their trials keep
@@ -173,9 +180,9 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     makers = [
         *(_all(MAKERS[check.rule], check, judged) for check in inside),
         *(_all(CLEARING, check, judged) for check in clearing),
-        orders.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
+        order_changes.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
-    makers.insert(WAYS_OF_ITS_OWN, gaps.every_planned_gap(judged))
+    makers.insert(WAYS_OF_ITS_OWN, gap_changes.every_planned_gap(judged))
     yield from _in_turn(makers)
     yield from _in_turn(
         [_all(MAKERS[check.rule], check, judged) for check in broken if check not in inside]

@@ -12,8 +12,8 @@ from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import drop_of, window
-from signrules.remedies.changes import Change, Edit, Judged, change, pass_at
-from signrules.remedies.gaps import (
+from signrules.remedies.candidates import Change, Edit, Judged, change, pass_at
+from signrules.remedies.gap_changes import (
     clearance_with,
     plane_with,
     set_gap,
@@ -21,8 +21,8 @@ from signrules.remedies.gaps import (
     throw_with,
     with_extra,
 )
+from signrules.rules.check_messages import number
 from signrules.rules.checks import Check
-from signrules.rules.wording import number
 
 HALVINGS = 30
 """A range of some mm is halved so often until less than a nanometre is left."""

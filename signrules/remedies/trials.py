@@ -8,8 +8,8 @@ from typing import Generic, Protocol, TypeVar
 from attrs import frozen
 
 from signrules.model.job import Job, same_work
-from signrules.remedies.budget import KEPT_PRICE, PART_OF_A_TRIAL, PLANNED_PRICE, TrialBudget
-from signrules.remedies.changes import Judged
+from signrules.remedies.candidates import Judged
+from signrules.remedies.trial_budget import KEPT_PRICE, PART_OF_A_TRIAL, PLANNED_PRICE, TrialBudget
 
 Progress = Callable[[int, int], object]
 """Is called after each trial with the states that are spent and those that there are."""

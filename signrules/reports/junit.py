@@ -15,8 +15,8 @@ from xml.etree import ElementTree
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.remedies.finder import Reported
-from signrules.reports.located import Judged, Source
-from signrules.reports.text import (
+from signrules.reports.source_regions import Judged, Source
+from signrules.reports.text_report import (
     MOST_OF_A_NAME,
     finding,
     first_remedy,

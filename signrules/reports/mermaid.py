@@ -6,8 +6,8 @@ from itertools import pairwise
 
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.reports.graphs import picture, steps_of
-from signrules.reports.text import MOST_OF_A_NAME, one_line, step_text
+from signrules.reports.graph_pictures import picture, steps_of
+from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
 
 
 def graph_mermaid(result: Evaluation) -> str:

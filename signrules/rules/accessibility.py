@@ -19,13 +19,13 @@ from signrules.rules.checks import Draft, Level, check, common_practice
 from signrules.rules.contrast import CONTRAST_RULES
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
-from signrules.rules.drawing import DRAWING
+from signrules.rules.drawing_areas import DRAWING
 from signrules.rules.mounting import MOUNTING
 from signrules.rules.raised import RAISED
 from signrules.rules.scope import SCOPE_RULES
 from signrules.rules.settings import setting
 from signrules.rules.visual import VISUAL
-from signrules.standards.tables import Standard
+from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
 

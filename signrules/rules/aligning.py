@@ -10,9 +10,9 @@ from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import drop_of, error_over_layers, landing_error, still_air_error
 from signrules.physics.timeline import Printing, Timeline
+from signrules.rules.check_messages import number, quantity
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, published
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.wording import number, quantity
 
 KINEMATICS = published("elementary kinematics of two-way printing")
 

@@ -15,10 +15,10 @@ from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge, judge_value, lacking, rows
 from signrules.rules.domes import dome
 from signrules.rules.dots import DOTS
-from signrules.rules.lines import judge_line_spacing
-from signrules.rules.measured import measured_spread
-from signrules.rules.relieved import is_built, judge_relief
-from signrules.standards.tables import Standard
+from signrules.rules.judged_relief import is_built, judge_relief
+from signrules.rules.line_spacing import judge_line_spacing
+from signrules.rules.measured_sample import measured_spread
+from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
 

@@ -10,10 +10,11 @@ from attrs import evolve
 
 from signrules.braille.cells import BLANK, joined, name_of, wide_gaps
 from signrules.braille.escapes import is_translation, named_characters, unknown_characters
-from signrules.braille.reading import in_words, is_english
+from signrules.braille.reading_back import in_words, is_english
 from signrules.braille.spelling import capital_words, numbers_in, numbers_of, reasons, words_of
 from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
+from signrules.rules.braille_room import fit
 from signrules.rules.checks import (
     Draft,
     Level,
@@ -26,8 +27,7 @@ from signrules.rules.checks import (
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
 from signrules.rules.engine import Translate
-from signrules.rules.fitting import fit
-from signrules.standards.tables import Standard
+from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
 

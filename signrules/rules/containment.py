@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from signrules.rules.aside import OutputAside
 from signrules.rules.deadline import OutOfTime, Overdue, within
+from signrules.rules.plugin_output import OutputAside
 
 T = TypeVar("T")
 _LONGEST = 500

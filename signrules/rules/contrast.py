@@ -16,7 +16,14 @@ from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge_value, lacking, rows
-from signrules.standards.tables import CONTRAST, LIGHTER, POLARITY, Row, Standard, builtin_standards
+from signrules.standards.dimension_tables import (
+    CONTRAST,
+    LIGHTER,
+    POLARITY,
+    Row,
+    Standard,
+    builtin_standards,
+)
 
 
 def weber(a: float, b: float) -> float:

@@ -11,8 +11,8 @@ from attrs import evolve
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
-from signrules.standards.numbers import Written, between, exact
-from signrules.standards.tables import Row, Standard
+from signrules.standards.dimension_tables import Row, Standard
+from signrules.standards.written_numbers import Written, between, exact
 
 TABLES = standard_source(
     "the standards that the job names", "the row of their tables for this dimension"

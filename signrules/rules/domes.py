@@ -10,7 +10,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.ink import cap_limit
 from signrules.rules.checks import Draft, Level, check, geometry, missing
 from signrules.rules.declaration import rule
-from signrules.rules.relieved import dot_heights
+from signrules.rules.judged_relief import dot_heights
 
 
 @rule(

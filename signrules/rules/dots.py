@@ -12,7 +12,7 @@ from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, judge, judge_value, path_of, rows
-from signrules.standards.tables import SPREAD, Standard
+from signrules.standards.dimension_tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]
 

@@ -14,26 +14,26 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve, frozen
 
 from signrules.model.job import Alignment, Job
+from signrules.model.media import Ink, Media
 from signrules.model.passes import Handling, Pass
 from signrules.model.printer import Printer
-from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Sign
 from signrules.model.wording import shown
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
+from signrules.rules.check_memory import Found, Kept, Memory
+from signrules.rules.check_messages import message
 from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, contained
 from signrules.rules.declaration import Rule
-from signrules.rules.memory import Found, Kept, Memory
-from signrules.rules.soundness import demand_sound, nothing_returned
-from signrules.rules.wording import message
+from signrules.rules.sound_drafts import demand_sound, nothing_returned
 
 if TYPE_CHECKING:
     import networkx
 
-    from signrules.catalogue.tables import Material
-    from signrules.standards.tables import Standard
+    from signrules.catalogue.materials import Material
+    from signrules.standards.dimension_tables import Standard
 
 MOST_CHECKS, MOST_CHECKS_EACH = 100_000, 100
 """As many checks as one rule may yield in all, and for each subject where that is more."""
@@ -174,7 +174,7 @@ class Facts:
         """The job graph, frozen; its heights are those of the order that is judged."""
         import networkx
 
-        from signrules.graph import graph_of
+        from signrules.job_graphs import graph_of
 
         graph = graph_of(self.machine, self.timeline.order)
         networkx.freeze(graph)
@@ -185,7 +185,7 @@ class Facts:
         """A cycle in the precedence of the passes, declared or by clearance; empty where an order
         has been found.
         """
-        from signrules.graph import precedence_cycle
+        from signrules.job_graphs import precedence_cycle
 
         return () if self._ordered else precedence_cycle(self.machine)
 

@@ -9,9 +9,9 @@ from signrules.model.printer import Printer, Spacers, extras_beside, nearest_ext
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Printing, Timeline
+from signrules.rules.check_messages import number
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.wording import number
 
 
 @rule(

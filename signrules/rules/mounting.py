@@ -12,7 +12,7 @@ from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge
-from signrules.standards.tables import Standard
+from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
 

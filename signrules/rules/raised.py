@@ -9,10 +9,10 @@ from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level, one_of, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge, path_of
-from signrules.rules.lines import judge_line_spacing
-from signrules.rules.measured import measured_depths
-from signrules.rules.relieved import judge_relief
-from signrules.standards.tables import Standard
+from signrules.rules.judged_relief import judge_relief
+from signrules.rules.line_spacing import judge_line_spacing
+from signrules.rules.measured_sample import measured_depths
+from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
 

@@ -11,7 +11,7 @@ from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.growing import growth, total
+from signrules.rules.registration_growth import growth, total
 
 
 @rule(

@@ -11,9 +11,9 @@ from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, common_practice, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, path_of, source_of
-from signrules.rules.known import known_word
-from signrules.rules.relieved import has_feature, is_built
-from signrules.standards.tables import (
+from signrules.rules.judged_relief import has_feature, is_built
+from signrules.rules.known_words import known_word
+from signrules.standards.dimension_tables import (
     EXEMPT,
     REPEATED,
     SCOPE,

@@ -9,8 +9,8 @@ from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, missing, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, path_of
-from signrules.rules.relieved import has_feature
-from signrules.standards.tables import EXEMPT, SCOPE, Standard
+from signrules.rules.judged_relief import has_feature
+from signrules.standards.dimension_tables import EXEMPT, SCOPE, Standard
 
 Passes = Mapping[str, Pass]
 Standards = tuple[Standard, ...]

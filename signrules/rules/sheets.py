@@ -6,15 +6,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from signrules.catalogue.tables import Material
+from signrules.catalogue.materials import Material
+from signrules.model.media import Media
 from signrules.model.printer import Printer
 from signrules.model.quantities import Interval
-from signrules.model.sheet import Media
 from signrules.physics import hold
 from signrules.physics.flatness import TOLERANCES, assumes_tolerance, thickness_of
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, published
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.known import known_word
+from signrules.rules.known_words import known_word
 
 
 def known(sheet: Media, materials: Mapping[str, Material], name: str) -> float | Interval | None:

@@ -14,10 +14,10 @@ from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, join, judge, judge_value, lacking, rows, source_of
-from signrules.rules.exempting import binding, exempted
-from signrules.rules.lines import judge_line_spacing
-from signrules.standards.numbers import LENGTHS, exact
-from signrules.standards.tables import Band, Row, Standard
+from signrules.rules.exempt_characters import binding, exempted
+from signrules.rules.line_spacing import judge_line_spacing
+from signrules.standards.dimension_tables import Band, Row, Standard
+from signrules.standards.written_numbers import LENGTHS, exact
 
 Standards = tuple[Standard, ...]
 

@@ -37,7 +37,7 @@ def schema(name: str) -> dict[str, Any]:
             f"no schema is called {name!r}, expected one of {', '.join(SCHEMAS)}{hint}"
         )
     if name == "job":
-        from signrules.schemas.job import job_schema
+        from signrules.schemas.job_schema import job_schema
 
         return job_schema()
     if name == "standard":
@@ -47,7 +47,7 @@ def schema(name: str) -> dict[str, Any]:
 
 def _standard_schema() -> dict[str, Any]:
     """The schema of a table, with every quantity of a sign that a row may limit."""
-    from signrules.standards.tables import LENGTHS, QUANTITIES, WORDS
+    from signrules.standards.dimension_tables import LENGTHS, QUANTITIES, WORDS
 
     made = _schema_file("standards", "schema.json")
     row = made["$defs"]["row"]

@@ -6,8 +6,8 @@ from __future__ import annotations
 
 from signrules.model.passes import Area
 from signrules.sheet.scene import Scene
+from signrules.sheet.sheet_words import clean, clip, count, figure, mm, span
 from signrules.sheet.svg import box, line, picture, words, written
-from signrules.sheet.words import clean, clip, count, figure, mm, span
 
 ROOM_X, ROOM_Y = 206.0, 150.0
 EDGE = 6.0

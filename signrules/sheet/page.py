@@ -15,11 +15,11 @@ from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import worst_reason
 from signrules.model.sign import Sign
-from signrules.reports.text import not_checked, not_settled
+from signrules.reports.text_report import not_checked, not_settled
 from signrules.rules.checks import Check
 from signrules.sheet.hands import before_reaching
-from signrules.sheet.steps import Cards
-from signrules.sheet.words import NBSP, clean, clip, count, figure, mm, sentence, span
+from signrules.sheet.sheet_words import NBSP, clean, clip, count, figure, mm, sentence, span
+from signrules.sheet.step_cards import Cards
 
 LONGEST_NAME = 160
 MOST_FINDINGS = 200

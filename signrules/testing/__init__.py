@@ -5,12 +5,12 @@ Install it with the extra `testing`. Nothing of it is loaded unless it is import
 """
 
 from signrules.testing.broken import ContractBroken
-from signrules.testing.contract import LAWS, assert_rule_contract
-from signrules.testing.hooks import HOOK_LAWS, assert_hook_contract
+from signrules.testing.hook_contract import HOOK_LAWS, assert_hook_contract
 from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
-from signrules.testing.near import near_limit_jobs
+from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
-from signrules.testing.running import checks_of
+from signrules.testing.rule_contract import LAWS, assert_rule_contract
+from signrules.testing.run_rules import checks_of
 from signrules.testing.strategies import (
     arbitrary_signs,
     areas,
@@ -21,7 +21,7 @@ from signrules.testing.strategies import (
     media,
     printers,
 )
-from signrules.testing.tables import assert_no_looser_table
+from signrules.testing.table_checks import assert_no_looser_table
 
 __all__ = [
     "HOOK_LAWS",

@@ -12,10 +12,10 @@ from typing import Any
 import attrs
 from attrs import evolve, frozen
 
-from signrules.catalogue.tables import sample_job
+from signrules.catalogue.materials import sample_job
 from signrules.documents.reading import job_from_dict
 from signrules.documents.refusal import Refused
-from signrules.documents.tables import read_table
+from signrules.documents.table_reader import read_table
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import evaluate
 from signrules.model.job import Job
@@ -23,10 +23,10 @@ from signrules.model.printer import Printer
 from signrules.plugins import Plugins
 from signrules.rules.engine import Fault
 from signrules.shop import Shop
-from signrules.testing.altering import renamed
-from signrules.testing.costs import copies_of
-from signrules.testing.laws import clocks_asked
-from signrules.testing.values import other_values
+from signrules.testing.altered_documents import renamed
+from signrules.testing.other_values import other_values
+from signrules.testing.rule_laws import clocks_asked
+from signrules.testing.work_growth import copies_of
 
 LINES = ("room 214", "exit", "Level 2", "a")
 """Lines that a translator is asked for, invented, beside those of a job."""

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.media import Ink, Media
 from signrules.model.passes import FEATURES, Area, Gap, Handling, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
-from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
 from signrules.testing.strategies import (
     arbitrary_signs,

@@ -12,20 +12,20 @@ from typing import Any
 
 import pytest
 
-from signrules.catalogue import tables
-from signrules.documents.changes import changed
+from signrules.catalogue import materials
+from signrules.documents.document_changes import changed
 from signrules.documents.reading import job_from_dict
 from signrules.evaluation import Evaluation, evaluate
 from signrules.plugins import Plugins, load_plugins
-from signrules.testing.contract import assert_rule_contract
-from signrules.testing.hooks import assert_hook_contract
-from signrules.testing.running import Rules
+from signrules.testing.hook_contract import assert_hook_contract
+from signrules.testing.rule_contract import assert_rule_contract
+from signrules.testing.run_rules import Rules
 
 
 @pytest.fixture
 def sample_job() -> dict[str, Any]:
     """The sample job as a document, made anew for each test, which may change it."""
-    return tables.sample_job()
+    return materials.sample_job()
 
 
 @pytest.fixture(scope="session")
@@ -63,7 +63,7 @@ def evaluate_with(loaded_plugins: Plugins) -> Callable[..., Evaluation]:
         job: Mapping[str, Any] | None = None,
         **options: Any,
     ) -> Evaluation:
-        document = tables.sample_job() if job is None else dict(job)
+        document = materials.sample_job() if job is None else dict(job)
         return evaluate(
             job_from_dict(changed(document, changes or {})), plugins=loaded_plugins, **options
         )

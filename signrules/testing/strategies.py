@@ -15,10 +15,10 @@ import attrs
 from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
+from signrules.model.media import HOLDS, ROLES, Ink, Media
 from signrules.model.passes import BED, Area, Gap, HeadAboveBed
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
-from signrules.model.sheet import HOLDS, ROLES, Ink, Media
 from signrules.model.sign import (
     TOPS,
     Braille,

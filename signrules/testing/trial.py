@@ -16,8 +16,8 @@ from signrules.model.job import Job
 from signrules.plugins import Plugins
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, Fault, PlacedRule
-from signrules.testing.altering import Document, Where, with_value
-from signrules.testing.running import facts_of, facts_of_document, run
+from signrules.testing.altered_documents import Document, Where, with_value
+from signrules.testing.run_rules import facts_of, facts_of_document, run
 
 Reference = Callable[[Job, tuple[str, ...]], Mapping[str, tuple[float, float]]]
 """What should be measured, by another method: from a job and the order of its passes to low and

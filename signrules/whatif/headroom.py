@@ -14,12 +14,12 @@ from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.plugins import Plugins
-from signrules.remedies.budget import HEADROOM, PLANNED_PRICE
-from signrules.remedies.comparing import newly_failing, worsened
+from signrules.remedies.after_change import newly_failing, worsened
+from signrules.remedies.trial_budget import HEADROOM, PLANNED_PRICE
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.checks import Check
 from signrules.shop import Shop
-from signrules.whatif.values import Number, number_at, with_number
+from signrules.whatif.value_paths import Number, number_at, with_number
 
 FINEST = 1e-6
 """No number is pinned down more finely, in its own unit: one nanometre for a length."""
@@ -95,7 +95,8 @@ def headroom(
     not whole are pinned down: left out, to the power of ten next below a thousandth of it.
 
     `budget` is how many states of the planner all trials may take together, each counted with a
-    fixed number besides; left out, what `signrules.remedies.budget.HEADROOM` makes of the job.
+    fixed number besides; left out, what `signrules.remedies.trial_budget.HEADROOM` makes of the
+    job.
     `progress` is called after each trial with the states spent and those that there are. Raises
     PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.

@@ -13,20 +13,20 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from signrules.documents.patching import difference
+from signrules.documents.json_patch import difference
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.wording import counted
 from signrules.plugins import Plugins
-from signrules.remedies.alike import Alike, Case
-from signrules.remedies.budget import MENDING, TrialBudget
-from signrules.remedies.changes import Change, lasting
-from signrules.remedies.comparing import holding, worsened
+from signrules.remedies.after_change import holding, worsened
+from signrules.remedies.alike_cases import Alike, Case
+from signrules.remedies.candidates import Change, lasting
 from signrules.remedies.finder import extra_minutes
-from signrules.remedies.slips import candidates, candidates_for_conflict
+from signrules.remedies.trial_budget import MENDING, TrialBudget
 from signrules.remedies.trials import Progress, Trials
+from signrules.remedies.unlike_rows import candidates, candidates_for_conflict
 from signrules.rules.remedy import Remedy
 from signrules.shop import Shop
 
@@ -113,7 +113,7 @@ def mend(
     a rule that fails is not mended.
 
     `budget` is how many states of the planner all trials may take together, each counted with a
-    fixed number besides; left out, what `signrules.remedies.budget.MENDING` makes of the job.
+    fixed number besides; left out, what `signrules.remedies.trial_budget.MENDING` makes of the job.
     `progress` is called after each trial with the states spent and those that there are. Raises
     JobError and ShopError as `evaluate` does.
     """

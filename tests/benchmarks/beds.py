@@ -33,9 +33,9 @@ from signrules.model import (
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.costs import Costs
 from signrules.planning.plan import Plan
 from signrules.planning.planner import replay_order
+from signrules.planning.setup_cost import Costs
 
 EXACT = Interval.exact
 Order = tuple[int, ...]

@@ -16,7 +16,7 @@ from benchmarks.reporting import Report, ratio, shown, timed
 
 from signrules import Live, evaluate, headroom, write_job
 from signrules.cli import main
-from signrules.cli.common import BROKEN, FINE
+from signrules.cli.shared_options import BROKEN, FINE
 from signrules.model import Job
 
 COMMANDS = {

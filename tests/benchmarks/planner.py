@@ -24,17 +24,17 @@ from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from benchmarks.reporting import Report, run_parts, shown, timed, version_of
 
-from signrules.graph import clearance_precedence
+from signrules.job_graphs import clearance_precedence
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.bitmasks import bits
+from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import deadlock_of_stuck
-from signrules.planning.conflict.words import conflict_in_words
 from signrules.planning.order.changeover import Changeover
+from signrules.planning.order.plane_runs import states_of_core
 from signrules.planning.order.reduction import Reduced, reduced
-from signrules.planning.order.runs import states_of_core
 from signrules.planning.order.solver import Solver
 from signrules.planning.plan import Conflict
 from signrules.planning.planner import BUDGET, plan_job

@@ -23,7 +23,7 @@ from benchmarks.reporting import Report, ratio, shown, slope, timed
 from benchmarks.size import greedy_order
 
 import signrules
-from signrules.graph import graph_of
+from signrules.job_graphs import graph_of
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine

@@ -24,18 +24,18 @@ from benchmarks.cases import rows_of_signs
 from benchmarks.planner import strict_problem_of
 from benchmarks.reporting import Report, ratio, run_parts, shown, slope, timed, version_of
 
-from signrules.graph import graph_of
+from signrules.job_graphs import graph_of
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
 from signrules.planning.audit import audit
-from signrules.planning.costs import Costs
 from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import reduced, setups
 from signrules.planning.order.solver import Solver
 from signrules.planning.plan import Plan
 from signrules.planning.planner import plan_job
+from signrules.planning.setup_cost import Costs
 
 
 def lay_out(job: Job) -> Machine:

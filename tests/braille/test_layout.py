@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import signrules
 from signrules import Area
-from signrules.braille.layout import BrailleLayout, braille_layout, distance, dot_volume
+from signrules.braille.dot_layout import BrailleLayout, braille_layout, distance, dot_volume
 
 ADA = {"dot_spacing": 2.413, "cell_spacing": 6.5, "line_spacing": 10.1, "dot_diameter": 1.55}
 MARBURG = {"dot_spacing": 2.5, "cell_spacing": 6.0, "line_spacing": 10.0, "dot_diameter": 1.6}

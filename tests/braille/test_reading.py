@@ -22,7 +22,7 @@ from signrules.braille.contractions import (
     WORDS_OR_GROUPS,
     WORDSIGNS,
 )
-from signrules.braille.reading import as_read, in_words, readings
+from signrules.braille.reading_back import as_read, in_words, readings
 
 BOTH = ("contracted", "uncontracted")
 

@@ -14,7 +14,7 @@ from signrules.physics.timeline import replay
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Level
 from signrules.rules.engine import Facts, PlacedRule, run_rules, untranslated
-from signrules.standards.tables import Row, Standard
+from signrules.standards.dimension_tables import Row, Standard
 
 WORDS = {
     "stair": "⠌⠁⠊⠗",

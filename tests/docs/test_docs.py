@@ -19,7 +19,7 @@ from signrules.cli import main
 from signrules.model import Job
 from signrules.model.declared import classes_within, declared_fields, document_key
 from signrules.reports.catalogue import PARAMETERS, catalogue
-from signrules.reports.fields import page_with_fields
+from signrules.reports.field_tables import page_with_fields
 from signrules.rules.checks import Level, Outcome
 from signrules.rules.declaration import READS
 

@@ -19,7 +19,7 @@ from documents.hostile import FAULTY, SOUND, Document
 from work import Name, calls_of
 
 from signrules.documents import job_from_dict, job_to_dict
-from signrules.documents.places import Places
+from signrules.documents.source_places import Places
 from signrules.documents.toml import to_toml
 from signrules.errors import DocumentFault, JobError, condensed
 from signrules.model import Waiver

@@ -26,7 +26,7 @@ import signrules
 from signrules.documents import Refused, job_from_dict, jobs_from_schedule, measures
 from signrules.documents.kinds import KINDS, Kind
 from signrules.documents.lengths import LENGTH_UNITS, SPEED_UNITS
-from signrules.documents.tables import document_fields, kind_of, read_field
+from signrules.documents.table_reader import document_fields, kind_of, read_field
 from signrules.errors import DocumentFault, JobError, RatesError, ShopError
 from signrules.estimating.rates import Fixed, Rates, rates_from_dict
 from signrules.model.consistency import TABLES
@@ -38,8 +38,8 @@ from signrules.model.printer import Dial, Printer, Spacers
 from signrules.rules import settings
 from signrules.rules.settings import setting, settings_from
 from signrules.shop import shop_from_dict
-from signrules.standards import reading
-from signrules.standards.tables import TableError, read_standard
+from signrules.standards import table_reading
+from signrules.standards.dimension_tables import TableError, read_standard
 
 UNITS = sorted(
     {
@@ -368,7 +368,7 @@ def in_lines(row: Mapping[str, str]) -> str:
     return "".join(f"{key} = '{value}'\n" for key, value in row.items())
 
 
-@pytest.mark.parametrize("key", [*reading._BOUNDS, "up_to", "base", "distance"])
+@pytest.mark.parametrize("key", [*table_reading._BOUNDS, "up_to", "base", "distance"])
 def test_no_number_of_a_standard_is_out_of_range(key: str) -> None:
     plain = ["1e999", "nan", "9" * 400, "0x" + "f" * 9000, "5e-324", "true"]
     for number in [*plain, *(f"'{text}'" for text in TEXTS)]:

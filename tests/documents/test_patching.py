@@ -15,7 +15,7 @@ from strategies import jobs
 
 import signrules
 from signrules import PatchError, PathError, changed
-from signrules.documents.patching import apply_patch, difference, parts_of, same
+from signrules.documents.json_patch import apply_patch, difference, parts_of, same
 from signrules.documents.paths import path_of, path_parts, pointer_of
 
 # RFC 6902, appendix A: document, patch, result; the numbers are those of its sections.

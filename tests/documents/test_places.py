@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from strategies import jobs
 
 from signrules import job_to_dict
-from signrules.documents.places import Places
+from signrules.documents.source_places import Places
 from signrules.documents.toml import to_toml
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "docs" / "examples").glob("*.toml"))

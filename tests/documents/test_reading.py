@@ -12,7 +12,7 @@ import pytest
 from documents.samples import FULL_TOML, MISSING, SMALL, changed, nested
 from scenario import sign_job
 
-from signrules.documents import job_from_dict, tables
+from signrules.documents import job_from_dict, table_reader
 from signrules.errors import JobError
 from signrules.model import Area, Dial, Gap, Ink, Interval, Spacers
 from signrules.model.declared import declared_fields
@@ -451,9 +451,11 @@ def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(
         raise ZeroDivisionError(f"on {value!r}")
 
     declared = declared_fields(Ink)["layer"]
-    real = tables.kind_of
+    real = table_reader.kind_of
     monkeypatch.setattr(
-        tables, "kind_of", lambda each: tables.Kind(read, str) if each is declared else real(each)
+        table_reader,
+        "kind_of",
+        lambda each: table_reader.Kind(read, str) if each is declared else real(each),
     )
     with pytest.raises(ZeroDivisionError, match="on '10 um'"):
         job_from_dict(sign_job())

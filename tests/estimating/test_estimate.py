@@ -32,7 +32,7 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.documents.toml import to_toml
-from signrules.reports.estimate import cell, estimate_csv, estimate_text
+from signrules.reports.estimate_report import cell, estimate_csv, estimate_text
 from signrules.schemas import schema
 
 SCHEMA = jsonschema.Draft202012Validator(schema("estimate"))

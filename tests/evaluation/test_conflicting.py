@@ -13,7 +13,7 @@ from strategies import jobs
 
 import signrules
 from signrules import Interval
-from signrules.evaluation.conflicting import still_in_conflict
+from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.live import trials_of
 from signrules.model import Gap
 

@@ -20,7 +20,7 @@ from work import calls_of
 from signrules import Evaluation, estimate, evaluate, junit, load_plugins, run_sheet, sarif
 from signrules.documents import job_from_dict
 from signrules.model.printer import Spacers, nearest_extra
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 from signrules.rules.engine import Facts, run_rules
 
 MOST = 13

@@ -17,7 +17,7 @@ from strategies import jobs
 
 import signrules
 from signrules import Interval, Live, RuleSet, check, hookimpl, load_plugins, rule, shop_practice
-from signrules.documents.changes import changed
+from signrules.documents.document_changes import changed
 from signrules.rules import engine
 
 TODAY = datetime.date(2026, 6, 1)

@@ -19,7 +19,7 @@ from strategies import jobs
 import signrules
 from signrules.cli import main
 from signrules.evaluation.verdict import WORST_FIRST, worst_reason
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 from signrules.rules.checks import Level, Outcome
 
 ROOT = Path(__file__).parents[2]

@@ -25,11 +25,11 @@ with atheris.instrument_imports(include=["signrules", "tomllib", "json", "csv"])
 
     from signrules import sample_job
     from signrules.documents import job_from_dict, jobs_from_schedule, read_job
-    from signrules.documents.places import Places
+    from signrules.documents.source_places import Places
     from signrules.errors import JobError, RatesError, ShopError
     from signrules.estimating import read_rates
     from signrules.shop import read_shop
-    from signrules.standards.tables import TableError, load_standard
+    from signrules.standards.dimension_tables import TableError, load_standard
 
 ROOT = Path(__file__).parents[2]
 TEMPLATE = sample_job()

@@ -20,7 +20,7 @@ import signrules
 from signrules import Job, JobError, SignrulesError
 from signrules.documents import job_from_dict, job_to_dict
 from signrules.documents.toml import to_toml
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 
 TODAY = datetime.date(2026, 6, 1)
 COUNT: Counter[str] = Counter()

@@ -17,11 +17,11 @@ from hypothesis import strategies as st
 
 import signrules
 from signrules import JobError, PatchError, PathError, Remedy, apply_remedy
-from signrules.documents import job_to_dict, patching
-from signrules.documents.changes import changed
-from signrules.documents.patching import apply_patch, difference, same
+from signrules.documents import job_to_dict, json_patch
+from signrules.documents.document_changes import changed
+from signrules.documents.json_patch import apply_patch, difference, same
 from signrules.documents.paths import path_of, path_parts, pointer_of
-from signrules.whatif.values import number_at, with_number
+from signrules.whatif.value_paths import number_at, with_number
 
 DIGITS = "1" * 5000
 WHOLE_POINTERS = (
@@ -159,7 +159,7 @@ def test_a_document_that_is_nested_too_deeply():
 
 
 def test_copies_do_not_grow_without_end(monkeypatch):
-    monkeypatch.setattr(patching, "MOST_COPIED", 50)
+    monkeypatch.setattr(json_patch, "MOST_COPIED", 50)
     doubling = [{"op": "copy", "from": "", "path": f"/{number}"} for number in range(40)]
     # 1 + 2 + 4 + 8 + 16 values are 31 of 50, and 32 more are too many.
     with pytest.raises(PatchError, match="operation 5 of the patch: : found more to copy"):

@@ -28,7 +28,7 @@ from signrules.documents import jobs_from_schedule, read_job
 from signrules.documents.toml import to_toml
 from signrules.estimating import read_rates
 from signrules.shop import read_shop
-from signrules.standards.tables import TableError, load_standard
+from signrules.standards.dimension_tables import TableError, load_standard
 
 COUNT: Counter[str] = Counter()
 

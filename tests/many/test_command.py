@@ -14,7 +14,7 @@ import pytest
 from scenario import sign_job
 
 import signrules
-from signrules.cli import main, progress
+from signrules.cli import main, progress_line
 
 
 @pytest.fixture
@@ -330,8 +330,8 @@ def test_one_job_has_a_line_too_and_a_pipe_has_none(jobs, slow, command):
 
 def test_a_terminal_sees_how_many_are_done(jobs, capsys, monkeypatch):
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
-    monkeypatch.setattr(progress, "PATIENCE_S", 0.0)
-    monkeypatch.setattr(progress, "AGAIN_S", 0.001)
+    monkeypatch.setattr(progress_line, "PATIENCE_S", 0.0)
+    monkeypatch.setattr(progress_line, "AGAIN_S", 0.001)
     main(["check", "jobs/a-scrapes.json", "jobs/b-sound.json", "--format", "jsonl"])
     captured = capsys.readouterr()
     assert len(captured.out.splitlines()) == 2

@@ -35,7 +35,7 @@ from signrules.model import (
     Surface,
 )
 from signrules.model.consistency import inconsistencies
-from signrules.model.precedence import shortest_cycle
+from signrules.model.cycles import shortest_cycle
 from signrules.model.wording import shown
 
 PRINTER = Printer(

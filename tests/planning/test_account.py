@@ -9,9 +9,9 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.costs import Costs
 from signrules.planning.plan import Plan
 from signrules.planning.planner import replay_order
+from signrules.planning.setup_cost import Costs
 
 
 def places(document):

@@ -30,12 +30,12 @@ from strategies import jobs
 from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.costs import Cost
-from signrules.planning.gaps.keeping import kept_by_one
+from signrules.planning.gaps.kept_planes import kept_by_one
 from signrules.planning.order.bounds import Head, LeastLeft
 from signrules.planning.order.next_items import NextItems, State
-from signrules.planning.order.soundness import trouble_of_steps
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
+from signrules.planning.order.step_trouble import trouble_of_steps
+from signrules.planning.setup_cost import Cost
 
 EXACT = Interval.exact
 BOTH = ("front", "back")

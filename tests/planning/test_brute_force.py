@@ -15,12 +15,12 @@ from strategies import jobs
 from signrules.model import Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.costs import Costs
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.facing import front_up
+from signrules.planning.order.plane_runs import order_of_runs
 from signrules.planning.order.reduction import reduced
-from signrules.planning.order.runs import order_of_runs
 from signrules.planning.planner import plan_job
+from signrules.planning.setup_cost import Costs
 
 
 def cost_of(plan):

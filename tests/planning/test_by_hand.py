@@ -22,15 +22,15 @@ from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.conflict.sides import wrong_side
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import _Programme
-from signrules.planning.gaps.places import Places
-from signrules.planning.gaps.reaches import fewest_planes, plane_reaches
+from signrules.planning.gaps.order_walk import Places
+from signrules.planning.gaps.plane_reaches import fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.changeover import Changeover, all_behind, closed, transposed
 from signrules.planning.order.reduction import reduced
 from signrules.planning.order.settling import _sides
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.soundness import trouble_of_steps
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
+from signrules.planning.order.step_trouble import trouble_of_steps
 from signrules.planning.planner import plan_job
 
 

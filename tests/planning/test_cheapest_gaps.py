@@ -20,9 +20,9 @@ from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears
 from signrules.physics.timeline import KEEP, replay
-from signrules.planning.costs import Costs
 from signrules.planning.gaps import cheapest
 from signrules.planning.gaps.cheapest import NARROW, WAYS_A_STATE, CheapestGaps, cheapest_gaps
+from signrules.planning.setup_cost import Costs
 
 
 def machine_of(document):

@@ -11,10 +11,10 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
+from signrules.planning.conflict.conflict_words import NOT_SMALLEST, _against
 from signrules.planning.conflict.finding import conflict_of_many
-from signrules.planning.conflict.words import NOT_SMALLEST, _against
 from signrules.planning.order.facing import front_up
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 from signrules.planning.planner import plan_job
 
 

@@ -12,7 +12,7 @@ from reference import BruteForce
 from scenario import sign_job
 
 import signrules
-from signrules.planning.conflict.words import _against
+from signrules.planning.conflict.conflict_words import _against
 
 TURN = {"id": "turn", "does": "flip", "locates_by": "pins"}
 LATE = "back can only be printed after that: the back lies down until then."

@@ -31,10 +31,10 @@ from signrules.model import (
     Spacers,
 )
 from signrules.physics.timeline import replay
-from signrules.planning.costs import Costs
 from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 from signrules.planning.planner import plan_job
+from signrules.planning.setup_cost import Costs
 
 EXACT = Interval.exact
 PLAIN_OVER_INK = Gap(EXACT(0.0), "build-up")

@@ -32,11 +32,11 @@ from signrules.model import (
     Printer,
 )
 from signrules.physics.timeline import replay
-from signrules.planning.costs import Costs
 from signrules.planning.gaps import candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.canonical import canonical
-from signrules.planning.order.steps import Searched, StepSearch
+from signrules.planning.order.step_search import Searched, StepSearch
+from signrules.planning.setup_cost import Costs
 
 ENOUGH = 10**7
 EVERY_EXTRA = 10**9

@@ -16,7 +16,7 @@ from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.order.peeling import peel
 from signrules.planning.order.reduction import setups
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 
 
 @settings(max_examples=effort(130))

@@ -17,7 +17,7 @@ from signrules.physics.timeline import replay
 from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.cheapest import cheapest_gaps
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 
 
 def document_of(*passes, **changes):

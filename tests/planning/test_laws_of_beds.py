@@ -32,7 +32,7 @@ from reference import BruteForce
 from strategies import jobs
 
 from signrules.model import Dial, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer
-from signrules.planning.costs import Cost
+from signrules.planning.setup_cost import Cost
 
 EXACT = Interval.exact
 FIXED = ("media", "bed")

@@ -13,7 +13,7 @@ from scenario import sign_job
 from strategies import jobs
 
 import signrules
-from signrules.graph import clearance_precedence
+from signrules.job_graphs import clearance_precedence
 from signrules.model import Handling, Job, Pass, Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence

@@ -23,13 +23,13 @@ from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import cheapest_gaps
-from signrules.planning.gaps.reaches import SLACK_MM, fewest_planes, plane_reaches
-from signrules.planning.gaps.room import with_most_room
+from signrules.planning.gaps.most_room import with_most_room
+from signrules.planning.gaps.plane_reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.order.canonical import canonical
 from signrules.planning.order.constructive import constructive_orders
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 
 
 def machine_of(document):

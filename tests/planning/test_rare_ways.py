@@ -12,13 +12,13 @@ import signrules
 from signrules.model import Dial
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning import precedence
+from signrules.planning import predecessors
 from signrules.planning.conflict.finding import deadlock_of_roomy, gave_up
 from signrules.planning.gaps import may_stand
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.order.reduction import reduced
 from signrules.planning.planner import plan_job
-from signrules.planning.precedence import Before
+from signrules.planning.predecessors import Before
 
 
 def machine_of(document):
@@ -74,7 +74,7 @@ def test_of_very_many_items_only_those_next_to_each_other_are_known(monkeypatch)
     machine = Machine(Heights(rows_of_signs(20, 4, 1)))
     everything = range(20)
     whole = Before(machine, everything)
-    monkeypatch.setattr(precedence, "LARGE", 10)
+    monkeypatch.setattr(predecessors, "LARGE", 10)
     near = Before(machine, everything)
     for at in everything:
         assert near.among(at, everything) == machine.before[at] <= whole.among(at, everything)

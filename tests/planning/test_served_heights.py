@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from signrules.planning.gaps.reaches import fewest_by_one, fewest_further, overlap
+from signrules.planning.gaps.plane_reaches import fewest_by_one, fewest_further, overlap
 
 ends = st.integers(0, 8)
 reaches = st.tuples(ends, ends).map(lambda pair: (float(min(pair)), float(max(pair))))

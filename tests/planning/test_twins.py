@@ -34,7 +34,7 @@ from signrules.physics.machine import Machine
 from signrules.planning.order import twins
 from signrules.planning.order.canonical import canonical
 from signrules.planning.order.next_items import NextItems, State
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 from signrules.planning.order.twins import TwinStates, alike_sheets
 
 EXACT = Interval.exact

@@ -20,9 +20,9 @@ from hypothesis import strategies as st
 from remedies.test_law import assert_law
 
 import signrules
-from signrules.remedies.alike import Alike, by_number, in_short, leaves_of, with_leaves
-from signrules.remedies.slips import candidates
-from signrules.reports.text import evaluation_text
+from signrules.remedies.alike_cases import Alike, by_number, in_short, leaves_of, with_leaves
+from signrules.remedies.unlike_rows import candidates
+from signrules.reports.text_report import evaluation_text
 
 
 def evaluated(mistake, sheets=1, signs=8, gaps="stated"):

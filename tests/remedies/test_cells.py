@@ -18,8 +18,8 @@ from scenario import sign_job
 import signrules
 from signrules import hookimpl, load_plugins
 from signrules.braille.cells import BLANK, DIGITS, LETTERS, NUMERIC, joined
-from signrules.remedies.alike import Alike
-from signrules.remedies.changes import change, of_section
+from signrules.remedies.alike_cases import Alike
+from signrules.remedies.candidates import change, of_section
 
 LETTER_SIGN = "⠰"
 

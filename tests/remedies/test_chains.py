@@ -11,10 +11,10 @@ from scenario import pass_of, sign_job
 import signrules
 from signrules import Interval, Outcome
 from signrules.remedies import finder
-from signrules.remedies.alike import Alike
-from signrules.remedies.changes import change, lasting, of_job, of_section
-from signrules.remedies.fields import restated
-from signrules.remedies.gaps import left_to_the_planner, set_gap, set_layers, with_extra
+from signrules.remedies.alike_cases import Alike
+from signrules.remedies.candidates import change, lasting, of_job, of_section
+from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_layers, with_extra
+from signrules.remedies.sign_changes import restated
 from signrules.whatif import mending
 
 

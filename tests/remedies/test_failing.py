@@ -9,7 +9,7 @@ from house import always, options, over_build_up
 from scenario import sign_job
 
 import signrules
-from signrules.remedies.comparing import newly_failing, worsened
+from signrules.remedies.after_change import newly_failing, worsened
 
 SCRAPES = "docs/examples/clinic-scrapes.toml"
 

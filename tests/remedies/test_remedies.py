@@ -11,12 +11,12 @@ from scenario import sign_job
 
 import signrules
 from signrules import Check, Interval, Outcome, PatchError
-from signrules.remedies.budget import KEPT_PRICE, REPORT
-from signrules.remedies.fields import layers, more_contrast, plain_dome, round_inside
-from signrules.remedies.gaps import fewer_layers, planned_gap, smaller_gap
-from signrules.remedies.locating import all_at_once, cooler, left_out, moved_aside
+from signrules.remedies.gap_changes import fewer_layers, planned_gap, smaller_gap
 from signrules.remedies.makers import MAKERS
-from signrules.remedies.orders import MOST_NAMES, kept_order
+from signrules.remedies.order_changes import MOST_NAMES, kept_order
+from signrules.remedies.register_changes import all_at_once, cooler, left_out, moved_aside
+from signrules.remedies.sign_changes import layers, more_contrast, plain_dome, round_inside
+from signrules.remedies.trial_budget import KEPT_PRICE, REPORT
 
 
 def judged(**changes):
@@ -448,7 +448,7 @@ def test_what_is_left_out_is_said(meagre):
 
 
 def signrules_text(result):
-    from signrules.reports.text import evaluation_text
+    from signrules.reports.text_report import evaluation_text
 
     return evaluation_text(result)
 

@@ -15,7 +15,7 @@ from scenario import pass_of, sign_job
 import signrules
 from signrules import Outcome
 from signrules.remedies import finder
-from signrules.remedies.changes import change
+from signrules.remedies.candidates import change
 from signrules.remedies.spacers import Thickness, bought_spacer
 
 FAR = {"control": "spacers", "spacers": ["5 mm"]}

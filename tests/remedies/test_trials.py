@@ -24,9 +24,9 @@ import signrules
 from signrules.evaluation import live
 from signrules.evaluation.live import trials_of
 from signrules.remedies import finder
-from signrules.remedies.budget import KEPT_PRICE, PLANNED_PRICE
+from signrules.remedies.trial_budget import KEPT_PRICE, PLANNED_PRICE
 from signrules.remedies.trials import Trials
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 
 SLOW = settings(max_examples=effort(15), deadline=None, suppress_health_check=list(HealthCheck))
 ROOT = Path(__file__).parents[2]

@@ -28,11 +28,11 @@ from signrules import (
     plan_svg,
 )
 from signrules.cli import main
-from signrules.graph import graph_of
-from signrules.reports.graphs import KINDS, picture
-from signrules.reports.layered import _ascending, drawing
+from signrules.job_graphs import graph_of
+from signrules.reports.graph_pictures import KINDS, picture
+from signrules.reports.layered_drawing import _ascending, drawing
 from signrules.reports.mermaid import mermaid_text
-from signrules.reports.text import one_line, step_text
+from signrules.reports.text_report import one_line, step_text
 
 SVG = "{http://www.w3.org/2000/svg}"
 DRAWN = {"svg", "title", "desc", "style", "defs", "marker", "path", "rect", "polygon", "text", "g"}

@@ -21,7 +21,7 @@ from strategies import jobs
 from signrules import evaluate, job_from_dict, job_to_dict, read_job
 from signrules.cli import main
 from signrules.documents.refusal import Refused
-from signrules.documents.tables import document_fields, keys_of, read_field
+from signrules.documents.table_reader import document_fields, keys_of, read_field
 from signrules.errors import JobError
 from signrules.model import Job, Printer
 from signrules.model.consistency import TABLES

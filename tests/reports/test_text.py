@@ -12,7 +12,7 @@ from scenario import sign_job
 from signrules import evaluate, job_from_dict
 from signrules.cli import main
 from signrules.reports.colour import wants_colour
-from signrules.reports.text import evaluation_text, one_line, step_text
+from signrules.reports.text_report import evaluation_text, one_line, step_text
 
 SGR = re.compile(r"\x1b\[[0-9;]*m")
 """Select graphic rendition, ECMA-48, 8.3.117."""

@@ -10,7 +10,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Raised, Sign
 from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.rules.checks import Level
-from signrules.standards.tables import builtin_standards
+from signrules.standards.dimension_tables import builtin_standards
 
 THOU = 0.0254
 TWO_NM = 2e-6

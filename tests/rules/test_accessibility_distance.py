@@ -14,8 +14,8 @@ from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Outcome
 from signrules.rules.visual import _governing
 from signrules.rules.visual import height as visual_height
-from signrules.standards.numbers import read_number
-from signrules.standards.tables import Row, Standard
+from signrules.standards.dimension_tables import Row, Standard
+from signrules.standards.written_numbers import read_number
 
 INCH = 25.4
 

@@ -8,7 +8,7 @@ import pytest
 from standards.signs import job_of, judged, mm
 
 from signrules.model.sign import Braille, Measured, Mounting, Pictogram, Raised, Sign, Surface
-from signrules.standards.tables import builtin_standards
+from signrules.standards.dimension_tables import builtin_standards
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
 

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from standards.signs import BLACK, CLEAR, DOTS, PRINTER, ada, job_of, judged, mm, outcomes
 
 from signrules.model.job import Job
+from signrules.model.media import Ink, Media
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
-from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Braille, Measured, Raised, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.relief import relief

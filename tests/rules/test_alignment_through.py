@@ -16,7 +16,7 @@ from scenario import pass_of, sign_job
 import signrules
 from signrules import Interval, Level, Outcome
 from signrules.physics.landing import Window, fewest_alignments, landing_error, least_worst, window
-from signrules.rules.wording import number
+from signrules.rules.check_messages import number
 
 CLINIC = "docs/examples/clinic.toml"
 

@@ -18,11 +18,11 @@ from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay
+from signrules.rules.check_messages import message
 from signrules.rules.engine import Facts
 from signrules.rules.settings import Refused, settings_from
-from signrules.rules.soundness import demand_sound, is_sound_text
-from signrules.rules.wording import message
-from signrules.standards.tables import builtin_standards, read_standard
+from signrules.rules.sound_drafts import demand_sound, is_sound_text
+from signrules.standards.dimension_tables import builtin_standards, read_standard
 
 approx = pytest.approx
 

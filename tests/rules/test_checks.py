@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
-from signrules.rules.wording import message, number
+from signrules.rules.check_messages import message, number
 
 NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
 

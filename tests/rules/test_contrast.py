@@ -9,8 +9,8 @@ from standards.signs import ada, job_of, judged
 
 from signrules.model.sign import Sign, Surface
 from signrules.rules.contrast import CONTRASTS, bowman_sapolinski, difference, michelson, weber
-from signrules.standards.numbers import read_number
-from signrules.standards.tables import Row, Standard, builtin_standards, read_standard
+from signrules.standards.dimension_tables import Row, Standard, builtin_standards, read_standard
+from signrules.standards.written_numbers import read_number
 
 # Lighter, darker; difference in points, then Weber, Michelson and Bowman-Sapolinski in %, to one
 # decimal. Weber and Michelson: CIE e-ILV 17-22-091; difference: BS 8300-2 annex B; the last: AS

@@ -14,8 +14,8 @@ from signrules.documents.refusal import Refused
 from signrules.rules.containment import Contained, contained, described
 from signrules.rules.engine import PlacedRule
 from signrules.rules.settings import settings_from, settings_of
-from signrules.rules.soundness import demand_sound
-from signrules.testing.running import facts_of, run
+from signrules.rules.sound_drafts import demand_sound
+from signrules.testing.run_rules import facts_of, run
 
 JOB = signrules.job_from_dict(sign_job())
 DOC = "A thing.\n\nWhy it matters: it does.\nA job that breaks it: any.\nOne that meets it: none.\n"

@@ -10,7 +10,7 @@ from standards.signs import ada, job_of, mm
 import signrules
 from signrules.model.quantities import Interval
 from signrules.model.sign import Raised, Sign
-from signrules.standards.tables import Row, Standard
+from signrules.standards.dimension_tables import Row, Standard
 
 ABOVE, BESIDE = at(DOTS, (40, 90, 60, 8)), at(DOTS, (145, 55, 50, 8))
 BETWEEN = at(DOTS, (40, 84, 60, 8))

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from standards.signs import ada, job_of, judged, mm
 
 import signrules
-from signrules.documents.changes import changed as changed_document
+from signrules.documents.document_changes import changed as changed_document
 from signrules.model.passes import Area, Pass
 from signrules.model.sign import Braille, Raised, Sign
-from signrules.rules.drawing import DRAWING
+from signrules.rules.drawing_areas import DRAWING
 from signrules.testing import sound_jobs
 
 RULES = [rule.name for rule in DRAWING.rules]

@@ -11,7 +11,7 @@ import pytest
 
 import signrules
 from signrules import Outcome, hookimpl, load_plugins, sample_job
-from signrules.documents.changes import changed
+from signrules.documents.document_changes import changed
 
 INFORM_ONLY = {
     "braille.measured-spread",

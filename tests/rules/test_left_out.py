@@ -9,7 +9,7 @@ from attrs import evolve
 from standards.signs import ada, job_of, judged, mm, outcomes
 
 import signrules
-from signrules.documents.changes import changed
+from signrules.documents.document_changes import changed
 from signrules.model.sign import Braille, Raised, Sign, Visual
 
 ROOM = "signs.room-214"

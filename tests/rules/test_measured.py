@@ -14,9 +14,9 @@ from standards.signs import ada, job_of, judged, mm
 import signrules
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Measured, Sign
-from signrules.physics.measured import MeasuredDots, measured_dots, normal_outside
+from signrules.physics.measured_dots import MeasuredDots, measured_dots, normal_outside
 from signrules.rules.checks import Level, Outcome
-from signrules.standards.tables import read_standard
+from signrules.standards.dimension_tables import read_standard
 
 HEIGHTS = st.lists(st.floats(0.3, 1.2), min_size=2, max_size=30).filter(
     lambda values: max(values) - min(values) > 1e-5

@@ -10,7 +10,7 @@ import signrules
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Raised, Sign, Visual
-from signrules.standards.tables import Row, Standard, amended, builtin_standards
+from signrules.standards.dimension_tables import Row, Standard, amended, builtin_standards
 
 FREE = [
     ("directional", "216.3"),

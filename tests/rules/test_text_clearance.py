@@ -10,7 +10,7 @@ from standards.signs import ada, job_of, judged, mm, outcomes
 
 import signrules
 from signrules.model.sign import Braille, Sign
-from signrules.standards.tables import amended, builtin_standards
+from signrules.standards.dimension_tables import amended, builtin_standards
 
 # 2010 ADA Standards, 703.3.2: 3/8 in from braille to other tactile characters.
 LEAST = 9.525

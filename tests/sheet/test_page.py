@@ -16,12 +16,12 @@ from sheet.pages import EXAMPLES, NBSP, example, of_class, seen, sheet_of, tree
 
 import signrules
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.reports.text import not_checked
+from signrules.reports.text_report import not_checked
 from signrules.sheet import page as page_module
 from signrules.sheet.hands import steps_on_ink
 from signrules.sheet.page import measurings
 from signrules.sheet.scene import _round_down
-from signrules.sheet.words import clean, figure, listed, mm, sentence, span
+from signrules.sheet.sheet_words import clean, figure, listed, mm, sentence, span
 
 NAMES = ("clinic", "two-thicknesses", "clinic-scrapes")
 

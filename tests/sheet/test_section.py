@@ -6,8 +6,8 @@ import pytest
 from scenario import pass_of, sign_job
 from sheet.pages import example, of_class, sheet_of, tree
 
+from signrules.sheet.cross_section import LEFT
 from signrules.sheet.scene import scene_of_each
-from signrules.sheet.section import LEFT
 
 EXAMPLES = ("clinic", "two-thicknesses", "clinic-scrapes")
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from signrules.model.job import Job
+from signrules.model.media import Ink, Media
 from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer, Spacers
 from signrules.model.quantities import Interval
-from signrules.model.sheet import Ink, Media
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
@@ -15,7 +15,7 @@ from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, PlacedRule, run_rules
-from signrules.standards.tables import Standard, builtin_standards
+from signrules.standards.dimension_tables import Standard, builtin_standards
 
 RULES = {
     rule.name: rule for rules in ACCESSIBILITY for rule in rules.rules if rule not in TEXT_RULES

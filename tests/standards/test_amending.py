@@ -8,7 +8,7 @@ from standards.signs import ada
 
 import signrules
 from signrules import hookimpl, load_plugins
-from signrules.standards.tables import amended, not_available, read_standard
+from signrules.standards.dimension_tables import amended, not_available, read_standard
 
 HEAD = 'id = "{id}"\ntitle = "{title}"\npublisher = "P"\nunit = "in"\namends = "{amends}"\n'
 ROW = (

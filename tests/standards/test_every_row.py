@@ -9,7 +9,7 @@ from standards.signs import PARTS, RULES, job_of, judged
 
 from signrules.model.quantities import Interval
 from signrules.model.sign import Measured, Sign, Surface, Visual
-from signrules.standards.tables import (
+from signrules.standards.dimension_tables import (
     CONTRAST,
     EXEMPT,
     LIGHTER,

@@ -13,10 +13,10 @@ from standards.signs import ada
 import signrules
 from signrules import hookimpl, load_plugins
 from signrules.cli import main
-from signrules.reports.standards import tables_text, tables_to_dict
-from signrules.reports.text import evaluation_text
-from signrules.standards.looser import looser_than, sentences
-from signrules.standards.tables import builtin_standards, read_standard
+from signrules.reports.standards_report import tables_text, tables_to_dict
+from signrules.reports.text_report import evaluation_text
+from signrules.standards.dimension_tables import builtin_standards, read_standard
+from signrules.standards.looser_tables import looser_than, sentences
 from signrules.testing import assert_no_looser_table
 
 CLEAR_SPACE = 'quantity = "braille.clear_space"\nleast = "{}"'

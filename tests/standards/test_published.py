@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import pytest
 
-from signrules.standards.tables import builtin_standards
+from signrules.standards.dimension_tables import builtin_standards
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
 READ, HEARD, MEMORY = "read", "second hand", "from memory"

@@ -8,8 +8,8 @@ import pytest
 
 from signrules import load_plugins
 from signrules.errors import SignrulesError
-from signrules.standards.numbers import read_number
-from signrules.standards.tables import TableError, load_standard, read_standard
+from signrules.standards.dimension_tables import TableError, load_standard, read_standard
+from signrules.standards.written_numbers import read_number
 
 HEAD = 'id = "x"\ntitle = "X"\npublisher = "P"\nunit = "in"\n'
 KEYS = 'clause = "1"\nsource = "s"\nstanding = "read"\n'

@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from signrules.schemas import schema
-from signrules.standards.tables import (
+from signrules.standards.dimension_tables import (
     FORMULAS,
     LENGTHS,
     LEVELS,

@@ -20,9 +20,9 @@ from signrules.model.sign import (
     Surface,
     Visual,
 )
-from signrules.reports.text import evaluation_text
+from signrules.reports.text_report import evaluation_text
 from signrules.rules.accessibility import ACCESSIBILITY
-from signrules.standards.tables import amended, builtin_standards
+from signrules.standards.dimension_tables import amended, builtin_standards
 
 TABLES = amended(builtin_standards())
 QUANTITIES = sorted({row.quantity for table in TABLES.values() for row in table.rows})

@@ -9,8 +9,8 @@ from fractions import Fraction
 import pytest
 from standards.signs import ada
 
-from signrules.standards.numbers import read_number
-from signrules.standards.tables import QUANTITIES, builtin_standards
+from signrules.standards.dimension_tables import QUANTITIES, builtin_standards
+from signrules.standards.written_numbers import read_number
 
 # What section 703 of the 2010 ADA Standards asks of each quantity: clause, least, most, of what.
 PUBLISHED = [

@@ -14,10 +14,10 @@ import signrules
 from signrules.cli import main
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
-from signrules.reports.standards import together_text
-from signrules.standards.numbers import read_number
-from signrules.standards.tables import Row, Standard, amended, builtin_standards
-from signrules.standards.together import Together
+from signrules.reports.standards_report import together_text
+from signrules.standards.common_ranges import Together
+from signrules.standards.dimension_tables import Row, Standard, amended, builtin_standards
+from signrules.standards.written_numbers import read_number
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
 GRID = ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing", "dot_height")

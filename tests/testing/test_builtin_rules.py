@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 from signrules import hookimpl, load_plugins
-from signrules.rules.drawing import DRAWING
+from signrules.rules.drawing_areas import DRAWING
 from signrules.testing import assert_rule_contract, jobs
 
 SILENT_WITHOUT = (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from signrules import load_plugins
-from signrules.rules.drawing import DRAWING
+from signrules.rules.drawing_areas import DRAWING
 from signrules.testing import assert_rule_contract
 
 NOT_STATED = (

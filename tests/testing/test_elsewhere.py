@@ -11,7 +11,7 @@ import planted
 import pytest
 
 from signrules import sample_job
-from signrules.testing.elsewhere import ASKED, differences
+from signrules.testing.other_python import ASKED, differences
 
 RULE = '''
 from signrules import check, rule, shop_practice
@@ -90,7 +90,7 @@ def test_a_module_that_asks_when_it_is_imported_does_not_ask_without_end(loaded,
     monkeypatch.setenv(ASKED, "1")
     assert told(planted.depends_on_the_hash_of_texts, [sample_job()]) == []
     monkeypatch.delenv(ASKED)
-    asking = "\nfrom signrules.testing.elsewhere import differences\nimport sys\n\n"
+    asking = "\nfrom signrules.testing.other_python import differences\nimport sys\n\n"
     asking += "if 'pytest' not in sys.modules:\n    assert list(differences([by_hash], [])) == []\n"
     assert told(loaded(RULE + asking).by_hash, [sample_job()]) == [
         ("ourshop.by-hash", sample_job())

@@ -30,7 +30,7 @@ from signrules.testing import (
     laws,
     reference,
 )
-from signrules.testing.running import placed
+from signrules.testing.run_rules import placed
 from signrules.testing.trial import Trial, World
 
 ROOT = Path(__file__).parents[2]
@@ -254,7 +254,7 @@ def test_leaves_are_all_that_a_document_states():
 
 
 def test_what_is_met_and_broken_is_judged_once_more_the_same():
-    from signrules.testing.comparing import outcome_of
+    from signrules.testing.check_meaning import outcome_of
 
     for check in signrules.evaluate(signrules.job_from_dict(sample_job())).checks:
         if check.rule != "clearance.strike":

@@ -27,7 +27,7 @@ from signrules.testing import (
     assert_rule_contract,
     costs,
 )
-from signrules.testing.running import facts_of, placed
+from signrules.testing.run_rules import facts_of, placed
 
 FEW = 3
 DOC = "A thing.\n\nWhy it matters: a test.\nA job that breaks it: any.\nOne that meets it: none.\n"

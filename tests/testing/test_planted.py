@@ -29,7 +29,7 @@ from signrules.testing import (
     jobs,
     laws,
 )
-from signrules.testing.running import placed
+from signrules.testing.run_rules import placed
 from signrules.testing.trial import Trial, World
 
 FEW = 20

@@ -25,8 +25,8 @@ from signrules.testing import (
     printers,
     sound_jobs,
 )
-from signrules.testing.near import KINDS
-from signrules.testing.running import facts_of, placed, run
+from signrules.testing.near_limits import KINDS
+from signrules.testing.run_rules import facts_of, placed, run
 
 PLUGINS = load_plugins()
 CHECKED = {

@@ -16,11 +16,11 @@ from scenario import sign_job
 import signrules
 from signrules import Interval, JobError
 from signrules.cli import main
-from signrules.remedies.budget import KEPT_PRICE, MENDING
-from signrules.remedies.changes import change, of_job, of_section
+from signrules.remedies.candidates import change, of_job, of_section
 from signrules.remedies.makers import changes_for
+from signrules.remedies.trial_budget import KEPT_PRICE, MENDING
 from signrules.whatif import mending
-from signrules.whatif.files import write_mended
+from signrules.whatif.mended_files import write_mended
 
 ROOT = Path(__file__).parents[2]
 SCRAPES = ROOT / "docs/examples/clinic-scrapes.toml"

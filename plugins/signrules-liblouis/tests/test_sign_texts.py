@@ -17,7 +17,7 @@ from signrules_liblouis.plugin import TABLES, signrules_translate_braille
 
 from signrules.braille.cells import joined
 from signrules.braille.contractions import ALONE, SHORTFORMS, WORDSIGNS
-from signrules.braille.reading import as_read, readings
+from signrules.braille.reading_back import as_read, readings
 from signrules.braille.spelling import expected, numbers_in, numbers_of
 from signrules.braille.styles import says_the_text
 from signrules.model.sign import GRADES, Braille

@@ -13,10 +13,10 @@ from signrules.physics.heights import Heights
 from signrules.physics.timeline import Timeline
 from signrules.planning.audit.alignments import check_alignments
 from signrules.planning.audit.findings import Findings
+from signrules.planning.audit.plan_verdict import check_verdict
 from signrules.planning.audit.price import check_price
 from signrules.planning.audit.replay import Replay
 from signrules.planning.audit.tallies import check_tallies
-from signrules.planning.audit.verdict import check_verdict
 from signrules.planning.plan import Plan
 
 __all__ = ["audit"]

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from signrules.model.job import Job
+from signrules.model.media import Media
 from signrules.model.passes import Gap, Pass
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sheet import Media
 from signrules.physics.heights import HeadPlane
 from signrules.physics.standing import Standing
 from signrules.physics.timeline import Step

@@ -14,7 +14,7 @@ from signrules.planning.audit.claims import is_mm
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.head import Head
 from signrules.planning.audit.printings import PrintingCheck
-from signrules.planning.audit.registration import Registration
+from signrules.planning.audit.registered_passes import Registration
 from signrules.planning.audit.safety import Safety
 from signrules.planning.audit.shapes import KINDS, check_shape
 

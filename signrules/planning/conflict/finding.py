@@ -9,18 +9,18 @@ from graphlib import CycleError, TopologicalSorter
 
 from attrs import evolve
 
-from signrules.graph import passes_next_to
+from signrules.job_graphs import passes_next_to
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, as_mask, bits
+from signrules.planning.conflict.conflict_words import conflict_in_words, paths_of
 from signrules.planning.conflict.shrinking import Deadlock, shrunk, smallest_deadlock
-from signrules.planning.conflict.words import conflict_in_words, paths_of
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.reduction import Reduced, reduced
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 from signrules.planning.plan import Conflict
-from signrules.planning.precedence import LARGE
+from signrules.planning.predecessors import LARGE
 
 
 def circle_of(machine: Machine) -> int:

@@ -12,7 +12,7 @@ from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import bits
 from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.steps import StepSearch
+from signrules.planning.order.step_search import StepSearch
 
 
 @frozen

@@ -32,8 +32,8 @@ from signrules.physics.landing import Window, drop_of, window
 from signrules.physics.machine import Machine, clears
 from signrules.physics.planes import HeadPlane
 from signrules.physics.standing import Standing
+from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.may_stand import MayStand, PlaneName
-from signrules.planning.gaps.needs import Records
 
 FEW_EXTRAS = 8
 """With so many extras or fewer, all are tried: choosing among them would take longer."""

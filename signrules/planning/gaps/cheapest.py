@@ -20,11 +20,11 @@ from signrules.model.passes import Gap
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine, may_be_kept
 from signrules.physics.planes import settings_between
-from signrules.planning.costs import Costs
+from signrules.planning.gaps.alignment_records import Needs, with_window
 from signrules.planning.gaps.candidates import OpenGaps
-from signrules.planning.gaps.needs import Needs, with_window
-from signrules.planning.gaps.places import Mark, Option, Place, Places
-from signrules.planning.gaps.reaches import SLACK_MM, Reach, fewest_planes
+from signrules.planning.gaps.order_walk import Mark, Option, Place, Places
+from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
+from signrules.planning.setup_cost import Costs
 
 Choices = Mapping[int, Gap | None]
 """For each pass with an open gap the gap that is set for it, or None where the head plane is kept.

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from functools import cached_property
 
-from signrules.graph import before_within
+from signrules.job_graphs import before_within
 from signrules.model.passes import SIDES, Gap
 from signrules.model.quantities import Interval
 from signrules.physics.flatness import thickness_of

@@ -10,9 +10,9 @@ from attrs import frozen
 from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay
-from signrules.planning.costs import Cost, Costs
 from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
-from signrules.planning.order.soundness import keeps_precedence, trouble_of_steps
+from signrules.planning.order.step_trouble import keeps_precedence, trouble_of_steps
+from signrules.planning.setup_cost import Cost, Costs
 
 Order = tuple[int, ...]
 

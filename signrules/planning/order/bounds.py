@@ -15,11 +15,11 @@ from attrs import frozen
 
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import as_mask, bits
-from signrules.planning.costs import Cost, Costs
-from signrules.planning.gaps.keeping import kept_by_one
-from signrules.planning.gaps.needs import Needs
-from signrules.planning.gaps.places import Mark
-from signrules.planning.gaps.reaches import (
+from signrules.planning.gaps.alignment_records import Needs
+from signrules.planning.gaps.alignment_windows import Serving
+from signrules.planning.gaps.kept_planes import kept_by_one
+from signrules.planning.gaps.order_walk import Mark
+from signrules.planning.gaps.plane_reaches import (
     SLACK_MM,
     Reach,
     fewest_by_one,
@@ -28,8 +28,8 @@ from signrules.planning.gaps.reaches import (
     overlap,
     plane_reaches,
 )
-from signrules.planning.gaps.serving import Serving
 from signrules.planning.order.settling import settled
+from signrules.planning.setup_cost import Cost, Costs
 
 
 @frozen

@@ -14,9 +14,9 @@ from typing import Any
 from attrs import evolve, frozen
 
 from signrules.model.job import Job
+from signrules.model.media import Ink, Media
 from signrules.model.passes import Gap, Handling, Pass
 from signrules.model.quantities import Interval
-from signrules.model.sheet import Ink, Media
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.planning.order.facing import front_up

@@ -14,7 +14,7 @@ from attrs import evolve
 
 from signrules.model.passes import Handling, Pass
 from signrules.physics.machine import Machine
-from signrules.planning.gaps.reaches import plane_reaches
+from signrules.planning.gaps.plane_reaches import plane_reaches
 from signrules.planning.order.settling import settled
 
 Key = tuple[Any, ...]

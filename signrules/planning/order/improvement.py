@@ -14,8 +14,8 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from signrules.physics.planes import HeadPlane
-from signrules.planning.costs import Cost
 from signrules.planning.order.attempts import Attempt, Attempts, Order
+from signrules.planning.setup_cost import Cost
 
 
 @frozen

@@ -20,8 +20,8 @@ from signrules.physics.machine import Machine, clears, flies_far_enough
 from signrules.physics.planes import settings_between
 from signrules.physics.timeline import KEEP
 from signrules.planning.bitmasks import as_mask, bits, union
+from signrules.planning.gaps.alignment_records import Needs, Records, with_window
 from signrules.planning.gaps.candidates import OpenGaps
-from signrules.planning.gaps.needs import Needs, Records, with_window
 
 UNBRIDGED = float("inf")
 """How far a sheet may lie from where it lay when nothing puts it back."""

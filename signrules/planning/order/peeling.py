@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from attrs import field, frozen
 
 from signrules.physics.machine import Machine
-from signrules.planning.order.picometres import PER_MM, room, thickness
+from signrules.planning.order.integer_lengths import PER_MM, room, thickness
 
 
 @frozen(eq=False)

@@ -20,14 +20,14 @@ from math import floor
 from attrs import evolve, frozen
 
 from signrules.model.quantities import GUARD_MM
+from signrules.physics.bed_layout import Slots
 from signrules.physics.heights import HeadPlane
-from signrules.physics.layout import Slots
 from signrules.physics.machine import Machine, clears
 from signrules.physics.zones import Cover, snapper
 from signrules.planning.bitmasks import union
-from signrules.planning.gaps.reaches import Reach, planes_over_build_up
+from signrules.planning.gaps.plane_reaches import Reach, planes_over_build_up
 from signrules.planning.order.changeover import Bar, Changeover, Stack, closed
-from signrules.planning.order.picometres import PER_MM, least_clearance, room, thickness
+from signrules.planning.order.integer_lengths import PER_MM, least_clearance, room, thickness
 from signrules.planning.order.settling import settled
 
 

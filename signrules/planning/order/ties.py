@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from signrules.physics.machine import Machine
-from signrules.planning.costs import Cost
 from signrules.planning.order.attempts import Attempt, Attempts, Order
+from signrules.planning.setup_cost import Cost
 
 FEW_ITEMS = 14
 """Ties of longer jobs are left as they are: so many orders would have to be tried."""

@@ -13,8 +13,8 @@ from functools import cache
 
 from attrs import evolve
 
+from signrules.model.media import Media
 from signrules.model.passes import Handling
-from signrules.model.sheet import Media
 from signrules.physics.machine import Machine
 from signrules.physics.planes import HeadPlane
 from signrules.planning.bitmasks import as_mask

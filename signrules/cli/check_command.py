@@ -1,0 +1,189 @@
+"""`signrules check`: judge jobs."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from contextlib import closing
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from signrules.cli.many_files import (
+    add_many_options,
+    error_to_dict,
+    files_of,
+    judged_files,
+    one_file,
+)
+from signrules.cli.mend_option import mend_file, refuse
+from signrules.cli.shared_options import (
+    BAD_INPUT,
+    FINE,
+    INCOMPLETE,
+    Commands,
+    add_planner_options,
+    add_shared,
+    add_shop_options,
+    plugins_of,
+    print_json,
+    print_json_line,
+    print_xml,
+    status_of,
+)
+from signrules.errors import NotEvaluated, SignrulesError
+from signrules.reports.colour import CHOICES, wants_colour
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+    from signrules.plugins import Plugins
+
+STATUSES = (
+    "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
+    " or with --strict a check of level STOP could not be made; 2 the input is at fault; 3 a rule"
+    " or plugin failed. Of several jobs it is the highest."
+)
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    check = commands.add_parser(
+        "check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES
+    )
+    add_many_options(check)
+    check.add_argument("--all", action="store_true", help="list met checks and notes too")
+    check.add_argument(
+        "--strict",
+        action="store_true",
+        help="end with 1 where a check of level STOP could not be made",
+    )
+    check.add_argument(
+        "--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal"
+    )
+    check.add_argument(
+        "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
+    )
+    check.set_defaults(run=_check)
+    add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
+    add_shop_options(check)
+    add_planner_options(check)
+
+
+def _check(options: argparse.Namespace) -> int:
+    refuse(options)
+    plugins = plugins_of(options)
+    files, errors = files_of(options.jobs, recursive=options.recursive)
+    output, judged = _Output(options, plugins), False
+    for error in errors:
+        output.take_error(error.origin, error)
+    with closing(judged_files(files, options, plugins, output.reduce)) as items:
+        for item in items:
+            if item.error is not None:
+                output.take_error(item.origin, item.error)
+            else:
+                output.take(item.origin, item.result)
+                judged = True
+    output.end()
+    if judged:
+        mend_file(options, plugins)
+    return output.status
+
+
+class _Output:
+    """Prints what comes of each file: text and lines at once, one document at the end."""
+
+    def __init__(self, options: argparse.Namespace, plugins: Plugins) -> None:
+        self.status = FINE
+        self._options, self._plugins, self._format = options, plugins, options.format
+        self._reports: list[tuple[str, Any]] = []
+        self._between = ""
+
+    @property
+    def reduce(self) -> Callable[[Evaluation], Any]:
+        """What is made of an evaluation where it is made."""
+        strict = self._options.strict
+        if self._format in ("sarif", "junit"):
+            return _whole
+        if self._format != "text":
+            return partial(_data, strict=strict)
+        colour = wants_colour(self._options.colour, sys.stdout)
+        others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
+        return partial(
+            _text, strict=strict, everything=self._options.all, colour=colour, others=others
+        )
+
+    def take(self, path: str, made: Any) -> None:
+        """What `reduce` has made of an evaluation."""
+        status, report = (
+            made if isinstance(made, tuple) else (_status(made, self._options.strict), made)
+        )
+        self.status = max(self.status, status)
+        if self._format == "text":
+            # Whoever reads along gets it at once.
+            print(self._heading(path) + report, end="", flush=True)
+        elif self._format == "jsonl":
+            print_json_line({"file": path, "report": report})
+        else:
+            self._reports.append((path, report))
+
+    def _heading(self, path: str) -> str:
+        """Of several files, which one it is."""
+        from signrules.reports.text_report import one_line
+
+        between, self._between = self._between, "\n"
+        return "" if one_file(self._options.jobs) else f"{between}{one_line(path)}\n"
+
+    def take_error(self, path: str, error: SignrulesError) -> None:
+        """Why there is no evaluation."""
+        self.status = max(self.status, INCOMPLETE if isinstance(error, NotEvaluated) else BAD_INPUT)
+        if self._format == "jsonl":
+            print_json_line({"file": path, "error": error_to_dict(error)})
+            return
+        from signrules.reports.text_report import plain
+
+        details = error.details if isinstance(error, NotEvaluated) else ""
+        print(plain(details + str(error)), file=sys.stderr)
+        self._reports.append((path, error))
+
+    def end(self) -> None:
+        """Print what is one document."""
+        if self._format == "sarif":
+            from signrules.reports.sarif import sarif
+
+            print_json(sarif(dict(self._reports), plugins=self._plugins))
+        elif self._format == "junit":
+            from signrules.reports.junit import junit
+
+            print_xml(junit(dict(self._reports)))
+        elif self._format == "json":
+            sound = [
+                report for _, report in self._reports if not isinstance(report, SignrulesError)
+            ]
+            if not one_file(self._options.jobs):
+                print_json(sound)
+            elif sound:
+                print_json(sound[0])
+
+
+def _whole(result: Evaluation) -> Evaluation:
+    return result
+
+
+def _data(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any]]:
+    return _status(result, strict), result.to_dict()
+
+
+def _text(
+    result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str
+) -> tuple[int, str]:
+    from signrules.reports.text_report import evaluation_text, plain
+
+    text = evaluation_text(result, everything=everything, colour=colour)
+    return (
+        _status(result, strict),
+        f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n",
+    )
+
+
+def _status(result: Evaluation, strict: bool) -> int:
+    return status_of(result, fine=result.settled if strict else result.ok)

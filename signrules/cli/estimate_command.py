@@ -1,0 +1,71 @@
+"""`signrules estimate`: what a job takes, and what it costs by a rate table."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from signrules.cli.shared_options import (
+    Commands,
+    add_job_options,
+    evaluated,
+    plugins_of,
+    print_json,
+    say_terms,
+    say_verdict,
+    say_why_not_safe,
+    status_of,
+)
+from signrules.errors import SignrulesError
+
+_SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table"
+    )
+    command.add_argument("--rates", metavar="FILE", help="a rate table, .toml")
+    command.add_argument(
+        "--spreadsheet",
+        choices=_SPREADSHEETS,
+        default="plain",
+        help=(
+            "of csv: english adds a byte order mark, german also takes semicolons and decimal"
+            " commas"
+        ),
+    )
+    add_job_options(command, ("text", "json", "csv"))
+    command.set_defaults(run=_run)
+
+
+def _run(options: argparse.Namespace) -> int:
+    from signrules.estimating import estimate, read_rates
+    from signrules.reports.estimate_report import estimate_csv, estimate_text
+
+    if options.spreadsheet != "plain" and options.format != "csv":
+        raise SignrulesError(
+            f"--spreadsheet {options.spreadsheet}: found --format {options.format}, expected csv"
+        )
+    rates = None if options.rates is None else read_rates(options.rates)
+    result = evaluated(options.job, plugins_of(options), options)
+    if result.plan is None or not result.complete:
+        say_verdict(result)
+        say_why_not_safe(result)
+    if result.plan is None:
+        say_terms(result)
+        return status_of(result, fine=False)
+    found = estimate(result, rates)
+    if options.format == "json":
+        print_json(found.to_dict())
+    elif options.format == "csv":
+        delimiter, comma = _SPREADSHEETS[options.spreadsheet]
+        mark = "" if options.spreadsheet == "plain" else "\ufeff"
+        text = estimate_csv(found, delimiter=delimiter, decimal_comma=comma)
+        sys.stdout.write(
+            mark + text.replace("\r\n", "\n")
+        )  # The stream ends lines as the system does.
+    else:
+        sys.stdout.write(estimate_text(found))
+    return status_of(result, fine=rates is None or found.complete)

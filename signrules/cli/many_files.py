@@ -1,0 +1,225 @@
+"""Many files: folders, worker processes, progress on a terminal."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
+from contextlib import closing, contextmanager, nullcontext
+from typing import TYPE_CHECKING, Any
+
+from signrules.cli.progress_line import ProgressLine
+from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future
+
+    from signrules.evaluation import Evaluation
+    from signrules.many_jobs import ManyResult
+    from signrules.plugins import Plugins
+
+SUFFIXES = (".toml", ".json")
+
+MOST_WORKERS = 61
+"""As many processes as every system lets one wait for."""
+
+
+def add_many_options(command: argparse.ArgumentParser) -> None:
+    """The files and folders, and how many workers there are."""
+    command.add_argument(
+        "jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them"
+    )
+    command.add_argument(
+        "--recursive", action="store_true", help="take the folders inside folders too"
+    )
+    command.add_argument(
+        "--jobs",
+        dest="workers",
+        type=_count,
+        default=1,
+        metavar="N",
+        help="processes that evaluate",
+    )
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MOST_WORKERS):
+        raise argparse.ArgumentTypeError(
+            f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}"
+        )
+    return int(text)
+
+
+def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str], list[JobError]]:
+    """The files of jobs: those named, and in each folder those that end in .toml or .json and are
+    not hidden, sorted.
+
+    Each once, however often it is named. Also an error for each folder that cannot be read or has
+    none.
+    """
+    files: list[str] = []
+    errors: list[JobError] = []
+    for name in _once(names):
+        if not os.path.isdir(name):
+            files.append(name)
+            continue
+        before = len(files) + len(errors)
+        for folder, folders, found in os.walk(
+            name, onerror=lambda error: errors.append(_unreadable(error))
+        ):
+            folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
+            own = sorted(
+                each
+                for each in found
+                if each.lower().endswith(SUFFIXES) and not each.startswith(".")
+            )
+            files += (os.path.join(folder, each) for each in own)
+        if len(files) + len(errors) == before:
+            deeper = "" if recursive else "; --recursive looks into the folders inside"
+            errors.append(
+                _refused(name, "a folder without jobs", f"files that end in .toml or .json{deeper}")
+            )
+    return _once(files), errors
+
+
+def _once(names: Iterable[str]) -> list[str]:
+    """The names without those that lead to the place of an earlier one; a link is a place of its
+    own.
+    """
+    first: dict[str, str] = {}
+    for name in names:
+        first.setdefault(os.path.normcase(os.path.abspath(name)), name)
+    return list(first.values())
+
+
+def one_file(names: Sequence[str]) -> bool:
+    """Whether a single file is named, and no folder."""
+    return len(names) == 1 and not os.path.isdir(names[0])
+
+
+def judged_files(
+    files: Sequence[str],
+    options: argparse.Namespace,
+    plugins: Plugins,
+    reduce: Callable[[Evaluation], Any],
+) -> Generator[ManyResult[Any], None, None]:
+    """What comes of each file, in order, evaluated as the options say; on a terminal a line tells
+    how far it is.
+
+    Raises ShopError where the shop does not fit the rules.
+    """
+    from signrules.cli.shared_options import shop_of, states_of
+    from signrules.evaluation import Evaluation
+    from signrules.many_jobs import AHEAD, evaluate_many
+
+    shop = shop_of(options, plugins)
+    workers = min(options.workers, len(files))
+    with ProgressLine() as line, _processes(workers) if workers > 1 else nullcontext() as executor:
+        ahead = None if executor is None else AHEAD * workers
+        here = reduce if executor is not None else _told(reduce, line)
+        results = evaluate_many(
+            files,
+            executor=executor,
+            ahead=ahead,
+            plugins=plugins,
+            shop=shop,
+            seconds=options.seconds,
+            budget=states_of(options),
+            reduce=here,
+        )
+        with closing(results):
+            line.show(_waiting(files, 0))
+            for item in results:
+                if isinstance(item.result, Evaluation):
+                    item.result.look_for_remedies(line.trials)
+                line.hide()
+                yield item
+                line.show(_waiting(files, item.number + 1))
+
+
+def _told(reduce: Callable[[Evaluation], Any], line: ProgressLine) -> Callable[[Evaluation], Any]:
+    """The same, with the search for remedies beforehand, of which a line tells."""
+
+    def reduced(result: Evaluation) -> Any:
+        result.look_for_remedies(line.trials)
+        return reduce(result)
+
+    return reduced
+
+
+def _waiting(files: Sequence[str], done: int) -> str:
+    """What is waited for when so many files are done."""
+    from signrules.reports.text_report import one_line
+
+    if len(files) > 1:
+        return f"{done} of {len(files)} jobs"
+    return f"judging {one_line(files[0])}" if files else ""
+
+
+def error_to_dict(error: SignrulesError) -> dict[str, Any]:
+    """An error as plain data, with the faults of a document."""
+    faults = error.faults if isinstance(error, DocumentError) else ()
+    return {"message": str(error), "faults": list(map(_fault_to_dict, faults))}
+
+
+def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
+    listed = {"path": fault.path, "found": fault.found, "expected": fault.expected}
+    return listed | {"more": fault.more} if fault.more else listed
+
+
+@contextmanager
+def _processes(workers: int) -> Iterator[_Submits]:
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
+    # A fresh process on every system: nothing of this one is in it, and it loads its plugins
+    # itself.
+    fresh = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(workers, mp_context=fresh, initializer=_ends_when_interrupted)
+    try:
+        yield _Submits(pool)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+class _Submits:
+    """A pool that cancels what waits by itself, at its end.
+
+    A future that is cancelled from outside, and whose worker an interrupt has ended, makes some
+    versions of Python print a traceback.
+    """
+
+    def __init__(self, pool: Executor) -> None:
+        self._pool = pool
+
+    def submit(self, function: Callable[..., Any], /, *arguments: Any) -> _Submits.Waiting:
+        return self.Waiting(self._pool.submit(function, *arguments))
+
+    class Waiting:
+        """A future that is left alone."""
+
+        def __init__(self, future: Future[Any]) -> None:
+            self.result = future.result
+
+        def cancel(self) -> None:
+            """Left to the pool."""
+
+
+def _ends_when_interrupted() -> None:
+    # An interrupt goes to the workers too; they end at once and leave it to the first process to
+    # say so. Where that was started not to mind interrupts, as shells start what runs in the
+    # background, no worker does either.
+    import signal
+
+    if signal.getsignal(signal.SIGINT) != signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+def _unreadable(error: OSError) -> JobError:
+    return _refused(
+        str(error.filename), (error.strerror or str(error)).lower(), "a folder that can be read"
+    )
+
+
+def _refused(name: str, found: str, expected: str) -> JobError:
+    return JobError([DocumentFault("", found, expected)], name)

@@ -1,0 +1,87 @@
+"""`signrules plugins`: what is loaded, from where, and what it adds."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from signrules.cli.shared_options import (
+    FINE,
+    INCOMPLETE,
+    Commands,
+    add_shared,
+    plugins_of,
+    print_json,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from signrules.plugins import Plugins
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    plugins = commands.add_parser(
+        "plugins", help="list the plugins: from where they come and what they add"
+    )
+    plugins.set_defaults(run=_plugins)
+    add_shared(plugins)
+
+
+def _plugins(options: argparse.Namespace) -> int:
+    from signrules.reports.text_report import plain
+
+    plugins = plugins_of(options)
+    if options.format == "json":
+        print_json(_to_dict(plugins))
+    else:
+        print(plain("\n".join(_lines(plugins))))
+    return INCOMPLETE if plugins.failed else FINE
+
+
+def _lines(plugins: Plugins) -> Iterator[str]:
+    from signrules.model.wording import counted
+    from signrules.reports.explaining import setting_text
+    from signrules.standards.looser_tables import sentences
+
+    for one in plugins.loaded:
+        yield (
+            f"{one.name} {one.version}".rstrip()
+            + f" ({one.origin}, plugin API {one.api or 'not declared'})"
+        )
+        yield f"  hooks: {', '.join(one.hooks) or 'none'}"
+        counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
+        added = [counted(count, kind) for kind, count in counts.items() if count]
+        yield f"  adds: {', '.join(added) or 'nothing'}"
+        yield from (f"  setting {setting_text(each)}" for each in one.settings)
+    yield from sentences(plugins.standards.values())
+    for failed in plugins.failed:
+        yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
+
+
+_KINDS = ("rule", "standard", "printer", "material")
+
+
+def _to_dict(plugins: Plugins) -> dict[str, Any]:
+    from signrules.hookspecs import API_VERSION
+    from signrules.reports.explaining import settings_schema
+    from signrules.standards.looser_tables import sentences
+
+    return {
+        "api": API_VERSION,
+        "loaded": [
+            {"name": one.name, "version": one.version, "origin": one.origin, "api": one.api or None}
+            | {
+                "hooks": list(one.hooks),
+                "adds": list(one.adds),
+                "settings": settings_schema(one.settings),
+            }
+            for one in plugins.loaded
+        ],
+        "looser": list(sentences(plugins.standards.values())),
+        "failed": [
+            {"name": one.name, "version": one.version, "origin": one.origin, "error": one.error}
+            for one in plugins.failed
+        ],
+    }

@@ -1,0 +1,29 @@
+"""`signrules schema`: the JSON Schemas of what signrules reads and writes."""
+
+from __future__ import annotations
+
+import argparse
+
+from signrules.cli.shared_options import FINE, Commands, print_json
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "schema", help="print a JSON Schema, or list those that there are"
+    )
+    command.add_argument(
+        "name", nargs="?", metavar="NAME", help="job, report, estimate, rates or standard"
+    )
+    command.set_defaults(run=_run)
+
+
+def _run(options: argparse.Namespace) -> int:
+    from signrules.schemas import SCHEMAS, schema
+
+    if options.name is None:
+        width = max(map(len, SCHEMAS))
+        print("\n".join(f"{name:<{width}}  {text}" for name, text in SCHEMAS.items()))
+    else:
+        print_json(schema(options.name))
+    return FINE

@@ -1,0 +1,255 @@
+"""What the commands share: statuses, options, loading plugins, evaluating a file, printing JSON."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
+
+from signrules.cli.progress_line import ProgressLine
+from signrules.errors import SignrulesError
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+    from signrules.plugins import Plugins
+    from signrules.shop import Shop
+
+FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
+
+MOST_STATES = 10**9
+"""More states than anyone waits for."""
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def add_shared(command: argparse.ArgumentParser, formats: Sequence[str] = ("text", "json")) -> None:
+    """The options of every command: format, the first being the usual one, and plugins."""
+    command.add_argument("--format", choices=formats, default=formats[0])
+    add_plugin_options(command)
+
+
+def add_job_options(command: argparse.ArgumentParser, formats: Sequence[str] = ()) -> None:
+    """What every command on one job takes: the job, the format if there are several, plugins and
+    what the shop sets.
+    """
+    command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
+    if formats:
+        add_shared(command, formats)
+    else:
+        add_plugin_options(command)
+    add_shop_options(command)
+    add_planner_options(command)
+
+
+def add_plugin_options(command: argparse.ArgumentParser) -> None:
+    """The options that say which plugins there are."""
+    command.add_argument(
+        "--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules"
+    )
+    command.add_argument(
+        "--block", action="append", default=[], metavar="NAME", help="leave a plugin out"
+    )
+
+
+def add_shop_options(command: argparse.ArgumentParser) -> None:
+    """The options that say what a shop sets for the rules, and how long a plugin may take."""
+    command.add_argument(
+        "--shop",
+        metavar="FILE",
+        help="a shop file: settings and levels of rules, and which are off",
+    )
+    command.add_argument(
+        "--accept",
+        nargs=2,
+        action="append",
+        default=[],
+        metavar=("NAME", "REASON"),
+        help="judge without a rule or plugin that fails, and say so in the report",
+    )
+    command.add_argument(
+        "--seconds", type=_seconds, metavar="S", help="the most time for each rule of a plugin"
+    )
+
+
+def add_planner_options(command: argparse.ArgumentParser) -> None:
+    """The option that says how far the planner may search."""
+    command.add_argument(
+        "--states",
+        type=_states,
+        metavar="N",
+        help="the most states that the planner reaches for a job, usually 10000",
+    )
+
+
+def _states(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= MOST_STATES):
+        raise argparse.ArgumentTypeError(
+            f"found {text[:20]!r}, expected a whole number from 1 to {MOST_STATES}"
+        )
+    return int(text)
+
+
+def states_of(options: argparse.Namespace) -> int:
+    """How many states the planner may reach for a job."""
+    from signrules.planning.planner import BUDGET
+
+    states: int | None = options.states
+    return BUDGET if states is None else states
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not 0 < seconds < math.inf:
+        raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected seconds above 0")
+    return seconds
+
+
+def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
+    """What the shop sets, by its file and by the options. Raises ShopError."""
+    from signrules.shop import Shop, read_shop
+
+    shop = Shop() if options.shop is None else read_shop(options.shop)
+    return shop.accepting(dict(options.accept), [placed.rule.name for placed in plugins.rules])
+
+
+def plugins_of(options: argparse.Namespace) -> Plugins:
+    """The installed plugins and those that the options name."""
+    from signrules.plugins import load_plugins
+
+    return load_plugins(entry_points=True, files=options.plugin, block=options.block)
+
+
+def without_failed(plugins: Plugins) -> int:
+    """The exit status of a list of what plugins bring; on standard error, which plugins it is
+    without.
+    """
+    from signrules.reports.text_report import plain
+
+    for failed in plugins.failed:
+        print(
+            plain(f"{failed.name} ({failed.origin}) could not be loaded: {failed.error}"),
+            file=sys.stderr,
+        )
+    return INCOMPLETE if plugins.failed else FINE
+
+
+def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evaluation:
+    """The job of a file, evaluated as the shop options say.
+
+    Raises JobError with the file as its origin.
+    """
+    from signrules.documents import read_job
+    from signrules.errors import JobError
+    from signrules.evaluation import evaluate
+    from signrules.reports.text_report import one_line
+
+    shop = shop_of(options, plugins)
+    try:
+        with ProgressLine() as line:
+            line.show(f"judging {one_line(path)}")
+            job, budget = read_job(path, plugins=plugins), states_of(options)
+            return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
+    except JobError as error:
+        raise error if error.origin else JobError(error.faults, path) from None
+
+
+def say_terms(result: Evaluation) -> None:
+    """On standard error, beside output that scripts read: whose failing the shop accepts, and what
+    it has set.
+    """
+    from signrules.reports.text_report import on_terms, one_line
+
+    for title, lines in on_terms(result.accepted, result.shop):
+        print(f"{title}:", *map(one_line, lines), sep="\n  ", file=sys.stderr)
+
+
+def say_verdict(result: Evaluation) -> None:
+    """On standard error, beside output that scripts read: what was decided and what was not looked
+    at.
+    """
+    print(result.verdict, file=sys.stderr)
+
+
+def say_cautions() -> None:
+    """On standard error: what whoever prints must heed."""
+    from signrules.evaluation.cautions import CAUTIONS
+
+    print("Cautions:", *CAUTIONS, sep="\n  ", file=sys.stderr)
+
+
+def say_why_not_safe(result: Evaluation) -> None:
+    """On standard error: why no order is called safe, and everything that failed."""
+    from signrules.evaluation import why_not_safe
+    from signrules.reports.text_report import plain
+
+    print(plain(why_not_safe(result).message), file=sys.stderr)
+    if result.conflict is not None:
+        for fault in result.faults:
+            print(plain(f"Failed while judging: {fault}"), file=sys.stderr)
+
+
+def status_of(result: Evaluation, *, fine: bool) -> int:
+    """The exit status for an evaluation of which `fine` says whether what was asked for
+    is there.
+    """
+    if not result.complete:
+        return INCOMPLETE
+    return FINE if fine else BROKEN
+
+
+def print_json(data: object) -> None:
+    """Data as JSON, in ASCII where the terminal cannot show more."""
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    print(json.dumps(data, indent=2, ensure_ascii=not unicode))
+
+
+def print_json_line(data: object) -> None:
+    """Data as JSON on one line, which whoever reads along gets at once."""
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    # JSON Lines ends a line at a line feed alone; the other ends of line that Unicode knows are not
+    # escaped.
+    print(json.dumps(data, ensure_ascii=not unicode), flush=True)
+
+
+def print_xml(text: str) -> None:
+    """XML, whose declaration says UTF-8, with references for the characters that the terminal
+    cannot show.
+    """
+    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
+    sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
+
+
+def demand_other_file(output: str, job: str) -> None:
+    """Raises SignrulesError where an output would be written over the job document."""
+    try:
+        same = os.path.samefile(job, output)
+    except OSError:  # One of them is not there yet.
+        return
+    if same:
+        raise SignrulesError(
+            f"{output}: found the job document itself, expected another file to write to"
+        )
+
+
+def write_whole(target: str, text: str) -> None:
+    """Write a file so that it is there in full or not at all.
+
+    Raises SignrulesError where that cannot be done.
+    """
+    from signrules.documents.whole_files import put_in_place
+
+    try:
+        put_in_place(Path(target), text.encode())
+    except (OSError, ValueError) as error:
+        found = getattr(error, "strerror", None) or str(error)
+        raise SignrulesError(
+            f"{target}: found {found}, expected a file that can be written"
+        ) from None

@@ -1,0 +1,44 @@
+"""`signrules standards`: the dimension tables."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from signrules.cli.shared_options import (
+    Commands,
+    add_shared,
+    plugins_of,
+    print_json,
+    without_failed,
+)
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    standards = commands.add_parser(
+        "standards", help="list the dimension tables, or put some of them together"
+    )
+    standards.add_argument(
+        "--together", nargs="+", metavar="ID", help="the range of each quantity that satisfies all"
+    )
+    standards.set_defaults(run=_standards)
+    add_shared(standards)
+
+
+def _standards(options: argparse.Namespace) -> int:
+    from signrules.reports.standards_report import tables_text, tables_to_dict, together_text
+    from signrules.standards.common_ranges import together
+
+    plugins = plugins_of(options)
+    status, known = without_failed(plugins), plugins.standards
+    if options.together is None:
+        print_json(tables_to_dict(known)) if options.format == "json" else sys.stdout.write(
+            tables_text(known)
+        )
+        return status
+    found = together([known.get(name, name) for name in options.together])
+    print_json(found.to_dict()) if options.format == "json" else sys.stdout.write(
+        together_text(found)
+    )
+    return status

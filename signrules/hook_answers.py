@@ -1,0 +1,97 @@
+"""What the hooks that are asked for each job give back, checked before it is believed.
+
+Each function raises PluginError for what does not fit.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Callable, Collection, Iterable, Mapping
+from contextlib import closing
+from itertools import islice
+from typing import Any
+
+from signrules.errors import PluginError
+from signrules.model.job import Job
+from signrules.model.wording import shown
+from signrules.rules.sound_drafts import LONGEST_TEXT, is_sound_text, nothing_returned
+
+MOST_PAIRS = 100_000
+"""As many pairs as one plugin may give of what comes before what."""
+
+_PAIRS = "tuples (id that comes first, id that comes after it, reason)"
+_QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
+
+
+def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[str, str, str]]:
+    """What comes before what, and why, as `signrules_precedence` says of a job whose items have
+    these ids.
+    """
+    found: list[tuple[str, str, str]] = []
+    for answer in _answers("signrules_precedence", hook(job=job), _PAIRS):
+        if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
+            raise PluginError(f"signrules_precedence gave back {shown(answer)}, expected {_PAIRS}")
+        with closing(nothing_returned(answer)) as steps:
+            found += (_pair(pair, ids) for pair in islice(steps, MOST_PAIRS + 1 - len(found)))
+    if len(found) > MOST_PAIRS:
+        raise PluginError(f"signrules_precedence gave back more than {MOST_PAIRS} pairs")
+    return found
+
+
+def _answers(hook: str, answers: list[Any], expected: str) -> list[Any]:
+    """What a hook gave back; raises PluginError where that is None, which pluggy leaves out."""
+    if not answers:
+        raise PluginError(
+            f"{hook} gave back None, expected {expected}: a `yield` or a `return` may be missing"
+        )
+    return answers
+
+
+def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
+    if not (type(pair) is tuple and len(pair) == 3 and all(is_sound_text(part) for part in pair)):
+        raise PluginError(f"signrules_precedence gave back {shown(pair)}, expected {_PAIRS}")
+    if pair[0] == pair[1]:
+        raise PluginError(f"{pair[0]!r} cannot come before itself")
+    for name in pair[:2]:
+        if name not in ids:
+            raise PluginError(f"the job has no pass or handling {name!r}")
+    return pair
+
+
+def cells_from(cells: Any) -> str:
+    """A line of braille that `signrules_translate_braille` gave back."""
+    if not (
+        type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)
+    ):
+        raise PluginError(
+            f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille"
+            " patterns"
+        )
+    return cells
+
+
+def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[str, float]:
+    """What `signrules_quantities` counts when it is asked, under names that are not `taken`."""
+    found: dict[str, float] = {}
+    for answer in _answers("signrules_quantities", ask(), "numbers by name"):
+        if not isinstance(answer, Mapping):
+            raise PluginError(
+                f"signrules_quantities gave back {shown(answer)}, expected numbers by name"
+            )
+        for name, value in answer.items():
+            if not (type(name) is str and len(name) <= LONGEST_TEXT and _QUANTITY.match(name)):
+                raise PluginError(
+                    f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2"
+                )
+            if name in taken or name in found:
+                raise PluginError(f"the quantity {name} is counted already: give it another name")
+            if (
+                type(value) not in (int, float)
+                or not -sys.float_info.max <= value <= sys.float_info.max
+            ):
+                raise PluginError(
+                    f"the quantity {name} is {shown(value)}, expected a finite number"
+                )
+            found[name] = float(value)
+    return found

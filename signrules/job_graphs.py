@@ -1,0 +1,371 @@
+"""The dependency graph of a job: passes, media and height states, each edge with its reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from signrules.errors import SignrulesError
+from signrules.model.job import Job
+from signrules.model.quantities import Interval
+from signrules.physics.bed_layout import Slots
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine, Precedence, clears
+from signrules.physics.zones import Cover
+
+if TYPE_CHECKING:
+    import networkx
+
+DECLARED = "declared"
+LANDS_ON = "lands on"
+MUST_CLEAR = "must clear"
+REGISTER = "register together"
+PRINTS_ON = "prints on"
+LEAVES = "leaves"
+
+
+@frozen
+class Reason:
+    """Why an edge is there: one of the kinds of this module, and a sentence."""
+
+    kind: str
+    text: str
+
+
+_Data = dict[str, tuple[Reason, ...]]
+"""What an edge carries."""
+
+
+def job_graph(
+    job: Job, *, precedence: Iterable[Precedence] = (), order: Iterable[str] | None = None
+) -> networkx.DiGraph[str]:
+    """The graph of a job; an edge points from what comes first to what depends on it.
+
+    Nodes are named as checks name their subjects and carry `kind` and `id`: `passes.<id>` (kind
+    `pass`),
+    `media.<id>` (kind `media`), and `heights.<id>` (kind `height`): the surface that a pass leaves.
+    A height carries `surface` as well: how high the ink within the areas of that pass stands above
+    the bed once the pass is printed, as (low, high) in mm, the sheet lying flat. What comes later
+    is not in it, so it depends on the order. `order` names passes and handling in the order that is
+    meant, such as `Evaluation.order`; left out, it is the job's own `sequence`, and without one the
+    declared order. Raises SignrulesError where `order` does not hold every pass and handling once.
+    Every edge carries `reasons`, a tuple of `Reason`:
+
+    - pass to pass: `declared`, `lands on`, `must clear`. These are the precedence of the passes;
+      every safe order is
+      a linear extension of them. `must clear` follows from clearance alone: a pass whose gap cannot
+      clear a build-up comes before it.
+    - media to pass: `prints on`, and `register together` with the passes that must lie on each
+      other.
+    - pass to height: `leaves`; and `must clear`, where the pass must be done before that height
+      stands.
+    - height to pass: `lands on`.
+
+    Handling is not part of the graph; what it orders between passes is (a pass after a handling
+    that comes after another pass). A job that no order can satisfy gives a graph with a cycle.
+    """
+    machine = Machine(Heights(job), precedence)
+    names = job.sequence if order is None else tuple(order)
+    return graph_of(machine, None if names is None else _items_named(machine, names))
+
+
+def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
+    """The items of an order by name."""
+    known, named = set(machine.index), set(names)
+    wrong = sorted(known ^ named) or sorted(name for name in known if names.count(name) > 1)
+    if wrong:
+        expected = "an order holds every pass and handling of the job once"
+        raise SignrulesError(f"the order: found {names.count(wrong[0])} x {wrong[0]!r}; {expected}")
+    return tuple(machine.index[name] for name in names)
+
+
+def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.DiGraph[str]:
+    """The same for a machine that is there already; `order` left out is the declared order."""
+    import networkx
+
+    job = machine.job
+    graph: networkx.DiGraph[str] = networkx.DiGraph(name=job.name)
+    for sheet in job.media:
+        graph.add_node(f"media.{sheet.id}", kind="media", id=sheet.id)
+    surfaces = _surfaces_left(machine, machine.declared_order() if order is None else order)
+    for at, item in enumerate(job.passes):
+        graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
+        span = (surfaces[at].low, surfaces[at].high)
+        graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=span)
+    graph.add_edges_from(_edges(machine))
+    return graph
+
+
+def _surfaces_left(machine: Machine, order: Iterable[int]) -> dict[int, Interval]:
+    """The highest surface within the areas of each pass, just printed, in mm above the bed."""
+    standing, found = machine.heights.standing(), dict[int, Interval]()
+    for at in filter(machine.is_pass, order):
+        standing.add(at)
+        found[at] = standing.surface(at)
+    return found
+
+
+def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
+    """The edges; one that comes again has all its reasons then."""
+    job, names = machine.job, [item.id for item in machine.job.passes]
+    passes, surfaces = [f"passes.{name}" for name in names], [f"heights.{name}" for name in names]
+    for at, name in enumerate(names):
+        media = machine.heights.media[at].id
+        reasons = [Reason(PRINTS_ON, f"{name} prints on {media}")]
+        if machine.has_partners(at):
+            reasons.append(Reason(REGISTER, f"{name} registers with {_partners(machine, at)}"))
+        yield f"media.{media}", passes[at], _data(*reasons)
+        yield passes[at], surfaces[at], _data(Reason(LEAVES, f"{name} leaves this surface"))
+        for under in job.passes[at].over:
+            yield (
+                f"heights.{under}",
+                passes[at],
+                _data(Reason(LANDS_ON, f"{name} lands on the ink of {under}")),
+            )
+    declared: dict[tuple[int, int], list[Reason]] = {}
+    for edge in pass_precedence(machine):
+        kind = LANDS_ON if edge.kind == "over" else DECLARED
+        declared.setdefault((edge.before, edge.then), []).append(Reason(kind, edge.said))
+    for (before, then), said in declared.items():
+        yield passes[before], passes[then], _data(*said)
+    for before, then, data in _unclear(machine):
+        more = declared.get((before, then))
+        yield passes[before], passes[then], _data(*more, *data["reasons"]) if more else data
+        yield passes[before], surfaces[then], data
+
+
+def _data(*reasons: Reason) -> _Data:
+    return {"reasons": tuple(dict.fromkeys(reasons))}
+
+
+def pass_precedence(machine: Machine) -> Iterator[Precedence]:
+    """The declared precedence between passes, also where it runs through handling."""
+    for edge in machine.precedence:
+        if machine.is_pass(edge.before) and machine.is_pass(edge.then):
+            yield edge
+    yield from through_handling(machine)
+
+
+def through_handling(machine: Machine) -> Iterator[Precedence]:
+    """The precedence between passes that follows from handling which comes after the one and before
+    the other.
+    """
+    items, said_by = machine.items, _plugins_by_item(machine)
+    for handled in range(machine.pass_count, len(items)):
+        name = items[handled].id
+        for before in sorted(passes_next_to(machine, handled, machine.before)):
+            for then in sorted(passes_next_to(machine, handled, machine.followers)):
+                text = f"{name} comes after {items[before].id}, and {items[then].id} after it"
+                yield Precedence(before, then, "after", text, said_by.get(handled, ""))
+
+
+def _plugins_by_item(machine: Machine) -> dict[int, str]:
+    """The plugins that put something before or after an item, in words."""
+    found: dict[int, set[str]] = {}
+    for edge in machine.precedence:
+        if edge.plugin:
+            found.setdefault(edge.before, set()).add(edge.plugin)
+            found.setdefault(edge.then, set()).add(edge.plugin)
+    return {at: ", ".join(sorted(names)) for at, names in found.items()}
+
+
+def passes_next_to(machine: Machine, start: int, next_to: Sequence[Iterable[int]]) -> set[int]:
+    """The passes next to a handling on one side of the precedence, through other handling."""
+    seen, waiting = {start}, [start]
+    while waiting:
+        for far in next_to[waiting.pop()]:
+            if far not in seen:
+                seen.add(far)
+                if not machine.is_pass(far):
+                    waiting.append(far)
+    return {at for at in seen if machine.is_pass(at)}
+
+
+def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
+    """Passes that must come before a build-up because their gap cannot clear it.
+
+    For gaps stated over the media or the bed, whose head plane no order can raise. Of each stack
+    under the head it asks what one pass, with those of the same stack that come before either of
+    the two in any case, leaves of the clearance; the first that leaves too little is named, not
+    those that come after it. Build-ups that strike only together order nothing by themselves.
+    """
+    for before, then, data in _unclear(machine):
+        yield Precedence(before, then, MUST_CLEAR, data["reasons"][0].text)
+
+
+def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
+    """Each pass with each build-up that it must come before, and why; passes for which it is the
+    same share it.
+    """
+    passes, least = machine.job.passes, machine.job.printer.min_clearance
+    bands, known = _Bands(machine), dict[tuple[int, float], _Data]()
+    for at, item in enumerate(passes):
+        if item.gap is not None and item.gap.above != "build-up":
+            for too_high in sorted(bands.too_high(at).items()):
+                if too_high not in known:
+                    other, left = too_high
+                    text = (
+                        f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g}"
+                        " mm that it needs"
+                    )
+                    known[too_high] = _data(Reason(MUST_CLEAR, text))
+                yield at, too_high[0], known[too_high]
+
+
+class _Bands:
+    """What stands too high under the head; the same for all passes of a band with the same room
+    above the sheet.
+
+    Only the stacks that a pass is part of are looked at for it alone.
+    """
+
+    def __init__(self, machine: Machine) -> None:
+        self.machine, self.heights, self.layout = machine, machine.heights, machine.heights.layout
+        self._known: dict[tuple[float, Slots], dict[int, float]] = {}
+        self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
+
+    def too_high(self, at: int) -> dict[int, float]:
+        """The passes that one must come before, each with the least clearance in mm that it would
+        be left.
+
+        Of other sheets only those count that are never turned over.
+        """
+        found: dict[int, float] = {}
+        plane, own = self.heights.stated_planes[at], self.heights.media[at].id
+        for media in self.layout.in_band[at]:
+            if media != own and media in self.machine.turning:
+                continue
+            room = self.heights.over_bare(plane, media).low
+            job = self.machine.job
+            side = job.passes[at].side if media == own else job.media_named(media).up
+            if (
+                room - self.heights.tallest(at, media, side)
+                > self.machine.job.printer.min_clearance
+            ):
+                continue
+            key = (room, self.layout.slots_in_band(at, media, side))
+            if key not in self._known:
+                self._known[key] = self._least(room, self.layout.covers_in_band(at, media, side))
+            # Passes lie on one sheet each, so that nothing is named twice.
+            found |= self._known[key]
+            if media == own:
+                self._mend(at, room, found)
+        return found
+
+    def _least(self, room: float, covers: Iterable[Cover]) -> dict[int, float]:
+        found: dict[int, float] = {}
+        for cover in covers:
+            for other, left in self._of_stack(room, cover).items():
+                found[other] = min(left, found.get(other, left))
+        return found
+
+    def _of_stack(self, room: float, cover: Cover) -> dict[int, float]:
+        key = (room, cover)
+        if key not in self._stacks:
+            self._stacks[key] = dict(_too_high(self.machine, None, room, cover))
+        return self._stacks[key]
+
+    def _mend(self, at: int, room: float, found: dict[int, float]) -> None:
+        """Where a pass is part of a stack, its own ink stands there at the end, and what it lands
+        on before it.
+        """
+        mine = self.layout.covers_of(at)
+        for other in {other for cover in mine for other in cover}:
+            found.pop(other, None)
+            for cover in self.layout.covers_of(other):
+                left = None if at in cover else self._of_stack(room, cover).get(other)
+                if left is not None:
+                    found[other] = min(left, found.get(other, left))
+        for cover in mine:
+            for other, left in _too_high(self.machine, at, room, cover):
+                found[other] = min(left, found.get(other, left))
+
+
+def _too_high(
+    machine: Machine, at: int | None, room: float, cover: Cover
+) -> Iterator[tuple[int, float]]:
+    """The passes of a stack that a pass must come before, each with the clearance in mm that it
+    would be left.
+
+    `at` is the pass if it is part of the stack, else None.
+    """
+    thick, least = machine.heights.thickest, machine.job.printer.min_clearance
+    own = 0.0 if at is None else thick(at)
+    if not clears(room - own, least) or clears(
+        room - sum(thick(i) for i in cover if i != at) - own, least
+    ):
+        return  # It never clears, or it always does.
+    before = {i: before_within(machine, i, cover) for i in cover}
+    named: set[int] = set()
+    mine = frozenset[int]() if at is None else before[at]
+    stuck = not clears(room - own - sum(thick(i) for i in mine), least)
+    for other in cover:
+        # Where what comes before it in any case is too high already, one of those must come after
+        # it: a circle.
+        if (
+            other == at
+            or (stuck and other not in mine)
+            or (not stuck and other in mine)
+            or at in before[other]
+        ):
+            continue
+        standing = {other, *before[other], *(() if stuck else mine)} - {at}
+        left = room - own - sum(thick(i) for i in standing)
+        if not clears(left, least):
+            named.add(other)
+    # What comes after one that is too high already follows from that one.
+    for other in sorted(named):
+        if stuck or not named & before[other]:
+            standing = {other, *before[other], *(() if stuck else mine)} - {at}
+            yield other, room - own - sum(thick(i) for i in standing)
+
+
+def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
+    """The passes of a stack that come before one of them in any order, as far as the stack itself
+    says.
+    """
+    found: set[int] = set()
+    waiting, stack = [at], frozenset(cover)
+    while waiting:
+        for earlier in machine.before[waiting.pop()] & stack:
+            if earlier not in found:
+                found.add(earlier)
+                waiting.append(earlier)
+    return frozenset(found)
+
+
+def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
+    """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty
+    where none is.
+    """
+    edges = {
+        (e.before, e.then): e for e in (*pass_precedence(machine), *clearance_precedence(machine))
+    }
+    sorter: TopologicalSorter[int] = TopologicalSorter()
+    for before, then in edges:
+        sorter.add(then, before)
+    try:
+        sorter.prepare()
+    except CycleError as error:
+        ring: list[int] = error.args[1]
+        return tuple(edges[pair] for pair in pairwise(ring))
+    return ()
+
+
+def _partners(machine: Machine, at: int, most: int = 6) -> str:
+    """The passes that register with one, in words; all of a sheet and side as such, so that large
+    jobs stay small.
+    """
+    named = sorted(machine.named_partners[at])
+    words = [machine.items[other].id for other in named[:most]]
+    if len(named) > most:
+        words.append(f"{len(named) - most} more")
+    group = machine.register_groups[machine.group_of[at]] if at in machine.group_of else ()
+    if len(group) > 1:
+        media, side = machine.heights.media[at].id, machine.job.passes[at].side
+        words.append(f"the other passes on the {side} of {media}")
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

@@ -1,0 +1,147 @@
+"""A conflict in words: what stands against each of its members."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from signrules.job_graphs import through_handling
+from signrules.model.wording import joined
+from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.physics.planes import HeadPlane
+from signrules.planning.conflict.sides import out_of_step, turned_too_late, wrong_side
+from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.plan import Conflict
+
+NOT_SMALLEST = (
+    "Perhaps fewer of these cannot live together: the search for the fewest was broken off."
+)
+
+
+def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: bool) -> Conflict:
+    """The conflict of some items that have no order; `smallest` says whether all of them are needed
+    for that.
+    """
+    reasons = tuple(_against(machine, members, at) for at in members)
+    names = [machine.items[at].id for at in members]
+    head = f"No safe order: {joined(names)} cannot follow each other in any order."
+    if len(names) == 1:
+        head = f"No safe order: {names[0]} cannot be printed."
+    lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
+    return Conflict(paths_of(machine, members), reasons, "\n".join(lines), smallest=smallest)
+
+
+def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
+    """Where items stand in the job, as checks name them."""
+    return tuple(machine.path(at) for at in items)
+
+
+def _against(machine: Machine, members: Sequence[int], at: int) -> str:
+    """What stands against doing one item of a conflict after all the others."""
+    name = machine.items[at].id
+    others = [i for i in members if i != at]
+    for edge in (*machine.precedence, *through_handling(machine)):
+        if edge.before == at and edge.then in others:
+            said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
+            return f"{said} {out_of_step(machine, edge)}".rstrip()
+    for obstacle in _OF_PASSES if machine.is_pass(at) else _OF_HANDLING:
+        text = obstacle(machine, others, at)
+        if text:
+            return f"{name} {text}"
+    return f"{name} can only come after the others, which leaves one of them no place."
+
+
+def _strikes(machine: Machine, others: list[int], at: int) -> str:
+    """What the head would hit, printing one pass after the others; empty where it clears."""
+    printed = [other for other in others if machine.is_pass(other)]
+    when = "printed first"
+    if printed:
+        when = f"printed after {joined([machine.items[other].id for other in sorted(printed)])}"
+    turned = machine.back_up_after(others)
+    if machine.job.passes[at].gap is not None:
+        return _strikes_as_stated(machine, at, printed, turned, when)
+    return _finds_no_gap(machine, at, printed, turned, when)
+
+
+def _strikes_as_stated(
+    machine: Machine, at: int, printed: list[int], turned: frozenset[str], when: str
+) -> str:
+    heights, gap = machine.heights, machine.job.passes[at].gap
+    assert gap is not None
+    plane = heights.head_plane(at, gap, printed)
+    left = heights.clearance(at, plane, {*printed, at}, turned).low
+    least = machine.job.printer.min_clearance
+    if clears(left, least):
+        return ""
+    how = "strikes" if left <= 0 else "comes too near"
+    over = _over_another_sheet(machine, at, plane, {*printed, at}, turned)
+    return (
+        f"{how} if it is {when}: the head is left {left:.3f} mm{over}, {least:g} mm are needed; "
+        f"a gap larger by {max(least - left, 0):.3f} mm would clear."
+    )
+
+
+def _over_another_sheet(
+    machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: frozenset[str]
+) -> str:
+    """Over which other sheet the head is left least, in words; empty where that is the sheet of the
+    pass.
+    """
+    standing = machine.heights.standing_after(printed)
+    obstacles = standing.obstacles(at, turned)
+    nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
+    media = nearest[0][0]
+    return "" if media == machine.heights.media[at].id else f" over {media}"
+
+
+def _finds_no_gap(
+    machine: Machine, at: int, printed: list[int], turned: frozenset[str], when: str
+) -> str:
+    least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
+    best = _most_clearance(machine, at, printed, turned)
+    if best is not None and clears(best, least):
+        return ""
+    if best is None:
+        short = f"all throw its drops farther than the {most:g} mm that they can fly"
+    else:
+        short = f"the best leaves {best:.3f} mm, {least:g} mm are needed"
+    return f"finds no gap that the printer can set if it is {when}: {short}."
+
+
+def _most_clearance(
+    machine: Machine, at: int, printed: list[int], turned: frozenset[str]
+) -> float | None:
+    """What the gap with most room leaves in mm, of those that throw no farther than drops reach;
+    None if none do.
+    """
+    gaps = OpenGaps(machine, thorough=False)
+    heights = machine.heights
+    fresh = gaps.fresh(at, heights.standing_after(printed))
+    one, gap = gaps.most_room(fresh)
+    most = machine.job.printer.max_throw
+    if not flies_far_enough(one.throw + gap.extra.nominal, most):
+        return None
+    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.extra.nominal
+
+
+def _unregistered(machine: Machine, others: list[int], at: int) -> str:
+    partners = [i for i in machine.partners(at) if i in others]
+    if not partners:
+        return ""
+    names = joined([machine.items[i].id for i in partners])
+    if any(machine.loose(at, i) for i in partners):
+        return f"must register with {names}, and nothing holds the sheet."
+    return f"must register with {names}, and the sheet is moved between them."
+
+
+def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
+    """That handling, done last, comes between passes that register; empty where none of them do."""
+    load = machine.load_of[at]
+    on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}
+    if any(on_it.intersection(machine.partners(i)) for i in on_it):
+        return "moves the sheet while passes still have to register."
+    return ""
+
+
+Obstacle = Callable[[Machine, list[int], int], str]
+_OF_PASSES: tuple[Obstacle, ...] = (wrong_side, _strikes, _unregistered)
+_OF_HANDLING: tuple[Obstacle, ...] = (turned_too_late, _moves_partners)

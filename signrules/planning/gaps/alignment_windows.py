@@ -1,0 +1,206 @@
+"""Which alignments may serve a pass in some order, and how high its plane lies where they do.
+
+With its nominal value n a throw has its bad ends on both sides of n. So an alignment that brings
+both within tolerance also serves n alone; and one that cannot must lie in the middle between them.
+The middle is n less half of what ink beneath may lift the sheet, and beside that by no more than
+lopsided tolerances shift it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+
+from signrules.model.passes import HeadAboveBed
+from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
+from signrules.physics.flatness import thickness_of
+from signrules.physics.heights import HeadPlane
+from signrules.physics.landing import Window, drop_of, window
+from signrules.physics.machine import Machine
+from signrules.planning.gaps.alignment_records import Records
+from signrules.planning.gaps.may_stand import MayStand
+from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach
+from signrules.planning.predecessors import Before
+
+
+class Serving:
+    """What alignments may do for the two-way passes of a machine; `reaches` says where planes lie.
+
+    `spans` has, for each pass that no alignment on record may serve, between which extras over a
+    bare sheet another one may. `by_record` has, for each pass with an open gap, between which
+    heights its plane lies where one on record serves it. `above` has, for the open ones of the
+    first, how far above an alignment's extra the plane lies that it serves; nothing where drops
+    are slowed by the air, since that differs from extra to extra then.
+    """
+
+    def __init__(
+        self, machine: Machine, reaches: Mapping[int, Reach], active: frozenset[int]
+    ) -> None:
+        self.machine, self.heights, self.job = machine, machine.heights, machine.job
+        self.reaches, self.active = reaches, active
+        self.records = Records.of_job(machine.job)
+        self.before = Before(machine, active)
+        self.spans: dict[int, Reach] = {}
+        self.by_record: dict[int, Reach] = {}
+        self.above: dict[int, Reach] = {}
+        if self.records.tolerance is not None:
+            self.lopsided = _lopsided_together(machine) + SLACK_MM
+            self._look_at_all()
+
+    def _look_at_all(self) -> None:
+        is_steady = drop_of(self.job.printer) is None
+        for at, (low, high) in self.reaches.items():
+            item, known = self.job.passes[at], self.records.extras
+            if not self.records.are_asked_by(item):
+                continue
+            span = self._span(at)
+            if not self.records.serve_between(*span):
+                self.spans[at] = span
+                if item.gap is None and is_steady:
+                    self.above[at] = self._heights_served(at, 0.0, 0.0)
+            if item.gap is None and known:
+                served = self._heights_served(at, known[0], known[-1])
+                self.by_record[at] = max(low, served[0]), min(high, served[1])
+
+    def _span(self, at: int) -> Reach:
+        """Between which extras over a bare sheet an alignment may serve a pass, in mm."""
+        gap = self.job.passes[at].gap
+        if gap is not None and gap.above != "build-up":
+            throws = self._crisp_ends(at, self.heights.stated_planes[at])
+            ends = [self._window(throw) for throw in throws]
+            return min(end.low for end in ends), max(end.high for end in ends)
+        low, high = self.reaches[at]
+        least, most = self._crisp_surface(at)
+        return self._extras_for(at, low - most)[0], self._extras_for(at, max(low, high) - least)[1]
+
+    def _extras_for(self, at: int, throw: float) -> Reach:
+        """Between which extras alignments may serve a pass with a nominal throw, both in mm."""
+        least, most = self._lifts(at)
+        low, high = throw - most / 2 - self._skew(at), throw - least / 2 + self._skew(at)
+        wanted = self._window(Interval(throw - least, throw, throw))
+        if not wanted.certain:
+            return low, high
+        return min(low, wanted.low), max(high, wanted.high)
+
+    def _heights_served(self, at: int, first: float, last: float) -> Reach:
+        """Between which heights a plane lies that alignments from one extra to another serve."""
+        least, most = self._crisp_surface(at)
+        return self._throws_for(at, first)[0] + least, self._throws_for(at, last)[1] + most
+
+    def _throws_for(self, at: int, extra: float) -> Reach:
+        """Between which nominal throws an alignment at an extra may serve a pass."""
+        least, most = self._lifts(at)
+        low, high = extra + least / 2 - self._skew(at), extra + most / 2 + self._skew(at)
+        served = self._window(Interval.exact(extra))
+        if served.low + least > served.high + GUARD_MM:
+            return low, high
+        return min(low, served.low + least), max(high, served.high)
+
+    def _window(self, throw: Interval) -> Window:
+        assert self.records.tolerance is not None
+        return window(self.job.printer, throw, self.records.tolerance)
+
+    # --- the middle of a throw -----------------------------------------------------------------
+
+    def _skew(self, at: int) -> float:
+        """By how many mm the middle of a throw may lie beside its nominal value, but for lifts."""
+        beneath = {other for some in self._under(at) for other in some}
+        exact = all(_deviation(self.job.ink_of(self.job.passes[p]).layer) == 0 for p in beneath)
+        return self.lopsided + (self._plane_skew if exact else self._ink_deviation)
+
+    @cached_property
+    def _ink_deviation(self) -> float:
+        """By how many mm a stack may come out other than meant; that bounds the shift."""
+        inks = (self.heights.ink(cover, cover) for cover in self.heights.layout.all_covers())
+        return max(_deviation(ink.interval()) for ink in inks)
+
+    @cached_property
+    def _plane_skew(self) -> float:
+        """The same over surfaces that are exact, where only the head plane holds other ink.
+
+        The highest stack limits both ends of it, unless another one comes near and is less certain.
+        Looked at closely where sheets are turned over: there a middle decides most.
+        """
+        known = None
+        if self.machine.turning and len(self.active) == len(self.machine.items):
+            known = MayStand(self.machine).stacks
+        if known is None:
+            return self._ink_deviation
+        heights = self.heights.stacks.heights
+        sides = ([heights[stack] for stack in stacks] for stacks in known.values())
+        return max(_beside_the_highest(side) for side in sides)
+
+    # --- surfaces ------------------------------------------------------------------------------
+
+    def _crisp_surface(self, at: int) -> Reach:
+        """How high a plane of no throw lies over where a pass is crisp: at the least, at the most.
+
+        With the base gap, without which extras of alignments are reckoned.
+        """
+        bed = self.heights.head_plane(at, HeadAboveBed(Interval.exact(0.0)), ())
+        throws = [crisp.nominal for crisp in self._crisp_ends(at, bed)]
+        return -max(throws), -min(throws)
+
+    def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
+        """What stands within the areas of a pass at the least, and at the most, when it comes."""
+        covers = self.heights.layout.covers_of(at)
+        beneath = {other for cover in covers for other in cover if other != at} & self.active
+        return self.before.among(at, beneath), self.before.not_after(at, beneath)
+
+    def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
+        """The throws of a pass less the base gap, with the least and the most beneath it."""
+        lifts = {*self._lifts(at)}
+        return [
+            self._crisp(at, plane, printed, lift) for printed in self._under(at) for lift in lifts
+        ]
+
+    def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float) -> Interval:
+        """One such throw, from the stacks within the areas of a pass alone."""
+        heights, lowest = self.heights, self.job.passes[at].crisp_on == "lowest"
+        media = heights.media[at].id
+        covers = heights.layout.covers_of(at)
+        lower = plane.less(heights.ground.base_gap)
+        some = {heights.full(cover) for cover in covers} if lowest else covers
+        throws = [heights.above_ink(lower, media, lift, cover, printed) for cover in some]
+        return greatest_of(throws) if lowest else least_of(throws)
+
+    def _lifts(self, at: int) -> Reach:
+        """By how many mm ink on the other side may lift a sheet: the least of it, and the most."""
+        media = self.heights.media[at].id
+        under = "front" if self.job.passes[at].side == "back" else "back"
+        passes = self.heights.layout.passes_on[media, under] & self.active
+        if not passes:
+            return 0.0, 0.0
+        ends = (self.before.among(at, passes), self.before.not_after(at, passes))
+        least, most = (self.heights.build_up(media, under, printed).high for printed in ends)
+        return least, most
+
+
+def _lopsided_together(machine: Machine) -> float:
+    """By how much in mm lopsided tolerances of sheets and gaps shift the middle of a throw."""
+    job = machine.job
+    thickness = 2 * max(_lopsided(thickness_of(sheet)) for sheet in job.media)
+    gaps = (item.gap for item in job.passes)
+    extra = max((_lopsided(gap.extra) for gap in gaps if gap is not None), default=0.0)
+    return (thickness + _lopsided(job.printer.base_gap) + extra) / 2
+
+
+def _beside_the_highest(stacks: Sequence[Interval]) -> float:
+    """By how much the middle of the highest of some of these may lie beside its nominal height."""
+    most = 0.0
+    for highest in stacks:
+        others = [other for other in stacks if other.nominal <= highest.nominal]
+        low = max(other.low for other in others)
+        high = max(other.high for other in others)
+        raised = low - highest.low + high - highest.high
+        most = max(most, (raised + _lopsided(highest)) / 2)
+    return most
+
+
+def _deviation(length: Interval) -> float:
+    return max(length.nominal - length.low, length.high - length.nominal)
+
+
+def _lopsided(length: Interval) -> float:
+    """By how much one side of a tolerance is larger than the other."""
+    return abs(length.high + length.low - 2 * length.nominal)

@@ -1,0 +1,117 @@
+"""Where a stated gap over the build-up cannot be kept, though by itself it might be.
+
+Such a gap is kept only from a pass that states the same and comes just before. Let colour and
+varnish of two sheets state one gap each, and let neither colour be printable once the varnish of
+the other sheet stands. Then both colours come before both varnishes, and at most one varnish can
+come just after the colour of its own sheet: of such varnishes all but one need a setting of their
+own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from signrules.physics.heights import HeadPlane
+from signrules.physics.machine import Machine, clears
+from signrules.planning.predecessors import Before
+
+
+@frozen
+class KeptByOne:
+    """Passes of which at most one keeps its plane; the others lie where they are set anew, between
+    two heights.
+    """
+
+    members: frozenset[int]
+    anew: tuple[float, float]
+
+
+@frozen
+class _Keeper:
+    """A pass, where it is set anew, and the passes that may come just before it with
+    the same gap.
+    """
+
+    at: int
+    anew: tuple[float, float]
+    earlier: tuple[int, ...]
+
+
+def kept_by_one(machine: Machine, active: frozenset[int]) -> tuple[KeptByOne, ...]:
+    """The groups of two and more such passes among the `active` items."""
+    passes = (at for at in sorted(active) if machine.is_pass(at))
+    over_build_up = [at for at in passes if machine.may_keep_after(at) is not None]
+    if not over_build_up:
+        return ()
+    return tuple(_Groups(machine, active, over_build_up).found())
+
+
+class _Groups:
+    def __init__(self, machine: Machine, active: frozenset[int], passes: list[int]) -> None:
+        self.machine, self.active, self.passes = machine, active, passes
+        self.before = Before(machine, active)
+        self._clear: dict[tuple[int, int], bool] = {}
+
+    def found(self) -> Iterator[KeptByOne]:
+        alike: dict[tuple[float, float], list[list[_Keeper]]] = {}
+        for keeper in self._keepers():
+            groups = alike.setdefault(keeper.anew, [])
+            for group in groups:
+                if all(self._exclude(keeper, other) for other in group):
+                    group.append(keeper)
+                    break
+            else:
+                groups.append([keeper])
+        for anew, groups in alike.items():
+            for group in groups:
+                if len(group) > 1:
+                    yield KeptByOne(frozenset(one.at for one in group), anew)
+
+    def _keepers(self) -> Iterator[_Keeper]:
+        """The passes that another one of the same gap and sheet may come just before."""
+        for at in self.passes:
+            same = [
+                other
+                for other in self.passes
+                if other != at
+                and self.machine.may_keep_after(other) == self.machine.may_keep_after(at)
+                and not self.before.comes_before(at, other)
+            ]
+            if same:
+                low, high = (self._plane(at, most=most).height.nominal for most in (False, True))
+                yield _Keeper(at, (round(low, 9), round(high, 9)), tuple(same))
+
+    def _exclude(self, one: _Keeper, other: _Keeper) -> bool:
+        """Whether at most one of two passes can keep a plane."""
+        if self.machine.may_keep_after(one.at) == self.machine.may_keep_after(other.at):
+            return False
+        first = all(not self._may_follow(early, other.at) for early in one.earlier)
+        return first and all(not self._may_follow(early, one.at) for early in other.earlier)
+
+    def _may_follow(self, at: int, later: int) -> bool:
+        """Whether a pass may be safe once another one, which comes later otherwise, stands."""
+        key = (at, later)
+        if key not in self._clear:
+            self._clear[key] = self._is_clear_after(at, later)
+        return self._clear[key]
+
+    def _is_clear_after(self, at: int, later: int) -> bool:
+        if self.before.comes_before(at, later):
+            return False
+        if not self.machine.turning.isdisjoint(self.machine.heights.layout.in_band[at]):
+            return True  # Which side of a sheet lies up then is not known.
+        passes = range(self.machine.pass_count)
+        standing = {*self.before.among(at, passes), *self.before.among(later, passes), later, at}
+        clearance = self.machine.heights.clearance(at, self._plane(at, most=True), standing)
+        return clears(clearance.low, self.machine.job.printer.min_clearance)
+
+    def _plane(self, at: int, *, most: bool) -> HeadPlane:
+        """The plane of a pass set anew over the least, or the most, that can stand then."""
+        item = self.machine.job.passes[at]
+        assert item.gap is not None
+        media = self.machine.heights.media[at].id
+        on_side = self.machine.heights.layout.passes_on[media, item.side] & self.active
+        known = self.before.not_after(at, on_side) if most else self.before.among(at, on_side)
+        return self.machine.heights.head_plane(at, item.gap, known)

@@ -1,0 +1,194 @@
+"""What each pass of a given order meets, whatever gaps are chosen: one walk through the order."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Sequence
+
+from attrs import field, frozen
+
+from signrules.model.passes import Gap, HeadAboveBed
+from signrules.model.quantities import Interval
+from signrules.physics.heights import HeadPlane
+from signrules.physics.landing import Window, window
+from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.physics.standing import Landing, Obstacles, Standing
+from signrules.planning.gaps.alignment_records import Records
+from signrules.planning.gaps.candidates import Fresh, OpenGaps
+from signrules.planning.gaps.plane_reaches import ANYWHERE, SLACK_MM, Reach
+
+Mark = tuple[Gap, str]
+"""A gap as a pass states it, and on which sheet."""
+
+
+@frozen(eq=False)
+class Option:
+    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is
+    safe.
+
+    `window` holds the alignments that serve the pass then; None where it needs none.
+    """
+
+    plane: HeadPlane
+    gap: Gap | None
+    is_safe: bool
+    window: Window | None
+
+
+@frozen(eq=False)
+class Place:
+    """A pass at its place in an order.
+
+    `anew` are the planes that may be set for it: of a stated gap the one plane, of an open one
+    those worth trying that are safe, or the least bad one. `heights` holds the nominal height of
+    every safe plane; `serves` every extra at which an alignment may serve the pass, None where it
+    needs none.
+    """
+
+    at: int
+    mark: Mark | None
+    landing: Landing
+    obstacles: Obstacles
+    anew: tuple[Option, ...]
+    heights: Reach
+    serves: Reach | None
+    kept: dict[Hashable, Option] = field(factory=dict, repr=False)
+    """What it is to keep a plane, by the key of the plane."""
+
+
+class Places:
+    """The passes of one order, at their places."""
+
+    def __init__(self, machine: Machine, order: Sequence[int], open_gaps: OpenGaps) -> None:
+        self.machine, self.job, self.open_gaps = machine, machine.job, open_gaps
+        self.tolerance = machine.job.printer.allowed_landing_error
+        self.records = Records.of_job(machine.job)
+        self.standing: Standing = machine.heights.standing()
+        self.turned = set(machine.job.loaded_back_up)
+        self._lowest_kept: tuple[Mark | None, float] = (None, 0.0)
+        self.places = tuple(self._walk(order))
+
+    def option(self, place: Place, plane: HeadPlane) -> Option:
+        """What it is to keep a head plane for a pass."""
+        found = place.kept.get(plane.key)
+        if found is None:
+            found = self._option(place.at, place.landing, place.obstacles, plane, None)
+            place.kept[plane.key] = found
+        return found
+
+    def _option(
+        self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None
+    ) -> Option:
+        is_safe = self._is_safe(at, obstacles, landing, plane)
+        return Option(plane, gap, is_safe, self._window(at, landing, plane))
+
+    def _window(self, at: int, landing: Landing, plane: HeadPlane) -> Window | None:
+        if not self.records.are_asked_by(self.job.passes[at]):
+            return None
+        return self._missing(at, self._crisp(at, landing, plane))
+
+    def _missing(self, at: int, crisp: Interval) -> Window | None:
+        """The alignments that serve a pass over a throw; None where it needs none, or one on record
+        serves.
+        """
+        if not self.records.are_asked_by(self.job.passes[at]):
+            return None
+        return self.records.missing(crisp)
+
+    def _walk(self, order: Sequence[int]) -> Iterator[Place]:
+        for at in order:
+            if self.machine.is_pass(at):
+                yield self._place(at)
+                continue
+            flipped = self.machine.flips(at)
+            self.turned ^= {flipped} if flipped else set()
+
+    def _place(self, at: int) -> Place:
+        stated = self.job.passes[at].gap
+        landing = self.standing.landing(at)
+        if stated is None:
+            fresh = self.open_gaps.fresh(at, self.standing)
+            self.standing.add(at)
+            obstacles = self.standing.obstacles(at, self.turned)
+            anew = tuple(self._set_anew(at, fresh, landing, obstacles))
+            self._lowest_kept = (None, 0.0)
+            heights = self._heights(at, landing, obstacles)
+            return Place(
+                at, None, landing, obstacles, anew, heights, self._serves(at, landing, heights)
+            )
+        plane = self.standing.head_plane(at, stated)
+        self.standing.add(at)
+        obstacles = self.standing.obstacles(at, self.turned)
+        option = self._option(at, landing, obstacles, plane, stated)
+        mark = (stated, self.machine.heights.media[at].id)
+        heights = self._stated_heights(mark, plane)
+        serves = self._serves(at, landing, heights)
+        return Place(at, mark, landing, obstacles, (option,), heights, serves)
+
+    def _set_anew(
+        self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
+    ) -> Iterator[Option]:
+        """The planes worth setting anew that are safe; where there are none, the one that leaves
+        most room.
+        """
+        has_safe = False
+        for one in fresh:
+            clearance = self.standing.clearance_over(obstacles, one.plane).low
+            for gap in self.open_gaps.settable(one, clearance):
+                has_safe = True
+                plane = self.open_gaps.plane_of(one, gap)
+                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.extra))
+        if not has_safe:
+            one, gap = self.open_gaps.most_room(fresh)
+            plane = self.open_gaps.plane_of(one, gap)
+            yield Option(plane, gap, False, self._window(at, landing, plane))
+
+    def _is_safe(self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane) -> bool:
+        clearance = self.standing.clearance_over(obstacles, plane).low
+        if not clears(clearance, self.job.printer.min_clearance):
+            return False
+        if self.job.passes[at].gap is not None:
+            return True
+        throw = self.standing.throw_onto(landing, plane).to_lowest.high
+        return flies_far_enough(throw, self.job.printer.max_throw)
+
+    def _crisp(self, at: int, landing: Landing, plane: HeadPlane) -> Interval:
+        return self.standing.crisp_extras(landing, plane).onto(self.job.passes[at].crisp_on)
+
+    # --- what holds of any plane ---------------------------------------------------------------
+
+    def _heights(self, at: int, landing: Landing, obstacles: Obstacles) -> Reach:
+        """Between which nominal heights every safe plane lies: it clears and reaches at nominal
+        values too.
+        """
+        bed = self._at_height(at, 0.0)
+        least = self.job.printer.min_clearance
+        low = least - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
+        if self.job.printer.max_throw is None:
+            return low, ANYWHERE
+        throw = self.standing.throw_onto(landing, bed).to_lowest.nominal
+        return low, self.job.printer.max_throw - throw + SLACK_MM
+
+    def _stated_heights(self, mark: Mark, plane: HeadPlane) -> Reach:
+        """A stated gap gives one plane, or keeps one that the same gap gave just before."""
+        height = plane.height.nominal
+        known, lowest = self._lowest_kept
+        lowest = min(lowest, height) if known == mark else height
+        self._lowest_kept = (mark, lowest)
+        kept = lowest if mark[0].above == "build-up" else height
+        return kept, height
+
+    def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
+        if self.tolerance is None or not self.records.are_asked_by(self.job.passes[at]):
+            return None
+        low = self._crisp(at, landing, self._at_height(at, heights[0])).low
+        first = window(self.job.printer, Interval.exact(low), self.tolerance).low
+        last = ANYWHERE
+        if heights[1] < ANYWHERE:
+            high = self._crisp(at, landing, self._at_height(at, max(heights))).high
+            last = window(self.job.printer, Interval.exact(high), self.tolerance).high
+        if self.records.serve_between(first, last):
+            return None
+        return first, last
+
+    def _at_height(self, at: int, height: float) -> HeadPlane:
+        return self.standing.head_plane(at, HeadAboveBed(Interval.exact(height)))

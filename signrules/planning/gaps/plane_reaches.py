@@ -1,0 +1,237 @@
+"""Between which heights the head plane of each pass lies in any safe order, and how many settings
+that takes.
+
+At nominal values but for what is sure to be taken away: the bad ends of all else only ask for more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+from signrules.job_graphs import before_within
+from signrules.model.passes import Gap
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.heights import HeadPlane
+from signrules.physics.machine import Machine
+from signrules.physics.zones import Cover, snapper
+from signrules.planning.predecessors import Before
+
+Reach = tuple[float, float]
+"""The lowest and the highest nominal height of a head plane above the bed, in mm."""
+
+SLACK_MM = 2 * GUARD_MM
+"""Planes that lie no farther apart than the guard count as one."""
+
+ANYWHERE = float("inf")
+
+MANY_ON_SIDE = 400
+"""Where more passes print on one side of a sheet, all of them are taken to stand at the most: far
+quicker, and safe.
+"""
+
+
+def plane_reaches(machine: Machine, active: frozenset[int] | None = None) -> dict[int, Reach]:
+    """For each pass (of the `active` items) where its head plane lies in any safe order.
+
+    A gap stated over the media or the bed has one plane. One over the build-up is set over what
+    must stand then and what can, or kept from a pass of the same gap. Any of these and every open
+    gap must clear what stands on the pass's own areas in any order; an open gap is one that was set
+    for some pass before, and must not lie farther than the drops reach above what can stand there
+    at the most.
+    """
+    return _Reaches(machine, active).found()
+
+
+class _Reaches:
+    def __init__(self, machine: Machine, active: frozenset[int] | None) -> None:
+        self.machine, self.heights, self.job = machine, machine.heights, machine.job
+        self.active = frozenset(range(len(machine.items))) if active is None else active
+        self.passes = [at for at in range(machine.pass_count) if at in self.active]
+        self.fixed = self._fixed()
+        self.over_build_up = self._over_build_up()
+        self.base_gap_short = self._base_gap_short()
+
+    def _base_gap_short(self) -> float:
+        """By how much the base gap may be less than nominal; it stands in every plane that is not
+        set from the bed.
+        """
+        gaps = (self.job.passes[at].gap for at in self.passes)
+        if any(gap is not None and gap.above == "bed" for gap in gaps):
+            return 0.0
+        return self.job.printer.base_gap.nominal - self.job.printer.base_gap.low
+
+    def found(self) -> dict[int, Reach]:
+        settable = _Settable(self.machine, max(self.fixed.values(), default=0.0))
+        found: dict[int, Reach] = {}
+        for at in self.passes:
+            if at in self.fixed:
+                found[at] = self.fixed[at], self.fixed[at]
+                continue
+            low, high = self.over_build_up.get(at) or (0.0, self._highest_open(at, settable))
+            found[at] = max(low, self._least_clear(at)), high
+        return found
+
+    def _fixed(self) -> dict[int, float]:
+        """The planes that are the same in every order; such as lie within the guard of each other
+        are one.
+        """
+        found = {}
+        for at in self.passes:
+            gap = self.job.passes[at].gap
+            if gap is not None and gap.above != "build-up":
+                found[at] = self.heights.stated_planes[at].height.nominal
+        same = snapper(found.values(), GUARD_MM)
+        return {at: same[height] for at, height in found.items()}
+
+    def _over_build_up(self) -> dict[int, Reach]:
+        planes = planes_over_build_up(self.machine, self.active)
+        return {at: (low.height.nominal, high.height.nominal) for at, (low, high) in planes.items()}
+
+    def _least_clear(self, at: int) -> float:
+        covers = self.heights.layout.covers_of(at)
+        highest = max(_ink(self.machine, cover, self._stands_under(at, cover)) for cover in covers)
+        sure = (
+            self.job.printer.min_clearance + self.heights.media[at].bow.high + self.base_gap_short
+        )
+        return self._bare(at) + highest + sure
+
+    def _stands_under(self, at: int, cover: Cover) -> set[int]:
+        among = tuple(other for other in cover if other in self.active)
+        return {at, *before_within(self.machine, at, among)}
+
+    def _highest_open(self, at: int, settable: _Settable) -> float:
+        highest = settable.before(at)
+        if self.job.printer.max_throw is None:
+            return highest
+        late = {at, *self.machine.followers[at]}
+        covers = self.heights.layout.covers_of(at)
+        most = min(
+            _ink(self.machine, self.heights.full(cover), set(cover) - late) for cover in covers
+        )
+        return min(highest, self._bare(at) + most + self.job.printer.max_throw)
+
+    def _bare(self, at: int) -> float:
+        return self.heights.ground.top(self.heights.media[at].id).interval().nominal
+
+
+def planes_over_build_up(
+    machine: Machine, active: frozenset[int]
+) -> dict[int, tuple[HeadPlane, HeadPlane]]:
+    """For each pass with a gap stated over the build-up the lowest and the highest plane that it
+    can have.
+
+    The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
+    is set over all that can stand.
+    """
+    alike: dict[tuple[Gap, str], list[int]] = {}
+    for at in sorted(active):
+        mark = machine.may_keep_after(at) if machine.is_pass(at) else None
+        if mark is not None:
+            alike.setdefault(mark, []).append(at)
+    if not alike:
+        return {}
+    before = Before(machine, active)
+    found: dict[int, tuple[HeadPlane, HeadPlane]] = {}
+    for (gap, media), members in alike.items():
+        lows, highs = [], {}
+        for at in members:
+            side = machine.job.passes[at].side
+            on_side = machine.heights.layout.passes_on[media, side] & active
+            must, can = before.among(at, on_side), on_side
+            if len(on_side) <= MANY_ON_SIDE:
+                can = before.not_after(at, on_side)
+            lows.append(machine.heights.standing(must).head_plane(at, gap))
+            highs[at] = machine.heights.standing(can).head_plane(at, gap)
+        lowest = min(lows, key=lambda plane: plane.height.nominal)
+        found |= {at: (lowest, high) for at, high in highs.items()}
+    return found
+
+
+class _Settable:
+    """How high a head plane can come to lie at all: set for any pass, over the highest that can
+    stand then.
+    """
+
+    def __init__(self, machine: Machine, fixed: float) -> None:
+        self.machine, self.fixed = machine, fixed
+        heights, printer = machine.heights, machine.job.printer
+        # For each side of a sheet: base gap and extra over the bare sheet, and the stacks, the
+        # highest first.
+        self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
+        for (media, side), passes in heights.layout.passes_on.items():
+            extras = [
+                printer.gap.extras()[-1] if gap is None else gap.extra.nominal
+                for gap in (machine.job.passes[at].gap for at in passes)
+                if gap is None or gap.above == "build-up"
+            ]
+            if extras:
+                top = heights.ground.top(media).interval().nominal
+                bare = top + printer.base_gap.nominal + max(extras)
+                covers = heights.layout.covers_on(media, side)
+                stacks = [(_ink(machine, cover, set(cover)), cover) for cover in covers]
+                self.sides.append((bare, sorted(stacks, reverse=True)))
+
+    def before(self, at: int) -> float:
+        """The highest plane in mm that can have been set before a pass or for it."""
+        late = {at, *self.machine.followers[at]}
+        mine = self.machine.heights.layout.covers_of(at)
+        own = max(_ink(self.machine, cover, set(cover) - late) for cover in mine)
+        highest = self.fixed
+        for bare, stacks in self.sides:
+            others = next((ink for ink, cover in stacks if at not in cover), 0.0)
+            highest = max(highest, bare + max(others, own))
+        return highest
+
+
+def _ink(machine: Machine, cover: Cover, printed: set[int]) -> float:
+    return machine.heights.ink(cover, printed).interval().nominal
+
+
+def fewest_planes(reaches: Iterable[Reach]) -> int:
+    """The fewest heights so that each reach holds one of them: what any order must set at the
+    least.
+    """
+    count, last = 0, float("-inf")
+    for low, high in sorted(set(reaches), key=lambda reach: (reach[1], reach[0])):
+        if low > last + SLACK_MM:
+            count, last = count + 1, high
+    return count
+
+
+def fewest_further(height: float | None, reaches: Iterable[Reach]) -> int:
+    """The same where a head plane lies at a height already, None where none is set."""
+    if height is None:
+        return fewest_planes(reaches)
+    return fewest_planes(
+        one for one in reaches if not one[0] - SLACK_MM <= height <= one[1] + SLACK_MM
+    )
+
+
+def overlap(reaches: Iterable[Reach]) -> Reach:
+    """What some reaches have in common; the low end above the high one where that is nothing."""
+    some = tuple(reaches)
+    return max(low for low, _ in some), min(high for _, high in some)
+
+
+def fewest_by_one(
+    fixed: Collection[Reach],
+    moved: Collection[tuple[Reach, Reach]],
+    height: float | None,
+    extras: Reach,
+) -> int | None:
+    """The fewest heights where one alignment between two extras must serve the moved reaches.
+
+    Each of these comes with how far above the extra it must lie besides. As the extra rises
+    nothing changes until an end of one of those meets an end of a reach, or the height that is set:
+    there it is tried. None where no extra serves.
+    """
+    stops = {end for reach in (*fixed, *(reach for reach, _ in moved)) for end in reach}
+    stops |= set() if height is None else {height}
+    sides = {side for _, above in moved for side in above}
+    tried = {stop - side for stop in stops for side in sides}
+    counts = []
+    for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
+        served = [overlap((reach, (extra + low, extra + high))) for reach, (low, high) in moved]
+        if all(low <= high + SLACK_MM for low, high in served):
+            counts.append(fewest_further(height, [*fixed, *served]))
+    return min(counts, default=None)

@@ -1,0 +1,284 @@
+"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, and
+hooks to ask later.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
+from itertools import islice
+from typing import Any, TypeVar
+
+import pluggy
+from attrs import frozen
+
+from signrules import hookspecs
+from signrules.catalogue.materials import Material
+from signrules.errors import PluginError
+from signrules.model.wording import listed, nearest, shown
+from signrules.rules.checks import Level, Source
+from signrules.rules.containment import Contained, contained, printable
+from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
+from signrules.rules.overlooked_hooks import in_no_set, overlooked
+from signrules.rules.settings import Setting, settings_of
+from signrules.rules.sound_drafts import is_sound_text, nothing_returned
+from signrules.standards.dimension_tables import Standard
+
+LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
+"""Hooks that are called for each job and not when a plugin is loaded."""
+
+MOST_ITEMS = 10_000
+"""As many rule sets, standards or materials as one plugin may bring."""
+
+T = TypeVar("T")
+_VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
+
+
+@frozen
+class Loaded:
+    """One plugin that was loaded: its name and version, where it came from, the version of the API
+    for which it was written ("" where it does not say), which hooks it implements, what it adds,
+    and the settings of its hooks."""
+
+    name: str
+    version: str
+    origin: str
+    hooks: tuple[str, ...]
+    api: str = ""
+    adds: tuple[str, ...] = ()
+    settings: tuple[Setting, ...] = ()
+
+
+@frozen(eq=False)
+class Brought:
+    """What one plugin brings.
+
+    `later` are its hooks that are asked for each job, `settings` what they are given.
+    """
+
+    loaded: Loaded
+    rule_sets: tuple[RuleSet, ...]
+    standards: tuple[Standard, ...]
+    printers: Mapping[str, Mapping[str, Any]]
+    materials: tuple[Material, ...]
+    later: Mapping[str, Callable[..., Any]]
+    settings: Any = None
+
+
+def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
+    """Load one plugin and ask what it brings.
+
+    Raises Contained for whatever the plugin raises, PluginError for what does not fit: another
+    version of the API, an unknown hook, a hook that gives back something of the wrong kind,
+    settings that are none.
+    """
+    return _held(lambda: _brought(name, version, origin, load()))
+
+
+def _held(call: Callable[[], T]) -> T:
+    """What the call gives back; whatever of a plugin's own making it raises comes back as
+    Contained.
+    """
+    ours: list[PluginError] = []
+
+    def run() -> T:
+        try:
+            return call()
+        except PluginError as error:
+            ours.append(error)
+            raise
+
+    try:
+        return contained(run)
+    except Contained:
+        if ours:
+            raise ours[0] from None
+        raise
+
+
+def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
+    version = version or printable(str(getattr(plugin, "__version__", "")))
+    api = _api_version(plugin)
+    settings = _settings(plugin)
+    manager = pluggy.PluginManager(hookspecs.PROJECT)
+    manager.add_hookspecs(hookspecs)
+    hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
+    for hook, known in hooks_there.items():
+        _demand_hook(hook, known, getattr(plugin, hook, None))
+    names = (*hooks_there, "signrules_api", "signrules_settings")
+    for slip in overlooked(plugin, names, f"{hookspecs.PROJECT}_impl"):
+        raise PluginError(slip)
+    try:
+        manager.register(plugin, name)
+    except pluggy.PluginValidationError as error:
+        raise PluginError(" ".join(str(error).split())) from None
+    hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
+    for hook in hooks:
+        if hook not in hooks_there:
+            start = (  # All hooks begin alike, so the rest says which is meant.
+                f"{hookspecs.PROJECT}_"
+            )
+            near = nearest(
+                hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there)
+            )
+            expected = (
+                f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(hooks_there))}"
+            )
+            raise PluginError(f"there is no hook {hook}, expected {expected}")
+    answers = _Answers(manager)
+    rule_sets = answers.listed("signrules_rule_sets", RuleSet)
+    rules = [one for some in rule_sets for one in some.rules]
+    for one in rules:
+        _demand_sound_rule(one)
+    for slip in in_no_set(plugin, rules):
+        raise PluginError(slip)
+    standards = answers.listed("signrules_standards", Standard)
+    materials = answers.listed("signrules_materials", Material)
+    printers = answers.tables("signrules_printers")
+    adds = _names(rule_sets, standards, printers, materials)
+    of_hooks = () if settings is None else settings_of(type(settings))
+    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks)
+    later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
+    return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+
+
+def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
+    """Raises PluginError where a plugin has a function of a hook's name that is no hook, or asks
+    for what is not there.
+
+    pluggy would pass over the one without a word, and tell the other in words of its own.
+    """
+    if not callable(own):
+        return
+    if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
+        raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
+    parameters = inspect.signature(own).parameters.values()
+    asked = [
+        one.name
+        for one in parameters
+        if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty
+    ]
+    for name in asked:
+        if name not in (*known, "self"):
+            expected = f"any of {listed(list(known))}" if known else "no parameters"
+            raise PluginError(f"the hook {hook} asks for {name!r}, expected {expected}")
+
+
+def _demand_sound_rule(rule: Any) -> None:
+    """Raises PluginError for a rule that was not made with @rule, or was changed since."""
+    sound = (
+        type(rule) is Rule
+        and type(rule.name) is str
+        and rule.each in SUBJECTS
+        and set(rule.reads) <= set(READS)
+        and ("printing" not in rule.reads or rule.each == "pass")
+        and type(rule.level) is Level
+        and (not rule.decides or rule.level is Level.STOP)
+        and type(rule.source) is Source
+        and callable(rule.function)
+    )
+    if not sound:
+        raise PluginError(
+            f"signrules_rule_sets gave back {shown(rule)} as a rule, expected one made with @rule"
+        )
+
+
+def _api_version(plugin: object) -> str:
+    stated = getattr(plugin, "signrules_api", "")
+    if stated == "":
+        return ""
+    match = _VERSION.match(stated) if isinstance(stated, str) else None
+    if match is None:
+        raise PluginError(
+            f'signrules_api is {shown(stated)}, expected a text such as "{hookspecs.API_VERSION}"'
+        )
+    major, minor = (int(part) for part in hookspecs.API_VERSION.split("."))
+    if int(match[1]) != major or int(match[2]) > minor:
+        older = (int(match[1]), int(match[2])) < (major, minor)
+        what = "get a newer version of the plugin" if older else "get a newer version of signrules"
+        raise PluginError(
+            f"written for version {stated} of the plugin API; this is {hookspecs.API_VERSION}:"
+            f" {what}"
+        )
+    return match[0]
+
+
+def _settings(plugin: object) -> Any:
+    """The settings of the plugin's hooks as they are where no shop has set anything, None where it
+    has none.
+    """
+    stated = contained(lambda: getattr(plugin, "signrules_settings", None))
+    if stated is None:
+        return None
+    try:
+        contained(lambda: settings_of(stated))
+        return contained(stated)
+    except Contained as failure:
+        raise PluginError(f"signrules_settings: {failure}") from None
+
+
+class _Answers:
+    """What the hooks of one plugin give back."""
+
+    def __init__(self, manager: pluggy.PluginManager) -> None:
+        self._manager = manager
+
+    def listed(self, hook: str, kind: type[Any]) -> tuple[Any, ...]:
+        """A list of things of one kind."""
+        found = []
+        for answer in self._asked(hook):
+            if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
+                raise PluginError(
+                    f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}"
+                )
+            with closing(nothing_returned(answer)) as steps:
+                items = list(islice(steps, MOST_ITEMS + 1))
+            if len(items) > MOST_ITEMS:
+                raise PluginError(f"{hook} gave back more than {MOST_ITEMS} of {kind.__name__}")
+            for item in items:
+                if type(item) is not kind:
+                    raise PluginError(
+                        f"{hook} gave back {shown(item)} in its list, expected {kind.__name__}"
+                    )
+                found.append(item)
+        return tuple(found)
+
+    def tables(self, hook: str) -> dict[str, Mapping[str, Any]]:
+        """Tables by their ids."""
+        found: dict[str, Mapping[str, Any]] = {}
+        for answer in self._asked(hook):
+            if not isinstance(answer, Mapping):
+                raise PluginError(
+                    f"{hook} gave back {shown(answer)}, expected a mapping of ids to tables"
+                )
+            for name, table in answer.items():
+                if not (is_sound_text(name) and name and isinstance(table, Mapping)):
+                    raise PluginError(
+                        f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a"
+                        " table"
+                    )
+                found[name] = dict(table)
+        return found
+
+    def _asked(self, hook: str) -> list[Any]:
+        caller = getattr(self._manager.hook, hook)
+        if not caller.get_hookimpls():
+            return []
+        return list(caller()) or [
+            None
+        ]  # pluggy leaves None out, which is what a forgotten return gives back.
+
+
+def _names(
+    rule_sets: Iterable[RuleSet],
+    standards: Iterable[Standard],
+    printers: Iterable[str],
+    materials: Iterable[Material],
+) -> Iterator[str]:
+    """Every name that no other plugin may bring too."""
+    yield from (f"rule {one.name}" for some in rule_sets for one in some.rules)
+    yield from (f"standard {one.id}" for one in standards)
+    yield from (f"printer {one}" for one in printers)
+    yield from (f"material {one.id}" for one in materials)

@@ -1,0 +1,157 @@
+"""Whether one evaluation is at least as good as another where it must be: on checks of
+level STOP.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from signrules.model.job import Job
+from signrules.remedies.candidates import CELLS, Judged
+from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Fault
+
+BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
+BY_ORDER = ("registration.",)
+"""Rules that compare a pass with an earlier one: in another order such a check may stand at the
+other pass.
+"""
+
+BETWEEN = ("registration.budget", "registration.growth", "registration.total")
+"""Rules that compare what lies between two passes, and say nothing where nothing does."""
+
+Key = tuple[str, str, str]
+
+
+def key_of(check: Check) -> Key:
+    """What makes a check the same in two evaluations: rule, subject and the clause or source of its
+    limit.
+    """
+    return check.rule, check.subjects[0], str(check.source)
+
+
+def grouped(checks: Iterable[Check]) -> dict[Key, list[Check]]:
+    """The checks by what makes them the same."""
+    groups: dict[Key, list[Check]] = {}
+    for check in checks:
+        groups.setdefault(key_of(check), []).append(check)
+    return groups
+
+
+def is_met(group: Iterable[Check]) -> bool:
+    """Whether something was compared and nothing is broken or doubtful."""
+    outcomes = [check.outcome for check in group]
+    return Outcome.MET in outcomes and not any(outcome in BAD for outcome in outcomes)
+
+
+class After:
+    """The checks after a change, looked up one by one."""
+
+    def __init__(self, judged: Judged) -> None:
+        self.judged = judged
+        self._groups = grouped(judged.checks)
+
+    def meets(self, check: Check) -> bool:
+        """Whether a check that was not met is there after the change, and met.
+
+        A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then
+        nothing must move the sheet between them.
+        """
+        alike = self._groups.get(key_of(check), [])
+        if not alike and check.rule in BETWEEN:
+            frame = ("registration.frame", check.subjects[0])
+            alike = [
+                other for other in self.judged.checks if (other.rule, other.subjects[0]) == frame
+            ]
+        return is_met(alike)
+
+
+def holding(judged: Judged) -> list[Check]:
+    """The checks of level STOP that are broken or doubtful."""
+    return [check for check in judged.checks if check.holds_back]
+
+
+def newly_failing(before: Judged, after: Judged) -> list[Fault]:
+    """What failed after a change and not before: another rule or hook, of another plugin, or on
+    another subject.
+
+    One failure is not paid for with another that is gone. Failures that the shop accepts count too:
+    it accepts to be without what fails at present, and a change after which a rule fails where it
+    judged before would seem to mend what is only no longer looked at. The text of an error may
+    differ, since it often holds numbers.
+    """
+    known = {_failure(fault) for fault in _failures(before)}
+    return [fault for fault in _failures(after) if _failure(fault) not in known]
+
+
+def _failures(judged: Judged) -> Iterator[Fault]:
+    yield from judged.faults
+    yield from (fault for fault, _ in judged.accepted)
+
+
+def _failure(fault: Fault) -> Key:
+    return fault.plugin, fault.rule, fault.subject
+
+
+def cells_confirmed(before: Judged, after: Judged) -> bool:
+    """Whether a translator finds that cells which were changed say the text of their sign.
+
+    Cells of which nobody can tell are not to be changed.
+    """
+    changed = set(_with_other_cells(before.job, after.job))
+    judged: dict[str, list[Check]] = {path: [] for path in changed}
+    for check in after.checks if changed else ():
+        if check.rule == CELLS and check.subjects[0] in changed:
+            judged[check.subjects[0]].append(check)
+    return all(
+        checks and all(check.outcome is Outcome.MET for check in checks)
+        for checks in judged.values()
+    )
+
+
+def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
+    """The paths of the signs whose cells differ."""
+    known = {sign.id: sign for sign in before.signs}
+    for sign in after.signs:
+        was = known.get(sign.id, sign)
+        if was is sign or was.braille is None or sign.braille is None:
+            continue
+        if was.braille.cells != sign.braille.cells:
+            yield f"signs.{sign.id}"
+
+
+def worsened(before: Judged, after: Judged) -> list[Check] | None:
+    """The checks that a change makes bad, where a further change might mend them; empty where it
+    makes none so.
+
+    Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was
+    of level STOP and met, and is not any more. None where no further change can help: something
+    fails that did not, cells were changed and no translator confirms them, or such a check is gone
+    though what it looked at is still there.
+    """
+    if newly_failing(before, after) or not cells_confirmed(before, after):
+        return None
+    old, new = grouped(before.checks), grouped(after.checks)
+    worse: list[Check] = []
+    left_out = {f"handling.{one.id}" for one in before.job.handling} - {
+        f"handling.{one.id}" for one in after.job.handling
+    }
+    for key, group in new.items():
+        bad = [check for check in group if check.outcome in BAD]
+        held = [check for check in bad if check.level is Level.STOP]
+        was = old.get(key, [])
+        if _was_met(was):
+            worse += bad
+        elif len(held) > sum(check.holds_back for check in was):
+            worse += held
+    for key, group in old.items():
+        gone = not any(
+            check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, [])
+        )
+        if gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
+            return None
+    return worse
+
+
+def _was_met(group: list[Check]) -> bool:
+    return any(check.level is Level.STOP for check in group) and is_met(group)

@@ -1,0 +1,362 @@
+"""Alike passes, signs and sheets are one case: what is wrong with one of them is put right at all
+of them at once.
+
+Two of them are alike where they say the same but for their ids, where they lie and what they say in
+words. Nothing of that depends on the order in which a document lists them.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+import attrs
+from attrs import evolve, frozen
+
+from signrules.model.job import Job
+from signrules.model.media import Media
+from signrules.model.passes import Area, Handling, Pass
+from signrules.model.quantities import Interval
+from signrules.model.sign import Sign
+from signrules.remedies.candidates import Change
+from signrules.rules.checks import Check
+
+MOST_NAMED = 3
+"""As many others as are named in words; the patch has them all."""
+
+DIGITS = 6
+"""Numbers that agree to a millionth are the same: lengths to a nanometre."""
+
+TABLES = ("media", "passes", "handling", "signs")
+
+WORDS = {("text",), ("braille", "cells"), ("braille", "proper"), ("braille", "acronyms")}
+"""The places in a sign of what it says."""
+
+Place = tuple[str, str]
+"""A row of a job: its table and its id."""
+
+Leaves = Mapping[tuple[str, ...], tuple[Any, Any]]
+"""What was changed in a row: where, what stood there, and what stands there now."""
+
+
+@frozen
+class Case:
+    """Findings that are the same but for which of several alike passes, sheets or signs they are
+    about.
+    """
+
+    findings: tuple[Check, ...]
+
+    @property
+    def lead(self) -> Check:
+        """The one that speaks for all."""
+        return self.findings[0]
+
+    @property
+    def others(self) -> tuple[Check, ...]:
+        """The rest of them."""
+        return self.findings[1:]
+
+
+class Alike:
+    """Which rows of a job are alike."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self._builders: dict[str, list[Pass]] = {sign.id: [] for sign in job.signs}
+        self._over: dict[str, list[Pass]] = {item.id: [] for item in job.passes}
+        self._passes = {item.id: item for item in job.passes}
+        for item in job.passes:
+            if item.builds is not None:
+                self._builders[item.builds.partition(".")[0]].append(item)
+            for name in item.over:
+                self._over[name].append(item)
+        self._contents: dict[Place, Hashable] = {}
+        self._rows: dict[Hashable, list[Place]] = {}
+        self._owns: dict[str, dict[Hashable, list[Place]]] = {table: {} for table in TABLES}
+        self._at = dict(rows_of(job))
+        for place, row in self._at.items():
+            self._owns[place[0]].setdefault(own_content(row), []).append(place)
+            content = self._content(row)
+            self._contents[place] = content
+            self._rows.setdefault((place[0], content), []).append(place)
+
+    def cases(self, checks: Iterable[Check]) -> list[Case]:
+        """The findings that are alike together, in the order of the first of each; whose id comes
+        first leads.
+        """
+        together: dict[Hashable, list[Check]] = {}
+        for check in checks:
+            together.setdefault(self._finding(check), []).append(check)
+        return [
+            Case(tuple(sorted(some, key=lambda check: by_name(check.subjects))))
+            for some in together.values()
+        ]
+
+    def row_at(self, place: Place) -> Any:
+        """The row at a place."""
+        return self._at[place]
+
+    def contents(self, table: str) -> Iterable[Any]:
+        """What different things the rows of a table say, without their ids, places and words."""
+        return self._owns[table]
+
+    def with_content(self, table: str, content: Hashable) -> list[Place]:
+        """The rows that say one of these."""
+        return self._owns[table][content]
+
+    def related(self, checks: Iterable[Check]) -> set[Place]:
+        """What some findings are about: their subjects, the sheets below, and what builds them or
+        lies over them.
+        """
+        return self.near(path for check in checks for path in check.subjects)
+
+    def near(self, paths: Iterable[str]) -> set[Place]:
+        """The same for paths into the job."""
+        found: set[Place] = set()
+        for path in paths:
+            table, _, rest = path.partition(".")
+            place = (table, rest) if table != "signs" else (table, rest.partition(".")[0])
+            if place in self._at:
+                found |= self._near(place)
+        return found
+
+    def widened(self, change: Change, case: Case | None = None, job: Job | None = None) -> Change:
+        """A change made at all that is alike: where findings of the case are about, or everywhere
+        without a case.
+
+        The change itself where nothing else is alike or has the same in that place. `job` is what
+        it is made on.
+        """
+        job = self.job if job is None else job
+        changed = change.made(job)
+        if changed is None or (case is not None and not case.others):
+            return change
+        among = None if case is None else self.related(case.findings)
+        own = set() if case is None else self.related([case.lead])
+        rows = self._at if job is self.job else dict(rows_of(job))
+        repeated: dict[Place, Leaves] = {}
+        for place, leaves in altered(job, changed):
+            for other in self._rows.get((place[0], self._contents.get(place)), ()):
+                fits = other != place and other not in own and (among is None or other in among)
+                if not fits or other not in rows:
+                    continue
+                if not may_repeat(leaves, self._at[place], rows[other]):
+                    continue
+                if with_leaves(rows[other], leaves) is not None:
+                    repeated.setdefault(other, leaves)
+        if not repeated:
+            return change
+        tables = dict.fromkeys(table for table, _ in repeated)
+        others = [
+            sorted((id for table, id in repeated if table == one), key=by_number) for one in tables
+        ]
+        more = f" The same at {'; '.join(map(in_short, others))}."
+        return evolve(
+            change,
+            summary=change.summary + more,
+            edits=(*change.edits, repeating(repeated)),
+            said=None if change.said is None else lambda made_on: change.words(made_on) + more,
+            far_end=None if change.far_end is None else self.widened(change.far_end, case, job),
+        )
+
+    def _finding(self, check: Check) -> Hashable:
+        about = tuple(self._contents.get(_place(path), path) for path in check.subjects)
+        numbers = (rounded(check.measured), check.limit, check.found, check.allowed)
+        return (
+            check.rule,
+            check.level,
+            check.outcome,
+            str(check.source),
+            about,
+            numbers,
+            check.waiver,
+        )
+
+    def _near(self, place: Place) -> set[Place]:
+        table, id = place
+        if table == "signs":
+            built = self._builders[id]
+            above = [other for item in built for other in self._over[item.id]]
+            sign = next(sign for sign in self.job.signs if sign.id == id)
+            passes = {("passes", item.id) for item in (*built, *above)}
+            return {place, ("media", self.job.media_of(sign).id), *passes}
+        if table == "passes":
+            item = self._passes[id]
+            signs = {("signs", item.builds.partition(".")[0])} if item.builds is not None else set()
+            passes = {
+                ("passes", name) for name in (*item.over, *(other.id for other in self._over[id]))
+            }
+            return {place, ("media", self.job.media_of(item).id), *signs, *passes}
+        return {place}
+
+    def _content(self, row: Media | Pass | Handling | Sign) -> Hashable:
+        """What a row says, with what it names by what that says."""
+        if isinstance(row, Media):
+            return own_content(row)
+        sheet = (
+            own_content(self.job.media_of(row))
+            if row.media is not None or len(self.job.media) == 1
+            else None
+        )
+        if isinstance(row, Sign):
+            built = sorted(repr(own_content(item)) for item in self._builders[row.id])
+            return own_content(row), sheet, tuple(built)
+        if isinstance(row, Pass):
+            below = tuple(own_content(self._passes[name]) for name in row.over)
+            return own_content(row), sheet, below
+        return own_content(row), sheet
+
+
+def by_number(name: str) -> tuple[tuple[int, str], ...]:
+    """A key by which sign-2 comes before sign-10."""
+    parts = re.findall(r"[0-9]+|[^0-9]+", name)
+    return tuple(
+        (int(part), "") if part.isdecimal() and part.isascii() else (-1, part) for part in parts
+    )
+
+
+def by_name(names: Iterable[str]) -> tuple[tuple[tuple[int, str], ...], ...]:
+    """The same for several names."""
+    return tuple(by_number(name) for name in names)
+
+
+def rows_of(job: Job) -> Iterator[tuple[Place, Any]]:
+    """Every row that has an id, by its place."""
+    for table in TABLES:
+        for row in getattr(job, table):
+            yield (table, row.id), row
+
+
+def altered(job: Job, changed: Job) -> Iterator[tuple[Place, Leaves]]:
+    """What a change altered in the rows of both."""
+    before = dict(rows_of(job))
+    for place, row in rows_of(changed):
+        was = before.get(place)
+        if was is not None and was is not row and was != row:
+            yield place, dict(leaves_of(was, row))
+
+
+def leaves_of(
+    was: Any, row: Any, path: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], tuple[Any, Any]]]:
+    """Where two rows of one kind differ, down to the fields of their sections."""
+    for each in attrs.fields(type(row)):
+        old, new = getattr(was, each.name), getattr(row, each.name)
+        here = (*path, each.name)
+        if old == new:
+            continue
+        if attrs.has(type(old)) and type(old) is type(new) and not isinstance(old, Interval):
+            yield from leaves_of(old, new, here)
+        else:
+            yield here, (old, new)
+
+
+def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
+    """Whether a change of a row may be made in another: of words only where both say the same."""
+    if leaves.keys().isdisjoint(WORDS):
+        return True
+    words, others = ((one.text, one.braille.proper, one.braille.acronyms) for one in (row, other))
+    return bool(words == others)
+
+
+def with_leaves(row: Any, leaves: Leaves) -> Any:
+    """A row with the same changes; None where something else stands in one of the places."""
+    if any(_at(row, path) != old for path, (old, _) in leaves.items()):
+        return None
+    return _set_leaves(row, leaves)
+
+
+def _set_leaves(row: Any, leaves: Leaves) -> Any:
+    """A row with changes, whatever stands in their places; None where it lacks one of these."""
+    for path, (_, new) in leaves.items():
+        row = _with_leaf(row, path, new)
+        if row is None:
+            return None
+    return row
+
+
+def _at(row: Any, path: tuple[str, ...]) -> Any:
+    for name in path:
+        row = None if row is None else getattr(row, name)
+    return row
+
+
+def _with_leaf(row: Any, path: tuple[str, ...], new: Any) -> Any:
+    if row is None:
+        return None
+    name, *rest = path
+    inner = _with_leaf(getattr(row, name), tuple(rest), new) if rest else new
+    return None if rest and inner is None else evolve(row, **{name: inner})
+
+
+def repeating(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
+    """An edit that makes changes in rows, whatever stands in their places by then."""
+
+    def edit(job: Job) -> Job:
+        tables: dict[str, Any] = {}
+        for table in dict.fromkeys(table for table, _ in repeated):
+            tables[table] = tuple(
+                _repeated(row, repeated.get((table, row.id))) for row in getattr(job, table)
+            )
+        return evolve(job, **tables)
+
+    return edit
+
+
+def _repeated(row: Any, leaves: Leaves | None) -> Any:
+    made = None if leaves is None else _set_leaves(row, leaves)
+    return row if made is None else made
+
+
+def rounded(value: Interval | None) -> Hashable:
+    """An interval by its numbers, of which a difference below a millionth does not count."""
+    return (
+        None
+        if value is None
+        else tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
+    )
+
+
+def in_short(names: Sequence[str]) -> str:
+    """Names, of many the first few and how many more there are."""
+    shown = ", ".join(names[:MOST_NAMED])
+    return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
+
+
+def _place(path: str) -> Place:
+    table, _, id = path.partition(".")
+    return table, id
+
+
+def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
+    """What a row says of itself, without its id, its place and its words."""
+    if isinstance(row, Media):
+        return evolve(row, id="", at=(0.0, 0.0), load="")
+    if isinstance(row, Handling):
+        return evolve(row, id="", media=None, after=())
+    if isinstance(row, Sign):
+        braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
+        area = row.area and evolve(row.area, x=0.0, y=0.0)
+        return evolve(row, id="", media=None, text=(), braille=braille, area=area)
+    builds = None if row.builds is None else row.builds.partition(".")[2]
+    unnamed: dict[str, Any] = {
+        "media": None,
+        "over": (),
+        "after": (),
+        "registers_to": None,
+        "builds": builds,
+    }
+    return evolve(row, id="", areas=_shape(row.areas), **unnamed)
+
+
+def _shape(areas: tuple[Area, ...] | None) -> tuple[Area, ...] | None:
+    """Rectangles moved to the origin."""
+    if not areas:
+        return areas
+    left, low = min(area.x for area in areas), min(area.y for area in areas)
+    moved = (
+        Area(round(a.x - left, DIGITS), round(a.y - low, DIGITS), a.width, a.height) for a in areas
+    )
+    return tuple(sorted(moved, key=lambda area: (area.y, area.x, area.width, area.height)))

@@ -1,0 +1,170 @@
+"""Changes of what the braille of a sign says: its cells, its lists of names and
+acronyms, its text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import islice
+
+from attrs import evolve
+
+from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, in_lines, joined
+from signrules.braille.contractions import ALONE
+from signrules.braille.reading_back import as_read, in_words, is_english, readings
+from signrules.braille.spelling import capital_words, reasons, words_of
+from signrules.braille.styles import says_the_text
+from signrules.model.sign import CONTRACTED, GRADES, Braille, Sign
+from signrules.model.wording import joined as in_a_row
+from signrules.model.wording import nearest
+from signrules.remedies.candidates import CELLS, Change, Judged, change, of_item, of_section
+from signrules.remedies.sign_changes import sign_of
+from signrules.rules.checks import Check
+
+
+def listed(check: Check, judged: Judged) -> Iterator[Change]:
+    """The words that the cells have in capitals among the names or acronyms; a person must know."""
+    sign = sign_of(check, judged)
+    if sign is None or sign.braille is None or not is_english(sign.braille.language):
+        return
+    braille = sign.braille
+    names, acronyms = _unlisted(sign, braille)
+    lists = ((names, "names"), (acronyms, "acronyms"))
+    parts = [f"{in_a_row(words)} among the {what}" for words, what in lists if words]
+    if parts:
+        edit = of_section(
+            sign.id,
+            "braille",
+            proper=(*braille.proper, *names),
+            acronyms=(*braille.acronyms, *acronyms),
+        )
+        text = f"List {in_a_row(parts)} of {sign.id}, if that is what it is."
+        yield evolve(change(text, edit), asks=True)
+
+
+def _unlisted(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]:
+    """Names and acronyms that the words in capitals would be; none where it is not one for one."""
+    cells, words = joined(braille.cells or "").split(BLANK), words_of(sign.text)
+    if len(cells) != len(words):
+        return [], []
+    known = reasons(sign.text, proper=braille.proper, acronyms=braille.acronyms)
+    names, acronyms = [], []
+    for number in capital_words(braille.cells or ""):
+        if known[number]:
+            continue
+        if not _is_by_itself(cells[number], words[number]):
+            return [], []
+        if 2 * CAPITAL in cells[number]:
+            acronyms.append(words[number])
+        else:
+            names.append(words[number].capitalize())
+    return list(dict.fromkeys(names)), list(dict.fromkeys(acronyms))
+
+
+def _is_by_itself(cells: str, word: str) -> bool:
+    """Whether cells are a word of letters, with indicators of its own and not of a passage.
+
+    A wordsign is no acronym, which is spelled.
+    """
+    said = any(as_read(word) in readings(cells, grade) for grade in GRADES)
+    if not (said and word.isalpha()) or 3 * CAPITAL in cells:
+        return False
+    return 2 * CAPITAL not in cells or not _is_wordsign(cells, word)
+
+
+def _is_wordsign(cells: str, word: str) -> bool:
+    core = cells.lstrip(CAPITAL + GRADE_1)
+    return core in ALONE and len(core) < len(word)
+
+
+def translated(check: Check, judged: Judged) -> Iterator[Change]:
+    """The cells that the translator gives for the text; none where none has judged them.
+
+    Cells that read as another text are changed by a person alone, who knows which of them is right.
+    Where it is a few letters off, the text that the cells say is the other choice.
+    """
+    sign = sign_of(check, judged)
+    if sign is None or sign.braille is None or sign.braille.cells is None:
+        return
+    braille, subject = sign.braille, check.subjects[0]
+    found = [one for one in judged.checks if one.rule == CELLS and one.subjects[0] == subject]
+    said = _said_otherwise(sign, braille)
+    for wanted in dict.fromkeys(one.allowed[0] for one in found if one.allowed):
+        if _makes_a_wordsign(braille.cells or "", wanted):
+            continue
+        to_cells = _with_cells(sign, wanted)
+        if said is None:
+            yield to_cells
+            continue
+        to_cells = evolve(to_cells, asks=True)
+        to_text = _with_text(sign, said)
+        if to_text is None:
+            yield to_cells
+            continue
+        yield evolve(to_text, far_end=to_cells)
+        yield evolve(to_cells, far_end=to_text)
+
+
+def _with_cells(sign: Sign, wanted: str) -> Change:
+    """Other cells, in lines as the text has them where there are as many, or else as they were."""
+    before = "" if sign.braille is None else sign.braille.cells or ""
+    as_text = len(before.splitlines()) == len(sign.text)
+    lines = in_lines(wanted, like="\n".join(sign.text) if as_text else before)
+    shown = lines.replace("\n", " ")
+    text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
+    edit = of_section(sign.id, "braille", cells=lines)
+    return change(f"{text}, and have a reader proof them.", edit)
+
+
+def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
+    """What English cells say, where that is not the text; None where they cannot be read."""
+    cells = joined(braille.cells or "")
+    if not is_english(braille.language) or not cells:
+        return None
+    if says_the_text(braille, sign.text, lambda grade, line: None):
+        return None
+    return in_words(cells, braille.grade or CONTRACTED)
+
+
+def _with_text(sign: Sign, said: str) -> Change | None:
+    """The text as the cells say it; None unless each word is the same or a few letters off."""
+    read, words = said.split(), words_of(sign.text)
+    if len(read) != len(words):
+        return None
+    pairs = list(zip(read, words, strict=True))
+    if not all(_is_near(one, other) for one, other in pairs):
+        return None
+    rest = iter(_in_the_case_of(one, other) for one, other in pairs)
+    lines = tuple(" ".join(islice(rest, len(line.split()))) for line in sign.text)
+    text = f"Correct the text of {sign.id} to {' '.join(lines)!r}, if the cells are right"
+    edit = of_item("signs", sign.id, text=lines)
+    return evolve(change(f"{text}, and what is raised or printed with it.", edit), asks=True)
+
+
+def _is_near(read: str, word: str) -> bool:
+    plain = as_read(word)
+    both_letters = read.isalpha() and plain.isalpha()
+    return read == plain or (both_letters and nearest(read, (plain,)) is not None)
+
+
+def _in_the_case_of(read: str, word: str) -> str:
+    """A word that was read, with the capitals of the word in the text."""
+    if read == as_read(word):
+        return word
+    if word.isupper():
+        return read.upper()
+    return read.capitalize() if word[0].isupper() else read
+
+
+def _makes_a_wordsign(cells: str, wanted: str) -> bool:
+    """Whether a word that is spelled in capitals would be written as a wordsign or a shortform.
+
+    IT in letters is no "it": whoever spelled it in capitals may have meant an acronym.
+    """
+    before, after = joined(cells).split(BLANK), wanted.split(BLANK)
+    return len(before) == len(after) and any(map(_becomes_a_wordsign, before, after))
+
+
+def _becomes_a_wordsign(before: str, after: str) -> bool:
+    core = after.lstrip(CAPITAL + GRADE_1)
+    return 2 * CAPITAL in before and core in ALONE and core != before.lstrip(CAPITAL + GRADE_1)

@@ -1,0 +1,282 @@
+"""Changes that give the head more room, or drops a shorter way: the gap, layers, what lies on the
+bed beside it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from attrs import evolve
+
+from signrules.model.job import Job
+from signrules.model.passes import Gap, Pass
+from signrules.model.printer import Spacers
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import counted
+from signrules.physics.heights import HeadPlane
+from signrules.remedies.candidates import (
+    Change,
+    Judged,
+    as_in,
+    change,
+    change_from,
+    of_item,
+    of_job,
+    pass_at,
+)
+from signrules.rules.check_messages import number
+from signrules.rules.checks import Check
+from signrules.rules.judged_relief import layers_over
+
+BED_STEP_MM = 0.05
+"""A gap from the bed is rounded up to this much: no spacer or dial says what can be set there."""
+
+MOST_NEIGHBOURS = 3
+
+
+def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
+    """The least gap that can be set and clears, from the surface that the pass states and from the
+    others.
+    """
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    item = judged.job.passes[at]
+    least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
+    for everything in (False, True):
+        for reference in references(item):
+            zero = with_extra(item, reference, 0.0)
+            short = least - clearance_with(judged, at, zero, everything).low
+            extra = _settable_from(judged, reference, short)
+            if extra is not None:
+                yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
+
+
+def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
+    """The largest gap that can be set and stays within the reach of the drops, from
+    either surface.
+    """
+    at = pass_at(check, judged)
+    most = judged.job.printer.max_throw
+    if at is None or most is None:
+        return
+    item = judged.job.passes[at]
+    for reference in references(item):
+        zero = with_extra(item, reference, 0.0)
+        room = most - throw_with(judged, at, zero)
+        extra = _settable_up_to(judged, reference, room)
+        if extra is not None:
+            yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
+
+
+def every_planned_gap(judged: Judged) -> Iterator[Change]:
+    """All stated gaps left to the planner: where they were chosen for one sheet, and its neighbours
+    are in the way.
+    """
+    passes = judged.job.passes
+    if sum(item.gap is not None for item in passes) > 1:
+        freed = tuple(evolve(item, gap=None) for item in passes)
+        yield change(
+            "Let the planner choose the gaps of all passes.", of_job(passes=freed, sequence=None)
+        )
+
+
+def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
+    """A stated gap left to the planner; and, where an order was stated too, both."""
+    at = pass_at(check, judged)
+    if at is None or judged.job.passes[at].gap is None:
+        return
+    item = judged.job.passes[at]
+    yield left_to_the_planner(judged.job, item)
+    if judged.job.sequence is not None:
+        yield change(
+            f"{_free(item)} and the order.",
+            of_item("passes", item.id, gap=None),
+            of_job(sequence=None),
+        )
+
+
+def left_to_the_planner(job: Job, item: Pass) -> Change:
+    """The stated gap of a pass of a job left open."""
+    return change_from(
+        job,
+        lambda job: f"{_free(item)} instead of {gap_words(job, item)}.",
+        of_item("passes", item.id, gap=None),
+    )
+
+
+def _free(item: Pass) -> str:
+    return f"Let the planner choose the gap of {item.id}"
+
+
+def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
+    """The next larger gap that can be set, then the next smaller one."""
+    at = pass_at(check, judged)
+    if at is None or judged.job.passes[at].gap is None:
+        return
+    item = judged.job.passes[at]
+    assert item.gap is not None
+    stated = item.gap.extra.nominal
+    for extra in (
+        _settable_from(judged, item.gap.above, stated),
+        _settable_up_to(judged, item.gap.above, stated),
+    ):
+        if extra is not None:
+            gap = with_extra(item, item.gap.above, extra)
+            yield _set_with_its_tool(judged.job, item, gap)
+
+
+def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
+    """Fewer layers of a build-up that stands in the way, as many as the head is short of."""
+    at = pass_at(check, judged)
+    if at is None or check.measured is None:
+        return
+    job, timeline = judged.job, judged.timeline
+    short = max(judged.job.printer.min_clearance, 2 * GUARD_MM) - check.measured.low
+    for other in sorted(
+        (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at]),
+        reverse=True,
+    ):
+        item = job.passes[other]
+        layer = job.ink_of(item).layer
+        if item.builds is not None:
+            layers = item.layers - layers_over(short, layer.high)
+            if layers >= 1:
+                yield set_layers(job, item, layers)
+
+
+def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
+    """A sheet that lies on the bed with the one that is printed gets a bed load of its own, the
+    thickest first.
+    """
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    job = judged.job
+    own = job.media_of(job.passes[at])
+    loads = {sheet.load for sheet in job.media}
+    fresh = next(str(count) for count in range(1, len(loads) + 2) if str(count) not in loads)
+    beside = [sheet for sheet in job.media if sheet.load == own.load and sheet.id != own.id]
+    beside.sort(key=lambda sheet: -sheet.thickness.high)
+    for sheet in beside[:MOST_NEIGHBOURS]:
+        text = (
+            f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as"
+            f" load {own.load}."
+        )
+        yield change(text, of_item("media", sheet.id, load=fresh))
+
+
+def one_way(check: Check, judged: Judged) -> Iterator[Change]:
+    """A pass that prints both ways printed one-way: then no two directions must meet."""
+    at = pass_at(check, judged)
+    if at is not None and judged.job.passes[at].directions == 2:
+        name = judged.job.passes[at].id
+        text = f"Print {name} one-way, which takes longer."
+        yield change(text, of_item("passes", name, directions=1))
+
+
+def set_layers(job: Job, item: Pass, layers: int) -> Change:
+    """Another number of layers for a pass of a job."""
+    done = f"Print {item.id} in {counted(layers, 'layer')}"
+
+    def said(job: Job) -> str:
+        return f"{done} instead of {as_in(job, 'passes', item).layers}."
+
+    return change_from(job, said, of_item("passes", item.id, layers=layers))
+
+
+def gap_words(job: Job, item: Pass) -> str:
+    """The gap of a pass in words, as it stands in a job."""
+    return gap_in_words(as_in(job, "passes", item).gap, job.media_of(item).id)
+
+
+def gap_in_words(gap: Gap | None, sheet: str) -> str:
+    """A gap over a sheet in words."""
+    if gap is None:
+        return "the one that the planner chose"
+    where = {"media": f"over {sheet}", "build-up": f"over the build-up on {sheet}"}
+    return f"{number(gap.extra.nominal)} mm {where.get(gap.above, 'above the bed')}"
+
+
+def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
+    """Another gap for a pass of a job; `tool` says by what it is set."""
+    words = gap_in_words(gap, job.media_of(item).id)
+    return change_from(
+        job,
+        lambda job: f"Set the gap of {item.id} to {words}{tool} instead of {gap_words(job, item)}.",
+        of_item("passes", item.id, gap=gap),
+    )
+
+
+def spacer_words(job: Job, gap: Gap) -> str:
+    """Which spacer a gap takes, where that is how gaps are set, to stand behind its words."""
+    if not isinstance(job.printer.gap, Spacers) or gap.above == "bed":
+        return ""
+    nominal = gap.extra.nominal
+    return f" (the {number(nominal)} mm spacer)" if nominal else " (no spacer)"
+
+
+def _set_with_its_tool(job: Job, item: Pass, gap: Gap) -> Change:
+    return set_gap(job, item, gap, tool=spacer_words(job, gap))
+
+
+def references(item: Pass) -> tuple[str, ...]:
+    """The surfaces from which the gap of a pass can be set, the stated one first."""
+    stated = () if item.gap is None else (item.gap.above,)
+    return tuple(dict.fromkeys((*stated, "media", "build-up")))
+
+
+def with_extra(item: Pass, reference: str, extra: float) -> Gap:
+    """A gap of another nominal extra; what the stated one has of a tolerance is kept over the same
+    surface.
+    """
+    if item.gap is None or item.gap.above != reference:
+        return Gap(Interval.exact(extra), reference)
+    return evolve(item.gap, extra=item.gap.extra.moved_to(extra))
+
+
+def _settable_from(judged: Judged, reference: str, least: float) -> float | None:
+    """The least extra that can be set and is not below `least`."""
+    if reference == "bed":
+        return round(math.ceil(least / BED_STEP_MM - 1e-6) * BED_STEP_MM, 6)
+    return next((o for o in judged.job.printer.gap.extras() if o >= least - GUARD_MM), None)
+
+
+def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None:
+    """The largest extra that can be set and is not above `most`."""
+    if reference == "bed":
+        return round(math.floor(most / BED_STEP_MM + 1e-6) * BED_STEP_MM, 6)
+    return max((o for o in judged.job.printer.gap.extras() if o <= most + GUARD_MM), default=None)
+
+
+def clearance_with(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
+    """The clearance that a pass would have with another gap where the replay prints it; or once all
+    else stands.
+    """
+    heights = judged.timeline.machine.heights
+    printed, turned = stands_before(judged, at, everything)
+    return heights.clearance(at, plane_with(judged, at, gap, printed), {*printed, at}, turned)
+
+
+def throw_with(judged: Judged, at: int, gap: Gap) -> float:
+    """The largest throw that a pass would have with another gap where the replay prints it."""
+    printed, _ = stands_before(judged, at, False)
+    throw = judged.timeline.machine.heights.throw(at, plane_with(judged, at, gap, printed), printed)
+    return throw.to_lowest.high
+
+
+def plane_with(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> HeadPlane:
+    """The head plane of a pass with another gap, set when some passes stand."""
+    return judged.timeline.machine.heights.head_plane(at, gap, printed)
+
+
+def stands_before(
+    judged: Judged, at: int, everything: bool
+) -> tuple[frozenset[int], frozenset[str]]:
+    """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
+    timeline, machine = judged.timeline, judged.timeline.machine
+    earlier = timeline.order[: timeline.positions[at]]
+    turned = machine.back_up_after(earlier)
+    standing = range(machine.pass_count) if everything else earlier
+    return frozenset(i for i in standing if machine.is_pass(i) and i != at), turned

@@ -1,0 +1,186 @@
+"""Changes of the order, and of what stands against every order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from attrs import evolve
+
+from signrules.model.job import Job
+from signrules.model.passes import Handling, Pass
+from signrules.physics.machine import Machine, Precedence
+from signrules.remedies.candidates import (
+    Change,
+    Edit,
+    Judged,
+    change,
+    of_item,
+    of_job,
+    pass_at,
+    subject_id,
+)
+from signrules.rules.checks import Check
+
+MOST_NAMES = 12
+
+
+def best_order(check: Check, judged: Judged) -> Iterator[Change]:
+    """The order of the best plan, where the job states another."""
+    plan = judged.found_plan
+    if judged.job.sequence is not None and plan is not None and plan.best is not None:
+        yield _in_order(judged, plan.best.order)
+
+
+def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
+    """The job's own sequence, with as little moved as what must come before what asks for; then
+    none at all.
+    """
+    if judged.job.sequence is None:
+        return
+    machine = judged.timeline.machine
+    left = list(judged.timeline.order)
+    order: list[int] = []
+    while left:
+        ready = next((at for at in left if machine.before[at] <= set(order)), None)
+        if ready is None:
+            return
+        left.remove(ready)
+        order.append(ready)
+    if order != list(judged.timeline.order):
+        yield _in_order(judged, [machine.items[at].id for at in order])
+
+
+def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
+    """No sequence of the job's own: the planner chooses."""
+    if judged.job.sequence is not None:
+        yield change("Let the planner choose the order.", of_job(sequence=None))
+
+
+def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
+    """The sheet of a pass on the wrong side, loaded the other way up where that may help."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    machine = judged.timeline.machine
+    sheet = machine.heights.media[at]
+    up = "front" if sheet.up == "back" else "back"
+    if _meets_its_sides(machine, sheet.id, up):
+        yield change(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+
+
+def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
+    """Whether a sheet loaded with one side up may turn its right side to every pass.
+
+    That is said as far as precedence goes, and of a sheet that is turned once at the most.
+    """
+    passes_on = machine.heights.layout.passes_on
+    first, second = passes_on[media, up], passes_on[media, "front" if up == "back" else "back"]
+    handling = range(machine.pass_count, len(machine.items))
+    flips = [at for at in handling if machine.flips(at) == media]
+    if len(flips) != 1:
+        return bool(flips) or not second
+    before = [Precedence(at, flips[0], "side", "") for at in sorted(first)]
+    after = [Precedence(flips[0], at, "side", "") for at in sorted(second)]
+    return Machine(machine.heights, (*machine.precedence, *before, *after)).topological is not None
+
+
+def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
+    """A flip before a pass whose side lies down as loaded, where nothing turns its sheet over."""
+    at = pass_at(check, judged)
+    if at is None:
+        return
+    job, machine = judged.job, judged.timeline.machine
+    item, sheet = job.passes[at], job.media_of(job.passes[at])
+    if item.side == sheet.up or sheet.id in machine.turning:
+        return
+    methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
+    method = methods[0][0] if methods else None
+    printed = [each for each in job.passes if job.media_of(each).id == sheet.id]
+    first = tuple(each.id for each in printed if each.side == sheet.up)
+    id = _free_id(job, f"flip-{sheet.id}")
+    flip = Handling(id, "flip", sheet.id if len(job.media) > 1 else None, method, first)
+    how = "" if method is None else f", located by {method}"
+    after = f" after {_listed(first)}" if first else ""
+    fields: dict[str, Any] = {"handling": (*job.handling, flip)}
+    if job.sequence is not None:
+        place = min(job.sequence.index(each.id) for each in printed if each.side != sheet.up)
+        fields["sequence"] = (*job.sequence[:place], id, *job.sequence[place:])
+        yield change(f"Turn {sheet.id} over before {job.sequence[place]}{how}.", of_job(**fields))
+        fields["sequence"] = None
+    turned = f"Turn {sheet.id} over{after}{how}"
+    yield change(f"{turned}; let the planner choose the order.", of_job(**fields))
+
+
+def same_side(check: Check, judged: Judged) -> Iterator[Change]:
+    """All that builds the braille of a sign, and what lands on it, on the side of its text."""
+    builds = f"{subject_id(check)}.braille"
+    for side in check.allowed:
+        wrong = [each for each in judged.job.passes if each.builds == builds and each.side != side]
+        ids = _with_what_lands(judged.job, [each.id for each in wrong])
+        yield change(f"Print {_listed(ids)} on the {side} of the sheet.", _printed_on(ids, side))
+
+
+def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
+    """Braille that would be turned away from its text printed beside it, before any sheet is
+    turned.
+    """
+    for other in judged.checks:
+        if other.rule == "drawing.side" and other.is_bad and check.subjects[0] in other.subjects:
+            yield from same_side(other, judged)
+
+
+def _with_what_lands(job: Job, ids: Sequence[str]) -> tuple[str, ...]:
+    """Some passes and those that are printed over them, over these in turn, and so on."""
+    found = list(ids)
+    for below in found:
+        found += [each.id for each in job.passes if below in each.over and each.id not in found]
+    return tuple(found)
+
+
+def _printed_on(ids: Sequence[str], side: str) -> Edit:
+    def edit(job: Job) -> Job:
+        moved = (evolve(each, side=side) if each.id in ids else each for each in job.passes)
+        return evolve(job, passes=tuple(moved))
+
+    return edit
+
+
+def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
+    """One declared `after` less among some items: what a shop has declared it may take back, `over`
+    it may not.
+    """
+    wanted = set(ids)
+    tables: dict[str, Sequence[Pass | Handling]] = {
+        "passes": judged.job.passes,
+        "handling": judged.job.handling,
+    }
+    for table, rows in tables.items():
+        for row in rows:
+            for name in row.after if row.id in wanted else ():
+                if name in wanted:
+                    rest = tuple(other for other in row.after if other != name)
+                    yield change(
+                        f"Let {row.id} come before {name}: take {name} out of what it must come"
+                        " after.",
+                        of_item(table, row.id, after=rest),
+                    )
+
+
+def _in_order(judged: Judged, order: Sequence[str]) -> Change:
+    return change(f"Print in the order {_listed(order)}.", of_job(sequence=tuple(order)))
+
+
+def _listed(names: Sequence[str]) -> str:
+    if len(names) <= MOST_NAMES:
+        return ", ".join(names)
+    return f"{', '.join(names[:MOST_NAMES])} and so on ({len(names)} in all)"
+
+
+def _free_id(job: Job, wanted: str) -> str:
+    taken = {item.id for item in job.items}
+    return next(
+        name
+        for name in (wanted, *(f"{wanted}-{n}" for n in range(2, len(taken) + 3)))
+        if name not in taken
+    )

@@ -1,0 +1,340 @@
+"""Changes of what a sign is to be: its dimensions, words and reflectance, where it hangs, the
+layers of its relief.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
+
+import attrs
+
+from signrules.model.job import Job
+from signrules.model.media import Media
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import Mounting, Sign
+from signrules.physics.flight import GRAVITY
+from signrules.remedies.candidates import (
+    Change,
+    Edit,
+    Judged,
+    as_in,
+    change_from,
+    of_item,
+    of_section,
+    passes_named,
+    subject_id,
+)
+from signrules.remedies.gap_changes import set_layers
+from signrules.rules.check_messages import number
+from signrules.rules.checks import Check
+from signrules.rules.contrast import CONTRASTS
+from signrules.rules.judged_relief import layers_over
+
+FURTHER_LAYERS = 2
+"""How many more layers than reckoned are tried: where ink covers in part, relief is not simply
+their sum.
+"""
+
+ROUNDING = 0.02
+"""A dimension may move on beyond its limit by this share to come out round."""
+
+_FIELDS = {
+    "braille.text-clearance": ("braille", "below_text"),
+    "mounting.lowest": ("mounting", "lowest_tactile"),
+    "mounting.highest": ("mounting", "highest_tactile"),
+    "finish.glare": ("surface", "finish"),
+    "finish.gloss": ("surface", "gloss"),
+}
+"""Where the field of a rule on dimensions is not named as the rule is."""
+
+
+def moved(check: Check, judged: Judged) -> Iterator[Change]:
+    """The dimension moved to the nearest round value with which it is met, its tolerance kept."""
+    for target, sign, value in _targets(check, judged):
+        section, name = _field(check)
+        plain = isinstance(getattr(getattr(sign, section), name), float | int)
+        aim = target if plain else value.moved_to(target)
+        yield restated(judged.job, sign, (section, name), aim)
+
+
+def restated(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> Change:
+    """Another figure or word for a field of a sign."""
+    section, name = field
+    done = f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)}"
+
+    def said(job: Job) -> str:
+        was = in_unit(_stated(as_in(job, "signs", sign), section, name), section)
+        return f"{done} instead of {was}."
+
+    return change_from(job, said, of_section(sign.id, section, **{name: value}))
+
+
+def _stated(sign: Sign, section: str, name: str) -> Any:
+    return getattr(getattr(sign, section), name, None)
+
+
+def in_unit(value: Any, section: str) -> str:
+    """A figure of a section of a sign with its unit, or a word."""
+    if isinstance(value, Interval):
+        value = value.nominal
+    if not isinstance(value, int | float):
+        return str(value)
+    return number(value) if section == "surface" else f"{number(value)} mm"
+
+
+def hung(check: Check, judged: Judged) -> Iterator[Change]:
+    """The whole sign hung higher or lower: all that is stated of its height above the floor moves
+    along.
+    """
+    for target, sign, value in _targets(check, judged):
+        yield _hung(judged.job, sign, _field(check), value, target)
+
+
+def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target: float) -> Change:
+    """A sign hung so that one of its fields comes to lie at a target, in mm above the floor."""
+    shift = target - value.nominal
+    edits: list[Edit] = []
+    for section, names in (
+        ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
+        ("visual", ("above_floor",)),
+    ):
+        heights = {name: _stated(sign, section, name) for name in names}
+        known = {name: height for name, height in heights.items() if height is not None}
+        higher = {name: height.moved_to(height.nominal + shift) for name, height in known.items()}
+        if higher:
+            edits.append(of_section(sign.id, section, **higher))
+
+    def said(job: Job) -> str:
+        was = _stated(as_in(job, "signs", sign), *field)
+        by = target - was.nominal
+        way = "higher" if by > 0 else "lower"
+        at = f"{in_words(*field)} at {number(target)} mm instead of {in_unit(was, field[0])}"
+        return f"Hang {sign.id} {number(abs(by))} mm {way}: {at}."
+
+    return change_from(job, said, *edits)
+
+
+def other_word(check: Check, judged: Judged) -> Iterator[Change]:
+    """A word that the standard allows."""
+    sign = sign_of(check, judged)
+    section, name = _field(check)
+    if sign is None or getattr(sign, section) is None or check.found is None:
+        return
+    for word in check.allowed:
+        yield restated(judged.job, sign, (section, name), word)
+
+
+def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
+    """The grade of braille that is asked for, as long as no cells are stated: those must be
+    translated anew.
+    """
+    sign = sign_of(check, judged)
+    if sign is not None and sign.braille is not None and sign.braille.cells is None:
+        yield from other_word(check, judged)
+
+
+def layers(check: Check, judged: Judged) -> Iterator[Change]:
+    """As many layers of a pass that builds the feature as bring its relief into the range; the last
+    pass first.
+    """
+    measured, (least, most) = check.measured, check.limit
+    if measured is None or check.unit != "mm":
+        return
+    for at in reversed(list(passes_named(check.subjects[1:], judged))):
+        item = judged.job.passes[at]
+        layer = judged.job.ink_of(item).layer
+        if least is not None and measured.low < least - GUARD_MM:
+            count, step = layers_over(least - GUARD_MM - measured.low, layer.low), 1
+        elif most is not None and measured.high > most + GUARD_MM:
+            count, step = -layers_over(measured.high - most - GUARD_MM, layer.high), -1
+        else:
+            return
+        for further in range(FURTHER_LAYERS + 1):
+            if item.layers + count + step * further >= 1:
+                yield set_layers(judged.job, item, item.layers + count + step * further)
+
+
+def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
+    """Dots that a plain dome can have: fewer layers, or a base as wide as twice their height."""
+    sign = sign_of(check, judged)
+    if sign is None or sign.braille is None or check.measured is None or check.limit[1] is None:
+        return
+    over = check.measured.high - check.limit[1]
+    for item in judged.job.passes:
+        layer = judged.job.ink_of(item).layer
+        if item.builds == f"{sign.id}.braille":
+            count = item.layers - layers_over(over, layer.high)
+            if count >= 1:
+                yield set_layers(judged.job, item, count)
+    base = sign.braille.dot_diameter
+    if base is not None:
+        wider = round_inside(2 * check.measured.high, math.inf) - base.low
+        yield _drawn(judged.job, sign, base.moved_to(base.nominal + wider))
+
+
+def _drawn(job: Job, sign: Sign, diameter: Interval) -> Change:
+    def said(job: Job) -> str:
+        was = in_unit(_stated(as_in(job, "signs", sign), "braille", "dot_diameter"), "braille")
+        return f"Draw the dots of {sign.id} {number(diameter.nominal)} mm wide instead of {was}."
+
+    return change_from(job, said, of_section(sign.id, "braille", dot_diameter=diameter))
+
+
+def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
+    """The darker of character and background darker, or the lighter one lighter, as little as it
+    takes.
+
+    No surface reflects all light or none: 0 and 100 are not offered.
+    """
+    sign = sign_of(check, judged)
+    surface = None if sign is None else sign.surface
+    if (
+        sign is None
+        or surface is None
+        or surface.character_lrv is None
+        or surface.background_lrv is None
+    ):
+        return
+    if check.measured is None or check.limit[0] is None:
+        return
+    a, b, least, found = (
+        surface.character_lrv,
+        surface.background_lrv,
+        check.limit[0],
+        check.measured.nominal,
+    )
+    formula = next((f for f in CONTRASTS.values() if abs(f(a, b) - found) <= 1e-9), None)
+    if formula is None:
+        return
+    names = ("character_lrv", "background_lrv") if a >= b else ("background_lrv", "character_lrv")
+    lighter, darker = max(a, b), min(a, b)
+    dark = next(
+        (d for d in range(math.floor(darker), 0, -1) if formula(lighter, float(d)) >= least), None
+    )
+    light = next(
+        (v for v in range(math.ceil(lighter), 100) if formula(float(v), darker) >= least), None
+    )
+    for name, value, limit in ((names[1], dark, "at most"), (names[0], light, "at least")):
+        if value is not None:
+            yield _coloured(judged.job, sign, name, value, limit)
+
+
+def _coloured(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
+    what = name.removesuffix("_lrv")
+    text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
+
+    def said(job: Job) -> str:
+        now = _stated(as_in(job, "signs", sign), "surface", name)
+        return f"{text} (now {in_unit(now, 'surface')})."
+
+    return change_from(job, said, of_section(sign.id, "surface", **{name: float(value)}))
+
+
+def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
+    """Vacuum on as much more of the sheet as it takes to hold it."""
+    sheet: Media | None = next((s for s in judged.job.media if s.id == subject_id(check)), None)
+    if sheet is None or check.measured is None or check.limit[0] is None or sheet.friction is None:
+        return
+    share, weight = sheet.vacuum_share or 0.0, sheet.friction * GRAVITY
+    pulled = check.measured.low - weight
+    if share > 0 and pulled > 0:
+        needed = min(100 * share * (check.limit[0] - weight) / pulled, 101)
+        percent = math.ceil(needed - 1e-9)
+        if percent <= 100:
+            yield _pulled(judged.job, sheet, percent)
+
+
+def _pulled(job: Job, sheet: Media, percent: int) -> Change:
+    def said(job: Job) -> str:
+        was = number(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
+        return f"Let the vacuum act on {percent} % of {sheet.id} instead of {was} %."
+
+    return change_from(job, said, of_item("media", sheet.id, vacuum_share=percent / 100))
+
+
+def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
+    """The value from `least` to `most` that lies nearest to `toward` and is round: as few decimals
+    as may be.
+
+    Rounding moves it by at most a fiftieth, and never out of the range.
+    """
+    if least <= toward <= most:
+        return toward
+    from_below = toward < least
+    end = least if from_below else most
+    for decimals in range(7):
+        scale = 10.0**decimals
+        value = (
+            math.ceil(end * scale - 1e-6) if from_below else math.floor(end * scale + 1e-6)
+        ) / scale
+        if least - GUARD_MM <= value <= most + GUARD_MM and abs(value - end) <= ROUNDING * abs(end):
+            return value
+    return end
+
+
+def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interval]]:
+    """Nominal values with which the check is met, that first which serves all standards at once."""
+    sign = sign_of(check, judged)
+    section, name = _field(check)
+    part = None if sign is None else getattr(sign, section)
+    value = getattr(part, name, None)
+    if sign is None or value is None or isinstance(value, str):
+        return
+    found = Interval.exact(value) if isinstance(value, float | int) else value
+    alike = [
+        other
+        for other in judged.checks
+        if (other.rule, other.subjects[0]) == (check.rule, check.subjects[0])
+    ]
+    seen = []
+    for checks in (alike, [check]):
+        least, most = _bounds(checks, found)
+        least, most = least + found.nominal - found.low, most - (found.high - found.nominal)
+        if least <= most + GUARD_MM:
+            target = round_inside(least, most, found.nominal)
+            if target not in seen:
+                seen.append(target)
+                yield target, sign, found
+
+
+def _bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
+    """The least low end and the greatest high end of a value with which checks on it, or on its
+    share, are met.
+    """
+    least, most = -math.inf, math.inf
+    for check in checks:
+        if check.measured is None:
+            continue
+        low, high = check.limit
+        if low is not None:
+            least = max(least, _back(check, value.low, check.measured.low)(low))
+        if high is not None:
+            most = min(most, _back(check, value.high, check.measured.high)(high))
+    return least, most
+
+
+def _back(check: Check, stated: float, measured: float) -> Callable[[float], float]:
+    """From a limit on what is measured to one on the value: a length by its difference, a share by
+    its factor.
+    """
+    if check.unit == "mm" or measured == 0:
+        return lambda limit: limit + stated - measured
+    return lambda limit: limit * stated / measured
+
+
+def _field(check: Check) -> tuple[str, str]:
+    section, _, name = check.rule.partition(".")
+    return _FIELDS.get(check.rule, (section, name.replace("-", "_")))
+
+
+def sign_of(check: Check, judged: Judged) -> Sign | None:
+    """The sign that a check looked at."""
+    id = check.subjects[0].removeprefix("signs.")
+    return next((sign for sign in judged.job.signs if sign.id == id), None)
+
+
+def in_words(section: str, name: str) -> str:
+    """A field of a sign in words."""
+    return f"{section} {name.replace('_lrv', ' light reflectance value').replace('_', ' ')}"

@@ -1,0 +1,155 @@
+"""Estimates as text and as CSV for spreadsheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+
+from signrules.estimating.amounts import FIXED
+from signrules.estimating.job_estimate import Estimate, EstimateLine
+from signrules.reports.text_report import MOST_OF_A_NAME, on_terms, one_line
+
+UNPRICED = "UNPRICED"
+NO_TOTAL = "NO TOTAL"
+_BEGINS_A_FORMULA = re.compile(r"""(?:^|(?<=[,;|]))(?=[\s"]*[=+\-@＝＋－＠])""")
+HEAD = ("kind", "item", "amount", "unit", "waste", "unit_price", "price", "currency", "note")
+
+
+def estimate_text(estimate: Estimate) -> str:
+    """A table of the lines, then the sum; or, where a line has no price, what is left out."""
+    return "\n".join(_lines(estimate)) + "\n"
+
+
+def _lines(estimate: Estimate) -> Iterator[str]:
+    name = one_line(estimate.job, MOST_OF_A_NAME) or "job"
+    yield (
+        f"{name}: what it takes"
+        if estimate.currency is None
+        else f"{name}: estimate in {estimate.currency}"
+    )
+    yield _verdict(estimate)
+    for title, texts in on_terms(estimate.accepted, estimate.shop):
+        yield f"\n{title}:"
+        yield from (f"  {one_line(each)}" for each in texts)
+    yield ""
+    rows = [_row(line, priced=estimate.currency is not None) for line in estimate.lines]
+    widths = [max(len(row[column]) for row in rows) for column in range(5)]
+    for kind, item, amount, unit, price, note in rows:
+        cells = [
+            kind.ljust(widths[0]),
+            item.ljust(widths[1]),
+            amount.rjust(widths[2]),
+            unit.ljust(widths[3]),
+        ]
+        yield "  ".join([*cells, price.rjust(widths[4]), note]).rstrip()
+    if estimate.missing:
+        yield "\nNot stated:"
+        yield from (f"  {one_line(each)}" for each in estimate.missing)
+    if estimate.currency is not None:
+        yield ""
+        yield from _sums(estimate)
+
+
+def _verdict(estimate: Estimate) -> str:
+    """What was decided of the job; of one that is not to be printed, what its estimate is worth."""
+    return (
+        estimate.verdict
+        if estimate.ok
+        else f"{estimate.verdict}. This is what it would take as it stands."
+    )
+
+
+def _row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
+    amount = "unknown" if line.amount is None else _short(line.amount)
+    price = "" if not priced else UNPRICED if line.price is None else f"{line.price:f}"
+    note = "; ".join(one_line(part, 200) for part in (line.unpriced, line.note) if part)
+    shown = "" if line.kind == FIXED else amount
+    return line.kind, one_line(line.item, 40), shown, line.unit, price, note
+
+
+def _sums(estimate: Estimate) -> Iterator[str]:
+    assert estimate.so_far is not None
+    assert estimate.markup is not None
+    if estimate.total is None:
+        count = len(estimate.unpriced)
+        lines = "1 line has" if count == 1 else f"{count} lines have"
+        yield f"{NO_TOTAL}: {lines} no price."
+        yield (
+            f"What is priced comes to {estimate.so_far:f} {estimate.currency}, without markup and"
+            " minimum."
+        )
+        return
+    yield f"Sum: {estimate.so_far:f} {estimate.currency}"
+    if estimate.markup:
+        yield f"Markup: {estimate.markup:f} {estimate.currency}"
+    if estimate.raised:
+        yield f"Raised to the minimum by: {estimate.raised:f} {estimate.currency}"
+    yield f"Total: {estimate.total:f} {estimate.currency}"
+
+
+def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: bool = False) -> str:
+    """Rows of RFC 4180 with a head: the lines, and below them the sums. Above the sums, rows of the
+    kind `job` say what was decided of the job, whose failing the shop accepts, and what it has set.
+
+    Spreadsheets in German want `delimiter=";"` and `decimal_comma=True`. Numbers are plain numbers.
+    Text that a spreadsheet would take for a formula is preceded by an apostrophe, which makes it
+    text. An unpriced line says so in place of its price, and so does the total.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
+    writer.writerow(HEAD)
+
+    def number(value: Decimal | None) -> str:
+        text = "" if value is None else f"{value:f}"
+        return text.replace(".", ",") if decimal_comma else text
+
+    def remark(text: str) -> None:
+        writer.writerow(["job", *[""] * (len(HEAD) - 2), cell(text)])
+
+    money = estimate.currency is not None
+    currency = cell(estimate.currency or "")
+    for line in estimate.lines:
+        price = number(line.price) if line.price is not None or not money else UNPRICED
+        note = "; ".join(part for part in (line.unpriced, line.note) if part)
+        amounts = [
+            number(line.amount),
+            cell(line.unit),
+            number(line.waste),
+            number(line.unit_price),
+        ]
+        writer.writerow([cell(line.kind), cell(line.item), *amounts, price, currency, cell(note)])
+    remark(_verdict(estimate))
+    for title, texts in on_terms(estimate.accepted, estimate.shop):
+        for text in texts:
+            remark(f"{title}: {text}")
+    if money:
+        sums = (
+            ("so far", estimate.so_far),
+            ("markup", estimate.markup),
+            ("raised to minimum", estimate.raised),
+        )
+        for name, value in (*sums, ("total", estimate.total)):
+            shown = number(value) if value is not None else NO_TOTAL
+            writer.writerow(["sum", name, "", "", "", "", shown, currency, ""])
+    return out.getvalue()
+
+
+def cell(text: str) -> str:
+    """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would
+    begin one.
+
+    That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that
+    separates cells by another sign than the file splits the text there, quoted or not. Source:
+    OWASP, *CSV Injection*: cells that begin with = + - @ or their full-width forms, separators and
+    quotes within cells.
+    """
+    return _BEGINS_A_FORMULA.sub("'", one_line(text))
+
+
+def _short(value: Decimal) -> str:
+    """A number without trailing noughts."""
+    text = f"{value:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -1,0 +1,140 @@
+"""The tables of docs/job-document.md, made from the declarations of the fields.
+
+    python -m signrules.reports.field_tables docs/job-document.md
+
+writes them into the page, between the lines `<!-- fields: Pass -->` and `<!-- end of fields -->`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import attrs
+
+from signrules.model import Interval, Job, Printer
+from signrules.model.declared import (
+    Declared,
+    classes_within,
+    control_words,
+    declared_fields,
+    document_key,
+)
+from signrules.model.declaring import grouped
+
+_BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
+_CONTROL_MEANING = "the control that the table is of"
+
+
+def page_with_fields(page: str) -> str:
+    """The page with every block of fields made anew.
+
+    Raises KeyError for a block that names no class of a job document.
+    """
+    classes = {cls.__name__: cls for cls in (Job, *classes_within(Job))}
+
+    def made_anew(block: re.Match[str]) -> str:
+        name = block[1]
+        table = "\n".join(_table(classes[name]))
+        return f"<!-- fields: {name} -->\n\n{table}\n\n<!-- end of fields -->"
+
+    return _BLOCK.sub(made_anew, page)
+
+
+def _table(cls: type) -> Iterator[str]:
+    yield "| key | type | default | usual | meaning |"
+    yield "| --- | --- | --- | --- | --- |"
+    control = control_words(Job).get(cls)
+    if control:
+        yield f'| `control` | `"{control}"` | required | | {_CONTROL_MEANING} |'
+    if cls in _KEYS_OF_THE_READER:
+        yield _KEYS_OF_THE_READER[cls]
+    for name, declared in declared_fields(cls).items():
+        default = attrs.fields_dict(cls)[name].default
+        key, usual = document_key(cls, name), _usual(declared)
+        cells = (
+            f"`{key}`",
+            type_in_words(declared),
+            _default(declared, default),
+            usual,
+            declared.meaning,
+        )
+        yield f"| {' | '.join(cells)} |".replace("|  |", "| |")
+
+
+_KEYS_OF_THE_READER = {
+    Job: "| `signrules` | 1 | required | | version of the document |",
+    Printer: (
+        "| `use` | id | none | | a printer of the catalogue, whose keys those beside it replace |"
+    ),
+}
+"""Keys that the reader takes and the model does not hold."""
+
+
+def _usual(declared: Declared) -> str:
+    """The usual range with its unit, speeds in m/s."""
+    usual = declared.usual if declared.element is None else declared.element.usual
+    unit = declared.unit if declared.element is None else declared.element.unit
+    if usual is None:
+        return ""
+    low, high = usual
+    if unit == "mm/s" and low >= 500:
+        low, high, unit = low / 1000, high / 1000, "m/s"
+    return f"{grouped(low)} to {grouped(high)} {unit}".strip()
+
+
+_KINDS_IN_WORDS = {
+    "id": "text",
+    "id of": "id",
+    "name": "text",
+    "said text": "text",
+    "braille cells": "Unicode braille patterns",
+    "share": "number above 0, at most 1",
+    "table by control": "table",
+    "table by key": 'table or `"auto"`',
+    "part": "table",
+    "rows": "list of tables",
+    "lengths by name": "table of lengths",
+}
+_LISTS_IN_WORDS = {"id of": "ids", "area": "areas", "name": "texts"}
+
+
+def type_in_words(declared: Declared) -> str:
+    """What a document writes there, in a few words."""
+    if declared.words:
+        return ", ".join(f"`{word}`" for word in declared.words)
+    if declared.kind == "list":
+        assert declared.element is not None
+        element = declared.element.kind
+        if declared.count == 2:
+            return "two lengths"
+        return f"list of {_LISTS_IN_WORDS.get(element, element + 's')}"
+    if declared.kind == "number" and declared.least == 0 and declared.most is not None:
+        return f"number from 0 to {grouped(declared.most)}"
+    return _KINDS_IN_WORDS.get(declared.kind, declared.kind)
+
+
+def _default(declared: Declared, default: object) -> str:
+    if declared.otherwise:
+        return declared.otherwise
+    if default is attrs.NOTHING:
+        return "required"
+    if declared.kind == "table by key":
+        return '`"auto"`'
+    if isinstance(default, Interval):
+        return f"{default.nominal:g}"
+    if isinstance(default, str) and default:
+        return f"`{default}`"
+    if isinstance(default, int | float):
+        return f"{default:g}"
+    if isinstance(default, tuple) and default:
+        return f"`[{', '.join(f'{each:g}' for each in default)}]`"
+    return "none"
+
+
+if __name__ == "__main__":
+    import sys
+    from pathlib import Path
+
+    target = Path(sys.argv[1])
+    target.write_text(page_with_fields(target.read_text("utf-8")), encoding="utf-8")

@@ -1,0 +1,115 @@
+"""The dimension tables as text and as plain data: what there is, what is not, and
+several together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from signrules.standards.common_ranges import Together
+from signrules.standards.dimension_tables import STANDINGS, Looser, Standard, not_available
+from signrules.standards.looser_tables import in_full
+
+DISCLAIMER = (
+    (
+        "The tables hold what could be read of the publications, and not all of it: the texts"
+        " themselves govern."
+    ),
+    (
+        "A dimension check is not a certification: local codes and the authority having"
+        " jurisdiction decide."
+    ),
+)
+
+
+def tables_text(standards: Mapping[str, Standard]) -> str:
+    """One line a table, by id: title, rows and how they are known; then what asks for less than a
+    law, and what is known but has no table."""
+    return "\n".join(_tables(standards)) + "\n"
+
+
+def _tables(standards: Mapping[str, Standard]) -> Iterator[str]:
+    lines = [(name, f"{one.title}: {_rows(one)}") for name, one in sorted(standards.items())]
+    missing = [
+        (one.id, f"{one.title}: {one.reason}") for one in not_available() if one.id not in standards
+    ]
+    width = max(len(name) for name, _ in (*lines, *missing))
+    yield from (f"{name:<{width}}  {text}" for name, text in lines)
+    less = [(name, in_full(one.looser)) for name, one in sorted(standards.items()) if one.looser]
+    if less:
+        yield "\nLooser than a law:"
+        yield from (f"{name:<{width}}  {text}" for name, text in less)
+    yield "\nNot available:"
+    yield from (f"{name:<{width}}  {text}" for name, text in missing)
+    yield ""
+    yield from DISCLAIMER
+
+
+def _rows(standard: Standard) -> str:
+    amends = f", amends {standard.amends}" if standard.amends else ""
+    return f"{len(standard.rows)} rows, {_known(standard)}{amends}"
+
+
+def _known(standard: Standard) -> str:
+    """How the rows are known: all in one way, or how many in each way but that they were read."""
+    counts = {one: _so_known(standard, one) for one in STANDINGS}
+    alone = next((one for one, count in counts.items() if count == len(standard.rows)), None)
+    if alone is not None:
+        return f"all {alone}"
+    weaker = [f"{count} {one}" for one, count in counts.items() if count and one != "read"]
+    return ", ".join(weaker)
+
+
+def _so_known(standard: Standard, standing: str) -> int:
+    return sum(row.standing == standing for row in standard.rows)
+
+
+def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
+    """The same as plain data, with the notes of each table."""
+    return {
+        "standards": [
+            {
+                "id": one.id,
+                "title": one.title,
+                "publisher": one.publisher,
+                "unit": one.unit,
+                "rows": len(one.rows),
+                "second_hand": _so_known(one, "second hand"),
+                "from_memory": _so_known(one, "from memory"),
+                "amends": one.amends,
+                "looser": [_looser(each) for each in one.looser or ()],
+                "notes": list(one.notes),
+            }
+            for _, one in sorted(standards.items())
+        ],
+        "not_available": [
+            {"id": one.id, "title": one.title, "reason": one.reason}
+            for one in not_available()
+            if one.id not in standards
+        ],
+        "disclaimer": list(DISCLAIMER),
+    }
+
+
+def _looser(one: Looser) -> dict[str, str]:
+    """One limit of a table that is looser than a law."""
+    return {"than": one.law, "quantity": one.quantity, "asks": one.own, "law": one.asked}
+
+
+def together_text(found: Together) -> str:
+    """For each quantity the range that satisfies all, or who disagrees with whom."""
+    lines = [f"{', '.join(one.id for one in found.standards)} together:", ""]
+    names = [*(one.quantity for one in found.quantities), *found.by_distance]
+    width = max(map(len, names), default=0)
+    lines += [f"{one.quantity:<{width}}  {one}" for one in found.quantities]
+    lines += [
+        f"{name:<{width}}  by height above the floor and distance: see each table"
+        for name in found.by_distance
+    ]
+    verdict = (
+        "One sign can satisfy all of these."
+        if found.possible
+        else "No one sign satisfies all of these."
+    )
+    return "\n".join([*lines, "", verdict, *DISCLAIMER]) + "\n"

@@ -1,0 +1,276 @@
+"""Evaluations as text for the person at the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled
+from signrules.model.job import Job
+from signrules.model.wording import counted
+from signrules.physics.timeline import Step
+from signrules.reports.colour import painted
+from signrules.rules.check_messages import number, quantity
+from signrules.rules.checks import Check, Level, Outcome
+from signrules.rules.engine import Fault
+from signrules.rules.remedy import Remedy
+from signrules.shop import Shop
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+    from signrules.remedies.finder import Reported
+
+MOST_NOT_TRIED = 6
+"""As many findings as are named of which not everything was tried; JSON has them all."""
+
+MOST_OF_A_NAME = 120
+MOST_OF_A_LINE = 2000
+"""Characters of a name and of a line that are shown; of longer ones the beginning, and how long
+they are.
+"""
+
+
+def evaluation_text(result: Evaluation, *, everything: bool = False, colour: bool = False) -> str:
+    """Verdict, violations, order with its steps, what was not checked, cautions.
+
+    `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no
+    other character.
+    """
+    return "\n".join(_lines(result, everything, colour)) + "\n"
+
+
+def plain(text: str) -> str:
+    """Text without control characters, so that a hostile name cannot steer the terminal.
+
+    Those that turn the direction of writing around and those that cannot be seen are among them.
+    """
+    return "".join(
+        char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text
+    )
+
+
+def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
+    """Plain text on one line, of long text the beginning and its length."""
+    shown = plain(text[:most]).replace("\n", "\N{REPLACEMENT CHARACTER}")
+    return shown if len(text) <= most else f"{shown}... ({len(text)} characters)"
+
+
+def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
+    style = "good" if result.ok else "bad"
+    reported = result.reported_remedies
+    yield (
+        f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}:"
+        f" {painted(result.verdict, style, on=colour)}"
+    )
+
+    def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
+        body = [f"  {one_line(line)}" for line in lines]
+        if body:
+            yield from ("", painted(f"{title}:", style, on=colour), *body)
+
+    def findings(title: str, checks: Iterable[Check], style: str) -> Iterator[str]:
+        found = [(f"[{check.level.value} {check.outcome.value}]", check) for check in checks]
+        if found:
+            yield from ("", painted(f"{title}:", "title", on=colour))
+        for head, check in found:
+            yield (
+                f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
+            )
+            same = reported.as_on.get(check)
+            remedy = (
+                first_remedy(reported.of_checks.get(check, ()))
+                if same is None
+                else [f"Remedy: as on {same}."]
+            )
+            yield from (f"    {one_line(text)}" for text in remedy)
+
+    if result.faults:
+        yield from section(
+            "Failed while judging; nothing is decided until this is mended",
+            map(str, result.faults),
+            "bad",
+        )
+    for title, lines in on_terms(result.accepted, result.shop):
+        yield from section(title, lines)
+    if result.conflict is not None:
+        yield ""
+        yield plain(result.conflict.message)
+        yield from (f"  {one_line(text)}" for text in first_remedy(reported.of_conflict))
+    broken = [check for check in result.violations if check.level is Level.STOP]
+    doubts = [check for check in result.violations if check.level is Level.REVIEW]
+    yield from findings("Stop", broken, "bad")
+    yield from findings("To review", doubts, "doubt")
+    if reported.not_tried:
+        yield from ("", one_line(not_tried(reported)))
+    yield from findings(
+        "Waived", (check for check in result.checks if check.waiver is not None), "faint"
+    )
+    if result.plan is not None:
+        yield from section(_plan_title(result), _numbered(result.plan.steps, result.job))
+    yield from section("Not checked", map(not_checked, result.unassessed))
+    if result.ok and not result.settled:
+        yield from ("", not_settled(result))
+    if everything:
+        rest = [
+            c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED
+        ]
+        yield from findings("All other checks", rest, "good")
+    yield from section("Cautions", map(str, CAUTIONS))
+
+
+def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
+    """The terms on which a job was judged, for all that show what came of it: which failures the
+    shop accepts, and what it has set. A title each, and the lines beneath it; nothing where there
+    are none."""
+    terms = {
+        "Accepted as absent": [in_full(*each) for each in accepted],
+        "Set by the shop": list(shop.in_words()),
+    }
+    yield from ((title, lines) for title, lines in terms.items() if lines)
+
+
+def in_full(fault: Fault, reason: str) -> str:
+    """A failure that the shop accepts, with its reason."""
+    return f"{str(fault).removesuffix('.')}. Accepted: {reason}"
+
+
+def not_checked(check: Check) -> str:
+    """A check that could not be made, its level, and for want of what."""
+    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}, for want of {check.missing}"
+
+
+def not_settled(result: Evaluation) -> str:
+    """What it means that checks of level STOP could not be made."""
+    return (
+        f"Not settled: {len(unsettled(result))} of these are of level STOP, and each may yet forbid"
+        " the print."
+    )
+
+
+def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
+    """The first of some remedies; JSON has them all."""
+    for remedy in remedies[:1]:
+        minutes = remedy.setup_minutes
+        cost = (
+            f" ({counted(number(abs(minutes)), 'minute')} of set-up"
+            f" {'more' if minutes > 0 else 'less'})"
+            if minutes
+            else ""
+        )
+        yield f"Remedy: {remedy.summary}{cost}"
+
+
+def not_tried(reported: Reported) -> str:
+    """Of which findings not everything was tried that could be a remedy."""
+    named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
+    more = reported.left_out - len(named)
+    listed = ", ".join(named) + (f" and {more} more" if more else "")
+    findings = counted(reported.left_out, "finding")
+    return f"Not all remedies were tried of {findings}, the trials being used up: {listed}."
+
+
+def finding(head: str, check: Check) -> str:
+    """What a check found, after a head, with the source of its limit and whoever waives it."""
+    text = f"{head} {check.message} ({check.source})"
+    if check.waiver is None:
+        return text
+    until = f" until {check.waiver.until.isoformat()}" if check.waiver.until else ""
+    by, reason = (
+        one_line(check.waiver.by, MOST_OF_A_NAME),
+        one_line(check.waiver.reason, MOST_OF_A_LINE // 2),
+    )
+    return f"{text} Waived by {by}{until}: {reason}"
+
+
+def _plan_title(result: Evaluation) -> str:
+    plan = result.plan
+    assert plan is not None
+    minutes = (
+        ""
+        if plan.setup_minutes is None
+        else f", {counted(number(plan.setup_minutes), 'minute')} of set-up"
+    )
+    loads = counted(plan.loads, "bed load")
+    if plan.judged:
+        kind = (
+            "The sequence as given"
+            if result.order_is_safe
+            else f"The sequence as given, {DO_NOT_PRINT}"
+        )
+        best = plan.best
+        if best is not None and best.cost < plan.cost:
+            spared = counted(
+                number(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting"
+            )
+            fewer = counted(plan.loads - best.loads, "bed load")
+            less = fewer if best.loads < plan.loads else spared
+            return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
+    elif result.order_is_safe:
+        kind = "Pass order, none cheaper" if plan.optimal else "Pass order, the cheapest found"
+    else:
+        # A rule forbids it that the planner does not look for.
+        kind = f"The order as planned, {DO_NOT_PRINT}"
+    return f"{kind} ({loads}{minutes})"
+
+
+def _numbered(steps: Iterable[Step], job: Job) -> Iterator[str]:
+    return (f"{number:>2}. {step_text(step, job)}" for number, step in enumerate(steps, start=1))
+
+
+MOVED = {
+    "reload": "take {} off and put it back",
+    "flip": "turn {} over",
+    "release": "release {} and hold it again",
+}
+"""What handling does to a sheet."""
+
+
+def _back_up(step: Step, job: Job) -> str:
+    """Which sheets of a load go on with their back up, in words; empty where none do."""
+    named = step.back_up or ()
+    if not named:
+        return ""
+    all_of_it = len(named) == sum(sheet.load == step.subject for sheet in job.media)
+    return ", back up" if all_of_it else f", back up: {', '.join(named)}"
+
+
+def step_text(step: Step, job: Job) -> str:
+    """One step of a plan of a job in words."""
+    match step.kind:
+        case "align":
+            assert step.extra is not None
+            how = f"{number(step.extra)} mm over a bare sheet"
+            if step.extra < 0:
+                how = f"the gap plain and the scrap raised by {number(-step.extra)} mm"
+            return f"align both directions on flat scrap, {how}"
+        case "load":
+            return f"load {step.subject}{_back_up(step, job)}"
+        case "unload":
+            return f"unload {step.subject}"
+        case "gap":
+            assert step.printing is not None
+            assert step.extra is not None
+            place = {
+                "media": f"over {step.media}",
+                "build-up": f"over the build-up on {step.media}",
+            }
+            where = place.get(step.above or "", "above the bed")
+            plane = number(step.printing.plane.height.nominal)
+            return (
+                f"set the gap: {number(step.extra)} mm {where} (head at {plane} mm above the bed)"
+            )
+        case "print":
+            assert step.printing is not None
+            clearance = quantity(step.printing.clearance, "mm")
+            low, high = step.printing.throw.span
+            throw = (
+                number(low) if number(low) == number(high) else f"{number(low)} to {number(high)}"
+            )
+            return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
+        case _:
+            item = job.handling_named(step.subject)
+            if item.does == "pause":
+                return f"{item.id}: pause"
+            by = "" if item.locates_by is None else f", located by {item.locates_by}"
+            return f"{item.id}: {MOVED[item.does].format(job.media_of(item).id)}{by}"

@@ -1,0 +1,347 @@
+"""Rules that hold what is stated of a sign against the areas that the passes print.
+
+An area is a rectangle around what is printed and may be larger than it. So only what is certain is
+judged: what cannot be so wherever in its areas the print lies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import evolve
+
+from signrules.model.job import Job
+from signrules.model.passes import FEATURES, SIDES, Pass
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import POSITIONS, Raised, Sign, Visual
+from signrules.model.wording import counted
+from signrules.physics.bed_layout import Layout
+from signrules.physics.heights import Heights
+from signrules.physics.upright import apart, inside_by, tallest_stretch
+from signrules.rules.check_messages import quantity
+from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
+from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.rules.drawing_itself import AGREEING
+from signrules.rules.drawn_parts import (
+    Agreement,
+    Drawn,
+    count_lines,
+    drawn,
+    gap_above,
+    gap_below,
+    ground_of,
+    letter_height,
+    lines_height,
+    pairs,
+    stated_against_drawn,
+)
+from signrules.standards.dimension_tables import Standard
+
+AREAS = geometry("what is printed lies within the areas of the passes that print it")
+_TURNED = "Where the sign lies turned on the bed, state its top."
+
+
+@rule(
+    "drawing.braille-below",
+    each="sign",
+    source=TABLES,
+    level=Level.STOP,
+    breaks={"passes.dots.areas": [["30 mm", "100 mm", "60 mm", "8 mm"]]},
+    meets={},
+)
+def braille_below(item: Sign, heights: Heights, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+    """The braille is drawn below the whole raised text, where a standard wants it there alone.
+
+    It is judged where passes build both on one side of the sheet. Where their areas overlap
+    upright, and the sizes that the sign states do not settle it, the drawing does not tell: a sign
+    that states the place of its braille is then believed, and `braille.position` judges what it
+    states. Each area that is tall enough for the stated letters is taken to hold some. Whether the
+    braille lies further left or right than the text is not looked at.
+
+    Why it matters: a hand that has read the last line looks for the braille beneath it.
+    A job that breaks it: letters from 60 to 85 mm up the sheet, and dots from 100 to 108 mm.
+    One that meets it: the same letters, and dots from 42 to 50 mm.
+    """
+    for standard, row in rows(standards, "braille.position"):
+        if row.words != ("below",):
+            continue
+        for text, dots in pairs(item, heights.job):
+            draft = _below(item, text, dots, row.note)
+            unsettled = draft.measured is None and _stated_place(item)
+            level = Level.REVIEW if unsettled else Level(row.level)
+            yield evolve(draft, source=source_of(standard, row), level=level)
+
+
+def _below(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
+    what = "how far below the raised text the braille is drawn"
+    unstated = text.unstated or dots.unstated
+    if unstated is not None:
+        return missing(unstated, what)
+    gap = gap_below(item, text, dots)
+    if gap.low < -GUARD_MM and gap.high >= -GUARD_MM:
+        names = ", ".join(text.paths + dots.paths)
+        lacking = f"areas of {names} that do not overlap upright"
+        why = f"it takes {lacking}, or {path_of(item, 'braille.position')}"
+        return evolve(missing(path_of(item, "braille.position"), what), advice=why)
+    advice = join("Move the braille below the last line of text.", _TURNED, note)
+    others = text.paths + dots.paths
+    return check(what, measured=gap, least=0.0, advice=advice, others=others)
+
+
+def _stated_place(item: Sign) -> bool:
+    braille = item.braille
+    return braille is not None and (braille.position is not None or braille.below_text is not None)
+
+
+@rule(
+    "drawing.position",
+    each="sign",
+    source=AREAS,
+    level=Level.REVIEW,
+    breaks={"signs.room-214.braille.position": "beside"},
+    meets={},
+)
+def position(item: Sign, heights: Heights) -> Iterator[Draft]:
+    """The braille is drawn where the sign says: below, above or beside its raised text.
+
+    Where areas overlap upright, several places are possible, and each of them agrees. A sign that
+    states no place is not judged.
+
+    Why it matters: either the drawing or the statement is wrong, and the sign is judged by both.
+    A job that breaks it: braille stated to lie beside the text, and drawn 10 mm below it.
+    One that meets it: the same drawing, and braille stated to lie below.
+    """
+    braille = item.braille
+    if braille is None or braille.position is None:
+        return
+    what = "the stated place of the braille, seen from its text,"
+    for text, dots in pairs(item, heights.job):
+        unstated = text.unstated or dots.unstated
+        if unstated is not None:
+            yield missing(unstated, what)
+            continue
+        below, above = gap_below(item, text, dots), gap_above(item, text, dots)
+        advice = f"{_drawn_gap(below, above)} Correct the one that is wrong. {_TURNED}"
+        allowed = _possible(below, above)
+        others = text.paths + dots.paths
+        draft = one_of(what, found=braille.position, allowed=allowed, advice=advice, others=others)
+        yield evolve(draft, limit_text=f"and it is drawn {' or '.join(allowed)}")
+
+
+def _possible(below: Interval, above: Interval) -> tuple[str, ...]:
+    """The places that the drawing allows."""
+    fits = {
+        "below": below.high >= -GUARD_MM,
+        "above": above.high >= -GUARD_MM,
+        "beside": below.low < -GUARD_MM and above.low < -GUARD_MM,
+    }
+    return tuple(place for place in POSITIONS if fits[place])
+
+
+def _drawn_gap(below: Interval, above: Interval) -> str:
+    if below.low >= -GUARD_MM:
+        return f"The areas have it {quantity(below, 'mm')} below the text."
+    if above.low >= -GUARD_MM:
+        return f"The areas have it {quantity(above, 'mm')} above the text."
+    return "The areas have it at the height of the text."
+
+
+@rule(
+    "drawing.text-gap",
+    each="sign",
+    source=AREAS,
+    level=Level.REVIEW,
+    settings=Agreement,
+    breaks={"signs.room-214.braille.below_text": "14 mm"},
+    meets={},
+)
+def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+    """The stated gap from the raised text down to the braille is one that the areas can leave.
+
+    Text and dots lie within their areas, so the gap is at least that between the areas. At most it
+    is what remains with the text, as tall as stated, at the very top of its areas, and the dots,
+    laid out as stated, at the very bottom of theirs. A stated gap within both agrees, or one whose
+    tolerance reaches there. A sign that states no gap, or of which no pass builds the text or the
+    braille, is not judged.
+
+    Why it matters: the stated gap is held against the standard, and the drawn one is what is
+    printed.
+    A job that breaks it: a stated gap of 14 mm, and areas that leave 10 to 11.65 mm.
+    One that meets it: a stated gap of 10 mm, and the same areas.
+    """
+    stated = None if item.braille is None else item.braille.below_text
+    if stated is None:
+        return
+    what = "the stated gap from the raised text down to the braille"
+    for text, dots in pairs(item, heights.job):
+        unstated = text.unstated or dots.unstated
+        if unstated is not None:
+            yield missing(unstated, what)
+            continue
+        gap = gap_below(item, text, dots)
+        yield stated_against_drawn(
+            what,
+            stated,
+            gap.low,
+            gap.high,
+            rounding=settings.rounding,
+            limit_text=f"the areas leave {quantity(gap, 'mm')}",
+            advice=f"Correct the one that is wrong. {_TURNED}",
+            others=text.paths + dots.paths,
+        )
+
+
+@rule(
+    "drawing.raised-height",
+    each="sign",
+    source=AREAS,
+    level=Level.REVIEW,
+    settings=Agreement,
+    breaks={"signs.room-214.raised.height": "26 mm"},
+    meets={},
+)
+def raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+    """Raised characters of the stated height, and all their lines, go into the areas of the passes
+    that build them.
+
+    A character may be shorter than its area and never taller. Lines are counted by the sign's text
+    and take their stated spacing; where the sign has visual characters too, nobody knows which
+    lines are raised, and none are counted. Text without capitals and digits may be lower than
+    stated, and is not judged.
+
+    Why it matters: letters that are scaled down to fit are smaller than what is held against the
+    standard.
+    A job that breaks it: characters of 26 mm for an area 25 mm high.
+    One that meets it: characters of 25 mm for the same area.
+    """
+    yield from _height(item, heights.job, "raised", settings.rounding)
+
+
+@rule(
+    "drawing.visual-height",
+    each="sign",
+    source=AREAS,
+    level=Level.REVIEW,
+    settings=Agreement,
+    breaks={"passes.ink-on-dots.builds": "room-214.visual"},
+    meets={"passes.ground.builds": "room-214.visual"},
+)
+def visual_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+    """Visual characters of the stated height, and all their lines, go into the areas of the passes
+    that build them.
+
+    It is judged as `drawing.raised-height` is.
+
+    Why it matters: the height of visual characters is what decides from how far they can be read.
+    A job that breaks it: characters of 30 mm for an area 8 mm high.
+    One that meets it: characters of 30 mm left open in a ground of 320 mm.
+    """
+    yield from _height(item, heights.job, "visual", settings.rounding)
+
+
+def _height(item: Sign, job: Job, feature: str, rounding: float) -> Iterator[Draft]:
+    """One character against the tallest piece of the areas, and all lines against all of them."""
+    part: Raised | Visual | None = getattr(item, feature)
+    one, several = letter_height(item, part), lines_height(item, part)
+    for found in drawn(item, job, feature):
+        if one is not None:
+            what = f"the stated height of the {feature} characters"
+            yield _fitting(what, one, tallest_stretch(found.areas), rounding, found)
+        if several is not None:
+            lines = counted(count_lines(item), "line")
+            what = f"the stated height of {lines} of {feature} characters"
+            yield _fitting(what, several, found.box.height, rounding, found)
+
+
+def _fitting(what: str, tall: Interval, room: float, rounding: float, found: Drawn) -> Draft:
+    return check(
+        what,
+        measured=tall,
+        most=room + rounding,
+        limit_text=f"the areas leave {quantity(room, 'mm')}",
+        advice="Give the pass a taller area, or state the characters as they are drawn.",
+        others=found.paths,
+    )
+
+
+@rule(
+    "drawing.place",
+    each="sign",
+    source=geometry("signs are rectangles that lie beside each other on their sheet"),
+    level=Level.REVIEW,
+    settings=Agreement,
+    breaks={"signs.room-214.area": ["0 mm", "45 mm", "240 mm", "200 mm"]},
+    meets={},
+)
+def place(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+    """What passes build of a sign lies on that sign, and not among what they build of another.
+
+    A sign that states its area has all its parts within it; those on the other side of the sheet
+    are not compared. Of several signs on a sheet each has a rectangle: its stated area, or that
+    around all areas of the passes that build it. These do not overlap. A sign that states no area
+    and has its sheet to itself is not judged.
+
+    Why it matters: dots that are printed beside the wrong text name the wrong room.
+    A job that breaks it: a sign that begins 45 mm up its sheet, and dots from 42 mm on.
+    One that meets it: a sign that takes the whole sheet.
+    """
+    if item.area is not None:
+        yield from _on_the_sign(item, heights.layout, settings.rounding)
+    for side in SIDES:
+        yield from _next_sign(item, heights.layout, side, settings.rounding)
+
+
+def _on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
+    face = layout.faces[item.id]
+    ground, _ = ground_of(item, layout, face)
+    for feature in FEATURES:
+        what = f"the distance from the areas of its {feature} to the edge of the sign"
+        for found in drawn(item, layout.job, feature):
+            if found.side == face and found.unstated is not None:
+                yield missing(found.unstated, what)
+            elif found.side == face:
+                yield check(
+                    what,
+                    measured=inside_by(found.box, ground),
+                    least=-rounding,
+                    unit="mm",
+                    advice="Move the areas onto the sign, or correct the area that it states.",
+                    others=found.paths,
+                )
+
+
+def _next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:
+    """The distance to the nearest other sign on a side of the sheet, which stands for them all."""
+    places = layout.signs.get((layout.job.media_of(item).id, side), {})
+    others = {id: area for id, area in places.items() if id != item.id}
+    if not others:
+        return
+    what = "the distance from what is built of the sign to the next sign"
+    own = places.get(item.id)
+    if own is None:
+        unstated = (f"passes.{each.id}.areas" for each in _building(item, layout.job, side))
+        yield from (missing(path, what) for path in unstated)
+        return
+    nearest = min(others, key=lambda id: apart(own, others[id]))
+    yield check(
+        what,
+        measured=apart(own, others[nearest]),
+        least=-rounding,
+        unit="mm",
+        advice=f"It lies on {nearest}. Check which sign each pass builds and where its areas lie.",
+        others=(f"signs.{nearest}",),
+    )
+
+
+def _building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
+    for each in job.passes:
+        if each.side == side and (each.builds or "").rpartition(".")[0] == item.id:
+            yield each
+
+
+DRAWING = RuleSet(
+    "drawing",
+    (braille_below, position, text_gap, raised_height, visual_height, place, *AGREEING),
+    "What is stated of a sign against the areas that the passes print.",
+)

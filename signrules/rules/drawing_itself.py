@@ -1,0 +1,301 @@
+"""Rules of the set `drawing` that hold what a sign states against itself and its sheet.
+
+Only what is certain is judged, as in the rest of the set: what cannot be so however it is drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import evolve, frozen
+
+from signrules.model.passes import Pass
+from signrules.model.quantities import Interval
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.rules.check_messages import quantity
+from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
+from signrules.rules.declaration import rule
+from signrules.rules.drawn_parts import (
+    Agreement,
+    Drawn,
+    cells_box,
+    cells_height,
+    drawn,
+    foot_of_cells,
+    gap_below,
+    ground_of,
+    lacking_for_cells,
+    letter_height,
+    letters_width,
+    line_steps,
+    lines_height,
+    pairs,
+    stated_against_drawn,
+)
+from signrules.rules.settings import setting
+
+ONE_SIDE = geometry("a hand and an eye read one side of a sheet")
+STATED = geometry("what a sign states, against itself and the areas of its passes")
+
+
+@rule(
+    "drawing.side",
+    each="sign",
+    source=ONE_SIDE,
+    level=Level.STOP,
+    breaks={"passes.dots.side": "back", "passes.ink-on-dots.side": "back"},
+    meets={},
+)
+def side(item: Sign, heights: Heights) -> Iterator[Draft]:
+    """The braille is printed on a side of the sheet that has the text of its sign too.
+
+    It is held against the raised text that passes build. Where none do, it is held against the
+    visual characters, or against all other print of the sheet, and then it is REVIEW: what lies on
+    the back of a clear sheet is read through it. A sign with text and braille on both sides is in
+    order.
+
+    Why it matters: braille on the back of a sign is against the wall, and nobody finds it.
+    A job that breaks it: raised text on the front, and the pass that builds the braille on the
+    back.
+    One that meets it: both on the front.
+    """
+    dots = drawn(item, heights.job, "braille")
+    text, what = _text_passes(item, heights)
+    if not dots or not text:
+        return
+    raised = any(each.builds == f"{item.id}.raised" for each in text)
+    advice = "" if raised else " What is read through a clear sheet may lie behind it."
+    sides = tuple(dict.fromkeys(each.side for each in text))
+    others = tuple(f"passes.{each.id}" for each in text)
+    for each in dots:
+        draft = one_of(
+            "the side of the sheet with the braille",
+            found=each.side,
+            allowed=sides,
+            advice=f"Print both on the same side.{advice}",
+            level=Level.STOP if raised else Level.REVIEW,
+            others=each.paths + others,
+        )
+        yield evolve(draft, limit_text=f"and {what} is on the {' and the '.join(sides)}")
+
+
+def _text_passes(item: Sign, heights: Heights) -> tuple[tuple[Pass, ...], str]:
+    """The passes that tell on which side a sign is read, and what they print in words."""
+    job = heights.job
+    for feature in ("raised", "visual"):
+        found = tuple(each for each in job.passes if each.builds == f"{item.id}.{feature}")
+        if found:
+            return found, "its text"
+    sheet = job.media_of(item).id
+    dots = {each.id for each in job.passes if (each.builds or "").endswith(".braille")}
+    rest = (
+        each
+        for each in job.passes
+        if job.media_of(each).id == sheet and each.id not in dots and not dots & {*each.over}
+    )
+    return tuple(rest), "the other print of the sheet"
+
+
+@frozen
+class Hanging(Agreement):
+    """How far heights above a floor and a drawing may lie apart."""
+
+    rounding: float = setting(
+        1.0,
+        unit="mm",
+        doc=(
+            "By how much the difference of two heights above the floor may differ from the drawing;"
+            " a tape measure is read to a millimetre (common practice, no published source)."
+        ),
+    )
+
+
+@rule(
+    "drawing.baselines",
+    each="sign",
+    source=STATED,
+    level=Level.REVIEW,
+    settings=Hanging,
+    breaks={"signs.room-214.mounting.highest_tactile": "1500 mm"},
+    meets={},
+)
+def baselines(item: Sign, heights: Heights, settings: Hanging) -> Iterator[Draft]:
+    """The heights of the lowest and the highest baseline differ by what the drawing allows.
+
+    It is judged where braille is drawn below raised text, on one side of the sheet: from the
+    baseline of the last line of braille up to that of the first line of text. Where they are not
+    drawn so, and the sign states that the braille lies below, the difference is at least what the
+    braille and its gap take. The baseline of a cell is taken to lie between the foot and the centre
+    of its lowest row of dots. Braille that states no cells or spacings is not judged.
+
+    Why it matters: these heights are what the standard limits, and a sign is hung by them.
+    A job that breaks it: baselines 118 mm apart, drawn 16 to 18 mm apart.
+    One that meets it: baselines 18 mm apart.
+    """
+    apart = _stated_span(item)
+    if apart is None or item.braille is None or lacking_for_cells(item.braille, "high"):
+        return
+    found = tuple(pairs(item, heights.job))
+    for text, dots in found:
+        unstated = text.unstated or dots.unstated
+        if unstated is not None:
+            yield missing(unstated, _SPAN)
+        elif gap_below(item, text, dots).low >= 0:
+            span = _drawn_span(item, text, dots)
+            yield _spanning(apart, span.low, span.high, settings, text.paths + dots.paths)
+    if not found and _lies_below(item):
+        gap = 0.0 if item.braille.below_text is None else item.braille.below_text.low
+        yield _spanning(apart, gap + _rows_height(item), None, settings, ())
+
+
+_SPAN = "the distance from the lowest tactile baseline up to the highest"
+
+
+def _spanning(
+    apart: Interval, least: float, most: float | None, settings: Hanging, others: tuple[str, ...]
+) -> Draft:
+    shown = quantity(least if most is None else Interval.between(least, most), "mm")
+    return stated_against_drawn(
+        _SPAN,
+        apart,
+        least,
+        most,
+        rounding=settings.rounding,
+        limit_text=f"text and braille take {'at least ' if most is None else ''}{shown}",
+        advice="Correct the height that is wrong, or the drawing.",
+        others=others,
+    )
+
+
+def _stated_span(item: Sign) -> Interval | None:
+    hung = item.mounting
+    if hung is None or hung.lowest_tactile is None or hung.highest_tactile is None:
+        return None
+    return hung.highest_tactile + hung.lowest_tactile.scaled(-1)
+
+
+def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval:
+    """From the lowest baseline of the braille up to the highest of the text, as the areas allow."""
+    assert item.braille is not None
+    letter = letter_height(item, item.raised)
+    highest = text.box.y + text.box.height - (0.0 if letter is None else letter.low)
+    lowest_text = text.box.y + line_steps(item, item.raised)
+    foot = foot_of_cells(item.braille)
+    top = dots.box.y + dots.box.height - _rows_height(item)
+    low, high = lowest_text - top, highest - (dots.box.y - foot)
+    return Interval.between(min(low, high), max(low, high))
+
+
+def _rows_height(item: Sign) -> float:
+    """From the highest possible baseline of the last cells up to the head of the highest dots."""
+    braille = item.braille
+    assert braille is not None
+    assert braille.dot_diameter is not None
+    return max(cells_height(braille) - braille.dot_diameter.high / 2, 0.0)
+
+
+def _lies_below(item: Sign) -> bool:
+    braille = item.braille
+    if braille is None or item.raised is None:
+        return False
+    return braille.position == "below" or (
+        braille.position is None and braille.below_text is not None
+    )
+
+
+@rule(
+    "drawing.raised-width",
+    each="sign",
+    source=STATED,
+    level=Level.REVIEW,
+    settings=Agreement,
+    breaks={"passes.letters.areas": [["30 mm", "60 mm", "50 mm", "25 mm"]]},
+    meets={},
+)
+def raised_width(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+    """The longest line of raised characters goes into the areas of the passes that build it.
+
+    No character is narrower than its stroke, a capital O is as wide as stated, and between them lie
+    the stated gaps; a word space takes no less than a gap. Real lines are wider. Where a sign has
+    visual characters too, nobody knows which lines are raised, and the shortest is taken.
+
+    Why it matters: letters that are squeezed to fit are not those that were held to the standard.
+    A job that breaks it: ROOM 214 in an area of 50 mm, with two O of 20 mm and gaps of 4 mm.
+    One that meets it: the same line in an area of 180 mm.
+    """
+    needed = letters_width(item)
+    for found in drawn(item, heights.job, "raised"):
+        if needed is not None:
+            yield check(
+                "the least width of a line of raised characters",
+                measured=needed,
+                most=found.box.width + settings.rounding,
+                unit="mm",
+                limit_text=f"the areas leave {quantity(found.box.width, 'mm')}",
+                advice="Give the pass a wider area, break the line, or state smaller characters.",
+                others=found.paths,
+            )
+
+
+@rule(
+    "drawing.sheet",
+    each="sign",
+    source=geometry("nothing on a sign is larger than the sign"),
+    level=Level.REVIEW,
+    settings=Agreement,
+    breaks={"signs.room-214.pictogram.field_height": "330 mm"},
+    meets={},
+)
+def sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+    """What a sign states of its parts goes onto the sign, whether or not a pass builds them.
+
+    The sign is its stated area, else its sheet. Looked at are the field of the pictogram, the
+    height and the least width of raised characters, and the braille as it is laid out; the one that
+    has the least room stands for all.
+
+    Why it matters: a figure that cannot be so is a slip, and it was judged like any other.
+    A job that breaks it: a pictogram field of 330 mm on a sheet 320 mm high.
+    One that meets it: a field of 160 mm.
+    """
+    layout = heights.layout
+    ground, of = ground_of(item, layout, layout.faces[item.id])
+    rooms = {"width": ground.width, "height": ground.height}
+    sizes = list(_stated_sizes(item))
+    if not sizes:
+        return
+    what, along, size = max(sizes, key=lambda found: found[2] - rooms[found[1]])
+    yield check(
+        what,
+        measured=size,
+        most=rooms[along] + settings.rounding,
+        unit="mm",
+        limit_text=f"the {along} of the {of} is {quantity(rooms[along], 'mm')}",
+        advice="Correct the one that is wrong.",
+    )
+
+
+def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
+    """What parts of a sign take at the least, in mm, and in which direction."""
+    field = item.pictogram
+    if field is not None and field.field_width is not None:
+        yield "the width of the pictogram's field", "width", field.field_width.low
+    if field is not None and field.field_height is not None:
+        yield "the height of the pictogram's field", "height", field.field_height.low
+    tall = lines_height(item, item.raised) or letter_height(item, item.raised)
+    if tall is not None:
+        yield "the height of the raised characters", "height", tall.low
+    wide = letters_width(item)
+    if wide is not None:
+        yield "the least width of a line of raised characters", "width", wide
+    braille = item.braille
+    if braille is None or lacking_for_cells(braille, "low") is not None:
+        return
+    cells = cells_box(braille, "low")
+    if cells is not None:
+        yield "the width of the cells with their dots", "width", cells.width
+        yield "the height of the cells with their dots", "height", cells.height
+
+
+AGREEING = (side, baselines, raised_width, sheet)
+"""The rules of this module, which belong to the set `drawing`."""

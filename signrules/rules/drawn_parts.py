@@ -1,0 +1,301 @@
+"""What passes print of the parts of a sign, upright, and how tall what is stated must come out
+there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from attrs import frozen
+
+from signrules.braille.dot_layout import braille_layout
+from signrules.model.job import Job
+from signrules.model.passes import Area, Pass
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import Braille, Raised, Sign, Visual
+from signrules.physics.bed_layout import Layout
+from signrules.physics.upright import around, upright
+from signrules.rules.checks import Draft, check
+from signrules.rules.judged_relief import builders
+from signrules.rules.settings import setting
+
+_FIRST_CELL, _MIDDLE_ROW, _BOTTOM_ROW = 0x2800, 0b010010, 0b100100
+"""The empty cell of Unicode, and the bits of dots 2 and 5 and of dots 3 and 6."""
+
+_SPACINGS = ("dot_diameter", "dot_spacing", "cell_spacing")
+
+
+@frozen
+class Agreement:
+    """How far a statement and a drawing may lie apart."""
+
+    rounding: float = setting(
+        0.05,
+        unit="mm",
+        doc="By how much a number may differ because it was rounded; half of the tenth of a "
+        "millimetre to which drawings usually are (common practice, no published source).",
+    )
+
+
+@frozen
+class Drawn:
+    """What some passes print of one part of a sign, all on one side of its sheet.
+
+    `areas` are upright. What is printed lies somewhere within them: they may be larger than it.
+    """
+
+    passes: tuple[Pass, ...]
+    areas: tuple[Area, ...]
+
+    @property
+    def side(self) -> str:
+        """The side of the sheet."""
+        return self.passes[0].side
+
+    @property
+    def paths(self) -> tuple[str, ...]:
+        """The passes as subjects of a check."""
+        return tuple(f"passes.{item.id}" for item in self.passes)
+
+    @property
+    def box(self) -> Area:
+        """The rectangle around all of it."""
+        return around(self.areas)
+
+    @property
+    def unstated(self) -> str | None:
+        """The path of the first areas that a pass does not state; None where all are stated."""
+        return next((f"passes.{item.id}.areas" for item in self.passes if item.areas is None), None)
+
+
+def stated_against_drawn(
+    what: str,
+    stated: Interval,
+    least: float,
+    most: float | None,
+    *,
+    rounding: float,
+    limit_text: str,
+    advice: str,
+    others: tuple[str, ...],
+) -> Draft:
+    """A stated length against the least and the most that a drawing allows, in mm; None is open.
+
+    A statement agrees where its tolerance reaches what is allowed, or comes as near as rounding.
+    """
+    return check(
+        what,
+        measured=stated.nominal,
+        least=least - (stated.high - stated.nominal) - rounding,
+        most=None if most is None else most + (stated.nominal - stated.low) + rounding,
+        unit="mm",
+        limit_text=limit_text,
+        advice=advice,
+        others=others,
+    )
+
+
+def drawn(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:
+    """What is printed of a part of a sign, one of `FEATURES`, on each side that has any of it."""
+    found = []
+    for group in builders(job, f"{sign.id}.{feature}"):
+        passes = tuple(job.passes[at] for at in group)
+        areas = (area for item in passes for area in job.areas_of(item))
+        found.append(Drawn(passes, tuple(upright(area, sign.top) for area in areas)))
+    return tuple(found)
+
+
+def pairs(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:
+    """The raised text and the braille of a sign, where both are printed on one side."""
+    by_side = {text.side: text for text in drawn(sign, job, "raised")}
+    for dots in drawn(sign, job, "braille"):
+        if dots.side in by_side:
+            yield by_side[dots.side], dots
+
+
+def ground_of(sign: Sign, layout: Layout, side: str) -> tuple[Area, str]:
+    """The ground on which a part of a sign lies, upright, and the word for it.
+
+    It is the sign's own area where that is stated for this side, and the sheet otherwise.
+    """
+    if sign.area is not None and side == layout.faces[sign.id]:
+        return upright(sign.area, sign.top), "sign"
+    width, height = layout.job.media_of(sign).size
+    return upright(Area(0.0, 0.0, width, height), sign.top), "sheet"
+
+
+def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
+    """How far the braille lies below the lowest raised text, in mm; below 0 where it reaches
+    higher.
+
+    What is printed lies within its areas, so the gap is at least that between them. At most it is
+    what remains when text of its stated height stands at the very top and braille at the very
+    bottom.
+    """
+    least = text.box.y - _top(dots.box)
+    lowest_text = min([_top(text.box) - text_height(sign), *map(_top, _holding(sign, text))])
+    highest_dots = max([dots.box.y + cells_height(sign.braille), *_feet(dots.areas)])
+    return Interval(least, least, max(least, lowest_text - highest_dots))
+
+
+def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
+    """How far the braille lies above the highest raised text, in mm; below 0 where it reaches
+    lower.
+    """
+    least = dots.box.y - _top(text.box)
+    highest_text = max([text.box.y + text_height(sign), *_feet(_holding(sign, text))])
+    lowest_dots = min([_top(dots.box) - cells_height(sign.braille), *map(_top, dots.areas)])
+    return Interval(least, least, max(least, lowest_dots - highest_text))
+
+
+def _holding(sign: Sign, text: Drawn) -> tuple[Area, ...]:
+    """The areas of raised text that are tall enough to hold some; where none is, all of them as
+    one.
+
+    A raised border may be printed with the text, and its strips are no text.
+    """
+    tall = letter_height(sign, sign.raised)
+    least = float("inf") if tall is None else tall.low - GUARD_MM
+    return tuple(area for area in text.areas if area.height >= least) or (text.box,)
+
+
+def _top(area: Area) -> float:
+    return area.y + area.height
+
+
+def _feet(areas: Iterable[Area]) -> Iterator[float]:
+    return (area.y for area in areas)
+
+
+def text_height(sign: Sign) -> float:
+    """The least height in mm of the raised text, by what the sign states; 0 where it cannot be
+    told.
+    """
+    tall = lines_height(sign, sign.raised) or letter_height(sign, sign.raised)
+    return 0.0 if tall is None else tall.low
+
+
+def letter_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
+    """The stated height of characters in mm, which one at least has; None where that cannot be
+    told.
+
+    It is that of a capital, so text that is known to have neither capitals nor digits may be lower.
+    """
+    if part is None or part.height is None:
+        return None
+    lines = _lines(sign)
+    known = not lines or any(_is_full(sign, part, line) for line in lines)
+    return part.height if known and _case(part) != "lower" else None
+
+
+def lines_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
+    """The height in mm from the foot of the last line to the head of the first.
+
+    None where the text has one line, and where the sign has raised and visual characters: some of
+    its lines may then be the ones and some the others.
+    """
+    lines = _lines(sign)
+    if part is None or part.height is None or part.line_spacing is None or len(lines) < 2:
+        return None
+    if (sign.raised is not None and sign.visual is not None) or not _is_full(sign, part, lines[0]):
+        return None
+    steps = len(lines) - 1
+    return part.height + part.line_spacing.scaled(steps)
+
+
+def count_lines(sign: Sign) -> int:
+    """How many lines of text a sign has."""
+    return len(_lines(sign))
+
+
+def _lines(sign: Sign) -> list[str]:
+    return [line for line in sign.text if line.strip()]
+
+
+def _case(part: Raised | Visual) -> str | None:
+    return part.case if isinstance(part, Raised) else None
+
+
+def _is_full(sign: Sign, part: Raised | Visual, line: str) -> bool:
+    """Whether some character of a line is as tall as a capital; digits count, as they stand beside
+    capitals.
+    """
+    if _case(part) == "lower":
+        return False
+    return _case(part) == "upper" or any(letter.isupper() or letter.isdigit() for letter in line)
+
+
+def line_steps(sign: Sign, part: Raised | Visual | None) -> float:
+    """The least distance in mm from the last baseline of a part up to its first; 0 where it cannot
+    be told.
+    """
+    tall = lines_height(sign, part)
+    if tall is None or part is None or part.height is None:
+        return 0.0
+    return tall.low - part.height.low
+
+
+def letters_width(sign: Sign) -> float | None:
+    """The least width in mm of the longest line of raised characters; None where it cannot be told.
+
+    A character is at least as wide as its stroke, and a capital O as wide as stated.
+    """
+    part, lines = sign.raised, _lines(sign)
+    if part is None or part.stroke is None or part.spacing is None or not lines:
+        return None
+    widths = [_line_width(part, line, part.stroke.low, part.spacing.low) for line in lines]
+    return min(widths) if sign.visual is not None else max(widths)
+
+
+def _line_width(part: Raised, line: str, stroke: float, gap: float) -> float:
+    """Blanks between words count as one gap: it takes the place of that between characters."""
+    words = (line.upper() if part.case == "upper" else line).split()
+    letters = "".join(words)
+    round_letters = 0 if part.width is None else letters.count("O")
+    wide = 0.0 if part.width is None else part.width.low * round_letters
+    return wide + stroke * (len(letters) - round_letters) + gap * (len(letters) - 1)
+
+
+def foot_of_cells(braille: Braille) -> float:
+    """How far the lowest row of the last cells lies below their lowest dot, at the most, in mm."""
+    last = (braille.cells or "").strip("\n").split("\n")[-1]
+    bits = 0
+    for cell in last:
+        bits |= ord(cell) - _FIRST_CELL if ord(cell) >= _FIRST_CELL else 0
+    empty = 0 if bits & _BOTTOM_ROW else 1 if bits & _MIDDLE_ROW else 2
+    return 0.0 if braille.dot_spacing is None else empty * braille.dot_spacing.high
+
+
+def cells_height(braille: Braille | None) -> float:
+    """The least height in mm that the dots of a sign take; 0 where that cannot be told."""
+    if braille is None or lacking_for_cells(braille, "low") is not None:
+        return 0.0
+    box = cells_box(braille, "low")
+    return 0.0 if box is None else box.height
+
+
+def lacking_for_cells(braille: Braille, end: str) -> str | None:
+    """The field without which the room that cells take cannot be told; None where it can."""
+    if braille.cells is None:
+        return "cells"
+    for name in _needed(braille):
+        value: Interval | None = getattr(braille, name)
+        if value is None or getattr(value, end) <= 0:
+            return name
+    return None
+
+
+def cells_box(braille: Braille, end: str) -> Area | None:
+    """The rectangle around the dots, laid out at one end (`low`, `high`) of their spacings, in mm.
+
+    None where there is no dot. The braille states all that it takes: see `lacking_for_cells`.
+    """
+    stated = {name: getattr(getattr(braille, name), end) for name in _needed(braille)}
+    lengths = {"line_spacing": 1.0, **stated}
+    cells = (braille.cells or "").strip("\n")
+    return braille_layout(cells, at=(0.0, 0.0), **lengths).extents
+
+
+def _needed(braille: Braille) -> tuple[str, ...]:
+    several = "\n" in (braille.cells or "").strip("\n")
+    return (*_SPACINGS, "line_spacing") if several else _SPACINGS

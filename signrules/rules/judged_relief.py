@@ -1,0 +1,216 @@
+"""Judging a relief (dots or raised characters): measured, else predicted from the passes, else
+declared.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from attrs import frozen
+
+from signrules.model.job import Job
+from signrules.model.limits import MOST_LAYERS
+from signrules.model.passes import Pass
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.sign import Sign
+from signrules.model.wording import counted
+from signrules.physics.heights import Heights
+from signrules.physics.relief import relief
+from signrules.rules.checks import Draft, Level, check, stated_by_the_job
+from signrules.rules.dimensions import judge_value, lacking, path_of, rows, stated
+from signrules.standards.dimension_tables import Row, Standard
+from signrules.standards.written_numbers import exact
+
+
+def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
+    """Each known height of the dots in mm, with how it is known: measured, else predicted, else
+    declared.
+    """
+    measured = () if sign.measured is None else sign.measured.dot_height
+    groups = builders(heights.job, f"{sign.id}.braille")
+    for one in _reliefs(measured, stated(sign, "braille.dot_height"), heights, groups):
+        if one.value is not None:
+            yield one.how, one.value
+
+
+@frozen
+class _Relief:
+    """One relief of a feature in mm and how it is known; None where there is no face to measure it
+    from.
+    """
+
+    how: str
+    value: Interval | None
+    builders: tuple[int, ...] = ()
+
+
+def judge_relief(
+    sign: Sign,
+    standards: tuple[Standard, ...],
+    heights: Heights,
+    quantity: str,
+    measured: tuple[float, ...],
+    what: str,
+) -> Iterator[Draft]:
+    """A check of each relief of a feature for each row that limits it.
+
+    `quantity` is `braille.dot_height` or `raised.depth`, `measured` what was measured of it, in mm;
+    each distinct value is judged. No check where the sign has no such feature: no section, no
+    pass that builds it, nothing measured. Where passes build it and the sign declares another
+    relief, that is a check of its own.
+    """
+    feature = quantity.split(".")[0]
+    groups = builders(heights.job, f"{sign.id}.{feature}")
+    if getattr(sign, feature) is None and not groups and not measured:
+        return
+    found = list(_reliefs(measured, stated(sign, quantity), heights, groups))
+    yield from _disagreements(sign, quantity, what, found, heights)
+    for standard, row in rows(standards, quantity):
+        if not found:
+            yield lacking(
+                sign,
+                standard,
+                row,
+                quantity,
+                f"the {what} (not measured, not declared, built by no pass)",
+            )
+        for one in found:
+            yield _judged(sign, standard, row, quantity, what, one, heights)
+
+
+def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
+    """Whether a pass of the job builds a feature of a sign: `braille` or `raised`."""
+    builds = f"{sign.id}.{feature}"
+    return any(item.builds == builds for item in passes.values())
+
+
+def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
+    """Whether a sign has a feature, `braille` or `raised`: the section, or a pass that
+    builds it.
+    """
+    return getattr(sign, feature) is not None or is_built(sign, passes, feature)
+
+
+def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
+    """The passes that build a feature, those on one side of one sheet together."""
+    groups: dict[tuple[str, str], list[int]] = {}
+    for at, item in enumerate(job.passes):
+        if item.builds == builds:
+            groups.setdefault((job.media_of(item).id, item.side), []).append(at)
+    return [tuple(group) for group in groups.values()]
+
+
+def _reliefs(
+    measured: tuple[float, ...],
+    declared: Interval | None,
+    heights: Heights,
+    groups: list[tuple[int, ...]],
+) -> Iterator[_Relief]:
+    """What passes build is what comes off the bed, so a statement counts only where nothing tells
+    it.
+    """
+    if measured:
+        yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
+        return
+    built = [_Relief("predicted", relief(heights, group), group) for group in groups]
+    if declared is not None and all(one.value is None for one in built):
+        yield _Relief("declared", declared)
+    else:
+        yield from built
+
+
+def _disagreements(
+    sign: Sign, quantity: str, what: str, found: list[_Relief], heights: Heights
+) -> Iterator[Draft]:
+    """How far what the sign declares lies from what its passes build; 0 where their tolerances
+    meet.
+    """
+    declared = stated(sign, quantity)
+    for one in found:
+        if declared is None or one.how != "predicted" or one.value is None:
+            continue
+        apart = max(declared.low - one.value.high, one.value.low - declared.high, 0.0)
+        said, built = _in_mm(declared), _in_mm(one.value)
+        yield check(
+            f"the difference between the declared and the predicted {what}",
+            measured=Interval.exact(apart),
+            most=0,
+            advice=(
+                f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
+                "what is judged: correct the one or the other, or take the statement out."
+            ),
+            others=_paths(one, heights),
+            source=stated_by_the_job(path_of(sign, quantity)),
+            level=Level.REVIEW,
+        )
+
+
+def _in_mm(value: Interval) -> str:
+    if value.is_exact:
+        return f"{exact(value.nominal)} mm"
+    return f"{exact(value.low)} to {exact(value.high)} mm"
+
+
+def _paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
+    return tuple(f"passes.{heights.job.passes[at].id}" for at in one.builders)
+
+
+def _judged(
+    sign: Sign,
+    standard: Standard,
+    row: Row,
+    quantity: str,
+    what: str,
+    one: _Relief,
+    heights: Heights,
+) -> Draft:
+    passes = [heights.job.passes[at].id for at in one.builders]
+    others = _paths(one, heights)
+    if one.value is None:
+        why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
+        return lacking(sign, standard, row, quantity, why)
+    advice = _advice(row, one, heights)
+    return judge_value(sign, standard, row, f"the {one.how} {what}", one.value, advice, others)
+
+
+def _advice(row: Row, one: _Relief, heights: Heights) -> str:
+    """What to do about a relief outside its range: how many layers, where the passes are known."""
+    assert one.value is not None
+    low, high = one.value.low, one.value.high
+    least = -math.inf if row.least is None else row.least.number
+    most = math.inf if row.most is None else row.most.number
+    if row.of is not None or (low >= least - GUARD_MM and high <= most + GUARD_MM):
+        return ""
+    if not one.builders:
+        unit = "more layers" if low < least - GUARD_MM else "fewer layers"
+        return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
+    item = heights.job.passes[one.builders[-1]]
+    layer = heights.job.ink_of(item).layer
+    count = _layers(low, high, least, most, layer)
+    if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
+        spread = f"its spread is {exact(high - low)} mm"
+        return (
+            f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the"
+            " layers closer."
+        )
+    amount = counted(abs(count), "more layer" if count > 0 else "fewer layer")
+    return f"About {amount} in {item.id} would bring it within."
+
+
+def layers_over(height: float, layer: float) -> int:
+    """How many layers it takes for a height; where no pass can have as many, one more
+    than it can.
+    """
+    return math.ceil(min(height / layer, MOST_LAYERS + 1) - 1e-9)
+
+
+def _layers(low: float, high: float, least: float, most: float, layer: Interval) -> int | None:
+    """The fewest layers to add (or, negative, to leave out) so that both ends come within; None
+    where none does.
+    """
+    if low < least - GUARD_MM:
+        count = layers_over(least - GUARD_MM - low, layer.low)
+        return count if high + count * layer.high <= most + GUARD_MM else None
+    count = layers_over(high - most - GUARD_MM, layer.high)
+    return -count if low - count * layer.low >= least - GUARD_MM else None

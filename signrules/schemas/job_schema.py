@@ -1,0 +1,251 @@
+"""The JSON Schema of a job document, made of the tables by which documents are read.
+
+Keys, which of them are required and the kind of each value come from the reader. The schema refuses
+what has a wrong shape. It accepts some documents that the reader refuses: whether names are there
+and areas lie on their sheets is more than a schema can say. What the reader accepts the schema
+accepts.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Mapping
+from typing import Any
+
+import attrs
+
+from signrules.documents import lengths, measures
+from signrules.documents.measures import Measure
+from signrules.documents.reading import VERSION
+from signrules.documents.table_reader import AUTO
+from signrules.model.declared import (
+    Declared,
+    classes_within,
+    control_words,
+    declared_fields,
+    document_key,
+)
+from signrules.model.job import Job
+from signrules.model.limits import LARGEST_MM, LONGEST_ID
+from signrules.model.printer import Printer
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+Schema = dict[str, Any]
+
+_DECIMAL = r"([0-9]{1,40}(\.[0-9]{0,40})?|\.[0-9]{1,40})([eE][+-]?[0-9]{1,3})?"
+_NUMBER = rf"[+-]?(([0-9]+ +)?[0-9]+ */ *[0-9]+|{_DECIMAL}) *"
+_MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
+
+
+def job_schema() -> Schema:
+    """The schema of a job document."""
+    version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
+    return {
+        "$schema": DIALECT,
+        "title": "signrules job document",
+        "description": (
+            "A job as docs/job-document.md describes it; a TOML document has the same shape."
+        ),
+        **_object({"signrules": version, **_keys(Job)}, ["signrules", *_required(Job)]),
+        "$defs": _values() | {_name(cls): _table(cls) for cls in classes_within(Job)},
+    }
+
+
+def _keys(cls: type) -> Schema:
+    """The schema of each key of a table, with its default."""
+    keys = {
+        document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()
+    }
+    for key, value in _defaults(cls).items():
+        keys[key] |= {"default": value}
+    return keys
+
+
+def _required(cls: type) -> list[str]:
+    fields = attrs.fields_dict(cls)
+    return [
+        document_key(cls, name)
+        for name in declared_fields(cls)
+        if fields[name].default is attrs.NOTHING
+    ]
+
+
+def _defaults(cls: type) -> dict[str, object]:
+    """The defaults that a document can write, by key."""
+    fields = attrs.fields_dict(cls)
+    plain = {document_key(cls, name): fields[name].default for name in declared_fields(cls)}
+    return {key: value for key, value in plain.items() if isinstance(value, str | int | float)}
+
+
+def _table(cls: type) -> Schema:
+    keys = _keys(cls)
+    needed = _required(cls)
+    summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
+    if cls is Printer:
+        use = {
+            "type": "string",
+            "description": "a printer of the catalogue, whose keys those beside it replace",
+        }
+        return {
+            "description": summary,
+            **_object({"use": use, **keys}, []),
+            "anyOf": [_needs(["use"]), _needs(needed)],
+        }
+    control = control_words(Job).get(cls)
+    if control is not None:
+        keys = {"control": {"const": control, "description": "how the gap is set"}, **keys}
+        needed = ["control", *needed]
+    return {"description": summary, **_object(keys, needed)}
+
+
+def _object(properties: Schema, required: list[str]) -> Schema:
+    return {
+        "type": "object",
+        "properties": properties,
+        **_needs(required),
+        "additionalProperties": False,
+    }
+
+
+def _needs(keys: list[str]) -> Schema:
+    return {"required": keys} if keys else {}
+
+
+def _field(declared: Declared) -> Schema:
+    """The schema of one value: its shape and range, and what it means."""
+    meaning = {"description": declared.meaning} if declared.meaning else {}
+    return _shape(declared) | meaning
+
+
+def _shape(declared: Declared) -> Schema:
+    if declared.words:
+        return {"enum": list(declared.words)}
+    tables = [_ref(cls) for cls in declared.tables.values()]
+    match declared.kind:
+        case "table by control":
+            return {"oneOf": tables}
+        case "table by key":
+            return {"anyOf": [{"const": AUTO}, *tables], "default": AUTO}
+        case "table" | "part":
+            return dict(tables[0])
+        case "rows":
+            return _listed(tables[0])
+        case "list":
+            assert declared.element is not None
+            return _listed(_shape(declared.element), declared.count) | _at_least_one(declared)
+        case _:
+            return dict(_SHAPES[declared.kind]) | _range(declared)
+
+
+def _at_least_one(declared: Declared) -> Schema:
+    return {"minItems": declared.least} if declared.least else {}
+
+
+def _range(declared: Declared) -> Schema:
+    """What is possible of a plain number; texts with a unit are checked as they are read."""
+    if declared.kind == "share":
+        return {"exclusiveMinimum": 0, "maximum": 1}
+    if declared.kind in ("number", "whole number"):
+        return {"minimum": declared.least, "maximum": declared.most}
+    return {}
+
+
+def _ref(cls: type) -> Schema:
+    return {"$ref": f"#/$defs/{_name(cls)}"}
+
+
+def _name(cls: type) -> str:
+    return cls.__name__.lower()
+
+
+def _listed(items: Schema, count: int | None = None) -> Schema:
+    return {"type": "array", "items": items} | (
+        {} if count is None else {"minItems": count, "maxItems": count}
+    )
+
+
+def _values() -> dict[str, Schema]:
+    """The schemas of the values that stand in tables."""
+    units = _units(lengths.LENGTH_UNITS)
+    part = rf"{_NUMBER}({units})? *"
+    number = {"type": "number", "minimum": -LARGEST_MM, "maximum": LARGEST_MM}
+    tolerance = rf"(?!.*\.\.\.)({part}(\+-|±) *|({part}\.\. *){{0,2}}){_NUMBER}({units})"
+    return {
+        "length": {
+            "description": "mm as a number, or text with a unit",
+            "anyOf": [number, _text(_NUMBER + f"({units})")],
+        },
+        "toleranced": {
+            "description": "a length, perhaps with a tolerance",
+            "anyOf": [number, _text(tolerance)],
+        },
+        "speed": (
+            _text(rf"{_NUMBER}({_units(lengths.SPEED_UNITS)})")
+            | {"description": "a speed with its unit"}
+        ),
+        "date": {
+            "type": "string",
+            "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
+            "description": "year-month-day",
+        },
+        "expansion": _text(
+            rf"({_MEASURED}({_measured(measures.EXPANSION)})? *\.\."
+            rf" *){{0,2}}{_with_unit(measures.EXPANSION)}"
+        ),
+    } | {
+        _value_name(name): (
+            _text(_with_unit(measure)) | {"description": f"such as {measure.example}"}
+        )
+        for name, measure in measures.MEASURES.items()
+    }
+
+
+def _text(pattern: str) -> Schema:
+    return {"type": "string", "maxLength": 200, "pattern": f"^ *{pattern} *$"}
+
+
+def _units(names: Any) -> str:
+    return "|".join(names)
+
+
+def _measured(measure: Measure) -> str:
+    return _units(name for name, _ in measure.units)
+
+
+def _with_unit(measure: Measure) -> str:
+    return f"{_MEASURED}({_measured(measure)})"
+
+
+def _value_name(kind: str) -> str:
+    return kind.replace(" ", "_")
+
+
+def _value(name: str) -> Schema:
+    return {"$ref": f"#/$defs/{name}"}
+
+
+_STRING: Schema = {"type": "string"}
+_NUMBER_SHAPE: Schema = {"type": "number"}
+_NOT_BLANK = {"pattern": r"\S"}
+
+_SHAPES: Mapping[str, Schema] = {
+    "text": _STRING,
+    "id": _STRING | {"minLength": 1, "maxLength": LONGEST_ID, "pattern": r"^[^.\[\]]*$"},
+    "id of": _STRING,
+    "name": _STRING,
+    "said text": _STRING | _NOT_BLANK,
+    "braille cells": _STRING | {"pattern": "^[\\u2800-\\u28ff \\n]*$"},
+    "number": _NUMBER_SHAPE,
+    "share": _NUMBER_SHAPE,
+    "whole number": {"type": "integer"},
+    "date": _value("date"),
+    "length": _value("length"),
+    "toleranced length": _value("toleranced"),
+    "speed": _value("speed"),
+    "expansion": _value("expansion"),
+    "lengths by name": {"type": "object", "additionalProperties": _value("length")},
+    "area": _listed(_value("length"), 4),
+    **{name: _value(_value_name(name)) for name in measures.MEASURES},
+}
+"""The shape of each kind of value that is neither list nor table."""

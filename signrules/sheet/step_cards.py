@@ -1,0 +1,422 @@
+"""The steps of a plan as the sheet shows them: what to do, with which figures, what must not move,
+what to check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from attrs import frozen
+
+from signrules.evaluation import Evaluation
+from signrules.model.media import Media
+from signrules.model.passes import Handling
+from signrules.model.printer import Spacers, nearest_extra
+from signrules.model.quantities import GUARD_MM
+from signrules.physics.flatness import thickness_of
+from signrules.physics.timeline import Printing, Step
+from signrules.sheet.bedplan import bed_plan
+from signrules.sheet.cross_section import cross_section
+from signrules.sheet.hands import (
+    CURED,
+    SCRAP_ALONE,
+    STOPPED,
+    bed_is_clear,
+    before_reaching,
+    steps_on_ink,
+)
+from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
+from signrules.sheet.sheet_words import (
+    NBSP,
+    clean,
+    count,
+    figure,
+    interval,
+    listed,
+    mm,
+    sentence,
+    span,
+)
+
+DOES = {
+    "reload": "take off and put back",
+    "flip": "turn over",
+    "release": "release and hold again",
+    "pause": "pause",
+}
+
+Figure = tuple[str, str, str]
+
+
+@frozen
+class Card:
+    """One step.
+
+    `figures` are labels, values and what is to be said of them; the pictures are SVG that is made
+    here.
+    """
+
+    number: int
+    kind: str
+    action: str
+    subject: str
+    figures: tuple[Figure, ...] = ()
+    still: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    findings: tuple[str, ...] = ()
+    section: str | None = None
+    plan: str | None = None
+
+
+class Cards:
+    """Makes the cards of an evaluation that has a plan."""
+
+    def __init__(self, result: Evaluation) -> None:
+        assert result.plan is not None
+        self.result, self.job, self.timeline = result, result.job, result.timeline
+        self.machine = result.timeline.machine
+        self.steps = result.plan.steps
+        self.scenes = scene_of_each(self.timeline)
+        self.scale: Scale | None = (
+            scale_of(self.job, tuple(self.scenes.values())) if self.scenes else None
+        )
+        self.number_of = {
+            step.printing.at: number
+            for number, step in enumerate(self.steps, start=1)
+            if step.kind == "print" and step.printing is not None
+        }
+        self._on_ink = frozenset(steps_on_ink(self.steps))
+        self._handled = {
+            step.subject: n for n, step in enumerate(self.steps, start=1) if step.kind == "handle"
+        }
+        self._findings: dict[str, list[str]] = {}
+        for check in result.violations:
+            self._findings.setdefault(check.subjects[0], []).append(sentence(check.message))
+
+    def before_the_load(self) -> list[Card]:
+        """The alignments to make."""
+        return [
+            self._card(n, step)
+            for n, step in enumerate(self.steps, start=1)
+            if step.kind == "align"
+        ]
+
+    def at_the_machine(self) -> list[Card]:
+        """All other steps."""
+        return [
+            self._card(n, step)
+            for n, step in enumerate(self.steps, start=1)
+            if step.kind != "align"
+        ]
+
+    def _card(self, number: int, step: Step) -> Card:
+        match step.kind:
+            case "align":
+                return self._align(number, step)
+            case "load":
+                return self._load(number, step)
+            case "gap":
+                return self._gap(number, step)
+            case "print":
+                return self._print(number, step)
+            case "handle":
+                return self._handle(number, step)
+            case _:
+                load = f"bed load {clean(step.subject or '')}"
+                return Card(number, step.kind, "Unload", load, checks=self._before_reaching(number))
+
+    def _before_reaching(self, number: int) -> tuple[str, ...]:
+        return before_reaching(inked=number in self._on_ink)
+
+    # --- alignments -------------------------------------------------------------------------------
+
+    def served_by(self, extra: float) -> list[int]:
+        """The passes, in printing order, that print by an alignment."""
+        return self._served.get(extra, [])
+
+    @cached_property
+    def _served(self) -> dict[float | None, list[int]]:
+        """The passes that print both ways by the alignment that serves them."""
+        found: dict[float | None, list[int]] = {}
+        for at, printing in self.timeline.printings.items():
+            if self.job.passes[at].directions == 2:
+                found.setdefault(self.timeline.serving_alignment(printing), []).append(at)
+        return found
+
+    def users(self, extra: float) -> str:
+        """The passes that print by an alignment, in words."""
+        return self._listed(self.served_by(extra)) or "no pass of this job"
+
+    def _listed(self, passes: list[int]) -> str:
+        return listed(passes, self._with_step)
+
+    def _with_step(self, at: int) -> str:
+        return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
+
+    def _align(self, number: int, step: Step) -> Card:
+        extra = step.extra or 0.0
+        windows = [
+            w for at in self.served_by(extra) if (w := self.timeline.windows.get(at)) is not None
+        ]
+        low = max((w.low for w in windows), default=extra)
+        high = min((w.high for w in windows), default=extra)
+        figures = [("Extra", mm(extra), "over a bare sheet")]
+        if high - low > GUARD_MM:
+            figures.append(("Serves", "", f"from {span(low, high)}"))
+        figures += [
+            ("Set", self._how(extra, low, high), ""),
+            ("Why", "", f"used by {self.users(extra)}"),
+        ]
+        pattern = "Both directions of the test pattern lie on each other."
+        checks = (STOPPED, SCRAP_ALONE, pattern, CURED)
+        return Card(
+            number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks
+        )
+
+    def _how(self, extra: float, low: float, high: float) -> str:
+        """What to set on the machine so that the head is so far above flat scrap."""
+        can = self.job.printer.gap.extras()
+        within = [o for o in can if low - GUARD_MM <= o <= high + GUARD_MM]
+        if within:
+            return self._setting(min(within, key=lambda o: (abs(o - extra), o)))
+        above = [o for o in can if o > extra]
+        thickness = self._spacer_to_buy(low, high)
+        if not above:
+            far = "the gap control does not reach so far"
+            return (
+                f"{far}: {thickness} would do"
+                if thickness
+                else f"{far}: ask whoever stated this job"
+            )
+        setting, best = self._setting(above[0]), mm(above[0] - extra)
+        least, most = above[0] - high, above[0] - low
+        if most - least <= GUARD_MM:
+            return f"{setting}, the scrap raised by {best}"
+        instead = f"; or {thickness}" if thickness else ""
+        return f"{setting}, the scrap raised by {span(least, most)}, best by {best}{instead}"
+
+    def _spacer_to_buy(self, low: float, high: float) -> str:
+        """Which spacer would serve without any scrap, where none of the shop's does;
+        else nothing.
+        """
+        by_spacers = isinstance(self.job.printer.gap, Spacers)
+        return (
+            f"a spacer of {span(low, high)}"
+            if by_spacers and high - low > GUARD_MM and low > 0
+            else ""
+        )
+
+    # --- gap --------------------------------------------------------------------------------------
+
+    def _setting(self, extra: float) -> str:
+        gap = self.job.printer.gap
+        if abs(extra - nearest_extra(gap, extra)) > GUARD_MM:
+            tools = "spacers do" if isinstance(gap, Spacers) else "dial does"
+            return f"{mm(extra)}, which this printer's {tools} not give"
+        if isinstance(gap, Spacers):
+            return f"spacer of {mm(extra)}" if extra > GUARD_MM else "no spacer"
+        return f"dial at {mm(extra)}"
+
+    def _gap(self, number: int, step: Step) -> Card:
+        printing = step.printing
+        assert printing is not None
+        extra, media = printing.plane.gap.extra, clean(step.media or "")
+        surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
+            step.above or "", "the bed"
+        )
+        over = extra if step.above == "bed" else extra + self.job.printer.base_gap
+        absolute = step.above == "bed"
+        setting = f"{mm(extra.nominal)} over the bed" if absolute else self._setting(extra.nominal)
+        figures = [("Head plane", *_plane(printing))]
+        if not printing.paid:
+            same = (
+                "as for the pass before, at nominal sizes; set and gauge it over this surface all"
+                " the same"
+            )
+            figures.append(("Same height", "", same))
+        gauge = f"Gauge between the head and {surface}: {interval(over)}."
+        clear = bed_is_clear(self.job.printer.gap)
+        checks = (*self._before_reaching(number), gauge, clear)
+        subject = f"{setting}, measured from {surface}"
+        return Card(number, "gap", "Set the gap:", subject, tuple(figures), checks=checks)
+
+    # --- printing ---------------------------------------------------------------------------------
+
+    def _print(self, number: int, step: Step) -> Card:
+        printing = step.printing
+        assert printing is not None
+        assert self.scale is not None
+        scene = self.scenes[printing.at]
+        item = self.job.passes[printing.at]
+        return Card(
+            number,
+            "print",
+            "Print",
+            clean(item.id),
+            tuple(self._figures(printing)),
+            tuple(self._still(printing.at)),
+            tuple(self._checks(scene)),
+            tuple(self._findings.get(f"passes.{item.id}", ())),
+            cross_section(scene, self.scale, f"section-{number}"),
+            bed_plan(scene, f"plan-{number}"),
+        )
+
+    def _figures(self, printing: Printing) -> Iterator[Figure]:
+        item, printer = self.job.passes[printing.at], self.job.printer
+        part = "" if item.coverage >= 1 else f", {figure(item.coverage * 100)}{NBSP}% covered"
+        yield "Ink", f"{clean(item.ink)},", f"{count(item.layers, 'layer')}{part}"
+        sheet = self.job.media_of(item)
+        turned = item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
+        yield "On", clean(sheet.id), f"with its {item.side} up" if turned else ""
+        yield "Head plane", *_plane(printing)
+        least = mm(printer.min_clearance)
+        yield "Clearance", interval(printing.clearance), f"(at least {least})"
+        most = "" if printer.max_throw is None else f"(at most {mm(printer.max_throw)})"
+        yield "Throw", span(*printing.throw.span), most
+        yield "Surface", mm(printing.before.nominal), f"before, {mm(printing.after.nominal)} after"
+        if item.directions == 1:
+            yield "Directions", "one way", ""
+        else:
+            alignment = self.timeline.serving_alignment(printing)
+            yield (
+                "Directions",
+                "both,",
+                "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}",
+            )
+            error = self.timeline.landing_errors[printing.at]
+            if error is not None:
+                when = "" if item.layers == 1 else " at the first layer"
+                allowed = printer.allowed_landing_error
+                yield (
+                    "Landing",
+                    f"within {mm(error)}{when}",
+                    "" if allowed is None else f"(at most {mm(allowed)})",
+                )
+        if item.sheet_temperature is not None:
+            yield "Sheet", f"{figure(item.sheet_temperature)}{NBSP}degrees Celsius", ""
+
+    def _still(self, at: int) -> Iterator[str]:
+        """What must not move, and what this pass must lie true to."""
+        media = self.job.media_of(self.job.passes[at])
+        sheet, here = clean(media.id), self.timeline.positions[at]
+        partners = self.machine.partners(at)
+        earlier = [other for other in partners if self.timeline.positions[other] < here]
+        later = [other for other in partners if self.timeline.positions[other] > here]
+        earlier.sort(key=self.timeline.positions.__getitem__)
+        later.sort(key=self.timeline.positions.__getitem__)
+        if earlier:
+            yield f"Lies true to {self._listed(earlier)}."
+            for move in self.timeline.moves_between(earlier[0], at):
+                error = "" if move.error is None else f", within {mm(move.error)}"
+                where = (
+                    f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
+                )
+                how = (
+                    f"put back by {clean(move.method)}{error}"
+                    if move.method
+                    else "nothing puts it back"
+                )
+                yield f"Moved since then by {clean(move.what)}{where}: {how}."
+        if later:
+            moved = self.timeline.moves_between(at, later[-1])
+            but = ", but for what these steps say" if moved else ""
+            sheets = tuple(
+                dict.fromkeys(
+                    self.job.media_of(self.job.passes[other]).id for other in (at, *later)
+                )
+            )
+            lie = "it lies" if len(sheets) == 1 else "they lie"
+            yield (
+                f"Leave {listed(sheets)} where {lie} until {clean(self._with_step(later[-1]))} is"
+                f" done{but}."
+            )
+        if not partners:
+            yield "No other pass must lie true to this one."
+        if media.hold == "none" and partners:
+            yield f"Nothing holds {sheet}: it may shift with every pass."
+
+    def _checks(self, scene: Scene) -> Iterator[str]:
+        printing, job = scene.printing, self.job
+        item = job.passes[printing.at]
+        low, high = scene.band
+        deep = job.printer.bed[1]
+        names = listed(scene.sheets)
+        yield (
+            f"Nothing but {names} lies from y = {figure(max(low, 0.0))} to {mm(min(high, deep))} of"
+            " the bed."
+        )
+        bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
+        for sheet in bowed[:6]:
+            yield f"{clean(sheet.id)} stands off the bed by at most {mm(sheet.bow.high)}."
+        if item.builds is not None and self._last_building[item.builds] == printing.at:
+            yield f"{clean(item.builds)} stands up to {interval(printing.after)} above the bed."
+
+    @cached_property
+    def _last_building(self) -> dict[str | None, int]:
+        """The pass that is printed last of those that build a feature, by the feature."""
+        in_order = sorted(self.timeline.positions, key=self.timeline.positions.__getitem__)
+        return {self.job.passes[at].builds: at for at in in_order if self.machine.is_pass(at)}
+
+    # --- loads and handling -----------------------------------------------------------------------
+
+    @cached_property
+    def _sheets_of_load(self) -> dict[str, list[Media]]:
+        found: dict[str, list[Media]] = {}
+        for sheet in self.job.media:
+            found.setdefault(sheet.load, []).append(sheet)
+        return found
+
+    def _load(self, number: int, step: Step) -> Card:
+        sheets = self._sheets_of_load[step.subject or ""]
+        figures, checks = [], list(self._before_reaching(number))
+        for sheet in sheets[:40]:
+            x, y = sheet.at
+            width, depth = sheet.size
+            name = clean(sheet.id)
+            size = f"{figure(width)} by {mm(depth)}"
+            held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
+            back = ", back up" if sheet.id in (step.back_up or ()) else ""
+            where = f"x = {figure(x)}, y = {mm(y)}"
+            figures.append((name, where, f"lower corner; {size}{held}{back}"))
+            checks.append(f"{name}: thickness {interval(thickness_of(sheet))}.")
+            if back:
+                checks.append(f"{name} lies with its back up.")
+        if len(sheets) > 40:
+            figures.append(("More", "", f"{len(sheets) - 40} sheets that are not listed here"))
+        return Card(
+            number,
+            "load",
+            "Load",
+            f"bed load {clean(step.subject or '')}",
+            tuple(figures),
+            checks=tuple(checks),
+        )
+
+    def _handle(self, number: int, step: Step) -> Card:
+        item = self.machine.items[self.machine.index[step.subject or ""]]
+        assert isinstance(item, Handling)
+        figures = [] if item.does == "pause" else [("Sheet", clean(self.job.media_of(item).id), "")]
+        if item.locates_by is not None:
+            error = self.job.printer.locating_error(item.locates_by)
+            within = "" if error is None else f"within {mm(error)}"
+            figures.append(("Put back by", clean(item.locates_by), within))
+        findings = tuple(self._findings.get(f"handling.{item.id}", ()))
+        action = f"{DOES[item.does].capitalize()}:"
+        checks = () if item.does == "pause" else self._before_reaching(number)
+        return Card(
+            number,
+            "handle",
+            action,
+            clean(item.id),
+            tuple(figures),
+            checks=checks,
+            findings=findings,
+        )
+
+
+def _plane(printing: Printing) -> tuple[str, str]:
+    height = printing.plane.height
+    return mm(height.nominal), "above the bed" + (
+        "" if height.is_exact else f" ({interval(height)})"
+    )

@@ -1,0 +1,240 @@
+"""Several standards at once: for each quantity the range that satisfies all, or who disagrees with
+whom.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from itertools import combinations
+from typing import Any
+
+from attrs import field, frozen
+
+from signrules.errors import SignrulesError
+from signrules.model.limits import MOST_LAYERS
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import nearest
+from signrules.physics.ink import layers_for
+from signrules.standards.dimension_tables import (
+    EXEMPT,
+    REPEATED,
+    SCOPE,
+    Row,
+    Standard,
+    amended,
+    builtin_standards,
+    not_available,
+)
+from signrules.standards.written_numbers import between, exact
+
+
+@frozen
+class Common:
+    """One quantity under several standards: `least` and `most` (None: open) or `words` that satisfy
+    every row.
+
+    Exact, in mm where `unit` is "mm". `of` is the quantity that a share or a multiple is taken of,
+    `formula` that of a contrast; `conflicts` names each two standards of which no value satisfies
+    both. `rows` are the rows, each with the id of its standard.
+    """
+
+    quantity: str
+    unit: str
+    rows: tuple[tuple[str, Row], ...] = field(repr=False)
+    of: str | None = None
+    least: Fraction | None = None
+    most: Fraction | None = None
+    words: tuple[str, ...] = ()
+    conflicts: tuple[tuple[str, str], ...] = ()
+    formula: str | None = None
+
+    @property
+    def possible(self) -> bool:
+        """Whether one value satisfies every standard."""
+        if self.rows[0][1].words:
+            return bool(self.words)
+        return self.least is None or self.most is None or self.least <= self.most
+
+    @property
+    def standards(self) -> tuple[str, ...]:
+        """The ids of the standards that limit it."""
+        return tuple(dict.fromkeys(name for name, _ in self.rows))
+
+    def __str__(self) -> str:
+        """The range in words, with the exact millimetres, or the disagreement."""
+        if not self.possible:
+            pairs = ", ".join(f"{a} and {b}" for a, b in self.conflicts)
+            stated = "; ".join(f"{name}: {row.limit}" for name, row in self.rows)
+            return f"none satisfies all: {pairs or 'all of them'} disagree ({stated})"
+        if self.words:
+            return " or ".join(self.words)
+        by = "" if self.formula is None else f" by the formula {self.formula}"
+        least, most = (None if bound is None else exact(bound) for bound in (self.least, self.most))
+        return (
+            f"{between(least, most)} {self.unit}"
+            + ("" if self.of is None else f" of {self.of}")
+            + by
+        )
+
+
+@frozen
+class Together:
+    """Standards side by side: one `Common` for each quantity that any of them limits, in the order
+    of their rows.
+
+    `by_distance` are the quantities whose least depends on how a sign hangs and is read; they are
+    no single range.
+    """
+
+    standards: tuple[Standard, ...]
+    quantities: tuple[Common, ...]
+    by_distance: tuple[str, ...] = ()
+
+    @property
+    def possible(self) -> bool:
+        """Whether one sign can satisfy every standard in all that the tables hold."""
+        return all(one.possible for one in self.quantities)
+
+    @property
+    def conflicts(self) -> tuple[Common, ...]:
+        """The quantities in which the standards disagree."""
+        return tuple(one for one in self.quantities if not one.possible)
+
+    def of(self, quantity: str) -> Common:
+        """What satisfies all in one quantity itself, not as a share of another.
+
+        Raises SignrulesError where no standard limits it so.
+        """
+        for one in self.quantities:
+            if one.quantity == quantity and one.of is None:
+                return one
+        raise SignrulesError(f"{quantity}: none of {self._names()} limits it in itself")
+
+    def target(self, quantity: str) -> float:
+        """The middle of the range that satisfies all: mm for a length.
+
+        Raises SignrulesError where no value satisfies all, or the range is open at one side or a
+        choice of words.
+        """
+        common = self.of(quantity)
+        if not common.possible or common.least is None or common.most is None:
+            raise SignrulesError(f"{quantity}: no middle to aim for: {common}")
+        return float((common.least + common.most) / 2)
+
+    def layers(self, quantity: str, layer: Interval) -> range:
+        """How many layers of an ink keep a relief within the range, at both ends of the layer's
+        tolerance (mm).
+
+        Flat layers on a flat face: the height is their number times the layer. The range is empty
+        where the layer varies too much for any number. Raises SignrulesError where no value
+        satisfies all or the range has no least, and ValueError for a layer that may be 0.
+        """
+        common = self.of(quantity)
+        if not common.possible or common.least is None or common.unit != "mm":
+            raise SignrulesError(f"{quantity}: no height to build: {common}")
+        fewest = layers_for(float(common.least), layer.low)
+        most = MOST_LAYERS
+        if common.most is not None:
+            most = math.floor((float(common.most) + GUARD_MM) / layer.high)
+        return range(fewest, max(fewest, most + 1))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data, ready for JSON; exact limits as text of a fraction beside the float."""
+        return {
+            "standards": [standard.id for standard in self.standards],
+            "possible": self.possible,
+            "quantities": [_to_dict(one) for one in self.quantities],
+            "by_distance": list(self.by_distance),
+        }
+
+    def _names(self) -> str:
+        return ", ".join(standard.id for standard in self.standards)
+
+
+def together(standards: Iterable[Standard | str]) -> Together:
+    """For each quantity that any of the standards limits, what satisfies them all.
+
+    A text is the id of a built-in table. Which signs need what (`scope`) is left out: kinds of sign
+    are no range. Raises SignrulesError for an id that no built-in table has, or where there is no
+    standard at all.
+    """
+    chosen = _chosen(standards)
+    groups: dict[tuple[str, str | None, str, str | None], list[tuple[str, Row]]] = {}
+    by_distance: dict[str, None] = {}
+    for standard in chosen:
+        for row in standard.rows:
+            if row.bands:
+                by_distance[row.quantity] = None
+            elif row.quantity not in (SCOPE, EXEMPT, REPEATED):
+                key = (row.quantity, row.of, row.unit, row.contrast)
+                groups.setdefault(key, []).append((standard.id, row))
+    found = tuple(_common(*kind, tuple(rows)) for kind, rows in groups.items())
+    return Together(chosen, found, tuple(by_distance))
+
+
+def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
+    known: Mapping[str, Standard] | None = None
+    chosen: dict[str, Standard] = {}
+    for one in standards:
+        if isinstance(one, str):
+            known = amended(builtin_standards()) if known is None else known
+            unread = {gap.id: gap for gap in not_available()}
+            if one not in known and one in unread:
+                raise SignrulesError(f"{one} is known but not available: {unread[one].reason}")
+            if one not in known:
+                near = nearest(one, tuple(known))
+                hint = f"{near} perhaps" if near else f"one of {', '.join(sorted(known))}"
+                raise SignrulesError(f"no built-in table has the id {one!r}, expected {hint}")
+            one = known[one]
+        chosen[one.id] = one
+    if not chosen:
+        raise SignrulesError("expected at least one standard")
+    return tuple(chosen.values())
+
+
+def _common(
+    quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]
+) -> Common:
+    conflicts = tuple(
+        dict.fromkeys(
+            (a, b) for (a, one), (b, other) in combinations(rows, 2) if _disagree(one, other)
+        )
+    )
+    if rows[0][1].words:
+        first = rows[0][1].words
+        words = tuple(word for word in first if all(word in row.words for _, row in rows))
+        return Common(quantity, "", rows, None, words=words, conflicts=conflicts)
+    least = max((row.least.value for _, row in rows if row.least is not None), default=None)
+    most = min((row.most.value for _, row in rows if row.most is not None), default=None)
+    return Common(quantity, unit, rows, of, least, most, conflicts=conflicts, formula=formula)
+
+
+def _disagree(one: Row, other: Row) -> bool:
+    if one.words:
+        return not set(one.words) & set(other.words)
+    return _above(one, other) or _above(other, one)
+
+
+def _above(one: Row, other: Row) -> bool:
+    return one.least is not None and other.most is not None and one.least.value > other.most.value
+
+
+def _to_dict(one: Common) -> dict[str, Any]:
+    return {
+        "quantity": one.quantity,
+        "of": one.of,
+        "unit": one.unit,
+        "formula": one.formula,
+        "possible": one.possible,
+        "least": None if one.least is None else float(one.least),
+        "most": None if one.most is None else float(one.most),
+        "exact": [None if bound is None else str(bound) for bound in (one.least, one.most)],
+        "words": list(one.words),
+        "conflicts": [list(pair) for pair in one.conflicts],
+        "rows": [
+            {"standard": name, "limit": row.limit, "clause": row.clause, "standing": row.standing}
+            for name, row in one.rows
+        ],
+    }

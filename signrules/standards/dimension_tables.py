@@ -1,0 +1,347 @@
+"""Dimension tables of published standards, read from data files.
+
+A table is TOML: `id`, `title`, `publisher`, the governing `unit` ("in" or "mm"), and `[[rows]]`;
+optional are `notes` (what the publication asks for and no row says) and `amends` (the id of a table
+that this one changes: its rows take the place of those on the same quantity, and the others are
+kept with their source). A row names the
+`quantity` of a sign that it limits ("braille.dot_height"), the `clause`, the `source` (the
+publication that was read), its `standing` (one of `STANDINGS`), and one kind of limit:
+
+- a range: `least` and/or `most`, lengths in the governing unit, or shares "70 %" of a quantity that
+  is one itself;
+- with `of`, a share ("15 %") or a multiple ("4 strokes") of another quantity of the sign;
+- a choice of `words`;
+- `bands`: a least height that grows with the viewing distance, one band for each range of heights
+  above the floor.
+
+Optional: `least_printed` and `most_printed` (the rounded millimetres beside the governing value),
+`measured` (from where to where), `level` (STOP unless stated), `note`, and `title`, where a row
+comes from another publication than the rest of the table; for a contrast, `formula`, one of
+`FORMULAS`; for visual characters, `exempt_if_raised`, the clause by which those that are the raised
+characters of the sign, with braille, need not meet the row.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+from attrs import evolve, field, frozen
+
+from signrules.errors import JobError, SignrulesError
+from signrules.model.declared import declared_fields
+from signrules.model.sign import Sign
+from signrules.standards.written_numbers import Written, between
+
+STANDINGS = ("read", "second hand", "from memory")
+"""`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it;
+`from memory`: what nobody has looked up yet."""
+
+LEVELS = ("STOP", "REVIEW", "NOTE")
+UNITS = ("in", "mm")
+NOT_AVAILABLE = "not_available.toml"
+CONTRAST = "surface.contrast"
+"""Contrast of two reflectances, in % or points: computed from two fields of a surface by the row's
+formula.
+"""
+
+SPREAD = "braille.spread"
+"""Largest less smallest measured dot height over their mean, in %: computed from what was measured.
+"""
+
+LIGHTER = "surface.lighter_lrv"
+"""Light reflectance value of the lighter of characters and background, LRV: computed from both."""
+
+POLARITY = "surface.polarity"
+"""Which of characters and background is the lighter, as a word: computed from their reflectances.
+"""
+
+GLOSS = "surface.gloss"
+"""In gloss units, GU."""
+
+PLAIN_UNITS = {CONTRAST: ("%", "points"), LIGHTER: ("LRV",), SPREAD: ("%",), GLOSS: ("GU",)}
+"""Quantities that are plain numbers, and the units that they may be limited in."""
+
+FORMULAS = ("weber", "michelson", "difference", "bowman-sapolinski")
+"""Formulas of contrast; `weber` where a row names none.
+
+`difference` is in points, the others in %.
+"""
+
+SCOPE = "scope.tactile"
+"""Kinds of sign that need raised characters and braille, as words."""
+
+EXEMPT = "scope.exempt"
+"""Kinds of sign that need no tactile text, as words."""
+
+REPEATED = "scope.repeated"
+"""Kinds of sign whose raised characters, where they have any, are repeated in braille, as words."""
+
+SECTIONS: Mapping[str, type] = {
+    name: declared.tables[""]
+    for name, declared in declared_fields(Sign).items()
+    if declared.kind == "table" and name != "measured"
+}
+"""The sections of a sign whose fields a standard may limit; what was measured is judged as the
+field that it is of.
+"""
+
+_NOT_LIMITED = ("visual.viewing_distance",)
+"""Lengths that say where a sign stands and not what it is."""
+
+
+def _quantities_of_kind(kind: str) -> tuple[str, ...]:
+    return tuple(
+        f"{section}.{name}"
+        for section, cls in SECTIONS.items()
+        for name, declared in declared_fields(cls).items()
+        if declared.kind == kind and f"{section}.{name}" not in _NOT_LIMITED
+    )
+
+
+WORDS = (
+    *_quantities_of_kind("word"),
+    "braille.capitals",
+    "braille.numbers",
+    POLARITY,
+    SCOPE,
+    EXEMPT,
+    REPEATED,
+)
+"""Quantities that are a choice of words."""
+
+LENGTHS = _quantities_of_kind("toleranced length")
+"""Quantities that are lengths."""
+
+QUANTITIES = (*LENGTHS, *WORDS, *PLAIN_UNITS)
+"""Every quantity of a sign that a row may limit."""
+
+
+class TableError(SignrulesError):
+    """A table that cannot be used: `file` it was read from, `row` (counted from 1, None for the
+    table as a whole).
+    """
+
+    def __init__(self, file: str, row: int | None, problem: str) -> None:
+        self.file = file
+        self.row = row
+        self.problem = problem
+        super().__init__(file, row, problem)
+
+    def __str__(self) -> str:
+        where = self.file if self.row is None else f"{self.file}, row {self.row}"
+        return f"{where}: {self.problem}"
+
+
+@frozen
+class Band:
+    """For baselines up to `up_to` above the floor (None: without end): at least `base`, more beyond
+    `distance`.
+    """
+
+    up_to: Written | None
+    base: Written
+    distance: Written
+
+
+@frozen
+class Row:
+    """One requirement of a standard on one quantity of a sign; see the module for what the fields
+    mean.
+
+    `per_foot` goes with `bands`: how much is added to the base for each foot of viewing distance
+    beyond the band's.
+    """
+
+    quantity: str
+    clause: str
+    source: str
+    standing: str
+    least: Written | None = None
+    most: Written | None = None
+    of: str | None = None
+    words: tuple[str, ...] = ()
+    bands: tuple[Band, ...] = ()
+    per_foot: Written | None = None
+    measured: str = ""
+    level: str = "STOP"
+    note: str = ""
+    title: str | None = None
+    formula: str | None = None
+    exempt_if_raised: str | None = None
+
+    @property
+    def kind(self) -> str:
+        """`words`, `bands`, `ratio` (to another quantity) or `range`."""
+        if self.words:
+            return "words"
+        if self.bands:
+            return "bands"
+        return "range" if self.of is None else "ratio"
+
+    @property
+    def limit(self) -> str:
+        """The words or the range as the standard writes them; empty for bands."""
+        if self.words:
+            return " or ".join(self.words)
+        least, most = (None if bound is None else bound.text for bound in (self.least, self.most))
+        return between(least, most)
+
+    @property
+    def contrast(self) -> str | None:
+        """The formula of a contrast, `weber` where the row names none; None for any
+        other quantity.
+        """
+        return self.formula or "weber" if self.quantity == CONTRAST else None
+
+    @property
+    def unit(self) -> str:
+        """The unit in which the limit is compared: mm, %, or the word after a multiple."""
+        bound = self.least or self.most
+        return "mm" if bound is None else bound.unit
+
+
+@frozen
+class Looser:
+    """One quantity on which a table asks for less than a law: `own` instead of `asked`,
+    in words.
+    """
+
+    law: str
+    quantity: str
+    own: str
+    asked: str
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.own} instead of {self.asked}"
+
+
+@frozen
+class Standard:
+    """A published standard as a table. `unit` governs: millimetres printed beside inches are for
+    information.
+
+    `looser` says where the table asks for less than a law, as `load_plugins` finds out; None where
+    it is compared with none.
+    """
+
+    id: str
+    title: str
+    publisher: str
+    unit: str
+    rows: tuple[Row, ...] = field(repr=False)
+    notes: tuple[str, ...] = field(repr=False, default=())
+    amends: str | None = None
+    looser: tuple[Looser, ...] | None = field(repr=False, default=None)
+
+    def rows_for(self, quantity: str) -> tuple[Row, ...]:
+        """The rows that limit one quantity of a sign, in the table's order."""
+        return tuple(row for row in self.rows if row.quantity == quantity)
+
+
+def load_standard(path: str | os.PathLike[str]) -> Standard:
+    """The standard in a TOML file. Raises TableError where it cannot be read or is malformed."""
+    from signrules.documents.reading import text_of
+
+    try:
+        text = text_of(Path(path))
+    except JobError as error:
+        raise TableError(
+            os.fspath(path), None, f"cannot be read: found {error.faults[0].found}"
+        ) from None
+    return read_standard(text, os.fspath(path))
+
+
+def read_standard(text: str, file: str) -> Standard:
+    """The standard in a TOML text; `file` names it in errors.
+
+    Raises TableError where it is malformed.
+    """
+    from signrules.standards.table_reading import standard_from
+
+    return standard_from(text, file)
+
+
+@cache
+def builtin_standards() -> tuple[Standard, ...]:
+    """The tables that come with signrules, by file name; read once."""
+    tables = [
+        entry
+        for entry in resources.files("signrules.standards").iterdir()
+        if entry.name.endswith(".toml") and entry.name != NOT_AVAILABLE
+    ]
+    return tuple(
+        read_standard(entry.read_text(encoding="utf-8"), entry.name)
+        for entry in sorted(tables, key=lambda e: e.name)
+    )
+
+
+@frozen
+class NotAvailable:
+    """A publication that is known but has no table, and the reason."""
+
+    id: str
+    title: str
+    reason: str
+
+
+def not_available() -> tuple[NotAvailable, ...]:
+    """The publications that are known to matter and could not be read, by id."""
+    text = (
+        resources.files("signrules.standards").joinpath(NOT_AVAILABLE).read_text(encoding="utf-8")
+    )
+    found = tomllib.loads(text)["standards"]
+    return tuple(sorted((NotAvailable(**entry) for entry in found), key=lambda one: one.id))
+
+
+def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
+    """Standards by id, in the order given, each table that amends another filled up with the rows
+    it leaves alone.
+
+    Raises ValueError where a table amends one that is not there, or itself over others.
+    """
+    known = {standard.id: standard for standard in standards}
+    if circle := amending_circle(known.values()):
+        raise ValueError(circle_in_words(circle))
+    return {name: _amended(name, known) for name in known}
+
+
+def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
+    """Tables that amend one another in a circle, the first one there is, in that order; none where
+    there is none.
+    """
+    known = {standard.id: standard for standard in standards}
+    for start in known.values():
+        path = [start]
+        while path[-1].amends in known:
+            following = known[path[-1].amends]
+            if following in path:
+                return tuple(path[path.index(following) :])
+            path.append(following)
+    return ()
+
+
+def circle_in_words(circle: Sequence[Standard]) -> str:
+    """What is wrong with tables in a circle: which amends which."""
+    links = ", ".join(f"{each.id} amends {each.amends}" for each in circle)
+    return f"tables amend one another in a circle: {links}"
+
+
+def _amended(name: str, known: Mapping[str, Standard]) -> Standard:
+    standard = known[name]
+    if standard.amends is None:
+        return standard
+    if standard.amends not in known:
+        raise ValueError(f"the table {name} amends {standard.amends}, which nothing brings")
+    base = _amended(standard.amends, known)
+    replaced = {row.quantity for row in standard.rows}
+    kept = (
+        evolve(row, title=row.title or base.title)
+        for row in base.rows
+        if row.quantity not in replaced
+    )
+    return evolve(standard, rows=(*kept, *standard.rows))

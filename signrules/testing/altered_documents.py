@@ -1,0 +1,258 @@
+"""Job documents altered in ways that a rule must bear: other names, another order, a field less, a
+number more.
+"""
+
+from __future__ import annotations
+
+import copy
+import datetime
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any
+
+from signrules.documents.lengths import parse_toleranced
+from signrules.documents.paths import path_parts
+from signrules.errors import PathError
+from signrules.schemas.job_schema import job_schema
+
+Document = dict[str, Any]
+Where = tuple[str | int, ...]
+"""Keys and positions that lead to a value in a document."""
+
+_SPACES = {"media": "m", "inks": "i", "passes": "p", "handling": "p", "signs": "s"}
+_REFERENCES = {"ink": "inks", "media": "media"}
+_LISTED = ("over", "after", "registers_to")
+_NUMBER = re.compile(r"\d+(\.\d+)?([eE][+-]?\d+)?")
+
+
+def renamed(document: Document) -> tuple[Document, Callable[[str], str]]:
+    """The document with other ids, sorted the other way round, and the way back for a path.
+
+    Waivers are left out.
+    """
+    new: dict[str, dict[str, str]] = {}
+    for letter in dict.fromkeys(_SPACES.values()):
+        ids = sorted(
+            row["id"]
+            for name, of in _SPACES.items()
+            if of == letter
+            for row in document.get(name, ())
+        )
+        found = {id: f"{letter}{len(ids) - at:03d}" for at, id in enumerate(ids)}
+        new |= {name: found for name, of in _SPACES.items() if of == letter}
+    made = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
+    for name in _SPACES:
+        for row in made.get(name, ()):
+            row["id"] = new[name][row["id"]]
+            for key, target in _REFERENCES.items():
+                if key in row:
+                    row[key] = new[target][row[key]]
+            for key in _LISTED:
+                if key in row:
+                    row[key] = [new["passes"][id] for id in row[key]]
+            if "builds" in row:
+                sign, _, feature = row["builds"].rpartition(".")
+                row["builds"] = f"{new['signs'][sign]}.{feature}"
+    if "sequence" in made:
+        made["sequence"] = [new["passes"][id] for id in made["sequence"]]
+    old = {name: {after: before for before, after in found.items()} for name, found in new.items()}
+
+    def back(path: str) -> str:
+        table, _, rest = path.partition(".")
+        id, dot, tail = rest.partition(".")
+        return f"{table}.{old[table].get(id, id)}{dot}{tail}" if table in old and rest else path
+
+    return made, back
+
+
+def rearranged(document: Document) -> Document:
+    """The document with its tables the other way round and the keys of each table too.
+
+    Waivers are left out.
+    """
+
+    def turned(value: Any) -> Any:
+        if isinstance(value, Mapping):
+            return {key: turned(value[key]) for key in reversed(list(value))}
+        return [turned(each) for each in value] if isinstance(value, list) else value
+
+    made: Document = turned({key: value for key, value in document.items() if key != "waivers"})
+    for name in (*_SPACES, "alignments"):
+        if name in made:
+            made[name] = made[name][::-1]
+    return made
+
+
+def leaves(document: Any, where: Where = ()) -> Iterator[Where]:
+    """Where the values of a document stand that are no tables; a list of plain values is one."""
+    if isinstance(document, Mapping):
+        for key, value in document.items():
+            yield from leaves(value, (*where, key))
+    elif isinstance(document, list) and any(isinstance(each, Mapping) for each in document):
+        for at, value in enumerate(document):
+            yield from leaves(value, (*where, at))
+    else:
+        yield where
+
+
+def value_at(document: Any, where: Where) -> Any:
+    """The value that stands there."""
+    for part in where:
+        document = document[part]
+    return document
+
+
+def without(document: Document, where: Where) -> Document:
+    """The document without what stands there."""
+    made = copy.deepcopy(document)
+    del value_at(made, where[:-1])[where[-1]]
+    return made
+
+
+def with_value(document: Document, where: Where, value: Any) -> Document:
+    """The document with another value there."""
+    made = copy.deepcopy(document)
+    value_at(made, where[:-1])[where[-1]] = value
+    return made
+
+
+def larger(value: Any, factor: float = 1.25) -> Any:
+    """A number, or each number in a text, times the factor (a whole one at least one more); a date
+    a year later; None where there is nothing to make larger."""
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, int):
+        return (
+            max(value + 1, round(value * factor))
+            if factor > 1
+            else min(value - 1, round(value * factor))
+        )
+    if isinstance(value, float):
+        return value * factor if value else factor - 1
+    if isinstance(value, datetime.date):
+        return value + datetime.timedelta(days=365 if factor > 1 else -365)
+    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value):
+        return larger(datetime.date.fromisoformat(value), factor).isoformat()
+    if isinstance(value, str) and _NUMBER.match(value):
+        return _NUMBER.sub(
+            lambda match: f"{float(match[0]) * factor:.9f}".rstrip("0").rstrip("."), value
+        )
+    if isinstance(value, list) and value:
+        made = [larger(each, factor) for each in value]
+        return None if any(each is None for each in made) else made
+    return None
+
+
+def wider(value: Any) -> str | None:
+    """A length in mm with a wider tolerance about the same nominal value; None for what is no
+    length above 0.
+    """
+    try:
+        found = parse_toleranced(value)
+    except ValueError:
+        return None
+    spread = 0.1 * found.nominal
+    if spread <= 0:
+        return None
+    return (
+        f"{max(0.0, found.low - spread):.6f} .. {found.nominal:.6f} .. {found.high + spread:.6f} mm"
+    )
+
+
+def path_at(document: Document, where: Where) -> str:
+    """The path of a value, as checks and shops write it; elements with an id go by it."""
+    path = ""
+    value: Any = document
+    for part in where:
+        value = value[part]
+        if isinstance(part, int):
+            name = value.get("id") if isinstance(value, Mapping) else None
+            path += f".{name}" if isinstance(name, str) else f"[{part}]"
+        else:
+            path += f".{part}" if path else part
+    return path
+
+
+def matches(path: str, pattern: str) -> bool:
+    """Whether a path fits a pattern, in which `*` stands for one part and `**` at the end for all
+    the rest.
+    """
+    try:
+        parts = [str(part) for part in path_parts(path)]
+    except PathError:
+        return path == pattern
+    wanted = pattern.split(".")
+    if wanted[-1] == "**":
+        wanted = wanted[:-1]
+        parts = parts[: len(wanted)]
+    return len(parts) == len(wanted) and all(
+        b in ("*", a) for a, b in zip(parts, wanted, strict=True)
+    )
+
+
+def other_words(document: Document, where: Where) -> list[Any]:
+    """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for
+    anything else.
+    """
+    value = value_at(document, where)
+    if where[0] == "standards":
+        return []  # Names of tables: another one is none that is loaded.
+    if isinstance(value, bool):
+        return [not value]
+    if isinstance(value, str):
+        schema = _resolved(_schema_at(document, where) or {}, value)
+        return [word for word in schema.get("enum", (f"{value} x",)) if word != value]
+    if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
+        return [[*value[:-1], f"{value[-1]} x"]]
+    return []
+
+
+def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, Any] | None:
+    """The schema of what stands, or could stand, at a path; None where nothing can."""
+    schema: Mapping[str, Any] = _schema()
+    value: Any = document
+    for part in parts:
+        schema = _resolved(schema, value)
+        if schema.get("type") == "array":
+            rows: list[Any] = value if isinstance(value, list) else []
+            here = (
+                part
+                if isinstance(part, int)
+                else next((n for n, row in enumerate(rows) if _id(row) == part), None)
+            )
+            if not isinstance(here, int) or here >= len(rows):
+                return None
+            schema, value = schema["items"], rows[here]
+        elif isinstance(part, str) and (
+            part in schema.get("properties", {}) or schema.get("additionalProperties")
+        ):
+            schema = schema.get("properties", {}).get(part) or schema["additionalProperties"]
+            value = value.get(part) if isinstance(value, Mapping) else None
+        else:
+            return None
+    return schema
+
+
+def _id(row: Any) -> Any:
+    return row.get("id") if isinstance(row, Mapping) else None
+
+
+def _resolved(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]:
+    """What a reference stands for; of several shapes the table, or that of them which has the keys
+    of the value.
+    """
+    if "$ref" in schema:
+        found: Mapping[str, Any] = _schema()["$defs"][schema["$ref"].rpartition("/")[2]]
+        return _resolved(found, value)
+    options = [_resolved(one, value) for one in schema.get("oneOf", schema.get("anyOf", ()))]
+    tables = [one for one in options if one.get("type") == "object"]
+    if tables and "properties" not in schema:
+        keys = set(value) if isinstance(value, Mapping) else set()
+        return next((one for one in tables if keys <= set(one["properties"])), tables[0])
+    return schema
+
+
+@cache
+def _schema() -> dict[str, Any]:
+    return job_schema()

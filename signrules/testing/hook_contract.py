@@ -1,0 +1,96 @@
+"""One call that holds the hooks of a plugin to the laws that every hook must keep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
+
+from attrs import evolve
+from hypothesis import strategies as st
+
+from signrules.catalogue.materials import sample_job
+from signrules.documents.reading import job_from_dict
+from signrules.model.job import Job
+from signrules.model.wording import shown
+from signrules.plugins import Plugins, load_plugins
+from signrules.testing.broken import ContractBroken
+from signrules.testing.drawn_jobs import jobs_tried, told
+from signrules.testing.hook_laws import LAWS, Hooks, printers_are_sound, settings_count
+from signrules.testing.jobs import arbitrary_jobs, sound_jobs
+
+PRINTERS, SETTINGS = "its printers can be used", "its settings count"
+HOOK_LAWS: Mapping[str, str] = MappingProxyType(
+    {name: " ".join((law.__doc__ or "").split()) for name, law in LAWS.items()}
+    | {
+        PRINTERS: "Every printer that it brings is one that a job may use.",
+        SETTINGS: "Each setting of the hooks changes what they say of some job.",
+    }
+)
+"""The laws of hooks, by name, with what each says."""
+
+
+def assert_hook_contract(
+    plugin: object,
+    *,
+    beside: Sequence[object] = (),
+    jobs: st.SearchStrategy[Job] | None = None,
+    but: Mapping[str, str] | None = None,
+    max_examples: int = 25,
+) -> None:
+    """Hold the hooks of a plugin to `HOOK_LAWS`; raises ContractBroken, an AssertionError, with a
+    small job.
+
+    `plugin` is a module or an object, as `load_plugins` takes one; `beside` are others that it
+    needs. `jobs` are those on which it is tried: small sound and arbitrary ones where left out.
+    `but` are laws that it need not keep, each with the reason. ValueError for laws that are not
+    known, for a plugin that implements no hook, and for one that cannot be loaded, with the reason.
+    """
+    skipped = dict(but or {})
+    for name, reason in skipped.items():
+        if name not in HOOK_LAWS or not reason:
+            expected = f"one of {', '.join(HOOK_LAWS)} and a reason"
+            raise ValueError(f"expected {expected}, got {name!r}: {reason!r}")
+    hooks = Hooks(*_loaded(plugin, beside))
+
+    def problems(job: Job, pick: int, broken: ContractBroken | None) -> Iterator[ContractBroken]:
+        for name, law in LAWS.items():
+            if name in skipped or (broken is not None and name != broken.law):
+                continue
+            for problem in told(law(hooks, job)):
+                yield ContractBroken(name, hooks.name, problem, job, HOOK_LAWS[name])
+
+    sample = job_from_dict(sample_job())
+    for job in (sample, *_unlike(sample)):
+        for broken in problems(job, 0, None):
+            raise broken
+    small = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
+    seen = jobs_tried(small if jobs is None else jobs, max_examples, problems)
+    once = {PRINTERS: printers_are_sound(hooks), SETTINGS: settings_count(hooks, [sample, *seen])}
+    for name, found in once.items():
+        for problem in told(found) if name not in skipped else ():
+            raise ContractBroken(name, hooks.name, problem, sample, HOOK_LAWS[name])
+
+
+def _unlike(sample: Job) -> tuple[Job, Job]:
+    """The sample with its passes listed the other way round, and without all that a job
+    may lack.
+    """
+    turned = evolve(sample, passes=sample.passes[::-1])
+    plain = tuple(evolve(item, builds=None) for item in sample.passes)
+    bare = evolve(sample, passes=plain, signs=(), standards=(), alignments=(), waivers=())
+    return turned, bare
+
+
+def _loaded(plugin: object, beside: Sequence[object]) -> tuple[Plugins, Plugins, str]:
+    """All plugins, those beside, and the name of the one under test."""
+    if isinstance(plugin, Plugins | list | tuple):
+        raise ValueError(f"expected one module or object with hooks, got {shown(plugin)}")
+    loaded, others = load_plugins(objects=[plugin, *beside]), load_plugins(objects=beside)
+    if loaded.failed:
+        raise ValueError(
+            "; ".join(f"{one.name} is not loaded: {one.error}" for one in loaded.failed)
+        )
+    (own,) = (one for one in loaded.loaded if one.name not in others.names)
+    if not own.hooks:
+        raise ValueError(f"{own.name} implements no hook, so nothing would be held to the contract")
+    return loaded, others, own.name

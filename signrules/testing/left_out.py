@@ -1,0 +1,147 @@
+"""Laws on what a rule says where a job does not state a field: neither silence nor a verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from signrules.documents.fields import is_unknown
+from signrules.rules.checks import Check, Outcome
+from signrules.rules.engine import Facts, PlacedRule
+from signrules.testing.altered_documents import (
+    Where,
+    larger,
+    leaves,
+    matches,
+    other_words,
+    path_at,
+    value_at,
+    without,
+)
+from signrules.testing.check_meaning import alike, meant
+from signrules.testing.run_rules import facts_of_document, run
+from signrules.testing.trial import Trial
+
+MOST_LEAVES = 12
+"""So many fields are left out of a job in one trial; of larger jobs some, others in each trial."""
+
+SAY_SOMETHING = ("builds", "head_work", "locates_by", "name")
+"""Keys that say something where they are left out: that there is no sign, no such work, no such
+method.
+"""
+
+
+@frozen
+class LeftOut:
+    """What became of one subject where a field that a rule reckons with was left out.
+
+    `unknown` says that nothing holds in the place of the field, no default either; `outcomes` are
+    those of the checks that are left.
+    """
+
+    path: str
+    subject: str
+    unknown: bool
+    outcomes: frozenset[Outcome]
+
+
+def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not
+    just say nothing.
+    """
+    for left in _left_out(trial, one):
+        if not left.outcomes and not _fits(left.path, trial.world.silent_without):
+            yield (
+                f"{left.subject}: without {left.path} it says nothing at all; "
+                f"yield missing({left.path!r}), or name the field in silent_without"
+            )
+
+
+def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Where a field that it reckons with is left out and has no default, it does not judge all the
+    same.
+    """
+    for left in _left_out(trial, one):
+        judged = left.outcomes and Outcome.UNASSESSED not in left.outcomes
+        if judged and left.unknown and not _fits(left.path, trial.world.assumes):
+            yield (
+                f"{left.subject}: without {left.path} it judges all the same; "
+                f"yield missing({left.path!r}), or name the field in assumes"
+            )
+
+
+def _fits(path: str, patterns: tuple[str, ...]) -> bool:
+    return any(matches(path, pattern) for pattern in patterns)
+
+
+def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
+    """What comes of leaving out each field that counts, worked out once for both laws."""
+    key = (one.rule.name, "left out")
+    if key not in trial.cache:
+        trial.cache[key] = list(_leaving_out(trial, one))
+    found: list[LeftOut] = trial.cache[key]
+    return found
+
+
+def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
+    assessed = (check for check in trial.found(one)[0] if check.outcome is not Outcome.UNASSESSED)
+    before = {check.subjects[0]: check for check in assessed}
+    if not before:
+        return
+    places = [each for each in leaves(trial.document) if each[-1] not in ("id", "signrules")]
+    for where in _some(trial, places):
+        path = path_at(trial.document, where)
+        facts = _facts_without(trial, where, path)
+        if facts is None:
+            continue
+        told: dict[str, set[Outcome]] = {}
+        for check in run([one], facts)[0]:
+            told.setdefault(check.subjects[0], set()).add(check.outcome)
+        value = value_at(trial.document, where)
+        unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
+        for subject, check in before.items():
+            outcomes = frozenset(told.get(subject, ()))
+            # Where it says that something is missing there is nothing more to ask.
+            open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
+            # A word that is still found where the field is gone was that of another field.
+            found = check.found is not None and not outcomes and check.found == value
+            if not open_ and (found or _reckons_with(trial, one, where, subject)):
+                yield LeftOut(path, subject, unknown, outcomes)
+
+
+def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
+    key = f"without {path}"
+    if key not in trial.cache:
+        trial.cache[key] = facts_of_document(without(trial.document, where), trial.world.plugins)
+    found: Facts | None = trial.cache[key]
+    return found
+
+
+def _some(trial: Trial, places: list[Where]) -> list[Where]:
+    if trial.every_field or len(places) <= MOST_LEAVES:
+        return places
+    start = trial.pick % len(places)
+    return [*places[start:], *places[:start]][:MOST_LEAVES]
+
+
+def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> bool:
+    """Whether what a rule measures, its limit or its outcome depends on the value there: a number,
+    or a word.
+    """
+    value = value_at(trial.document, where)
+    mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
+    for factor in (1.25, 0.8):
+        other = larger(value, factor)
+        facts = None if other is None else trial.facts_with(where, other)
+        if facts is not None:
+            return _judges_otherwise(one, facts, subject, mine)
+    found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
+    return any(
+        facts is not None and _judges_otherwise(one, facts, subject, mine) for facts in found
+    )
+
+
+def _judges_otherwise(one: PlacedRule, facts: Facts, subject: str, mine: list[Check]) -> bool:
+    told = [check for check in run([one], facts)[0] if check.subjects[0] == subject]
+    return bool(told) and not alike(meant(one, told), meant(one, mine))

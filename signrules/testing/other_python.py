@@ -1,0 +1,162 @@
+"""Running rules in another Python, where texts hash otherwise: `python -m
+signrules.testing.other_python`.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+import inspect
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from signrules.plain import check_to_dict
+from signrules.plugins import load_plugins
+from signrules.rules.declaration import Rule, RuleSet
+from signrules.testing.altered_documents import Document
+from signrules.testing.run_rules import facts_of_document, placed, run
+
+SEEDS = ("1", "2")
+ASKED = "SIGNRULES_ASKED_ELSEWHERE"
+"""The environment variable by which another Python knows that it is one."""
+
+_WAIT_S = 120
+
+
+def differences(
+    rules: Sequence[Rule], documents: Sequence[Document]
+) -> Iterator[tuple[str, str, Document]]:
+    """For each rule that answers otherwise under another hash seed: its name, how, and the
+    document.
+
+    Rules that another Python cannot find again (those made inside a function or in a script that is
+    run) are left out. Raises RuntimeError, with what it said, where another Python ends before it
+    has answered.
+    """
+    if ASKED in os.environ:
+        # Asked by a module that another Python imports to find a rule: that would never end.
+        return
+    asked = json.dumps(
+        {
+            "path": [entry for entry in sys.path if entry],
+            "rules": [_address(rule) for rule in rules],
+            "documents": list(documents),
+        },
+        default=str,
+    )
+    with ExitStack() as ending:
+        running = [_started(seed) for seed in SEEDS]
+        for process in running:
+            ending.enter_context(process)
+            ending.callback(process.kill)
+        answers = [_answer(process, asked) for process in running]
+    for rule in rules:
+        one, other = (answer.get(rule.name) for answer in answers)
+        for document, a, b in zip(documents, one or (), other or (), strict=False):
+            if a != b:
+                yield rule.name, f"under two hash seeds it answered {a} and {b}", document
+
+
+def _started(seed: str) -> subprocess.Popen[bytes]:
+    command = [sys.executable, "-W", "ignore", "-m", "signrules.testing.other_python"]
+    environment = {**os.environ, "PYTHONHASHSEED": seed, ASKED: "1"}
+    return subprocess.Popen(
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment,
+    )
+
+
+def _answer(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
+    told, said = process.communicate(asked.encode(), timeout=_WAIT_S)
+    if process.returncode != 0:
+        raise RuntimeError(
+            f"another Python ended with {process.returncode}:"
+            f" {said.decode(errors='replace')[-2000:]}"
+        )
+    answer: dict[str, Any] = json.loads(told)
+    return answer
+
+
+def _address(rule: Rule) -> dict[str, str]:
+    function = inspect.unwrap(rule.function)
+    code = getattr(function, "__code__", None)
+    return {
+        "name": rule.name,
+        "module": getattr(function, "__module__", "") or "",
+        "file": "" if code is None else code.co_filename,
+    }
+
+
+def _found(address: dict[str, str]) -> Rule | None:
+    """The rule where another Python finds it: in its module, or in its file, if that module is
+    another one there.
+
+    A script is not run again: it may ask at its top level, and do more than define rules.
+    """
+    if address["module"] == "__main__":
+        return None
+    try:
+        rule = _rule_in(importlib.import_module(address["module"]), address["name"])
+    except Exception:
+        rule = None
+    return rule or _rule_in(_module_of(Path(address["file"])), address["name"])
+
+
+def _rule_in(module: ModuleType | None, name: str) -> Rule | None:
+    named = [
+        value for value in vars(module or object).values() if isinstance(value, Rule | RuleSet)
+    ]
+    several = (
+        one for value in named for one in (value.rules if isinstance(value, RuleSet) else (value,))
+    )
+    return next((one for one in several if one.name == name), None)
+
+
+def _module_of(path: Path) -> ModuleType | None:
+    spec = (
+        importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path)
+        if path.is_file()
+        else None
+    )
+    if spec is None or spec.loader is None:
+        return None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
+    sys.path[:] = [*asked["path"], *sys.path]
+    plugins = load_plugins()
+    # None where a document names a table that only the plugins of the other Python bring.
+    facts = [facts_of_document(document, plugins) for document in asked["documents"]]
+    found: dict[str, list[Any]] = {}
+    for address in asked["rules"]:
+        try:
+            rule = _found(address)
+        except Exception:
+            rule = None
+        if rule is not None:
+            own = placed(rule)
+            found[rule.name] = [
+                None if some is None else [check_to_dict(check) for check in run(own, some)[0]]
+                for some in facts
+            ]
+    return found
+
+
+if __name__ == "__main__":
+    out = sys.stdout.buffer
+    sys.stdout = sys.stderr  # What a module or a rule prints is no part of the answer.
+    out.write(json.dumps(_answers(json.load(sys.stdin.buffer))).encode())

@@ -1,0 +1,313 @@
+"""One call that holds rules to the laws that every rule must keep."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from types import MappingProxyType
+from typing import Any
+
+import attrs
+from attrs import evolve
+from hypothesis import strategies as st
+
+from signrules.catalogue.materials import sample_job
+from signrules.documents.document_changes import changed
+from signrules.documents.reading import job_from_dict
+from signrules.documents.writing import job_to_dict
+from signrules.errors import JobError, PathError
+from signrules.model.job import Job
+from signrules.model.wording import shown
+from signrules.plugins import Plugins, load_plugins
+from signrules.rules.checks import Outcome
+from signrules.rules.declaration import Changes, job_changes_in, settings_in
+from signrules.rules.engine import Facts, PlacedRule
+from signrules.rules.settings import settings_from
+from signrules.testing import other_python
+from signrules.testing.broken import ContractBroken
+from signrules.testing.drawn_jobs import jobs_tried, told
+from signrules.testing.jobs import arbitrary_jobs
+from signrules.testing.near_limits import near_limit_jobs
+from signrules.testing.other_values import other_values
+from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
+from signrules.testing.rule_laws import LAWS as ON_JOBS
+from signrules.testing.run_rules import Rules, facts_of, facts_of_document, placed, run
+from signrules.testing.trial import REFERENCE, Reference, Trial, World
+from signrules.testing.work_growth import FEW, MANY, copies_of, grows_too_fast
+
+CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
+TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
+EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
+WORK = "its work stays in bounds"
+LAWS: Mapping[str, str] = MappingProxyType(
+    {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
+    | {
+        EXAMPLES: (
+            "What it says breaks it in the sample job breaks it, and what it says meets it"
+            " meets it."
+        ),
+        SETTINGS: "Each of its settings changes what it says of some job.",
+        WORK: (
+            "Of ten times as many passes it takes no more than the square of the work, a hundred"
+            " times as much."
+        ),
+        HASHES: "It gives the same checks in another Python, where texts hash otherwise.",
+    }
+)
+"""The laws of a contract, by name, with what each says."""
+
+
+def assert_rule_contract(
+    rules: Rules,
+    *,
+    jobs: st.SearchStrategy[Job] | None = None,
+    plugins: Plugins | None = None,
+    monotone: Mapping[str, str] | None = None,
+    silent_without: tuple[str, ...] = (),
+    assumes: tuple[str, ...] = (),
+    reference: Reference | None = None,
+    but: Mapping[str, str] | None = None,
+    max_examples: int = 40,
+) -> None:
+    """Hold rules to the laws of `LAWS`; raises ContractBroken, an AssertionError, with a small job
+    that breaks one.
+
+    `rules` are a rule, a rule set or several of them. `jobs` are those on which they are tried:
+    small arbitrary ones and ones near a limit where left out. `plugins` bring the standards,
+    materials and translators that the rules need.
+    `monotone` maps paths such as "passes.*.layers" or "settings.most" to what is claimed of larger
+    numbers there: "up never mends", "up never breaks", or "up breaks" where it never mends and
+    breaks in the end. `silent_without` names fields, such as "signs.*.measured.**", without which
+    a rule rightly has nothing to say, `assumes` fields without which it rightly judges all the
+    same. `reference` is a function from a job and the order of its passes to what should be
+    measured, low and high by subject, worked out by another method. `but` are laws that a rule
+    need not keep, each with the reason. ValueError for laws and claims that are not known, and
+    for a claim or a reference that nothing was held to: no number was found at its path, no
+    subject named.
+    """
+    skipped = dict(but or {})
+    for name, reason in skipped.items():
+        if name not in LAWS or not reason:
+            raise ValueError(
+                f"expected one of {', '.join(LAWS)} and a reason, got {name!r}: {reason!r}"
+            )
+    world = _world(plugins, monotone, silent_without, assumes, reference)
+    tried = placed(rules)
+    if not tried:
+        raise ValueError(
+            "there is no rule in what was given, so nothing would be held to the contract"
+        )
+
+    def problems(job: Job, pick: int, broken: ContractBroken | None) -> Iterator[ContractBroken]:
+        return _on_drawn_jobs(tried, skipped, broken, Trial(job, world, pick))
+
+    seen = jobs_tried(
+        near_limit_jobs() | _arbitrary() if jobs is None else jobs, max_examples, problems
+    )
+    for name, problem, one, job in _on_examples(tried, world, skipped):
+        raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
+    _demand_tried(world, skipped)
+    if HASHES not in skipped:
+        documents = [_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
+        for rule, problem, document in other_python.differences(
+            [one.rule for one in tried], documents
+        ):
+            raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
+
+
+def _world(
+    plugins: Plugins | None,
+    monotone: Mapping[str, str] | None,
+    silent_without: tuple[str, ...],
+    assumes: tuple[str, ...],
+    reference: Reference | None,
+) -> World:
+    """What a contract is held with.
+
+    Raises ValueError for what would say nothing, or fail in the middle.
+    """
+    loaded = load_plugins() if plugins is None else plugins
+    if not isinstance(loaded, Plugins):
+        raise ValueError(f"plugins is {shown(plugins)}, expected what load_plugins(...) gives")
+    for pattern, claim in (monotone or {}).items():
+        if claim not in CLAIMS:
+            raise ValueError(f"{pattern}: expected one of {', '.join(CLAIMS)}, got {claim!r}")
+    for name, patterns in (("silent_without", silent_without), ("assumes", assumes)):
+        if isinstance(patterns, str):
+            raise ValueError(f"{name} is the text {patterns!r}, expected several: ({patterns!r},)")
+    return World(loaded, dict(monotone or {}), tuple(silent_without), tuple(assumes), reference)
+
+
+def _demand_tried(world: World, skipped: Mapping[str, str]) -> None:
+    """Raises ValueError for what the author says and nothing was held to: a slip of the pen would
+    look like a proof.
+    """
+    for pattern in world.monotone:
+        if pattern not in world.tried and CLAIMED not in skipped:
+            expected = (
+                "expected the path of a number that some job states, such as passes.*.layers, or"
+                " settings.NAME"
+            )
+            raise ValueError(f"the claim on {pattern} was never tried: {expected}")
+    if world.reference is not None and REFERENCE not in world.tried and REFERRED not in skipped:
+        raise ValueError(
+            "the reference named no subject of any job: expected low and high by paths such as"
+            " passes.ID"
+        )
+
+
+def _arbitrary() -> st.SearchStrategy[Job]:
+    return arbitrary_jobs(max_passes=2, max_media=2)
+
+
+def _on_drawn_jobs(
+    tried: tuple[PlacedRule, ...],
+    skipped: Mapping[str, str],
+    broken: ContractBroken | None,
+    trial: Trial,
+) -> Iterator[ContractBroken]:
+    """The laws on one drawn job.
+
+    Once one is broken, only it counts: what shrinks stays an example of the same.
+    """
+    for one in tried:
+        if broken is not None and one.rule.name != broken.rule:
+            continue
+        for name, law in ON_JOBS.items():
+            if name in skipped or (broken is not None and name != broken.law):
+                continue
+            for problem in told(law(trial, one)):
+                yield ContractBroken(name, one.rule.name, problem, trial.job, LAWS[name])
+
+
+_Failure = tuple[str, str, PlacedRule, Job]
+
+
+def _on_examples(
+    tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]
+) -> Iterator[_Failure]:
+    """The laws on the sample job and on the rules' own examples, where nothing needs to
+    be drawn.
+    """
+    _, sample = _sample({})
+    trial = Trial(sample, world, every_field=True)
+    for one in tried:
+        if EXAMPLES not in skipped:
+            yield from ((EXAMPLES, problem, one, job) for problem, job in _examples(one, world))
+        own = [Trial(job, world) for job in _example_jobs(one)]
+        for name, law in ON_JOBS.items():
+            if name not in skipped:
+                # The sample job states so much that tolerances are tried on it alone.
+                tried_on = (trial,) if name == TOLERANCES else (*own, trial)
+                yield from (
+                    (name, problem, one, some.job)
+                    for some in tried_on
+                    for problem in told(law(some, one))
+                )
+        if SETTINGS not in skipped and one.rule.settings is not None:
+            jobs = [sample, *(some.job for some in own)]
+            yield from (
+                (SETTINGS, problem, one, sample)
+                for problem in told(_idle_settings(one, world, jobs))
+            )
+        if WORK not in skipped:
+            yield from (
+                (WORK, problem, one, sample) for problem in told(_excessive_work(one, world))
+            )
+
+
+def _sample(changes: Changes) -> tuple[dict[str, Any], Job]:
+    document = changed(sample_job(), job_changes_in(changes))
+    return document, job_from_dict(document)
+
+
+def _example_jobs(one: PlacedRule) -> Iterator[Job]:
+    """The jobs of the examples that change the sample job; those that do not fit it are told by
+    another law.
+    """
+    for some in (one.rule.breaks, one.rule.meets):
+        with suppress(JobError, PathError):
+            if some and job_changes_in(some):
+                yield _sample(some)[1]
+
+
+def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
+    for document in (sample_job(), *map(job_to_dict, _example_jobs(one))):
+        few, many = (_facts_of_copies(document, count, world) for count in (FEW, MANY))
+        if few is not None and many is not None and grows_too_fast(one, few, many):
+            yield (
+                f"of {len(many.job.passes)} passes it takes more than the square of the work that"
+                f" it takes of {len(few.job.passes)}: look at each pass once, or keep what was"
+                " found in a dict"
+            )
+            return
+
+
+def _facts_of_copies(document: Mapping[str, Any], count: int, world: World) -> Facts | None:
+    made = copies_of(document, count)
+    key = json.dumps(made, sort_keys=True, default=str)
+    if key not in world.copies:
+        world.copies[key] = facts_of_document(made, world.plugins)
+    found: Facts | None = world.copies[key]
+    return found
+
+
+def _examples(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
+    rule = one.rule
+    _, plain = _sample({})
+    for name, changes, wanted in (
+        ("breaks", rule.breaks, "broken or doubtful"),
+        ("meets", rule.meets, "met"),
+    ):
+        if changes is None:
+            if name == "breaks" and dict(rule.sections)["A job that breaks it"].startswith("none"):
+                continue
+            yield (
+                (
+                    f"it has no example: give {name}={{...}}, changes to the sample job after which"
+                    f" it is {wanted}"
+                ),
+                plain,
+            )
+            continue
+        try:
+            _, job = _sample(changes)
+            facts = facts_of(job, world.plugins, planned=True)
+        except (JobError, PathError) as error:
+            yield f"{name}={dict(changes)!r} does not fit the sample job: {error}", plain
+            continue
+        set_so = one
+        if of_settings := settings_in(changes):
+            assert rule.settings is not None
+            set_so = evolve(one, settings=settings_from(rule.settings, of_settings))
+        checks, faults = run([set_so], facts)
+        outcomes = {check.outcome for check in checks}
+        bad = outcomes & {Outcome.BROKEN, Outcome.DOUBTFUL}
+        if faults or (not bad if name == "breaks" else bool(bad) or Outcome.MET not in outcomes):
+            outcome = ", ".join(sorted(outcomes)) or "no check"
+            said = "; ".join(fault.error for fault in faults) or outcome
+            yield f"{name}={dict(changes)!r} gives {said}, expected it to be {wanted}", job
+
+
+def _idle_settings(one: PlacedRule, world: World, jobs: list[Job]) -> Iterator[str]:
+    assert one.rule.settings is not None
+    plain = one.rule.settings()
+    for each in attrs.fields(one.rule.settings):
+        others = list(_other_settings(plain, each.name))
+        facts = [facts_of(job, world.plugins) for job in jobs]
+        if not any(
+            run([evolve(one, settings=other)], some) != run([one], some)
+            for some in facts
+            for other in others
+        ):
+            yield (
+                f"setting {each.name} changes nothing in the sample job nor in its examples: "
+                "use it, or give an example where it counts"
+            )
+
+
+def _other_settings(plain: Any, name: str) -> Iterator[Any]:
+    for value in other_values(getattr(plain, name)):
+        with suppress(ValueError, TypeError):
+            yield evolve(plain, **{name: value})

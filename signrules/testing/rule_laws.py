@@ -1,0 +1,393 @@
+"""The laws that every rule must keep, each a generator of what speaks against it in one trial."""
+
+from __future__ import annotations
+
+import gc
+import json
+import os
+import random
+import re
+import sys
+import time
+from collections.abc import Callable, Iterator, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from attrs import evolve
+
+from signrules.builtin import signrules_rule_sets
+from signrules.documents.fields import why_no_field
+from signrules.documents.reading import job_from_dict
+from signrules.model.job import Job
+from signrules.model.wording import shown
+from signrules.plain import check_to_dict
+from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.engine import PlacedRule
+from signrules.testing.altered_documents import (
+    Document,
+    larger,
+    leaves,
+    matches,
+    path_at,
+    rearranged,
+    renamed,
+    value_at,
+    wider,
+)
+from signrules.testing.check_meaning import (
+    RANK,
+    alike,
+    is_close,
+    meant,
+    measures_other,
+    outcome_of,
+    worst,
+)
+from signrules.testing.left_out import assumes_nothing, is_never_silent
+from signrules.testing.run_rules import drafts_of, facts_of, placed, run
+from signrules.testing.trial import REFERENCE, Trial
+
+NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
+"""What an author may claim of a number: that a larger one makes no check better; or no check worse;
+or no check better and, large enough, breaks one."""
+
+LARGE = 10_000.0
+"""By how much a number is multiplied that is claimed to break a check in the end."""
+
+_LONGEST = 2000
+_PROBES = ("clearance", "order", "throw", "registration")
+_CLOCKS = (
+    *(
+        time.time,
+        time.time_ns,
+        time.monotonic,
+        time.monotonic_ns,
+        time.perf_counter,
+        time.perf_counter_ns,
+    ),
+    *(time.process_time, time.process_time_ns, time.thread_time, time.thread_time_ns),
+    *(time.localtime, time.gmtime, time.ctime, time.asctime, time.strftime),
+    os.urandom,
+)
+_CLOCK_NAMES = (
+    "date.today",
+    "datetime.now",
+    "datetime.utcnow",
+    "datetime.today",
+    "Random.random",
+    "Random.getrandbits",
+)
+
+Law = Callable[[Trial, PlacedRule], Iterator[str]]
+
+
+def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It fails on no job that the model allows: whatever may be left out may be missing."""
+    yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
+
+
+def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It leaves the job, the replay and its settings as they were."""
+    if trial.found(one)[1]:
+        return  # It raises, which another law says.
+    own = facts_of(trial.job, trial.world.plugins)
+    given = None if one.settings is None else evolve(one.settings)
+    for _ in drafts_of(evolve(one, settings=given), own):
+        pass
+    if own.job != trial.job:
+        yield "it changed the job"
+    elif given != one.settings:
+        yield f"it changed its settings from {one.settings!r} to {given!r}"
+    else:
+        probes = [each for each in _builtin() if each.rule.name.partition(".")[0] in _PROBES]
+        if "probes" not in trial.cache:
+            trial.cache["probes"] = run(probes, facts_of(trial.job, trial.world.plugins))
+        if run(probes, own) != trial.cache["probes"]:
+            yield "it changed the heights or the replay that other rules are judged on"
+
+
+def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It gives the same checks of the same job each time, whatever it was asked before."""
+    before = trial.found(one)
+    again = run([one], trial.facts("again"))
+    if again[0] != before[0]:
+        yield f"asked twice, it answered {_first_difference(before[0], again[0])}"
+    other = trial.checks(one, _other_job(trial.document))
+    if other is not None and run([one], trial.facts("again"))[0] != before[0]:
+        yield "it answered otherwise after it had judged another job"
+
+
+def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It asks neither the time nor the date nor chance."""
+    facts = trial.facts("again")
+    asked = clocks_asked(lambda: run([one], facts))
+    if asked:
+        yield (
+            f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+        )
+
+
+def clocks_asked(call: Callable[[], object]) -> list[str]:
+    """By what of time, date or chance was asked while something was done; nothing where a profiler
+    is at work.
+    """
+    if sys.getprofile() is not None:
+        return []  # There can be only one.
+    asked: set[str] = set()
+
+    def watch(frame: Any, event: str, called: Any) -> None:
+        if event == "c_call":
+            name = getattr(called, "__qualname__", "")
+            if (
+                any(called is clock for clock in _CLOCKS)
+                or name in _CLOCK_NAMES
+                or _is_chance(called)
+            ):
+                asked.add(name)
+
+    # Collecting garbage may call what others have hung on it, and some of that measures time.
+    collecting = gc.isenabled()
+    gc.disable()
+    sys.setprofile(watch)
+    try:
+        call()
+    finally:
+        sys.setprofile(None)
+        if collecting:
+            gc.enable()
+    return sorted(asked)
+
+
+def _is_chance(called: Any) -> bool:
+    return isinstance(getattr(called, "__self__", None), random.Random)
+
+
+def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Other ids, and tables and keys in another order, change no number and no outcome."""
+    document = {key: value for key, value in trial.document.items() if key != "waivers"}
+    if "sequence" not in document:
+        facts = trial.facts("first")
+        document["sequence"] = [facts.machine.items[at].id for at in facts.timeline.order]
+    key = "pinned"
+    if key not in trial.cache:
+        other, back = renamed(document)
+        trial.cache[key] = back
+        trial.facts("stated", job_from_dict(document))
+        trial.facts("renamed", job_from_dict(other))
+        trial.facts("rearranged", job_from_dict(rearranged(document)))
+    expected = meant(one, trial.found(one, "stated")[0])
+    if not alike(meant(one, trial.found(one, "renamed")[0], trial.cache[key]), expected):
+        yield "with other ids it judged otherwise"
+    elif not alike(meant(one, trial.found(one, "rearranged")[0]), expected):
+        yield "with the tables of the document in another order it judged otherwise"
+
+
+def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Each check says what it is about, in one unit, on subjects and fields that the job has; more
+    than a note has a limit, and advice where it is broken."""
+    ids = [
+        row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)
+    ]
+    names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
+    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    for subject, draft in drafts_of(copied, trial.facts("first")):
+        if not isinstance(draft, Draft):
+            yield (
+                f"{subject}: it yields {shown(draft)}, expected check(...), one_of(...) or"
+                " missing(...)"
+            )
+            continue
+        about = f"{subject}: the check of {shown(draft.what)}"
+        if not (isinstance(draft.what, str) and draft.what.strip()):
+            yield f"{subject}: a check does not say what it is about"
+            continue
+        for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
+            if (
+                not isinstance(text, str)
+                or len(text) > _LONGEST
+                or any(not c.isprintable() for c in text)
+            ):
+                yield (
+                    f"{about}: {name} is {shown(text)}, expected one line of at most {_LONGEST}"
+                    " characters"
+                )
+        if not isinstance(draft.level or Level.STOP, Level) or not isinstance(
+            draft.source or one.rule.source, Source
+        ):
+            yield f"{about}: expected a Level and a Source"
+        for other in draft.others:
+            if not (isinstance(other, str) and _is_subject(trial.job, other)):
+                yield (
+                    f"{about}: names {shown(other)}, which is nothing in the job: expected a path"
+                    " such as passes.ID"
+                )
+        if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing)):
+            yield (
+                f"{about}: misses {shown(draft.missing)}, which is no field of a job document:"
+                f" {instead}"
+            )
+        counts = (draft.level or one.rule.level) is not Level.NOTE
+        if counts and draft.measured is not None and draft.least is None and draft.most is None:
+            yield (
+                f"{about}: has no limit, so it is met whatever is measured: yield missing(...)"
+                " where a limit is None"
+            )
+        if (
+            counts
+            and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+            and not draft.advice.strip()
+        ):
+            yield f"{about}: is {draft.outcome} and gives no advice"
+        if draft.outcome is not outcome_of(
+            draft.measured, (draft.least, draft.most), draft.strictly
+        ):
+            yield f"{about}: its outcome does not follow from what was measured and the limit"
+        if draft.measured is not None and draft.found is None:
+            words = names.sub("_", draft.what)
+            unit = trial.world.units.setdefault((one.rule.name, words), draft.unit)
+            if unit != draft.unit:
+                yield f"{about}: is in {shown(draft.unit)} here and in {shown(unit)} elsewhere"
+
+
+def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Its checks go into a report and come back the same."""
+    for check in trial.found(one)[0]:
+        data = check_to_dict(check)
+        try:
+            text = json.dumps(data, ensure_ascii=False, allow_nan=False).encode()
+        except (TypeError, ValueError) as error:
+            yield f"{check.subjects[0]}: {error}"
+            continue
+        if json.loads(text) != data:
+            yield f"{check.subjects[0]}: a check does not come back from JSON as it was"
+
+
+def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes
+    what it measures.
+    """
+    expected = meant(one, trial.found(one)[0])
+    if not any(check.measured is not None for check in trial.found(one)[0]):
+        return
+    for where in leaves(trial.document):
+        wide = wider(value_at(trial.document, where))
+        facts = None if wide is None else trial.facts_with(where, wide)
+        if facts is None or not alike(meant(one, run([one], facts)[0]), expected):
+            continue
+        # By less than it was widened: what only a larger number would reach (another sheet's top,
+        # say) proves nothing.
+        more = trial.facts_with(where, larger(value_at(trial.document, where), 1.05))
+        if more is not None and measures_other(run([one], more)[0], trial.found(one)[0]):
+            path = path_at(trial.document, where)
+            yield (
+                f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and"
+                " .high"
+            )
+
+
+def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """What it measures is what the reference says."""
+    if trial.world.reference is None:
+        return
+    facts = trial.facts("first")
+    order = tuple(facts.machine.items[at].id for at in facts.timeline.order)
+    expected = trial.world.reference(trial.job, order)
+    if expected:
+        trial.world.tried.add(REFERENCE)
+    for subject, (low, high) in expected.items():
+        found = [
+            c.measured
+            for c in trial.found(one)[0]
+            if c.subjects[0] == subject and c.measured is not None
+        ]
+        if not any(is_close(each.low, low) and is_close(each.high, high) for each in found):
+            told = ", ".join(f"{each.low:g} to {each.high:g}" for each in found) or "nothing"
+            yield f"{subject}: it measured {told}, and the reference {low:g} to {high:g}"
+
+
+def keeps_its_claims(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """What the author says of larger numbers is so."""
+    before = worst(trial.found(one)[0])
+    for pattern, claim in trial.world.monotone.items():
+        for what, after in _with_larger(trial, one, pattern):
+            for subject in before.keys() & after.keys():
+                worse = after[subject] - before[subject]
+                if (worse < 0 and claim != NEVER_BREAKS) or (worse > 0 and claim == NEVER_BREAKS):
+                    done = "mended" if worse < 0 else "broke"
+                    yield f"{subject}: {what} {done} it, and the claim is {pattern!r}: {claim!r}"
+        if claim == BREAKS and before:
+            for what, after in _with_larger(trial, one, pattern, (LARGE,)):
+                if after and max(after.values()) < RANK[Outcome.BROKEN]:
+                    yield f"with {what} nothing is broken, and the claim is {pattern!r}: {claim!r}"
+
+
+LAWS: Mapping[str, Law] = MappingProxyType(
+    {
+        "raises nothing": raises_nothing,
+        "changes nothing": changes_nothing,
+        "answers alike": answers_alike,
+        "asks no clock": asks_no_clock,
+        "goes by no names": goes_by_no_names,
+        "says what it means": says_what_it_means,
+        "can be written down": can_be_written_down,
+        "is never silent": is_never_silent,
+        "assumes nothing": assumes_nothing,
+        "minds tolerances": minds_tolerances,
+        "agrees with the reference": agrees_with_the_reference,
+        "keeps its claims": keeps_its_claims,
+    }
+)
+"""The laws that are tried on drawn jobs, by name."""
+
+
+def _builtin() -> tuple[PlacedRule, ...]:
+    return placed(signrules_rule_sets())
+
+
+def _first_difference(one: list[Check], other: list[Check]) -> str:
+    for a, b in zip(one, other, strict=False):
+        if a != b:
+            return f"{a.message!r} and then {b.message!r}"
+    return f"with {len(one)} checks and then with {len(other)}"
+
+
+def _other_job(document: Document) -> Document:
+    """The same job with thicker layers, as something else to judge in between."""
+    made = json.loads(json.dumps(document, default=str))
+    for row in made["passes"]:
+        row["layers"] = row.get("layers", 1) + 1
+    return dict(made)
+
+
+def _is_subject(job: Job, path: str) -> bool:
+    return path in ("job", "plan") or why_no_field(job, path) is None
+
+
+def _with_larger(
+    trial: Trial, one: PlacedRule, pattern: str, factors: tuple[float, ...] = ()
+) -> Iterator[tuple[str, dict[str, int]]]:
+    """What comes of making each number that fits a pattern larger: which one, and how bad each
+    subject is then.
+    """
+    for factor in factors or (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
+        if pattern.startswith("settings."):
+            name = pattern.removeprefix("settings.")
+            value = larger(getattr(one.settings, name, None), factor)
+            if value is None:
+                continue
+            try:
+                changed = evolve(one, settings=evolve(one.settings, **{name: value}))
+            except (ValueError, TypeError):
+                continue
+            trial.world.tried.add(pattern)
+            yield f"{pattern} = {shown(value)}", worst(run([changed], trial.facts("first"))[0])
+            continue
+        for where in leaves(trial.document):
+            path = path_at(trial.document, where)
+            value = larger(value_at(trial.document, where), factor)
+            if value is None or not matches(path, pattern):
+                continue
+            facts = trial.facts_with(where, value)
+            if facts is not None:
+                trial.world.tried.add(pattern)
+                yield f"{path} = {shown(value)}", worst(run([one], facts)[0])

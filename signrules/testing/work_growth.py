@@ -1,0 +1,110 @@
+"""How the work of a rule grows with the passes of a job, counted in lines that are run and not in
+time.
+"""
+
+from __future__ import annotations
+
+import copy
+import sys
+from collections.abc import Iterator, Mapping
+from types import FrameType
+from typing import Any
+
+from attrs import evolve
+
+from signrules.rules.engine import Facts, PlacedRule
+from signrules.testing.altered_documents import Document
+from signrules.testing.run_rules import drafts_of
+
+FEW, MANY = 3, 30
+"""So many copies of a job are compared; of the sample job, which has four passes, 12 and 120
+passes.
+"""
+
+GROWTH = 1.5 * (MANY / FEW) ** 2
+"""As many times the work may be: the square, and half as much again."""
+
+_ROWS = ("media", "passes", "handling", "signs")
+_NAMES = ("media", "over", "after", "registers_to")
+
+
+class _TooMuch(BaseException):
+    """More work than may be. No `Exception`: no rule swallows it by mistake."""
+
+
+def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
+    """Whether a rule takes more than the square of the work where a job has ten times as much of
+    everything.
+
+    Where a debugger or a tracer is at work nothing is counted, since there can be only one.
+    """
+    if sys.gettrace() is not None:
+        return False
+    most = GROWTH * (lines_run(one, few) or 0)
+    return lines_run(one, many, most) is None
+
+
+def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
+    """How many lines of Python are run while a rule judges all of its subjects; None where there
+    are more than `most`.
+
+    Each turn of a loop counts, also on one line; what compiled code does counts as one.
+    """
+    count = 0
+
+    def watch(frame: FrameType, event: str, argument: Any) -> Any:
+        nonlocal count
+        count += 1
+        if most is not None and count > most:
+            raise _TooMuch
+        return watch
+
+    before = sys.gettrace()
+    sys.settrace(watch)
+    try:
+        for _ in drafts_of(_with_own_settings(one), facts):
+            pass
+    except _TooMuch:
+        return None
+    finally:
+        sys.settrace(before)
+    return count
+
+
+def _with_own_settings(one: PlacedRule) -> PlacedRule:
+    return one if one.settings is None else evolve(one, settings=evolve(one.settings))
+
+
+def copies_of(document: Mapping[str, Any], count: int) -> Document:
+    """A job that is so many times another, each copy in bed loads of its own; without waivers and a
+    sequence.
+    """
+    left_out = (*_ROWS, "waivers", "sequence")
+    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    for name in _ROWS:
+        rows = document.get(name, ())
+        made[name] = [row for number in range(count) for row in _copied(rows, document, number)]
+    return made
+
+
+def _copied(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
+    for each in rows:
+        row = copy.deepcopy(dict(each))
+        row["id"] = _named(row["id"], number)
+        if each in document["media"]:
+            row["load"] = _named(row.get("load", "1"), number)
+        elif len(document["media"]) == 1:
+            row.setdefault("media", document["media"][0]["id"])
+        for key in _NAMES:
+            if isinstance(row.get(key), list):
+                row[key] = [_named(name, number) for name in row[key]]
+            elif key in row:
+                row[key] = _named(row[key], number)
+        if "builds" in row:
+            sign, _, feature = row["builds"].rpartition(".")
+            row["builds"] = f"{_named(sign, number)}.{feature}"
+        yield row
+
+
+def _named(name: str, number: int) -> str:
+    return f"{name}-{number}"

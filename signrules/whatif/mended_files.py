@@ -1,0 +1,49 @@
+"""A mended job as a document beside the one that it came from."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from signrules.documents.json_patch import apply_patch
+from signrules.documents.reading import job_from_dict, plain_data
+from signrules.documents.writing import job_to_dict, write_new_document
+from signrules.errors import SignrulesError
+from signrules.plugins import Plugins
+from signrules.whatif.mending import Mended
+
+
+def write_mended(
+    mended: Mended,
+    source: str | os.PathLike[str],
+    path: str | os.PathLike[str],
+    *,
+    plugins: Plugins | None = None,
+) -> None:
+    """Writes a mended job to a new file, as its author wrote it but for what was changed; comments
+    are lost.
+
+    `source` is the document of the job as it was, and is left alone; so is any file that is there
+    already. Raises ValueError where nothing was mended, JobError where the file is there or
+    cannot be written.
+    """
+    if mended.job is None:
+        raise ValueError("expected a job that was mended")
+    write_new_document(_as_written(mended, Path(source), plugins), path)
+
+
+def _as_written(mended: Mended, source: Path, plugins: Plugins | None) -> Mapping[str, Any]:
+    """The author's document with the patch; where the two do not fit, a document made anew from the
+    job.
+    """
+    assert mended.job is not None
+    try:
+        document = apply_patch(plain_data(source), mended.patch)
+        if job_from_dict(document, plugins=plugins) == mended.job:
+            found: Mapping[str, Any] = document
+            return found
+    except SignrulesError:
+        pass
+    return job_to_dict(mended.job)
