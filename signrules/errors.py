@@ -56,7 +56,7 @@ class DocumentError(SignrulesError):
     kind = "document"
 
     def __init__(self, faults: Iterable[DocumentFault], origin: str = "") -> None:
-        self.faults = condensed(tuple(faults))
+        self.faults = condensed_faults(tuple(faults))
         self.origin = origin
         super().__init__(self.faults, origin)
 
@@ -71,7 +71,7 @@ class DocumentError(SignrulesError):
         return "\n".join([head, *(f"  {fault}" for fault in self.faults)])
 
 
-def condensed(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ...]:
+def condensed_faults(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ...]:
     """A bounded number of faults that stand for all, in their order: the first ones of each kind,
     the rest counted.
 
@@ -80,13 +80,13 @@ def condensed(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ...]:
     """
     if len(faults) <= MOST_OF_A_KIND:
         return tuple(faults)
-    kinds = _kinds(faults, by_path=True)
+    kinds = _kinds_of_faults(faults, by_path=True)
     if len(kinds) > MOST_LISTED:
-        kinds = _kinds(faults, by_path=False)
+        kinds = _kinds_of_faults(faults, by_path=False)
     room = MOST_LISTED if len(kinds) <= MOST_LISTED else MOST_LISTED - 1
     listed = kinds[:room]
     kept: list[tuple[int, DocumentFault]] = []
-    for kind, count in zip(listed, _shares(listed, room), strict=True):
+    for kind, count in zip(listed, _shares_of_room(listed, room), strict=True):
         kept += [(at, faults[at]) for at in kind[:count]]
         last = faults[kind[count - 1]]
         left_out = _number_of(faults[at] for at in kind[count:])
@@ -102,7 +102,7 @@ def _number_of(faults: Iterable[DocumentFault]) -> int:
     return sum(1 + fault.more for fault in faults)
 
 
-def _kinds(faults: Sequence[DocumentFault], *, by_path: bool) -> list[list[int]]:
+def _kinds_of_faults(faults: Sequence[DocumentFault], *, by_path: bool) -> list[list[int]]:
     """The positions of the faults of each kind."""
     kinds: dict[tuple[str, str], list[int]] = defaultdict(list)
     for at, fault in enumerate(faults):
@@ -111,7 +111,7 @@ def _kinds(faults: Sequence[DocumentFault], *, by_path: bool) -> list[list[int]]
     return list(kinds.values())
 
 
-def _shares(kinds: Sequence[Sequence[int]], room: int) -> list[int]:
+def _shares_of_room(kinds: Sequence[Sequence[int]], room: int) -> list[int]:
     """How many faults of each kind are listed: one at least, then as many as there is room for, in
     turn.
     """

@@ -14,7 +14,7 @@ from typing import Any
 
 from signrules.errors import PluginError
 from signrules.model.job import Job
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.rules.sound_drafts import LONGEST_TEXT, is_sound_text, nothing_returned
 
 MOST_PAIRS = 100_000
@@ -29,17 +29,21 @@ def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[
     these ids.
     """
     found: list[tuple[str, str, str]] = []
-    for answer in _answers("signrules_precedence", hook(job=job), _PAIRS):
+    for answer in _answers_of_hook("signrules_precedence", hook(job=job), _PAIRS):
         if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
-            raise PluginError(f"signrules_precedence gave back {shown(answer)}, expected {_PAIRS}")
+            raise PluginError(
+                f"signrules_precedence gave back {shown_value(answer)}, expected {_PAIRS}"
+            )
         with closing(nothing_returned(answer)) as steps:
-            found += (_pair(pair, ids) for pair in islice(steps, MOST_PAIRS + 1 - len(found)))
+            found += (
+                _checked_pair(pair, ids) for pair in islice(steps, MOST_PAIRS + 1 - len(found))
+            )
     if len(found) > MOST_PAIRS:
         raise PluginError(f"signrules_precedence gave back more than {MOST_PAIRS} pairs")
     return found
 
 
-def _answers(hook: str, answers: list[Any], expected: str) -> list[Any]:
+def _answers_of_hook(hook: str, answers: list[Any], expected: str) -> list[Any]:
     """What a hook gave back; raises PluginError where that is None, which pluggy leaves out."""
     if not answers:
         raise PluginError(
@@ -48,9 +52,9 @@ def _answers(hook: str, answers: list[Any], expected: str) -> list[Any]:
     return answers
 
 
-def _pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
+def _checked_pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
     if not (type(pair) is tuple and len(pair) == 3 and all(is_sound_text(part) for part in pair)):
-        raise PluginError(f"signrules_precedence gave back {shown(pair)}, expected {_PAIRS}")
+        raise PluginError(f"signrules_precedence gave back {shown_value(pair)}, expected {_PAIRS}")
     if pair[0] == pair[1]:
         raise PluginError(f"{pair[0]!r} cannot come before itself")
     for name in pair[:2]:
@@ -65,7 +69,7 @@ def cells_from(cells: Any) -> str:
         type(cells) is str and all(each == " " or "\u2800" <= each <= "\u28ff" for each in cells)
     ):
         raise PluginError(
-            f"signrules_translate_braille gave back {shown(cells)}, expected Unicode braille"
+            f"signrules_translate_braille gave back {shown_value(cells)}, expected Unicode braille"
             " patterns"
         )
     return cells
@@ -74,15 +78,16 @@ def cells_from(cells: Any) -> str:
 def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[str, float]:
     """What `signrules_quantities` counts when it is asked, under names that are not `taken`."""
     found: dict[str, float] = {}
-    for answer in _answers("signrules_quantities", ask(), "numbers by name"):
+    for answer in _answers_of_hook("signrules_quantities", ask(), "numbers by name"):
         if not isinstance(answer, Mapping):
             raise PluginError(
-                f"signrules_quantities gave back {shown(answer)}, expected numbers by name"
+                f"signrules_quantities gave back {shown_value(answer)}, expected numbers by name"
             )
         for name, value in answer.items():
             if not (type(name) is str and len(name) <= LONGEST_TEXT and _QUANTITY.match(name)):
                 raise PluginError(
-                    f"signrules_quantities gave back {shown(name)}, expected a name such as film_m2"
+                    f"signrules_quantities gave back {shown_value(name)}, expected a name such as"
+                    " film_m2"
                 )
             if name in taken or name in found:
                 raise PluginError(f"the quantity {name} is counted already: give it another name")
@@ -91,7 +96,7 @@ def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[s
                 or not -sys.float_info.max <= value <= sys.float_info.max
             ):
                 raise PluginError(
-                    f"the quantity {name} is {shown(value)}, expected a finite number"
+                    f"the quantity {name} is {shown_value(value)}, expected a finite number"
                 )
             found[name] = float(value)
     return found

@@ -14,7 +14,7 @@ from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.physics.bed_layout import Slots
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, Precedence, clears
+from signrules.physics.machine import Machine, Precedence, clears_head
 from signrules.physics.zones import Cover
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.D
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         span = (surfaces[at].low, surfaces[at].high)
         graph.add_node(f"heights.{item.id}", kind="height", id=item.id, surface=span)
-    graph.add_edges_from(_edges(machine))
+    graph.add_edges_from(_graph_edges(machine))
     return graph
 
 
@@ -109,7 +109,7 @@ def _surfaces_left(machine: Machine, order: Iterable[int]) -> dict[int, Interval
     return found
 
 
-def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
+def _graph_edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
     """The edges; one that comes again has all its reasons then."""
     job, names = machine.job, [item.id for item in machine.job.passes]
     passes, surfaces = [f"passes.{name}" for name in names], [f"heights.{name}" for name in names]
@@ -117,28 +117,30 @@ def _edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
         media = machine.heights.media[at].id
         reasons = [Reason(PRINTS_ON, f"{name} prints on {media}")]
         if machine.has_partners(at):
-            reasons.append(Reason(REGISTER, f"{name} registers with {_partners(machine, at)}"))
-        yield f"media.{media}", passes[at], _data(*reasons)
-        yield passes[at], surfaces[at], _data(Reason(LEAVES, f"{name} leaves this surface"))
+            reasons.append(
+                Reason(REGISTER, f"{name} registers with {_partners_in_words(machine, at)}")
+            )
+        yield f"media.{media}", passes[at], _edge_data(*reasons)
+        yield passes[at], surfaces[at], _edge_data(Reason(LEAVES, f"{name} leaves this surface"))
         for under in job.passes[at].over:
             yield (
                 f"heights.{under}",
                 passes[at],
-                _data(Reason(LANDS_ON, f"{name} lands on the ink of {under}")),
+                _edge_data(Reason(LANDS_ON, f"{name} lands on the ink of {under}")),
             )
     declared: dict[tuple[int, int], list[Reason]] = {}
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
         declared.setdefault((edge.before, edge.then), []).append(Reason(kind, edge.said))
     for (before, then), said in declared.items():
-        yield passes[before], passes[then], _data(*said)
-    for before, then, data in _unclear(machine):
+        yield passes[before], passes[then], _edge_data(*said)
+    for before, then, data in _unclear_passes(machine):
         more = declared.get((before, then))
-        yield passes[before], passes[then], _data(*more, *data["reasons"]) if more else data
+        yield passes[before], passes[then], _edge_data(*more, *data["reasons"]) if more else data
         yield passes[before], surfaces[then], data
 
 
-def _data(*reasons: Reason) -> _Data:
+def _edge_data(*reasons: Reason) -> _Data:
     return {"reasons": tuple(dict.fromkeys(reasons))}
 
 
@@ -193,11 +195,11 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     the two in any case, leaves of the clearance; the first that leaves too little is named, not
     those that come after it. Build-ups that strike only together order nothing by themselves.
     """
-    for before, then, data in _unclear(machine):
+    for before, then, data in _unclear_passes(machine):
         yield Precedence(before, then, MUST_CLEAR, data["reasons"][0].text)
 
 
-def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
+def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
     """Each pass with each build-up that it must come before, and why; passes for which it is the
     same share it.
     """
@@ -212,7 +214,7 @@ def _unclear(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
                         f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g}"
                         " mm that it needs"
                     )
-                    known[too_high] = _data(Reason(MUST_CLEAR, text))
+                    known[too_high] = _edge_data(Reason(MUST_CLEAR, text))
                 yield at, too_high[0], known[too_high]
 
 
@@ -295,14 +297,14 @@ def _too_high(
     """
     thick, least = machine.heights.thickest, machine.job.printer.min_clearance
     own = 0.0 if at is None else thick(at)
-    if not clears(room - own, least) or clears(
+    if not clears_head(room - own, least) or clears_head(
         room - sum(thick(i) for i in cover if i != at) - own, least
     ):
         return  # It never clears, or it always does.
     before = {i: before_within(machine, i, cover) for i in cover}
     named: set[int] = set()
     mine = frozenset[int]() if at is None else before[at]
-    stuck = not clears(room - own - sum(thick(i) for i in mine), least)
+    stuck = not clears_head(room - own - sum(thick(i) for i in mine), least)
     for other in cover:
         # Where what comes before it in any case is too high already, one of those must come after
         # it: a circle.
@@ -315,7 +317,7 @@ def _too_high(
             continue
         standing = {other, *before[other], *(() if stuck else mine)} - {at}
         left = room - own - sum(thick(i) for i in standing)
-        if not clears(left, least):
+        if not clears_head(left, least):
             named.add(other)
     # What comes after one that is too high already follows from that one.
     for other in sorted(named):
@@ -356,7 +358,7 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
     return ()
 
 
-def _partners(machine: Machine, at: int, most: int = 6) -> str:
+def _partners_in_words(machine: Machine, at: int, most: int = 6) -> str:
     """The passes that register with one, in words; all of a sheet and side as such, so that large
     jobs stay small.
     """

@@ -23,7 +23,7 @@ from signrules.documents.reading import job_from_dict, read_job
 from signrules.errors import JobError, NotEvaluated, SignrulesError
 from signrules.evaluation import Evaluation, Live
 from signrules.model.job import Job
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.planning.planner import BUDGET
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
@@ -133,7 +133,7 @@ def evaluate_many(
     below 1. What `jobs` itself raises comes out after the results of the jobs before.
     """
     if isinstance(jobs, Job | Mapping | str | os.PathLike):
-        raise TypeError(f"jobs is {shown(jobs)}, expected a list or another iterable of jobs")
+        raise TypeError(f"jobs is {shown_value(jobs)}, expected a list or another iterable of jobs")
     if ahead is not None and ahead < 1:
         raise ValueError(f"ahead is {ahead}, expected 1 or more")
     plugins = load_plugins() if plugins is None else plugins
@@ -142,18 +142,18 @@ def evaluate_many(
     how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
     total = len(jobs) if isinstance(jobs, Sized) else None
     if executor is None:
-        return _reporting(
-            (_evaluated(how, number, job) for number, job in enumerate(jobs)), progress, total
+        return _with_progress(
+            (_evaluated_job(how, number, job) for number, job in enumerate(jobs)), progress, total
         )
     carrier = _Carrier(how)
     if not isinstance(executor, ThreadPoolExecutor):
         carrier.check()
-    return _reporting(
-        _in_order(jobs, executor, carrier, ahead or _ahead(executor)), progress, total
+    return _with_progress(
+        _in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor)), progress, total
     )
 
 
-def _reporting(
+def _with_progress(
     results: _Results, progress: Callable[[int, int | None], object] | None, total: int | None
 ) -> _Results:
     with closing(results):
@@ -163,7 +163,7 @@ def _reporting(
             yield item
 
 
-def _ahead(executor: Executor) -> int:
+def _how_far_ahead(executor: Executor) -> int:
     workers = getattr(executor, "_max_workers", None)
     return AHEAD * workers if isinstance(workers, int) and workers > 0 else UNKNOWN_AHEAD
 
@@ -185,7 +185,7 @@ def _in_order(
                 except Exception as error:
                     more, stopped = False, error
                 else:
-                    waiting.append((number, job, _submitted(executor, carrier, number, job)))
+                    waiting.append((number, job, _submit_job(executor, carrier, number, job)))
             if waiting:
                 yield carrier.how.received(*waiting.popleft())
         if stopped is not None:
@@ -197,14 +197,14 @@ def _in_order(
                 future.cancel()
 
 
-def _submitted(executor: Executor, carrier: _Carrier, number: int, job: AnyJob) -> Any:
+def _submit_job(executor: Executor, carrier: _Carrier, number: int, job: AnyJob) -> Any:
     """The future, or the exception with which the executor refuses the job."""
     # A worker may stand in another folder.
     sent = (
         _File(os.fspath(job), Path(job).absolute()) if isinstance(job, str | os.PathLike) else job
     )
     try:
-        return executor.submit(_work, carrier, number, sent)
+        return executor.submit(_work_on_job, carrier, number, sent)
     except Exception as error:
         return error
 
@@ -217,27 +217,31 @@ class _File:
     path: Path
 
 
-def _work(carrier: _Carrier | _Arrived, number: int, job: AnyJob | _File) -> ManyResult[Any]:
+def _work_on_job(carrier: _Carrier | _Arrived, number: int, job: AnyJob | _File) -> ManyResult[Any]:
     """What a worker does."""
     try:
         how = carrier.how
     except Exception as error:
-        return ManyResult(number, _origin(number, job), error=_failure(error, _origin(number, job)))
-    return _evaluated(how, number, job)
+        return ManyResult(
+            number,
+            _origin_of_job(number, job),
+            error=_failure_result(error, _origin_of_job(number, job)),
+        )
+    return _evaluated_job(how, number, job)
 
 
-def _evaluated(how: _How, number: int, job: AnyJob | _File) -> ManyResult[Any]:
-    origin = _origin(number, job)
+def _evaluated_job(how: _How, number: int, job: AnyJob | _File) -> ManyResult[Any]:
+    origin = _origin_of_job(number, job)
     try:
-        result = how.evaluate(_read(job, how.plugins))
+        result = how.evaluate(_read_any_job(job, how.plugins))
         return ManyResult(number, origin, result if how.reduce is None else how.reduce(result))
     except JobError as error:
         return ManyResult(number, origin, error=JobError(error.faults, origin))
     except Exception as error:
-        return ManyResult(number, origin, error=_failure(error, origin))
+        return ManyResult(number, origin, error=_failure_result(error, origin))
 
 
-def _read(job: AnyJob | _File, plugins: Plugins) -> Job:
+def _read_any_job(job: AnyJob | _File, plugins: Plugins) -> Job:
     if isinstance(job, Job):
         return job
     if isinstance(job, _File):
@@ -247,13 +251,13 @@ def _read(job: AnyJob | _File, plugins: Plugins) -> Job:
     return job_from_dict(job, plugins=plugins)
 
 
-def _origin(number: int, job: AnyJob | _File) -> str:
+def _origin_of_job(number: int, job: AnyJob | _File) -> str:
     if isinstance(job, _File):
         return job.name
     return os.fspath(job) if isinstance(job, str | os.PathLike) else f"jobs[{number}]"
 
 
-def _failure(error: BaseException, origin: str) -> SignrulesError:
+def _failure_result(error: BaseException, origin: str) -> SignrulesError:
     if isinstance(error, SignrulesError):
         return error
     if isinstance(error, BrokenExecutor):
@@ -298,8 +302,8 @@ class _How:
                 raise future
             item: ManyResult[Any] = future.result()
         except Exception as error:
-            origin = _origin(number, job)
-            return ManyResult(number, origin, error=_failure(error, origin))
+            origin = _origin_of_job(number, job)
+            return ManyResult(number, origin, error=_failure_result(error, origin))
         if isinstance(item.result, Evaluation):
             return evolve(item, result=self._here.adopted(item.result, today=self.today))
         return item
@@ -355,10 +359,10 @@ class _Arrived:
 
     @property
     def how(self) -> _How:
-        return _unpacked(self.data)
+        return _unpacked_data(self.data)
 
 
 @lru_cache(maxsize=2)
-def _unpacked(data: bytes) -> _How:
+def _unpacked_data(data: bytes) -> _How:
     how: _How = pickle.loads(data)
     return how

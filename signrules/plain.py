@@ -41,10 +41,10 @@ def check_to_dict(check: Check, remedies: Iterable[Remedy] = ()) -> dict[str, An
         "subjects": list(check.subjects),
         "outcome": check.outcome.value,
         "level": check.level.value,
-        "measured": None if check.measured is None else ends(check.measured),
-        "limit": [None if end is None else rounded(end) for end in check.limit],
+        "measured": None if check.measured is None else ends_of_interval(check.measured),
+        "limit": [None if end is None else rounded_number(end) for end in check.limit],
         "unit": check.unit,
-        "margin": None if check.margin is None else rounded(check.margin),
+        "margin": None if check.margin is None else rounded_number(check.margin),
         "message": check.message,
         "source": str(check.source),
         "remedies": [remedy.to_dict() for remedy in remedies],
@@ -63,14 +63,14 @@ def check_to_dict(check: Check, remedies: Iterable[Remedy] = ()) -> dict[str, An
     return data
 
 
-def rounded(value: float) -> float:
+def rounded_number(value: float) -> float:
     """A number to the nanometre, never a negative nought."""
     return round(value, DECIMALS) + 0.0
 
 
-def ends(interval: Interval) -> list[float]:
+def ends_of_interval(interval: Interval) -> list[float]:
     """An interval as [low, high]."""
-    return [rounded(interval.low), rounded(interval.high)]
+    return [rounded_number(interval.low), rounded_number(interval.high)]
 
 
 def _step(step: Step) -> dict[str, Any]:
@@ -78,7 +78,7 @@ def _step(step: Step) -> dict[str, Any]:
     if step.subject is not None:
         data["subject"] = step.subject
     if step.extra is not None:
-        data["extra"] = rounded(step.extra)
+        data["extra"] = rounded_number(step.extra)
     if step.above is not None:
         data["above"] = step.above
     if step.media is not None:
@@ -87,12 +87,12 @@ def _step(step: Step) -> dict[str, Any]:
         data["back_up"] = list(step.back_up)
     printing = step.printing
     if printing is not None:
-        data["head_plane"] = rounded(printing.plane.height.nominal)
+        data["head_plane"] = rounded_number(printing.plane.height.nominal)
     if printing is not None and step.kind == "print":
-        data["clearance"] = ends(printing.clearance)
-        data["throw"] = [rounded(end) for end in printing.throw.span]
-        data["surface_before"] = ends(printing.before)
-        data["surface_after"] = ends(printing.after)
+        data["clearance"] = ends_of_interval(printing.clearance)
+        data["throw"] = [rounded_number(end) for end in printing.throw.span]
+        data["surface_before"] = ends_of_interval(printing.before)
+        data["surface_after"] = ends_of_interval(printing.after)
     return data
 
 

@@ -17,11 +17,11 @@ from attrs import frozen
 from signrules import hookspecs
 from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
-from signrules.model.wording import listed, nearest, shown
+from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level, Source
-from signrules.rules.containment import Contained, contained, printable
+from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
-from signrules.rules.overlooked_hooks import in_no_set, overlooked
+from signrules.rules.overlooked_hooks import in_no_set, overlooked_names
 from signrules.rules.settings import Setting, settings_of
 from signrules.rules.sound_drafts import is_sound_text, nothing_returned
 from signrules.standards.dimension_tables import Standard
@@ -67,17 +67,17 @@ class Brought:
     settings: Any = None
 
 
-def bring(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
+def bring_plugin(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
     """Load one plugin and ask what it brings.
 
     Raises Contained for whatever the plugin raises, PluginError for what does not fit: another
     version of the API, an unknown hook, a hook that gives back something of the wrong kind,
     settings that are none.
     """
-    return _held(lambda: _brought(name, version, origin, load()))
+    return _call_held(lambda: _brought_by(name, version, origin, load()))
 
 
-def _held(call: Callable[[], T]) -> T:
+def _call_held(call: Callable[[], T]) -> T:
     """What the call gives back; whatever of a plugin's own making it raises comes back as
     Contained.
     """
@@ -91,24 +91,24 @@ def _held(call: Callable[[], T]) -> T:
             raise
 
     try:
-        return contained(run)
+        return call_contained(run)
     except Contained:
         if ours:
             raise ours[0] from None
         raise
 
 
-def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
-    version = version or printable(str(getattr(plugin, "__version__", "")))
+def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
+    version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
-    settings = _settings(plugin)
+    settings = _hook_settings(plugin)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
     for hook, known in hooks_there.items():
         _demand_hook(hook, known, getattr(plugin, hook, None))
     names = (*hooks_there, "signrules_api", "signrules_settings")
-    for slip in overlooked(plugin, names, f"{hookspecs.PROJECT}_impl"):
+    for slip in overlooked_names(plugin, names, f"{hookspecs.PROJECT}_impl"):
         raise PluginError(slip)
     try:
         manager.register(plugin, name)
@@ -120,7 +120,7 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
             start = (  # All hooks begin alike, so the rest says which is meant.
                 f"{hookspecs.PROJECT}_"
             )
-            near = nearest(
+            near = nearest_name(
                 hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there)
             )
             expected = (
@@ -137,7 +137,7 @@ def _brought(name: str, version: str, origin: str, plugin: Any) -> Brought:
     standards = answers.listed("signrules_standards", Standard)
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
-    adds = _names(rule_sets, standards, printers, materials)
+    adds = _names_brought(rule_sets, standards, printers, materials)
     of_hooks = () if settings is None else settings_of(type(settings))
     loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
@@ -162,7 +162,7 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
     ]
     for name in asked:
         if name not in (*known, "self"):
-            expected = f"any of {listed(list(known))}" if known else "no parameters"
+            expected = f"any of {listed_names(list(known))}" if known else "no parameters"
             raise PluginError(f"the hook {hook} asks for {name!r}, expected {expected}")
 
 
@@ -181,7 +181,8 @@ def _demand_sound_rule(rule: Any) -> None:
     )
     if not sound:
         raise PluginError(
-            f"signrules_rule_sets gave back {shown(rule)} as a rule, expected one made with @rule"
+            f"signrules_rule_sets gave back {shown_value(rule)} as a rule, expected one made with"
+            " @rule"
         )
 
 
@@ -192,7 +193,8 @@ def _api_version(plugin: object) -> str:
     match = _VERSION.match(stated) if isinstance(stated, str) else None
     if match is None:
         raise PluginError(
-            f'signrules_api is {shown(stated)}, expected a text such as "{hookspecs.API_VERSION}"'
+            f"signrules_api is {shown_value(stated)}, expected a text such as"
+            f' "{hookspecs.API_VERSION}"'
         )
     major, minor = (int(part) for part in hookspecs.API_VERSION.split("."))
     if int(match[1]) != major or int(match[2]) > minor:
@@ -205,16 +207,16 @@ def _api_version(plugin: object) -> str:
     return match[0]
 
 
-def _settings(plugin: object) -> Any:
+def _hook_settings(plugin: object) -> Any:
     """The settings of the plugin's hooks as they are where no shop has set anything, None where it
     has none.
     """
-    stated = contained(lambda: getattr(plugin, "signrules_settings", None))
+    stated = call_contained(lambda: getattr(plugin, "signrules_settings", None))
     if stated is None:
         return None
     try:
-        contained(lambda: settings_of(stated))
-        return contained(stated)
+        call_contained(lambda: settings_of(stated))
+        return call_contained(stated)
     except Contained as failure:
         raise PluginError(f"signrules_settings: {failure}") from None
 
@@ -231,7 +233,7 @@ class _Answers:
         for answer in self._asked(hook):
             if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
                 raise PluginError(
-                    f"{hook} gave back {shown(answer)}, expected a list of {kind.__name__}"
+                    f"{hook} gave back {shown_value(answer)}, expected a list of {kind.__name__}"
                 )
             with closing(nothing_returned(answer)) as steps:
                 items = list(islice(steps, MOST_ITEMS + 1))
@@ -240,7 +242,8 @@ class _Answers:
             for item in items:
                 if type(item) is not kind:
                     raise PluginError(
-                        f"{hook} gave back {shown(item)} in its list, expected {kind.__name__}"
+                        f"{hook} gave back {shown_value(item)} in its list, expected"
+                        f" {kind.__name__}"
                     )
                 found.append(item)
         return tuple(found)
@@ -251,13 +254,13 @@ class _Answers:
         for answer in self._asked(hook):
             if not isinstance(answer, Mapping):
                 raise PluginError(
-                    f"{hook} gave back {shown(answer)}, expected a mapping of ids to tables"
+                    f"{hook} gave back {shown_value(answer)}, expected a mapping of ids to tables"
                 )
             for name, table in answer.items():
                 if not (is_sound_text(name) and name and isinstance(table, Mapping)):
                     raise PluginError(
-                        f"{hook} gave back {shown(name)}: {shown(table)}, expected an id and a"
-                        " table"
+                        f"{hook} gave back {shown_value(name)}: {shown_value(table)}, expected an"
+                        " id and a table"
                     )
                 found[name] = dict(table)
         return found
@@ -271,7 +274,7 @@ class _Answers:
         ]  # pluggy leaves None out, which is what a forgotten return gives back.
 
 
-def _names(
+def _names_brought(
     rule_sets: Iterable[RuleSet],
     standards: Iterable[Standard],
     printers: Iterable[str],

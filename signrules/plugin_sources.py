@@ -14,7 +14,7 @@ from types import ModuleType
 from typing import Any
 
 from signrules.errors import PluginError
-from signrules.rules.containment import Contained, contained, printable
+from signrules.rules.containment import Contained, call_contained, printable_line
 
 GROUP = "signrules"
 """The entry-point group."""
@@ -23,13 +23,13 @@ GROUP = "signrules"
 def name_of(plugin: object) -> str:
     """What an object calls itself, or else its class."""
     try:
-        name = contained(lambda: getattr(plugin, "__name__", None))
+        name = call_contained(lambda: getattr(plugin, "__name__", None))
     except Contained:
         name = None
-    return printable(name) if type(name) is str and name else type(plugin).__name__
+    return printable_line(name) if type(name) is str and name else type(plugin).__name__
 
 
-def packed(plugin: object) -> tuple[bool, Any]:
+def pack_plugin(plugin: object) -> tuple[bool, Any]:
     """A plugin that is an object, as it travels: a module by its name, anything else pickled."""
     if isinstance(plugin, ModuleType) and sys.modules.get(plugin.__name__) is plugin:
         return True, plugin.__name__
@@ -43,12 +43,12 @@ def packed(plugin: object) -> tuple[bool, Any]:
         ) from None
 
 
-def unpacked(by_name: bool, data: Any) -> object:
+def unpack_plugin(by_name: bool, data: Any) -> object:
     """A plugin that has travelled."""
     return importlib.import_module(data) if by_name else pickle.loads(data)
 
 
-def installed() -> list[tuple[str, str, Callable[[], Any]]]:
+def installed_plugins() -> list[tuple[str, str, Callable[[], Any]]]:
     """What distributions bring by the entry-point group: name, version, and what loads it."""
     from importlib.metadata import entry_points
 

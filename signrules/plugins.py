@@ -19,15 +19,20 @@ from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
 from signrules.hook_answers import cells_from, numbers_from, pairs_from
 from signrules.model.job import Job
-from signrules.model.wording import listed, nearest, shown
-from signrules.plugin_loading import Brought, Loaded, bring
-from signrules.plugin_sources import GROUP, module_from, name_of, packed, unpacked
-from signrules.rules.containment import Contained, contained
+from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.plugin_loading import Brought, Loaded, bring_plugin
+from signrules.plugin_sources import GROUP, module_from, name_of, pack_plugin, unpack_plugin
+from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.shop import Shop
-from signrules.standards.dimension_tables import Standard, amended, amending_circle, circle_in_words
-from signrules.standards.looser_tables import compared
+from signrules.standards.dimension_tables import (
+    Standard,
+    amended_tables,
+    amending_circle,
+    circle_in_words,
+)
+from signrules.standards.looser_tables import compared_tables
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
@@ -89,7 +94,7 @@ class Plugins:
 
     def __reduce__(self) -> tuple[object, ...]:
         recipe = self._recipe
-        objects = tuple(packed(plugin) for plugin in recipe.objects)
+        objects = tuple(pack_plugin(plugin) for plugin in recipe.objects)
         return _loaded_alike, (
             recipe.entry_points,
             recipe.files,
@@ -123,7 +128,7 @@ class Plugins:
         """
         known = {placed.rule.name: placed.rule for placed in self.rules}
         if name not in known:
-            near = nearest(name, tuple(known))
+            near = nearest_name(name, tuple(known))
             raise PluginError(
                 f"no rule is called {name}{f'; did you mean {near}?' if near else ''}"
             )
@@ -164,12 +169,12 @@ class Plugins:
         pairs: list[tuple[str, str, str, str]] = []
         faults = []
         for one, hook in self._implementing("signrules_precedence"):
-            given = _copied(job)
+            given = _copied_job(job)
             try:
-                found = contained(partial(pairs_from, hook, given, ids), seconds)
-                _unchanged(given, job)
+                found = call_contained(partial(pairs_from, hook, given, ids), seconds)
+                _is_unchanged(given, job)
             except (Contained, PluginError) as error:
-                faults.append(_fault("signrules_precedence", one, "job", error))
+                faults.append(_hook_fault("signrules_precedence", one, "job", error))
             else:
                 pairs += ((*pair, one.name) for pair in found)
         return sorted(pairs), faults
@@ -192,11 +197,13 @@ class Plugins:
         for one, hook in self._implementing("signrules_translate_braille"):
             try:
                 asked = partial(hook, text=text, grade=grade, language=language)
-                cells = contained(asked, seconds)
+                cells = call_contained(asked, seconds)
                 if cells is not None:
                     return cells_from(cells), faults
             except (Contained, PluginError) as error:
-                faults.append(_fault("signrules_translate_braille", one, shown(text), error))
+                faults.append(
+                    _hook_fault("signrules_translate_braille", one, shown_value(text), error)
+                )
         return None, faults
 
     def quantities(
@@ -210,15 +217,15 @@ class Plugins:
         found: dict[str, float] = {}
         faults = []
         for one, hook in self._implementing("signrules_quantities"):
-            given = _copied(job)
+            given = _copied_job(job)
             try:
                 asked = partial(
                     hook, job=given, order=order, quantities=MappingProxyType(dict(counted))
                 )
-                own = contained(partial(numbers_from, asked, {*counted, *found}), seconds)
-                _unchanged(given, job)
+                own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
+                _is_unchanged(given, job)
             except (Contained, PluginError) as error:
-                faults.append(_fault("signrules_quantities", one, "job", error))
+                faults.append(_hook_fault("signrules_quantities", one, "job", error))
             else:
                 found |= own
         return found, faults
@@ -248,22 +255,22 @@ def load_plugins(
     in `block` is that of none, with the nearest one.
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
-    return _loaded(Recipe(entry_points, named, tuple(objects), tuple(block)))
+    return _loaded_from(Recipe(entry_points, named, tuple(objects), tuple(block)))
 
 
-def _loaded(recipe: Recipe) -> Plugins:
+def _loaded_from(recipe: Recipe) -> Plugins:
     block = recipe.block
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
-    for name, version, load in plugin_sources.installed() if recipe.entry_points else ():
+    for name, version, load in plugin_sources.installed_plugins() if recipe.entry_points else ():
         asked.append((name, version, "entry point", load))
     for file, path in recipe.files:
         asked.append((path.stem, "", file, partial(module_from, path, file)))
     for plugin in recipe.objects:
-        asked.append((name_of(plugin), "", "object", partial(_itself, plugin)))
-    _known(block, tuple(dict.fromkeys(one[0] for one in asked)))
-    brought = [bring(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
+        asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
+    _known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
+    brought = [bring_plugin(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
     failed = []
-    _once(
+    _once_each(
         f"plugins are called {name}"
         for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
     )
@@ -271,7 +278,7 @@ def _loaded(recipe: Recipe) -> Plugins:
         if name in block:
             continue
         try:
-            one = bring(name, version, origin, load)
+            one = bring_plugin(name, version, origin, load)
             _demand_own_sets(one, brought[0])
             brought.append(one)
         except (Contained, PluginError) as error:
@@ -280,7 +287,7 @@ def _loaded(recipe: Recipe) -> Plugins:
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    return evolve(_together(brought, failed), recipe=recipe)
+    return evolve(_brought_together(brought, failed), recipe=recipe)
 
 
 def _demand_own_sets(one: Brought, built_in: Brought) -> None:
@@ -328,7 +335,9 @@ def _loaded_alike(
     brought: dict[str, tuple[object, ...]],
 ) -> Plugins:
     """What `Plugins` are when they arrive in another process."""
-    plugins = _loaded(Recipe(entry_points, files, tuple(unpacked(*one) for one in packed), block))
+    plugins = _loaded_from(
+        Recipe(entry_points, files, tuple(unpack_plugin(*one) for one in packed), block)
+    )
     here = plugins._brought()
     other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
     if other:
@@ -336,12 +345,12 @@ def _loaded_alike(
             f"; {one.name}: {one.error}" for one in plugins.failed if one.name in other
         )
         raise PluginError(
-            f"not the same here as in the process that sent the job: {listed(other)}{failed}"
+            f"not the same here as in the process that sent the job: {listed_names(other)}{failed}"
         )
     return plugins
 
 
-def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
+def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
     owners: dict[str, str] = {}
     for one in brought:
         for name in one.loaded.adds:
@@ -370,7 +379,7 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
             for some in one.rule_sets
             for rule in some.rules
         ),
-        MappingProxyType(compared(amended(tables), tables)),
+        MappingProxyType(compared_tables(amended_tables(tables), tables)),
         MappingProxyType(
             {name: table for one in everything for name, table in one.printers.items()}
         ),
@@ -379,37 +388,37 @@ def _together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
     )
 
 
-def _known(block: Iterable[str], asked: tuple[str, ...]) -> None:
+def _known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
     for name in block:
         if name not in asked:
-            near = nearest(name, asked)
+            near = nearest_name(name, asked)
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no plugin that can be left out is called {name}{hint}")
 
 
-def _once(names: Iterable[str]) -> None:
+def _once_each(names: Iterable[str]) -> None:
     for name, count in Counter(names).items():
         if count > 1:
             raise PluginError(f"{count} {name}: give one another name, or block both")
 
 
-def _fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
+def _hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
     return Fault(hook, plugin.name, plugin.version, subject, str(error))
 
 
-def _copied(job: Job) -> Job:
+def _copied_job(job: Job) -> Job:
     """What a plugin may see: it cannot reach the job that is judged."""
     copy: Job = pickle.loads(pickle.dumps(job))
     return copy
 
 
-def _unchanged(given: Job, job: Job) -> None:
+def _is_unchanged(given: Job, job: Job) -> None:
     # What it put there may fail when it is compared.
-    if contained(lambda: given != job):
+    if call_contained(lambda: given != job):
         raise PluginError("it changed the job that it was given")
 
 
-def _itself(plugin: object) -> object:
+def _the_plugin_itself(plugin: object) -> object:
     return plugin
 
 

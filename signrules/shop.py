@@ -17,11 +17,11 @@ import attrs
 from attrs import evolve, field, frozen
 
 from signrules.documents.reading import plain_data
-from signrules.documents.refusal import Refused, joined, label
-from signrules.documents.toml import inline
+from signrules.documents.refusal import Refused, joined_path, path_label
+from signrules.documents.toml import inline_value
 from signrules.errors import DocumentFault, JobError, ShopError
 from signrules.model.limits import is_number
-from signrules.model.wording import listed, nearest, shown
+from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.rules.settings import settings_from
@@ -73,7 +73,7 @@ class Shop:
         """
         for name, why in names.items():
             if not why.strip():
-                raise ShopError([DocumentFault(f"--accept {name}", shown(why), REASON)])
+                raise ShopError([DocumentFault(f"--accept {name}", shown_value(why), REASON)])
         own = set(rules)
         changed = {
             n: evolve(self.rules.get(n, RuleChange()), accept_absence=why)
@@ -108,20 +108,20 @@ class Shop:
         placed = dict(known)
         for name, change in self.rules.items():
             if name in known:
-                faults += _unfounded(name, change, known[name])
+                faults += _unfounded_change(name, change, known[name])
                 try:
-                    placed[name] = _changed(known[name], change)
+                    placed[name] = _changed_rule(known[name], change)
                 except Refused as refused:
-                    faults += refused.under(f"rules.{label(name)}.settings")
+                    faults += refused.under(f"rules.{path_label(name)}.settings")
         faults += (
-            DocumentFault(f"plugins.{label(name)}.accept_absence", shown(why), REASON)
+            DocumentFault(f"plugins.{path_label(name)}.accept_absence", shown_value(why), REASON)
             for name, why in self.accepted_plugins.items()
             if not why.strip()
         )
         for name in sorted(
             self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}
         ):
-            path = f"plugins.{label(name)}.accept_absence"
+            path = f"plugins.{path_label(name)}.accept_absence"
             faults.append(
                 DocumentFault(
                     path, "what is built in, without which no order is safe", "another plugin"
@@ -154,8 +154,8 @@ class Shop:
                 "(shop)",
                 plugin,
                 "",
-                f"rules.{label(name)}",
-                _perhaps_of(failed, nearest(name, known)),
+                f"rules.{path_label(name)}",
+                _perhaps_of(failed, nearest_name(name, known)),
             )
             for name in sorted(self.rules.keys() - set(known))
         ]
@@ -169,7 +169,7 @@ class Shop:
         found: dict[str, Any] = {}
         faults: list[DocumentFault] = []
         for name, given in self.plugin_settings.items():
-            path, settings = f"plugins.{label(name)}.settings", known.get(name)
+            path, settings = f"plugins.{path_label(name)}.settings", known.get(name)
             if settings is not None:
                 try:
                     found[name] = settings_from(settings, given)
@@ -177,7 +177,9 @@ class Shop:
                     faults += refused.under(path)
             elif name in known:
                 faults.append(
-                    DocumentFault(path, shown(dict(given)), "nothing: this plugin has no settings")
+                    DocumentFault(
+                        path, shown_value(dict(given)), "nothing: this plugin has no settings"
+                    )
                 )
         if faults:
             raise Refused(faults)
@@ -217,9 +219,9 @@ class Shop:
             if change.level is not None:
                 yield f"{name} counts as {change.level.value}: {change.reason}"
             if change.settings:
-                yield f"{name}: {_listed(change.settings)}"
+                yield f"{name}: {_listed_settings(change.settings)}"
         yield from (
-            f"plugin {name}: {_listed(given)}"
+            f"plugin {name}: {_listed_settings(given)}"
             for name, given in sorted(self.plugin_settings.items())
         )
 
@@ -229,10 +231,10 @@ class Shop:
         sets = {name.partition(".")[0] for name in rules}
         for name in self.rules:
             if name not in rules and (whole or name.partition(".")[0] in sets):
-                yield _not_there(f"rules.{label(name)}", name, "rule", tuple(rules))
+                yield _not_there(f"rules.{path_label(name)}", name, "rule", tuple(rules))
         for name in {**self.accepted_plugins, **self.plugin_settings}:
             if name not in plugins:
-                yield _not_there(f"plugins.{label(name)}", name, "plugin", plugins)
+                yield _not_there(f"plugins.{path_label(name)}", name, "plugin", plugins)
 
 
 def read_shop(path: str | os.PathLike[str]) -> Shop:
@@ -258,57 +260,63 @@ def shop_from_dict(document: object) -> Shop:
         faults.append(
             DocumentFault("", "half of a surrogate pair", "text that can be written in UTF-8")
         )
-    table = _table(document, "", KEYS, faults)
+    table = _read_section(document, "", KEYS, faults)
     if type(table.get("signrules")) is not int or table["signrules"] != VERSION:
         faults.append(
             DocumentFault(
-                "signrules", shown(table.get("signrules")), f"the version of the format, {VERSION}"
+                "signrules",
+                shown_value(table.get("signrules")),
+                f"the version of the format, {VERSION}",
             )
         )
     changes = {}
-    for set_name, rules in _table(table.get("rules", {}), "rules", None, faults).items():
-        of_set = f"rules.{label(set_name)}"
-        for name, entry in _table(rules, of_set, None, faults).items():
-            path = f"{of_set}.{label(name)}"
-            row = _table(entry, path, RULE_KEYS, faults)
-            changes[f"{set_name}.{name}"] = _change(row, path, faults)
+    for set_name, rules in _read_section(table.get("rules", {}), "rules", None, faults).items():
+        of_set = f"rules.{path_label(set_name)}"
+        for name, entry in _read_section(rules, of_set, None, faults).items():
+            path = f"{of_set}.{path_label(name)}"
+            row = _read_section(entry, path, RULE_KEYS, faults)
+            changes[f"{set_name}.{name}"] = _rule_change(row, path, faults)
     accepted: dict[str, str] = {}
     settings: dict[str, Mapping[str, Any]] = {}
-    for name, entry in _table(table.get("plugins", {}), "plugins", None, faults).items():
-        path = f"plugins.{label(name)}"
-        row = _table(entry, path, PLUGIN_KEYS, faults)
+    for name, entry in _read_section(table.get("plugins", {}), "plugins", None, faults).items():
+        path = f"plugins.{path_label(name)}"
+        row = _read_section(entry, path, PLUGIN_KEYS, faults)
         if "accept_absence" in row:
-            accepted[name] = _text(row, "accept_absence", path, faults)
+            accepted[name] = _read_text(row, "accept_absence", path, faults)
         if "settings" in row:
-            settings[name] = _settings(row["settings"], f"{path}.settings", faults)
+            settings[name] = _read_settings(row["settings"], f"{path}.settings", faults)
     if faults:
         raise ShopError(faults)
     return Shop(changes, accepted, settings)
 
 
-def _listed(settings: Mapping[str, Any]) -> str:
-    return ", ".join(f"{key} = {inline(value)}" for key, value in settings.items())
+def _listed_settings(settings: Mapping[str, Any]) -> str:
+    return ", ".join(f"{key} = {inline_value(value)}" for key, value in settings.items())
 
 
-def _change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> RuleChange:
-    settings = _settings(row.get("settings", {}), f"{path}.settings", faults)
+def _rule_change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> RuleChange:
+    settings = _read_settings(row.get("settings", {}), f"{path}.settings", faults)
     level = row.get("level")
     if level is not None and level not in tuple(Level):
-        faults.append(DocumentFault(f"{path}.level", shown(level), f"one of {', '.join(Level)}"))
+        faults.append(
+            DocumentFault(f"{path}.level", shown_value(level), f"one of {', '.join(Level)}")
+        )
         level = None
-    texts = {key: _text(row, key, path, faults) for key in REASONS}
+    texts = {key: _read_text(row, key, path, faults) for key in REASONS}
     return RuleChange(settings, level, **texts)
 
 
-def _settings(value: object, path: str, faults: list[DocumentFault]) -> Mapping[str, Any]:
+def _read_settings(value: object, path: str, faults: list[DocumentFault]) -> Mapping[str, Any]:
     """Settings by name: whether they fit the plugin is seen once it is there, whether a report can
     hold them is now.
     """
-    table = _table(value, path, None, faults)
+    table = _read_section(value, path, None, faults)
     for name, each in table.items():
         if not all(map(_is_plain, each if isinstance(each, list | tuple) else [each])):
             expected = "true or false, a finite number, a text, or a list of these"
-            faults.append(DocumentFault(joined(path, label(name)), shown(each), expected))
+            faults.append(
+                DocumentFault(joined_path(path, path_label(name)), shown_value(each), expected)
+            )
     return table
 
 
@@ -316,17 +324,19 @@ def _is_plain(value: object) -> bool:
     return isinstance(value, str | bool) or is_number(value)
 
 
-def _table(
+def _read_section(
     value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]
 ) -> Mapping[str, Any]:
     if not isinstance(value, Mapping):
-        faults.append(DocumentFault(path, shown(value), "a table"))
+        faults.append(DocumentFault(path, shown_value(value), "a table"))
         return {}
     for key in value:
         if keys is not None and key not in keys:
-            near = nearest(str(key), keys)
-            expected = f"{near!r} perhaps" if near else f"one of {listed(list(keys))}"
-            faults.append(DocumentFault(joined(path, label(key)), "an unknown key", expected))
+            near = nearest_name(str(key), keys)
+            expected = f"{near!r} perhaps" if near else f"one of {listed_names(list(keys))}"
+            faults.append(
+                DocumentFault(joined_path(path, path_label(key)), "an unknown key", expected)
+            )
     return value
 
 
@@ -340,21 +350,21 @@ def _can_be_written(document: object) -> bool:
     return True
 
 
-def _text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFault]) -> str:
+def _read_text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFault]) -> str:
     text = row.get(key, "")
     if key in row and not (isinstance(text, str) and text.strip()):
-        faults.append(DocumentFault(f"{path}.{key}", shown(text), REASON))
+        faults.append(DocumentFault(f"{path}.{key}", shown_value(text), REASON))
         return ""
     return str(text)
 
 
-def _unfounded(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[DocumentFault]:
-    path = f"rules.{label(name)}"
+def _unfounded_change(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[DocumentFault]:
+    path = f"rules.{path_label(name)}"
     for key in REASONS:
         # One made in Python: a file is held to it as it is read.
         text = getattr(change, key)
         if text and not text.strip():
-            yield DocumentFault(f"{path}.{key}", shown(text), REASON)
+            yield DocumentFault(f"{path}.{key}", shown_value(text), REASON)
     if change.level is not None and not change.reason:
         yield DocumentFault(f"{path}.reason", "nothing", "the reason for another level")
     if placed.rule.decides and (change.off or change.level is not None):
@@ -368,11 +378,15 @@ def _unfounded(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[Do
         )
 
 
-def _changed(placed: PlacedRule, change: RuleChange) -> PlacedRule:
+def _changed_rule(placed: PlacedRule, change: RuleChange) -> PlacedRule:
     rule = placed.rule
     if change.settings and rule.settings is None:
         raise Refused(
-            [DocumentFault("", shown(dict(change.settings)), "nothing: this rule has no settings")]
+            [
+                DocumentFault(
+                    "", shown_value(dict(change.settings)), "nothing: this rule has no settings"
+                )
+            ]
         )
     settings = None if rule.settings is None else settings_from(rule.settings, change.settings)
     return evolve(placed, settings=settings, level=change.level)
@@ -384,13 +398,13 @@ def _perhaps_of(failed: Sequence[str], near: str | None) -> str:
         if len(failed) == 1
         else "one of the plugins that were not loaded"
     )
-    return f"no such rule is known here; it may belong to {them}, {listed(list(failed))}" + (
+    return f"no such rule is known here; it may belong to {them}, {listed_names(list(failed))}" + (
         f", or {near!r} is meant" if near else ""
     )
 
 
 def _not_there(path: str, name: str, kind: str, known: tuple[str, ...]) -> DocumentFault:
-    near = nearest(name, known)
+    near = nearest_name(name, known)
     return DocumentFault(
         path, f"an unknown {kind}", f"{near!r} perhaps" if near else f"a {kind} that is loaded"
     )

@@ -16,10 +16,10 @@ from scenario import pass_of, sign_job
 from strategies import jobs
 
 import signrules
-from signrules.job_graphs import _partners, through_handling
+from signrules.job_graphs import _partners_in_words, through_handling
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.testing.reference import add
+from signrules.testing.reference import add_sums
 
 CLINIC = Path(__file__).parent.parent / "docs" / "examples" / "clinic.toml"
 
@@ -157,7 +157,7 @@ def test_many_partners_are_named_by_the_first():
         }
     )
     machine = Machine(Heights(signrules.job_from_dict(document)))
-    assert _partners(machine, 8) == "p0, p1, p2, p3, p4, p5 and 2 more"
+    assert _partners_in_words(machine, 8) == "p0, p1, p2, p3, p4, p5 and 2 more"
 
 
 def test_a_pass_that_names_itself_as_its_partner_has_none():
@@ -243,10 +243,10 @@ def test_heights_of_the_drawn_order_equal_those_of_a_plain_raster(job):
         printed.add(name)
         item = passes[name]
         media = raster.media(item)
-        sheet = add({("t", media): 1}, raster.lift(media, item.side, printed))
+        sheet = add_sums({("t", media): 1}, raster.lift(media, item.side, printed))
         mine = [over for *_, over in raster.cells[media] if item in over]
         stacks = [raster.stack(over, printed, item.side) for over in mine]
-        surfaces = [raster.interval(add(sheet, stack)) for stack in stacks]
+        surfaces = [raster.interval(add_sums(sheet, stack)) for stack in stacks]
         expected = (max(low for low, _, _ in surfaces), max(high for *_, high in surfaces))
         assert graph.nodes[f"heights.{name}"]["surface"] == pytest.approx(expected, abs=1e-6)
 

@@ -29,7 +29,7 @@ from signrules import (
     shop_practice,
 )
 from signrules.cli import main
-from signrules.reports.catalogue import catalogue
+from signrules.reports.catalogue import rule_catalogue
 from signrules.reports.text_report import evaluation_text
 
 JOB = job_from_dict(sample_job())
@@ -317,7 +317,7 @@ def test_the_catalogue_lists_settings_and_does_without_examples():
         def signrules_rule_sets(self):
             return [RuleSet("ourshop", (few,))]
 
-    _, told = catalogue(load_plugins(objects=[House()])).split("### ourshop.few")
+    _, told = rule_catalogue(load_plugins(objects=[House()])).split("### ourshop.few")
     own = told.split("###")[0]
     assert "- **Setting `margin`:** how far film stands out Without it: `20.0` mm" in own
     assert "In the sample job" not in own
@@ -327,7 +327,7 @@ def test_the_catalogue_is_written_by_its_module():
     shown = subprocess.run(
         [sys.executable, "-m", "signrules.reports.catalogue"], capture_output=True, check=True
     )
-    assert shown.stdout.decode().replace("\r\n", "\n") == catalogue(load_plugins())
+    assert shown.stdout.decode().replace("\r\n", "\n") == rule_catalogue(load_plugins())
 
 
 def test_a_shop_that_holds_itself_is_refused_by_its_keys():

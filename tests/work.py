@@ -7,7 +7,7 @@ from collections.abc import Callable
 from types import FrameType
 from typing import Any
 
-from signrules.model.wording import nearest
+from signrules.model.wording import nearest_name
 
 
 class Name(str):
@@ -28,7 +28,7 @@ def calls_of(action: Callable[[], object]) -> int:
         nonlocal count
         count += event in ("call", "c_call")
 
-    nearest.cache_clear()  # What an earlier one has found is no work for the next.
+    nearest_name.cache_clear()  # What an earlier one has found is no work for the next.
     before = sys.getprofile()
     sys.setprofile(tally)
     try:

@@ -8,14 +8,14 @@ from itertools import groupby
 
 from attrs import frozen
 
-from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, LETTERS, joined
-from signrules.braille.contractions import ALONE, SHORTFORMS, grouped, spelled
+from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, LETTERS, joined_cells
+from signrules.braille.contractions import ALONE, SHORTFORMS, groupsign_cells, spelled_cells
 from signrules.model.sign import CONTRACTED
 
 STAND_IN = "xqx"
 """What a translator hears for an acronym with punctuation beside it: no word, never contracted."""
 
-_STAND_IN_CELLS = spelled(STAND_IN)
+_STAND_IN_CELLS = spelled_cells(STAND_IN)
 _BEFORE = re.compile(r"(?:^|[\s\-–—])[(\[{\"'“‘]*\Z")
 _AFTER = re.compile(r"(?:['’]\w{1,2})?[)\]}\"'”’.,;:!?]*(?:\Z|[\s\-–—])")
 
@@ -40,7 +40,7 @@ class Acronym:
         In contracted braille letters that would read as a shortform have a grade 1 indicator first.
         Source: the same rules, 8.4 and 10.1.3; 5.7 and 10.9 from memory.
         """
-        letters, plain = spell(self.letters), spelled(self.letters)
+        letters, plain = spell(self.letters), spelled_cells(self.letters)
         if self.alone and letters in ALONE and letters != plain:
             letters = plain
         reads_as_word = grade == CONTRACTED and self.alone and letters in SHORTFORMS
@@ -52,13 +52,13 @@ def ways_to_spell(grade: str) -> tuple[Callable[[str], str], ...]:
 
     In contracted braille that is with groupsigns too.
     """
-    return (spelled, grouped) if grade == CONTRACTED else (spelled,)
+    return (spelled_cells, groupsign_cells) if grade == CONTRACTED else (spelled_cells,)
 
 
 def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
     """The acronyms of a line that have two or more plain letters and nothing else."""
     found = []
-    for match in _listed(line, acronyms):
+    for match in _acronyms_in(line, acronyms):
         letters = match[0]
         if len(letters) > 1 and all(each in LETTERS for each in letters.lower()):
             before, after = line[: match.start()], line[match.end() :]
@@ -71,14 +71,14 @@ def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
 def with_capitals(form: str, line: str, acronyms: Collection[str]) -> str:
     """A line in small letters, its acronyms as they stand in the text, which is as long."""
     chars = list(form)
-    for match in _listed(line, acronyms):
+    for match in _acronyms_in(line, acronyms):
         chars[match.start() : match.end()] = match[0]
     return "".join(chars)
 
 
 def has_acronym(word: str, acronyms: Collection[str]) -> bool:
     """Whether a word is an acronym or has one in it, set off by punctuation."""
-    return next(_listed(word, acronyms), None) is not None
+    return next(_acronyms_in(word, acronyms), None) is not None
 
 
 def translated_around(
@@ -112,7 +112,7 @@ def without_stand_ins(
     return re.sub(_STAND_IN_CELLS, lambda match: next(spellings, match[0]), cells)
 
 
-def _listed(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]]:
+def _acronyms_in(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]]:
     names = "|".join(re.escape(one) for one in sorted(acronyms, key=len, reverse=True) if one)
     return re.finditer(rf"(?<![^\W_])(?:{names})(?![^\W_])", line) if names else iter(())
 
@@ -135,5 +135,5 @@ def _in_runs(line: str, translate: Callable[[str], str | None]) -> str | None:
         cells = translate(" ".join(words))
         if cells is None:
             return None
-        found.append(joined(cells))
+        found.append(joined_cells(cells))
     return BLANK.join(found)

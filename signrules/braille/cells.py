@@ -35,7 +35,7 @@ LETTERS = dict(zip("abcdefghijklmnopqrstuvwxyz", "⠁⠃⠉⠙⠑⠋⠛⠓⠊⠚
 """The cell of each letter of the English alphabet."""
 
 
-def cell(dots: Iterable[int]) -> str:
+def cell_of_dots(dots: Iterable[int]) -> str:
     """The cell with these dots.
 
     Raises ValueError for a dot that is not a whole number from 1 to 8.
@@ -87,16 +87,18 @@ def from_dots(numbers: str) -> str:
     """
     if not numbers:
         return ""
-    return "".join(BLANK if each == "0" else cell(_digits(each)) for each in numbers.split("-"))
+    return "".join(
+        BLANK if each == "0" else cell_of_dots(_digit_cells(each)) for each in numbers.split("-")
+    )
 
 
-def _digits(text: str) -> list[int]:
+def _digit_cells(text: str) -> list[int]:
     if not (text.isascii() and text.isdigit()):
         raise ValueError(f"expected the numbers of dots, got {text!r}")
     return [int(digit) for digit in text]
 
 
-def joined(cells: str) -> str:
+def joined_cells(cells: str) -> str:
     """Cells as one line with single blank cells between words."""
     return BLANK.join(cells.replace(BLANK, " ").split())
 
@@ -119,10 +121,10 @@ def in_lines(cells: str, *, like: str) -> str:
 
     One line where the others have another number of words.
     """
-    words = joined(cells).split(BLANK)
+    words = joined_cells(cells).split(BLANK)
     lengths = [len(line.replace(BLANK, " ").split()) for line in like.splitlines()]
     if sum(lengths) != len(words):
-        return joined(cells)
+        return joined_cells(cells)
     rest = iter(words)
     lines = [BLANK.join(islice(rest, length)) for length in lengths]
     return "\n".join(lines)

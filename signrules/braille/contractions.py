@@ -12,16 +12,16 @@ from types import MappingProxyType
 from signrules.braille.cells import LETTERS
 
 
-def _table(pairs: str) -> Mapping[str, str]:
+def _letters_by_cells(pairs: str) -> Mapping[str, str]:
     """Letters by their cells, from pairs of letters and cells."""
     words = pairs.split()
     return MappingProxyType(dict(zip(words[1::2], words[::2], strict=True)))
 
 
-WORDS_OR_GROUPS = _table("and ⠯ for ⠿ of ⠷ the ⠮ with ⠾")
+WORDS_OR_GROUPS = _letters_by_cells("and ⠯ for ⠿ of ⠷ the ⠮ with ⠾")
 """Strong contractions: words by themselves, and parts of words (10.3)."""
 
-GROUPS = _table("""
+GROUPS = _letters_by_cells("""
     ch ⠡ gh ⠣ sh ⠩ th ⠹ wh ⠱ ed ⠫ er ⠻ ou ⠳ ow ⠪ st ⠌ ing ⠬ ar ⠜
     en ⠢ in ⠔
 """)
@@ -30,13 +30,13 @@ GROUPS = _table("""
 ANYWHERE: Mapping[str, str] = MappingProxyType({**WORDS_OR_GROUPS, **GROUPS})
 """What one cell stands for in any place of a word, besides its letter."""
 
-FIRST = _table("be ⠆ con ⠒ dis ⠲")
+FIRST = _letters_by_cells("be ⠆ con ⠒ dis ⠲")
 """Lower groupsigns at the start of a word, with more after them (10.6.1)."""
 
-BETWEEN = _table("ea ⠂ bb ⠆ cc ⠒ ff ⠖ gg ⠶")
+BETWEEN = _letters_by_cells("ea ⠂ bb ⠆ cc ⠒ ff ⠖ gg ⠶")
 """Lower groupsigns between letters of a word (10.6.5)."""
 
-INITIAL = _table("""
+INITIAL = _letters_by_cells("""
     day ⠐⠙ ever ⠐⠑ father ⠐⠋ here ⠐⠓ know ⠐⠅ lord ⠐⠇ mother ⠐⠍ name ⠐⠝ one ⠐⠕ part ⠐⠏
     question ⠐⠟ right ⠐⠗ some ⠐⠎ time ⠐⠞ under ⠐⠥ young ⠐⠽ there ⠐⠮ character ⠐⠡ through ⠐⠹
     where ⠐⠱ ought ⠐⠳ work ⠐⠺
@@ -45,13 +45,13 @@ INITIAL = _table("""
 """)
 """Initial-letter contractions, anywhere in a word (10.7)."""
 
-FINAL = _table("""
+FINAL = _letters_by_cells("""
     ound ⠨⠙ ance ⠨⠑ sion ⠨⠝ less ⠨⠎ ount ⠨⠞
     ence ⠰⠑ ong ⠰⠛ ful ⠰⠇ tion ⠰⠝ ness ⠰⠎ ment ⠰⠞ ity ⠰⠽
 """)
 """Final-letter groupsigns, after a letter of the word (10.8)."""
 
-WORDSIGNS = _table("""
+WORDSIGNS = _letters_by_cells("""
     but ⠃ can ⠉ do ⠙ every ⠑ from ⠋ go ⠛ have ⠓ just ⠚ knowledge ⠅ like ⠇ more ⠍ not ⠝ people ⠏
     quite ⠟ rather ⠗ so ⠎ that ⠞ us ⠥ very ⠧ will ⠺ it ⠭ you ⠽ as ⠵
     child ⠡ shall ⠩ this ⠹ which ⠱ out ⠳ still ⠌
@@ -59,7 +59,7 @@ WORDSIGNS = _table("""
 """)
 """Words of one cell that stands alone (10.1, 10.2, 10.5)."""
 
-SHORTFORMS = _table("""
+SHORTFORMS = _letters_by_cells("""
     about ⠁⠃ above ⠁⠃⠧ according ⠁⠉ across ⠁⠉⠗ after ⠁⠋ afternoon ⠁⠋⠝ afterward ⠁⠋⠺ again ⠁⠛
     against ⠁⠛⠌ almost ⠁⠇⠍ already ⠁⠇⠗ also ⠁⠇ although ⠁⠇⠹ altogether ⠁⠇⠞ always ⠁⠇⠺
     because ⠆⠉ before ⠆⠋ behind ⠆⠓ below ⠆⠇ beneath ⠆⠝ beside ⠆⠎ between ⠆⠞ beyond ⠆⠽
@@ -78,12 +78,12 @@ ALONE: Mapping[str, str] = MappingProxyType({**WORDS_OR_GROUPS, **WORDSIGNS, **S
 """What cells that stand alone are read as, if not by their letters: words."""
 
 
-def spelled(letters: str) -> str:
+def spelled_cells(letters: str) -> str:
     """The cells of letters of the English alphabet, one for each."""
     return "".join(LETTERS[each] for each in letters.lower())
 
 
-def grouped(letters: str) -> str:
+def groupsign_cells(letters: str) -> str:
     """The cells of letters with groupsigns that stand anywhere, those of most letters first."""
     signs = sorted(ANYWHERE.items(), key=lambda one: -len(one[1]))
     left, cells = letters.lower(), ""

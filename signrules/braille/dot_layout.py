@@ -18,7 +18,7 @@ from attrs import frozen
 from signrules.braille.cells import dots_of
 from signrules.model.passes import Area
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.flight import positive
+from signrules.physics.flight import positive_number
 from signrules.physics.ink import cap_limit, cap_volume
 
 Point = tuple[float, float]
@@ -82,7 +82,7 @@ class BrailleLayout:
         0 where they touch or lie on each other, None where there is no dot or no rectangle.
         """
         rectangles = tuple(areas)
-        apart = [_distance(dot, area) for dot in self.dots for area in rectangles]
+        apart = [_point_distance(dot, area) for dot in self.dots for area in rectangles]
         return max(min(apart) - self.dot_diameter / 2, 0.0) if apart else None
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
@@ -124,12 +124,12 @@ def braille_layout(
     if not all(map(math.isfinite, at)):
         raise ValueError(f"at: expected a finite place, got {at!r}")
     dot, step = (
-        positive("dot_spacing", dot_spacing, "mm"),
-        positive("cell_spacing", cell_spacing, "mm"),
+        positive_number("dot_spacing", dot_spacing, "mm"),
+        positive_number("cell_spacing", cell_spacing, "mm"),
     )
     down, base = (
-        positive("line_spacing", line_spacing, "mm"),
-        positive("dot_diameter", dot_diameter, "mm"),
+        positive_number("line_spacing", line_spacing, "mm"),
+        positive_number("dot_diameter", dot_diameter, "mm"),
     )
     lines = []
     for number, line in enumerate(cells.split("\n")):
@@ -151,7 +151,7 @@ def dot_volume(base: float, height: float) -> float:
     return cap_volume(base, dome) + max(height - dome, 0.0) * math.pi * base**2 / 4
 
 
-def distance(one: Area, other: Area) -> float:
+def area_distance(one: Area, other: Area) -> float:
     """How far apart two rectangles are, nearest edge to nearest edge; 0 where they touch or lie on
     each other.
     """
@@ -160,5 +160,5 @@ def distance(one: Area, other: Area) -> float:
     return math.hypot(across, along)
 
 
-def _distance(point: Point, area: Area) -> float:
-    return distance(Area(*point, 0.0, 0.0), area)
+def _point_distance(point: Point, area: Area) -> float:
+    return area_distance(Area(*point, 0.0, 0.0), area)

@@ -65,7 +65,7 @@ def is_english(language: str) -> bool:
     return language.lower().partition("-")[0] == "en"
 
 
-def readings(cells: str, grade: str) -> tuple[str, ...]:
+def readings_of_word(cells: str, grade: str) -> tuple[str, ...]:
     """What one word of cells can be read as, in small letters; none where it cannot be read.
 
     `cells` has no blank in it. Further readings come of shortforms within longer words.
@@ -73,8 +73,8 @@ def readings(cells: str, grade: str) -> tuple[str, ...]:
     parts = [part for part in _PARTS.split(cells.replace(TERMINATOR, "")) if part]
     found = [""]
     for at, part in enumerate(parts):
-        before = "" if at == 0 else _said(parts[at - 1])
-        after = "" if at == len(parts) - 1 else _said(parts[at + 1])
+        before = "" if at == 0 else _said_to_neighbours(parts[at - 1])
+        after = "" if at == len(parts) - 1 else _said_to_neighbours(parts[at + 1])
         here = _readings_of_part(part, before, after, grade)
         found = [text + further for text in found for further in here]
     return tuple(dict.fromkeys(found))
@@ -82,22 +82,22 @@ def readings(cells: str, grade: str) -> tuple[str, ...]:
 
 def in_words(cells: str, grade: str) -> str | None:
     """What a line of cells says, in small letters; None where a word of it cannot be read."""
-    words = [readings(word, grade) for word in cells.split(BLANK)]
+    words = [readings_of_word(word, grade) for word in cells.split(BLANK)]
     return " ".join(word[0] for word in words) if all(words) else None
 
 
 def as_read(word: str) -> str:
     """A word of a text as `readings` would give it."""
-    fractions = "".join(_fraction(each) for each in word)
+    fractions = "".join(_fraction_of(each) for each in word)
     return unicodedata.normalize("NFKC", fractions).casefold().translate(_PLAIN).strip()
 
 
-def _fraction(char: str) -> str:
+def _fraction_of(char: str) -> str:
     """A fraction apart from the whole number before it."""
     return f" {char}" if unicodedata.decomposition(char).startswith("<fraction>") else char
 
 
-def _said(part: str) -> str:
+def _said_to_neighbours(part: str) -> str:
     """What a part is to its neighbours: its symbol, "0" for any number, "x" for any letters."""
     if part in _SYMBOLS:
         return _SYMBOLS[part]
@@ -147,7 +147,7 @@ def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> li
     if not letters:
         return [] if core else [""]
     if grade != CONTRACTED or grade_1 > 1:
-        return _spelling(letters)
+        return _spelling_of(letters)
     if alone and not grade_1 and letters in ALONE:
         return [ALONE[letters]]
     longer = () if grade_1 else _with_shortforms(letters, starts)
@@ -165,7 +165,7 @@ def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
             at = letters.find(short, at + 1)
 
 
-def _spelling(letters: str) -> list[str]:
+def _spelling_of(letters: str) -> list[str]:
     plain = letters.replace(CAPITAL, "")
     if not all(each in _LETTER_OF for each in plain):
         return []

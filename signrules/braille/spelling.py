@@ -20,7 +20,7 @@ from signrules.braille.acronyms import (
     with_capitals,
     without_stand_ins,
 )
-from signrules.braille.cells import BLANK, CAPITAL, DIGITS, NUMERIC, TERMINATOR, joined
+from signrules.braille.cells import BLANK, CAPITAL, DIGITS, NUMERIC, TERMINATOR, joined_cells
 from signrules.model.sign import CONTRACTED
 
 SENTENCE, NAME, LETTER, ACRONYM = "sentence", "name", "letter", "acronym"
@@ -45,7 +45,7 @@ def words_of(text: Iterable[str]) -> list[str]:
     return " ".join(text).split()
 
 
-def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
+def forms_of_text(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
     """The text in lower case with its names restored; and with capitals that may be kept but need
     not.
 
@@ -53,7 +53,7 @@ def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
     """
     line = " ".join(words_of(text))
     plain = [each.lower() if len(each.lower()) == 1 else each for each in line]
-    for start, name in _named(line, proper):
+    for start, name in _names_restored(line, proper):
         plain[start : start + len(name)] = name
     alone = [match.start() for match in _LONE.finditer(line) if match[0].isupper()]
     first = (
@@ -71,14 +71,14 @@ def forms(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _named(line: str, proper: Iterable[str]) -> Iterator[tuple[int, str]]:
+def _names_restored(line: str, proper: Iterable[str]) -> Iterator[tuple[int, str]]:
     for name in proper:
         for match in re.finditer(rf"(?<!\w){re.escape(name)}(?!\w)", line, re.IGNORECASE):
             # As long as the name: without regard to case, one character stands for one.
             yield match.start(), name
 
 
-def expected(
+def cells_of_text(
     text: Sequence[str],
     translate: Callable[[str], str | None],
     *,
@@ -95,7 +95,7 @@ def expected(
     line = " ".join(words_of(text))
     listed = acronyms_in(line, acronyms)
     found = []
-    for form in forms(text, proper):
+    for form in forms_of_text(text, proper):
         around = translated_around(with_capitals(form, line, acronyms), listed, translate)
         if around is None:
             return None
@@ -104,12 +104,12 @@ def expected(
     return tuple(dict.fromkeys(found))
 
 
-def reasons(
+def capital_reasons(
     text: Sequence[str], *, proper: Iterable[str] = (), acronyms: Collection[str] = ()
 ) -> list[set[str]]:
     """For each word of a text, why it may keep a capital."""
     line = " ".join(words_of(text))
-    names = [(start, start + len(name)) for start, name in _named(line, proper)]
+    names = [(start, start + len(name)) for start, name in _names_restored(line, proper)]
     sentences = line[-1:] in tuple(".!?")
     found: list[set[str]] = []
     starts = sentences
@@ -134,7 +134,7 @@ def capital_words(cells: str) -> list[int]:
     """
     found = []
     passage = False
-    for number, word in enumerate(joined(cells).split(BLANK)):
+    for number, word in enumerate(joined_cells(cells).split(BLANK)):
         starts = 3 * CAPITAL in word
         here = (
             re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", word.replace(TERMINATOR, "")) is not None

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 
-from signrules.braille.cells import BLANK, HYPHEN, joined
-from signrules.braille.reading_back import as_read, is_english, readings
-from signrules.braille.spelling import expected, words_of
+from signrules.braille.cells import BLANK, HYPHEN, joined_cells
+from signrules.braille.reading_back import as_read, is_english, readings_of_word
+from signrules.braille.spelling import cells_of_text, words_of
 from signrules.model.sign import CONTRACTED, GRADES, Braille
 
 Translates = Callable[[str, str], str | None]
@@ -22,7 +22,9 @@ def expected_cells(
     braille: Braille, text: Sequence[str], translate: Callable[[str], str | None], grade: str
 ) -> tuple[str, ...] | None:
     """The cells that may stand for a sign's text; see `signrules.braille.spelling.expected`."""
-    return expected(text, translate, grade=grade, proper=braille.proper, acronyms=braille.acronyms)
+    return cells_of_text(
+        text, translate, grade=grade, proper=braille.proper, acronyms=braille.acronyms
+    )
 
 
 def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) -> bool:
@@ -35,21 +37,21 @@ def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) 
     """
     wanted, cells = words_of(text), braille.cells or ""
     undivided = cells.replace(f"{HYPHEN}\n", "")
-    ways = [joined(way).split(BLANK) for way in dict.fromkeys((cells, undivided))]
+    ways = [joined_cells(way).split(BLANK) for way in dict.fromkeys((cells, undivided))]
     ways = [words for words in ways if len(words) == len(wanted)]
     english = is_english(braille.language)
     known: Sequence[set[str]] = [set() for _ in wanted]
     if not (english and all(_can_be_read(words) for words in ways)):
         known = _translated_words(braille, text, translate)
     grades = GRADES if english else (None,)
-    return any(_says(words, wanted, known, grade) for words in ways for grade in grades)
+    return any(_says_in_grade(words, wanted, known, grade) for words in ways for grade in grades)
 
 
 def _can_be_read(words: Iterable[str]) -> bool:
-    return all(readings(word, CONTRACTED) for word in words)
+    return all(readings_of_word(word, CONTRACTED) for word in words)
 
 
-def _says(
+def _says_in_grade(
     words: Sequence[str],
     wanted: Sequence[str],
     known: Sequence[set[str]],
@@ -57,7 +59,7 @@ def _says(
 ) -> bool:
     """Whether words of cells say those of a text, read in a grade, or else as they are known."""
     for cells, word, translations in zip(words, wanted, known, strict=True):
-        read = () if grade is None else readings(cells, grade)
+        read = () if grade is None else readings_of_word(cells, grade)
         meant = (_with_hyphens(each) for each in read)
         said = _with_hyphens(as_read(word)) in meant if read else cells in translations
         if not said:
@@ -97,4 +99,4 @@ def _translated_lines(
         for form in (line.upper(), line.title(), line.capitalize()):
             cells = in_grade(form)
             if cells is not None:
-                yield joined(cells)
+                yield joined_cells(cells)

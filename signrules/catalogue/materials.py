@@ -11,17 +11,17 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.model.declared import declared_fields
-from signrules.model.limits import is_number, must
+from signrules.model.limits import is_number, must_be
 from signrules.model.media import Media
 from signrules.model.quantities import Interval
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 _CHECKS = {
     **{
         name: declared_fields(Media)[name].check
         for name in ("expansion", "density", "heat_capacity")
     },
-    "modulus": must(
+    "modulus": must_be(
         "a modulus from 0.000 001 to 10 000 GPa",
         lambda value: is_number(value) and 1e-6 <= value <= 1e4,
     ),
@@ -29,7 +29,9 @@ _CHECKS = {
 """What each number may be: where a job can state it for a sheet, the same as there."""
 
 
-def _sources(value: Mapping[str, str] | Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+def _source_texts(
+    value: Mapping[str, str] | Iterable[tuple[str, str]],
+) -> tuple[tuple[str, str], ...]:
     return tuple(sorted(dict(value).items()))
 
 
@@ -49,7 +51,7 @@ class Material:
     density: float | None = None
     heat_capacity: float | None = None
     modulus: float | None = None
-    sources: tuple[tuple[str, str], ...] = field(default=(), converter=_sources)
+    sources: tuple[tuple[str, str], ...] = field(default=(), converter=_source_texts)
 
     def __attrs_post_init__(self) -> None:
         for name, check in _CHECKS.items():
@@ -58,7 +60,7 @@ class Material:
                 continue
             for _, found, expected in check(value):
                 raise ValueError(
-                    f"material {self.id}: {name}: found {shown(found)}, expected {expected}"
+                    f"material {self.id}: {name}: found {shown_value(found)}, expected {expected}"
                 )
             if not dict(self.sources).get(name):
                 raise ValueError(
@@ -73,12 +75,12 @@ class Material:
 @cache
 def builtin_materials() -> tuple[Material, ...]:
     """The materials that come with signrules; read once."""
-    return tuple(_material(id, table) for id, table in _read("materials.toml").items())
+    return tuple(_material_of(id, table) for id, table in _read_data("materials.toml").items())
 
 
 def builtin_printers() -> dict[str, dict[str, Any]]:
     """The invented printers that come with signrules: ids and `[printer]` tables."""
-    return _read("printers.toml")
+    return _read_data("printers.toml")
 
 
 def sample_job() -> dict[str, Any]:
@@ -87,16 +89,16 @@ def sample_job() -> dict[str, Any]:
 
     The examples of rules are changes to it.
     """
-    return _read("sample.toml")
+    return _read_data("sample.toml")
 
 
-def _read(name: str) -> dict[str, Any]:
+def _read_data(name: str) -> dict[str, Any]:
     return tomllib.loads(
         resources.files("signrules.catalogue").joinpath(name).read_text(encoding="utf-8")
     )
 
 
-def _material(id: str, table: Mapping[str, Any]) -> Material:
+def _material_of(id: str, table: Mapping[str, Any]) -> Material:
     given = {key: value for key, value in table.items() if key != "name"}
     expansion = given.get("expansion")
     return Material(

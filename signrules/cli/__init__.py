@@ -60,12 +60,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # counts all the same.
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
-    options = _parser().parse_args(arguments)
+    options = _command_parser().parse_args(arguments)
     with own_output():
-        return _run(options)
+        return _run_command(options)
 
 
-def _run(options: argparse.Namespace) -> int:
+def _run_command(options: argparse.Namespace) -> int:
     for stream in (sys.stdout, sys.stderr):
         # A job may hold any character; where the terminal cannot show one, its code stands for it.
         if isinstance(stream, io.TextIOWrapper):
@@ -75,13 +75,13 @@ def _run(options: argparse.Namespace) -> int:
         sys.stdout.flush()
         return status
     except SignrulesError as error:
-        from signrules.reports.text_report import plain
+        from signrules.reports.text_report import plain_text
 
-        _tell(plain(str(error)))
+        _tell_error(plain_text(str(error)))
         return BAD_INPUT
     except BrokenPipeError:
         # Whoever reads has seen enough. What is still held back must not complain at the end.
-        _silence(sys.stdout)
+        _silence_stream(sys.stdout)
         return READER_GONE
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
@@ -89,30 +89,30 @@ def _run(options: argparse.Namespace) -> int:
     except Exception as error:
         if isinstance(error, OSError) and error.errno in UNWRITABLE:
             # Files that are written name themselves: this was one of the streams.
-            _silence(sys.stdout)
-            _tell(f"the output could not be written: {error.strerror}")
+            _silence_stream(sys.stdout)
+            _tell_error(f"the output could not be written: {error.strerror}")
             return INCOMPLETE
         # A fault of signrules itself must not look like a verdict.
         traceback.print_exc()
         return INCOMPLETE
 
 
-def _tell(text: str) -> None:
+def _tell_error(text: str) -> None:
     """Write to standard error, or not where that cannot be done: the status says it too."""
     try:
         print(text, file=sys.stderr, flush=True)
     except OSError:
-        _silence(sys.stderr)
+        _silence_stream(sys.stderr)
 
 
-def _silence(stream: TextIO) -> None:
+def _silence_stream(stream: TextIO) -> None:
     """What a stream still holds back must not complain at the end of the process and change its
     status.
     """
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _parser() -> argparse.ArgumentParser:
+def _command_parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="signrules", description="Judge and order the passes of a printed sign."
     )

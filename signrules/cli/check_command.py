@@ -16,7 +16,7 @@ from signrules.cli.many_files import (
     judged_files,
     one_file,
 )
-from signrules.cli.mend_option import mend_file, refuse
+from signrules.cli.mend_option import mend_file, refuse_early
 from signrules.cli.shared_options import (
     BAD_INPUT,
     FINE,
@@ -45,7 +45,7 @@ STATUSES = (
 )
 
 
-def add(commands: Commands) -> None:
+def add_check(commands: Commands) -> None:
     """Add the command."""
     check = commands.add_parser(
         "check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES
@@ -63,14 +63,14 @@ def add(commands: Commands) -> None:
     check.add_argument(
         "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
     )
-    check.set_defaults(run=_check)
+    check.set_defaults(run=_check_jobs)
     add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
     add_planner_options(check)
 
 
-def _check(options: argparse.Namespace) -> int:
-    refuse(options)
+def _check_jobs(options: argparse.Namespace) -> int:
+    refuse_early(options)
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
@@ -103,19 +103,23 @@ class _Output:
         """What is made of an evaluation where it is made."""
         strict = self._options.strict
         if self._format in ("sarif", "junit"):
-            return _whole
+            return _whole_text
         if self._format != "text":
-            return partial(_data, strict=strict)
+            return partial(_data_of, strict=strict)
         colour = wants_colour(self._options.colour, sys.stdout)
         others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
         return partial(
-            _text, strict=strict, everything=self._options.all, colour=colour, others=others
+            _text_of_result,
+            strict=strict,
+            everything=self._options.all,
+            colour=colour,
+            others=others,
         )
 
     def take(self, path: str, made: Any) -> None:
         """What `reduce` has made of an evaluation."""
         status, report = (
-            made if isinstance(made, tuple) else (_status(made, self._options.strict), made)
+            made if isinstance(made, tuple) else (_exit_status(made, self._options.strict), made)
         )
         self.status = max(self.status, status)
         if self._format == "text":
@@ -139,10 +143,10 @@ class _Output:
         if self._format == "jsonl":
             print_json_line({"file": path, "error": error_to_dict(error)})
             return
-        from signrules.reports.text_report import plain
+        from signrules.reports.text_report import plain_text
 
         details = error.details if isinstance(error, NotEvaluated) else ""
-        print(plain(details + str(error)), file=sys.stderr)
+        print(plain_text(details + str(error)), file=sys.stderr)
         self._reports.append((path, error))
 
     def end(self) -> None:
@@ -165,25 +169,25 @@ class _Output:
                 print_json(sound[0])
 
 
-def _whole(result: Evaluation) -> Evaluation:
+def _whole_text(result: Evaluation) -> Evaluation:
     return result
 
 
-def _data(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any]]:
-    return _status(result, strict), result.to_dict()
+def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any]]:
+    return _exit_status(result, strict), result.to_dict()
 
 
-def _text(
+def _text_of_result(
     result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str
 ) -> tuple[int, str]:
-    from signrules.reports.text_report import evaluation_text, plain
+    from signrules.reports.text_report import evaluation_text, plain_text
 
     text = evaluation_text(result, everything=everything, colour=colour)
     return (
-        _status(result, strict),
-        f"{text}\nPlugins: {plain(others) or 'none besides the built-in sets'}\n",
+        _exit_status(result, strict),
+        f"{text}\nPlugins: {plain_text(others) or 'none besides the built-in sets'}\n",
     )
 
 
-def _status(result: Evaluation, strict: bool) -> int:
+def _exit_status(result: Evaluation, strict: bool) -> int:
     return status_of(result, fine=result.settled if strict else result.ok)

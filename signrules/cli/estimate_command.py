@@ -8,7 +8,7 @@ import sys
 from signrules.cli.shared_options import (
     Commands,
     add_job_options,
-    evaluated,
+    evaluated_file,
     plugins_of,
     print_json,
     say_terms,
@@ -21,7 +21,7 @@ from signrules.errors import SignrulesError
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
 
 
-def add(commands: Commands) -> None:
+def add_estimate(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
         "estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table"
@@ -37,10 +37,10 @@ def add(commands: Commands) -> None:
         ),
     )
     add_job_options(command, ("text", "json", "csv"))
-    command.set_defaults(run=_run)
+    command.set_defaults(run=_run_estimate)
 
 
-def _run(options: argparse.Namespace) -> int:
+def _run_estimate(options: argparse.Namespace) -> int:
     from signrules.estimating import estimate, read_rates
     from signrules.reports.estimate_report import estimate_csv, estimate_text
 
@@ -49,7 +49,7 @@ def _run(options: argparse.Namespace) -> int:
             f"--spreadsheet {options.spreadsheet}: found --format {options.format}, expected csv"
         )
     rates = None if options.rates is None else read_rates(options.rates)
-    result = evaluated(options.job, plugins_of(options), options)
+    result = evaluated_file(options.job, plugins_of(options), options)
     if result.plan is None or not result.complete:
         say_verdict(result)
         say_why_not_safe(result)

@@ -9,7 +9,7 @@ from signrules.cli.shared_options import (
     Commands,
     add_job_options,
     demand_other_file,
-    evaluated,
+    evaluated_file,
     plugins_of,
     print_xml,
     say_verdict,
@@ -19,7 +19,7 @@ from signrules.cli.shared_options import (
 )
 
 
-def add(commands: Commands) -> None:
+def add_graph(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
         "graph", help="a picture of the job graph or of the plan, as SVG or Mermaid text"
@@ -31,16 +31,16 @@ def add(commands: Commands) -> None:
         "-o", "--output", metavar="FILE", help="where to write; left out, it is printed"
     )
     add_job_options(command, ("svg", "mermaid"))
-    command.set_defaults(run=_run)
+    command.set_defaults(run=_run_graph)
 
 
-def _run(options: argparse.Namespace) -> int:
+def _run_graph(options: argparse.Namespace) -> int:
     from signrules.reports.graph_pictures import graph_svg, plan_svg
     from signrules.reports.mermaid import graph_mermaid, plan_mermaid
 
     if options.output is not None:
         demand_other_file(options.output, options.job)
-    result = evaluated(options.job, plugins_of(options), options)
+    result = evaluated_file(options.job, plugins_of(options), options)
     fine = result.order_is_safe or not options.plan  # A graph says nothing of any order.
     if not (fine and result.complete):
         say_verdict(result)

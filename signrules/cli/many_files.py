@@ -35,14 +35,14 @@ def add_many_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--jobs",
         dest="workers",
-        type=_count,
+        type=_count_option,
         default=1,
         metavar="N",
         help="processes that evaluate",
     )
 
 
-def _count(text: str) -> int:
+def _count_option(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MOST_WORKERS):
         raise argparse.ArgumentTypeError(
             f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}"
@@ -59,13 +59,13 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
     """
     files: list[str] = []
     errors: list[JobError] = []
-    for name in _once(names):
+    for name in _each_once(names):
         if not os.path.isdir(name):
             files.append(name)
             continue
         before = len(files) + len(errors)
         for folder, folders, found in os.walk(
-            name, onerror=lambda error: errors.append(_unreadable(error))
+            name, onerror=lambda error: errors.append(_unreadable_file(error))
         ):
             folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
             own = sorted(
@@ -77,12 +77,14 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
         if len(files) + len(errors) == before:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
             errors.append(
-                _refused(name, "a folder without jobs", f"files that end in .toml or .json{deeper}")
+                _refused_file(
+                    name, "a folder without jobs", f"files that end in .toml or .json{deeper}"
+                )
             )
-    return _once(files), errors
+    return _each_once(files), errors
 
 
-def _once(names: Iterable[str]) -> list[str]:
+def _each_once(names: Iterable[str]) -> list[str]:
     """The names without those that lead to the place of an earlier one; a link is a place of its
     own.
     """
@@ -114,9 +116,12 @@ def judged_files(
 
     shop = shop_of(options, plugins)
     workers = min(options.workers, len(files))
-    with ProgressLine() as line, _processes(workers) if workers > 1 else nullcontext() as executor:
+    with (
+        ProgressLine() as line,
+        _worker_processes(workers) if workers > 1 else nullcontext() as executor,
+    ):
         ahead = None if executor is None else AHEAD * workers
-        here = reduce if executor is not None else _told(reduce, line)
+        here = reduce if executor is not None else _told_reduction(reduce, line)
         results = evaluate_many(
             files,
             executor=executor,
@@ -128,16 +133,18 @@ def judged_files(
             reduce=here,
         )
         with closing(results):
-            line.show(_waiting(files, 0))
+            line.show(_waiting_for(files, 0))
             for item in results:
                 if isinstance(item.result, Evaluation):
                     item.result.look_for_remedies(line.trials)
                 line.hide()
                 yield item
-                line.show(_waiting(files, item.number + 1))
+                line.show(_waiting_for(files, item.number + 1))
 
 
-def _told(reduce: Callable[[Evaluation], Any], line: ProgressLine) -> Callable[[Evaluation], Any]:
+def _told_reduction(
+    reduce: Callable[[Evaluation], Any], line: ProgressLine
+) -> Callable[[Evaluation], Any]:
     """The same, with the search for remedies beforehand, of which a line tells."""
 
     def reduced(result: Evaluation) -> Any:
@@ -147,7 +154,7 @@ def _told(reduce: Callable[[Evaluation], Any], line: ProgressLine) -> Callable[[
     return reduced
 
 
-def _waiting(files: Sequence[str], done: int) -> str:
+def _waiting_for(files: Sequence[str], done: int) -> str:
     """What is waited for when so many files are done."""
     from signrules.reports.text_report import one_line
 
@@ -168,7 +175,7 @@ def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
 
 
 @contextmanager
-def _processes(workers: int) -> Iterator[_Submits]:
+def _worker_processes(workers: int) -> Iterator[_Submits]:
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
@@ -215,11 +222,11 @@ def _ends_when_interrupted() -> None:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
-def _unreadable(error: OSError) -> JobError:
-    return _refused(
+def _unreadable_file(error: OSError) -> JobError:
+    return _refused_file(
         str(error.filename), (error.strerror or str(error)).lower(), "a folder that can be read"
     )
 
 
-def _refused(name: str, found: str, expected: str) -> JobError:
+def _refused_file(name: str, found: str, expected: str) -> JobError:
     return JobError([DocumentFault("", found, expected)], name)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 
-def refuse(options: argparse.Namespace) -> None:
+def refuse_early(options: argparse.Namespace) -> None:
     """Raises SignrulesError where a mended job could not be written, before anything is judged."""
     if options.mend is None:
         return
@@ -43,7 +43,7 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
     if options.mend is None:
         return
     from signrules.documents import read_job
-    from signrules.reports.text_report import plain
+    from signrules.reports.text_report import plain_text
     from signrules.whatif.mended_files import write_mended
     from signrules.whatif.mending import mend
 
@@ -55,7 +55,7 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
             job, plugins=plugins, shop=shop, seconds=options.seconds, progress=line.trials
         )
     stream = sys.stdout if options.format == "text" else sys.stderr
-    print(f"\n{plain(mended.message)}", file=stream)
+    print(f"\n{plain_text(mended.message)}", file=stream)
     if mended.job is not None and mended.changes:
         write_mended(mended, options.jobs[0], options.mend, plugins=plugins)
-        print(f"Written to {plain(options.mend)}. The job itself is as it was.", file=stream)
+        print(f"Written to {plain_text(options.mend)}. The job itself is as it was.", file=stream)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from signrules.cli.shared_options import (
     Commands,
     add_job_options,
-    evaluated,
+    evaluated_file,
     plugins_of,
     print_json,
     say_cautions,
@@ -38,29 +38,33 @@ KEYS = (
 """What JSON has of an evaluation."""
 
 
-def add(commands: Commands) -> None:
+def add_order(commands: Commands) -> None:
     """Add the command."""
     order = commands.add_parser("order", help="the order of the passes of a job, one id a line")
     order.add_argument(
         "--why", action="store_true", help="say of each why it does not come one place earlier"
     )
-    order.set_defaults(run=_order)
+    order.set_defaults(run=_print_order)
     add_job_options(order, ("text", "json"))
 
 
-def _order(options: argparse.Namespace) -> int:
-    from signrules.reports.text_report import plain
+def _print_order(options: argparse.Namespace) -> int:
+    from signrules.reports.text_report import plain_text
 
-    result = evaluated(options.job, plugins_of(options), options)
+    result = evaluated_file(options.job, plugins_of(options), options)
     if options.format == "json":
         data = result.to_dict()
         wanted = {key: data[key] for key in KEYS}
-        print_json(wanted | ({"why": _why(result)} if options.why else {}))
+        print_json(wanted | ({"why": _why_text(result)} if options.why else {}))
         return status_of(result, fine=result.order_is_safe)
     say_verdict(result)
     if result.order_is_safe:
-        why = {place["item"]: f": {place['text']}" for place in _why(result)} if options.why else {}
-        print("\n".join(plain(name + why.get(name, "")) for name in result.order))
+        why = (
+            {place["item"]: f": {place['text']}" for place in _why_text(result)}
+            if options.why
+            else {}
+        )
+        print("\n".join(plain_text(name + why.get(name, "")) for name in result.order))
     else:
         say_why_not_safe(result)
     say_terms(result)
@@ -68,7 +72,7 @@ def _order(options: argparse.Namespace) -> int:
     return status_of(result, fine=result.order_is_safe)
 
 
-def _why(result: Evaluation) -> list[dict[str, str]]:
+def _why_text(result: Evaluation) -> list[dict[str, str]]:
     from signrules.planning.why_here import account
 
     places = () if result.plan is None else account(result.plan)

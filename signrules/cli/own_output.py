@@ -29,7 +29,7 @@ def own_output() -> Iterator[None]:
     except (OSError, ValueError):  # One of them has no descriptor, or takes nothing.
         yield
         return
-    sys.stdout = _like(stdout, kept)
+    sys.stdout = _stream_like(stdout, kept)
     try:
         yield
     finally:
@@ -39,7 +39,7 @@ def own_output() -> Iterator[None]:
         sys.stdout = stdout
 
 
-def _like(stream: io.TextIOWrapper, descriptor: int) -> io.TextIOWrapper:
+def _stream_like(stream: io.TextIOWrapper, descriptor: int) -> io.TextIOWrapper:
     """A stream on another descriptor that writes as one does."""
     return io.TextIOWrapper(
         open(descriptor, "wb"),

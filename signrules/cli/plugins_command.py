@@ -20,30 +20,30 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 
-def add(commands: Commands) -> None:
+def add_plugins(commands: Commands) -> None:
     """Add the command."""
     plugins = commands.add_parser(
         "plugins", help="list the plugins: from where they come and what they add"
     )
-    plugins.set_defaults(run=_plugins)
+    plugins.set_defaults(run=_print_plugins)
     add_shared(plugins)
 
 
-def _plugins(options: argparse.Namespace) -> int:
-    from signrules.reports.text_report import plain
+def _print_plugins(options: argparse.Namespace) -> int:
+    from signrules.reports.text_report import plain_text
 
     plugins = plugins_of(options)
     if options.format == "json":
         print_json(_to_dict(plugins))
     else:
-        print(plain("\n".join(_lines(plugins))))
+        print(plain_text("\n".join(_plugin_lines(plugins))))
     return INCOMPLETE if plugins.failed else FINE
 
 
-def _lines(plugins: Plugins) -> Iterator[str]:
-    from signrules.model.wording import counted
+def _plugin_lines(plugins: Plugins) -> Iterator[str]:
+    from signrules.model.wording import counted_things
     from signrules.reports.explaining import setting_text
-    from signrules.standards.looser_tables import sentences
+    from signrules.standards.looser_tables import looser_sentences
 
     for one in plugins.loaded:
         yield (
@@ -52,10 +52,10 @@ def _lines(plugins: Plugins) -> Iterator[str]:
         )
         yield f"  hooks: {', '.join(one.hooks) or 'none'}"
         counts = {kind: sum(name.startswith(f"{kind} ") for name in one.adds) for kind in _KINDS}
-        added = [counted(count, kind) for kind, count in counts.items() if count]
+        added = [counted_things(count, kind) for kind, count in counts.items() if count]
         yield f"  adds: {', '.join(added) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
-    yield from sentences(plugins.standards.values())
+    yield from looser_sentences(plugins.standards.values())
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
@@ -66,7 +66,7 @@ _KINDS = ("rule", "standard", "printer", "material")
 def _to_dict(plugins: Plugins) -> dict[str, Any]:
     from signrules.hookspecs import API_VERSION
     from signrules.reports.explaining import settings_schema
-    from signrules.standards.looser_tables import sentences
+    from signrules.standards.looser_tables import looser_sentences
 
     return {
         "api": API_VERSION,
@@ -79,7 +79,7 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
             }
             for one in plugins.loaded
         ],
-        "looser": list(sentences(plugins.standards.values())),
+        "looser": list(looser_sentences(plugins.standards.values())),
         "failed": [
             {"name": one.name, "version": one.version, "origin": one.origin, "error": one.error}
             for one in plugins.failed

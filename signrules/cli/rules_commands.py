@@ -13,21 +13,21 @@ from signrules.cli.shared_options import (
 )
 
 
-def add(commands: Commands) -> None:
+def add_rules(commands: Commands) -> None:
     """Add the commands."""
     rules = commands.add_parser("rules", help="list the rules")
-    rules.set_defaults(run=_rules)
+    rules.set_defaults(run=_print_rules)
     add_shared(rules)
 
     explain = commands.add_parser(
         "explain", help="what a rule checks, why, and where its limit comes from"
     )
     explain.add_argument("rule", metavar="RULE")
-    explain.set_defaults(run=_explain)
+    explain.set_defaults(run=_print_rule)
     add_shared(explain)
 
 
-def _rules(options: argparse.Namespace) -> int:
+def _print_rules(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     status = without_failed(plugins)
     rules = [placed.rule for placed in sorted(plugins.rules, key=lambda placed: placed.rule.name)]
@@ -50,13 +50,13 @@ def _rules(options: argparse.Namespace) -> int:
     return status
 
 
-def _explain(options: argparse.Namespace) -> int:
-    from signrules.reports.explaining import explained, rule_to_dict
+def _print_rule(options: argparse.Namespace) -> int:
+    from signrules.reports.explaining import explained_rule, rule_to_dict
 
     plugins = plugins_of(options)
     status = without_failed(plugins)
     rule = plugins.rule_named(options.rule)
     print_json(rule_to_dict(rule)) if options.format == "json" else print(
-        "\n".join(explained(rule))
+        "\n".join(explained_rule(rule))
     )
     return status

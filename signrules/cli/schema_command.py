@@ -7,7 +7,7 @@ import argparse
 from signrules.cli.shared_options import FINE, Commands, print_json
 
 
-def add(commands: Commands) -> None:
+def add_schema(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
         "schema", help="print a JSON Schema, or list those that there are"
@@ -15,10 +15,10 @@ def add(commands: Commands) -> None:
     command.add_argument(
         "name", nargs="?", metavar="NAME", help="job, report, estimate, rates or standard"
     )
-    command.set_defaults(run=_run)
+    command.set_defaults(run=_print_schema)
 
 
-def _run(options: argparse.Namespace) -> int:
+def _print_schema(options: argparse.Namespace) -> int:
     from signrules.schemas import SCHEMAS, schema
 
     if options.name is None:

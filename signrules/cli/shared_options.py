@@ -72,7 +72,10 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
         help="judge without a rule or plugin that fails, and say so in the report",
     )
     command.add_argument(
-        "--seconds", type=_seconds, metavar="S", help="the most time for each rule of a plugin"
+        "--seconds",
+        type=_seconds_option,
+        metavar="S",
+        help="the most time for each rule of a plugin",
     )
 
 
@@ -80,13 +83,13 @@ def add_planner_options(command: argparse.ArgumentParser) -> None:
     """The option that says how far the planner may search."""
     command.add_argument(
         "--states",
-        type=_states,
+        type=_states_option,
         metavar="N",
         help="the most states that the planner reaches for a job, usually 10000",
     )
 
 
-def _states(text: str) -> int:
+def _states_option(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= MOST_STATES):
         raise argparse.ArgumentTypeError(
             f"found {text[:20]!r}, expected a whole number from 1 to {MOST_STATES}"
@@ -102,7 +105,7 @@ def states_of(options: argparse.Namespace) -> int:
     return BUDGET if states is None else states
 
 
-def _seconds(text: str) -> float:
+def _seconds_option(text: str) -> float:
     try:
         seconds = float(text)
     except ValueError:
@@ -131,17 +134,17 @@ def without_failed(plugins: Plugins) -> int:
     """The exit status of a list of what plugins bring; on standard error, which plugins it is
     without.
     """
-    from signrules.reports.text_report import plain
+    from signrules.reports.text_report import plain_text
 
     for failed in plugins.failed:
         print(
-            plain(f"{failed.name} ({failed.origin}) could not be loaded: {failed.error}"),
+            plain_text(f"{failed.name} ({failed.origin}) could not be loaded: {failed.error}"),
             file=sys.stderr,
         )
     return INCOMPLETE if plugins.failed else FINE
 
 
-def evaluated(path: str, plugins: Plugins, options: argparse.Namespace) -> Evaluation:
+def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> Evaluation:
     """The job of a file, evaluated as the shop options say.
 
     Raises JobError with the file as its origin.
@@ -188,12 +191,12 @@ def say_cautions() -> None:
 def say_why_not_safe(result: Evaluation) -> None:
     """On standard error: why no order is called safe, and everything that failed."""
     from signrules.evaluation import why_not_safe
-    from signrules.reports.text_report import plain
+    from signrules.reports.text_report import plain_text
 
-    print(plain(why_not_safe(result).message), file=sys.stderr)
+    print(plain_text(why_not_safe(result).message), file=sys.stderr)
     if result.conflict is not None:
         for fault in result.faults:
-            print(plain(f"Failed while judging: {fault}"), file=sys.stderr)
+            print(plain_text(f"Failed while judging: {fault}"), file=sys.stderr)
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:

@@ -8,14 +8,14 @@ from signrules.cli.shared_options import (
     Commands,
     add_job_options,
     demand_other_file,
-    evaluated,
+    evaluated_file,
     plugins_of,
     status_of,
     write_whole,
 )
 
 
-def add(commands: Commands) -> None:
+def add_sheet(commands: Commands) -> None:
     """Add the command."""
     sheet = commands.add_parser("sheet", help="write the run sheet of a job: an HTML page to print")
     sheet.add_argument(
@@ -25,16 +25,16 @@ def add(commands: Commands) -> None:
         metavar="FILE",
         help="where to write; what stands there is replaced",
     )
-    sheet.set_defaults(run=_sheet)
+    sheet.set_defaults(run=_write_sheet)
     add_job_options(sheet)
 
 
-def _sheet(options: argparse.Namespace) -> int:
-    from signrules.reports.text_report import plain
+def _write_sheet(options: argparse.Namespace) -> int:
+    from signrules.reports.text_report import plain_text
     from signrules.sheet.page import run_sheet
 
     demand_other_file(options.output, options.job)
-    result = evaluated(options.job, plugins_of(options), options)
+    result = evaluated_file(options.job, plugins_of(options), options)
     write_whole(options.output, run_sheet(result))
-    print(plain(f"{options.output}: {result.verdict}"))
+    print(plain_text(f"{options.output}: {result.verdict}"))
     return status_of(result, fine=result.ok)

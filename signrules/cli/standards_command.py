@@ -14,7 +14,7 @@ from signrules.cli.shared_options import (
 )
 
 
-def add(commands: Commands) -> None:
+def add_standards(commands: Commands) -> None:
     """Add the command."""
     standards = commands.add_parser(
         "standards", help="list the dimension tables, or put some of them together"
@@ -22,11 +22,11 @@ def add(commands: Commands) -> None:
     standards.add_argument(
         "--together", nargs="+", metavar="ID", help="the range of each quantity that satisfies all"
     )
-    standards.set_defaults(run=_standards)
+    standards.set_defaults(run=_print_standards)
     add_shared(standards)
 
 
-def _standards(options: argparse.Namespace) -> int:
+def _print_standards(options: argparse.Namespace) -> int:
     from signrules.reports.standards_report import tables_text, tables_to_dict, together_text
     from signrules.standards.common_ranges import together
 

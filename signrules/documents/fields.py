@@ -10,7 +10,7 @@ from signrules.documents.paths import path_parts
 from signrules.errors import PathError
 from signrules.model.declared import Declared, declared_fields, document_key
 from signrules.model.job import Job
-from signrules.model.wording import listed, nearest
+from signrules.model.wording import listed_names, nearest_name
 
 Part = str | int
 
@@ -41,7 +41,7 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
     if part == "control" and len(classes) > 1:
         return _why_no_key(job, (), rest)  # It says which of the classes it is.
     if not isinstance(part, str) or part not in fields:
-        return _instead(part, fields)
+        return _what_instead(part, fields)
     attribute, declared = fields[part]
     inner = tuple(declared.tables.values())
     if declared.kind == BY_NAME:
@@ -51,7 +51,7 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
         ids = [row.id for row in rows if hasattr(row, "id")]
         row, *rest = rest
         if row not in (range(len(rows)) if isinstance(row, int) else ids):
-            return _instead(row, ids)
+            return _what_instead(row, ids)
     return _why_no_key(job, inner, rest)
 
 
@@ -89,9 +89,9 @@ def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
     )
 
 
-def _instead(found: Part, known: Iterable[str]) -> str:
+def _what_instead(found: Part, known: Iterable[str]) -> str:
     names = tuple(known)
-    near = nearest(found, names) if isinstance(found, str) else None
+    near = nearest_name(found, names) if isinstance(found, str) else None
     if near is not None:
         return f"{near!r} perhaps"
-    return f"one of {listed(list(names))}" if names else "nothing more: this is a plain value"
+    return f"one of {listed_names(list(names))}" if names else "nothing more: this is a plain value"

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from signrules.errors import PatchError
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 Operation = Mapping[str, Any]
 Patch = Sequence[Operation]
@@ -41,7 +41,9 @@ def apply_patch(document: Any, patch: Patch) -> Any:
     `MOST_COPIED` values in all.
     """
     if not isinstance(patch, Sequence) or isinstance(patch, str | bytes):
-        raise PatchError(f"a patch: found {shown(patch)}, expected a list of operations (RFC 6902)")
+        raise PatchError(
+            f"a patch: found {shown_value(patch)}, expected a list of operations (RFC 6902)"
+        )
     try:
         holder = [copy.deepcopy(document)]
     except RecursionError:
@@ -49,7 +51,7 @@ def apply_patch(document: Any, patch: Patch) -> Any:
     copied = 0
     for number, operation in enumerate(patch):
         try:
-            copied += _apply(holder, operation, MOST_COPIED - copied)
+            copied += _apply_operation(holder, operation, MOST_COPIED - copied)
         except _Misfit as misfit:
             raise PatchError(f"operation {number} of the patch: {misfit}") from None
         except RecursionError:
@@ -57,7 +59,7 @@ def apply_patch(document: Any, patch: Patch) -> Any:
     return holder[0]
 
 
-def difference(before: Any, after: Any) -> list[dict[str, Any]]:
+def patch_between(before: Any, after: Any) -> list[dict[str, Any]]:
     """The operations that make `after` of `before`: the fewest places in tables, lists compared
     from both ends.
 
@@ -65,19 +67,19 @@ def difference(before: Any, after: Any) -> list[dict[str, Any]]:
     no tables are single values and are set as a whole. Where an element of a list that has an `id`
     is changed, a `test` of the id goes first, so that the patch refuses another document.
     """
-    return [] if same(before, after) else list(_difference(before, after, ""))
+    return [] if same_json(before, after) else list(_difference_at(before, after, ""))
 
 
-def same(one: Any, other: Any) -> bool:
+def same_json(one: Any, other: Any) -> bool:
     """Whether two documents are equal as JSON is: 1 equals 1.0, but true is no number (RFC 6902,
     4.6).
     """
     if isinstance(one, Mapping) and isinstance(other, Mapping):
         return one.keys() == other.keys() and all(
-            same(value, other[key]) for key, value in one.items()
+            same_json(value, other[key]) for key, value in one.items()
         )
     if isinstance(one, list | tuple) and isinstance(other, list | tuple):
-        return len(one) == len(other) and all(map(same, one, other))
+        return len(one) == len(other) and all(map(same_json, one, other))
     return isinstance(one, bool) == isinstance(other, bool) and bool(one == other)
 
 
@@ -85,13 +87,13 @@ def parts_of(pointer: Any) -> list[str]:
     """The tokens of a JSON Pointer, unescaped. Raises PatchError where it is none."""
     if not isinstance(pointer, str) or _POINTER.fullmatch(pointer) is None:
         raise PatchError(
-            f"found {shown(pointer)}, expected a JSON Pointer, such as '/passes/0/layers' (RFC"
-            " 6901)"
+            f"found {shown_value(pointer)}, expected a JSON Pointer, such as '/passes/0/layers'"
+            " (RFC 6901)"
         )
     return [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
 
 
-def escaped(part: str) -> str:
+def pointer_token(part: str) -> str:
     """A key as a token of a JSON Pointer."""
     return part.replace("~", "~0").replace("/", "~1")
 
@@ -103,13 +105,13 @@ class _Misfit(Exception):
 _TOO_DEEP = "found tables or lists nested too deeply, expected a few levels"
 
 
-def _apply(holder: list[Any], operation: Any, copies: int) -> int:
+def _apply_operation(holder: list[Any], operation: Any, copies: int) -> int:
     """Apply one operation, which may copy so many values; how many it has copied."""
     if not isinstance(operation, Mapping):
-        raise _Misfit(f"found {shown(operation)}, expected a table with op and path")
+        raise _Misfit(f"found {shown_value(operation)}, expected a table with op and path")
     op = operation.get("op")
     if not isinstance(op, str) or op not in _NEEDS:
-        raise _Misfit(f"op: found {shown(op)}, expected one of {', '.join(_NEEDS)}")
+        raise _Misfit(f"op: found {shown_value(op)}, expected one of {', '.join(_NEEDS)}")
     absent = [key for key in _NEEDS[op] if key not in operation]
     if absent:
         raise _Misfit(f"found no {' and no '.join(absent)}, which {op} needs")
@@ -119,33 +121,34 @@ def _apply(holder: list[Any], operation: Any, copies: int) -> int:
     except PatchError as error:
         raise _Misfit(str(error)) from None
     if op == "test":
-        found = _get(holder, path)
-        if not same(found, operation["value"]):
+        found = _get_at(holder, path)
+        if not same_json(found, operation["value"]):
             raise _Misfit(
-                f"{operation['path']}: found {shown(found)}, expected {shown(operation['value'])}"
+                f"{operation['path']}: found {shown_value(found)}, expected"
+                f" {shown_value(operation['value'])}"
             )
     elif op in ("add", "replace"):
-        _put(holder, path, copy.deepcopy(operation["value"]), new=op == "add")
+        _put_at(holder, path, copy.deepcopy(operation["value"]), new=op == "add")
     elif op == "remove":
-        _take(holder, path)
+        _take_out(holder, path)
     elif op == "copy":
-        found = _get(holder, source)
-        size = _size(found, copies)
+        found = _get_at(holder, source)
+        size = _size_up_to(found, copies)
         if size > copies:
             raise _Misfit(
                 f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values"
                 " in all"
             )
-        _put(holder, path, copy.deepcopy(found), new=True)
+        _put_at(holder, path, copy.deepcopy(found), new=True)
         return size
     else:
         if path[: len(source)] == source and len(path) > len(source):
             raise _Misfit(f"{operation['from']} cannot move into itself")
-        _put(holder, path, _take(holder, source), new=True)
+        _put_at(holder, path, _take_out(holder, source), new=True)
     return 0
 
 
-def _size(value: Any, most: int) -> int:
+def _size_up_to(value: Any, most: int) -> int:
     """How many values there are in a value, itself included; counting ends beyond `most`."""
     count, waiting = 0, [value]
     while waiting and count <= most:
@@ -158,45 +161,45 @@ def _size(value: Any, most: int) -> int:
     return count
 
 
-def _get(holder: list[Any], path: list[str]) -> Any:
+def _get_at(holder: list[Any], path: list[str]) -> Any:
     value = holder[0]
     for depth, part in enumerate(path):
-        value = value[_place(value, part, path[: depth + 1])]
+        value = value[_place_in(value, part, path[: depth + 1])]
     return value
 
 
-def _take(holder: list[Any], path: list[str]) -> Any:
+def _take_out(holder: list[Any], path: list[str]) -> Any:
     if not path:
         value, holder[0] = holder[0], None
         return value
-    parent = _get(holder, path[:-1])
-    return parent.pop(_place(parent, path[-1], path))
+    parent = _get_at(holder, path[:-1])
+    return parent.pop(_place_in(parent, path[-1], path))
 
 
-def _put(holder: list[Any], path: list[str], value: Any, *, new: bool) -> None:
+def _put_at(holder: list[Any], path: list[str], value: Any, *, new: bool) -> None:
     if not path:
         holder[0] = value
         return
-    parent = _get(holder, path[:-1])
+    parent = _get_at(holder, path[:-1])
     if new and isinstance(parent, list):
-        at = len(parent) if path[-1] == "-" else _index(path[-1], len(parent) + 1, path)
+        at = len(parent) if path[-1] == "-" else _index_in(path[-1], len(parent) + 1, path)
         parent.insert(at, value)
     elif new and isinstance(parent, dict):
         parent[path[-1]] = value
     else:
-        parent[_place(parent, path[-1], path)] = value
+        parent[_place_in(parent, path[-1], path)] = value
 
 
-def _place(parent: Any, part: str, path: list[str]) -> Any:
+def _place_in(parent: Any, part: str, path: list[str]) -> Any:
     """The key or index of something that is there."""
     if isinstance(parent, list):
-        return _index(part, len(parent), path)
+        return _index_in(part, len(parent), path)
     if isinstance(parent, dict) and part in parent:
         return part
-    raise _Misfit(f"{_pointer(path)}: there is no such place in the document")
+    raise _Misfit(f"{_pointer_of(path)}: there is no such place in the document")
 
 
-def _index(part: str, length: int, path: list[str]) -> int:
+def _index_in(part: str, length: int, path: list[str]) -> int:
     """RFC 6901, 4: digits without leading noughts."""
     if (
         part.isascii()
@@ -207,15 +210,16 @@ def _index(part: str, length: int, path: list[str]) -> int:
     ):
         return int(part)
     raise _Misfit(
-        f"{_pointer(path)}: found {length} places in the list, expected the number of one of them"
+        f"{_pointer_of(path)}: found {length} places in the list, expected the number of one of"
+        " them"
     )
 
 
-def _pointer(path: list[str]) -> str:
-    return "".join(f"/{escaped(part)}" for part in path)
+def _pointer_of(path: list[str]) -> str:
+    return "".join(f"/{pointer_token(part)}" for part in path)
 
 
-def _difference(before: Any, after: Any, path: str) -> Iterator[dict[str, Any]]:
+def _difference_at(before: Any, after: Any, path: str) -> Iterator[dict[str, Any]]:
     if isinstance(before, Mapping) and isinstance(after, Mapping):
         yield from _in_table(before, after, path)
     elif _holds_tables(before) and _holds_tables(after):
@@ -229,13 +233,13 @@ def _in_table(
 ) -> Iterator[dict[str, Any]]:
     for key in before:
         if key not in after:
-            yield {"op": "remove", "path": f"{path}/{escaped(key)}"}
+            yield {"op": "remove", "path": f"{path}/{pointer_token(key)}"}
     for key, value in after.items():
-        here = f"{path}/{escaped(key)}"
+        here = f"{path}/{pointer_token(key)}"
         if key not in before:
             yield {"op": "add", "path": here, "value": copy.deepcopy(value)}
-        elif not same(before[key], value):
-            yield from _difference(before[key], value, here)
+        elif not same_json(before[key], value):
+            yield from _difference_at(before[key], value, here)
 
 
 def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator[dict[str, Any]]:
@@ -245,22 +249,22 @@ def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator
     shorter = min(len(before), len(after))
     tail = 0
     if len(before) != len(after):
-        head = next((at for at in range(shorter) if not same(before[at], after[at])), shorter)
-        while tail < shorter - head and same(before[-1 - tail], after[-1 - tail]):
+        head = next((at for at in range(shorter) if not same_json(before[at], after[at])), shorter)
+        while tail < shorter - head and same_json(before[-1 - tail], after[-1 - tail]):
             tail += 1
     kept = shorter - tail
     for at in range(kept):
-        if not same(before[at], after[at]):
-            yield from _named(before[at], path, at)
-            yield from _difference(before[at], after[at], f"{path}/{at}")
+        if not same_json(before[at], after[at]):
+            yield from _named_element(before[at], path, at)
+            yield from _difference_at(before[at], after[at], f"{path}/{at}")
     for at in reversed(range(kept, len(before) - tail)):
-        yield from _named(before[at], path, at)
+        yield from _named_element(before[at], path, at)
         yield {"op": "remove", "path": f"{path}/{at}"}
     for at in range(kept, len(after) - tail):
         yield {"op": "add", "path": f"{path}/{at}", "value": copy.deepcopy(after[at])}
 
 
-def _named(element: Any, path: str, at: int) -> Iterator[dict[str, Any]]:
+def _named_element(element: Any, path: str, at: int) -> Iterator[dict[str, Any]]:
     if isinstance(element, Mapping) and "id" in element:
         yield {"op": "test", "path": f"{path}/{at}/id", "value": element["id"]}
 

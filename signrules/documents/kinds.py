@@ -12,12 +12,12 @@ from typing import Any
 from attrs import frozen
 
 from signrules.documents import lengths, measures
-from signrules.documents.refusal import Refused, label
+from signrules.documents.refusal import Refused, path_label
 from signrules.errors import DocumentFault
 from signrules.model import limits
 from signrules.model.limits import is_number
 from signrules.model.passes import Area
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 
 @frozen
@@ -73,7 +73,7 @@ def list_kind(element: Kind, check: limits.Check, expected: str, count: int | No
 
     def read_element(value: object) -> Any:
         result = element.read(value)
-        faults = [DocumentFault("", shown(value), wanted) for _, _, wanted in check(result)]
+        faults = [DocumentFault("", shown_value(value), wanted) for _, _, wanted in check(result)]
         if faults:
             raise Refused(faults)
         return result
@@ -107,13 +107,13 @@ def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
         try:
             pairs.append((_read_text(method), lengths.parse_length(error)))
         except Refused as refused:
-            faults += refused.under(label(method))
+            faults += refused.under(path_label(method))
     if faults:
         raise Refused(faults)
     return tuple(pairs)
 
 
-def _same(value: Any) -> Any:
+def _same_value(value: Any) -> Any:
     return value
 
 
@@ -137,8 +137,8 @@ def _write_area(area: Area) -> list[float]:
     return [area.x, area.y, area.width, area.height]
 
 
-_TEXT = Kind(_read_text, _same)
-_NUMBER = Kind(_read_number, _same)
+_TEXT = Kind(_read_text, _same_value)
+_NUMBER = Kind(_read_number, _same_value)
 
 KINDS: Mapping[str, Kind] = {
     "text": _TEXT,
@@ -150,7 +150,7 @@ KINDS: Mapping[str, Kind] = {
     "word": _TEXT,
     "number": _NUMBER,
     "share": _NUMBER,
-    "whole number": Kind(_read_whole, _same),
+    "whole number": Kind(_read_whole, _same_value),
     "date": Kind(_read_date, datetime.date.isoformat),
     "length": Kind(lengths.parse_length, lengths.format_length),
     "toleranced length": Kind(lengths.parse_toleranced, lengths.format_toleranced),

@@ -53,8 +53,8 @@ def parse_length(value: object) -> float:
     if isinstance(value, str):
         if _TOLERANCE.search(value) or ".." in value:
             raise Refused.value(value, "one length without a tolerance, such as '3 mm'")
-        return _mm(_quantity(value, value, LENGTH_UNITS, _A_LENGTH), value)
-    return _mm(_plain_number(value, _A_LENGTH), value)
+        return _length_in_mm(_quantity_in(value, value, LENGTH_UNITS, _A_LENGTH), value)
+    return _length_in_mm(_plain_number(value, _A_LENGTH), value)
 
 
 def parse_toleranced(value: object) -> Interval:
@@ -65,11 +65,11 @@ def parse_toleranced(value: object) -> Interval:
     middle, or the one in the middle where three are written. Raises Refused for anything else.
     """
     if not isinstance(value, str):
-        return Interval.exact(_mm(_plain_number(value, _A_TOLERANCED_LENGTH), value))
+        return Interval.exact(_length_in_mm(_plain_number(value, _A_TOLERANCED_LENGTH), value))
     if len(value) > _LONGEST_TEXT:
         raise Refused.value(value, _A_TOLERANCED_LENGTH)
     if _TOLERANCE.search(value):
-        numbers = _quantities(_TOLERANCE.split(value), value)
+        numbers = _quantities_in(_TOLERANCE.split(value), value)
         if len(numbers) != 2 or numbers[1] < 0:
             raise Refused.value(
                 value, "a length and a tolerance of at least 0, such as '3 mm +- 0.3 mm'"
@@ -81,18 +81,18 @@ def parse_toleranced(value: object) -> Interval:
         # millimetre.
         raise Refused.value(value, "a length, or a range with two points: '0.6 .. 0.9 mm'")
     elif ".." in value:
-        numbers = _quantities(value.split(".."), value)
+        numbers = _quantities_in(value.split(".."), value)
         if len(numbers) > 3 or numbers != sorted(numbers):
             raise Refused.value(value, "a range with its lower end first, such as '0.6 .. 0.9 mm'")
         if len(numbers) == 2:
-            low, high = (_mm(number, value) for number in numbers)
+            low, high = (_length_in_mm(number, value) for number in numbers)
             return Interval(low, float((numbers[0] + numbers[1]) / 2), high)
         ends = (numbers[0], numbers[1], numbers[2])
     else:
         return Interval.exact(
-            _mm(_quantity(value, value, LENGTH_UNITS, _A_TOLERANCED_LENGTH), value)
+            _length_in_mm(_quantity_in(value, value, LENGTH_UNITS, _A_TOLERANCED_LENGTH), value)
         )
-    return Interval(*(_mm(end, value) for end in ends))
+    return Interval(*(_length_in_mm(end, value) for end in ends))
 
 
 def parse_speed(value: object) -> float:
@@ -102,7 +102,7 @@ def parse_speed(value: object) -> float:
     """
     if not isinstance(value, str):
         raise Refused.value(value, _A_SPEED)
-    speed = _quantity(value, value, SPEED_UNITS, _A_SPEED)
+    speed = _quantity_in(value, value, SPEED_UNITS, _A_SPEED)
     # As a fraction first, since no float holds 1e306 m/s in mm/s.
     if not (0 <= speed <= FASTEST_MM_S and float(speed) >= SLOWEST_MM_S):
         raise Refused.value(value, "a speed from 0.001 mm/s to 100 km/s")
@@ -137,7 +137,7 @@ def _plain_number(value: object, expected: str) -> int | float:
     return value
 
 
-def _mm(length: Fraction | int | float, written: object) -> float:
+def _length_in_mm(length: Fraction | int | float, written: object) -> float:
     if not -LARGEST_MM <= length <= LARGEST_MM:
         raise Refused.value(written, f"a length of at most {LARGEST_MM} mm")
     number = float(length)
@@ -146,30 +146,30 @@ def _mm(length: Fraction | int | float, written: object) -> float:
     return number
 
 
-def _quantities(texts: list[str], written: str) -> list[Fraction]:
+def _quantities_in(texts: list[str], written: str) -> list[Fraction]:
     """The parts of a toleranced length; one without a unit takes the unit of the next."""
     unit = ""
     numbers: list[Fraction] = []
     for text in reversed(texts):
-        match = _matched(text, written, _A_TOLERANCED_LENGTH)
+        match = _matched_text(text, written, _A_TOLERANCED_LENGTH)
         unit = match["unit"] or unit
-        numbers.append(_value(match, unit, written, LENGTH_UNITS, _A_TOLERANCED_LENGTH))
+        numbers.append(_value_of_match(match, unit, written, LENGTH_UNITS, _A_TOLERANCED_LENGTH))
     return numbers[::-1]
 
 
-def _quantity(text: str, written: str, units: dict[str, Fraction], expected: str) -> Fraction:
-    match = _matched(text, written, expected)
-    return _value(match, match["unit"], written, units, expected)
+def _quantity_in(text: str, written: str, units: dict[str, Fraction], expected: str) -> Fraction:
+    match = _matched_text(text, written, expected)
+    return _value_of_match(match, match["unit"], written, units, expected)
 
 
-def _matched(text: str, written: str, expected: str) -> re.Match[str]:
+def _matched_text(text: str, written: str, expected: str) -> re.Match[str]:
     match = _QUANTITY.fullmatch(text.strip(" ")) if len(text) <= _LONGEST_TEXT else None
     if match is None:
         raise Refused.value(written, expected)
     return match
 
 
-def _value(
+def _value_of_match(
     match: re.Match[str], unit: str, written: str, units: dict[str, Fraction], expected: str
 ) -> Fraction:
     if unit not in units:

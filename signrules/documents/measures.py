@@ -90,7 +90,7 @@ class Measure:
         return Fraction(match["number"]) * factors[unit], unit
 
 
-def _measure(example: str, **units: Fraction | int) -> Measure:
+def _measure_of(example: str, **units: Fraction | int) -> Measure:
     return Measure(
         example,
         tuple((name.replace("_per_", "/"), Fraction(factor)) for name, factor in units.items()),
@@ -98,15 +98,15 @@ def _measure(example: str, **units: Fraction | int) -> Measure:
 
 
 MEASURES: Mapping[str, Measure] = {
-    "volume": _measure("7 pL", pL=1, nL=1000),
-    "density": _measure("1050 kg/m3", kg_per_m3=1, g_per_cm3=1000, g_per_mL=1000),
-    "acceleration": _measure("2 m/s2", mm_per_s2=1, m_per_s2=1000),
-    "pressure": _measure("5 kPa", Pa=1, kPa=1000, mbar=100, bar=100_000),
-    "dose": _measure("0.2 J/cm2", J_per_m2=1, J_per_cm2=10_000, mJ_per_cm2=10),
-    "heat capacity": _measure("1470 J/kgK", J_per_kgK=1, kJ_per_kgK=1000),
-    "heat transfer": _measure("10 W/m2K", W_per_m2K=1),
+    "volume": _measure_of("7 pL", pL=1, nL=1000),
+    "density": _measure_of("1050 kg/m3", kg_per_m3=1, g_per_cm3=1000, g_per_mL=1000),
+    "acceleration": _measure_of("2 m/s2", mm_per_s2=1, m_per_s2=1000),
+    "pressure": _measure_of("5 kPa", Pa=1, kPa=1000, mbar=100, bar=100_000),
+    "dose": _measure_of("0.2 J/cm2", J_per_m2=1, J_per_cm2=10_000, mJ_per_cm2=10),
+    "heat capacity": _measure_of("1470 J/kgK", J_per_kgK=1, kJ_per_kgK=1000),
+    "heat transfer": _measure_of("10 W/m2K", W_per_m2K=1),
 }
 """By the names that declarations call them by; the first unit is that of the model."""
 
-EXPANSION = _measure("68 .. 75 ppm/K", ppm_per_K=1, um_per_mK=1)
+EXPANSION = _measure_of("68 .. 75 ppm/K", ppm_per_K=1, um_per_mK=1)
 """Coefficient of linear expansion in millionths per kelvin."""

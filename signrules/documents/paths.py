@@ -8,9 +8,9 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from signrules.documents.json_patch import escaped, parts_of
+from signrules.documents.json_patch import parts_of, pointer_token
 from signrules.errors import PathError
-from signrules.model.wording import listed, shown
+from signrules.model.wording import listed_names, shown_value
 
 _PART = re.compile(r"([^.\[\]]+)|\[(0|[1-9][0-9]{0,8})\]")
 _INDEX = re.compile(r"0|[1-9][0-9]{0,8}", re.ASCII)
@@ -35,7 +35,7 @@ def path_parts(path: str) -> list[str | int]:
         at = match.end()
     if not parts or at < len(path) or isinstance(parts[0], int):
         raise PathError(
-            f"found {shown(path)}, expected a path into the job, such as 'passes.dots.layers'"
+            f"found {shown_value(path)}, expected a path into the job, such as 'passes.dots.layers'"
         )
     return parts
 
@@ -53,19 +53,19 @@ def pointer_of(document: Any, path: str) -> str:
     for number, part in enumerate(parts):
         last = number == len(parts) - 1
         if isinstance(value, list):
-            at = part if isinstance(part, int) else _named(value, part, path)
+            at = part if isinstance(part, int) else _named_row(value, part, path)
             if at >= len(value):
                 raise PathError(f"{path}: found {len(value)} in the list, expected more than {at}")
             pointer, value = f"{pointer}/{at}", value[at]
         elif isinstance(value, Mapping) and isinstance(part, str) and (part in value or last):
-            pointer, value = f"{pointer}/{escaped(part)}", value.get(part)
+            pointer, value = f"{pointer}/{pointer_token(part)}", value.get(part)
         else:
             known = (
-                listed([str(key) for key in value])
+                listed_names([str(key) for key in value])
                 if isinstance(value, Mapping)
-                else f"nothing inside {shown(value)}"
+                else f"nothing inside {shown_value(value)}"
             )
-            raise PathError(f"{path}: found {shown(part)}, expected {known}")
+            raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
     return pointer
 
 
@@ -80,7 +80,7 @@ def path_of(document: Any, pointer: str) -> str:
         if isinstance(value, list):
             if _INDEX.fullmatch(part) is None or int(part) >= len(value):
                 raise PathError(
-                    f"{pointer}: found {shown(part)}, expected a number below {len(value)}"
+                    f"{pointer}: found {shown_value(part)}, expected a number below {len(value)}"
                 )
             value = value[int(part)]
             name = value.get("id") if isinstance(value, Mapping) else None
@@ -88,16 +88,16 @@ def path_of(document: Any, pointer: str) -> str:
         elif isinstance(value, Mapping) and (part in value or number == len(parts) - 1):
             path, value = f"{path}.{part}" if path else part, value.get(part)
         else:
-            raise PathError(f"{pointer}: found {shown(part)}, expected a key of the document")
+            raise PathError(f"{pointer}: found {shown_value(part)}, expected a key of the document")
     return path
 
 
-def _named(rows: list[Any], name: str, path: str) -> int:
+def _named_row(rows: list[Any], name: str, path: str) -> int:
     for at, row in enumerate(rows):
         if isinstance(row, Mapping) and row.get("id") == name:
             return at
     ids = [str(row["id"]) for row in rows if isinstance(row, Mapping) and "id" in row]
     raise PathError(
-        f"{path}: found {shown(name)}, expected"
-        f" {listed(ids) if ids else 'a number in square brackets'}"
+        f"{path}: found {shown_value(name)}, expected"
+        f" {listed_names(ids) if ids else 'a number in square brackets'}"
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from signrules.catalogue.materials import builtin_printers
-from signrules.documents.refusal import Refused, joined, label
+from signrules.documents.refusal import Refused, joined_path, path_label
 from signrules.documents.table_reader import (
     document_fields,
     read_field,
@@ -29,7 +29,7 @@ from signrules.model.consistency import (
 )
 from signrules.model.job import Job
 from signrules.model.printer import Printer
-from signrules.model.wording import NOTHING, listed, nearest, shown
+from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 VERSION = 1
 """The version of the job document that this library reads and writes."""
@@ -55,7 +55,9 @@ def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
     document.
     """
     if not isinstance(mapping, Mapping):
-        raise JobError([DocumentFault("", shown(mapping), "a table: the keys of a job document")])
+        raise JobError(
+            [DocumentFault("", shown_value(mapping), "a table: the keys of a job document")]
+        )
     printers = None if plugins is None else getattr(plugins, "printers", {})
     reader = _Reader(
         mapping, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())]
@@ -104,7 +106,7 @@ class _Reader:
     def _version(self) -> None:
         version = self.document.get("signrules", NOTHING)
         if type(version) is not int or version != VERSION:
-            found = NOTHING if "signrules" not in self.document else shown(version)
+            found = NOTHING if "signrules" not in self.document else shown_value(version)
             expected = (
                 f"signrules = {VERSION}, the version of the job document that this library reads"
             )
@@ -160,13 +162,13 @@ class _Reader:
             expected = "a printer whose catalogue entry is a table"
         elif self.printers:
             names = [name for name in self.printers if isinstance(name, str)]
-            near = nearest(id, tuple(names)) if isinstance(id, str) else None
-            expected = f"a printer that is known: {listed(names)}" + (
-                f"; the nearest is {shown(near)}" if near else ""
+            near = nearest_name(id, tuple(names)) if isinstance(id, str) else None
+            expected = f"a printer that is known: {listed_names(names)}" + (
+                f"; the nearest is {shown_value(near)}" if near else ""
             )
         else:
             expected = "a printer that is known, but none are loaded"
-        self.faults.append(DocumentFault("printer.use", shown(id), expected + self._unloaded))
+        self.faults.append(DocumentFault("printer.use", shown_value(id), expected + self._unloaded))
         return None
 
     def _table(self, name: str, cls: type) -> Table:
@@ -179,7 +181,7 @@ class _Reader:
         rows = self.document[name]
         if not isinstance(rows, list | tuple):
             self.faults.append(
-                DocumentFault(name, shown(rows), f"a list of tables: [[{name}]] in TOML")
+                DocumentFault(name, shown_value(rows), f"a list of tables: [[{name}]] in TOML")
             )
             return Table(lost=True)
         items: dict[int, Any] = {}
@@ -203,24 +205,26 @@ def plain_data(path: Path) -> object:
     """The plain data in a TOML or JSON file. Raises JobError where there is none."""
     suffix = path.suffix.lower()
     if suffix not in (".toml", ".json"):
-        raise _whole(f"the suffix {shown(path.suffix)}", "a file name that ends in .toml or .json")
+        raise _whole_document(
+            f"the suffix {shown_value(path.suffix)}", "a file name that ends in .toml or .json"
+        )
     text = text_of(path)
     form = suffix[1:].upper()
     try:
-        return from_toml(text) if suffix == ".toml" else _json(text)
+        return from_toml(text) if suffix == ".toml" else _read_json(text)
     except RecursionError:
-        raise _whole(
+        raise _whole_document(
             "tables or lists nested too deeply", f"{form} nested a few levels deep"
         ) from None
     except json.JSONDecodeError as error:
         found = f"text that is no JSON at line {error.lineno}, column {error.colno} ({error.msg})"
-        raise _whole(found, "JSON") from None
+        raise _whole_document(found, "JSON") from None
     except ValueError as error:
         # tomllib puts line and column into its message; a number of thousands of digits has
         # neither.
         last = f"at line {text.count(chr(10)) + 1}, the last"
         reason = str(error)[:200].replace("at end of document", last)
-        raise _whole(f"text that is no {form}: {reason}", form) from None
+        raise _whole_document(f"text that is no {form}: {reason}", form) from None
 
 
 def text_of(path: Path) -> str:
@@ -231,23 +235,23 @@ def text_of(path: Path) -> str:
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
         if path.exists() and not path.is_file():
-            raise _whole("no regular file", expected)
+            raise _whole_document("no regular file", expected)
         size = path.stat().st_size
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1) if size <= MOST_BYTES else b""
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise _whole(f"{reason}".lower(), expected) from None
+        raise _whole_document(f"{reason}".lower(), expected) from None
     if max(size, len(data)) > MOST_BYTES:
-        raise _whole(f"a file of {max(size, len(data))} bytes", expected)
+        raise _whole_document(f"a file of {max(size, len(data))} bytes", expected)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise _whole(f"a byte that is no UTF-8 on line {line}", "text in UTF-8") from None
+        raise _whole_document(f"a byte that is no UTF-8 on line {line}", "text in UTF-8") from None
 
 
-def _json(text: str) -> object:
+def _read_json(text: str) -> object:
     repeated: list[tuple[dict[str, Any], str]] = []
 
     def table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -265,7 +269,9 @@ def _json(text: str) -> object:
         paths = _paths_of_tables(document)
         raise JobError(
             DocumentFault(
-                joined(paths.get(id(holder), ""), label(key)), "the same key twice", "each key once"
+                joined_path(paths.get(id(holder), ""), path_label(key)),
+                "the same key twice",
+                "each key once",
             )
             for holder, key in repeated
         )
@@ -282,7 +288,7 @@ def _paths_of_tables(document: object) -> dict[int, str]:
         path, depth, value = waiting.pop()
         if isinstance(value, dict):
             paths[id(value)] = path
-            inner = [(joined(path, label(key)), each) for key, each in value.items()]
+            inner = [(joined_path(path, path_label(key)), each) for key, each in value.items()]
         elif isinstance(value, list):
             inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
         else:
@@ -293,5 +299,5 @@ def _paths_of_tables(document: object) -> dict[int, str]:
     return paths
 
 
-def _whole(found: str, expected: str) -> JobError:
+def _whole_document(found: str, expected: str) -> JobError:
     return JobError([DocumentFault("", found, expected)])

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from attrs import evolve
 
 from signrules.errors import DocumentFault
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 _LONGEST_LABEL = 60
 
@@ -27,7 +27,7 @@ class Refused(ValueError):
     @classmethod
     def value(cls, value: object, expected: str) -> Refused:
         """The refusal of a value as a whole."""
-        return cls([DocumentFault("", shown(value), expected)])
+        return cls([DocumentFault("", shown_value(value), expected)])
 
     @property
     def found(self) -> str:
@@ -41,15 +41,15 @@ class Refused(ValueError):
 
     def under(self, path: str) -> list[DocumentFault]:
         """The faults with their paths continued from that of the value."""
-        return [evolve(fault, path=joined(path, fault.path)) for fault in self.faults]
+        return [evolve(fault, path=joined_path(path, fault.path)) for fault in self.faults]
 
 
-def label(key: object) -> str:
+def path_label(key: object) -> str:
     """A key as a part of a path, in at most 60 characters."""
-    return key if isinstance(key, str) and len(key) <= _LONGEST_LABEL else shown(key)
+    return key if isinstance(key, str) and len(key) <= _LONGEST_LABEL else shown_value(key)
 
 
-def joined(path: str, inside: str) -> str:
+def joined_path(path: str, inside: str) -> str:
     """One path continued by another: `a` and `b` make `a.b`, `a` and `[0]` make `a[0]`."""
     if not path or not inside or inside.startswith("["):
         return path + inside

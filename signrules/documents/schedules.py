@@ -16,11 +16,11 @@ from typing import Any
 from attrs import evolve, frozen
 
 from signrules.documents.reading import MOST_BYTES, job_from_dict, plain_data, text_of
-from signrules.documents.refusal import joined
+from signrules.documents.refusal import joined_path
 from signrules.errors import DocumentFault, JobError
 from signrules.model.job import Job
 from signrules.model.limits import UNPRINTED
-from signrules.model.wording import NOTHING, counted, listed, nearest, shown
+from signrules.model.wording import NOTHING, counted_things, listed_names, nearest_name, shown_value
 
 REQUIRED = ("room", "text", "kind", "standard")
 COLUMNS = (*REQUIRED, "cells")
@@ -73,7 +73,7 @@ def jobs_from_schedule(
     is_text = isinstance(schedule, str) and (not schedule or "\n" in schedule or "\r" in schedule)
     origin = "" if is_text else os.fspath(schedule)
     faults: list[DocumentFault] = []
-    filled = _template(template, plugins, faults)
+    filled = _sound_template(template, plugins, faults)
     try:
         text = _checked_text(str(schedule)) if is_text else text_of(Path(schedule))
     except JobError as error:
@@ -140,7 +140,7 @@ class _Reader:
                 self.fault(
                     row,
                     "",
-                    counted(len(fields), "field"),
+                    counted_things(len(fields), "field"),
                     f"{len(names)}, one for each column; quote a field that holds a comma",
                 )
                 continue
@@ -149,7 +149,7 @@ class _Reader:
                 self.fault(
                     row,
                     "room",
-                    shown(door.room),
+                    shown_value(door.room),
                     f"a room that no other row has; row {first} has it too",
                 )
                 door = evolve(door, room=None)
@@ -182,12 +182,12 @@ class _Reader:
         for at, name in enumerate(names):
             label = name[:60] if name.isprintable() and name else str(at + 1)
             if name not in COLUMNS:
-                near = nearest(name.casefold(), COLUMNS)
-                hint = f"; the nearest is {shown(near)}" if near else ""
+                near = nearest_name(name.casefold(), COLUMNS)
+                hint = f"; the nearest is {shown_value(near)}" if near else ""
                 self.fault(
                     row,
                     label,
-                    shown(name) if name else NOTHING,
+                    shown_value(name) if name else NOTHING,
                     f"one of {', '.join(COLUMNS)}{hint}",
                 )
             elif name in names[:at]:
@@ -226,7 +226,7 @@ class _Reader:
         parts = tuple(part.strip(" ") for part in found) if value else ()
         if all(parts):
             return parts
-        self.fault(row, column, shown(value), f"something on both sides of every {mark!r}")
+        self.fault(row, column, shown_value(value), f"something on both sides of every {mark!r}")
         return None
 
     def job(
@@ -237,11 +237,11 @@ class _Reader:
             return
         other = [sign["id"] for sign in template["signs"][1:]]
         if door.room is not None and door.room in other:
-            expected = f"a room that no other sign of the template has: {listed(other)}"
-            self.fault(door.row, "room", shown(door.room), expected)
+            expected = f"a room that no other sign of the template has: {listed_names(other)}"
+            self.fault(door.row, "room", shown_value(door.room), expected)
         elif door.is_whole:
             try:
-                yield job_from_dict(_filled(template, door), plugins=plugins)
+                yield job_from_dict(_filled_template(template, door), plugins=plugins)
             except JobError as error:
                 self._of_the_row(door.row, error)
 
@@ -251,14 +251,14 @@ class _Reader:
             column = next((name for start, name in _FILLED if fault.path.startswith(start)), None)
             if column is None:
                 self.faults.append(
-                    evolve(fault, path=f"row {row}, {joined('template', fault.path)}")
+                    evolve(fault, path=f"row {row}, {joined_path('template', fault.path)}")
                 )
             elif column not in columns:
                 columns.add(column)
                 self.fault(row, column, fault.found, fault.expected)
 
 
-def _template(
+def _sound_template(
     template: Mapping[Any, Any] | str | os.PathLike[str],
     plugins: object,
     faults: list[DocumentFault],
@@ -284,11 +284,11 @@ def _template(
                     "signs[0].measured", found, "nothing measured: each row makes another sign"
                 )
             )
-    faults += [evolve(fault, path=joined("template", fault.path)) for fault in own]
+    faults += [evolve(fault, path=joined_path("template", fault.path)) for fault in own]
     return None if own else data
 
 
-def _filled(template: Mapping[Any, Any], door: _Door) -> dict[Any, Any]:
+def _filled_template(template: Mapping[Any, Any], door: _Door) -> dict[Any, Any]:
     """The template with what a row says."""
     first, *others = template["signs"]
     before = first["id"]
@@ -309,11 +309,11 @@ def _filled(template: Mapping[Any, Any], door: _Door) -> dict[Any, Any]:
     ):
         if table in template:
             after = start.removesuffix(before) + str(door.room)
-            job[table] = [_renamed(item, key, start, after) for item in template[table]]
+            job[table] = [_renamed_paths(item, key, start, after) for item in template[table]]
     return job
 
 
-def _renamed(item: Mapping[Any, Any], key: str, start: str, after: str) -> Mapping[Any, Any]:
+def _renamed_paths(item: Mapping[Any, Any], key: str, start: str, after: str) -> Mapping[Any, Any]:
     """The table with one path in it that begins with `after` in place of `start`."""
     path = item.get(key)
     if isinstance(path, str) and (path == start or path.startswith(f"{start}.")):

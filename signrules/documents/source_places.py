@@ -134,7 +134,7 @@ class _Scanner:
         raise NotImplementedError
 
     def skip(self) -> None:
-        self.at = _match(_SPACE, self.text, self.at).end()
+        self.at = _match_at(_SPACE, self.text, self.at).end()
 
     def peek(self) -> str:
         return self.text[self.at : self.at + 1]
@@ -150,7 +150,7 @@ class _Scanner:
             raise _Stop
 
     def string(self, pattern: re.Pattern[str]) -> str:
-        found = _match(pattern, self.text, self.at)
+        found = _match_at(pattern, self.text, self.at)
         self.at = found.end()
         return found[0]
 
@@ -186,9 +186,9 @@ class _Json(_Scanner):
         elif self.take("["):
             self.elements(node, depth)
         elif self.peek() == '"':
-            node.text = _unquoted(self.string(_JSON_STRING))
+            node.text = _unquoted_key(self.string(_JSON_STRING))
         else:
-            self.at = _match(_SCALAR, self.text, self.at).end()
+            self.at = _match_at(_SCALAR, self.text, self.at).end()
             self.at -= len(self.text[node.start : self.at]) - len(
                 self.text[node.start : self.at].rstrip()
             )
@@ -200,7 +200,7 @@ class _Json(_Scanner):
             if self.take("}"):
                 return
             start = self.at
-            key = _unquoted(self.string(_JSON_STRING))
+            key = _unquoted_key(self.string(_JSON_STRING))
             self.skip()
             self.need(":")
             self.skip()
@@ -283,7 +283,7 @@ class _Toml(_Scanner):
             node.text = _toml_text(self.string(_TOML_STRING))
         else:
             start = self.at
-            found = _match(_SCALAR, self.text, start)[0].rstrip()
+            found = _match_at(_SCALAR, self.text, start)[0].rstrip()
             if not found:
                 raise _Stop
             self.at = start + len(found)
@@ -301,14 +301,14 @@ class _Toml(_Scanner):
                 return
 
 
-def _match(pattern: re.Pattern[str], text: str, at: int) -> re.Match[str]:
+def _match_at(pattern: re.Pattern[str], text: str, at: int) -> re.Match[str]:
     found = pattern.match(text, at)
     if found is None:
         raise _Stop
     return found
 
 
-def _unquoted(quoted: str) -> str:
+def _unquoted_key(quoted: str) -> str:
     try:
         return str(json.loads(quoted, strict=False))
     except ValueError:

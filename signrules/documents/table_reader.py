@@ -15,10 +15,10 @@ from cattrs.errors import AttributeValidationNote
 from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
 from signrules.documents.kinds import KINDS, Kind, list_kind
-from signrules.documents.refusal import Refused, joined, label
+from signrules.documents.refusal import Refused, joined_path, path_label
 from signrules.errors import DocumentFault
 from signrules.model.declared import PARTS, Declared, declared_fields, document_key
-from signrules.model.wording import NOTHING, nearest, shown
+from signrules.model.wording import NOTHING, nearest_name, shown_value
 
 NO_FORMER_KEYS: Mapping[str, str] = MappingProxyType({})
 AUTO = "auto"
@@ -55,7 +55,7 @@ def _control_kind(classes: Mapping[str, type]) -> Kind:
             raise Refused([DocumentFault("control", NOTHING, f"the key control: {names}")])
         control = value["control"]
         if not isinstance(control, str) or control not in classes:
-            raise Refused([DocumentFault("control", shown(control), names)])
+            raise Refused([DocumentFault("control", shown_value(control), names)])
         rest = {key: each for key, each in value.items() if key != "control"}
         return read_table(rest, classes[control])
 
@@ -99,7 +99,7 @@ def read_table(value: object, cls: type) -> Any:
     if not isinstance(value, Mapping):
         raise Refused.value(value, f"a table with {_some_keys(cls)}")
     try:
-        return _structurer(cls)(value, cls)
+        return _structure_hook(cls)(value, cls)
     except ClassValidationError as error:
         raise Refused(_faults_of(error, cls)) from None
 
@@ -113,7 +113,7 @@ def read_field(value: object, cls: type, attribute: str) -> Any:
     if result is None:
         return None
     faults = [
-        DocumentFault(where.lstrip("."), shown(_stated(value, where, culprit)), expected)
+        DocumentFault(where.lstrip("."), shown_value(_stated_at(value, where, culprit)), expected)
         for where, culprit, expected in declared.check(result)
     ]
     if faults:
@@ -121,7 +121,7 @@ def read_field(value: object, cls: type, attribute: str) -> Any:
     return result
 
 
-def _stated(value: Any, where: str, culprit: object) -> object:
+def _stated_at(value: Any, where: str, culprit: object) -> object:
     """What the document itself says at the place of a fault."""
     if not where:
         return value
@@ -156,7 +156,7 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
 def write_table(value: Any) -> dict[str, Any]:
     """The table, as plain data without defaults, that reads back as a given instance."""
     cls: type = type(value)
-    return _unstructurer(cls)(value)
+    return _unstructure_hook(cls)(value)
 
 
 def unknown_key(
@@ -165,11 +165,11 @@ def unknown_key(
     """The fault of a key that no table of that kind has; `former` are keys of old and those in
     their place.
     """
-    near = nearest(key, known) if isinstance(key, str) else None
+    near = nearest_name(key, known) if isinstance(key, str) else None
     if isinstance(key, str) and key in former:
         near = former[key]
     expected = f"the key {near}" if near else f"one of {', '.join(known)}"
-    return DocumentFault(joined(path, label(key)), "an unknown key", expected)
+    return DocumentFault(joined_path(path, path_label(key)), "an unknown key", expected)
 
 
 def keys_of(cls: type) -> tuple[str, ...]:
@@ -191,19 +191,19 @@ def _some_keys(cls: type) -> str:
 
 
 @cache
-def _converter() -> Converter:
+def _table_converter() -> Converter:
     return Converter(detailed_validation=True, forbid_extra_keys=True)
 
 
-def _hook(cls: type, attribute: str) -> Callable[[Any, Any], Any]:
+def _attribute_hook(cls: type, attribute: str) -> Callable[[Any, Any], Any]:
     return lambda value, _: read_field(value, cls, attribute)
 
 
-def _overrides(cls: type) -> dict[str, Any]:
+def _attribute_overrides(cls: type) -> dict[str, Any]:
     return {
         attribute: override(
             rename=document_key(cls, attribute),
-            struct_hook=_hook(cls, attribute),
+            struct_hook=_attribute_hook(cls, attribute),
             unstruct_hook=kind_of(declared).write,
         )
         for attribute, declared in document_fields(cls).items()
@@ -211,18 +211,20 @@ def _overrides(cls: type) -> dict[str, Any]:
 
 
 @cache
-def _structurer(cls: type) -> Callable[[Any, Any], Any]:
-    return make_dict_structure_fn(cls, _converter(), **_overrides(cls))
+def _structure_hook(cls: type) -> Callable[[Any, Any], Any]:
+    return make_dict_structure_fn(cls, _table_converter(), **_attribute_overrides(cls))
 
 
 @cache
-def _unstructurer(cls: type) -> Callable[[Any], dict[str, Any]]:
+def _unstructure_hook(cls: type) -> Callable[[Any], dict[str, Any]]:
     own = document_fields(cls)
     options: dict[str, Any] = {
         field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in own
     }
-    options |= _overrides(cls)
-    return make_dict_unstructure_fn(cls, _converter(), _cattrs_omit_if_default=True, **options)
+    options |= _attribute_overrides(cls)
+    return make_dict_unstructure_fn(
+        cls, _table_converter(), _cattrs_omit_if_default=True, **options
+    )
 
 
 def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
@@ -230,7 +232,7 @@ def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
     for problem in error.exceptions:
         if isinstance(problem, ForbiddenExtraKeysError):
             former = _former_keys(cls)
-            unknown = sorted(problem.extra_fields, key=shown)
+            unknown = sorted(problem.extra_fields, key=shown_value)
             faults += [unknown_key(key, "", keys_of(cls), former) for key in unknown]
             continue
         attribute = next(

@@ -46,26 +46,26 @@ def to_toml(document: Mapping[str, Any]) -> str:
 
     Raises ValueError for a number that is not finite, TypeError for a value of any other type.
     """
-    return "\n".join(_table(document, ())).lstrip("\n") + "\n"
+    return "\n".join(_table_lines(document, ())).lstrip("\n") + "\n"
 
 
-def _table(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
+def _table_lines(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
     """The lines of a table without its header: first what stands on one line, then what needs a
     header of its own.
     """
     for key, value in table.items():
         if not (_is_section(value) or _is_list_of_sections(value)):
-            yield f"{_key(key)} = {inline(value)}"
+            yield f"{_key_text(key)} = {inline_value(value)}"
     for key, value in table.items():
         here = (*path, key)
-        name = ".".join(_key(part) for part in here)
+        name = ".".join(_key_text(part) for part in here)
         if _is_section(value):
             yield f"\n[{name}]"
-            yield from _table(value, here)
+            yield from _table_lines(value, here)
         elif _is_list_of_sections(value):
             for element in value:
                 yield f"\n[[{name}]]"
-                yield from _table(element, here)
+                yield from _table_lines(element, here)
 
 
 def _is_section(value: object) -> bool:
@@ -82,12 +82,12 @@ def _is_list_of_sections(value: object) -> bool:
     )
 
 
-def inline(value: object) -> str:
+def inline_value(value: object) -> str:
     """One value as TOML on one line. Raises as `to_toml` does."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return _text(value)
+        return _quoted_text(value)
     if isinstance(value, int):
         return str(value)
     if isinstance(value, float):
@@ -97,22 +97,24 @@ def inline(value: object) -> str:
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value.isoformat()
     if isinstance(value, list | tuple):
-        return f"[{', '.join(inline(each) for each in value)}]"
+        return f"[{', '.join(inline_value(each) for each in value)}]"
     if isinstance(value, Mapping):
-        inside = ", ".join(f"{_key(key)} = {inline(each)}" for key, each in value.items())
+        inside = ", ".join(
+            f"{_key_text(key)} = {inline_value(each)}" for key, each in value.items()
+        )
         return f"{{ {inside} }}" if inside else "{}"
     raise TypeError(f"expected a value that TOML can hold, got {type(value).__name__}")
 
 
-def _key(key: str) -> str:
-    return key if _BARE_KEY.fullmatch(key) else _text(key)
+def _key_text(key: str) -> str:
+    return key if _BARE_KEY.fullmatch(key) else _quoted_text(key)
 
 
-def _text(text: str) -> str:
-    return f'"{"".join(_character(each) for each in text)}"'
+def _quoted_text(text: str) -> str:
+    return f'"{"".join(_escaped_character(each) for each in text)}"'
 
 
-def _character(character: str) -> str:
+def _escaped_character(character: str) -> str:
     if character in _ESCAPES:
         return _ESCAPES[character]
     if character < " " or character == "\x7f":

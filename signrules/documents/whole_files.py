@@ -20,7 +20,7 @@ def put_in_place(path: Path, data: bytes) -> None:
     path = Path(os.path.realpath(path))
     if path.exists() and not path.is_file():
         raise OSError(errno.EINVAL, "no regular file")
-    _put(path, data, os.replace)
+    _put_in_place(path, data, os.replace)
 
 
 def put_new(path: Path, data: bytes) -> None:
@@ -28,10 +28,10 @@ def put_new(path: Path, data: bytes) -> None:
 
     Raises FileExistsError where it is, OSError where that cannot be done.
     """
-    _put(path, data, _name_new)
+    _put_in_place(path, data, _name_new)
 
 
-def _put(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
+def _put_in_place(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
     beside = path.with_name(f".signrules-{secrets.token_hex(8)}.tmp")
     try:
         with beside.open("xb") as file:

@@ -16,7 +16,7 @@ from signrules.documents.whole_files import put_in_place, put_new
 from signrules.errors import DocumentFault, JobError
 from signrules.model.consistency import TABLES
 from signrules.model.job import Job
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 
 def job_to_dict(job: Job) -> dict[str, Any]:
@@ -38,7 +38,7 @@ def write_job(job: Job, path: str | os.PathLike[str]) -> None:
     Raises JobError, with the file's name as its origin, where the suffix is another or the file
     cannot be written.
     """
-    _write(job_to_dict(job), path, put_in_place)
+    _write_document(job_to_dict(job), path, put_in_place)
 
 
 def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:
@@ -47,10 +47,10 @@ def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]
     Raises JobError, with the file's name as its origin, where there is such a file, where the
     suffix is another or the file cannot be written.
     """
-    _write(document, path, put_new)
+    _write_document(document, path, put_new)
 
 
-def _write(
+def _write_document(
     document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, bytes], None]
 ) -> None:
     origin = os.fspath(path)
@@ -59,12 +59,12 @@ def _write(
         text = to_toml(document)
     elif suffix == ".json":
         text = (
-            json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False, default=_date)
+            json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False, default=_date_text)
             + "\n"
         )
     else:
         fault = DocumentFault(
-            "", f"the suffix {shown(suffix)}", "a file name that ends in .toml or .json"
+            "", f"the suffix {shown_value(suffix)}", "a file name that ends in .toml or .json"
         )
         raise JobError([fault], origin)
     try:
@@ -81,7 +81,7 @@ def _write(
         ) from None
 
 
-def _date(value: object) -> str:
+def _date_text(value: object) -> str:
     if isinstance(value, datetime.date):
         return value.isoformat()
     raise TypeError(f"expected a value that JSON can hold, got {type(value).__name__}")

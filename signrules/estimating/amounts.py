@@ -12,7 +12,7 @@ from attrs import frozen
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
 from signrules.physics.duration import NEEDED
-from signrules.rules.check_messages import number
+from signrules.rules.check_messages import number_text
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
     "minutes",
@@ -57,16 +57,16 @@ def rounded_amount(value: float | int) -> Decimal:
     return Decimal(repr(float(value))).quantize(_STEP, ROUND_HALF_EVEN, WIDE)
 
 
-def amounts(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
+def amounts_of_job(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
     """Every amount of a job that has a plan; `pause_minutes` is how long each pause is taken to
     last.
     """
     quantities = result.quantities
     return (
-        *_minutes(result.job, quantities, pause_minutes),
-        *_ink(result.job, quantities),
-        *_sheets(result.job),
-        *_dots(result.job),
+        *_minutes_of_setup(result.job, quantities, pause_minutes),
+        *_ink_amounts(result.job, quantities),
+        *_sheet_amounts(result.job),
+        *_dot_amounts(result.job),
         *(
             Amount(QUANTITIES, name, "", rounded_amount(value))
             for name, value in quantities.items()
@@ -75,7 +75,7 @@ def amounts(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[A
     )
 
 
-def _minutes(
+def _minutes_of_setup(
     job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None
 ) -> Iterator[Amount]:
     """Counts of the plan times the minutes that the printer states for each; printing as the
@@ -89,7 +89,9 @@ def _minutes(
     ):
         each = None if stated is None else getattr(stated, key)
         minutes = None if each is None else rounded_amount(each)
-        yield _times(item, round(quantities[counted]), minutes, f"printer.minutes.{key}")
+        yield _count_times_minutes(
+            item, round(quantities[counted]), minutes, f"printer.minutes.{key}"
+        )
     printing = quantities.get("printing_minutes")
     if printing is None:
         missing = tuple(f"printer.{name}" for name in NEEDED if getattr(job.printer, name) is None)
@@ -97,10 +99,10 @@ def _minutes(
     else:
         yield Amount(MINUTES, "printing", "min", rounded_amount(printing))
     pauses = sum(item.does == "pause" for item in job.handling)
-    yield _times("waiting", pauses, pause_minutes, "pause_minutes of the rate table")
+    yield _count_times_minutes("waiting", pauses, pause_minutes, "pause_minutes of the rate table")
 
 
-def _times(item: str, count: int, each: Decimal | None, path: str) -> Amount:
+def _count_times_minutes(item: str, count: int, each: Decimal | None, path: str) -> Amount:
     """So many times so many minutes; none take no time, however long each would take."""
     if not count:
         return Amount(MINUTES, item, "min", rounded_amount(0), (), "none")
@@ -117,25 +119,25 @@ def _times(item: str, count: int, each: Decimal | None, path: str) -> Amount:
     )
 
 
-def _ink(job: Job, quantities: Mapping[str, float]) -> Iterator[Amount]:
+def _ink_amounts(job: Job, quantities: Mapping[str, float]) -> Iterator[Amount]:
     for ink in job.inks:
         value = quantities.get(f"ink_ml.{ink.id}")
         if value is not None:
             yield Amount(INK, ink.id, "mL", rounded_amount(value), (), ink.role or "")
 
 
-def _sheets(job: Job) -> Iterator[Amount]:
+def _sheet_amounts(job: Job) -> Iterator[Amount]:
     for sheet in job.media:
         width, height = sheet.size
         material = sheet.material or "material not stated"
         note = (
-            f"{material}, {number(sheet.thickness.nominal)} mm, {number(width)} x"
-            f" {number(height)} mm"
+            f"{material}, {number_text(sheet.thickness.nominal)} mm, {number_text(width)} x"
+            f" {number_text(height)} mm"
         )
         yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), (), note)
 
 
-def _dots(job: Job) -> Iterator[Amount]:
+def _dot_amounts(job: Job) -> Iterator[Amount]:
     """Raised dots by sign: the dots of each braille cell are the bits of its code (Unicode, block
     Braille Patterns).
     """

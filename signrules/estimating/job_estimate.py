@@ -17,7 +17,7 @@ from signrules.estimating.amounts import (
     SHEETS,
     WIDE,
     Amount,
-    amounts,
+    amounts_of_job,
     rounded_amount,
 )
 from signrules.estimating.rates import Rates
@@ -102,10 +102,10 @@ class Estimate:
                     "kind": line.kind,
                     "item": line.item,
                     "unit": line.unit,
-                    "amount": _text(line.amount),
-                    "waste": _text(line.waste),
-                    "unit_price": _text(line.unit_price),
-                    "price": _text(line.price),
+                    "amount": _amount_text(line.amount),
+                    "waste": _amount_text(line.waste),
+                    "unit_price": _amount_text(line.unit_price),
+                    "price": _amount_text(line.price),
                     "unpriced": line.unpriced,
                     "note": line.note,
                 }
@@ -116,15 +116,15 @@ class Estimate:
                     "material": material or None,
                     "thickness": thickness,
                     "sheets": count,
-                    "area_m2": _text(area),
+                    "area_m2": _amount_text(area),
                 }
                 for material, thickness, count, area in self.sheets
             ],
             "missing": list(self.missing),
-            "so_far": _text(self.so_far),
-            "markup": _text(self.markup),
-            "raised_to_minimum": _text(self.raised),
-            "total": _text(self.total),
+            "so_far": _amount_text(self.so_far),
+            "markup": _amount_text(self.markup),
+            "raised_to_minimum": _amount_text(self.raised),
+            "total": _amount_text(self.total),
             "accepted": [
                 fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
             ],
@@ -140,13 +140,13 @@ def estimate(result: Evaluation, rates: Rates | None = None) -> Estimate:
     if result.plan is None:
         raise NoSafeOrder(why_not_safe(result))
     with localcontext(WIDE):
-        return _estimate(result, rates)
+        return _make_estimate(result, rates)
 
 
-def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
+def _make_estimate(result: Evaluation, rates: Rates | None) -> Estimate:
     job = result.job
-    found = amounts(result, None if rates is None else rates.pause_minutes)
-    lines = [_line(amount, job, result, rates) for amount in found]
+    found = amounts_of_job(result, None if rates is None else rates.pause_minutes)
+    lines = [_priced_line(amount, job, result, rates) for amount in found]
     if rates is not None:
         lines += _asked_for(result, rates)
         lines += [
@@ -157,7 +157,7 @@ def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
                 Decimal(1),
                 Decimal(0),
                 one.price,
-                _money(one.price, rates),
+                _money_amount(one.price, rates),
                 None,
                 "",
             )
@@ -169,32 +169,32 @@ def _estimate(result: Evaluation, rates: Rates | None) -> Estimate:
         result.ok,
         result.verdict,
         tuple(lines),
-        _sheets(job),
+        _sheets_by_material(job),
         missing,
         None if rates is None else rates.currency,
-        *_totals(lines, rates),
+        *_total_lines(lines, rates),
         accepted=result.accepted,
         shop=result.shop,
     )
 
 
-def _totals(
+def _total_lines(
     lines: list[EstimateLine], rates: Rates | None
 ) -> tuple[Decimal | None, Decimal | None, Decimal | None, Decimal | None]:
     """The sum of the priced lines, the markup, what the minimum adds, the total."""
     if rates is None:
         return None, None, None, None
     so_far = sum(
-        (line.price for line in lines if line.price is not None), _money(Decimal(0), rates)
+        (line.price for line in lines if line.price is not None), _money_amount(Decimal(0), rates)
     )
-    markup = _money(so_far * rates.markup, rates)
+    markup = _money_amount(so_far * rates.markup, rates)
     if any(line.price is None for line in lines):
         return so_far, markup, None, None
-    raised = max(Decimal(0), _money(rates.minimum, rates) - so_far - markup)
-    return so_far, markup, _money(raised, rates), so_far + markup + raised
+    raised = max(Decimal(0), _money_amount(rates.minimum, rates) - so_far - markup)
+    return so_far, markup, _money_amount(raised, rates), so_far + markup + raised
 
 
-def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> EstimateLine:
+def _priced_line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> EstimateLine:
     if rates is None:
         unpriced = _not_stated(amount) if amount.missing else None
         return EstimateLine(
@@ -214,13 +214,13 @@ def _line(amount: Amount, job: Job, result: Evaluation, rates: Rates | None) -> 
     if amount.amount == 0 or unit_price == 0:
         # Nothing of a thing costs nothing, whatever it would cost; nor does what is free, however
         # much it takes.
-        price = _money(Decimal(0), rates)
+        price = _money_amount(Decimal(0), rates)
     elif amount.amount is None:
         unpriced = _not_stated(amount)
     elif unit_price is None:
         unpriced = f"the rate table has no {wanted}"
     else:
-        price = _money(amount.amount * (1 + waste) * unit_price, rates)
+        price = _money_amount(amount.amount * (1 + waste) * unit_price, rates)
     return EstimateLine(
         amount.kind,
         amount.item,
@@ -255,7 +255,7 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
         sheet = job.media_named(item)
         per_m2 = rates.sheet_m2.get(sheet.material or "")
         wanted = f"sheet.{item}" + (f" or sheet_m2.{sheet.material}" if sheet.material else "")
-        return None if per_m2 is None else (per_m2 * _area(sheet.size)).normalize(), wanted
+        return None if per_m2 is None else (per_m2 * _area_in_m2(sheet.size)).normalize(), wanted
     if amount.kind == DOTS:
         return rates.dot, "dot"
     return rates.quantity.get(item), f"quantity.{item}"
@@ -279,13 +279,13 @@ def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
                 count,
                 Decimal(0),
                 price,
-                _money(count * price, rates),
+                _money_amount(count * price, rates),
                 None,
                 "",
             )
 
 
-def _sheets(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
+def _sheets_by_material(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
     """How many sheets of each material and nominal thickness in mm, and their area in m2, in the
     job's order.
     """
@@ -293,22 +293,22 @@ def _sheets(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
     for sheet in job.media:
         key = sheet.material or "", sheet.thickness.nominal
         count, area = found.get(key, (0, Decimal(0)))
-        found[key] = count + 1, area + _area(sheet.size)
+        found[key] = count + 1, area + _area_in_m2(sheet.size)
     return tuple(
         (material, thickness, count, area) for (material, thickness), (count, area) in found.items()
     )
 
 
-def _area(size: tuple[float, float]) -> Decimal:
+def _area_in_m2(size: tuple[float, float]) -> Decimal:
     """Width x height in m2, to the square millimetre."""
     width, height = (Decimal(repr(side)) for side in size)
     return (width * height / 1_000_000).quantize(Decimal("0.000001"), ROUND_HALF_EVEN)
 
 
-def _money(value: Decimal, rates: Rates) -> Decimal:
+def _money_amount(value: Decimal, rates: Rates) -> Decimal:
     """An amount of money to the decimals of its currency, half to even, never a negative nought."""
     return value.quantize(Decimal(1).scaleb(-rates.decimals), ROUND_HALF_EVEN) + 0
 
 
-def _text(value: Decimal | None) -> str | None:
+def _amount_text(value: Decimal | None) -> str | None:
     return None if value is None else f"{value:f}"

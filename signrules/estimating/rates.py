@@ -15,12 +15,12 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.documents.reading import text_of
-from signrules.documents.refusal import label
+from signrules.documents.refusal import path_label
 from signrules.documents.table_reader import unknown_key
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, RatesError
 from signrules.estimating.amounts import KINDS_OF_MINUTES, WIDE
-from signrules.model.wording import NOTHING, shown
+from signrules.model.wording import NOTHING, shown_value
 
 VERSION = 1
 MOST = Decimal("1e12")
@@ -121,7 +121,9 @@ def rates_from_dict(mapping: object) -> Rates:
     Raises RatesError with every fault.
     """
     if not isinstance(mapping, Mapping):
-        raise RatesError([DocumentFault("", shown(mapping), "a table: the keys of a rate table")])
+        raise RatesError(
+            [DocumentFault("", shown_value(mapping), "a table: the keys of a rate table")]
+        )
     reader = _Reader(mapping)
     with localcontext(WIDE):
         values = reader.values()
@@ -141,7 +143,7 @@ class _Reader:
         self._unknown(self.mapping, KEYS, "")
         version = self.mapping.get("signrules_rates")
         if type(version) is not int or version != VERSION:
-            found = shown(version) if "signrules_rates" in self.mapping else NOTHING
+            found = shown_value(version) if "signrules_rates" in self.mapping else NOTHING
             self._fault(
                 "signrules_rates",
                 found,
@@ -170,7 +172,7 @@ class _Reader:
         value = self.mapping.get(key, {})
         if isinstance(value, Mapping):
             return value
-        self._fault(key, shown(value), "a table")
+        self._fault(key, shown_value(value), "a table")
         return {}
 
     def _currency(self) -> str:
@@ -182,7 +184,7 @@ class _Reader:
             and value.isprintable()
         ):
             return value
-        found = shown(value) if "currency" in self.mapping else NOTHING
+        found = shown_value(value) if "currency" in self.mapping else NOTHING
         self._fault("currency", found, "a word for the money, such as 'EUR'")
         return ""
 
@@ -190,7 +192,7 @@ class _Reader:
         value = self.mapping.get("decimals", 2)
         if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 6:
             return value
-        self._fault("decimals", shown(value), "a whole number from 0 to 6")
+        self._fault("decimals", shown_value(value), "a whole number from 0 to 6")
         return 2
 
     def _table(self, name: str) -> Mapping[str, Decimal]:
@@ -200,7 +202,7 @@ class _Reader:
         found = {}
         for key, value in table.items():
             if not isinstance(key, str):
-                self._fault(name, f"the key {shown(key)}", "keys that are text")
+                self._fault(name, f"the key {shown_value(key)}", "keys that are text")
                 continue
             own = name == "quantity" and key.partition(".")[0] in (
                 "setup_minutes",
@@ -209,23 +211,23 @@ class _Reader:
             )
             if own:
                 self._fault(
-                    f"{name}.{label(key)}",
+                    f"{name}.{path_label(key)}",
                     "a quantity that has its own price",
                     "a price under minute or ink",
                 )
-            found[key] = self._price(value, f"{name}.{label(key)}")
+            found[key] = self._price(value, f"{name}.{path_label(key)}")
         return MappingProxyType(found)
 
     def _fixed(self) -> tuple[Fixed, ...]:
         rows = self.mapping.get("fixed", [])
         if not isinstance(rows, list | tuple):
-            self._fault("fixed", shown(rows), "a list of tables: [[fixed]] in TOML")
+            self._fault("fixed", shown_value(rows), "a list of tables: [[fixed]] in TOML")
             return ()
         found = []
         for index, row in enumerate(rows):
             path = f"fixed[{index}]"
             if not isinstance(row, Mapping):
-                self._fault(path, shown(row), "a table with name and price")
+                self._fault(path, shown_value(row), "a table with name and price")
                 continue
             self._unknown(row, ("name", "price"), path)
             name = row.get("name", NOTHING)
@@ -235,7 +237,7 @@ class _Reader:
                 or not name.strip()
                 or len(name) > 200
             ):
-                found_name = shown(name) if "name" in row else NOTHING
+                found_name = shown_value(name) if "name" in row else NOTHING
                 self._fault(f"{path}.name", found_name, "a name of 1 to 200 characters")
                 name = ""
             if "price" not in row:
@@ -246,7 +248,7 @@ class _Reader:
     def _price(self, value: object, path: str) -> Decimal:
         number = self._number(value, path, _PRICE)
         if number < 0:
-            self._fault(path, shown(value), f"{_PRICE}, of at least 0")
+            self._fault(path, shown_value(value), f"{_PRICE}, of at least 0")
         return number
 
     def _share(self, value: object, path: str) -> Decimal:
@@ -254,7 +256,7 @@ class _Reader:
         text = value.strip()[:-1].strip() if percent and isinstance(value, str) else value
         number = self._number(text, path, _SHARE) / (100 if percent else 1)
         if not 0 <= number <= 10:
-            self._fault(path, shown(value), f"{_SHARE}, from 0 to 1000 %")
+            self._fault(path, shown_value(value), f"{_SHARE}, from 0 to 1000 %")
         return number
 
     def _number(self, value: object, path: str, expected: str) -> Decimal:
@@ -272,7 +274,7 @@ class _Reader:
                 if isinstance(value, float)
                 else ""
             )
-            self._fault(path, shown(value), expected + why)
+            self._fault(path, shown_value(value), expected + why)
             return Decimal(0)
         return number
 

@@ -43,7 +43,7 @@ def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
     ):
         return False
     return all(
-        _stays(was, now, was.id in members)
+        _member_stays(was, now, was.id in members)
         for was, now in zip(before.passes, job.passes, strict=True)
     )
 
@@ -55,7 +55,7 @@ def _same_around(before: Job, job: Job) -> bool:
     )
 
 
-def _stays(was: Pass, now: Pass, member: bool) -> bool:
+def _member_stays(was: Pass, now: Pass, member: bool) -> bool:
     if member:
         return was == now and was.gap is not None and was.gap.above != "build-up"
     return was == now or evolve(now, **{name: getattr(was, name) for name in FREE_OF_PASS}) == was

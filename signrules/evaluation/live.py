@@ -9,9 +9,9 @@ from attrs import evolve, frozen
 
 from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.kept_conflict import still_in_conflict
-from signrules.evaluation.result import Evaluation, counted, why_not_safe
+from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.model.job import Job, same_work
-from signrules.model.wording import nearest
+from signrules.model.wording import nearest_name
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.audit import audit
@@ -156,7 +156,7 @@ class Live:
     ) -> tuple[dict[str, float], list[Fault]]:
         if outcome.plan is None:
             return {}, []
-        known = counted(outcome.plan, outcome.timeline)
+        known = counted_quantities(outcome.plan, outcome.timeline)
         return self._plugins.quantities(job, outcome.plan.order, known, self._seconds)
 
     def _fork(self) -> Live:
@@ -340,7 +340,7 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
             )
             faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
         elif name not in plugins.standards:
-            near = nearest(name, tuple(plugins.standards))
+            near = nearest_name(name, tuple(plugins.standards))
             known = (
                 f"{near!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
             )

@@ -16,9 +16,15 @@ from signrules.model.job import Job
 from signrules.physics.duration import printing_minutes
 from signrules.physics.ink_use import ink_ml
 from signrules.physics.timeline import Timeline
-from signrules.plain import check_to_dict, conflict_to_dict, fault_to_dict, plan_to_dict, rounded
+from signrules.plain import (
+    check_to_dict,
+    conflict_to_dict,
+    fault_to_dict,
+    plan_to_dict,
+    rounded_number,
+)
 from signrules.planning.plan import Conflict, Plan
-from signrules.remedies.applying import patched
+from signrules.remedies.applying import patched_job
 from signrules.remedies.finder import Finder, Reported
 from signrules.remedies.trials import Progress
 from signrules.rules.checks import Check, Level, Outcome
@@ -122,7 +128,7 @@ class Evaluation:
         return (
             {}
             if self.plan is None
-            else counted(self.plan, self.timeline) | dict(self.plugin_quantities)
+            else counted_quantities(self.plan, self.timeline) | dict(self.plugin_quantities)
         )
 
     @property
@@ -163,7 +169,7 @@ class Evaluation:
             raise SignrulesError(
                 "this evaluation came from another process: evaluate its job anew to change it"
             )
-        return self._again(patched(self.job, patch))
+        return self._again(patched_job(self.job, patch))
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations,
@@ -193,7 +199,7 @@ class Evaluation:
                 fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
             ],
             "shop": self.shop.to_dict(),
-            "quantities": {name: rounded(value) for name, value in self.quantities.items()},
+            "quantities": {name: rounded_number(value) for name, value in self.quantities.items()},
             "cautions": [str(caution) for caution in CAUTIONS],
         }
 
@@ -205,7 +211,7 @@ def _check_to_dict(check: Check, reported: Reported) -> dict[str, Any]:
     return check_to_dict(check, reported.of_checks.get(check, ()))
 
 
-def counted(plan: Plan, timeline: Timeline) -> dict[str, float]:
+def counted_quantities(plan: Plan, timeline: Timeline) -> dict[str, float]:
     """What a plan takes, by name; units in the names."""
     counts = {"bed_loads": float(plan.loads), "gap_settings": float(timeline.gap_settings)}
     counts["new_alignments"] = float(len(timeline.new_alignments))

@@ -48,10 +48,10 @@ def worst_reason(result: Evaluation) -> str:
 
 def is_settled(result: Evaluation) -> bool:
     """Whether nothing of level STOP is wrong, nor left unchecked."""
-    return result.ok and not unsettled(result)
+    return result.ok and not unsettled_checks(result)
 
 
-def unsettled(result: Evaluation) -> list[Check]:
+def unsettled_checks(result: Evaluation) -> list[Check]:
     """The checks of level STOP that could not be made."""
     return [check for check in result.unassessed if check.level is Level.STOP]
 
@@ -73,7 +73,7 @@ def _no_order(conflict: Conflict) -> str:
 Finds = Callable[[Check], bool]
 
 
-def _of(*names: str) -> Finds:
+def _of_rules(*names: str) -> Finds:
     """Whether a check is of one of these rules, or of one of these sets of rules."""
     return lambda check: check.rule in names or check.rule.partition(".")[0] in names
 
@@ -86,22 +86,25 @@ def _limited_by_a_standard(check: Check) -> bool:
     return check.source.kind == "standard"
 
 
-def _any(check: Check) -> bool:
+def _is_any(check: Check) -> bool:
     return True
 
 
 WORST_FIRST: tuple[tuple[Finds, str], ...] = (
-    (_of("clearance.strike"), "the head {would} hit"),
-    (_of("clearance"), "the head {would} come too close"),
-    (_of("order.cycle"), "what must come first runs in a circle"),
-    (_of("order.side"), "a pass {would} print on the wrong side"),
-    (_of("order.sequence"), "something {would} be done before what it must follow"),
-    (_of("gap.settable"), "nobody can set this gap"),
-    (_of("registration"), "passes {would} not lie true to each other"),
+    (_of_rules("clearance.strike"), "the head {would} hit"),
+    (_of_rules("clearance"), "the head {would} come too close"),
+    (_of_rules("order.cycle"), "what must come first runs in a circle"),
+    (_of_rules("order.side"), "a pass {would} print on the wrong side"),
+    (_of_rules("order.sequence"), "something {would} be done before what it must follow"),
+    (_of_rules("gap.settable"), "nobody can set this gap"),
+    (_of_rules("registration"), "passes {would} not lie true to each other"),
     (_forbids_the_order, "the rule {rule} forbids this order"),
-    (_of("braille.text", "braille.numbers"), "the braille {would} not say what the sign says"),
+    (
+        _of_rules("braille.text", "braille.numbers"),
+        "the braille {would} not say what the sign says",
+    ),
     (_limited_by_a_standard, "the sign {would} fail its standard"),
-    (_any, "the rule {rule} {would} be broken"),
+    (_is_any, "the rule {rule} {would} be broken"),
 )
 """What a check of level STOP that is not met means, the worst first: machine, print, sign."""
 

@@ -27,7 +27,7 @@ from signrules.model.placement import (
 from signrules.model.printer import Dial, Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Mounting, Sign
-from signrules.model.wording import NOTHING, listed, nearest, shown
+from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 TABLES: Mapping[str, type] = {
     name: declared.tables[""]
@@ -86,7 +86,7 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
     """Everything that does not fit together in a job, and every value that is out of its range."""
     faults = list(field_faults("", job))
     if job.printer is None:
-        faults.append(DocumentFault("printer", shown(None), "a Printer"))
+        faults.append(DocumentFault("printer", shown_value(None), "a Printer"))
     tables = {}
     for name, cls in TABLES.items():
         rows: object = getattr(job, name)
@@ -94,7 +94,7 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
             tables[name] = Table(dict(enumerate(rows)))
         else:
             faults.append(
-                DocumentFault(name, shown(rows), f"a tuple, each element a {cls.__name__}")
+                DocumentFault(name, shown_value(rows), f"a tuple, each element a {cls.__name__}")
             )
             tables[name] = Table(lost=True)
     sequence = None if any(fault.path.startswith("sequence") for fault in faults) else job.sequence
@@ -128,7 +128,7 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
 
 def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
     if not isinstance(part, cls):
-        yield DocumentFault(path, shown(part), f"a {cls.__name__}")
+        yield DocumentFault(path, shown_value(part), f"a {cls.__name__}")
         return
     yield from field_faults(path, part)
     if isinstance(part, Printer) and isinstance(part.gap, Dial):
@@ -137,10 +137,12 @@ def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
             return
         if dial.max > (MOST_DIAL_STEPS + 0.5) * dial.step:
             expected = f"a dial of at most {MOST_DIAL_STEPS} steps from 0 to {dial.max:g} mm"
-            yield DocumentFault(f"{path}.gap.step", shown(dial.step), expected)
+            yield DocumentFault(f"{path}.gap.step", shown_value(dial.step), expected)
         elif dial.step > dial.max + GUARD_MM:
             yield DocumentFault(
-                f"{path}.gap.step", shown(dial.step), f"a step of at most {dial.max:g} mm, the max"
+                f"{path}.gap.step",
+                shown_value(dial.step),
+                f"a step of at most {dial.max:g} mm, the max",
             )
     if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
         yield from _upside_down(f"{path}.mounting", part.mounting)
@@ -219,9 +221,12 @@ class _Between:
                     places.setdefault(id, []).append(f"{name}[{position}]")
         for id, having in places.items():
             if len(having) > 1:
-                found = f"{shown(id)}, the id of {having[0]} too"
+                found = f"{shown_value(id)}, the id of {having[0]} too"
                 if len(having) > 2:
-                    found = f"{shown(id)}, the id of {len(having):,} entries, {having[0]} the first"
+                    found = (
+                        f"{shown_value(id)}, the id of {len(having):,} entries, {having[0]} the"
+                        " first"
+                    )
                 yield DocumentFault(
                     f"{having[1]}.id", found, f"an id that no other {_any_of(space)} has"
                 )
@@ -254,17 +259,17 @@ class _Between:
         self.suggestions += 1
         if (
             self.suggestions <= _MOST_SUGGESTIONS
-            and (near := nearest(id, tuple(known))) is not None
+            and (near := nearest_name(id, tuple(known))) is not None
         ):
-            expected += f"; the nearest is {shown(near)}"
-        return DocumentFault(path, shown(id), expected)
+            expected += f"; the nearest is {shown_value(near)}"
+        return DocumentFault(path, shown_value(id), expected)
 
     def _sheets_left_out(self) -> Iterator[DocumentFault]:
         media = self.tables["media"]
         count = len(media.items) + len(media.torn)
         if count <= 1:
             return
-        expected = f"the id of one of the {count} sheets: {listed(list(self.ids['media']))}"
+        expected = f"the id of one of the {count} sheets: {listed_names(list(self.ids['media']))}"
         for name in _REFERENCES:
             for position, row in self.tables[name].rows():
                 if _value(row, "media") is None and _value(row, "does") != "pause":
@@ -280,7 +285,7 @@ class _Between:
             path = f"passes[{position}].builds"
             if feature not in FEATURES or not sign:
                 expected = f"a sign's id, a dot and {features}, such as 'room-1.braille'"
-                yield DocumentFault(path, shown(builds), expected)
+                yield DocumentFault(path, shown_value(builds), expected)
             elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
                 yield self._unknown(path, sign, ("signs",), self.ids["signs"])
             elif (
@@ -288,9 +293,9 @@ class _Between:
                 and (on := self._sheet_of(row))
                 and built.id != on.id
             ):
-                expected = f"a pass on {shown(built.id)}, the sheet of that sign"
+                expected = f"a pass on {shown_value(built.id)}, the sheet of that sign"
                 yield DocumentFault(
-                    path, f"{shown(builds)} from a pass on {shown(on.id)}", expected
+                    path, f"{shown_value(builds)} from a pass on {shown_value(on.id)}", expected
                 )
 
     @cached_property
@@ -333,7 +338,9 @@ class _Between:
                     mine is not None and its is not None and mine.id != its.id
                 ):
                     expected = "a pass on the same sheet and side, since this one lands on its ink"
-                    yield DocumentFault(f"passes[{position}].over[{index}]", shown(id), expected)
+                    yield DocumentFault(
+                        f"passes[{position}].over[{index}]", shown_value(id), expected
+                    )
 
     def _cycle(self) -> Iterator[DocumentFault]:
         earlier: dict[str, list[str]] = {}
@@ -373,12 +380,12 @@ class _Between:
             if counts[id] > 1:
                 yield DocumentFault(
                     f"sequence[{index}]",
-                    f"{shown(id)} again",
+                    f"{shown_value(id)} again",
                     "every pass and handling exactly once",
                 )
             elif id not in known and certain:
                 yield self._unknown(f"sequence[{index}]", id, ("passes", "handling"), known)
         left_out = [id for id in known if id not in counts]
         if left_out:
-            found = f"a sequence without {listed(left_out)}"
+            found = f"a sequence without {listed_names(left_out)}"
             yield DocumentFault("sequence", found, "every pass and handling exactly once")

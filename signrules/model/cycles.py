@@ -17,7 +17,7 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
     `earlier` says for each name what must come before it; names that are not its keys are passed
     over. The cycle begins with the one of its names that stands first in `earlier`.
     """
-    tangle = _Tangle(_tangled(earlier))
+    tangle = _Tangle(_followers_on_cycles(earlier))
     best: list[str] | None = None
     for start in tangle.following:
         if best is not None and (tangle.steps > _MOST_STEPS or len(best) == 1):
@@ -94,7 +94,7 @@ def _walked_back(name: str, start: str, came_from: Mapping[str, str]) -> list[st
     return cycle[::-1]
 
 
-def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+def _followers_on_cycles(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
     """What follows each name on some cycle, of those names only that lie on one."""
     before = {
         name: [other for other in dict.fromkeys(others) if other in earlier]
@@ -104,14 +104,14 @@ def _tangled(earlier: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
     for name, others in before.items():
         for other in others:
             after[other].append(name)
-    knots = _knots(before, after)
+    knots = _strong_components(before, after)
     within = {
         name: [other for other in after[name] if knots[other] == knots[name]] for name in before
     }
     return {name: others for name, others in within.items() if others}
 
 
-def _knots(
+def _strong_components(
     before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]
 ) -> dict[str, int]:
     """A number for each name; two names have the same if each waits for the other (strongly

@@ -15,7 +15,7 @@ from attrs import field, frozen
 
 from signrules.errors import DocumentFault
 from signrules.model.limits import Check
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 DECLARATION = "signrules"
 """The key of a field's metadata under which its declaration stands."""
@@ -102,7 +102,7 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
         wrong = False
         for inside, culprit, expected in check(value):
             wrong = True
-            yield DocumentFault(where + inside, shown(culprit), expected)
+            yield DocumentFault(where + inside, shown_value(culprit), expected)
         if not wrong and attrs.has(type(value)) and declared_fields(type(value)):
             yield from field_faults(where, value)
 

@@ -24,7 +24,7 @@ from signrules.model.limits import (
     is_span,
     is_text,
     is_whole,
-    must,
+    must_be,
     must_be_one_of,
     must_each,
 )
@@ -33,35 +33,37 @@ from signrules.model.quantities import Interval
 
 def any_text(meaning: str, *, otherwise: str = "") -> Metadata:
     """Any text."""
-    return _declared("text", meaning, must("text", is_text), otherwise=otherwise)
+    return _declared("text", meaning, must_be("text", is_text), otherwise=otherwise)
 
 
 def id_text(meaning: str) -> Metadata:
     """An id: what other parts of the job name this one by."""
     characters = f"text of 1 to {LONGEST_ID} characters without control characters"
-    return _declared("id", meaning, must(f"an id: {characters} and without any of . [ ]", is_id))
+    return _declared("id", meaning, must_be(f"an id: {characters} and without any of . [ ]", is_id))
 
 
 def id_of(table: str, meaning: str = "", *, otherwise: str = "") -> Metadata:
     """The id of a part in one of the job's lists."""
-    return _declared("id of", meaning, must("text", is_text), expected=table, otherwise=otherwise)
+    return _declared(
+        "id of", meaning, must_be("text", is_text), expected=table, otherwise=otherwise
+    )
 
 
 def short_name(meaning: str, *, otherwise: str = "") -> Metadata:
     """A short text on one line."""
     expected = f"text of 1 to {LONGEST_ID} characters without control characters"
-    return _declared("name", meaning, must(expected, is_short_name), otherwise=otherwise)
+    return _declared("name", meaning, must_be(expected, is_short_name), otherwise=otherwise)
 
 
 def said_text(meaning: str) -> Metadata:
     """A text that is not blank."""
-    return _declared("said text", meaning, must("a text that is not blank", is_said))
+    return _declared("said text", meaning, must_be("a text that is not blank", is_said))
 
 
 def braille_cells(meaning: str) -> Metadata:
     """Unicode braille patterns."""
     expected = "Unicode braille patterns (U+2800 to U+28FF), spaces and line ends only"
-    return _declared("braille cells", meaning, must(expected, is_braille))
+    return _declared("braille cells", meaning, must_be(expected, is_braille))
 
 
 def one_word_of(
@@ -90,9 +92,9 @@ def plain_number(
     otherwise: str = "",
 ) -> Metadata:
     """A plain number in the unit that `noun` names: "minutes", "degrees Celsius"."""
-    check = must(
-        f"{noun} from {grouped(least)} to {grouped(most)}",
-        lambda value: _within(value, least, most),
+    check = must_be(
+        f"{noun} from {grouped_digits(least)} to {grouped_digits(most)}",
+        lambda value: _within_range(value, least, most),
     )
     return _declared(
         "number",
@@ -108,7 +110,9 @@ def plain_number(
 
 def share_above_none(meaning: str, *, usual: Usual = None) -> Metadata:
     """A share above 0 and at most 1."""
-    check = must("a share above 0 and at most 1", lambda value: is_number(value) and 0 < value <= 1)
+    check = must_be(
+        "a share above 0 and at most 1", lambda value: is_number(value) and 0 < value <= 1
+    )
     return _declared("share", meaning, check, least=0.0, most=1.0, usual=usual)
 
 
@@ -117,7 +121,7 @@ def whole_number(
 ) -> Metadata:
     """A whole number."""
     expected = f"{noun} from {least} to {most}"
-    check = must(expected, lambda value: is_whole(value) and least <= value <= most)
+    check = must_be(expected, lambda value: is_whole(value) and least <= value <= most)
     return _declared("whole number", meaning, check, least=least, most=most, usual=usual)
 
 
@@ -133,7 +137,7 @@ def plain_length(
     expected = (
         "a length" if least == -LARGEST_MM else f"a length of at least {_least_length(least)}"
     )
-    check = must(expected, lambda value: is_length(value) and value >= least)
+    check = must_be(expected, lambda value: is_length(value) and value >= least)
     return _declared(
         "length",
         meaning,
@@ -158,7 +162,7 @@ def toleranced_length(
 ) -> Metadata:
     """A length in mm that may carry a tolerance."""
     expected = f"a length of at least {least:g} mm, at its low end too"
-    check = must(expected, lambda value: is_span(value, least))
+    check = must_be(expected, lambda value: is_span(value, least))
     return _declared(
         "toleranced length",
         meaning,
@@ -175,9 +179,9 @@ def toleranced_length(
 
 def plain_speed(meaning: str, *, usual: Usual = None, otherwise: str = "") -> Metadata:
     """A speed in mm/s."""
-    check = must(
+    check = must_be(
         "a speed from 0.001 mm/s to 100 km/s",
-        lambda value: _within(value, SLOWEST_MM_S, FASTEST_MM_S),
+        lambda value: _within_range(value, SLOWEST_MM_S, FASTEST_MM_S),
     )
     return _declared(
         "speed",
@@ -217,7 +221,7 @@ MEASURES: Mapping[str, Measure] = {
 def quantity_of(name: str, meaning: str, *, usual: Usual = None, otherwise: str = "") -> Metadata:
     """A quantity of `MEASURES`."""
     found = MEASURES[name]
-    check = must(found.expected, lambda value: _within(value, found.least, found.most))
+    check = must_be(found.expected, lambda value: _within_range(value, found.least, found.most))
     return _declared(
         name,
         meaning,
@@ -235,7 +239,7 @@ MOST_EXPANSION = 1e4
 
 def expansion_coefficient(meaning: str, *, usual: Usual = None, otherwise: str = "") -> Metadata:
     """A coefficient of linear expansion in millionths per kelvin, perhaps a range."""
-    check = must("a coefficient of expansion from 0 to 10 000 ppm/K", _is_expansion)
+    check = must_be("a coefficient of expansion from 0 to 10 000 ppm/K", _is_expansion)
     return _declared(
         "expansion",
         meaning,
@@ -250,7 +254,7 @@ def expansion_coefficient(meaning: str, *, usual: Usual = None, otherwise: str =
 
 def calendar_day(meaning: str) -> Metadata:
     """A day."""
-    return _declared("date", meaning, must("a date", lambda value: type(value) is datetime.date))
+    return _declared("date", meaning, must_be("a date", lambda value: type(value) is datetime.date))
 
 
 def list_of(
@@ -287,7 +291,7 @@ def lengths_by_name(meaning: str) -> Metadata:
 
 def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") -> Metadata:
     """A table that becomes an instance of a class."""
-    check = must(noun, lambda value: isinstance(value, cls))
+    check = must_be(noun, lambda value: isinstance(value, cls))
     return _declared("table", meaning, check, noun, tables={"": cls}, otherwise=otherwise)
 
 
@@ -295,13 +299,13 @@ def table_by_key(classes: Mapping[str, type], noun: str, meaning: str) -> Metada
     """A table that becomes an instance of the class whose key it has; the word "auto" stands for
     None.
     """
-    check = must(noun, lambda value: isinstance(value, tuple(classes.values())))
+    check = must_be(noun, lambda value: isinstance(value, tuple(classes.values())))
     return _declared("table by key", meaning, check, noun, tables=classes)
 
 
 def table_by_control(classes: Mapping[str, type], noun: str, meaning: str) -> Metadata:
     """A table that becomes an instance of the class that its key `control` names."""
-    check = must(noun, lambda value: isinstance(value, tuple(classes.values())))
+    check = must_be(noun, lambda value: isinstance(value, tuple(classes.values())))
     return _declared("table by control", meaning, check, noun, tables=classes)
 
 
@@ -310,7 +314,7 @@ def part_of(cls: type, meaning: str) -> Metadata:
     return _declared(
         "part",
         meaning,
-        must(f"a {cls.__name__}", lambda value: isinstance(value, cls)),
+        must_be(f"a {cls.__name__}", lambda value: isinstance(value, cls)),
         tables={"": cls},
     )
 
@@ -318,7 +322,10 @@ def part_of(cls: type, meaning: str) -> Metadata:
 def rows_of(cls: type, meaning: str) -> Metadata:
     """A list of tables, each of which becomes an instance of a class."""
     return _declared(
-        "rows", meaning, must("a tuple", lambda value: isinstance(value, tuple)), tables={"": cls}
+        "rows",
+        meaning,
+        must_be("a tuple", lambda value: isinstance(value, tuple)),
+        tables={"": cls},
     )
 
 
@@ -327,7 +334,7 @@ def own_kind(kind: str, expected: str, check: Check, meaning: str = "") -> Metad
     return _declared(kind, meaning, check, expected)
 
 
-def grouped(value: float) -> str:
+def grouped_digits(value: float) -> str:
     """A number in words of a message: thousands stand apart."""
     return f"{int(value):,}".replace(",", " ") if value == int(value) else f"{value:g}"
 
@@ -336,7 +343,7 @@ def _declared(kind: str, meaning: str, check: Check, expected: str = "", **rest:
     return {DECLARATION: Declared(kind, meaning, check, expected, **rest)}
 
 
-def _within(value: object, least: float, most: float) -> bool:
+def _within_range(value: object, least: float, most: float) -> bool:
     return isinstance(value, int | float) and is_number(value) and least <= value <= most
 
 

@@ -95,7 +95,7 @@ def is_span(value: object, least: float) -> bool:
     return is_length(value.low) and is_length(value.nominal) and is_length(value.high)
 
 
-def must(expected: str, test: Callable[[Any], bool]) -> Check:
+def must_be(expected: str, test: Callable[[Any], bool]) -> Check:
     """A check of a value as a whole."""
 
     def whole_value(value: Any) -> Iterator[tuple[str, object, str]]:
@@ -108,7 +108,7 @@ def must(expected: str, test: Callable[[Any], bool]) -> Check:
 def must_be_one_of(choices: Collection[object]) -> Check:
     """A check that a value is one of a few words or whole numbers."""
     names = ", ".join(str(choice) for choice in choices)
-    return must(f"one of {names}", lambda value: type(value) in (str, int) and value in choices)
+    return must_be(f"one of {names}", lambda value: type(value) in (str, int) and value in choices)
 
 
 def must_each(check: Check, expected: str, least: int = 0, count: int | None = None) -> Check:

@@ -11,12 +11,12 @@ from signrules.errors import DocumentFault
 from signrules.model.media import Media
 from signrules.model.passes import Area
 from signrules.model.quantities import GUARD_MM
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 _MOST_PILED = 50
 
 
-def within(start: float, length: float, whole: float) -> bool:
+def within_stretch(start: float, length: float, whole: float) -> bool:
     """Whether a stretch lies inside 0 to `whole`, all in mm, with the guard."""
     return start >= -GUARD_MM and start + length <= whole + GUARD_MM
 
@@ -25,7 +25,7 @@ def off_the_bed(media: Mapping[int, Media], bed: tuple[float, float]) -> Iterato
     """The sheets that reach beyond the bed."""
     for position, sheet in media.items():
         if not all(
-            within(at, size, whole)
+            within_stretch(at, size, whole)
             for at, size, whole in zip(sheet.at, sheet.size, bed, strict=True)
         ):
             found = f"{sheet.size[0]:g} x {sheet.size[1]:g} mm at {sheet.at[0]:g}, {sheet.at[1]:g}"
@@ -42,9 +42,11 @@ def off_the_sheet(path: str, areas: tuple[Area, ...], sheet: Media) -> Iterator[
 def area_off_the_sheet(path: str, area: Area, sheet: Media) -> Iterator[DocumentFault]:
     """An area that reaches beyond its sheet."""
     width, height = sheet.size
-    if not (within(area.x, area.width, width) and within(area.y, area.height, height)):
+    if not (
+        within_stretch(area.x, area.width, width) and within_stretch(area.y, area.height, height)
+    ):
         found = f"[{area.x:g}, {area.y:g}, {area.width:g}, {area.height:g}]"
-        expected = f"an area inside the sheet {shown(sheet.id)} of {width:g} x {height:g} mm"
+        expected = f"an area inside the sheet {shown_value(sheet.id)} of {width:g} x {height:g} mm"
         yield DocumentFault(path, found, expected)
 
 
@@ -58,10 +60,10 @@ def lying_on_each_other(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
     for position, sheet in media.items():
         loads[sheet.load][position] = sheet
     for sheets in loads.values():
-        yield from _sweep(sheets)
+        yield from _sweep_for_overlaps(sheets)
 
 
-def _sweep(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
+def _sweep_for_overlaps(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
     lying: list[tuple[float, float, int]] = []
     ends: list[tuple[float, tuple[float, float, int]]] = []
     piled: list[int] = []
@@ -83,7 +85,7 @@ def _sweep(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
         if len(piled) < _MOST_PILED:
             piled.append(position)
         first, second = sorted((beneath[0], position))
-        found = f"a sheet that lies on {shown(media[first].id)}"
+        found = f"a sheet that lies on {shown_value(media[first].id)}"
         yield DocumentFault(f"media[{second}].at", found, "sheets of one load beside each other")
 
 

@@ -30,19 +30,19 @@ class _Short(reprlib.Repr):
 _SHORT = _Short()
 
 
-def shown(value: object) -> str:
+def shown_value(value: object) -> str:
     """A picture of a value in at most 60 characters, safe for values of any size and depth."""
     text = _SHORT.repr(value)
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
-def counted(count: int | str, thing: str) -> str:
+def counted_things(count: int | str, thing: str) -> str:
     """So many things: a number, or one that has been written, and the noun that goes with it."""
     return f"{count} {thing}{'' if str(count) == '1' else 's'}"
 
 
 @lru_cache(maxsize=1024)
-def nearest(name: str, known: tuple[str, ...]) -> str | None:
+def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
     """The known name that is most like `name`, or None; not searched for among more than a
     thousand.
     """
@@ -52,12 +52,12 @@ def nearest(name: str, known: tuple[str, ...]) -> str | None:
     return found[0] if found else None
 
 
-def listed(names: list[str], most: int = 6) -> str:
+def listed_names(names: list[str], most: int = 6) -> str:
     """Names as one short text, the first few of them where there are many."""
-    text = ", ".join(shown(name) for name in names[:most])
+    text = ", ".join(shown_value(name) for name in names[:most])
     return text if len(names) <= most else f"{text} and {len(names) - most} more"
 
 
-def joined(names: Sequence[str]) -> str:
+def joined_names(names: Sequence[str]) -> str:
     """All of one or more names in a row: a, b and c."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -15,7 +15,7 @@ from attrs import field, frozen
 from signrules.model.job import Job
 from signrules.model.passes import SIDES, Area
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.upright import around
+from signrules.physics.upright import bounding_area
 from signrules.physics.zones import Cover, Zone, zones_of
 
 LONG = 4.0
@@ -162,7 +162,7 @@ class Layout:
                 some = built.setdefault((sheet.id, item.side), {})
                 some.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
         found = {
-            key: {sign: around(areas) for sign, areas in some.items()}
+            key: {sign: bounding_area(areas) for sign, areas in some.items()}
             for key, some in built.items()
         }
         for sign in self.job.signs:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from signrules.physics.flight import positive
+from signrules.physics.flight import positive_number
 
 
 def drop_speed_from_marks(
@@ -25,9 +25,9 @@ def drop_speed_from_marks(
     patent 6,629,747. Raises ValueError where the gap is not above 0 or the marks lie the wrong way
     round.
     """
-    return positive(
+    return positive_number(
         "drop speed",
-        (second - first) * positive("gap", gap, "mm") / _nonzero(apart - drawn),
+        (second - first) * positive_number("gap", gap, "mm") / _nonzero(apart - drawn),
         "mm/s",
     )
 
@@ -37,8 +37,8 @@ def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> 
 
     The set-up is that of US patent 7,367,646. Raises ValueError unless all three are above 0.
     """
-    height, shift = positive("height", height, "mm"), positive("shift", shift, "mm")
-    return positive("carriage_speed", carriage_speed, "mm/s") * height / shift
+    height, shift = positive_number("height", height, "mm"), positive_number("shift", shift, "mm")
+    return positive_number("carriage_speed", carriage_speed, "mm/s") * height / shift
 
 
 def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> float:
@@ -49,8 +49,12 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
     US patent 7,445,302. Raises ValueError unless `raised_by` and the error are above 0 and the
     error grows with the gap.
     """
-    growth = positive("error_raised - error", error_raised - error, "mm")
-    return positive("raised_by", raised_by, "mm") * positive("error", error, "mm") / growth
+    growth = positive_number("error_raised - error", error_raised - error, "mm")
+    return (
+        positive_number("raised_by", raised_by, "mm")
+        * positive_number("error", error, "mm")
+        / growth
+    )
 
 
 def flight_from_sweep(
@@ -90,7 +94,7 @@ class Tilt:
         return abs(self.rise) > self.uncertainty + 1e-12
 
 
-def tilt(
+def tilt_from_errors(
     left: float, right: float, carriage_speed: float, drop_speed: float, uncertainty: float = 0.0
 ) -> Tilt:
     """The tilt of bed or head from the two-way errors at the left and at the right of the bed, in
@@ -102,8 +106,8 @@ def tilt(
     """
     if not uncertainty >= 0:
         raise ValueError(f"uncertainty: expected at least 0 mm, got {uncertainty!r}")
-    factor = positive("drop_speed", drop_speed, "mm/s") / (
-        2 * positive("carriage_speed", carriage_speed, "mm/s")
+    factor = positive_number("drop_speed", drop_speed, "mm/s") / (
+        2 * positive_number("carriage_speed", carriage_speed, "mm/s")
     )
     return Tilt(factor * (right - left), factor * 2 * uncertainty)
 
@@ -115,9 +119,9 @@ def height_tolerance(landing_tolerance: float, carriage_speed: float, drop_speed
     tolerance x drop speed / (2 x carriage speed): elementary kinematics. Raises ValueError unless
     all are above 0.
     """
-    tolerance = positive("landing_tolerance", landing_tolerance, "mm")
-    speed = positive("carriage_speed", carriage_speed, "mm/s")
-    return tolerance * positive("drop_speed", drop_speed, "mm/s") / (2 * speed)
+    tolerance = positive_number("landing_tolerance", landing_tolerance, "mm")
+    speed = positive_number("carriage_speed", carriage_speed, "mm/s")
+    return tolerance * positive_number("drop_speed", drop_speed, "mm/s") / (2 * speed)
 
 
 def _nonzero(value: float) -> float:

@@ -11,13 +11,13 @@ from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.flight import not_negative, positive
+from signrules.physics.flight import not_negative, positive_number
 
 NEEDED = ("swath", "swath_passes", "carriage_acceleration", "overrun")
 """What a printer must state before printing times are known."""
 
 
-def strokes(height: float, swath: float, swath_passes: int) -> int:
+def stroke_count(height: float, swath: float, swath_passes: int) -> int:
     """How often the carriage crosses a print of a height along y.
 
     ceil(height / advance) + passes - 1, the advance being swath / passes: geometry. Raises
@@ -25,9 +25,9 @@ def strokes(height: float, swath: float, swath_passes: int) -> int:
     """
     if swath_passes < 1:
         raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
-    advance = positive("swath", swath, "mm") / swath_passes
+    advance = positive_number("swath", swath, "mm") / swath_passes
     return (
-        max(1, math.ceil((positive("height", height, "mm") - GUARD_MM) / advance))
+        max(1, math.ceil((positive_number("height", height, "mm") - GUARD_MM) / advance))
         + swath_passes
         - 1
     )
@@ -41,13 +41,13 @@ def stroke_time(width: float, overrun: float, speed: float, acceleration: float)
     kinematics. Raises ValueError unless width, speed and acceleration are above 0 and the overrun
     at least 0.
     """
-    way = positive("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
-    return way / positive("speed", speed, "mm/s") + speed / positive(
+    way = positive_number("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
+    return way / positive_number("speed", speed, "mm/s") + speed / positive_number(
         "acceleration", acceleration, "mm/s2"
     )
 
 
-def unstated(printer: Printer) -> str | None:
+def unstated_field(printer: Printer) -> str | None:
     """The first field that a printer leaves out and without which printing times are not known;
     None where none is.
     """
@@ -74,7 +74,7 @@ def layer_time(job: Job, item: Pass) -> float | None:
     if item.directions == 1:
         back = printer.return_speed or printer.carriage_speed
         each += stroke_time(width, printer.overrun, back, printer.carriage_acceleration)
-    return strokes(height, printer.swath, printer.swath_passes) * each
+    return stroke_count(height, printer.swath, printer.swath_passes) * each
 
 
 def pass_time(job: Job, item: Pass) -> float | None:

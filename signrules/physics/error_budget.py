@@ -30,7 +30,7 @@ def root_sum_square(terms: Iterable[float]) -> float:
     return math.sqrt(math.fsum(term * term for term in terms))
 
 
-def farthest(
+def farthest_distance(
     point: tuple[float, float] | None, areas: Sequence[Area], size: tuple[float, float]
 ) -> float:
     """The largest distance along x or y, in mm, from the point that stays put to a point of some
@@ -113,13 +113,16 @@ def estimated_warmths(
         period = duration.layer_time(job, job.passes[at])
         if period is None:
             raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
-        start, warm = warm, thermal.warmth(warm, each, job.passes[at].layers, period, constant)
+        start, warm = (
+            warm,
+            thermal.warmth_of_sheet(warm, each, job.passes[at].layers, period, constant),
+        )
         low, high = sorted((job.temperature + start, job.temperature + warm))
         found[at] = Warmth(Interval.between(low, high), estimated=True)
     return found
 
 
-def apart(a: Interval, b: Interval) -> Interval:
+def temperature_difference(a: Interval, b: Interval) -> Interval:
     """How far two temperatures lie apart, whichever is the higher, in K."""
     low = max(a.low - b.high, b.low - a.high, 0.0)
     high = max(a.high - b.low, b.high - a.low)

@@ -12,7 +12,7 @@ from attrs import frozen
 
 from signrules.model.media import Media
 from signrules.model.quantities import Interval
-from signrules.physics.flight import not_negative, positive
+from signrules.physics.flight import not_negative, positive_number
 
 
 @frozen
@@ -49,7 +49,7 @@ def thickness_tolerance(sheet_type: str, thickness: float) -> float:
     """
     if sheet_type not in TOLERANCES:
         raise ValueError(f"sheet_type: expected one of {', '.join(TOLERANCES)}, got {sheet_type!r}")
-    return TOLERANCES[sheet_type].deviation(positive("thickness", thickness, "mm"))
+    return TOLERANCES[sheet_type].deviation(positive_number("thickness", thickness, "mm"))
 
 
 def assumes_tolerance(sheet: Media) -> bool:
@@ -81,6 +81,13 @@ def flattening_pressure(modulus: float, thickness: float, bow: float, length: fl
     ValueError unless modulus, thickness and length are above 0 and the bow at least 0.
     """
     stiffness = (
-        positive("modulus", modulus, "GPa") * 1e9 * positive("thickness", thickness, "mm") ** 3
+        positive_number("modulus", modulus, "GPa")
+        * 1e9
+        * positive_number("thickness", thickness, "mm") ** 3
     )
-    return 6.4 * stiffness * not_negative("bow", bow, "mm") / positive("length", length, "mm") ** 4
+    return (
+        6.4
+        * stiffness
+        * not_negative("bow", bow, "mm")
+        / positive_number("length", length, "mm") ** 4
+    )

@@ -38,7 +38,7 @@ _PANELS = 64
 _ALMOST = 1 - 1e-9
 
 
-def positive(name: str, value: float, unit: str) -> float:
+def positive_number(name: str, value: float, unit: str) -> float:
     """The value itself. Raises ValueError unless it is a finite number above 0."""
     if not (math.isfinite(value) and value > 0):
         raise ValueError(f"{name}: expected a number of {unit} above 0, got {value!r}")
@@ -62,7 +62,7 @@ def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> fl
     return (
         carriage_speed
         * not_negative("throw", throw, "mm")
-        / positive("drop_speed", drop_speed, "mm/s")
+        / positive_number("drop_speed", drop_speed, "mm/s")
     )
 
 
@@ -91,27 +91,27 @@ def ejection_shift(throw: float, degrees: float) -> float:
     return not_negative("throw", throw, "mm") * math.tan(math.radians(degrees))
 
 
-def fall(throw: float, drop_speed: float, gravity: float = GRAVITY) -> float:
+def drop_fall(throw: float, drop_speed: float, gravity: float = GRAVITY) -> float:
     """How far a drop that flies level falls over a throw, in mm (throw in mm, speed in mm/s,
     gravity in m/s2).
 
     g x t**2 / 2, elementary kinematics. Raises ValueError unless the speed is above 0 and the throw
     at least 0.
     """
-    time = not_negative("throw", throw, "mm") / positive("drop_speed", drop_speed, "mm/s")
+    time = not_negative("throw", throw, "mm") / positive_number("drop_speed", drop_speed, "mm/s")
     return gravity * 1000 * time * time / 2
 
 
 def _volume(instance: object, attribute: object, value: float) -> None:
-    positive("volume", value, "pL")
+    positive_number("volume", value, "pL")
 
 
 def _density(instance: object, attribute: object, value: float) -> None:
-    positive("density", value, "kg/m3")
+    positive_number("density", value, "kg/m3")
 
 
 def _speed(instance: object, attribute: object, value: float) -> None:
-    positive("speed", value, "mm/s")
+    positive_number("speed", value, "mm/s")
 
 
 def _drag_factor(instance: object, attribute: object, value: float) -> None:
@@ -195,7 +195,7 @@ class Drop:
                 * math.pow(1 + self._start * (1 - math.pow(s, 3 * EXPONENT)), -1 / EXPONENT)
             )
 
-        return self.relaxation * self.speed * _simpson(slowed, end, 1.0)
+        return self.relaxation * self.speed * _simpson_integral(slowed, end, 1.0)
 
 
 @lru_cache(maxsize=256)
@@ -219,7 +219,7 @@ def _flight_time(drop: Drop, throw: float) -> float:
     return time
 
 
-def _simpson(function: Callable[[float], float], start: float, end: float) -> float:
+def _simpson_integral(function: Callable[[float], float], start: float, end: float) -> float:
     """The integral of a function from a start to an end."""
     width = (end - start) / _PANELS
     total = function(start) + function(end)

@@ -5,7 +5,7 @@ Masses in kg, forces in N, pressures in Pa, accelerations in mm/s2, lengths in m
 
 from __future__ import annotations
 
-from signrules.physics.flight import GRAVITY, not_negative, positive
+from signrules.physics.flight import GRAVITY, not_negative, positive_number
 
 
 def sheet_mass(width: float, height: float, thickness: float, density: float) -> float:
@@ -14,11 +14,11 @@ def sheet_mass(width: float, height: float, thickness: float, density: float) ->
     Raises ValueError unless above 0.
     """
     volume = (
-        positive("width", width, "mm")
-        * positive("height", height, "mm")
-        * positive("thickness", thickness, "mm")
+        positive_number("width", width, "mm")
+        * positive_number("height", height, "mm")
+        * positive_number("thickness", thickness, "mm")
     )
-    return volume * 1e-9 * positive("density", density, "kg/m3")
+    return volume * 1e-9 * positive_number("density", density, "kg/m3")
 
 
 def vacuum_force(pressure: float, area: float) -> float:
@@ -49,4 +49,4 @@ def slip_acceleration(friction: float, pressing: float, mass: float) -> float:
 
     Raises ValueError unless the mass is above 0 and the others are at least 0.
     """
-    return friction_force(friction, pressing, positive("mass", mass, "kg")) / mass * 1000
+    return friction_force(friction, pressing, positive_number("mass", mass, "kg")) / mass * 1000

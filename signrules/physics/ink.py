@@ -11,13 +11,13 @@ import math
 from collections.abc import Sequence
 
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.flight import not_negative, positive
+from signrules.physics.flight import not_negative, positive_number
 
 INCH_MM = 25.4
 """Exactly: international inch of 1959."""
 
 
-def share(name: str, value: float, *, zero: bool = True) -> float:
+def share_of_one(name: str, value: float, *, zero: bool = True) -> float:
     """The value itself.
 
     Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false).
@@ -43,14 +43,14 @@ def layer_thickness(
     ValueError for a value out of its range.
     """
     drops = (
-        positive("resolution_x", resolution_x, "dpi")
-        * positive("resolution_y", resolution_y, "dpi")
+        positive_number("resolution_x", resolution_x, "dpi")
+        * positive_number("resolution_y", resolution_y, "dpi")
         / INCH_MM**2
     )
-    left = 1 - share("shrinkage", shrinkage)
+    left = 1 - share_of_one("shrinkage", shrinkage)
     return (
         drops
-        * positive("drop_volume", drop_volume, "pL")
+        * positive_number("drop_volume", drop_volume, "pL")
         * 1e-6
         * not_negative("coverage", coverage, "")
         * left
@@ -62,7 +62,9 @@ def layers_for(height: float, layer: float) -> int:
 
     Raises ValueError unless both are above 0, and for a layer of which no number reaches it.
     """
-    count = max(0.0, positive("height", height, "mm") - GUARD_MM) / positive("layer", layer, "mm")
+    count = max(0.0, positive_number("height", height, "mm") - GUARD_MM) / positive_number(
+        "layer", layer, "mm"
+    )
     if math.isinf(count):
         raise ValueError(
             f"layer: expected one of which some number reaches {height!r} mm, got {layer!r}"
@@ -78,12 +80,12 @@ def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
     """
     if not heights or layers < 1:
         raise ValueError("expected at least one measured height and one layer")
-    each = [positive("height", height, "mm") / layers for height in heights]
+    each = [positive_number("height", height, "mm") / layers for height in heights]
     low, high = min(each), max(each)
     return Interval(low, min(max(math.fsum(each) / len(each), low), high), high)
 
 
-def spread(values: Sequence[float]) -> float:
+def sample_deviation(values: Sequence[float]) -> float:
     """The standard deviation of a sample of two or more (divided by n - 1).
 
     Raises ValueError for fewer.
@@ -102,12 +104,12 @@ def full_shrinkage(density: float, molar_mass: float, double_bonds: int) -> floa
     "Polymerization shrinkage of methacrylate esters", Biomaterials 8 (1987), second hand. Inks cure
     in part and shrink less: 5 to 15 % (from memory). Raises ValueError unless all are above 0.
     """
-    bonds = positive("double_bonds", double_bonds, "")
+    bonds = positive_number("double_bonds", double_bonds, "")
     return (
         22
-        * positive("density", density, "g/cm3")
+        * positive_number("density", density, "g/cm3")
         * bonds
-        / positive("molar_mass", molar_mass, "g/mol")
+        / positive_number("molar_mass", molar_mass, "g/mol")
     )
 
 
@@ -117,8 +119,13 @@ def cap_volume(base: float, height: float) -> float:
 
     Raises ValueError unless both are above 0.
     """
-    radius = positive("base", base, "mm") / 2
-    return math.pi * positive("height", height, "mm") * (3 * radius * radius + height * height) / 6
+    radius = positive_number("base", base, "mm") / 2
+    return (
+        math.pi
+        * positive_number("height", height, "mm")
+        * (3 * radius * radius + height * height)
+        / 6
+    )
 
 
 def cap_edge_angle(base: float, height: float) -> float:
@@ -128,7 +135,9 @@ def cap_edge_angle(base: float, height: float) -> float:
     Geometry of a spherical cap. Raises ValueError unless both are above 0.
     """
     return 2 * math.degrees(
-        math.atan(positive("height", height, "mm") / (positive("base", base, "mm") / 2))
+        math.atan(
+            positive_number("height", height, "mm") / (positive_number("base", base, "mm") / 2)
+        )
     )
 
 
@@ -139,7 +148,7 @@ def cap_limit(base: float) -> float:
     What is higher overhangs, or is a cylinder with a dome on top. Raises ValueError unless the base
     is above 0.
     """
-    return positive("base", base, "mm") / 2
+    return positive_number("base", base, "mm") / 2
 
 
 def puddle_height(base: float, contact_angle: float) -> float:
@@ -153,7 +162,7 @@ def puddle_height(base: float, contact_angle: float) -> float:
         raise ValueError(
             f"contact_angle: expected an angle between 0 and 180 degrees, got {contact_angle!r}"
         )
-    return positive("base", base, "mm") / 2 * math.tan(math.radians(contact_angle) / 2)
+    return positive_number("base", base, "mm") / 2 * math.tan(math.radians(contact_angle) / 2)
 
 
 def ink_volume(
@@ -165,12 +174,12 @@ def ink_volume(
     1 mL is 1000 mm3. With a wet thickness leave the shrinkage at 0. Geometry. Raises ValueError for
     a value out of its range.
     """
-    if share("shrinkage", shrinkage) == 1:
+    if share_of_one("shrinkage", shrinkage) == 1:
         raise ValueError("shrinkage: expected a share below 1, got 1: nothing would be left")
     cured = (
         not_negative("area", area, "mm2")
         * not_negative("thickness", thickness, "mm")
-        * share("coverage", coverage)
+        * share_of_one("coverage", coverage)
     )
     return cured / (1 - shrinkage) / 1000
 
@@ -180,7 +189,9 @@ def ink_mass(volume: float, density: float) -> float:
 
     Raises ValueError for a volume below 0 or a density not above.
     """
-    return not_negative("volume", volume, "mL") * positive("density", density, "kg/m3") / 1000
+    return (
+        not_negative("volume", volume, "mL") * positive_number("density", density, "kg/m3") / 1000
+    )
 
 
 def volume_of_drops(area: float, drops_per_area: float, drop_volume: float) -> float:

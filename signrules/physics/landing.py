@@ -33,7 +33,7 @@ _FUZZ_MM = 1e-9
 
 
 @cache
-def _drop(volume: float, density: float, speed: float) -> Drop:
+def _drop_of(volume: float, density: float, speed: float) -> Drop:
     return Drop(volume, density, speed)
 
 
@@ -41,7 +41,7 @@ def drop_of(printer: Printer) -> Drop | None:
     """The drops of a printer; None where it does not state both their volume and their density."""
     if printer.drop_volume is None or printer.drop_density is None:
         return None
-    return _drop(printer.drop_volume, printer.drop_density, printer.drop_speed)
+    return _drop_of(printer.drop_volume, printer.drop_density, printer.drop_speed)
 
 
 def landing_error(printer: Printer, extra: Interval, aligned_at: float) -> Interval:
@@ -75,12 +75,12 @@ def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> fl
     if drop is None:
         return None
     base = printer.base_gap.high
-    aligned = _time(drop, base + aligned_at)
-    apart = max(abs(_time(drop, base + end) - aligned) for end in (extra.low, extra.high))
+    aligned = _flight_seconds(drop, base + aligned_at)
+    apart = max(abs(_flight_seconds(drop, base + end) - aligned) for end in (extra.low, extra.high))
     return 2 * printer.carriage_speed * apart
 
 
-def _time(drop: Drop, throw: float) -> float:
+def _flight_seconds(drop: Drop, throw: float) -> float:
     """Seconds of flight over any throw in mm: a throw below 0 takes time back at the
     start speed.
     """
@@ -91,7 +91,7 @@ def _time(drop: Drop, throw: float) -> float:
     return time if throw <= near else time + (throw - near) / drop.speed_after(time)
 
 
-def _reach(drop: Drop, time: float) -> float:
+def _throw_after(drop: Drop, time: float) -> float:
     """The throw in mm over which a drop flies for a time in s: the inverse of `_time`."""
     if time <= 0:
         return time * drop.speed
@@ -121,7 +121,7 @@ class Window:
         return self.low - GUARD_MM <= extra <= self.high + GUARD_MM
 
 
-def window(printer: Printer, extra: Interval, tolerance: float) -> Window:
+def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Window:
     """The alignments that serve a pass whose throw equals that of an extra over a bare sheet (an
     interval, mm).
     """
@@ -131,8 +131,8 @@ def window(printer: Printer, extra: Interval, tolerance: float) -> Window:
         low, high = extra.high - reach, extra.low + reach
     else:
         base, apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
-        low = _reach(drop, _time(drop, base + extra.high) - apart) - base
-        high = _reach(drop, _time(drop, base + extra.low) + apart) - base
+        low = _throw_after(drop, _flight_seconds(drop, base + extra.high) - apart) - base
+        high = _throw_after(drop, _flight_seconds(drop, base + extra.low) + apart) - base
     if low > high + GUARD_MM:
         middle = (extra.low + extra.high) / 2
         return Window(middle, middle, certain=False)
@@ -202,7 +202,7 @@ def error_over_layers(
         extra.high - before * layer.low,
     )
     all_along = Interval.between(min(extra.low, last.low), extra.high)
-    alignment = least_worst(printer, [all_along], window(printer, extra, tolerance))
+    alignment = least_worst(printer, [all_along], alignment_window(printer, extra, tolerance))
     return max(landing_error(printer, throws, alignment).high for throws in (extra, last))
 
 
@@ -215,5 +215,5 @@ def _mean_flight(printer: Printer, low: float, high: float) -> float:
     if drop is None:
         return (low + high) / 2
     base = printer.base_gap.high
-    mean = (_time(drop, base + low) + _time(drop, base + high)) / 2
-    return _reach(drop, mean) - base
+    mean = (_flight_seconds(drop, base + low) + _flight_seconds(drop, base + high)) / 2
+    return _throw_after(drop, mean) - base

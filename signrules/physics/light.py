@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from signrules.physics.flight import positive
+from signrules.physics.flight import positive_number
 
 UVA_EYE_LIMIT = 10_000.0
 """UV-A that an unprotected eye may take in eight hours, in J/m2: ICNIRP guidelines on ultraviolet
@@ -16,4 +16,4 @@ def uva_exposure_time(irradiance: float) -> float:
     It says when shields are too open; it is no leave to look at a lamp. Raises ValueError unless it
     is above 0.
     """
-    return UVA_EYE_LIMIT / positive("irradiance", irradiance, "W/m2")
+    return UVA_EYE_LIMIT / positive_number("irradiance", irradiance, "W/m2")

@@ -305,7 +305,7 @@ class Machine:
         mark = self.may_keep_after(at)
         if mark is not None and last is not None and last[:2] == mark:
             clearance = standing.clearance(at, last[2], turned)
-            if clears(clearance.low, self.job.printer.min_clearance):
+            if clears_head(clearance.low, self.job.printer.min_clearance):
                 return last[2]
         return anew
 
@@ -334,6 +334,6 @@ def flies_far_enough(throw: float, most: float | None) -> bool:
     return most is None or throw <= most + GUARD_MM
 
 
-def clears(clearance: float, least: float) -> bool:
+def clears_head(clearance: float, least: float) -> bool:
     """Whether a clearance in mm is no strike and reaches the least that the printer asks for."""
     return clearance > GUARD_MM and clearance >= least - GUARD_MM

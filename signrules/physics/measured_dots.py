@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.ink import layer_from_dots, spread
+from signrules.physics.ink import layer_from_dots, sample_deviation
 
 
 @frozen
@@ -64,7 +64,7 @@ def measured_dots(
     low, high = min(values), max(values)
     mean = min(max(math.fsum(values) / len(values), low), high)
     outside = sum(_is_outside(value, least, most) for value in values) / len(values)
-    deviation = None if len(values) < 2 else 0.0 if low == high else spread(values)
+    deviation = None if len(values) < 2 else 0.0 if low == high else sample_deviation(values)
     expected = None
     if deviation is not None:
         alike = high - low <= GUARD_MM

@@ -9,7 +9,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.zones import Cover, Piece, Zone
 
 
-def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
+def feature_relief(heights: Heights, builders: Collection[int]) -> Interval | None:
     """Top of the stack at a feature minus top of the stack on the face beside it, in mm.
 
     `builders` are the passes that build the feature, all on one side of one sheet. The top is the
@@ -29,27 +29,27 @@ def relief(heights: Heights, builders: Collection[int]) -> Interval | None:
     if any(passes[at].coverage < 1 for at in builders):
         beside = {zone.cover: {heights.full(zone.cover)} for zone in inside}
         faces = {face for some in beside.values() for face in some}
-        whole = greatest_of(_rises(heights, (zone.cover for zone in inside), faces))
+        whole = greatest_of(_rises_over_faces(heights, (zone.cover for zone in inside), faces))
     else:
         beside = _faces_beside(heights, zones, inside)
         faces = {face for some in beside.values() for face in some}
         if not faces:
             return None
         over_each = [
-            greatest_of(_rises(heights, (zone.cover for zone in inside), [face]))
+            greatest_of(_rises_over_faces(heights, (zone.cover for zone in inside), [face]))
             for face in sorted(faces)
         ]
         whole = Interval(
             least_of(over_each).low, greatest_of(over_each).nominal, greatest_of(over_each).high
         )
-    finished = _finished(inside, builders)
-    firm = _firm(heights, builders)
+    finished = _finished_parts(inside, builders)
+    firm = _passes_under_all(heights, builders)
     parts = least_of(
         rise
         for cover in finished
         for face in sorted(beside[cover] or faces)
         # Where the face is taken bare of partial ink, so is the ground of the feature.
-        for rise in _rises(
+        for rise in _rises_over_faces(
             heights, [cover if face != heights.full(face) else _of(cover, firm)], [face]
         )
     )
@@ -61,7 +61,7 @@ def _of(cover: Cover, members: set[int]) -> Cover:
     return tuple(at for at in cover if at in members)
 
 
-def _firm(heights: Heights, builders: Collection[int]) -> set[int]:
+def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
     """The passes whose ink every part of the feature has: its builders, what lands on them, what
     leaves nothing bare.
 
@@ -81,14 +81,16 @@ def _firm(heights: Heights, builders: Collection[int]) -> set[int]:
     return firm
 
 
-def _rises(heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]) -> Iterator[Interval]:
+def _rises_over_faces(
+    heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]
+) -> Iterator[Interval]:
     everything = range(len(heights.job.passes))
     for top in tops:
         for face in faces:
             yield (heights.ink(top, everything) - heights.ink(face, everything)).interval()
 
 
-def _finished(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
+def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
     """The parts of a feature on which no further builder lands elsewhere: the ring of a stack of
     discs is none.
     """
@@ -109,19 +111,19 @@ def _faces_beside(
     for zone in zones:
         if zone.cover not in within:
             for piece in zone.pieces:
-                for key, start, end in _edges(piece):
+                for key, start, end in _edges_of_piece(piece):
                     edges.setdefault(key, []).append((start, end, zone.cover))
     beside: dict[Cover, set[Cover]] = {cover: set() for cover in within}
     for zone in inside:
         for piece in zone.pieces:
-            for key, start, end in _edges(piece):
+            for key, start, end in _edges_of_piece(piece):
                 for low, high, cover in edges.get(key, ()):
                     if min(end, high) > max(start, low):
                         beside[zone.cover] |= {cover, heights.full(cover)}
     return beside
 
 
-def _edges(piece: Piece) -> Iterator[tuple[tuple[str, float], float, float]]:
+def _edges_of_piece(piece: Piece) -> Iterator[tuple[tuple[str, float], float, float]]:
     """The edges of a piece: where each lies and from where to where it runs; neighbours share these
     numbers exactly.
     """

@@ -14,8 +14,8 @@ from collections.abc import Mapping, Sequence
 from attrs import frozen
 
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.calibration import Tilt, tilt
-from signrules.physics.flight import not_negative, positive
+from signrules.physics.calibration import Tilt, tilt_from_errors
+from signrules.physics.flight import not_negative, positive_number
 
 PLACES = ("left", "centre", "right")
 
@@ -65,27 +65,31 @@ def read_alignment(
     places differ in groups or a number is out of its range.
     """
     places = {
-        name: _readings(name, value)
+        name: _readings_at_places(name, value)
         for name, value in zip(PLACES, (left, centre, right), strict=True)
     }
     if len({len(readings) for readings in places.values()}) != 1:
         counts = ", ".join(f"{len(readings)} at {name}" for name, readings in places.items())
         raise ValueError(f"expected as many line groups at each place, got {counts}")
-    positive("step_mm", step_mm, "mm")
+    positive_number("step_mm", step_mm, "mm")
     uncertainty = not_negative("reading_uncertainty", reading_uncertainty, "steps") * step_mm
     if tolerance is not None:
-        positive("tolerance", tolerance, "mm")
-    step = _step([reading for readings in places.values() for reading in readings])
-    residuals = {name: _residual(readings, step, step_mm) for name, readings in places.items()}
+        positive_number("tolerance", tolerance, "mm")
+    step = _best_step([reading for readings in places.values() for reading in readings])
+    residuals = {
+        name: _residual_at_step(readings, step, step_mm) for name, readings in places.items()
+    }
     worst = max(max(abs(residual.low), abs(residual.high)) for residual in residuals.values())
-    tilted = _tilt(places, step_mm, uncertainty, carriage_speed, drop_speed)
+    tilted = _tilt_of_readings(places, step_mm, uncertainty, carriage_speed, drop_speed)
     warning = (
-        "" if tolerance is None else _warning(residuals, worst, uncertainty, tilted, tolerance)
+        ""
+        if tolerance is None
+        else _reading_warning(residuals, worst, uncertainty, tilted, tolerance)
     )
     return AlignmentReading(step, residuals, worst, uncertainty, tilted, warning)
 
 
-def _readings(place: str, value: float | Sequence[float]) -> tuple[float, ...]:
+def _readings_at_places(place: str, value: float | Sequence[float]) -> tuple[float, ...]:
     readings = (value,) if isinstance(value, int | float) else tuple(value)
     if not readings or not all(math.isfinite(reading) for reading in readings):
         raise ValueError(
@@ -95,7 +99,7 @@ def _readings(place: str, value: float | Sequence[float]) -> tuple[float, ...]:
     return readings
 
 
-def _step(readings: Sequence[float]) -> int:
+def _best_step(readings: Sequence[float]) -> int:
     """The whole step with the least worst residual; of two alike the one nearer to all readings,
     then to 0.
     """
@@ -108,13 +112,13 @@ def _step(readings: Sequence[float]) -> int:
     return min((math.floor(middle), math.ceil(middle)), key=badness)
 
 
-def _residual(readings: Sequence[float], step: int, step_mm: float) -> Interval:
+def _residual_at_step(readings: Sequence[float], step: int, step_mm: float) -> Interval:
     low, high = ((end - step) * step_mm for end in (min(readings), max(readings)))
     mean = (sum(readings) / len(readings) - step) * step_mm
     return Interval(low, min(max(mean, low), high), high)
 
 
-def _tilt(
+def _tilt_of_readings(
     places: Mapping[str, Sequence[float]],
     step_mm: float,
     uncertainty: float,
@@ -123,13 +127,14 @@ def _tilt(
 ) -> Tilt:
     pairs = zip(places["left"], places["right"], strict=True)
     found = [
-        tilt(a * step_mm, b * step_mm, carriage_speed, drop_speed, uncertainty) for a, b in pairs
+        tilt_from_errors(a * step_mm, b * step_mm, carriage_speed, drop_speed, uncertainty)
+        for a, b in pairs
     ]
     rises = [one.rise for one in found]
     return Tilt(sum(rises) / len(rises), max(found[0].uncertainty, (max(rises) - min(rises)) / 2))
 
 
-def _warning(
+def _reading_warning(
     residuals: Mapping[str, Interval],
     worst: float,
     uncertainty: float,

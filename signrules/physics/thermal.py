@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 
 from signrules.model.quantities import Interval
-from signrules.physics.flight import not_negative, positive
+from signrules.physics.flight import not_negative, positive_number
 
 
-def growth(expansion: Interval, distance: float, warming: float) -> Interval:
+def thermal_growth(expansion: Interval, distance: float, warming: float) -> Interval:
     """By how much a point moves away from the one that stays put, in mm: coefficient x distance x
     warming.
 
@@ -33,7 +33,7 @@ def largest_warming(expansion: Interval, distance: float, tolerance: float) -> f
     value below 0.
     """
     not_negative("tolerance", tolerance, "mm")
-    each = growth(expansion, distance, 1.0).high
+    each = thermal_growth(expansion, distance, 1.0).high
     return math.inf if each == 0 else tolerance / each
 
 
@@ -56,16 +56,22 @@ def cooling_time_constant(
     `cooling` in W/(m2 K), through one face: Newton's law of cooling. Raises ValueError unless all
     are above 0.
     """
-    return _heat_content(density, heat_capacity, thickness) / positive("cooling", cooling, "W/m2K")
+    return _heat_content(density, heat_capacity, thickness) / positive_number(
+        "cooling", cooling, "W/m2K"
+    )
 
 
 def _heat_content(density: float, heat_capacity: float, thickness: float) -> float:
     """In J/(m2 K)."""
-    volume = positive("density", density, "kg/m3") * positive("thickness", thickness, "mm") * 1e-3
-    return volume * positive("heat_capacity", heat_capacity, "J/kgK")
+    volume = (
+        positive_number("density", density, "kg/m3")
+        * positive_number("thickness", thickness, "mm")
+        * 1e-3
+    )
+    return volume * positive_number("heat_capacity", heat_capacity, "J/kgK")
 
 
-def warmth(
+def warmth_of_sheet(
     start: float, per_layer: float, layers: int, period: float, time_constant: float
 ) -> float:
     """How far above the room a sheet is, in K, right after the last of some layers, one every
@@ -96,7 +102,7 @@ def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> flo
     without end where nothing above the room is allowed. Raises ValueError unless the time constant
     is above 0.
     """
-    positive("time_constant", time_constant, "s")
+    positive_number("time_constant", time_constant, "s")
     if warmth_now <= max(allowed, 0.0):
         return 0.0
     return math.inf if allowed <= 0 else time_constant * math.log(warmth_now / allowed)
@@ -119,7 +125,7 @@ def bow_from_heat(expansion: float, difference: float, length: float, thickness:
     return (
         strain
         * not_negative("length", length, "mm") ** 2
-        / (8 * positive("thickness", thickness, "mm"))
+        / (8 * positive_number("thickness", thickness, "mm"))
     )
 
 
@@ -134,5 +140,5 @@ def restraint_force(
     and thickness are above 0.
     """
     not_negative("expansion", expansion, "ppm/K")
-    section = positive("width", width, "mm") * positive("thickness", thickness, "mm")
-    return positive("modulus", modulus, "GPa") * 1e3 * expansion * 1e-6 * warming * section
+    section = positive_number("width", width, "mm") * positive_number("thickness", thickness, "mm")
+    return positive_number("modulus", modulus, "GPa") * 1e3 * expansion * 1e-6 * warming * section

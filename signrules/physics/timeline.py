@@ -17,7 +17,7 @@ from attrs import field, fields, frozen
 from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane, Throw
-from signrules.physics.landing import Window, fewest_alignments, landing_error, window
+from signrules.physics.landing import Window, alignment_window, fewest_alignments, landing_error
 from signrules.physics.machine import Machine, Move
 from signrules.physics.planes import settings_between
 
@@ -205,7 +205,7 @@ class Timeline:
         if tolerance is None:
             return {}
         return {
-            at: window(printer, printing.crisp, tolerance)
+            at: alignment_window(printer, printing.crisp, tolerance)
             for at, printing in self.printings.items()
             if self.machine.job.passes[at].directions == 2
         }
@@ -281,7 +281,9 @@ class Timeline:
         return {}
 
 
-def replay(machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]) -> Timeline:
+def replay_items(
+    machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]
+) -> Timeline:
     """Do the items in an order; `choices` says for each "auto" pass which gap is set, or None to
     keep the plane.
 

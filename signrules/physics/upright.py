@@ -12,7 +12,7 @@ from signrules.model.passes import Area
 from signrules.model.quantities import GUARD_MM
 
 
-def upright(area: Area, top: str) -> Area:
+def upright_area(area: Area, top: str) -> Area:
     """The area as it lies once the sheet is turned so that a side of the bed, `top`, is far."""
     x, y, width, height = area.x, area.y, area.width, area.height
     if top == "near":
@@ -24,7 +24,7 @@ def upright(area: Area, top: str) -> Area:
     return area
 
 
-def around(areas: Iterable[Area]) -> Area:
+def bounding_area(areas: Iterable[Area]) -> Area:
     """The rectangle around some areas, of which there is at least one."""
     some = tuple(areas)
     x, y = min(area.x for area in some), min(area.y for area in some)
@@ -44,7 +44,7 @@ def tallest_stretch(areas: Iterable[Area]) -> float:
     return longest
 
 
-def apart(one: Area, other: Area) -> float:
+def distance_apart(one: Area, other: Area) -> float:
     """How far apart two areas are along x or y, the larger of both; below 0 where they overlap."""
     across = max(one.x - other.x - other.width, other.x - one.x - one.width)
     along = max(one.y - other.y - other.height, other.y - one.y - one.height)

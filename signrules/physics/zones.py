@@ -52,8 +52,12 @@ def zones_of(
         for area in some:
             corners = (area.x, area.y, area.x + area.width, area.y + area.height)
             passes_in.setdefault(corners, []).append(index)
-    snap_x = snapper([0.0, size[0], *(x for x0, _, x1, _ in passes_in for x in (x0, x1))], merge)
-    snap_y = snapper([0.0, size[1], *(y for _, y0, _, y1 in passes_in for y in (y0, y1))], merge)
+    snap_x = cluster_snapper(
+        [0.0, size[0], *(x for x0, _, x1, _ in passes_in for x in (x0, x1))], merge
+    )
+    snap_y = cluster_snapper(
+        [0.0, size[1], *(y for _, y0, _, y1 in passes_in for y in (y0, y1))], merge
+    )
     changes: dict[float, list[tuple[float, float, list[int], int]]] = {}
     for (x0, y0, x1, y1), passes in passes_in.items():
         changes.setdefault(snap_y[y0], []).append((snap_x[x0], snap_x[x1], passes, +1))
@@ -67,7 +71,7 @@ def zones_of(
     return line.finish(snap_y[size[1]])
 
 
-def snapper(values: Iterable[float], merge: float) -> dict[float, float]:
+def cluster_snapper(values: Iterable[float], merge: float) -> dict[float, float]:
     """Each value to the least value of its cluster, clusters being runs whose neighbours lie within
     `merge`.
     """

@@ -17,19 +17,19 @@ def all_of(count: int) -> int:
 
 def as_mask(items: Iterable[int]) -> int:
     """Items as a bitmask."""
-    return union(1 << at for at in items)
+    return union_of(1 << at for at in items)
 
 
-def union(masks: Iterable[int]) -> int:
+def union_of(masks: Iterable[int]) -> int:
     """The bitmask of all that is in any of the bitmasks."""
     return reduce(or_, masks, 0)
 
 
-def bits(mask: int) -> Iterator[int]:
+def bits_of(mask: int) -> Iterator[int]:
     """The items of a bitmask, ascending."""
     if not mask:
         return
-    first = lowest(mask)
+    first = lowest_bit(mask)
     # As text the mask is gone through once; bit by bit, each bit would take as long as the whole
     # mask.
     text = f"{mask >> first:b}"[::-1]
@@ -39,7 +39,7 @@ def bits(mask: int) -> Iterator[int]:
         at = text.find("1", at + 1)
 
 
-def lowest(mask: int) -> int:
+def lowest_bit(mask: int) -> int:
     """The first item of a bitmask that has any."""
     return (mask & -mask).bit_length() - 1
 

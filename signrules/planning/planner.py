@@ -25,8 +25,8 @@ from collections.abc import Iterable, Iterator
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay
-from signrules.planning.bitmasks import all_of, bits
+from signrules.physics.timeline import Timeline, replay_items
+from signrules.planning.bitmasks import all_of, bits_of
 from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (
     conflict_of_many,
@@ -40,12 +40,12 @@ from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, Choices, cheape
 from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.canonical import Canonical, as_declared, canonical
+from signrules.planning.order.canonical import Canonical, as_declared, canonical_machine
 from signrules.planning.order.constructive import constructive_orders
-from signrules.planning.order.improvement import improved
-from signrules.planning.order.peeling import peel
+from signrules.planning.order.improvement import improved_order
+from signrules.planning.order.peeling import peel_from_end
 from signrules.planning.order.plane_runs import order_of_runs
-from signrules.planning.order.reduction import reduced, setups
+from signrules.planning.order.reduction import reduced_problems, setup_classes
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.step_search import StepSearch
 from signrules.planning.order.ties import just_above, nearest_to_declared
@@ -83,13 +83,15 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
 
     `known` is what came of a job with the same items: its order is tried among the first.
     """
-    view = canonical(machine) if len(machine.items) <= LARGE else as_declared(machine)
+    view = canonical_machine(machine) if len(machine.items) <= LARGE else as_declared(machine)
     declared = view.from_origin(machine.declared_order())
     pipeline = _Pipeline(view.machine, declared, budget)
     best = pipeline.run([view.from_origin(order) for order in _known_order(machine, known)])
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
-        judged = _judged(machine, order, None if best is None else _plan_of(view, pipeline, best))
+        judged = _judged_sequence(
+            machine, order, None if best is None else _plan_of(view, pipeline, best)
+        )
         return Outcome(judged, None, judged.timeline, pipeline.states)
     if best is None:
         timeline = replay_order(machine, machine.declared_order())
@@ -101,7 +103,7 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
 
 def replay_order(machine: Machine, order: Order) -> Timeline:
     """An order as it stands, with the cheapest gaps for the passes that leave theirs open."""
-    return replay(machine, order, cheapest_gaps(machine, order))
+    return replay_items(machine, order, cheapest_gaps(machine, order))
 
 
 def _known_order(machine: Machine, known: Outcome | None) -> Iterator[Order]:
@@ -193,7 +195,7 @@ class _Pipeline:
         """Stated gaps: the order of the changeover core, what any order costs at the least, or a
         deadlock.
         """
-        problem = None if self._is_large else reduced(self.machine)
+        problem = None if self._is_large else reduced_problems(self.machine)
         if problem is None:
             return
         runs = order_of_runs(problem, self.budget)
@@ -209,10 +211,10 @@ class _Pipeline:
         """Very many passes with stated gaps: an order from its end, or the passes that
         are stuck.
         """
-        kinds = setups(self.machine) if self._is_large else None
+        kinds = setup_classes(self.machine) if self._is_large else None
         if kinds is None:
             return
-        peeled = peel(self.machine, kinds.classes, kinds.watched)
+        peeled = peel_from_end(self.machine, kinds.classes, kinds.watched)
         self.least = max(self.least, self.bounds.of_everything(kinds.fewest))
         if peeled.order is not None:
             self._attempt(peeled.order)
@@ -260,7 +262,7 @@ class _Pipeline:
     def _improve(self) -> None:
         if self.best is not None and self._states_left():
             share = self.budget // IMPROVEMENT_SHARE
-            self.best = improved(self.attempts, self.best, self.least, share)
+            self.best = improved_order(self.attempts, self.best, self.least, share)
 
     def _try_the_declared_order(self) -> None:
         """Where no rule found an order that is proven, the document may know a better one.
@@ -304,7 +306,7 @@ class _Pipeline:
         if self._is_large:
             return
         roomy = with_most_room(self.machine)
-        problem = None if roomy is None else reduced(roomy)
+        problem = None if roomy is None else reduced_problems(roomy)
         if problem is None or problem.groups > 1:
             return
         stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
@@ -367,14 +369,14 @@ def _plan_of(view: Canonical, pipeline: _Pipeline, best: Attempt) -> Plan:
     order, choices = view.to_origin(best.order), view.choices_to_origin(best.choices)
     timeline = best.timeline
     if machine is not view.machine:
-        timeline = replay(machine, order, choices)
+        timeline = replay_items(machine, order, choices)
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
     least = min(pipeline.least, cost)
     return Plan(timeline, cost, least, cost <= pipeline.least, costs.stated)
 
 
-def _judged(machine: Machine, order: Order, best: Plan | None) -> Plan:
+def _judged_sequence(machine: Machine, order: Order, best: Plan | None) -> Plan:
     """The replay of a sequence that the job brought along, with the best plan beside it."""
     timeline = replay_order(machine, order)
     costs = Costs.of(machine.job.printer.minutes)
@@ -385,7 +387,7 @@ def _judged(machine: Machine, order: Order, best: Plan | None) -> Plan:
 def _conflict_of(view: Canonical, pipeline: _Pipeline) -> Conflict:
     """Why there is no order, in words of the document."""
     if pipeline.deadlock is not None:
-        members = sorted(view.to_origin(bits(pipeline.deadlock.items)))
+        members = sorted(view.to_origin(bits_of(pipeline.deadlock.items)))
         return conflict_in_words(view.origin, members, smallest=pipeline.deadlock.is_smallest)
     if pipeline.stuck_of_many:
         return conflict_of_many(view.origin, pipeline.stuck_of_many, LARGE)

@@ -7,7 +7,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from signrules.job_graphs import through_handling
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.step_trouble import trouble_of_steps
 from signrules.planning.plan import Plan
@@ -51,7 +51,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
         if (edge.before, edge.then) == (before, here):
             return Placing(name, "edge", edge.said)
     exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
-    timeline = replay(machine, exchanged, cheapest_gaps(machine, exchanged))
+    timeline = replay_items(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)
     if trouble:
         return Placing(name, "unsafe", f"ahead of {other}, {trouble}")

@@ -30,7 +30,7 @@ def key_of(check: Check) -> Key:
     return check.rule, check.subjects[0], str(check.source)
 
 
-def grouped(checks: Iterable[Check]) -> dict[Key, list[Check]]:
+def grouped_checks(checks: Iterable[Check]) -> dict[Key, list[Check]]:
     """The checks by what makes them the same."""
     groups: dict[Key, list[Check]] = {}
     for check in checks:
@@ -49,7 +49,7 @@ class After:
 
     def __init__(self, judged: Judged) -> None:
         self.judged = judged
-        self._groups = grouped(judged.checks)
+        self._groups = grouped_checks(judged.checks)
 
     def meets(self, check: Check) -> bool:
         """Whether a check that was not met is there after the change, and met.
@@ -66,7 +66,7 @@ class After:
         return is_met(alike)
 
 
-def holding(judged: Judged) -> list[Check]:
+def holding_checks(judged: Judged) -> list[Check]:
     """The checks of level STOP that are broken or doubtful."""
     return [check for check in judged.checks if check.holds_back]
 
@@ -80,16 +80,16 @@ def newly_failing(before: Judged, after: Judged) -> list[Fault]:
     judged before would seem to mend what is only no longer looked at. The text of an error may
     differ, since it often holds numbers.
     """
-    known = {_failure(fault) for fault in _failures(before)}
-    return [fault for fault in _failures(after) if _failure(fault) not in known]
+    known = {_failure_of(fault) for fault in _failures_of(before)}
+    return [fault for fault in _failures_of(after) if _failure_of(fault) not in known]
 
 
-def _failures(judged: Judged) -> Iterator[Fault]:
+def _failures_of(judged: Judged) -> Iterator[Fault]:
     yield from judged.faults
     yield from (fault for fault, _ in judged.accepted)
 
 
-def _failure(fault: Fault) -> Key:
+def _failure_of(fault: Fault) -> Key:
     return fault.plugin, fault.rule, fault.subject
 
 
@@ -120,7 +120,7 @@ def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
             yield f"signs.{sign.id}"
 
 
-def worsened(before: Judged, after: Judged) -> list[Check] | None:
+def worsened_checks(before: Judged, after: Judged) -> list[Check] | None:
     """The checks that a change makes bad, where a further change might mend them; empty where it
     makes none so.
 
@@ -131,7 +131,7 @@ def worsened(before: Judged, after: Judged) -> list[Check] | None:
     """
     if newly_failing(before, after) or not cells_confirmed(before, after):
         return None
-    old, new = grouped(before.checks), grouped(after.checks)
+    old, new = grouped_checks(before.checks), grouped_checks(after.checks)
     worse: list[Check] = []
     left_out = {f"handling.{one.id}" for one in before.job.handling} - {
         f"handling.{one.id}" for one in after.job.handling

@@ -137,7 +137,7 @@ class Alike:
         own = set() if case is None else self.related([case.lead])
         rows = self._at if job is self.job else dict(rows_of(job))
         repeated: dict[Place, Leaves] = {}
-        for place, leaves in altered(job, changed):
+        for place, leaves in altered_rows(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
                 fits = other != place and other not in own and (among is None or other in among)
                 if not fits or other not in rows:
@@ -156,14 +156,14 @@ class Alike:
         return evolve(
             change,
             summary=change.summary + more,
-            edits=(*change.edits, repeating(repeated)),
+            edits=(*change.edits, repeating_edit(repeated)),
             said=None if change.said is None else lambda made_on: change.words(made_on) + more,
             far_end=None if change.far_end is None else self.widened(change.far_end, case, job),
         )
 
     def _finding(self, check: Check) -> Hashable:
-        about = tuple(self._contents.get(_place(path), path) for path in check.subjects)
-        numbers = (rounded(check.measured), check.limit, check.found, check.allowed)
+        about = tuple(self._contents.get(_place_of_row(path), path) for path in check.subjects)
+        numbers = (rounded_interval(check.measured), check.limit, check.found, check.allowed)
         return (
             check.rule,
             check.level,
@@ -229,7 +229,7 @@ def rows_of(job: Job) -> Iterator[tuple[Place, Any]]:
             yield (table, row.id), row
 
 
-def altered(job: Job, changed: Job) -> Iterator[tuple[Place, Leaves]]:
+def altered_rows(job: Job, changed: Job) -> Iterator[tuple[Place, Leaves]]:
     """What a change altered in the rows of both."""
     before = dict(rows_of(job))
     for place, row in rows_of(changed):
@@ -263,7 +263,7 @@ def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
 
 def with_leaves(row: Any, leaves: Leaves) -> Any:
     """A row with the same changes; None where something else stands in one of the places."""
-    if any(_at(row, path) != old for path, (old, _) in leaves.items()):
+    if any(_value_at_path(row, path) != old for path, (old, _) in leaves.items()):
         return None
     return _set_leaves(row, leaves)
 
@@ -277,7 +277,7 @@ def _set_leaves(row: Any, leaves: Leaves) -> Any:
     return row
 
 
-def _at(row: Any, path: tuple[str, ...]) -> Any:
+def _value_at_path(row: Any, path: tuple[str, ...]) -> Any:
     for name in path:
         row = None if row is None else getattr(row, name)
     return row
@@ -291,26 +291,26 @@ def _with_leaf(row: Any, path: tuple[str, ...], new: Any) -> Any:
     return None if rest and inner is None else evolve(row, **{name: inner})
 
 
-def repeating(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
+def repeating_edit(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
     """An edit that makes changes in rows, whatever stands in their places by then."""
 
     def edit(job: Job) -> Job:
         tables: dict[str, Any] = {}
         for table in dict.fromkeys(table for table, _ in repeated):
             tables[table] = tuple(
-                _repeated(row, repeated.get((table, row.id))) for row in getattr(job, table)
+                _repeated_row(row, repeated.get((table, row.id))) for row in getattr(job, table)
             )
         return evolve(job, **tables)
 
     return edit
 
 
-def _repeated(row: Any, leaves: Leaves | None) -> Any:
+def _repeated_row(row: Any, leaves: Leaves | None) -> Any:
     made = None if leaves is None else _set_leaves(row, leaves)
     return row if made is None else made
 
 
-def rounded(value: Interval | None) -> Hashable:
+def rounded_interval(value: Interval | None) -> Hashable:
     """An interval by its numbers, of which a difference below a millionth does not count."""
     return (
         None
@@ -325,7 +325,7 @@ def in_short(names: Sequence[str]) -> str:
     return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
 
 
-def _place(path: str) -> Place:
+def _place_of_row(path: str) -> Place:
     table, _, id = path.partition(".")
     return table, id
 
@@ -348,10 +348,10 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         "registers_to": None,
         "builds": builds,
     }
-    return evolve(row, id="", areas=_shape(row.areas), **unnamed)
+    return evolve(row, id="", areas=_shape_of_areas(row.areas), **unnamed)
 
 
-def _shape(areas: tuple[Area, ...] | None) -> tuple[Area, ...] | None:
+def _shape_of_areas(areas: tuple[Area, ...] | None) -> tuple[Area, ...] | None:
     """Rectangles moved to the origin."""
     if not areas:
         return areas

@@ -15,10 +15,10 @@ def apply_remedy(job: Job, remedy: Remedy) -> Job:
     Raises PatchError where the remedy is for another job, so that it does not fit; JobError where
     what comes of it is no consistent job.
     """
-    return patched(job, remedy.patch)
+    return patched_job(job, remedy.patch)
 
 
-def patched(job: Job, patch: Patch) -> Job:
+def patched_job(job: Job, patch: Patch) -> Job:
     """The job whose document is that of a job with a JSON Patch applied.
 
     Raises PatchError and JobError.

@@ -104,7 +104,7 @@ Maker = Callable[[Check, Judged], Iterable[Change]]
 """From a check that is not met to candidate changes, the most sensible first."""
 
 
-def change(summary: str, *edits: Edit) -> Change:
+def change_of(summary: str, *edits: Edit) -> Change:
     """A change of one or more edits."""
     return Change(summary, edits)
 
@@ -114,7 +114,7 @@ def change_from(job: Job, said: Said, *edits: Edit) -> Change:
     return Change(said(job), edits, said)
 
 
-def lasting(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
+def lasting_changes(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
     """Of changes made on a job one after the other those that matter in the end.
 
     What a later one changes once more goes: of 7 layers instead of 24 and then 20 instead of 7 the

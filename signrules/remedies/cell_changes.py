@@ -9,26 +9,26 @@ from itertools import islice
 
 from attrs import evolve
 
-from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, in_lines, joined
+from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, in_lines, joined_cells
 from signrules.braille.contractions import ALONE
-from signrules.braille.reading_back import as_read, in_words, is_english, readings
-from signrules.braille.spelling import capital_words, reasons, words_of
+from signrules.braille.reading_back import as_read, in_words, is_english, readings_of_word
+from signrules.braille.spelling import capital_reasons, capital_words, words_of
 from signrules.braille.styles import says_the_text
 from signrules.model.sign import CONTRACTED, GRADES, Braille, Sign
-from signrules.model.wording import joined as in_a_row
-from signrules.model.wording import nearest
-from signrules.remedies.candidates import CELLS, Change, Judged, change, of_item, of_section
+from signrules.model.wording import joined_names as in_a_row
+from signrules.model.wording import nearest_name
+from signrules.remedies.candidates import CELLS, Change, Judged, change_of, of_item, of_section
 from signrules.remedies.sign_changes import sign_of
 from signrules.rules.checks import Check
 
 
-def listed(check: Check, judged: Judged) -> Iterator[Change]:
+def listed_capitals(check: Check, judged: Judged) -> Iterator[Change]:
     """The words that the cells have in capitals among the names or acronyms; a person must know."""
     sign = sign_of(check, judged)
     if sign is None or sign.braille is None or not is_english(sign.braille.language):
         return
     braille = sign.braille
-    names, acronyms = _unlisted(sign, braille)
+    names, acronyms = _unlisted_words(sign, braille)
     lists = ((names, "names"), (acronyms, "acronyms"))
     parts = [f"{in_a_row(words)} among the {what}" for words, what in lists if words]
     if parts:
@@ -39,15 +39,15 @@ def listed(check: Check, judged: Judged) -> Iterator[Change]:
             acronyms=(*braille.acronyms, *acronyms),
         )
         text = f"List {in_a_row(parts)} of {sign.id}, if that is what it is."
-        yield evolve(change(text, edit), asks=True)
+        yield evolve(change_of(text, edit), asks=True)
 
 
-def _unlisted(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]:
+def _unlisted_words(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]:
     """Names and acronyms that the words in capitals would be; none where it is not one for one."""
-    cells, words = joined(braille.cells or "").split(BLANK), words_of(sign.text)
+    cells, words = joined_cells(braille.cells or "").split(BLANK), words_of(sign.text)
     if len(cells) != len(words):
         return [], []
-    known = reasons(sign.text, proper=braille.proper, acronyms=braille.acronyms)
+    known = capital_reasons(sign.text, proper=braille.proper, acronyms=braille.acronyms)
     names, acronyms = [], []
     for number in capital_words(braille.cells or ""):
         if known[number]:
@@ -66,7 +66,7 @@ def _is_by_itself(cells: str, word: str) -> bool:
 
     A wordsign is no acronym, which is spelled.
     """
-    said = any(as_read(word) in readings(cells, grade) for grade in GRADES)
+    said = any(as_read(word) in readings_of_word(cells, grade) for grade in GRADES)
     if not (said and word.isalpha()) or 3 * CAPITAL in cells:
         return False
     return 2 * CAPITAL not in cells or not _is_wordsign(cells, word)
@@ -77,7 +77,7 @@ def _is_wordsign(cells: str, word: str) -> bool:
     return core in ALONE and len(core) < len(word)
 
 
-def translated(check: Check, judged: Judged) -> Iterator[Change]:
+def translated_cells(check: Check, judged: Judged) -> Iterator[Change]:
     """The cells that the translator gives for the text; none where none has judged them.
 
     Cells that read as another text are changed by a person alone, who knows which of them is right.
@@ -113,12 +113,12 @@ def _with_cells(sign: Sign, wanted: str) -> Change:
     shown = lines.replace("\n", " ")
     text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
     edit = of_section(sign.id, "braille", cells=lines)
-    return change(f"{text}, and have a reader proof them.", edit)
+    return change_of(f"{text}, and have a reader proof them.", edit)
 
 
 def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
     """What English cells say, where that is not the text; None where they cannot be read."""
-    cells = joined(braille.cells or "")
+    cells = joined_cells(braille.cells or "")
     if not is_english(braille.language) or not cells:
         return None
     if says_the_text(braille, sign.text, lambda grade, line: None):
@@ -138,13 +138,13 @@ def _with_text(sign: Sign, said: str) -> Change | None:
     lines = tuple(" ".join(islice(rest, len(line.split()))) for line in sign.text)
     text = f"Correct the text of {sign.id} to {' '.join(lines)!r}, if the cells are right"
     edit = of_item("signs", sign.id, text=lines)
-    return evolve(change(f"{text}, and what is raised or printed with it.", edit), asks=True)
+    return evolve(change_of(f"{text}, and what is raised or printed with it.", edit), asks=True)
 
 
 def _is_near(read: str, word: str) -> bool:
     plain = as_read(word)
     both_letters = read.isalpha() and plain.isalpha()
-    return read == plain or (both_letters and nearest(read, (plain,)) is not None)
+    return read == plain or (both_letters and nearest_name(read, (plain,)) is not None)
 
 
 def _in_the_case_of(read: str, word: str) -> str:
@@ -161,7 +161,7 @@ def _makes_a_wordsign(cells: str, wanted: str) -> bool:
 
     IT in letters is no "it": whoever spelled it in capitals may have meant an acronym.
     """
-    before, after = joined(cells).split(BLANK), wanted.split(BLANK)
+    before, after = joined_cells(cells).split(BLANK), wanted.split(BLANK)
     return len(before) == len(after) and any(map(_becomes_a_wordsign, before, after))
 
 

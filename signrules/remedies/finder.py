@@ -11,16 +11,16 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.json_patch import difference
+from signrules.documents.json_patch import patch_between
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
-from signrules.remedies.after_change import After, worsened
+from signrules.remedies.after_change import After, worsened_checks
 from signrules.remedies.alike_cases import Alike, Case, by_name
-from signrules.remedies.candidates import Change, Judged, lasting
+from signrules.remedies.candidates import Change, Judged, lasting_changes
 from signrules.remedies.makers import needs_no_plan
 from signrules.remedies.trial_budget import PART_OF_A_CASE, REPORT
 from signrules.remedies.trials import Evaluates, Progress, Trial, Trials
-from signrules.remedies.unlike_rows import candidates, candidates_for_conflict
+from signrules.remedies.unlike_rows import candidate_changes, candidates_for_conflict
 from signrules.rules.checks import Check, Level
 from signrules.rules.remedy import Remedy
 
@@ -103,14 +103,14 @@ class Finder:
         """The remedies of a check, or of the conflict where it is None, looked for with a budget of
         its own.
         """
-        key = _key(check)
+        key = _case_key(check)
         if key not in self._found:
             search = Search(self, self._trials())
             if check is None:
                 self._found[key] = search.of_conflict()
             else:
                 found = search.of_case(self._case_of(check))
-                self._found |= {_key(alike): one for alike, one in found.items()}
+                self._found |= {_case_key(alike): one for alike, one in found.items()}
         return self._found[key]
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
@@ -127,7 +127,7 @@ class Finder:
 
     def _report(self, checks: tuple[Check, ...], progress: Progress | None) -> Reported:
         search = Search(self, self._trials(progress))
-        cases = sorted(self.alike.cases(checks), key=_turn)
+        cases = sorted(self.alike.cases(checks), key=_turn_of_case)
         found: dict[Check, Found] = {}
         for case in cases:
             if needs_no_plan(case.lead):
@@ -136,10 +136,10 @@ class Finder:
         for case in cases:
             if not needs_no_plan(case.lead):
                 found |= search.of_case(case)
-        self._reported = {_key(check): one for check, one in found.items()}
+        self._reported = {_case_key(check): one for check, one in found.items()}
         if conflict is not None:
-            self._reported[_key(None)] = conflict
-        return _reported(checks, found, conflict)
+            self._reported[_case_key(None)] = conflict
+        return _reported_remedies(checks, found, conflict)
 
     def _trials(self, progress: Progress | None = None) -> Trials[Judged]:
         return Trials(self.judged, self._evaluates, REPORT, shared=self._shared, progress=progress)
@@ -171,17 +171,17 @@ class Carried(Finder):
 
     def found(self, check: Check | None) -> Found:
         """What had been found, if it had been asked for."""
-        return self._found.get(_key(check), NOTHING_FOUND)
+        return self._found.get(_case_key(check), NOTHING_FOUND)
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
         """What had been found; the rest was not tried."""
         checks = tuple(checks)
-        return _reported(
-            checks, {check: self.found(check) for check in checks}, self._found.get(_key(None))
+        return _reported_remedies(
+            checks, {check: self.found(check) for check in checks}, self._found.get(_case_key(None))
         )
 
 
-def _reported(
+def _reported_remedies(
     checks: Iterable[Check], found: Mapping[Check, Found], conflict: Found | None
 ) -> Reported:
     not_tried = [(check.rule, check.subjects[0]) for check in checks if not found[check].whole]
@@ -195,11 +195,11 @@ def _reported(
     return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
 
 
-def _key(check: Check | None) -> _Key:
+def _case_key(check: Check | None) -> _Key:
     return () if check is None else (check.rule, *check.subjects, str(check.source), check.message)
 
 
-def _turn(case: Case) -> tuple[Any, ...]:
+def _turn_of_case(case: Case) -> tuple[Any, ...]:
     """Whose turn it is before others, whatever the order of the document: STOP first,
     then by name.
     """
@@ -273,7 +273,7 @@ class Search:
             for remedy, after in self._offered
             if any(remedy in some for some in remedies.values())
         }
-        for change in candidates(case.lead, self.judged, self.finder.alike):
+        for change in candidate_changes(case.lead, self.judged, self.finder.alike):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
             if not wanting or not self._goes_on():
                 return
@@ -321,7 +321,7 @@ class Search:
         if trial is None:
             return None
         steps = (*way.before, way.change)
-        worse = worsened(judged, trial)
+        worse = worsened_checks(judged, trial)
         if worse is None or (wanted and not any(map(After(trial).meets, wanted))):
             return None
         further: Iterable[Change] = ()
@@ -348,7 +348,7 @@ class Search:
             return True
         changed = way.change.far_end.made(way.job)
         trial = None if changed is None else self.trials.evaluated(changed)
-        if trial is None or worsened(self.judged, trial) != []:
+        if trial is None or worsened_checks(self.judged, trial) != []:
             return False
         if trial.conflict is not None and (not wanted or self.judged.conflict is None):
             return False
@@ -359,14 +359,14 @@ class Search:
         alike.
         """
         alike = Alike(trial.job)
-        case = min(alike.cases(worse), key=_turn)
-        for change in candidates(case.lead, trial, alike):
+        case = min(alike.cases(worse), key=_turn_of_case)
+        for change in candidate_changes(case.lead, trial, alike):
             yield alike.widened(change, case)
 
     def _remedy(self, steps: tuple[Change, ...], trial: Judged) -> Remedy:
         job = self.judged.job
-        patch = difference(self.finder.document, job_to_dict(trial.job))
-        words = " ".join(step.words(job) for step in lasting(job, steps))
+        patch = patch_between(self.finder.document, job_to_dict(trial.job))
+        words = " ".join(step.words(job) for step in lasting_changes(job, steps))
         return Remedy(words, tuple(patch), extra_minutes(self.judged, trial))
 
 

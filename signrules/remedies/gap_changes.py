@@ -13,19 +13,19 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.wording import counted
+from signrules.model.wording import counted_things
 from signrules.physics.heights import HeadPlane
 from signrules.remedies.candidates import (
     Change,
     Judged,
     as_in,
-    change,
     change_from,
+    change_of,
     of_item,
     of_job,
     pass_at,
 )
-from signrules.rules.check_messages import number
+from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 from signrules.rules.judged_relief import layers_over
 
@@ -45,7 +45,7 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[at]
     least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     for everything in (False, True):
-        for reference in references(item):
+        for reference in reference_surfaces(item):
             zero = with_extra(item, reference, 0.0)
             short = least - clearance_with(judged, at, zero, everything).low
             extra = _settable_from(judged, reference, short)
@@ -62,7 +62,7 @@ def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
     if at is None or most is None:
         return
     item = judged.job.passes[at]
-    for reference in references(item):
+    for reference in reference_surfaces(item):
         zero = with_extra(item, reference, 0.0)
         room = most - throw_with(judged, at, zero)
         extra = _settable_up_to(judged, reference, room)
@@ -77,7 +77,7 @@ def every_planned_gap(judged: Judged) -> Iterator[Change]:
     passes = judged.job.passes
     if sum(item.gap is not None for item in passes) > 1:
         freed = tuple(evolve(item, gap=None) for item in passes)
-        yield change(
+        yield change_of(
             "Let the planner choose the gaps of all passes.", of_job(passes=freed, sequence=None)
         )
 
@@ -90,8 +90,8 @@ def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[at]
     yield left_to_the_planner(judged.job, item)
     if judged.job.sequence is not None:
-        yield change(
-            f"{_free(item)} and the order.",
+        yield change_of(
+            f"{_gap_left_open(item)} and the order.",
             of_item("passes", item.id, gap=None),
             of_job(sequence=None),
         )
@@ -101,12 +101,12 @@ def left_to_the_planner(job: Job, item: Pass) -> Change:
     """The stated gap of a pass of a job left open."""
     return change_from(
         job,
-        lambda job: f"{_free(item)} instead of {gap_words(job, item)}.",
+        lambda job: f"{_gap_left_open(item)} instead of {gap_words(job, item)}.",
         of_item("passes", item.id, gap=None),
     )
 
 
-def _free(item: Pass) -> str:
+def _gap_left_open(item: Pass) -> str:
     return f"Let the planner choose the gap of {item.id}"
 
 
@@ -164,7 +164,7 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
             f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as"
             f" load {own.load}."
         )
-        yield change(text, of_item("media", sheet.id, load=fresh))
+        yield change_of(text, of_item("media", sheet.id, load=fresh))
 
 
 def one_way(check: Check, judged: Judged) -> Iterator[Change]:
@@ -173,12 +173,12 @@ def one_way(check: Check, judged: Judged) -> Iterator[Change]:
     if at is not None and judged.job.passes[at].directions == 2:
         name = judged.job.passes[at].id
         text = f"Print {name} one-way, which takes longer."
-        yield change(text, of_item("passes", name, directions=1))
+        yield change_of(text, of_item("passes", name, directions=1))
 
 
 def set_layers(job: Job, item: Pass, layers: int) -> Change:
     """Another number of layers for a pass of a job."""
-    done = f"Print {item.id} in {counted(layers, 'layer')}"
+    done = f"Print {item.id} in {counted_things(layers, 'layer')}"
 
     def said(job: Job) -> str:
         return f"{done} instead of {as_in(job, 'passes', item).layers}."
@@ -196,7 +196,7 @@ def gap_in_words(gap: Gap | None, sheet: str) -> str:
     if gap is None:
         return "the one that the planner chose"
     where = {"media": f"over {sheet}", "build-up": f"over the build-up on {sheet}"}
-    return f"{number(gap.extra.nominal)} mm {where.get(gap.above, 'above the bed')}"
+    return f"{number_text(gap.extra.nominal)} mm {where.get(gap.above, 'above the bed')}"
 
 
 def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
@@ -214,14 +214,14 @@ def spacer_words(job: Job, gap: Gap) -> str:
     if not isinstance(job.printer.gap, Spacers) or gap.above == "bed":
         return ""
     nominal = gap.extra.nominal
-    return f" (the {number(nominal)} mm spacer)" if nominal else " (no spacer)"
+    return f" (the {number_text(nominal)} mm spacer)" if nominal else " (no spacer)"
 
 
 def _set_with_its_tool(job: Job, item: Pass, gap: Gap) -> Change:
     return set_gap(job, item, gap, tool=spacer_words(job, gap))
 
 
-def references(item: Pass) -> tuple[str, ...]:
+def reference_surfaces(item: Pass) -> tuple[str, ...]:
     """The surfaces from which the gap of a pass can be set, the stated one first."""
     stated = () if item.gap is None else (item.gap.above,)
     return tuple(dict.fromkeys((*stated, "media", "build-up")))

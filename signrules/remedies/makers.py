@@ -38,7 +38,7 @@ ORDERING: tuple[Maker, ...] = (
 FRAMING: tuple[Maker, ...] = (
     order_changes.best_order,
     register_changes.better_method,
-    register_changes.held,
+    register_changes.held_sheets,
     register_changes.one_load,
     register_changes.all_at_once,
     register_changes.moved_aside,
@@ -46,18 +46,18 @@ FRAMING: tuple[Maker, ...] = (
     order_changes.planned_order,
     register_changes.fewer_partners,
 )
-GROWING: tuple[Maker, ...] = (register_changes.cooler, *FRAMING)
-DIMENSION: tuple[Maker, ...] = (sign_changes.moved,)
-HANGING: tuple[Maker, ...] = (sign_changes.hung, sign_changes.moved)
+GROWING: tuple[Maker, ...] = (register_changes.cooler_pass, *FRAMING)
+DIMENSION: tuple[Maker, ...] = (sign_changes.moved_dimension,)
+HANGING: tuple[Maker, ...] = (sign_changes.hung_elsewhere, sign_changes.moved_dimension)
 WORD: tuple[Maker, ...] = (sign_changes.other_word,)
-TRANSLATED: tuple[Maker, ...] = (cell_changes.translated,)
-LISTED: tuple[Maker, ...] = (cell_changes.listed, cell_changes.translated)
-RELIEF: tuple[Maker, ...] = (sign_changes.layers, sign_changes.moved)
+TRANSLATED: tuple[Maker, ...] = (cell_changes.translated_cells,)
+LISTED: tuple[Maker, ...] = (cell_changes.listed_capitals, cell_changes.translated_cells)
+RELIEF: tuple[Maker, ...] = (sign_changes.other_layers, sign_changes.moved_dimension)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
-        "alignment.served": (register_changes.slower,),
-        "alignment.through": (gap_changes.one_way, register_changes.slower),
+        "alignment.served": (register_changes.slower_carriage,),
+        "alignment.through": (gap_changes.one_way, register_changes.slower_carriage),
         "braille.below-text": DIMENSION,
         "braille.capitals": LISTED,
         "braille.cell-spacing": DIMENSION,
@@ -105,7 +105,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "registration.budget": FRAMING,
         "registration.frame": FRAMING,
         "registration.growth": GROWING,
-        "registration.total": (*GROWING, register_changes.slower),
+        "registration.total": (*GROWING, register_changes.slower_carriage),
         "throw.reach": (
             gap_changes.smaller_gap,
             order_changes.best_order,
@@ -127,12 +127,12 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
 
 OF_SIGNS: frozenset[Maker] = frozenset(
     {
-        sign_changes.moved,
-        sign_changes.hung,
+        sign_changes.moved_dimension,
+        sign_changes.hung_elsewhere,
         sign_changes.other_word,
         sign_changes.other_grade,
-        cell_changes.listed,
-        cell_changes.translated,
+        cell_changes.listed_capitals,
+        cell_changes.translated_cells,
         sign_changes.more_contrast,
     }
 )
@@ -178,18 +178,18 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     inside = [check for check in broken if set(check.subjects) & set(subjects)]
     clearing = [_as_if_short(judged, at) for at in passes_named(subjects, judged)]
     makers = [
-        *(_all(MAKERS[check.rule], check, judged) for check in inside),
-        *(_all(CLEARING, check, judged) for check in clearing),
+        *(_all_changes(MAKERS[check.rule], check, judged) for check in inside),
+        *(_all_changes(CLEARING, check, judged) for check in clearing),
         order_changes.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
     makers.insert(WAYS_OF_ITS_OWN, gap_changes.every_planned_gap(judged))
     yield from _in_turn(makers)
     yield from _in_turn(
-        [_all(MAKERS[check.rule], check, judged) for check in broken if check not in inside]
+        [_all_changes(MAKERS[check.rule], check, judged) for check in broken if check not in inside]
     )
 
 
-def _all(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Iterator[Change]:
+def _all_changes(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Iterator[Change]:
     return chain.from_iterable(maker(check, judged) for maker in makers)
 
 

@@ -14,7 +14,7 @@ from signrules.remedies.candidates import (
     Change,
     Edit,
     Judged,
-    change,
+    change_of,
     of_item,
     of_job,
     pass_at,
@@ -54,7 +54,7 @@ def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
 def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
     """No sequence of the job's own: the planner chooses."""
     if judged.job.sequence is not None:
-        yield change("Let the planner choose the order.", of_job(sequence=None))
+        yield change_of("Let the planner choose the order.", of_job(sequence=None))
 
 
 def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
@@ -66,7 +66,7 @@ def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
     sheet = machine.heights.media[at]
     up = "front" if sheet.up == "back" else "back"
     if _meets_its_sides(machine, sheet.id, up):
-        yield change(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+        yield change_of(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
 
 
 def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
@@ -101,15 +101,17 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
     id = _free_id(job, f"flip-{sheet.id}")
     flip = Handling(id, "flip", sheet.id if len(job.media) > 1 else None, method, first)
     how = "" if method is None else f", located by {method}"
-    after = f" after {_listed(first)}" if first else ""
+    after = f" after {_listed_ids(first)}" if first else ""
     fields: dict[str, Any] = {"handling": (*job.handling, flip)}
     if job.sequence is not None:
         place = min(job.sequence.index(each.id) for each in printed if each.side != sheet.up)
         fields["sequence"] = (*job.sequence[:place], id, *job.sequence[place:])
-        yield change(f"Turn {sheet.id} over before {job.sequence[place]}{how}.", of_job(**fields))
+        yield change_of(
+            f"Turn {sheet.id} over before {job.sequence[place]}{how}.", of_job(**fields)
+        )
         fields["sequence"] = None
     turned = f"Turn {sheet.id} over{after}{how}"
-    yield change(f"{turned}; let the planner choose the order.", of_job(**fields))
+    yield change_of(f"{turned}; let the planner choose the order.", of_job(**fields))
 
 
 def same_side(check: Check, judged: Judged) -> Iterator[Change]:
@@ -118,7 +120,9 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
     for side in check.allowed:
         wrong = [each for each in judged.job.passes if each.builds == builds and each.side != side]
         ids = _with_what_lands(judged.job, [each.id for each in wrong])
-        yield change(f"Print {_listed(ids)} on the {side} of the sheet.", _printed_on(ids, side))
+        yield change_of(
+            f"Print {_listed_ids(ids)} on the {side} of the sheet.", _printed_on(ids, side)
+        )
 
 
 def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
@@ -160,7 +164,7 @@ def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
             for name in row.after if row.id in wanted else ():
                 if name in wanted:
                     rest = tuple(other for other in row.after if other != name)
-                    yield change(
+                    yield change_of(
                         f"Let {row.id} come before {name}: take {name} out of what it must come"
                         " after.",
                         of_item(table, row.id, after=rest),
@@ -168,10 +172,10 @@ def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
 
 
 def _in_order(judged: Judged, order: Sequence[str]) -> Change:
-    return change(f"Print in the order {_listed(order)}.", of_job(sequence=tuple(order)))
+    return change_of(f"Print in the order {_listed_ids(order)}.", of_job(sequence=tuple(order)))
 
 
-def _listed(names: Sequence[str]) -> str:
+def _listed_ids(names: Sequence[str]) -> str:
     if len(names) <= MOST_NAMES:
         return ", ".join(names)
     return f"{', '.join(names[:MOST_NAMES])} and so on ({len(names)} in all)"

@@ -27,7 +27,7 @@ from signrules.remedies.candidates import (
     subject_id,
 )
 from signrules.remedies.gap_changes import set_layers
-from signrules.rules.check_messages import number
+from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 from signrules.rules.contrast import CONTRASTS
 from signrules.rules.judged_relief import layers_over
@@ -50,28 +50,28 @@ _FIELDS = {
 """Where the field of a rule on dimensions is not named as the rule is."""
 
 
-def moved(check: Check, judged: Judged) -> Iterator[Change]:
+def moved_dimension(check: Check, judged: Judged) -> Iterator[Change]:
     """The dimension moved to the nearest round value with which it is met, its tolerance kept."""
-    for target, sign, value in _targets(check, judged):
-        section, name = _field(check)
+    for target, sign, value in _target_values(check, judged):
+        section, name = _field_of_check(check)
         plain = isinstance(getattr(getattr(sign, section), name), float | int)
         aim = target if plain else value.moved_to(target)
-        yield restated(judged.job, sign, (section, name), aim)
+        yield restated_sign(judged.job, sign, (section, name), aim)
 
 
-def restated(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> Change:
+def restated_sign(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> Change:
     """Another figure or word for a field of a sign."""
     section, name = field
     done = f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)}"
 
     def said(job: Job) -> str:
-        was = in_unit(_stated(as_in(job, "signs", sign), section, name), section)
+        was = in_unit(_stated_value(as_in(job, "signs", sign), section, name), section)
         return f"{done} instead of {was}."
 
     return change_from(job, said, of_section(sign.id, section, **{name: value}))
 
 
-def _stated(sign: Sign, section: str, name: str) -> Any:
+def _stated_value(sign: Sign, section: str, name: str) -> Any:
     return getattr(getattr(sign, section), name, None)
 
 
@@ -81,18 +81,20 @@ def in_unit(value: Any, section: str) -> str:
         value = value.nominal
     if not isinstance(value, int | float):
         return str(value)
-    return number(value) if section == "surface" else f"{number(value)} mm"
+    return number_text(value) if section == "surface" else f"{number_text(value)} mm"
 
 
-def hung(check: Check, judged: Judged) -> Iterator[Change]:
+def hung_elsewhere(check: Check, judged: Judged) -> Iterator[Change]:
     """The whole sign hung higher or lower: all that is stated of its height above the floor moves
     along.
     """
-    for target, sign, value in _targets(check, judged):
-        yield _hung(judged.job, sign, _field(check), value, target)
+    for target, sign, value in _target_values(check, judged):
+        yield _hung_at(judged.job, sign, _field_of_check(check), value, target)
 
 
-def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target: float) -> Change:
+def _hung_at(
+    job: Job, sign: Sign, field: tuple[str, str], value: Interval, target: float
+) -> Change:
     """A sign hung so that one of its fields comes to lie at a target, in mm above the floor."""
     shift = target - value.nominal
     edits: list[Edit] = []
@@ -100,18 +102,18 @@ def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target:
         ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
         ("visual", ("above_floor",)),
     ):
-        heights = {name: _stated(sign, section, name) for name in names}
+        heights = {name: _stated_value(sign, section, name) for name in names}
         known = {name: height for name, height in heights.items() if height is not None}
         higher = {name: height.moved_to(height.nominal + shift) for name, height in known.items()}
         if higher:
             edits.append(of_section(sign.id, section, **higher))
 
     def said(job: Job) -> str:
-        was = _stated(as_in(job, "signs", sign), *field)
+        was = _stated_value(as_in(job, "signs", sign), *field)
         by = target - was.nominal
         way = "higher" if by > 0 else "lower"
-        at = f"{in_words(*field)} at {number(target)} mm instead of {in_unit(was, field[0])}"
-        return f"Hang {sign.id} {number(abs(by))} mm {way}: {at}."
+        at = f"{in_words(*field)} at {number_text(target)} mm instead of {in_unit(was, field[0])}"
+        return f"Hang {sign.id} {number_text(abs(by))} mm {way}: {at}."
 
     return change_from(job, said, *edits)
 
@@ -119,11 +121,11 @@ def _hung(job: Job, sign: Sign, field: tuple[str, str], value: Interval, target:
 def other_word(check: Check, judged: Judged) -> Iterator[Change]:
     """A word that the standard allows."""
     sign = sign_of(check, judged)
-    section, name = _field(check)
+    section, name = _field_of_check(check)
     if sign is None or getattr(sign, section) is None or check.found is None:
         return
     for word in check.allowed:
-        yield restated(judged.job, sign, (section, name), word)
+        yield restated_sign(judged.job, sign, (section, name), word)
 
 
 def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
@@ -135,7 +137,7 @@ def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
         yield from other_word(check, judged)
 
 
-def layers(check: Check, judged: Judged) -> Iterator[Change]:
+def other_layers(check: Check, judged: Judged) -> Iterator[Change]:
     """As many layers of a pass that builds the feature as bring its relief into the range; the last
     pass first.
     """
@@ -171,13 +173,17 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     base = sign.braille.dot_diameter
     if base is not None:
         wider = round_inside(2 * check.measured.high, math.inf) - base.low
-        yield _drawn(judged.job, sign, base.moved_to(base.nominal + wider))
+        yield _drawn_with_diameter(judged.job, sign, base.moved_to(base.nominal + wider))
 
 
-def _drawn(job: Job, sign: Sign, diameter: Interval) -> Change:
+def _drawn_with_diameter(job: Job, sign: Sign, diameter: Interval) -> Change:
     def said(job: Job) -> str:
-        was = in_unit(_stated(as_in(job, "signs", sign), "braille", "dot_diameter"), "braille")
-        return f"Draw the dots of {sign.id} {number(diameter.nominal)} mm wide instead of {was}."
+        was = in_unit(
+            _stated_value(as_in(job, "signs", sign), "braille", "dot_diameter"), "braille"
+        )
+        return (
+            f"Draw the dots of {sign.id} {number_text(diameter.nominal)} mm wide instead of {was}."
+        )
 
     return change_from(job, said, of_section(sign.id, "braille", dot_diameter=diameter))
 
@@ -218,15 +224,15 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
     )
     for name, value, limit in ((names[1], dark, "at most"), (names[0], light, "at least")):
         if value is not None:
-            yield _coloured(judged.job, sign, name, value, limit)
+            yield _other_reflectance(judged.job, sign, name, value, limit)
 
 
-def _coloured(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
+def _other_reflectance(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
     what = name.removesuffix("_lrv")
     text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
 
     def said(job: Job) -> str:
-        now = _stated(as_in(job, "signs", sign), "surface", name)
+        now = _stated_value(as_in(job, "signs", sign), "surface", name)
         return f"{text} (now {in_unit(now, 'surface')})."
 
     return change_from(job, said, of_section(sign.id, "surface", **{name: float(value)}))
@@ -243,12 +249,12 @@ def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
         needed = min(100 * share * (check.limit[0] - weight) / pulled, 101)
         percent = math.ceil(needed - 1e-9)
         if percent <= 100:
-            yield _pulled(judged.job, sheet, percent)
+            yield _pulled_coverage(judged.job, sheet, percent)
 
 
-def _pulled(job: Job, sheet: Media, percent: int) -> Change:
+def _pulled_coverage(job: Job, sheet: Media, percent: int) -> Change:
     def said(job: Job) -> str:
-        was = number(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
+        was = number_text(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
         return f"Let the vacuum act on {percent} % of {sheet.id} instead of {was} %."
 
     return change_from(job, said, of_item("media", sheet.id, vacuum_share=percent / 100))
@@ -274,10 +280,10 @@ def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
     return end
 
 
-def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interval]]:
+def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interval]]:
     """Nominal values with which the check is met, that first which serves all standards at once."""
     sign = sign_of(check, judged)
-    section, name = _field(check)
+    section, name = _field_of_check(check)
     part = None if sign is None else getattr(sign, section)
     value = getattr(part, name, None)
     if sign is None or value is None or isinstance(value, str):
@@ -290,7 +296,7 @@ def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interv
     ]
     seen = []
     for checks in (alike, [check]):
-        least, most = _bounds(checks, found)
+        least, most = _common_bounds(checks, found)
         least, most = least + found.nominal - found.low, most - (found.high - found.nominal)
         if least <= most + GUARD_MM:
             target = round_inside(least, most, found.nominal)
@@ -299,7 +305,7 @@ def _targets(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interv
                 yield target, sign, found
 
 
-def _bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
+def _common_bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
     """The least low end and the greatest high end of a value with which checks on it, or on its
     share, are met.
     """
@@ -309,13 +315,13 @@ def _bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
             continue
         low, high = check.limit
         if low is not None:
-            least = max(least, _back(check, value.low, check.measured.low)(low))
+            least = max(least, _back_to_value(check, value.low, check.measured.low)(low))
         if high is not None:
-            most = min(most, _back(check, value.high, check.measured.high)(high))
+            most = min(most, _back_to_value(check, value.high, check.measured.high)(high))
     return least, most
 
 
-def _back(check: Check, stated: float, measured: float) -> Callable[[float], float]:
+def _back_to_value(check: Check, stated: float, measured: float) -> Callable[[float], float]:
     """From a limit on what is measured to one on the value: a length by its difference, a share by
     its factor.
     """
@@ -324,7 +330,7 @@ def _back(check: Check, stated: float, measured: float) -> Callable[[float], flo
     return lambda limit: limit * stated / measured
 
 
-def _field(check: Check) -> tuple[str, str]:
+def _field_of_check(check: Check) -> tuple[str, str]:
     section, _, name = check.rule.partition(".")
     return _FIELDS.get(check.rule, (section, name.replace("-", "_")))
 

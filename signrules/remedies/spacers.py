@@ -11,8 +11,8 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.landing import drop_of, window
-from signrules.remedies.candidates import Change, Edit, Judged, change, pass_at
+from signrules.physics.landing import alignment_window, drop_of
+from signrules.remedies.candidates import Change, Edit, Judged, change_of, pass_at
 from signrules.remedies.gap_changes import (
     clearance_with,
     plane_with,
@@ -21,7 +21,7 @@ from signrules.remedies.gap_changes import (
     throw_with,
     with_extra,
 )
-from signrules.rules.check_messages import number
+from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 
 HALVINGS = 30
@@ -58,10 +58,10 @@ class Thickness:
     def in_words(self) -> str:
         """The range in words."""
         if self.most is None:
-            return f"{number(self.least)} mm or more"
+            return f"{number_text(self.least)} mm or more"
         if self.most - self.least <= GUARD_MM:
-            return f"{number(self.least)} mm"
-        return f"{number(self.least)} to {number(self.most)} mm"
+            return f"{number_text(self.least)} mm"
+        return f"{number_text(self.least)} to {number_text(self.most)} mm"
 
 
 def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
@@ -73,24 +73,27 @@ def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[at]
     seen: set[tuple[str, Thickness]] = set()
     for everything in (False, True):
-        found = {name: _thickness(judged, at, name, everything) for name in _surfaces(item)}
+        found = {
+            name: _thickness_range(judged, at, name, everything)
+            for name in _possible_surfaces(item)
+        }
         if any(one.holds(extra) for one in found.values() for extra in control.extras()):
             continue
         for surface, one in found.items():
             rounded = one.rounded()
             if rounded is not None and (surface, rounded) not in seen:
                 seen.add((surface, rounded))
-                yield _bought(judged.job, item, surface, rounded)
+                yield _bought_spacer(judged.job, item, surface, rounded)
 
 
-def _surfaces(item: Pass) -> tuple[str, ...]:
+def _possible_surfaces(item: Pass) -> tuple[str, ...]:
     """From which surfaces a pass may be set with a spacer; where it says from which, from that."""
     if item.gap is None:
         return ("media", "build-up")
     return () if item.gap.above == "bed" else (item.gap.above,)
 
 
-def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
+def _thickness_range(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
     """From the spacer that just clears to the thickest.
 
     It clears what stands where the replay prints the pass, or all else.
@@ -98,10 +101,10 @@ def _thickness(judged: Judged, at: int, surface: str, everything: bool) -> Thick
     zero = with_extra(judged.job.passes[at], surface, 0.0)
     needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     least = needed - clearance_with(judged, at, zero, everything).low
-    return Thickness(least, _most(judged, at, zero, least))
+    return Thickness(least, _thickest_spacer(judged, at, zero, least))
 
 
-def _most(judged: Judged, at: int, zero: Gap, least: float) -> float | None:
+def _thickest_spacer(judged: Judged, at: int, zero: Gap, least: float) -> float | None:
     """The thickest spacer over whose throw drops reach and some alignment serves.
 
     None where nothing says how far drops reach.
@@ -132,7 +135,7 @@ def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) 
     assert tolerance is not None
 
     def is_served(extra: float) -> bool:
-        return window(job.printer, crisp + Interval.exact(extra), tolerance).certain
+        return alignment_window(job.printer, crisp + Interval.exact(extra), tolerance).certain
 
     if is_served(most) or not is_served(least):
         return most
@@ -143,7 +146,7 @@ def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) 
     return low
 
 
-def _bought(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
+def _bought_spacer(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
     """A spacer more for the printer, and the gap of the pass set with it if one is stated."""
     near = _with_spacer(job, item, surface, thickness, thickness.least)
     if thickness.most is None or thickness.most <= thickness.least + GUARD_MM:
@@ -155,7 +158,7 @@ def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, extra
     advice = f"No spacer of the shop serves {item.id}: a spacer of {thickness.in_words()} would do."
     added = _spacer_added(extra)
     if item.gap is None:
-        return evolve(change(advice, added), buys=True)
+        return evolve(change_of(advice, added), buys=True)
     setting = set_gap(job, item, with_extra(item, surface, extra))
     return Change(
         f"{advice} {setting.summary}",

@@ -24,12 +24,12 @@ from signrules.remedies.alike_cases import (
     in_short,
     leaves_of,
     own_content,
-    repeating,
+    repeating_edit,
 )
 from signrules.remedies.candidates import Change, Judged, change_from
 from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_layers
 from signrules.remedies.makers import changes_for, changes_for_conflict, needs_no_plan
-from signrules.remedies.sign_changes import restated
+from signrules.remedies.sign_changes import restated_sign
 from signrules.rules.checks import Check
 
 FEWEST_LIKES = 2
@@ -40,21 +40,24 @@ FACTS = ("cells", "grade", "language", "proper", "acronyms", "viewing_distance")
 """Of the sections of a sign what no remedy takes from another sign."""
 
 
-def candidates(check: Check, judged: Judged, alike: Alike) -> Iterator[Change]:
+def candidate_changes(check: Check, judged: Judged, alike: Alike) -> Iterator[Change]:
     """Candidate changes for a finding: as its likes have it, then those that are computed."""
     tables = ("signs",) if needs_no_plan(check) else ("passes", "signs")
-    return chain(_slips(alike, judged, alike.related([check]), tables), changes_for(check, judged))
+    return chain(
+        _changes_as_likes(alike, judged, alike.related([check]), tables), changes_for(check, judged)
+    )
 
 
 def candidates_for_conflict(judged: Judged, alike: Alike) -> Iterator[Change]:
     """The same where there is no safe order."""
     subjects = () if judged.conflict is None else judged.conflict.subjects
     return chain(
-        _slips(alike, judged, alike.near(subjects), ("passes",)), changes_for_conflict(judged)
+        _changes_as_likes(alike, judged, alike.near(subjects), ("passes",)),
+        changes_for_conflict(judged),
     )
 
 
-def _slips(
+def _changes_as_likes(
     alike: Alike, judged: Judged, places: Iterable[Place], tables: tuple[str, ...]
 ) -> Iterator[Change]:
     for place in sorted(places, key=lambda place: (place[0], by_number(place[1]))):
@@ -69,16 +72,18 @@ def _slips(
                 as_likes = _as_likes(judged.job, row, leaves)
                 if as_likes is not None:
                     names = sorted((id for _, id in rest), key=by_number)
-                    yield _named(judged.job, as_likes, place, leaves, names)
+                    yield _named_change(judged.job, as_likes, place, leaves, names)
 
 
-def _named(job: Job, as_likes: Change, place: Place, leaves: Leaves, likes: list[str]) -> Change:
+def _named_change(
+    job: Job, as_likes: Change, place: Place, leaves: Leaves, likes: list[str]
+) -> Change:
     """The change of one row to what its likes have; the words say who has it."""
     named = in_short(likes)
     return change_from(
         job,
         lambda job: f"{as_likes.words(job).removesuffix('.')}, as {named} have it.",
-        repeating({place: leaves}),
+        repeating_edit({place: leaves}),
     )
 
 
@@ -92,7 +97,7 @@ def _as_likes(job: Job, row: Any, leaves: Leaves) -> Change | None:
     if isinstance(row, Pass) and path == ("layers",):
         return set_layers(job, row, new)
     if isinstance(row, Sign) and _is_chosen(path) and old is not None and new is not None:
-        return restated(job, row, (path[0], path[1]), new)
+        return restated_sign(job, row, (path[0], path[1]), new)
     return None
 
 

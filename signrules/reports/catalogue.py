@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from signrules.documents.toml import inline
+from signrules.documents.toml import inline_value
 from signrules.plugins import Plugins
 from signrules.rules.declaration import HEADINGS, Changes, Rule, RuleSet
 from signrules.rules.settings import settings_of
@@ -59,24 +59,24 @@ PARAMETERS = {
 """What each parameter that a rule may ask for gives it."""
 
 
-def catalogue(plugins: Plugins) -> str:
+def rule_catalogue(plugins: Plugins) -> str:
     """Every rule that plugins bring, as a Markdown page: a table for each set, and a section for
     each rule.
     """
-    return "\n".join(_lines(plugins)) + "\n"
+    return "\n".join(_catalogue_lines(plugins)) + "\n"
 
 
-def _lines(plugins: Plugins) -> Iterator[str]:
+def _catalogue_lines(plugins: Plugins) -> Iterator[str]:
     yield _HEAD.rstrip()
     yield from (f"| `{name}` | {text} |" for name, text in PARAMETERS.items())
     yield ""
     sets = sorted((one for one in plugins.rule_sets if one.rules), key=lambda one: one.name)
-    yield from (f"- [{one.name}](#{_anchor(one.name)}): {one.summary}" for one in sets)
+    yield from (f"- [{one.name}](#{_heading_anchor(one.name)}): {one.summary}" for one in sets)
     for one in sets:
-        yield from _set(one)
+        yield from _set_lines(one)
 
 
-def _set(one: RuleSet) -> Iterator[str]:
+def _set_lines(one: RuleSet) -> Iterator[str]:
     rules = sorted(one.rules, key=lambda rule: rule.name)
     yield from (
         "",
@@ -89,30 +89,33 @@ def _set(one: RuleSet) -> Iterator[str]:
     )
     for rule in rules:
         yield (
-            f"| [`{rule.name}`](#{_anchor(rule.name)}) | {rule.level} | {rule.each} |"
-            f" {_cell(_first(rule.summary))} |"
+            f"| [`{rule.name}`](#{_heading_anchor(rule.name)}) | {rule.level} | {rule.each} |"
+            f" {_table_cell(_first_sentence(rule.summary))} |"
         )
     for rule in rules:
-        yield from _rule(rule)
+        yield from _rule_lines(rule)
 
 
-def _rule(rule: Rule) -> Iterator[str]:
+def _rule_lines(rule: Rule) -> Iterator[str]:
     sections = dict(rule.sections)
     yield from ("", f"### {rule.name}", "", rule.summary, "")
     yield from (f"- **{heading}:** {sections[heading]}" for heading in HEADINGS)
-    yield from _examples(rule)
+    yield from _example_lines(rule)
     if rule.settings is not None:
         for one in settings_of(rule.settings):
             unit = f" {one.unit}" if one.unit else ""
-            yield f"- **Setting `{one.name}`:** {one.doc} Without it: `{inline(one.default)}`{unit}"
+            yield (
+                f"- **Setting `{one.name}`:** {one.doc} Without it:"
+                f" `{inline_value(one.default)}`{unit}"
+            )
     yield f"- **Level:** {rule.level}, for each {rule.each}"
     yield f"- **Source:** {rule.source}"
     yield f"- **Reads:** {', '.join(f'`{name}`' for name in rule.reads)}"
 
 
-def _examples(rule: Rule) -> Iterator[str]:
+def _example_lines(rule: Rule) -> Iterator[str]:
     found = [
-        f"{word} {_with(some)}"
+        f"{word} {_with_changes(some)}"
         for word, some in (("broken", rule.breaks), ("met", rule.meets))
         if some is not None
     ]
@@ -120,27 +123,27 @@ def _examples(rule: Rule) -> Iterator[str]:
         yield f"- **In the sample job:** {'; '.join(found)}"
 
 
-def _with(changes: Changes) -> str:
+def _with_changes(changes: Changes) -> str:
     if not changes:
         return "as it stands"
     some = (
-        f"`{path}` left out" if value is None else f"`{path} = {inline(value)}`"
+        f"`{path}` left out" if value is None else f"`{path} = {inline_value(value)}`"
         for path, value in changes.items()
     )
     return f"with {', '.join(some)}"
 
 
-def _first(text: str) -> str:
+def _first_sentence(text: str) -> str:
     """The first sentence of a summary."""
     head, stop, _ = text.partition(". ")
     return head + stop.strip()
 
 
-def _cell(text: str) -> str:
+def _table_cell(text: str) -> str:
     return text.replace("|", "\\|")
 
 
-def _anchor(heading: str) -> str:
+def _heading_anchor(heading: str) -> str:
     """The anchor that Markdown readers give a heading: lower case, dots and other signs
     left out.
     """
@@ -155,4 +158,4 @@ if __name__ == "__main__":
     from signrules.plugins import load_plugins
 
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-    sys.stdout.write(catalogue(load_plugins()))
+    sys.stdout.write(rule_catalogue(load_plugins()))

@@ -26,7 +26,7 @@ def wants_colour(
     return not environment.get("NO_COLOR") and environment.get("TERM") != "dumb" and stream.isatty()
 
 
-def painted(text: str, style: str, *, on: bool) -> str:
+def painted_text(text: str, style: str, *, on: bool) -> str:
     """Text in a style (`bad`, `doubt`, `good`, `title`, `faint`), by the SGR sequences of ECMA-48;
     as it is if off.
     """

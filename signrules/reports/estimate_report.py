@@ -20,22 +20,22 @@ HEAD = ("kind", "item", "amount", "unit", "waste", "unit_price", "price", "curre
 
 def estimate_text(estimate: Estimate) -> str:
     """A table of the lines, then the sum; or, where a line has no price, what is left out."""
-    return "\n".join(_lines(estimate)) + "\n"
+    return "\n".join(_report_lines(estimate)) + "\n"
 
 
-def _lines(estimate: Estimate) -> Iterator[str]:
+def _report_lines(estimate: Estimate) -> Iterator[str]:
     name = one_line(estimate.job, MOST_OF_A_NAME) or "job"
     yield (
         f"{name}: what it takes"
         if estimate.currency is None
         else f"{name}: estimate in {estimate.currency}"
     )
-    yield _verdict(estimate)
+    yield _verdict_lines(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
         yield from (f"  {one_line(each)}" for each in texts)
     yield ""
-    rows = [_row(line, priced=estimate.currency is not None) for line in estimate.lines]
+    rows = [_table_row(line, priced=estimate.currency is not None) for line in estimate.lines]
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
     for kind, item, amount, unit, price, note in rows:
         cells = [
@@ -50,10 +50,10 @@ def _lines(estimate: Estimate) -> Iterator[str]:
         yield from (f"  {one_line(each)}" for each in estimate.missing)
     if estimate.currency is not None:
         yield ""
-        yield from _sums(estimate)
+        yield from _sum_lines(estimate)
 
 
-def _verdict(estimate: Estimate) -> str:
+def _verdict_lines(estimate: Estimate) -> str:
     """What was decided of the job; of one that is not to be printed, what its estimate is worth."""
     return (
         estimate.verdict
@@ -62,15 +62,15 @@ def _verdict(estimate: Estimate) -> str:
     )
 
 
-def _row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
-    amount = "unknown" if line.amount is None else _short(line.amount)
+def _table_row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
+    amount = "unknown" if line.amount is None else _short_number(line.amount)
     price = "" if not priced else UNPRICED if line.price is None else f"{line.price:f}"
     note = "; ".join(one_line(part, 200) for part in (line.unpriced, line.note) if part)
     shown = "" if line.kind == FIXED else amount
     return line.kind, one_line(line.item, 40), shown, line.unit, price, note
 
 
-def _sums(estimate: Estimate) -> Iterator[str]:
+def _sum_lines(estimate: Estimate) -> Iterator[str]:
     assert estimate.so_far is not None
     assert estimate.markup is not None
     if estimate.total is None:
@@ -107,21 +107,23 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
         return text.replace(".", ",") if decimal_comma else text
 
     def remark(text: str) -> None:
-        writer.writerow(["job", *[""] * (len(HEAD) - 2), cell(text)])
+        writer.writerow(["job", *[""] * (len(HEAD) - 2), csv_cell(text)])
 
     money = estimate.currency is not None
-    currency = cell(estimate.currency or "")
+    currency = csv_cell(estimate.currency or "")
     for line in estimate.lines:
         price = number(line.price) if line.price is not None or not money else UNPRICED
         note = "; ".join(part for part in (line.unpriced, line.note) if part)
         amounts = [
             number(line.amount),
-            cell(line.unit),
+            csv_cell(line.unit),
             number(line.waste),
             number(line.unit_price),
         ]
-        writer.writerow([cell(line.kind), cell(line.item), *amounts, price, currency, cell(note)])
-    remark(_verdict(estimate))
+        writer.writerow(
+            [csv_cell(line.kind), csv_cell(line.item), *amounts, price, currency, csv_cell(note)]
+        )
+    remark(_verdict_lines(estimate))
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         for text in texts:
             remark(f"{title}: {text}")
@@ -137,7 +139,7 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
     return out.getvalue()
 
 
-def cell(text: str) -> str:
+def csv_cell(text: str) -> str:
     """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would
     begin one.
 
@@ -149,7 +151,7 @@ def cell(text: str) -> str:
     return _BEGINS_A_FORMULA.sub("'", one_line(text))
 
 
-def _short(value: Decimal) -> str:
+def _short_number(value: Decimal) -> str:
     """A number without trailing noughts."""
     text = f"{value:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -6,24 +6,24 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from signrules.documents.toml import inline
+from signrules.documents.toml import inline_value
 from signrules.rules.declaration import Changes, Rule
 from signrules.rules.settings import Setting, settings_of
 
 
-def explained(rule: Rule) -> Iterator[str]:
+def explained_rule(rule: Rule) -> Iterator[str]:
     """What the rule checks and why, its settings, an example that breaks it and one that meets it,
     its source.
     """
     yield f"{rule.name} ({rule.level.value}, for each {rule.each})\n"
     yield f"{rule.summary}\n"
     yield from (f"{heading}: {text}" for heading, text in rule.sections)
-    settings = _settings(rule)
+    settings = _settings_lines(rule)
     if settings:
         yield "Settings:"
         yield from (f"  {setting_text(one)}" for one in settings)
-    yield from _example("Broken in the sample job", rule.breaks)
-    yield from _example("Met in the sample job", rule.meets)
+    yield from _example_line("Broken in the sample job", rule.breaks)
+    yield from _example_line("Met in the sample job", rule.meets)
     yield f"Source: {rule.source}"
     yield f"Reads: {', '.join(rule.reads)}"
 
@@ -39,32 +39,32 @@ def rule_to_dict(rule: Rule) -> dict[str, Any]:
         "what_it_checks": rule.summary,
         "source": str(rule.source),
         **{heading.lower().replace(" ", "_"): text for heading, text in rule.sections},
-        "settings": settings_schema(_settings(rule)),
-        "examples": {"breaks": _plain(rule.breaks), "meets": _plain(rule.meets)},
+        "settings": settings_schema(_settings_lines(rule)),
+        "examples": {"breaks": _plain_changes(rule.breaks), "meets": _plain_changes(rule.meets)},
     }
 
 
-def _settings(rule: Rule) -> tuple[Setting, ...]:
+def _settings_lines(rule: Rule) -> tuple[Setting, ...]:
     return () if rule.settings is None else settings_of(rule.settings)
 
 
 def setting_text(setting: Setting) -> str:
     """One setting in a line: its default with the unit, and what it means."""
     unit = f" {setting.unit}" if setting.unit else ""
-    return f"{setting.name} = {inline(setting.default)}{unit}: {setting.doc}"
+    return f"{setting.name} = {inline_value(setting.default)}{unit}: {setting.doc}"
 
 
-def _example(title: str, changes: Changes | None) -> Iterator[str]:
+def _example_line(title: str, changes: Changes | None) -> Iterator[str]:
     if changes is None:
         return
     yield f"{title}{' with' if changes else ' as it stands'}{':' if changes else ''}"
     yield from (
-        f"  {path} {'left out' if value is None else f'= {inline(value)}'}"
+        f"  {path} {'left out' if value is None else f'= {inline_value(value)}'}"
         for path, value in changes.items()
     )
 
 
-def _plain(changes: Changes | None) -> Any:
+def _plain_changes(changes: Changes | None) -> Any:
     return None if changes is None else json.loads(json.dumps(dict(changes), default=str))
 
 

@@ -20,7 +20,7 @@ from signrules.model.declared import (
     declared_fields,
     document_key,
 )
-from signrules.model.declaring import grouped
+from signrules.model.declaring import grouped_digits
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
 _CONTROL_MEANING = "the control that the table is of"
@@ -35,13 +35,13 @@ def page_with_fields(page: str) -> str:
 
     def made_anew(block: re.Match[str]) -> str:
         name = block[1]
-        table = "\n".join(_table(classes[name]))
+        table = "\n".join(_field_table(classes[name]))
         return f"<!-- fields: {name} -->\n\n{table}\n\n<!-- end of fields -->"
 
     return _BLOCK.sub(made_anew, page)
 
 
-def _table(cls: type) -> Iterator[str]:
+def _field_table(cls: type) -> Iterator[str]:
     yield "| key | type | default | usual | meaning |"
     yield "| --- | --- | --- | --- | --- |"
     control = control_words(Job).get(cls)
@@ -51,11 +51,11 @@ def _table(cls: type) -> Iterator[str]:
         yield _KEYS_OF_THE_READER[cls]
     for name, declared in declared_fields(cls).items():
         default = attrs.fields_dict(cls)[name].default
-        key, usual = document_key(cls, name), _usual(declared)
+        key, usual = document_key(cls, name), _usual_range(declared)
         cells = (
             f"`{key}`",
             type_in_words(declared),
-            _default(declared, default),
+            _default_text(declared, default),
             usual,
             declared.meaning,
         )
@@ -71,7 +71,7 @@ _KEYS_OF_THE_READER = {
 """Keys that the reader takes and the model does not hold."""
 
 
-def _usual(declared: Declared) -> str:
+def _usual_range(declared: Declared) -> str:
     """The usual range with its unit, speeds in m/s."""
     usual = declared.usual if declared.element is None else declared.element.usual
     unit = declared.unit if declared.element is None else declared.element.unit
@@ -80,7 +80,7 @@ def _usual(declared: Declared) -> str:
     low, high = usual
     if unit == "mm/s" and low >= 500:
         low, high, unit = low / 1000, high / 1000, "m/s"
-    return f"{grouped(low)} to {grouped(high)} {unit}".strip()
+    return f"{grouped_digits(low)} to {grouped_digits(high)} {unit}".strip()
 
 
 _KINDS_IN_WORDS = {
@@ -110,11 +110,11 @@ def type_in_words(declared: Declared) -> str:
             return "two lengths"
         return f"list of {_LISTS_IN_WORDS.get(element, element + 's')}"
     if declared.kind == "number" and declared.least == 0 and declared.most is not None:
-        return f"number from 0 to {grouped(declared.most)}"
+        return f"number from 0 to {grouped_digits(declared.most)}"
     return _KINDS_IN_WORDS.get(declared.kind, declared.kind)
 
 
-def _default(declared: Declared, default: object) -> str:
+def _default_text(declared: Declared, default: object) -> str:
     if declared.otherwise:
         return declared.otherwise
     if default is attrs.NOTHING:

@@ -25,9 +25,9 @@ from signrules.job_graphs import (
 from signrules.model.quantities import Interval
 from signrules.physics.timeline import Step
 from signrules.planning.plan import NoSafeOrder
-from signrules.reports.layered_drawing import Drawing, drawing
+from signrules.reports.layered_drawing import Drawing, layered_drawing
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
-from signrules.rules.check_messages import quantity
+from signrules.rules.check_messages import quantity_text
 
 HANDLES = "handles"
 KINDS = (MUST_CLEAR, LANDS_ON, DECLARED, REGISTER, PRINTS_ON, HANDLES, LEAVES)
@@ -94,16 +94,20 @@ def graph_svg(result: Evaluation) -> str:
     Kinds are told apart by shape and by dashes, and only besides by colour. What comes first stands
     higher.
     """
-    nodes, edges = picture(result)
-    widths = {node.name: max(70.0, *(_width(line) + 20 for line in node.lines)) for node in nodes}
-    laid = drawing(widths, [(edge.source, edge.target) for edge in edges])
+    nodes, edges = graph_picture(result)
+    widths = {
+        node.name: max(70.0, *(_text_width(line) + 20 for line in node.lines)) for node in nodes
+    }
+    laid = layered_drawing(widths, [(edge.source, edge.target) for edge in edges])
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     kinds = sorted({edge.kind for edge in edges})
     mixed = any(len({reason.kind for reason in edge.reasons}) > 1 for edge in edges)
     legend = 30 + 20 * (len(kinds) + mixed)
-    described = " ".join(_sentence(reason.text) for edge in edges[:200] for reason in edge.reasons)
+    described = " ".join(
+        _as_sentence(reason.text) for edge in edges[:200] for reason in edge.reasons
+    )
     more = f" And {len(edges) - 200} more edges." if len(edges) > 200 else ""
-    svg = _svg(
+    svg = _svg_root(
         laid.width + 40,
         laid.height + legend + 60,
         f"{name}: job graph",
@@ -114,10 +118,10 @@ def graph_svg(result: Evaluation) -> str:
     for node in nodes:
         _draw_node(svg, node, laid.centres[node.name], widths[node.name])
     _draw_legend(svg, kinds, laid.height + 50, mixed=mixed)
-    return _document(svg)
+    return _svg_document(svg)
 
 
-def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
+def graph_picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
     """What a picture of the job graph shows: nodes and edges of `job_graph`, and the handling.
 
     Heights are those of the plan's order; where there is no plan, those of the declared order.
@@ -131,7 +135,7 @@ def picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
     for item in machine.job.handling:
         name = f"handling.{item.id}"
         nodes.append(
-            Node(name, "handling", (_clipped(item.id), item.does), f"{item.does}: {item.id}")
+            Node(name, "handling", (_clipped_text(item.id), item.does), f"{item.does}: {item.id}")
         )
         if item.does != "pause":
             media = machine.job.media_of(item).id
@@ -150,10 +154,10 @@ def _node(name: str, data: dict[str, object]) -> Node:
     kind, id = str(data["kind"]), str(data["id"])
     surface = data.get("surface")
     if isinstance(surface, tuple):
-        span = quantity(Interval.between(*surface), "mm")
+        span = quantity_text(Interval.between(*surface), "mm")
         title = f"the surface within the areas of {id} once it is printed: {span} above the bed"
-        return Node(name, kind, (f"surface of {_clipped(id)}", span), title)
-    return Node(name, kind, (_clipped(id), kind), f"{kind} {id}")
+        return Node(name, kind, (f"surface of {_clipped_text(id)}", span), title)
+    return Node(name, kind, (_clipped_text(id), kind), f"{kind} {id}")
 
 
 def plan_svg(result: Evaluation) -> str:
@@ -167,7 +171,7 @@ def plan_svg(result: Evaluation) -> str:
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     told = " ".join(
-        _sentence(f"{at}: {step_text(step, result.job)}")
+        _as_sentence(f"{at}: {step_text(step, result.job)}")
         for at, step in enumerate(steps[:200], start=1)
     )
     width = max(_NARROWEST, min(across, max(len(steps), 1)) * (wide + 30) + 20)
@@ -175,15 +179,15 @@ def plan_svg(result: Evaluation) -> str:
     cautions = [
         line for caution in CAUTIONS for line in wrap(str(caution), int((width - 40) / _SMALL))
     ]
-    svg = _svg(
+    svg = _svg_root(
         width,
         foot + 16 * len(cautions) + 20,
         f"{name}: plan",
         one_line(f"{result.verdict}. {told}", 20_000),
     )
-    _text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
+    _add_text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
     for row, line in enumerate(cautions):
-        _text(svg, 20, foot + 16 * row + 10, line, small=True)
+        _add_text(svg, 20, foot + 16 * row + 10, line, small=True)
 
     def corner(at: int) -> tuple[float, float]:
         return 20 + at % across * (wide + 30), 60 + at // across * (high + 36)
@@ -211,11 +215,11 @@ def plan_svg(result: Evaluation) -> str:
         ElementTree.SubElement(
             group, "rect", {**size, "rx": "12" if step.kind in ("load", "unload") else "0"}
         )
-        lines = _wrapped(words, 26, 5)
+        lines = _wrapped_text(words, 26, 5)
         for row, line in enumerate(lines):
             top = y + high / 2 - (len(lines) - 1) * 8.5 + row * 17 + 4.5
-            _text(group, x + 12, top, line)
-    return _document(svg)
+            _add_text(group, x + 12, top, line)
+    return _svg_document(svg)
 
 
 def steps_of(result: Evaluation) -> Sequence[Step]:
@@ -225,7 +229,7 @@ def steps_of(result: Evaluation) -> Sequence[Step]:
     return result.plan.steps
 
 
-def _svg(width: float, height: float, title: str, described: str) -> ElementTree.Element:
+def _svg_root(width: float, height: float, title: str, described: str) -> ElementTree.Element:
     width = max(width, _NARROWEST)
     svg = ElementTree.Element(
         "svg",
@@ -253,7 +257,7 @@ def _svg(width: float, height: float, title: str, described: str) -> ElementTree
         marker, "path", {"d": "M0 0 L10 5 L0 10 z", "fill": "#222", "stroke": "none"}
     )
     ElementTree.SubElement(svg, "rect", {"width": "100%", "height": "100%", "fill": "#fff"})
-    _text(svg, 20, 24, title)
+    _add_text(svg, 20, 24, title)
     return svg
 
 
@@ -278,7 +282,7 @@ def _draw_edge(
     down = points[-1][1] >= points[0][1]
     leave, arrive = (_HALF, -_HALF - 2) if down else (-_HALF, _HALF + 2)
     points[0] = points[0][0], points[0][1] + leave
-    points[-1] = points[-1][0] + _aside(edge, laid, widths), points[-1][1] + arrive
+    points[-1] = points[-1][0] + _arrival_offset(edge, laid, widths), points[-1][1] + arrive
     path = f"M{points[0][0]:.1f} {points[0][1]:.1f}"
     for (x1, y1), (x2, y2) in pairwise(points):
         middle = (y1 + y2) / 2
@@ -289,7 +293,7 @@ def _draw_edge(
 _HALF = 23.0
 
 
-def _aside(edge: Edge, laid: Drawing, widths: dict[str, float]) -> float:
+def _arrival_offset(edge: Edge, laid: Drawing, widths: dict[str, float]) -> float:
     """How far from the middle of its target an edge arrives: towards where it comes from, so that
     arrows lie apart.
     """
@@ -329,8 +333,8 @@ def _draw_node(
         }
         ElementTree.SubElement(group, "rect", size | {"rx": "20" if node.kind == "height" else "3"})
     first, second = node.lines
-    _text(group, x, y - 3, first, middle=True)
-    _text(group, x, y + 14, second, middle=True, small=True)
+    _add_text(group, x, y - 3, first, middle=True)
+    _add_text(group, x, y + 14, second, middle=True, small=True)
 
 
 def _draw_legend(
@@ -343,9 +347,9 @@ def _draw_legend(
         ElementTree.SubElement(
             group, "path", {"d": f"M20 {y:g} H80", "marker-end": "url(#sr-arrow)"}
         )
-        _text(legend, 90, y + 4, KINDS[kind])
+        _add_text(legend, 90, y + 4, KINDS[kind])
     if mixed:
-        _text(
+        _add_text(
             legend,
             20,
             top + 20 * len(kinds) + 14,
@@ -354,7 +358,7 @@ def _draw_legend(
         )
 
 
-def _text(
+def _add_text(
     parent: ElementTree.Element,
     x: float,
     y: float,
@@ -371,38 +375,38 @@ def _text(
     ElementTree.SubElement(parent, "text", attributes).text = text
 
 
-def _document(svg: ElementTree.Element) -> str:
+def _svg_document(svg: ElementTree.Element) -> str:
     ElementTree.indent(svg)
     return (
         f'<?xml version="1.0" encoding="UTF-8"?>\n{ElementTree.tostring(svg, encoding="unicode")}\n'
     )
 
 
-def _sentence(text: str) -> str:
+def _as_sentence(text: str) -> str:
     return f"{text}." if not text.endswith(".") else text
 
 
-def _wide(char: str) -> bool:
+def _is_wide(char: str) -> bool:
     return unicodedata.east_asian_width(char) in "WF"
 
 
-def _width(text: str) -> float:
+def _text_width(text: str) -> float:
     """About how wide a text is in pixels at 13 px: an upper bound for usual fonts."""
-    return sum(13.0 if _wide(char) else 7.6 for char in text)
+    return sum(13.0 if _is_wide(char) else 7.6 for char in text)
 
 
-def _clipped(text: str, most: int = 26) -> str:
+def _clipped_text(text: str, most: int = 26) -> str:
     """A harmless line of text of so many places at the most, the rest left out."""
     shown = one_line(text)
     places = 0
     for at, char in enumerate(shown):
-        places += 2 if _wide(char) else 1
+        places += 2 if _is_wide(char) else 1
         if places > most:
             return shown[: max(1, at - 1)] + "\N{HORIZONTAL ELLIPSIS}"
     return shown
 
 
-def _wrapped(text: str, places: int, most: int) -> list[str]:
+def _wrapped_text(text: str, places: int, most: int) -> list[str]:
     """A text in lines of so many places; of what needs more than `most` lines the end
     is left out.
     """
@@ -412,6 +416,6 @@ def _wrapped(text: str, places: int, most: int) -> list[str]:
 def _some_lines(lines: list[str], most: int) -> Iterator[str]:
     yield from lines[: most - 1]
     if len(lines) > most:
-        yield _clipped(lines[most - 1], 26) + "\N{HORIZONTAL ELLIPSIS}"
+        yield _clipped_text(lines[most - 1], 26) + "\N{HORIZONTAL ELLIPSIS}"
     else:
         yield from lines[most - 1 : most]

@@ -18,7 +18,7 @@ from signrules.remedies.finder import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import (
     MOST_OF_A_NAME,
-    finding,
+    finding_line,
     first_remedy,
     in_full,
     not_tried,
@@ -46,29 +46,33 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
     for path, outcome in judged.items():
         source = Source(path, base)
         if isinstance(outcome, Evaluation):
-            suite = _suite(root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source)
-            _evaluation(suite, source, outcome, remedies)
+            suite = _add_suite(
+                root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source
+            )
+            _evaluation_suite(suite, source, outcome, remedies)
         elif isinstance(outcome, JobError):
-            suite = _suite(root, source.uri, source)
+            suite = _add_suite(root, source.uri, source)
             for fault in outcome.faults:
-                case = _case(
+                case = _add_case(
                     suite, "document.fault", fault.path or "the document", source, fault.path
                 )
                 region = source.region_of_fault(fault)
                 if region is not None:
                     case.set("line", str(region.line))
-                _say(case, "error", str(fault))
+                _say_in_case(case, "error", str(fault))
         else:
-            suite = _suite(root, source.uri, source)
-            _say(_case(suite, "evaluation", "the document", source, ""), "error", str(outcome))
-        _count(suite, suite.findall("testcase"))
-    _count(root, root.findall("testsuite/testcase"))
+            suite = _add_suite(root, source.uri, source)
+            _say_in_case(
+                _add_case(suite, "evaluation", "the document", source, ""), "error", str(outcome)
+            )
+        _count_cases(suite, suite.findall("testcase"))
+    _count_cases(root, root.findall("testsuite/testcase"))
     ElementTree.indent(root)
     text = ElementTree.tostring(root, encoding="unicode", short_empty_elements=True)
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
 
-def _evaluation(
+def _evaluation_suite(
     suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool
 ) -> None:
     offered = result.reported_remedies if remedies else Reported()
@@ -78,60 +82,70 @@ def _evaluation(
         lines.append(("remedies", not_tried(offered)))
     properties = ElementTree.SubElement(suite, "properties")
     for name, line in lines:
-        ElementTree.SubElement(properties, "property", name=name, value=_xml(one_line(line)))
+        ElementTree.SubElement(properties, "property", name=name, value=_xml_text(one_line(line)))
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)
     for (rule, subject), checks in cases.items():
-        case = _case(suite, rule, subject, source, subject)
-        broken = [_finding(check) for check in checks if check.is_violation]
-        waived = [_finding(check) for check in checks if check.waiver is not None]
+        case = _add_case(suite, rule, subject, source, subject)
+        broken = [_finding_text(check) for check in checks if check.is_violation]
+        waived = [_finding_text(check) for check in checks if check.waiver is not None]
         open_ = [check for check in checks if check.waiver is None and not check.is_violation]
-        unmade = [_finding(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
+        unmade = [_finding_text(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
         notes = [
-            _finding(check)
+            _finding_text(check)
             for check in open_
             if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
         ]
         if broken:
             found = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
-            _say(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
+            _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
             notes = [*waived, *unmade, *notes]
         elif waived or unmade:
-            _say(case, "skipped", *waived, *unmade)
+            _say_in_case(case, "skipped", *waived, *unmade)
         if notes:
-            ElementTree.SubElement(case, "system-out").text = _xml("\n".join(map(one_line, notes)))
+            ElementTree.SubElement(case, "system-out").text = _xml_text(
+                "\n".join(map(one_line, notes))
+            )
     if result.conflict is not None:
-        case = _case(suite, "order.none-safe", "job", source, "")
-        _say(
+        case = _add_case(suite, "order.none-safe", "job", source, "")
+        _say_in_case(
             case,
             "failure",
             *result.conflict.message.split("\n"),
             *first_remedy(offered.of_conflict),
         )
     for fault in result.faults:
-        _say(_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault))
+        _say_in_case(
+            _add_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault)
+        )
     for fault, reason in result.accepted:
-        _say(
-            _case(suite, fault.rule, fault.subject, source, fault.subject),
+        _say_in_case(
+            _add_case(suite, fault.rule, fault.subject, source, fault.subject),
             "skipped",
             in_full(fault, reason),
         )
 
 
-def _finding(check: Check) -> str:
-    return finding(f"[{check.level.value} {check.outcome.value}]", check)
+def _finding_text(check: Check) -> str:
+    return finding_line(f"[{check.level.value} {check.outcome.value}]", check)
 
 
-def _suite(root: ElementTree.Element, name: str, source: Source) -> ElementTree.Element:
-    return ElementTree.SubElement(root, "testsuite", name=_xml(name), file=_xml(source.uri))
+def _add_suite(root: ElementTree.Element, name: str, source: Source) -> ElementTree.Element:
+    return ElementTree.SubElement(
+        root, "testsuite", name=_xml_text(name), file=_xml_text(source.uri)
+    )
 
 
-def _case(
+def _add_case(
     suite: ElementTree.Element, rule: str, subject: str, source: Source, path: str
 ) -> ElementTree.Element:
     case = ElementTree.SubElement(
-        suite, "testcase", classname=_xml(rule), name=_xml(one_line(subject)), file=_xml(source.uri)
+        suite,
+        "testcase",
+        classname=_xml_text(rule),
+        name=_xml_text(one_line(subject)),
+        file=_xml_text(source.uri),
     )
     region = source.region(path)
     if region is not None:
@@ -139,16 +153,18 @@ def _case(
     return case
 
 
-def _say(case: ElementTree.Element, tag: str, *findings: str) -> None:
+def _say_in_case(case: ElementTree.Element, tag: str, *findings: str) -> None:
     lines = [one_line(finding) for finding in findings]
-    ElementTree.SubElement(case, tag, message=_xml(lines[0])).text = _xml("\n".join(lines))
+    ElementTree.SubElement(case, tag, message=_xml_text(lines[0])).text = _xml_text(
+        "\n".join(lines)
+    )
 
 
-def _count(element: ElementTree.Element, cases: list[ElementTree.Element]) -> None:
+def _count_cases(element: ElementTree.Element, cases: list[ElementTree.Element]) -> None:
     element.set("tests", str(len(cases)))
     for tag, name in (("failure", "failures"), ("error", "errors"), ("skipped", "skipped")):
         element.set(name, str(sum(case.find(tag) is not None for case in cases)))
 
 
-def _xml(text: str) -> str:
+def _xml_text(text: str) -> str:
     return _FORBIDDEN.sub("\N{REPLACEMENT CHARACTER}", text)

@@ -36,12 +36,12 @@ class Drawing:
     height: float
 
 
-def drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawing:
+def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawing:
     """The drawing of nodes of these widths, in their order, and edges between them."""
     names, edges = list(widths), list(edges)
-    forward = _acyclic(names, edges)
-    layer = _layers(names, forward)
-    chains = _chains(forward, layer)
+    forward = _acyclic_directions(names, edges)
+    layer = _layer_of_nodes(names, forward)
+    chains = _edge_chains(forward, layer)
     nodes: dict[object, float] = {name: widths[name] for name in names}
     rows: list[list[object]] = [[] for _ in range(max(layer.values(), default=-1) + 1)]
     for name in names:
@@ -52,9 +52,9 @@ def drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawing:
             nodes[bend] = BEND
             rows[layer[str(chain[0])] + at].append(bend)
         links += pairwise(chain)
-    above, below = _neighbours(nodes, links)
-    _order(rows, above, below)
-    x = _places(rows, nodes, above, below)
+    above, below = _neighbours_of(nodes, links)
+    _order_rows(rows, above, below)
+    x = _place_nodes(rows, nodes, above, below)
     row_of = {node: number for number, row in enumerate(rows) for node in row}
 
     def point(node: object) -> tuple[float, float]:
@@ -68,7 +68,7 @@ def drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawing:
     return Drawing({name: point(name) for name in names}, routes, width, len(rows) * ROW)
 
 
-def _acyclic(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edge, Edge]:
+def _acyclic_directions(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edge, Edge]:
     """For each edge the direction in which it is laid out: turned round where it closes
     a circle.
     """
@@ -97,7 +97,7 @@ def _acyclic(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edge, Edge]:
     return {edge: edge[::-1] if edge in back else edge for edge in edges}
 
 
-def _layers(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[str, int]:
+def _layer_of_nodes(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[str, int]:
     """The longest path to each node."""
     followers: dict[str, list[str]] = {name: [] for name in names}
     missing = dict.fromkeys(names, 0)
@@ -115,7 +115,9 @@ def _layers(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[str, int
     return layer
 
 
-def _chains(forward: Mapping[Edge, Edge], layer: Mapping[str, int]) -> dict[Edge, list[object]]:
+def _edge_chains(
+    forward: Mapping[Edge, Edge], layer: Mapping[str, int]
+) -> dict[Edge, list[object]]:
     """For each edge as it is laid out its nodes from layer to layer, with a bend on each layer that
     it passes.
     """
@@ -128,7 +130,7 @@ def _chains(forward: Mapping[Edge, Edge], layer: Mapping[str, int]) -> dict[Edge
     return found
 
 
-def _neighbours(
+def _neighbours_of(
     nodes: Iterable[object], links: Iterable[tuple[object, object]]
 ) -> tuple[dict[object, list[object]], dict[object, list[object]]]:
     above: dict[object, list[object]] = {node: [] for node in nodes}
@@ -139,7 +141,7 @@ def _neighbours(
     return above, below
 
 
-def _order(
+def _order_rows(
     rows: list[list[object]],
     above: Mapping[object, list[object]],
     below: Mapping[object, list[object]],
@@ -162,7 +164,7 @@ def _order(
             sort(row, above if sweep % 2 == 0 else below)
 
 
-def _places(
+def _place_nodes(
     rows: Sequence[Sequence[object]],
     widths: Mapping[object, float],
     above: Mapping[object, list[object]],
@@ -184,7 +186,7 @@ def _places(
             for node in row:
                 near = (*above[node], *below[node])
                 wanted.append(sum(x[other] for other in near) / len(near) if near else x[node])
-            slack = _ascending(
+            slack = _ascending_values(
                 [want - extras[node] for want, node in zip(wanted, row, strict=True)]
             )
             x.update({node: extras[node] + by for node, by in zip(row, slack, strict=True)})
@@ -192,7 +194,7 @@ def _places(
     return {node: at - least for node, at in x.items()}
 
 
-def _ascending(values: Sequence[float]) -> list[float]:
+def _ascending_values(values: Sequence[float]) -> list[float]:
     """The numbers that never fall and are nearest to the given ones in the sense of
     least squares.
     """

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.reports.graph_pictures import picture, steps_of
+from signrules.reports.graph_pictures import graph_picture, steps_of
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
 
 
@@ -14,7 +14,7 @@ def graph_mermaid(result: Evaluation) -> str:
     """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each
     edge.
     """
-    nodes, edges = picture(result)
+    nodes, edges = graph_picture(result)
     keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
     shapes = {
         "pass": ("[", "]"),

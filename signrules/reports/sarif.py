@@ -97,7 +97,9 @@ class _Log:
             "toolExecutionNotifications": self.notifications,
         }
         if self.set_by_the_shop:
-            notes = [{"level": "note", "message": _message(text)} for text in self.set_by_the_shop]
+            notes = [
+                {"level": "note", "message": _sarif_message(text)} for text in self.set_by_the_shop
+            ]
             invocation["toolConfigurationNotifications"] = notes
         run = {
             "tool": {"driver": driver},
@@ -122,22 +124,24 @@ class _Log:
             found = self._result(
                 source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",)
             )
-            found["message"] = _message(conflict.message, lines=True)
-            found["properties"] = _remedies(offered.of_conflict)
+            found["message"] = _sarif_message(conflict.message, lines=True)
+            found["properties"] = _remedy_property(offered.of_conflict)
         for fault in result.faults:
             self._notify(source, fault, "error", str(fault))
         for fault, reason in result.accepted:
             self._notify(source, fault, "warning", in_full(fault, reason), successful=True)
         if offered.not_tried:
-            note = {"level": "note", "message": _message(one_line(not_tried(offered)))}
+            note = {"level": "note", "message": _sarif_message(one_line(not_tried(offered)))}
             self.notifications.append(
-                note | {"locations": [_location(source, "", source.region(""))]}
+                note | {"locations": [_sarif_location(source, "", source.region(""))]}
             )
 
     def document(self, source: Source, error: JobError) -> None:
         for fault in error.faults:
             found = self._result(source, BAD_DOCUMENT, "error", str(fault), (fault.path,))
-            found["locations"] = [_location(source, fault.path, source.region_of_fault(fault))]
+            found["locations"] = [
+                _sarif_location(source, fault.path, source.region_of_fault(fault))
+            ]
         self.unsuccessful(source, "The document is at fault and was not evaluated.")
 
     def unsuccessful(self, source: Source, text: str) -> None:
@@ -146,8 +150,8 @@ class _Log:
         self.notifications.append(
             {
                 "level": "error",
-                "message": _message(text),
-                "locations": [_location(source, "", source.region(""))],
+                "message": _sarif_message(text),
+                "locations": [_sarif_location(source, "", source.region(""))],
             }
         )
 
@@ -171,7 +175,7 @@ class _Log:
             "allowed",
         )
         stated = {key: data[key] for key in wanted if key in data}
-        found["properties"] = {"level": check.level.value} | stated | _remedies(remedies)
+        found["properties"] = {"level": check.level.value} | stated | _remedy_property(remedies)
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
             number = self._waivers[check.waiver]
@@ -179,7 +183,9 @@ class _Log:
                 "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
             )
             justification = one_line(f"{check.waiver.reason} (waived by {check.waiver.by}{until})")
-            place = _location(source, f"waivers[{number}]", source.region(f"waivers[{number}]"))
+            place = _sarif_location(
+                source, f"waivers[{number}]", source.region(f"waivers[{number}]")
+            )
             found["suppressions"] = [
                 {
                     "kind": "inSource",
@@ -203,16 +209,16 @@ class _Log:
             "ruleIndex": self._rule(rule),
             "kind": "fail",
             "level": level,
-            "message": _message(text),
-            "locations": [_location(source, first, source.region(first))],
+            "message": _sarif_message(text),
+            "locations": [_sarif_location(source, first, source.region(first))],
             "partialFingerprints": {"subject/v1": print_of[:32]},
         }
         if others:
             found["relatedLocations"] = [
                 {
                     "id": number,
-                    "message": _message(other),
-                    **_location(source, other, source.region(other)),
+                    "message": _sarif_message(other),
+                    **_sarif_location(source, other, source.region(other)),
                 }
                 for number, other in enumerate(others, start=1)
             ]
@@ -224,7 +230,7 @@ class _Log:
         if name not in self._indices:
             self._indices[name] = len(self.rules)
             rule = self.known.get(name)
-            self.rules.append(_own_rule(name) if rule is None else _described(rule))
+            self.rules.append(_own_rule(name) if rule is None else _rule_description(rule))
         return self._indices[name]
 
     def _notify(
@@ -233,8 +239,8 @@ class _Log:
         self.successful = self.successful and successful
         notification: dict[str, Any] = {
             "level": level,
-            "message": _message(text),
-            "locations": [_location(source, fault.subject, source.region(fault.subject))],
+            "message": _sarif_message(text),
+            "locations": [_sarif_location(source, fault.subject, source.region(fault.subject))],
             "descriptor": {"id": fault.rule},
         }
         if fault.rule in self.known:
@@ -242,20 +248,22 @@ class _Log:
         self.notifications.append(notification)
 
 
-def _remedies(remedies: Sequence[Remedy]) -> dict[str, Any]:
+def _remedy_property(remedies: Sequence[Remedy]) -> dict[str, Any]:
     """The property that says what would help; none where nothing does."""
     return {"remedies": [one_line(remedy.summary) for remedy in remedies]} if remedies else {}
 
 
-def _described(rule: Rule) -> dict[str, Any]:
+def _rule_description(rule: Rule) -> dict[str, Any]:
     sections = dict(rule.sections)
     why, broken, met = (f"{heading}: {text}" for heading, text in sections.items())
     first, stop, _ = rule.summary.partition(". ")
     return {
         "id": rule.name,
-        "shortDescription": _message(first + stop.strip()),
-        "fullDescription": _message(f"{rule.summary} {why}"),
-        "help": _message("\n\n".join([why, broken, met, f"Source: {rule.source}"]), lines=True),
+        "shortDescription": _sarif_message(first + stop.strip()),
+        "fullDescription": _sarif_message(f"{rule.summary} {why}"),
+        "help": _sarif_message(
+            "\n\n".join([why, broken, met, f"Source: {rule.source}"]), lines=True
+        ),
         "defaultConfiguration": {"level": LEVELS[rule.level]},
     }
 
@@ -264,13 +272,13 @@ def _own_rule(name: str) -> dict[str, Any]:
     text = _OWN_RULES.get(name, f"The rule {name}, which is not loaded.")
     return {
         "id": name,
-        "shortDescription": _message(text),
-        "fullDescription": _message(text),
-        "help": _message(text),
+        "shortDescription": _sarif_message(text),
+        "fullDescription": _sarif_message(text),
+        "help": _sarif_message(text),
     }
 
 
-def _location(source: Source, path: str, region: Region | None) -> dict[str, Any]:
+def _sarif_location(source: Source, path: str, region: Region | None) -> dict[str, Any]:
     physical: dict[str, Any] = {"artifactLocation": {"uri": source.uri}}
     if region is not None:
         physical["region"] = {
@@ -288,7 +296,7 @@ def _location(source: Source, path: str, region: Region | None) -> dict[str, Any
     return found
 
 
-def _message(text: str, *, lines: bool = False) -> dict[str, str]:
+def _sarif_message(text: str, *, lines: bool = False) -> dict[str, str]:
     """A plain text message (3.11) of harmless characters.
 
     Braces are doubled, since single ones hold places for arguments (3.11.5); brackets that would

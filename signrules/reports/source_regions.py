@@ -24,7 +24,7 @@ class Source:
     """One file of a job: its URI, and the regions of paths into the job."""
 
     def __init__(self, path: str, base: Path) -> None:
-        self.uri = _uri(path, base)
+        self.uri = _uri_of_path(path, base)
         try:
             self._places: Places | None = Places(
                 text_of(Path(path)), Path(path).suffix.lower().lstrip(".")
@@ -49,7 +49,7 @@ class Source:
         return self.region(fault.path)
 
 
-def _uri(path: str, base: Path) -> str:
+def _uri_of_path(path: str, base: Path) -> str:
     """A URI reference, relative where the file lies under the base, percent-encoded (RFC 3986)."""
     whole = Path(os.path.abspath(path))
     if whole.is_relative_to(base):

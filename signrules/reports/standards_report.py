@@ -26,11 +26,11 @@ DISCLAIMER = (
 def tables_text(standards: Mapping[str, Standard]) -> str:
     """One line a table, by id: title, rows and how they are known; then what asks for less than a
     law, and what is known but has no table."""
-    return "\n".join(_tables(standards)) + "\n"
+    return "\n".join(_table_lines(standards)) + "\n"
 
 
-def _tables(standards: Mapping[str, Standard]) -> Iterator[str]:
-    lines = [(name, f"{one.title}: {_rows(one)}") for name, one in sorted(standards.items())]
+def _table_lines(standards: Mapping[str, Standard]) -> Iterator[str]:
+    lines = [(name, f"{one.title}: {_row_lines(one)}") for name, one in sorted(standards.items())]
     missing = [
         (one.id, f"{one.title}: {one.reason}") for one in not_available() if one.id not in standards
     ]
@@ -46,12 +46,12 @@ def _tables(standards: Mapping[str, Standard]) -> Iterator[str]:
     yield from DISCLAIMER
 
 
-def _rows(standard: Standard) -> str:
+def _row_lines(standard: Standard) -> str:
     amends = f", amends {standard.amends}" if standard.amends else ""
-    return f"{len(standard.rows)} rows, {_known(standard)}{amends}"
+    return f"{len(standard.rows)} rows, {_how_known(standard)}{amends}"
 
 
-def _known(standard: Standard) -> str:
+def _how_known(standard: Standard) -> str:
     """How the rows are known: all in one way, or how many in each way but that they were read."""
     counts = {one: _so_known(standard, one) for one in STANDINGS}
     alone = next((one for one, count in counts.items() if count == len(standard.rows)), None)
@@ -78,7 +78,7 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
                 "second_hand": _so_known(one, "second hand"),
                 "from_memory": _so_known(one, "from memory"),
                 "amends": one.amends,
-                "looser": [_looser(each) for each in one.looser or ()],
+                "looser": [_looser_data(each) for each in one.looser or ()],
                 "notes": list(one.notes),
             }
             for _, one in sorted(standards.items())
@@ -92,7 +92,7 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
     }
 
 
-def _looser(one: Looser) -> dict[str, str]:
+def _looser_data(one: Looser) -> dict[str, str]:
     """One limit of a table that is looser than a law."""
     return {"than": one.law, "quantity": one.quantity, "asks": one.own, "law": one.asked}
 

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled
+from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled_checks
 from signrules.model.job import Job
-from signrules.model.wording import counted
+from signrules.model.wording import counted_things
 from signrules.physics.timeline import Step
-from signrules.reports.colour import painted
-from signrules.rules.check_messages import number, quantity
+from signrules.reports.colour import painted_text
+from signrules.rules.check_messages import number_text, quantity_text
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
@@ -37,10 +37,10 @@ def evaluation_text(result: Evaluation, *, everything: bool = False, colour: boo
     `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no
     other character.
     """
-    return "\n".join(_lines(result, everything, colour)) + "\n"
+    return "\n".join(_report_lines(result, everything, colour)) + "\n"
 
 
-def plain(text: str) -> str:
+def plain_text(text: str) -> str:
     """Text without control characters, so that a hostile name cannot steer the terminal.
 
     Those that turn the direction of writing around and those that cannot be seen are among them.
@@ -52,30 +52,31 @@ def plain(text: str) -> str:
 
 def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
     """Plain text on one line, of long text the beginning and its length."""
-    shown = plain(text[:most]).replace("\n", "\N{REPLACEMENT CHARACTER}")
+    shown = plain_text(text[:most]).replace("\n", "\N{REPLACEMENT CHARACTER}")
     return shown if len(text) <= most else f"{shown}... ({len(text)} characters)"
 
 
-def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
+def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
     style = "good" if result.ok else "bad"
     reported = result.reported_remedies
     yield (
         f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}:"
-        f" {painted(result.verdict, style, on=colour)}"
+        f" {painted_text(result.verdict, style, on=colour)}"
     )
 
     def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
         body = [f"  {one_line(line)}" for line in lines]
         if body:
-            yield from ("", painted(f"{title}:", style, on=colour), *body)
+            yield from ("", painted_text(f"{title}:", style, on=colour), *body)
 
     def findings(title: str, checks: Iterable[Check], style: str) -> Iterator[str]:
         found = [(f"[{check.level.value} {check.outcome.value}]", check) for check in checks]
         if found:
-            yield from ("", painted(f"{title}:", "title", on=colour))
+            yield from ("", painted_text(f"{title}:", "title", on=colour))
         for head, check in found:
             yield (
-                f"  {painted(head, style, on=colour)} {one_line(finding(f'{check.rule}:', check))}"
+                f"  {painted_text(head, style, on=colour)}"
+                f" {one_line(finding_line(f'{check.rule}:', check))}"
             )
             same = reported.as_on.get(check)
             remedy = (
@@ -95,7 +96,7 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         yield from section(title, lines)
     if result.conflict is not None:
         yield ""
-        yield plain(result.conflict.message)
+        yield plain_text(result.conflict.message)
         yield from (f"  {one_line(text)}" for text in first_remedy(reported.of_conflict))
     broken = [check for check in result.violations if check.level is Level.STOP]
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
@@ -107,7 +108,7 @@ def _lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
         "Waived", (check for check in result.checks if check.waiver is not None), "faint"
     )
     if result.plan is not None:
-        yield from section(_plan_title(result), _numbered(result.plan.steps, result.job))
+        yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result.job))
     yield from section("Not checked", map(not_checked, result.unassessed))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
@@ -143,8 +144,8 @@ def not_checked(check: Check) -> str:
 def not_settled(result: Evaluation) -> str:
     """What it means that checks of level STOP could not be made."""
     return (
-        f"Not settled: {len(unsettled(result))} of these are of level STOP, and each may yet forbid"
-        " the print."
+        f"Not settled: {len(unsettled_checks(result))} of these are of level STOP, and each may yet"
+        " forbid the print."
     )
 
 
@@ -153,7 +154,7 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
         cost = (
-            f" ({counted(number(abs(minutes)), 'minute')} of set-up"
+            f" ({counted_things(number_text(abs(minutes)), 'minute')} of set-up"
             f" {'more' if minutes > 0 else 'less'})"
             if minutes
             else ""
@@ -166,11 +167,11 @@ def not_tried(reported: Reported) -> str:
     named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
     more = reported.left_out - len(named)
     listed = ", ".join(named) + (f" and {more} more" if more else "")
-    findings = counted(reported.left_out, "finding")
+    findings = counted_things(reported.left_out, "finding")
     return f"Not all remedies were tried of {findings}, the trials being used up: {listed}."
 
 
-def finding(head: str, check: Check) -> str:
+def finding_line(head: str, check: Check) -> str:
     """What a check found, after a head, with the source of its limit and whoever waives it."""
     text = f"{head} {check.message} ({check.source})"
     if check.waiver is None:
@@ -189,9 +190,9 @@ def _plan_title(result: Evaluation) -> str:
     minutes = (
         ""
         if plan.setup_minutes is None
-        else f", {counted(number(plan.setup_minutes), 'minute')} of set-up"
+        else f", {counted_things(number_text(plan.setup_minutes), 'minute')} of set-up"
     )
-    loads = counted(plan.loads, "bed load")
+    loads = counted_things(plan.loads, "bed load")
     if plan.judged:
         kind = (
             "The sequence as given"
@@ -200,10 +201,10 @@ def _plan_title(result: Evaluation) -> str:
         )
         best = plan.best
         if best is not None and best.cost < plan.cost:
-            spared = counted(
-                number(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting"
+            spared = counted_things(
+                number_text(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting"
             )
-            fewer = counted(plan.loads - best.loads, "bed load")
+            fewer = counted_things(plan.loads - best.loads, "bed load")
             less = fewer if best.loads < plan.loads else spared
             return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
     elif result.order_is_safe:
@@ -214,7 +215,7 @@ def _plan_title(result: Evaluation) -> str:
     return f"{kind} ({loads}{minutes})"
 
 
-def _numbered(steps: Iterable[Step], job: Job) -> Iterator[str]:
+def _numbered_steps(steps: Iterable[Step], job: Job) -> Iterator[str]:
     return (f"{number:>2}. {step_text(step, job)}" for number, step in enumerate(steps, start=1))
 
 
@@ -240,9 +241,9 @@ def step_text(step: Step, job: Job) -> str:
     match step.kind:
         case "align":
             assert step.extra is not None
-            how = f"{number(step.extra)} mm over a bare sheet"
+            how = f"{number_text(step.extra)} mm over a bare sheet"
             if step.extra < 0:
-                how = f"the gap plain and the scrap raised by {number(-step.extra)} mm"
+                how = f"the gap plain and the scrap raised by {number_text(-step.extra)} mm"
             return f"align both directions on flat scrap, {how}"
         case "load":
             return f"load {step.subject}{_back_up(step, job)}"
@@ -256,16 +257,19 @@ def step_text(step: Step, job: Job) -> str:
                 "build-up": f"over the build-up on {step.media}",
             }
             where = place.get(step.above or "", "above the bed")
-            plane = number(step.printing.plane.height.nominal)
+            plane = number_text(step.printing.plane.height.nominal)
             return (
-                f"set the gap: {number(step.extra)} mm {where} (head at {plane} mm above the bed)"
+                f"set the gap: {number_text(step.extra)} mm {where} (head at {plane} mm above the"
+                " bed)"
             )
         case "print":
             assert step.printing is not None
-            clearance = quantity(step.printing.clearance, "mm")
+            clearance = quantity_text(step.printing.clearance, "mm")
             low, high = step.printing.throw.span
             throw = (
-                number(low) if number(low) == number(high) else f"{number(low)} to {number(high)}"
+                number_text(low)
+                if number_text(low) == number_text(high)
+                else f"{number_text(low)} to {number_text(high)}"
             )
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:

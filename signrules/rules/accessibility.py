@@ -18,7 +18,7 @@ from signrules.rules.braille import BRAILLE
 from signrules.rules.checks import Draft, Level, check, common_practice
 from signrules.rules.contrast import CONTRAST_RULES
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.dimensions import TABLES, judge_length
 from signrules.rules.drawing_areas import DRAWING
 from signrules.rules.mounting import MOUNTING
 from signrules.rules.raised import RAISED
@@ -38,7 +38,7 @@ Standards = tuple[Standard, ...]
     breaks={"signs.room-214.pictogram.field_height": "150 mm"},
     meets={},
 )
-def field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
+def pictogram_field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall the field is on which a pictogram stands; the figure itself is not measured.
 
     Why it matters: a pictogram needs clear ground around it to be told from what is beside it.
@@ -46,7 +46,7 @@ def field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a field of 160 mm.
     """
     advice = "Make the field taller; the figure may stay as it is."
-    yield from judge(
+    yield from judge_length(
         item, standards, "pictogram.field_height", "the height of the pictogram's field", advice
     )
 
@@ -59,7 +59,7 @@ def field_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["no-signs"], "signs.room-214.pictogram.field_width": "140 mm"},
     meets={"standards": ["no-signs"]},
 )
-def field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
+def pictogram_field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the field is on which a pictogram stands; the figure itself is not measured.
 
     Why it matters: a pictogram needs clear ground on both sides to be told from what is beside it.
@@ -67,7 +67,7 @@ def field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a field 160 mm wide.
     """
     advice = "Make the field wider; the figure may stay as it is."
-    yield from judge(
+    yield from judge_length(
         item, standards, "pictogram.field_width", "the width of the pictogram's field", advice
     )
 
@@ -80,7 +80,7 @@ def field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.surface.finish": "gloss"},
     meets={},
 )
-def glare(item: Sign, standards: Standards) -> Iterator[Draft]:
+def finish_glare(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the finish of characters and background is free of glare.
 
     Why it matters: the image of a lamp in the surface hides what is printed there.
@@ -88,7 +88,7 @@ def glare(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a sign with a matte finish.
     """
     advice = "Print or coat it matte; glossy ink over a matte face glares too."
-    yield from judge(item, standards, "surface.finish", "the finish", advice)
+    yield from judge_length(item, standards, "surface.finish", "the finish", advice)
 
 
 @rule(
@@ -99,14 +99,14 @@ def glare(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["dk-tibs"], "signs.room-214.surface.gloss": 60},
     meets={"standards": ["dk-tibs"]},
 )
-def gloss(item: Sign, standards: Standards) -> Iterator[Draft]:
+def finish_gloss(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How glossy the surface is, in gloss units, where the standard gives a number.
 
     Why it matters: "matte" means different things to different makers; a gloss meter does not.
     A job that breaks it: a gloss of 60 GU, where at most 40 is allowed.
     One that meets it: a gloss of 25 GU.
     """
-    yield from judge(
+    yield from judge_length(
         item, standards, "surface.gloss", "the gloss", "Print or coat it matte, and measure again."
     )
 
@@ -132,7 +132,7 @@ class Finish:
     breaks={"signs.room-214.surface.gloss": 90},
     meets={},
 )
-def word(item: Sign, settings: Finish) -> Iterator[Draft]:
+def finish_word(item: Sign, settings: Finish) -> Iterator[Draft]:
     """A finish that is called matte or eggshell is not measured as high gloss.
 
     Why it matters: one of the two is wrong, and most standards judge the word alone.
@@ -156,8 +156,10 @@ ACCESSIBILITY: tuple[RuleSet, ...] = (
     RAISED,
     MOUNTING,
     VISUAL,
-    RuleSet("pictogram", (field_height, field_width), "The field of a pictogram."),
-    RuleSet("finish", (glare, gloss, word), "Freedom from glare."),
+    RuleSet(
+        "pictogram", (pictogram_field_height, pictogram_field_width), "The field of a pictogram."
+    ),
+    RuleSet("finish", (finish_glare, finish_gloss, finish_word), "Freedom from glare."),
     CONTRAST_RULES,
     SCOPE_RULES,
     DRAWING,

@@ -10,7 +10,7 @@ from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import drop_of, error_over_layers, landing_error, still_air_error
 from signrules.physics.timeline import Printing, Timeline
-from signrules.rules.check_messages import number, quantity
+from signrules.rules.check_messages import number_text, quantity_text
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, published
 from signrules.rules.declaration import RuleSet, rule
 
@@ -25,7 +25,9 @@ KINEMATICS = published("elementary kinematics of two-way printing")
     breaks={"printer.landing_tolerance": "0.005 mm"},
     meets={},
 )
-def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline) -> Iterator[Draft]:
+def alignment_served(
+    item: Pass, printing: Printing, printer: Printer, timeline: Timeline
+) -> Iterator[Draft]:
     """Two-way printing lands within tolerance on the surface where the pass must be crisp.
 
     It is judged with the alignments on record and with those that the plan makes first.
@@ -37,7 +39,9 @@ def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline)
     One that meets it: colour over 0.7 mm dots, the gap set from the dots, aligned at 0.7 mm over a
     bare sheet.
     """
-    yield from _landing(item, printing, printing.crisp, printer, timeline, "where it must be crisp")
+    yield from _landing_check(
+        item, printing, printing.crisp, printer, timeline, "where it must be crisp"
+    )
 
 
 @rule(
@@ -48,7 +52,7 @@ def served(item: Pass, printing: Printing, printer: Printer, timeline: Timeline)
     breaks={"passes.dots.directions": 2},
     meets={},
 )
-def through(
+def alignment_through(
     item: Pass,
     printing: Printing,
     printer: Printer,
@@ -81,10 +85,10 @@ def through(
     instead = ""
     if last.high > tolerance + GUARD_MM:
         layer = timeline.machine.job.ink_of(item).layer
-        instead = _instead(item, printing.crisp, printer, layer, tolerance)
-    at_first = f"({quantity(first, 'mm')} at the first)"
+        instead = _what_instead(item, printing.crisp, printer, layer, tolerance)
+    at_first = f"({quantity_text(first, 'mm')} at the first)"
     yield check(
-        f"two-way {at_last} {at_first}, {_aligned(timeline, alignment)},",
+        f"two-way {at_last} {at_first}, {_serving_alignment(timeline, alignment)},",
         measured=last,
         most=tolerance,
         advice=instead,
@@ -99,7 +103,7 @@ def through(
     breaks={},
     meets={"printer.landing_tolerance": "0.3 mm"},
 )
-def other_surface(
+def alignment_other_surface(
     item: Pass, printing: Printing, printer: Printer, timeline: Timeline
 ) -> Iterator[Draft]:
     """How far apart the two directions land on the other surface: the highest where the lowest must
@@ -118,7 +122,7 @@ def other_surface(
         )
         > GUARD_MM
     ):
-        yield from _landing(
+        yield from _landing_check(
             item, printing, printing.other, printer, timeline, "on its other surface"
         )
 
@@ -131,7 +135,7 @@ def other_surface(
     breaks={"alignments[0].date": "2027-02-22"},
     meets={},
 )
-def stale(item: Job) -> Iterator[Draft]:
+def alignment_stale(item: Job) -> Iterator[Draft]:
     """The alignments on record were made after the last work on the heads.
 
     One that was not counts as not on record: the plan makes another where it is needed.
@@ -159,7 +163,7 @@ def stale(item: Job) -> Iterator[Draft]:
         )
 
 
-def _landing(
+def _landing_check(
     item: Pass,
     printing: Printing,
     extra: Interval,
@@ -178,17 +182,17 @@ def _landing(
         return
     error = landing_error(printer, extra, alignment)
     yield check(
-        f"two-way landing error {where}, {_aligned(timeline, alignment)},",
+        f"two-way landing error {where}, {_serving_alignment(timeline, alignment)},",
         measured=error,
         most=tolerance,
         advice=(
-            f"{_air(printer, extra, alignment, error, tolerance)}"
+            f"{_air_beyond_tolerance(printer, extra, alignment, error, tolerance)}"
             "Print one-way or slower, or measure what is uncertain about the throw."
         ),
     )
 
 
-def _aligned(timeline: Timeline, extra: float) -> str:
+def _serving_alignment(timeline: Timeline, extra: float) -> str:
     """By which alignment a pass is printed; whether it is on record, and since when."""
     dates = timeline.on_record.get(extra)
     made = "made first"
@@ -198,15 +202,15 @@ def _aligned(timeline: Timeline, extra: float) -> str:
     return f"aligned at {extra:g} mm over a bare sheet ({made})"
 
 
-def _air(
+def _air_beyond_tolerance(
     printer: Printer, extra: Interval, alignment: float, error: Interval, tolerance: float
 ) -> str:
     """Which end of the drag bounds is beyond the tolerance, where drag is reckoned with."""
     if drop_of(printer) is None:
         return ""
-    still = number(still_air_error(printer, extra, alignment).high)
+    still = number_text(still_air_error(printer, extra, alignment).high)
     if float(still) <= tolerance:
-        moving = number(error.high)
+        moving = number_text(error.high)
         return (
             f"It holds in air at rest ({still} mm) and not in air that moves with the head"
             f" ({moving} mm). "
@@ -214,7 +218,7 @@ def _air(
     return f"In air at rest already it is up to {still} mm. "
 
 
-def _instead(
+def _what_instead(
     item: Pass,
     crisp: Interval,
     printer: Printer,
@@ -229,12 +233,12 @@ def _instead(
     still = "" if error <= tolerance + GUARD_MM else ", which is still too much"
     return (
         f"One-way it has none. In two passes, of {parts}, each with a gap and an alignment of "
-        f"its own, it is {number(error)} mm at the most{still}."
+        f"its own, it is {number_text(error)} mm at the most{still}."
     )
 
 
 ALIGNMENT = RuleSet(
     "alignment",
-    (served, through, other_surface, stale),
+    (alignment_served, alignment_through, alignment_other_surface, alignment_stale),
     "Both carriage directions land on each other.",
 )

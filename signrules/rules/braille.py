@@ -12,12 +12,18 @@ from signrules.physics.heights import Heights
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge, judge_value, lacking, rows
-from signrules.rules.domes import dome
+from signrules.rules.dimensions import (
+    TABLES,
+    judge_length,
+    judge_value,
+    lacking_check,
+    rows_limiting,
+)
+from signrules.rules.domes import braille_dome
 from signrules.rules.dots import DOTS
 from signrules.rules.judged_relief import is_built, judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
-from signrules.rules.measured_sample import measured_spread
+from signrules.rules.measured_sample import braille_measured_spread
 from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -31,7 +37,7 @@ Standards = tuple[Standard, ...]
     breaks={"passes.dots.layers": 16},
     meets={},
 )
-def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
+def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far the dots stand above the face beside them.
 
     As measured, else as the passes build it, else as declared. What passes build is judged whatever
@@ -55,7 +61,7 @@ def dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[D
     breaks={"signs.room-214.braille.dot_diameter": "1.7 mm"},
     meets={},
 )
-def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the dots are at their base.
 
     Why it matters: ink spreads or pulls back before it cures, and the range is only a tenth of a
@@ -64,7 +70,9 @@ def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: dots of 1.55 mm, the middle of the range.
     """
     advice = "Change the drawn diameter by as much, less what the ink spreads."
-    yield from judge(item, standards, "braille.dot_diameter", "the diameter of the dots", advice)
+    yield from judge_length(
+        item, standards, "braille.dot_diameter", "the diameter of the dots", advice
+    )
 
 
 @rule(
@@ -75,7 +83,7 @@ def dot_diameter(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.dot_spacing": "2.2 mm"},
     meets={},
 )
-def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the dots of one cell are, centre to centre.
 
     Why it matters: dots too close run into one another under the finger, and too far apart they
@@ -84,7 +92,9 @@ def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: dots 2.4 mm apart.
     """
     advice = "Lay the dots out anew at a spacing within the range."
-    yield from judge(item, standards, "braille.dot_spacing", "the spacing of the dots", advice)
+    yield from judge_length(
+        item, standards, "braille.dot_spacing", "the spacing of the dots", advice
+    )
 
 
 @rule(
@@ -95,7 +105,7 @@ def dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.cell_spacing": "6.1 mm"},
     meets={},
 )
-def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart neighbouring cells are, centre to centre of corresponding dots.
 
     Why it matters: a reader tells cells apart by the wider gap between them.
@@ -105,7 +115,9 @@ def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     advice = (
         "Lay the cells out anew at a spacing within the range; the line grows or shrinks with it."
     )
-    yield from judge(item, standards, "braille.cell_spacing", "the spacing of the cells", advice)
+    yield from judge_length(
+        item, standards, "braille.cell_spacing", "the spacing of the cells", advice
+    )
 
 
 @rule(
@@ -116,7 +128,7 @@ def cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.line_spacing": "10 mm"},
     meets={},
 )
-def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the lines of braille are, centre to centre of corresponding dots.
 
     Cells in one line need not state it.
@@ -138,7 +150,7 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.clear_space": "9.5 mm"},
     meets={},
 )
-def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How much clear face lies around the braille, to raised characters, borders and decoration.
 
     Why it matters: whatever stands up close to a cell feels like a dot of it.
@@ -147,7 +159,7 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: 10 mm on every side.
     """
     advice = "Move the braille, or what stands beside it."
-    yield from judge(
+    yield from judge_length(
         item, standards, "braille.clear_space", "the clear space around the braille", advice
     )
 
@@ -160,7 +172,9 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.position": "above"},
     meets={},
 )
-def position(item: Sign, passes: Mapping[str, Pass], standards: Standards) -> Iterator[Draft]:
+def braille_position(
+    item: Sign, passes: Mapping[str, Pass], standards: Standards
+) -> Iterator[Draft]:
     """Where the braille lies, seen from the text that it repeats, as the sign states it.
 
     A sign that states how far below the text its braille lies says with it that it lies below.
@@ -179,9 +193,9 @@ def position(item: Sign, passes: Mapping[str, Pass], standards: Standards) -> It
     if found is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
         return
     what = "the place of the braille, seen from its text,"
-    for standard, row in rows(standards, "braille.position"):
+    for standard, row in rows_limiting(standards, "braille.position"):
         if found is None:
-            yield lacking(item, standard, row, "braille.position", what)
+            yield lacking_check(item, standard, row, "braille.position", what)
         else:
             yield judge_value(
                 item, standard, row, what, found, "Move the braille below the whole text."
@@ -191,16 +205,16 @@ def position(item: Sign, passes: Mapping[str, Pass], standards: Standards) -> It
 BRAILLE = RuleSet(
     "braille",
     (
-        dot_height,
-        dot_diameter,
-        dot_spacing,
-        cell_spacing,
-        line_spacing,
-        clear_space,
-        position,
-        dome,
+        braille_dot_height,
+        braille_dot_diameter,
+        braille_dot_spacing,
+        braille_cell_spacing,
+        braille_line_spacing,
+        braille_clear_space,
+        braille_position,
+        braille_dome,
         *DOTS,
-        measured_spread,
+        braille_measured_spread,
         *TEXT_RULES,
     ),
     "The dimensions and the place of braille, what the cells say, and the room for them.",

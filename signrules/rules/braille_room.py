@@ -8,18 +8,18 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from signrules.braille.dot_layout import distance
+from signrules.braille.dot_layout import area_distance
 from signrules.model.passes import Area
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
-from signrules.physics.upright import upright
+from signrules.physics.upright import upright_area
 from signrules.physics.zones import Cover, Zone
-from signrules.rules.check_messages import quantity
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, geometry, missing, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import path_of
-from signrules.rules.drawn_parts import Agreement, Drawn, cells_box, drawn, lacking_for_cells
+from signrules.rules.drawn_parts import Agreement, Drawn, cells_box, drawn_part, lacking_for_cells
 from signrules.rules.judged_relief import dot_heights
 from signrules.rules.settings import setting
 
@@ -51,7 +51,7 @@ class Fitting(Agreement):
     },
     meets={},
 )
-def fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Draft]:
+def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Draft]:
     """The cells go into the areas of the passes that build them, and these keep the sign's clear
     space to raised characters and to all other ink that stands up on that side of the sheet.
 
@@ -67,12 +67,12 @@ def fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Draft]:
     """
     if item.braille is None:
         return
-    for dots in drawn(item, heights.job, "braille"):
-        yield from _size(item, item.braille, dots, settings.rounding)
-        yield from _room(item, item.braille, heights, dots, settings)
+    for dots in drawn_part(item, heights.job, "braille"):
+        yield from _laid_out_size(item, item.braille, dots, settings.rounding)
+        yield from _clear_room_around(item, item.braille, heights, dots, settings)
 
 
-def _size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -> Iterator[Draft]:
+def _laid_out_size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -> Iterator[Draft]:
     what = "the {} of the cells with their dots"
     lacking = lacking_for_cells(braille, "high")
     if lacking is not None:
@@ -89,12 +89,12 @@ def _size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -> Iterato
             measured=size,
             most=room + rounding,
             unit="mm",
-            limit_text=f"the areas leave {quantity(room, 'mm')}",
+            limit_text=f"the areas leave {quantity_text(room, 'mm')}",
             advice="Break the line, or give the pass a larger area.",
         )
 
 
-def _room(
+def _clear_room_around(
     item: Sign, braille: Braille, heights: Heights, dots: Drawn, settings: Fitting
 ) -> Iterator[Draft]:
     """The clear space around the braille that the passes on one side of a sheet leave."""
@@ -115,12 +115,12 @@ def _room(
         if each.areas is None:
             yield missing(f"passes.{each.id}.areas", what)
             continue
-        apart = _apart(item, dots, each.areas)
-        yield _clear(item, space, what, apart, settings, (f"passes.{each.id}",))
-    yield from _beside(item, heights, dots, space, settings)
+        apart = _apart_on_side(item, dots, each.areas)
+        yield _clear_space_check(item, space, what, apart, settings, (f"passes.{each.id}",))
+    yield from _nearest_beside(item, heights, dots, space, settings)
 
 
-def _clear(
+def _clear_space_check(
     item: Sign,
     space: Interval,
     what: str,
@@ -133,19 +133,19 @@ def _clear(
         measured=apart,
         least=space.low - settings.rounding,
         unit="mm",
-        limit_text=f"must be at least {quantity(space.low, 'mm')}",
+        limit_text=f"must be at least {quantity_text(space.low, 'mm')}",
         source=stated_by_the_job(path_of(item, "braille.clear_space")),
         advice="Move the one or the other, or draw the areas closer around what is printed.",
         others=others,
     )
 
 
-def _apart(item: Sign, dots: Drawn, areas: tuple[Area, ...]) -> float:
-    others = [upright(area, item.top) for area in areas]
-    return min(distance(one, other) for one in dots.areas for other in others)
+def _apart_on_side(item: Sign, dots: Drawn, areas: tuple[Area, ...]) -> float:
+    others = [upright_area(area, item.top) for area in areas]
+    return min(area_distance(one, other) for one in dots.areas for other in others)
 
 
-def _beside(
+def _nearest_beside(
     item: Sign, heights: Heights, dots: Drawn, space: Interval, settings: Fitting
 ) -> Iterator[Draft]:
     """The nearest ink that stands up and is neither braille nor raised text."""
@@ -159,16 +159,16 @@ def _beside(
     )
     if sum(heights.thickest(at) for at in plain) <= least:
         return
-    found = _standing(heights, heights.zones(sheet, dots.side), dots, plain, least)
-    near = [(_apart(item, dots, _areas_of(zone)), zone.cover) for zone in found]
+    found = _standing_zones(heights, heights.zones(sheet, dots.side), dots, plain, least)
+    near = [(_apart_on_side(item, dots, _areas_of(zone)), zone.cover) for zone in found]
     if near:
         apart, cover = min(near)
         others = tuple(f"passes.{heights.job.passes[at].id}" for at in cover if at in plain)
         what = "the distance from the braille to what else stands up beside it"
-        yield _clear(item, space, what, apart, settings, others)
+        yield _clear_space_check(item, space, what, apart, settings, others)
 
 
-def _standing(
+def _standing_zones(
     heights: Heights,
     zones: tuple[Zone, ...],
     dots: Drawn,
@@ -180,12 +180,12 @@ def _standing(
     faces = {_of(zone.cover, plain) for zone in zones if own & set(zone.cover)}
     for zone in zones:
         if plain.issuperset(zone.cover):
-            rises = [_rise(heights, zone.cover, face) for face in faces]
+            rises = [_rise_over(heights, zone.cover, face) for face in faces]
             if max(rises, default=0.0) > least:
                 yield zone
 
 
-def _rise(heights: Heights, top: Cover, face: Cover) -> float:
+def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
     """How far one stack of ink stands above another as they are meant, in mm."""
     everything = range(len(heights.job.passes))
     over = heights.ink(top, everything) - heights.ink(face, everything)

@@ -8,13 +8,19 @@ from itertools import zip_longest
 
 from attrs import evolve
 
-from signrules.braille.cells import BLANK, joined, name_of, wide_gaps
+from signrules.braille.cells import BLANK, joined_cells, name_of, wide_gaps
 from signrules.braille.escapes import is_translation, named_characters, unknown_characters
 from signrules.braille.reading_back import in_words, is_english
-from signrules.braille.spelling import capital_words, numbers_in, numbers_of, reasons, words_of
+from signrules.braille.spelling import (
+    capital_reasons,
+    capital_words,
+    numbers_in,
+    numbers_of,
+    words_of,
+)
 from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
-from signrules.rules.braille_room import fit
+from signrules.rules.braille_room import braille_fit
 from signrules.rules.checks import (
     Draft,
     Level,
@@ -25,7 +31,7 @@ from signrules.rules.checks import (
     published,
 )
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.rules.dimensions import TABLES, joined_sentences, path_of, rows_limiting, source_of
 from signrules.rules.engine import Translate
 from signrules.standards.dimension_tables import Standard
 
@@ -47,7 +53,7 @@ TRANSLATOR = (
     breaks={"signs.room-214.text": ["ROOM 215"]},
     meets={},
 )
-def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
+def braille_text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """The cells say what the text of the sign says, in the grade that the sign states or its
     standards ask for.
 
@@ -67,16 +73,18 @@ def text(item: Sign, standards: Standards, translate: Translate) -> Iterator[Dra
     if braille is None:
         return
     stated = (braille.grade,) if braille.grade else ()
-    wanted = (word for _, row in rows(standards, "braille.grade") for word in row.words)
+    wanted = (word for _, row in rows_limiting(standards, "braille.grade") for word in row.words)
     for grade in dict.fromkeys(stated or wanted):
         what = f"the {grade} braille"
         if braille.cells is None or not words_of(item.text):
             yield missing(path_of(item, "braille.cells" if braille.cells is None else "text"), what)
             continue
-        yield _compared(item, braille, braille.cells, grade, translate)
+        yield _compared_cells(item, braille, braille.cells, grade, translate)
 
 
-def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: Translate) -> Draft:
+def _compared_cells(
+    item: Sign, braille: Braille, cells: str, grade: str, translate: Translate
+) -> Draft:
     """The cells of a sign against those that its text may have in a grade."""
 
     def translated(grade: str, line: str) -> str | None:
@@ -86,16 +94,16 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
     what = f"the {grade} braille"
     allowed = expected_cells(braille, item.text, partial(translated, grade), grade)
     if allowed is None:
-        return _untranslated(
+        return _why_untranslated(
             item, braille, grade, lambda line: translate(line, grade, braille.language)
         )
-    found = joined(cells)
+    found = joined_cells(cells)
     if not found:
         return one_of(what, found="none", allowed=allowed, advice="There are no cells with dots.")
     draft = one_of(what, found=found, allowed=allowed)
     if draft.outcome is Outcome.MET:
         return _evenly_spaced(draft, cells)
-    difference = _difference(found, allowed[0])
+    difference = _cell_difference(found, allowed[0])
     if says_the_text(braille, item.text, translated):
         advice = f"It is the right text in another style. {difference} Have a proofreader decide."
         return evolve(draft, level=Level.REVIEW, advice=advice)
@@ -106,7 +114,7 @@ def _compared(item: Sign, braille: Braille, cells: str, grade: str, translate: T
     return evolve(draft, advice=advice)
 
 
-def _untranslated(
+def _why_untranslated(
     item: Sign, braille: Braille, grade: str, translate: Callable[[str], str | None]
 ) -> Draft:
     """Why nobody can tell: there is no translator, or it does not know a character of the text.
@@ -143,7 +151,7 @@ def _evenly_spaced(draft: Draft, cells: str) -> Draft:
     return evolve(wide, level=Level.REVIEW)
 
 
-def _difference(found: str, wanted: str) -> str:
+def _cell_difference(found: str, wanted: str) -> str:
     pairs = list(zip_longest(found, wanted))
     at = next(at for at, (one, other) in enumerate(pairs) if one != other)
     first, second = ("the end" if each is None else name_of(each) for each in pairs[at])
@@ -158,7 +166,7 @@ def _difference(found: str, wanted: str) -> str:
     breaks={"signs.room-214.braille.cells": "⠠⠠⠗⠕⠕⠍⠀⠼⠃⠁⠙"},
     meets={},
 )
-def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Capital indicators stand only where the standard allows them: names, acronyms, single
     letters, sentences.
 
@@ -175,11 +183,11 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     braille = item.braille
     if braille is None:
         return
-    unread = _unread(item, braille, "whether capitals stand only where they are allowed")
+    unread = _why_unread(item, braille, "whether capitals stand only where they are allowed")
     cells = braille.cells or ""
-    found, words = capital_words(cells), joined(cells).split("\u2800")
-    because = reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
-    for standard, row in rows(standards, "braille.capitals"):
+    found, words = capital_words(cells), joined_cells(cells).split("\u2800")
+    because = capital_reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
+    for standard, row in rows_limiting(standards, "braille.capitals"):
         level = Level(row.level)
         if unread is not None:
             yield evolve(unread, source=source_of(standard, row), level=level)
@@ -196,7 +204,7 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
             measured=len(wrong),
             most=0,
             unit="",
-            advice=join(
+            advice=joined_sentences(
                 f"See {where}: leave the indicator out, or list the name or acronym with the sign.",
                 row.note,
             ),
@@ -213,7 +221,7 @@ def capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.cells": "⠗⠕⠕⠍⠀⠃⠁⠙"},
     meets={},
 )
-def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     """The numbers of the text stand in the cells: a numeric indicator, dots 3456, and the letters a
     to j as digits.
 
@@ -231,20 +239,20 @@ def numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
     if wanted or found:
         what, none = "the list of numbers in the cells", "none"
-        draft = _unread(item, braille, what) or one_of(
+        draft = _why_unread(item, braille, what) or one_of(
             what,
             found=" ".join(found) or none,
             allowed=(" ".join(wanted) or none,),
             advice="Check each digit, and the indicator before the first one.",
         )
-        stated = list(rows(standards, "braille.numbers"))
+        stated = list(rows_limiting(standards, "braille.numbers"))
         for standard, row in stated:
             yield evolve(draft, source=source_of(standard, row), level=Level(row.level))
         if not stated:
             yield draft
 
 
-def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
+def _why_unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """Why numbers and capitals cannot be told: cells or text are not stated, or the language has a
     code of its own.
     """
@@ -259,5 +267,5 @@ def _unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     return None if words_of(item.text) else missing(path_of(item, "text"), what)
 
 
-TEXT_RULES = (text, capitals, numbers, fit)
+TEXT_RULES = (braille_text, braille_capitals, braille_numbers, braille_fit)
 """The rules on what cells say and on the room for them, which belong to the set `braille`."""

@@ -34,7 +34,7 @@ class Kept:
 
     def holds_for(self, item: Any, printing: Printing | None) -> bool:
         """Whether the rule would yield the same again, all else being the same."""
-        return (self.item is item or self.item == item) and _alike(self.printing, printing)
+        return (self.item is item or self.item == item) and _are_alike(self.printing, printing)
 
 
 Found = Mapping[str, Kept]
@@ -60,7 +60,7 @@ class Memory:
         reads = set(rule.reads) - OF_THE_SUBJECT - ALWAYS_THE_SAME
         return (
             self.found[rule.name]
-            if all(_unchanged(name, self.facts, facts) for name in reads)
+            if all(_is_unchanged(name, self.facts, facts) for name in reads)
             else {}
         )
 
@@ -72,13 +72,13 @@ class Memory:
         return before.unchanged_subjects(rule.each, facts)
 
 
-def _unchanged(name: str, before: Facts, now: Facts) -> bool:
+def _is_unchanged(name: str, before: Facts, now: Facts) -> bool:
     if name in OF_THE_REPLAY:
         return before.timeline is now.timeline
     return bool(getattr(before, name) == getattr(now, name))
 
 
-def _alike(one: Printing | None, other: Printing | None) -> bool:
+def _are_alike(one: Printing | None, other: Printing | None) -> bool:
     if one is other or one is None or other is None:
         return one is other
     return (

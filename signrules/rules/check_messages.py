@@ -6,7 +6,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.rules.checks import Draft, Outcome
 
 
-def number(value: float) -> str:
+def number_text(value: float) -> str:
     """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre, without trailing
     noughts.
     """
@@ -14,36 +14,36 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def quantity(value: Interval | float, unit: str) -> str:
+def quantity_text(value: Interval | float, unit: str) -> str:
     """A number or an interval with its unit."""
     if isinstance(value, float | int):
-        return f"{number(value)} {unit}".strip()
-    low, high = number(value.low), number(value.high)
+        return f"{number_text(value)} {unit}".strip()
+    low, high = number_text(value.low), number_text(value.high)
     return (f"{low} {unit}" if low == high else f"{low} to {high} {unit}").strip()
 
 
-def message(subject: str, draft: Draft) -> str:
+def check_message(subject: str, draft: Draft) -> str:
     """The sentence for a judged draft."""
     outcome = draft.outcome
     if outcome is Outcome.UNASSESSED:
         why = draft.advice or f"the job does not state {draft.missing}"
         return f"{subject}: {draft.what} cannot be assessed: {why}."
-    text = f"{subject}: {draft.what} {_comparison(draft, outcome)}."
+    text = f"{subject}: {draft.what} {_comparison_text(draft, outcome)}."
     return f"{text} {draft.advice}" if draft.advice and outcome is not Outcome.MET else text
 
 
-def _comparison(draft: Draft, outcome: Outcome) -> str:
+def _comparison_text(draft: Draft, outcome: Outcome) -> str:
     if draft.found is not None:
         wanted = draft.limit_text or f"{' or '.join(draft.allowed)} is required"
         return f"is {draft.found}" if outcome is Outcome.MET else f"is {draft.found}, {wanted}"
     assert draft.measured is not None
-    measured = quantity(draft.measured, draft.unit)
-    limit = draft.limit_text or _limit(draft)
+    measured = quantity_text(draft.measured, draft.unit)
+    limit = draft.limit_text or _limit_text(draft)
     if not limit:
         return f"is {measured}"
     if outcome is Outcome.MET or draft.margin is None:
         return f"is {measured} ({limit})"
-    short = quantity(abs(draft.margin), draft.unit)
+    short = quantity_text(abs(draft.margin), draft.unit)
     if outcome is Outcome.DOUBTFUL:
         text = f"is {measured} ({limit}): it holds"
         if _misses_at_both_ends(draft.measured, draft.least, draft.most):
@@ -61,12 +61,12 @@ def _misses_at_both_ends(measured: Interval, least: float | None, most: float | 
     return measured.low < least - GUARD_MM and measured.high > most + GUARD_MM
 
 
-def _limit(draft: Draft) -> str:
+def _limit_text(draft: Draft) -> str:
     least, most = draft.least, draft.most
     if draft.strictly:
-        return f"must be more than {quantity(least or 0.0, draft.unit)}"
+        return f"must be more than {quantity_text(least or 0.0, draft.unit)}"
     if least is not None and most is not None:
-        return f"must be {quantity(Interval.between(least, most), draft.unit)}"
+        return f"must be {quantity_text(Interval.between(least, most), draft.unit)}"
     if least is not None:
-        return f"must be at least {quantity(least, draft.unit)}"
-    return "" if most is None else f"must be at most {quantity(most, draft.unit)}"
+        return f"must be at least {quantity_text(least, draft.unit)}"
+    return "" if most is None else f"must be at most {quantity_text(most, draft.unit)}"

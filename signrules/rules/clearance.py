@@ -21,7 +21,7 @@ LARGER_GAP = "Set a larger gap for this pass, or print it before what stands in 
     breaks={"passes.letters.layers": 60},
     meets={},
 )
-def strike(printing: Printing) -> Iterator[Draft]:
+def clearance_strike(printing: Printing) -> Iterator[Draft]:
     """The head does not touch anything in its band: sheet, bow, ink, or a thicker neighbour on the
     bed.
 
@@ -43,7 +43,7 @@ def strike(printing: Printing) -> Iterator[Draft]:
     breaks={"passes.letters.layers": 32},
     meets={},
 )
-def margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
+def clearance_margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The head keeps the least clearance that the printer asks for over everything in its band.
 
     Why it matters: sheets are never quite flat and carriages never quite level; the margin is what
@@ -59,4 +59,6 @@ def margin(printing: Printing, printer: Printer) -> Iterator[Draft]:
     )
 
 
-CLEARANCE = RuleSet("clearance", (strike, margin), "The head clears everything in its band.")
+CLEARANCE = RuleSet(
+    "clearance", (clearance_strike, clearance_margin), "The head clears everything in its band."
+)

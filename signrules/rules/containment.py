@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from signrules.rules.deadline import OutOfTime, Overdue, within
+from signrules.rules.deadline import OutOfTime, Overdue, call_within
 from signrules.rules.plugin_output import OutputAside
 
 T = TypeVar("T")
@@ -22,7 +22,7 @@ class Contained(Exception):
     """What was called has failed; the text says how."""
 
 
-def contained(call: Callable[[], T], seconds: float | None = None) -> T:
+def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
     """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from
     the keyboard.
 
@@ -32,17 +32,17 @@ def contained(call: Callable[[], T], seconds: float | None = None) -> T:
     """
     with _ASIDE:
         try:
-            return call() if seconds is None else within(call, seconds)
+            return call() if seconds is None else call_within(call, seconds)
         except Overdue:
             assert seconds is not None
             raise Contained(f"stopped: it took longer than {seconds:.3g} s") from None
         except (KeyboardInterrupt, OutOfTime):
             raise
         except BaseException as error:
-            raise Contained(described(error)) from error
+            raise Contained(describe_error(error)) from error
 
 
-def described(error: BaseException) -> str:
+def describe_error(error: BaseException) -> str:
     """An exception in words that can be written anywhere, even one that fails when it is asked for
     its text.
     """
@@ -52,10 +52,10 @@ def described(error: BaseException) -> str:
         raise
     except BaseException as worse:
         text = f"(no text: {type(worse).__name__})"
-    return printable(f"{type(error).__name__}: {text}")
+    return printable_line(f"{type(error).__name__}: {text}")
 
 
-def printable(text: str) -> str:
+def printable_line(text: str) -> str:
     """A text of any length and of any characters as one line that can be printed and encoded."""
     short = text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
     return "".join(

@@ -15,7 +15,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge_value, lacking, rows
+from signrules.rules.dimensions import TABLES, judge_value, lacking_check, rows_limiting
 from signrules.standards.dimension_tables import (
     CONTRAST,
     LIGHTER,
@@ -26,7 +26,7 @@ from signrules.standards.dimension_tables import (
 )
 
 
-def weber(a: float, b: float) -> float:
+def weber_contrast(a: float, b: float) -> float:
     """Lighter less darker over lighter, in %. CIE e-ILV 17-22-091, first form; ADA guidelines of
     1991, A4.30.5.
     """
@@ -34,12 +34,12 @@ def weber(a: float, b: float) -> float:
     return 100.0 * (lighter - darker) / lighter if lighter > 0 else 0.0
 
 
-def michelson(a: float, b: float) -> float:
+def michelson_contrast(a: float, b: float) -> float:
     """Difference over sum, in %. CIE e-ILV 17-22-091, third form."""
     return 100.0 * abs(a - b) / (a + b) if a + b > 0 else 0.0
 
 
-def difference(a: float, b: float) -> float:
+def point_difference(a: float, b: float) -> float:
     """Lighter less darker, in points. BS 8300-2:2018, annex B."""
     return abs(a - b)
 
@@ -51,9 +51,9 @@ def bowman_sapolinski(a: float, b: float) -> float:
 
 CONTRASTS: Mapping[str, Callable[[float, float], float]] = MappingProxyType(
     {
-        "weber": weber,
-        "michelson": michelson,
-        "difference": difference,
+        "weber": weber_contrast,
+        "michelson": michelson_contrast,
+        "difference": point_difference,
         "bowman-sapolinski": bowman_sapolinski,
     }
 )
@@ -68,7 +68,7 @@ CONTRASTS: Mapping[str, Callable[[float, float], float]] = MappingProxyType(
     breaks={"signs.room-214.surface.character_lrv": 20},
     meets={},
 )
-def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def contrast_reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """How much characters and background differ in light reflectance, by the formula that the
     standard names.
 
@@ -82,7 +82,7 @@ def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     for 70 %.
     One that meets it: reflectance values of 82 and 8, a contrast of 90 %.
     """
-    for standard, row in rows(standards, CONTRAST):
+    for standard, row in rows_limiting(standards, CONTRAST):
         formula = row.contrast or "weber"
         by = "" if formula == "weber" else f" ({formula})"
         what = f"the contrast of characters and background{by}"
@@ -91,13 +91,13 @@ def reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
             return Interval.exact(CONTRASTS[formula](characters, background))
 
         advice = f"{DIFFER}; measure both on the print."
-        yield from _compared(item, standard, row, what, contrast, advice)
+        yield from _compared_reflectances(item, standard, row, what, contrast, advice)
 
 
 DIFFER = "Make the lighter one lighter or the darker one darker"
 
 
-def _compared(
+def _compared_reflectances(
     sign: Sign,
     standard: Standard,
     row: Row,
@@ -114,7 +114,7 @@ def _compared(
     characters, background = surface.character_lrv, surface.background_lrv
     for name, found in (("character_lrv", characters), ("background_lrv", background)):
         if found is None:
-            yield lacking(sign, standard, row, f"surface.{name}", what)
+            yield lacking_check(sign, standard, row, f"surface.{name}", what)
     if characters is not None and background is not None:
         yield judge_value(sign, standard, row, what, value(characters, background), advice)
 
@@ -127,7 +127,7 @@ def _compared(
     breaks={"signs.room-214.surface.character_lrv": 8},
     meets={},
 )
-def polarity(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def contrast_polarity(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """Whether characters are light on dark or dark on light, and not as light as their background.
 
     Some standards ask for no more than that, and give no number.
@@ -137,11 +137,11 @@ def polarity(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     One that meets it: characters of 82 on a background of 8, light on dark.
     """
     what = "the lightness of characters and background"
-    for standard, row in rows(standards, POLARITY):
-        yield from _compared(item, standard, row, what, _polarity, f"{DIFFER}.")
+    for standard, row in rows_limiting(standards, POLARITY):
+        yield from _compared_reflectances(item, standard, row, what, _polarity_of, f"{DIFFER}.")
 
 
-def _polarity(characters: float, background: float) -> str:
+def _polarity_of(characters: float, background: float) -> str:
     if characters == background:
         return "the same"
     return "light on dark" if characters > background else "dark on light"
@@ -155,7 +155,7 @@ def _polarity(characters: float, background: float) -> str:
     breaks={"signs.room-214.surface.character_lrv": 30, "signs.room-214.surface.background_lrv": 3},
     meets={},
 )
-def lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def contrast_lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """How light the lighter of characters and background is.
 
     A contrast by `weber` is a share of the lighter one: 5 on 1 comes out at 80 %, and both are
@@ -171,15 +171,15 @@ def lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     for standard in standards:
         own = standard.rows_for(LIGHTER)
         by_share = any(row.contrast == "weber" for row in standard.rows_for(CONTRAST))
-        for row in own or (_floors() if by_share else ()):
-            yield from _compared(item, standard, row, what, _lighter, advice)
+        for row in own or (_lighter_floors() if by_share else ()):
+            yield from _compared_reflectances(item, standard, row, what, _lighter_of, advice)
 
 
-def _lighter(characters: float, background: float) -> Interval:
+def _lighter_of(characters: float, background: float) -> Interval:
     return Interval.exact(max(characters, background))
 
 
-def _floors() -> tuple[Row, ...]:
+def _lighter_floors() -> tuple[Row, ...]:
     """The first row of the built-in tables that says how light the lighter surface must be."""
     found = (row for standard in builtin_standards() for row in standard.rows_for(LIGHTER))
     return tuple(islice(found, 1))
@@ -187,6 +187,6 @@ def _floors() -> tuple[Row, ...]:
 
 CONTRAST_RULES = RuleSet(
     "contrast",
-    (reflectance, polarity, lighter),
+    (contrast_reflectance, contrast_polarity, contrast_lighter),
     "Characters against their background.",
 )

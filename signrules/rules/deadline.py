@@ -23,7 +23,7 @@ class Overdue(Exception):
     """A call took longer than it was given."""
 
 
-def within(call: Callable[[], T], seconds: float) -> T:
+def call_within(call: Callable[[], T], seconds: float) -> T:
     """What the call gives back. Raises Overdue where it takes longer than so many seconds.
 
     It is stopped between two instructions of Python, so a loop on one line is stopped too; a single
@@ -83,10 +83,10 @@ class _Alarm:
         if self._ringer.is_alive():
             self._ringer.join()
         if self.rang:
-            _hear(self._thread)
+            _await_alarm(self._thread)
 
 
-def _hear(thread: int) -> None:
+def _await_alarm(thread: int) -> None:
     """Wait for an exception that may be under way to this very thread, and swallow it.
 
     To take one back leaves the interpreter looking for it for ever, which some releases of Python

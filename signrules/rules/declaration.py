@@ -17,7 +17,7 @@ from attrs import field, frozen
 
 from signrules.documents.refusal import Refused
 from signrules.errors import RuleError
-from signrules.model.wording import nearest, shown
+from signrules.model.wording import nearest_name, shown_value
 from signrules.rules.checks import Draft, Level, Source
 from signrules.rules.settings import settings_from, settings_of
 
@@ -103,7 +103,7 @@ class RuleSet:
         for each in self.rules:
             if not isinstance(each, Rule):
                 raise RuleError(
-                    f"rule set {self.name}: expected rules made with @rule, got {shown(each)}"
+                    f"rule set {self.name}: expected rules made with @rule, got {shown_value(each)}"
                 )
             if each.name.partition(".")[0] != self.name:
                 raise RuleError(
@@ -239,7 +239,7 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
     reads = []
     for parameter in inspect.signature(function).parameters.values():
         if parameter.name not in READS:
-            near = nearest(parameter.name, READS)
+            near = nearest_name(parameter.name, READS)
             hint = f"; did you mean {near!r}?" if near else ""
             raise RuleError(
                 f"rule {name}: it asks for {parameter.name!r}, which is none of"

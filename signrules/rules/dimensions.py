@@ -12,7 +12,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
 from signrules.standards.dimension_tables import Row, Standard
-from signrules.standards.written_numbers import Written, between, exact
+from signrules.standards.written_numbers import Written, exact_text, range_words
 
 TABLES = standard_source(
     "the standards that the job names", "the row of their tables for this dimension"
@@ -21,7 +21,7 @@ TABLES = standard_source(
 """
 
 
-def judge(
+def judge_length(
     sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = ""
 ) -> Iterator[Draft]:
     """A check of one stated quantity of a sign for each row that limits it; none where the sign has
@@ -34,15 +34,15 @@ def judge(
     if part is None:
         return
     value = getattr(part, name)
-    for standard, row in rows(standards, quantity):
+    for standard, row in rows_limiting(standards, quantity):
         if value is None:
-            yield lacking(sign, standard, row, quantity, what)
+            yield lacking_check(sign, standard, row, quantity, what)
         else:
             found = Interval.exact(value) if isinstance(value, int | float) else value
             yield judge_value(sign, standard, row, what, found, advice)
 
 
-def rows(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:
+def rows_limiting(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:
     """The rows that limit a quantity, each with its standard."""
     for standard in standards:
         for row in standard.rows_for(quantity):
@@ -67,22 +67,22 @@ def judge_value(
             what,
             found=value,
             allowed=row.words,
-            advice=join(advice, row.note),
+            advice=joined_sentences(advice, row.note),
             source=source,
             level=level,
             others=others,
         )
     measured, hint = value, ""
     if row.of is not None:
-        reference = stated(sign, row.of)
+        reference = stated_length(sign, row.of)
         if reference is None or reference.low <= GUARD_MM:
-            draft = lacking(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
+            draft = lacking_check(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
             return (
                 draft
                 if reference is None
                 else evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
             )
-        measured = ratio(value, reference, row)
+        measured = ratio_of_lengths(value, reference, row)
         what = f"{what}, as {'a share' if row.unit == '%' else 'a multiple'} of {in_words(row.of)},"
         hint = _in_mm(row, reference)
     return check(
@@ -91,7 +91,7 @@ def judge_value(
         least=None if row.least is None else row.least.number,
         most=None if row.most is None else row.most.number,
         unit=row.unit,
-        advice=join(hint, rounded(measured, row, standard), advice, row.note),
+        advice=joined_sentences(hint, rounding_note(measured, row, standard), advice, row.note),
         others=others,
         source=source,
         level=level,
@@ -99,7 +99,7 @@ def judge_value(
     )
 
 
-def lacking(sign: Sign, standard: Standard, row: Row, quantity: str, what: str) -> Draft:
+def lacking_check(sign: Sign, standard: Standard, row: Row, quantity: str, what: str) -> Draft:
     """A row that cannot be judged because the sign does not state a quantity."""
     return missing(
         path_of(sign, quantity), what, source=source_of(standard, row), level=Level(row.level)
@@ -111,7 +111,7 @@ def path_of(sign: Sign, quantity: str) -> str:
     return f"signs.{sign.id}.{quantity}"
 
 
-def stated(sign: Sign, quantity: str) -> Interval | None:
+def stated_length(sign: Sign, quantity: str) -> Interval | None:
     """A length that the sign states, in mm; None where it does not."""
     section, name = quantity.split(".")
     value: Interval | None = getattr(getattr(sign, section), name, None)
@@ -124,7 +124,7 @@ def source_of(standard: Standard, row: Row) -> Source:
     return standard_source(row.title or standard.title, f"{row.clause}{note}")
 
 
-def ratio(value: Interval, reference: Interval, row: Row) -> Interval:
+def ratio_of_lengths(value: Interval, reference: Interval, row: Row) -> Interval:
     """A length over another, in the row's unit; on the limit where it is so within a nanometre."""
     scale = 100.0 if row.unit == "%" else 1.0
     limits = [bound.number / scale for bound in (row.least, row.most) if bound is not None]
@@ -150,11 +150,11 @@ def limit_text(row: Row) -> str:
         for bound in (row.least, row.most)
         if bound is not None and bound.written_unit != bound.unit
     ]
-    exactly = dict.fromkeys(exact(bound.value) for bound in bounds)
+    exactly = dict.fromkeys(exact_text(bound.value) for bound in bounds)
     return f"{written} ({' to '.join(exactly)} mm)" if bounds else written
 
 
-def rounded(value: Interval, row: Row, standard: Standard) -> str:
+def rounding_note(value: Interval, row: Row, standard: Standard) -> str:
     """Says so where a value breaks the governing limit and yet lies within the millimetres printed
     beside it.
     """
@@ -176,20 +176,22 @@ def _only_printed(end: float, bound: Written, sign: int) -> bool:
 
 def _rounding(bound: Written, unit: str) -> str:
     assert bound.printed is not None
-    return f"The printed {exact(bound.printed)} mm is rounded; the {unit} value governs."
+    return f"The printed {exact_text(bound.printed)} mm is rounded; the {unit} value governs."
 
 
 def _in_mm(row: Row, reference: Interval) -> str:
     scale = 100.0 if row.unit == "%" else 1.0
-    least = None if row.least is None else f"{exact(row.least.number / scale * reference.high)} mm"
-    most = None if row.most is None else f"{exact(row.most.number / scale * reference.low)} mm"
+    least = (
+        None if row.least is None else f"{exact_text(row.least.number / scale * reference.high)} mm"
+    )
+    most = None if row.most is None else f"{exact_text(row.most.number / scale * reference.low)} mm"
     words = in_words(row.of or "")
     size = (
-        exact(reference.low)
+        exact_text(reference.low)
         if reference.is_exact
-        else f"{exact(reference.low)} to {exact(reference.high)}"
+        else f"{exact_text(reference.low)} to {exact_text(reference.high)}"
     )
-    return f"With {words} at {size} mm, that is {between(least, most)}."
+    return f"With {words} at {size} mm, that is {range_words(least, most)}."
 
 
 def in_words(quantity: str) -> str:
@@ -197,6 +199,6 @@ def in_words(quantity: str) -> str:
     return f"the {quantity.replace('.', ' ').replace('_', ' ')}"
 
 
-def join(*sentences: str) -> str:
+def joined_sentences(*sentences: str) -> str:
     """Sentences, the empty ones left out."""
     return " ".join(sentence for sentence in sentences if sentence)

@@ -24,7 +24,7 @@ from signrules.rules.judged_relief import dot_heights
     breaks={"passes.dots.layers": 27},
     meets={},
 )
-def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
+def braille_dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     """A dot that is predicted or measured higher than half its base cannot be a plain dome.
 
     It is a cylinder with a dome on top, or it overhangs. What was measured, or is declared, is a
@@ -53,7 +53,7 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     for how, height in found:
         certain = height.low > cap_limit(base.high) + GUARD_MM
         yield check(
-            f"the {how} dot height{_less(base)} to that of a plain dome on a base of"
+            f"the {how} dot height{_less_than_dome(base)} to that of a plain dome on a base of"
             f" {base.low:g} mm",
             measured=_on_the_narrowest(height, base),
             most=cap_limit(base.low),
@@ -64,7 +64,7 @@ def dome(item: Sign, heights: Heights) -> Iterator[Draft]:
         )
 
 
-def _less(base: Interval) -> str:
+def _less_than_dome(base: Interval) -> str:
     return (
         "" if base.is_exact else f", less half of what the base may be wider than {base.low:g} mm,"
     )

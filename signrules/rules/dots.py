@@ -11,7 +11,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, judge, judge_value, path_of, rows
+from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of, rows_limiting
 from signrules.standards.dimension_tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]
@@ -25,7 +25,7 @@ Standards = tuple[Standard, ...]
     breaks={"signs.room-214.braille.shape": "flat"},
     meets={},
 )
-def shape(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the dots have a shape that the standard allows.
 
     Why it matters: flat-topped or pointed dots are hard to tell apart and hurt the finger.
@@ -33,7 +33,7 @@ def shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: domed dots.
     """
     advice = "Narrow the last layers of each dot, so that it ends in a dome."
-    yield from judge(item, standards, "braille.shape", "the shape of the dots", advice)
+    yield from judge_length(item, standards, "braille.shape", "the shape of the dots", advice)
 
 
 @rule(
@@ -44,7 +44,7 @@ def shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.grade": "uncontracted"},
     meets={},
 )
-def grade(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the braille is contracted or uncontracted, as the standard asks.
 
     Why it matters: readers expect the grade of their country, and countries differ.
@@ -52,7 +52,7 @@ def grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: contracted braille.
     """
     advice = "Translate the text anew in the other grade, and have it proofread."
-    yield from judge(item, standards, "braille.grade", "the grade of the braille", advice)
+    yield from judge_length(item, standards, "braille.grade", "the grade of the braille", advice)
 
 
 @rule(
@@ -63,7 +63,7 @@ def grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["au-aba"], "signs.room-214.braille.dome_radius": "0.83 mm"},
     meets={"standards": ["au-aba"]},
 )
-def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How large the sphere is of which the dots are a part.
 
     Why it matters: height and base alone do not say how round a dot feels.
@@ -74,7 +74,9 @@ def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
         "Change the height or the base: the radius is (height squared + half the base squared) / (2"
         " x height)."
     )
-    yield from judge(item, standards, "braille.dome_radius", "the radius of the domes", advice)
+    yield from judge_length(
+        item, standards, "braille.dome_radius", "the radius of the domes", advice
+    )
 
 
 @rule(
@@ -85,7 +87,7 @@ def dome_radius(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["us-ca-cbc-11b"], "signs.room-214.braille.below_text": "14 mm"},
     meets={"standards": ["us-ca-cbc-11b"]},
 )
-def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far below the raised text the braille stands.
 
     Why it matters: a reader looks for the braille right below the words; too near, the letters feel
@@ -94,7 +96,7 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a gap of 10 mm.
     """
     advice = "Move the braille."
-    yield from judge(
+    yield from judge_length(
         item,
         standards,
         "braille.below_text",
@@ -111,7 +113,7 @@ def below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.below_text": "9 mm"},
     meets={},
 )
-def text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
     """The stated gap from raised text down to the braille leaves the clear space around the
     braille.
 
@@ -127,7 +129,7 @@ def text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
     if braille is None or braille.below_text is None:
         return
     what, advice = "the gap from the text to the braille below it", "Move the braille down."
-    for standard, row in rows(standards, "braille.clear_space"):
+    for standard, row in rows_limiting(standards, "braille.clear_space"):
         if not standard.rows_for("braille.below_text"):
             yield judge_value(item, standard, row, what, braille.below_text, advice)
     if braille.clear_space is not None:
@@ -156,7 +158,7 @@ def text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
         "signs.room-214.measured": {"dot_height": ["0.700 mm", "0.705 mm"]},
     },
 )
-def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_spread(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How alike the measured dots of a sign are: largest less smallest height over their mean.
 
     It is judged where two dots or more were measured.
@@ -173,11 +175,18 @@ def spread(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     found = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
     advice = "Print all dots of a sign in the same passes, and even out worn or blocked nozzles."
-    for standard, row in rows(standards, SPREAD):
+    for standard, row in rows_limiting(standards, SPREAD):
         yield judge_value(
             item, standard, row, "the spread of the measured dot heights", found, advice
         )
 
 
-DOTS = (shape, grade, dome_radius, below_text, text_clearance, spread)
+DOTS = (
+    braille_shape,
+    braille_grade,
+    braille_dome_radius,
+    braille_below_text,
+    braille_text_clearance,
+    braille_spread,
+)
 """The rules of the set `braille` that are not on dimensions of the grid."""

@@ -14,27 +14,27 @@ from signrules.model.job import Job
 from signrules.model.passes import FEATURES, SIDES, Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import POSITIONS, Raised, Sign, Visual
-from signrules.model.wording import counted
+from signrules.model.wording import counted_things
 from signrules.physics.bed_layout import Layout
 from signrules.physics.heights import Heights
-from signrules.physics.upright import apart, inside_by, tallest_stretch
-from signrules.rules.check_messages import quantity
+from signrules.physics.upright import distance_apart, inside_by, tallest_stretch
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, join, path_of, rows, source_of
+from signrules.rules.dimensions import TABLES, joined_sentences, path_of, rows_limiting, source_of
 from signrules.rules.drawing_itself import AGREEING
 from signrules.rules.drawn_parts import (
     Agreement,
     Drawn,
     count_lines,
-    drawn,
+    drawn_part,
     gap_above,
     gap_below,
     ground_of,
     letter_height,
     lines_height,
-    pairs,
     stated_against_drawn,
+    text_and_braille,
 )
 from signrules.standards.dimension_tables import Standard
 
@@ -50,7 +50,9 @@ _TURNED = "Where the sign lies turned on the bed, state its top."
     breaks={"passes.dots.areas": [["30 mm", "100 mm", "60 mm", "8 mm"]]},
     meets={},
 )
-def braille_below(item: Sign, heights: Heights, standards: tuple[Standard, ...]) -> Iterator[Draft]:
+def drawing_braille_below(
+    item: Sign, heights: Heights, standards: tuple[Standard, ...]
+) -> Iterator[Draft]:
     """The braille is drawn below the whole raised text, where a standard wants it there alone.
 
     It is judged where passes build both on one side of the sheet. Where their areas overlap
@@ -63,17 +65,17 @@ def braille_below(item: Sign, heights: Heights, standards: tuple[Standard, ...])
     A job that breaks it: letters from 60 to 85 mm up the sheet, and dots from 100 to 108 mm.
     One that meets it: the same letters, and dots from 42 to 50 mm.
     """
-    for standard, row in rows(standards, "braille.position"):
+    for standard, row in rows_limiting(standards, "braille.position"):
         if row.words != ("below",):
             continue
-        for text, dots in pairs(item, heights.job):
-            draft = _below(item, text, dots, row.note)
+        for text, dots in text_and_braille(item, heights.job):
+            draft = _below_in_drawing(item, text, dots, row.note)
             unsettled = draft.measured is None and _stated_place(item)
             level = Level.REVIEW if unsettled else Level(row.level)
             yield evolve(draft, source=source_of(standard, row), level=level)
 
 
-def _below(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
+def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
     what = "how far below the raised text the braille is drawn"
     unstated = text.unstated or dots.unstated
     if unstated is not None:
@@ -84,7 +86,7 @@ def _below(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
         lacking = f"areas of {names} that do not overlap upright"
         why = f"it takes {lacking}, or {path_of(item, 'braille.position')}"
         return evolve(missing(path_of(item, "braille.position"), what), advice=why)
-    advice = join("Move the braille below the last line of text.", _TURNED, note)
+    advice = joined_sentences("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
     return check(what, measured=gap, least=0.0, advice=advice, others=others)
 
@@ -102,7 +104,7 @@ def _stated_place(item: Sign) -> bool:
     breaks={"signs.room-214.braille.position": "beside"},
     meets={},
 )
-def position(item: Sign, heights: Heights) -> Iterator[Draft]:
+def drawing_position(item: Sign, heights: Heights) -> Iterator[Draft]:
     """The braille is drawn where the sign says: below, above or beside its raised text.
 
     Where areas overlap upright, several places are possible, and each of them agrees. A sign that
@@ -116,20 +118,20 @@ def position(item: Sign, heights: Heights) -> Iterator[Draft]:
     if braille is None or braille.position is None:
         return
     what = "the stated place of the braille, seen from its text,"
-    for text, dots in pairs(item, heights.job):
+    for text, dots in text_and_braille(item, heights.job):
         unstated = text.unstated or dots.unstated
         if unstated is not None:
             yield missing(unstated, what)
             continue
         below, above = gap_below(item, text, dots), gap_above(item, text, dots)
         advice = f"{_drawn_gap(below, above)} Correct the one that is wrong. {_TURNED}"
-        allowed = _possible(below, above)
+        allowed = _possible_places(below, above)
         others = text.paths + dots.paths
         draft = one_of(what, found=braille.position, allowed=allowed, advice=advice, others=others)
         yield evolve(draft, limit_text=f"and it is drawn {' or '.join(allowed)}")
 
 
-def _possible(below: Interval, above: Interval) -> tuple[str, ...]:
+def _possible_places(below: Interval, above: Interval) -> tuple[str, ...]:
     """The places that the drawing allows."""
     fits = {
         "below": below.high >= -GUARD_MM,
@@ -141,9 +143,9 @@ def _possible(below: Interval, above: Interval) -> tuple[str, ...]:
 
 def _drawn_gap(below: Interval, above: Interval) -> str:
     if below.low >= -GUARD_MM:
-        return f"The areas have it {quantity(below, 'mm')} below the text."
+        return f"The areas have it {quantity_text(below, 'mm')} below the text."
     if above.low >= -GUARD_MM:
-        return f"The areas have it {quantity(above, 'mm')} above the text."
+        return f"The areas have it {quantity_text(above, 'mm')} above the text."
     return "The areas have it at the height of the text."
 
 
@@ -156,7 +158,7 @@ def _drawn_gap(below: Interval, above: Interval) -> str:
     breaks={"signs.room-214.braille.below_text": "14 mm"},
     meets={},
 )
-def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """The stated gap from the raised text down to the braille is one that the areas can leave.
 
     Text and dots lie within their areas, so the gap is at least that between the areas. At most it
@@ -174,7 +176,7 @@ def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draf
     if stated is None:
         return
     what = "the stated gap from the raised text down to the braille"
-    for text, dots in pairs(item, heights.job):
+    for text, dots in text_and_braille(item, heights.job):
         unstated = text.unstated or dots.unstated
         if unstated is not None:
             yield missing(unstated, what)
@@ -186,7 +188,7 @@ def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draf
             gap.low,
             gap.high,
             rounding=settings.rounding,
-            limit_text=f"the areas leave {quantity(gap, 'mm')}",
+            limit_text=f"the areas leave {quantity_text(gap, 'mm')}",
             advice=f"Correct the one that is wrong. {_TURNED}",
             others=text.paths + dots.paths,
         )
@@ -201,7 +203,7 @@ def text_gap(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draf
     breaks={"signs.room-214.raised.height": "26 mm"},
     meets={},
 )
-def raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """Raised characters of the stated height, and all their lines, go into the areas of the passes
     that build them.
 
@@ -215,7 +217,7 @@ def raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     A job that breaks it: characters of 26 mm for an area 25 mm high.
     One that meets it: characters of 25 mm for the same area.
     """
-    yield from _height(item, heights.job, "raised", settings.rounding)
+    yield from _drawn_height(item, heights.job, "raised", settings.rounding)
 
 
 @rule(
@@ -227,7 +229,7 @@ def raised_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     breaks={"passes.ink-on-dots.builds": "room-214.visual"},
     meets={"passes.ground.builds": "room-214.visual"},
 )
-def visual_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_visual_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """Visual characters of the stated height, and all their lines, go into the areas of the passes
     that build them.
 
@@ -237,29 +239,31 @@ def visual_height(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     A job that breaks it: characters of 30 mm for an area 8 mm high.
     One that meets it: characters of 30 mm left open in a ground of 320 mm.
     """
-    yield from _height(item, heights.job, "visual", settings.rounding)
+    yield from _drawn_height(item, heights.job, "visual", settings.rounding)
 
 
-def _height(item: Sign, job: Job, feature: str, rounding: float) -> Iterator[Draft]:
+def _drawn_height(item: Sign, job: Job, feature: str, rounding: float) -> Iterator[Draft]:
     """One character against the tallest piece of the areas, and all lines against all of them."""
     part: Raised | Visual | None = getattr(item, feature)
     one, several = letter_height(item, part), lines_height(item, part)
-    for found in drawn(item, job, feature):
+    for found in drawn_part(item, job, feature):
         if one is not None:
             what = f"the stated height of the {feature} characters"
-            yield _fitting(what, one, tallest_stretch(found.areas), rounding, found)
+            yield _fitting_statement(what, one, tallest_stretch(found.areas), rounding, found)
         if several is not None:
-            lines = counted(count_lines(item), "line")
+            lines = counted_things(count_lines(item), "line")
             what = f"the stated height of {lines} of {feature} characters"
-            yield _fitting(what, several, found.box.height, rounding, found)
+            yield _fitting_statement(what, several, found.box.height, rounding, found)
 
 
-def _fitting(what: str, tall: Interval, room: float, rounding: float, found: Drawn) -> Draft:
+def _fitting_statement(
+    what: str, tall: Interval, room: float, rounding: float, found: Drawn
+) -> Draft:
     return check(
         what,
         measured=tall,
         most=room + rounding,
-        limit_text=f"the areas leave {quantity(room, 'mm')}",
+        limit_text=f"the areas leave {quantity_text(room, 'mm')}",
         advice="Give the pass a taller area, or state the characters as they are drawn.",
         others=found.paths,
     )
@@ -274,7 +278,7 @@ def _fitting(what: str, tall: Interval, room: float, rounding: float, found: Dra
     breaks={"signs.room-214.area": ["0 mm", "45 mm", "240 mm", "200 mm"]},
     meets={},
 )
-def place(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_place(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """What passes build of a sign lies on that sign, and not among what they build of another.
 
     A sign that states its area has all its parts within it; those on the other side of the sheet
@@ -297,7 +301,7 @@ def _on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]
     ground, _ = ground_of(item, layout, face)
     for feature in FEATURES:
         what = f"the distance from the areas of its {feature} to the edge of the sign"
-        for found in drawn(item, layout.job, feature):
+        for found in drawn_part(item, layout.job, feature):
             if found.side == face and found.unstated is not None:
                 yield missing(found.unstated, what)
             elif found.side == face:
@@ -320,13 +324,13 @@ def _next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterat
     what = "the distance from what is built of the sign to the next sign"
     own = places.get(item.id)
     if own is None:
-        unstated = (f"passes.{each.id}.areas" for each in _building(item, layout.job, side))
+        unstated = (f"passes.{each.id}.areas" for each in _passes_building(item, layout.job, side))
         yield from (missing(path, what) for path in unstated)
         return
-    nearest = min(others, key=lambda id: apart(own, others[id]))
+    nearest = min(others, key=lambda id: distance_apart(own, others[id]))
     yield check(
         what,
-        measured=apart(own, others[nearest]),
+        measured=distance_apart(own, others[nearest]),
         least=-rounding,
         unit="mm",
         advice=f"It lies on {nearest}. Check which sign each pass builds and where its areas lie.",
@@ -334,7 +338,7 @@ def _next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterat
     )
 
 
-def _building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
+def _passes_building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
     for each in job.passes:
         if each.side == side and (each.builds or "").rpartition(".")[0] == item.id:
             yield each
@@ -342,6 +346,14 @@ def _building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
 
 DRAWING = RuleSet(
     "drawing",
-    (braille_below, position, text_gap, raised_height, visual_height, place, *AGREEING),
+    (
+        drawing_braille_below,
+        drawing_position,
+        drawing_text_gap,
+        drawing_raised_height,
+        drawing_visual_height,
+        drawing_place,
+        *AGREEING,
+    ),
     "What is stated of a sign against the areas that the passes print.",
 )

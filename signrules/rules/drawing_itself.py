@@ -13,7 +13,7 @@ from signrules.model.passes import Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
-from signrules.rules.check_messages import quantity
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.drawn_parts import (
@@ -21,7 +21,7 @@ from signrules.rules.drawn_parts import (
     Drawn,
     cells_box,
     cells_height,
-    drawn,
+    drawn_part,
     foot_of_cells,
     gap_below,
     ground_of,
@@ -30,8 +30,8 @@ from signrules.rules.drawn_parts import (
     letters_width,
     line_steps,
     lines_height,
-    pairs,
     stated_against_drawn,
+    text_and_braille,
 )
 from signrules.rules.settings import setting
 
@@ -47,7 +47,7 @@ STATED = geometry("what a sign states, against itself and the areas of its passe
     breaks={"passes.dots.side": "back", "passes.ink-on-dots.side": "back"},
     meets={},
 )
-def side(item: Sign, heights: Heights) -> Iterator[Draft]:
+def drawing_side(item: Sign, heights: Heights) -> Iterator[Draft]:
     """The braille is printed on a side of the sheet that has the text of its sign too.
 
     It is held against the raised text that passes build. Where none do, it is held against the
@@ -60,7 +60,7 @@ def side(item: Sign, heights: Heights) -> Iterator[Draft]:
     back.
     One that meets it: both on the front.
     """
-    dots = drawn(item, heights.job, "braille")
+    dots = drawn_part(item, heights.job, "braille")
     text, what = _text_passes(item, heights)
     if not dots or not text:
         return
@@ -120,7 +120,7 @@ class Hanging(Agreement):
     breaks={"signs.room-214.mounting.highest_tactile": "1500 mm"},
     meets={},
 )
-def baselines(item: Sign, heights: Heights, settings: Hanging) -> Iterator[Draft]:
+def drawing_baselines(item: Sign, heights: Heights, settings: Hanging) -> Iterator[Draft]:
     """The heights of the lowest and the highest baseline differ by what the drawing allows.
 
     It is judged where braille is drawn below raised text, on one side of the sheet: from the
@@ -136,26 +136,26 @@ def baselines(item: Sign, heights: Heights, settings: Hanging) -> Iterator[Draft
     apart = _stated_span(item)
     if apart is None or item.braille is None or lacking_for_cells(item.braille, "high"):
         return
-    found = tuple(pairs(item, heights.job))
+    found = tuple(text_and_braille(item, heights.job))
     for text, dots in found:
         unstated = text.unstated or dots.unstated
         if unstated is not None:
             yield missing(unstated, _SPAN)
         elif gap_below(item, text, dots).low >= 0:
             span = _drawn_span(item, text, dots)
-            yield _spanning(apart, span.low, span.high, settings, text.paths + dots.paths)
+            yield _spanned_height(apart, span.low, span.high, settings, text.paths + dots.paths)
     if not found and _lies_below(item):
         gap = 0.0 if item.braille.below_text is None else item.braille.below_text.low
-        yield _spanning(apart, gap + _rows_height(item), None, settings, ())
+        yield _spanned_height(apart, gap + _rows_height(item), None, settings, ())
 
 
 _SPAN = "the distance from the lowest tactile baseline up to the highest"
 
 
-def _spanning(
+def _spanned_height(
     apart: Interval, least: float, most: float | None, settings: Hanging, others: tuple[str, ...]
 ) -> Draft:
-    shown = quantity(least if most is None else Interval.between(least, most), "mm")
+    shown = quantity_text(least if most is None else Interval.between(least, most), "mm")
     return stated_against_drawn(
         _SPAN,
         apart,
@@ -213,7 +213,7 @@ def _lies_below(item: Sign) -> bool:
     breaks={"passes.letters.areas": [["30 mm", "60 mm", "50 mm", "25 mm"]]},
     meets={},
 )
-def raised_width(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_raised_width(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """The longest line of raised characters goes into the areas of the passes that build it.
 
     No character is narrower than its stroke, a capital O is as wide as stated, and between them lie
@@ -225,14 +225,14 @@ def raised_width(item: Sign, heights: Heights, settings: Agreement) -> Iterator[
     One that meets it: the same line in an area of 180 mm.
     """
     needed = letters_width(item)
-    for found in drawn(item, heights.job, "raised"):
+    for found in drawn_part(item, heights.job, "raised"):
         if needed is not None:
             yield check(
                 "the least width of a line of raised characters",
                 measured=needed,
                 most=found.box.width + settings.rounding,
                 unit="mm",
-                limit_text=f"the areas leave {quantity(found.box.width, 'mm')}",
+                limit_text=f"the areas leave {quantity_text(found.box.width, 'mm')}",
                 advice="Give the pass a wider area, break the line, or state smaller characters.",
                 others=found.paths,
             )
@@ -247,7 +247,7 @@ def raised_width(item: Sign, heights: Heights, settings: Agreement) -> Iterator[
     breaks={"signs.room-214.pictogram.field_height": "330 mm"},
     meets={},
 )
-def sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """What a sign states of its parts goes onto the sign, whether or not a pass builds them.
 
     The sign is its stated area, else its sheet. Looked at are the field of the pictogram, the
@@ -270,7 +270,7 @@ def sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
         measured=size,
         most=rooms[along] + settings.rounding,
         unit="mm",
-        limit_text=f"the {along} of the {of} is {quantity(rooms[along], 'mm')}",
+        limit_text=f"the {along} of the {of} is {quantity_text(rooms[along], 'mm')}",
         advice="Correct the one that is wrong.",
     )
 
@@ -297,5 +297,5 @@ def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
         yield "the height of the cells with their dots", "height", cells.height
 
 
-AGREEING = (side, baselines, raised_width, sheet)
+AGREEING = (drawing_side, drawing_baselines, drawing_raised_width, drawing_sheet)
 """The rules of this module, which belong to the set `drawing`."""

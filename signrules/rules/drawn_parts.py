@@ -14,9 +14,9 @@ from signrules.model.passes import Area, Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Braille, Raised, Sign, Visual
 from signrules.physics.bed_layout import Layout
-from signrules.physics.upright import around, upright
+from signrules.physics.upright import bounding_area, upright_area
 from signrules.rules.checks import Draft, check
-from signrules.rules.judged_relief import builders
+from signrules.rules.judged_relief import builders_of
 from signrules.rules.settings import setting
 
 _FIRST_CELL, _MIDDLE_ROW, _BOTTOM_ROW = 0x2800, 0b010010, 0b100100
@@ -60,7 +60,7 @@ class Drawn:
     @property
     def box(self) -> Area:
         """The rectangle around all of it."""
-        return around(self.areas)
+        return bounding_area(self.areas)
 
     @property
     def unstated(self) -> str | None:
@@ -95,20 +95,20 @@ def stated_against_drawn(
     )
 
 
-def drawn(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:
+def drawn_part(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:
     """What is printed of a part of a sign, one of `FEATURES`, on each side that has any of it."""
     found = []
-    for group in builders(job, f"{sign.id}.{feature}"):
+    for group in builders_of(job, f"{sign.id}.{feature}"):
         passes = tuple(job.passes[at] for at in group)
         areas = (area for item in passes for area in job.areas_of(item))
-        found.append(Drawn(passes, tuple(upright(area, sign.top) for area in areas)))
+        found.append(Drawn(passes, tuple(upright_area(area, sign.top) for area in areas)))
     return tuple(found)
 
 
-def pairs(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:
+def text_and_braille(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:
     """The raised text and the braille of a sign, where both are printed on one side."""
-    by_side = {text.side: text for text in drawn(sign, job, "raised")}
-    for dots in drawn(sign, job, "braille"):
+    by_side = {text.side: text for text in drawn_part(sign, job, "raised")}
+    for dots in drawn_part(sign, job, "braille"):
         if dots.side in by_side:
             yield by_side[dots.side], dots
 
@@ -119,9 +119,9 @@ def ground_of(sign: Sign, layout: Layout, side: str) -> tuple[Area, str]:
     It is the sign's own area where that is stated for this side, and the sheet otherwise.
     """
     if sign.area is not None and side == layout.faces[sign.id]:
-        return upright(sign.area, sign.top), "sign"
+        return upright_area(sign.area, sign.top), "sign"
     width, height = layout.job.media_of(sign).size
-    return upright(Area(0.0, 0.0, width, height), sign.top), "sheet"
+    return upright_area(Area(0.0, 0.0, width, height), sign.top), "sheet"
 
 
 def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
@@ -132,9 +132,14 @@ def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     what remains when text of its stated height stands at the very top and braille at the very
     bottom.
     """
-    least = text.box.y - _top(dots.box)
-    lowest_text = min([_top(text.box) - text_height(sign), *map(_top, _holding(sign, text))])
-    highest_dots = max([dots.box.y + cells_height(sign.braille), *_feet(dots.areas)])
+    least = text.box.y - _top_of_sign(dots.box)
+    lowest_text = min(
+        [
+            _top_of_sign(text.box) - text_height(sign),
+            *map(_top_of_sign, _areas_holding_text(sign, text)),
+        ]
+    )
+    highest_dots = max([dots.box.y + cells_height(sign.braille), *_feet_of_lines(dots.areas)])
     return Interval(least, least, max(least, lowest_text - highest_dots))
 
 
@@ -142,13 +147,17 @@ def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     """How far the braille lies above the highest raised text, in mm; below 0 where it reaches
     lower.
     """
-    least = dots.box.y - _top(text.box)
-    highest_text = max([text.box.y + text_height(sign), *_feet(_holding(sign, text))])
-    lowest_dots = min([_top(dots.box) - cells_height(sign.braille), *map(_top, dots.areas)])
+    least = dots.box.y - _top_of_sign(text.box)
+    highest_text = max(
+        [text.box.y + text_height(sign), *_feet_of_lines(_areas_holding_text(sign, text))]
+    )
+    lowest_dots = min(
+        [_top_of_sign(dots.box) - cells_height(sign.braille), *map(_top_of_sign, dots.areas)]
+    )
     return Interval(least, least, max(least, lowest_dots - highest_text))
 
 
-def _holding(sign: Sign, text: Drawn) -> tuple[Area, ...]:
+def _areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
     """The areas of raised text that are tall enough to hold some; where none is, all of them as
     one.
 
@@ -159,11 +168,11 @@ def _holding(sign: Sign, text: Drawn) -> tuple[Area, ...]:
     return tuple(area for area in text.areas if area.height >= least) or (text.box,)
 
 
-def _top(area: Area) -> float:
+def _top_of_sign(area: Area) -> float:
     return area.y + area.height
 
 
-def _feet(areas: Iterable[Area]) -> Iterator[float]:
+def _feet_of_lines(areas: Iterable[Area]) -> Iterator[float]:
     return (area.y for area in areas)
 
 
@@ -183,9 +192,9 @@ def letter_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
     """
     if part is None or part.height is None:
         return None
-    lines = _lines(sign)
+    lines = _lines_drawn(sign)
     known = not lines or any(_is_full(sign, part, line) for line in lines)
-    return part.height if known and _case(part) != "lower" else None
+    return part.height if known and _case_of_text(part) != "lower" else None
 
 
 def lines_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
@@ -194,7 +203,7 @@ def lines_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
     None where the text has one line, and where the sign has raised and visual characters: some of
     its lines may then be the ones and some the others.
     """
-    lines = _lines(sign)
+    lines = _lines_drawn(sign)
     if part is None or part.height is None or part.line_spacing is None or len(lines) < 2:
         return None
     if (sign.raised is not None and sign.visual is not None) or not _is_full(sign, part, lines[0]):
@@ -205,14 +214,14 @@ def lines_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
 
 def count_lines(sign: Sign) -> int:
     """How many lines of text a sign has."""
-    return len(_lines(sign))
+    return len(_lines_drawn(sign))
 
 
-def _lines(sign: Sign) -> list[str]:
+def _lines_drawn(sign: Sign) -> list[str]:
     return [line for line in sign.text if line.strip()]
 
 
-def _case(part: Raised | Visual) -> str | None:
+def _case_of_text(part: Raised | Visual) -> str | None:
     return part.case if isinstance(part, Raised) else None
 
 
@@ -220,9 +229,11 @@ def _is_full(sign: Sign, part: Raised | Visual, line: str) -> bool:
     """Whether some character of a line is as tall as a capital; digits count, as they stand beside
     capitals.
     """
-    if _case(part) == "lower":
+    if _case_of_text(part) == "lower":
         return False
-    return _case(part) == "upper" or any(letter.isupper() or letter.isdigit() for letter in line)
+    return _case_of_text(part) == "upper" or any(
+        letter.isupper() or letter.isdigit() for letter in line
+    )
 
 
 def line_steps(sign: Sign, part: Raised | Visual | None) -> float:
@@ -240,7 +251,7 @@ def letters_width(sign: Sign) -> float | None:
 
     A character is at least as wide as its stroke, and a capital O as wide as stated.
     """
-    part, lines = sign.raised, _lines(sign)
+    part, lines = sign.raised, _lines_drawn(sign)
     if part is None or part.stroke is None or part.spacing is None or not lines:
         return None
     widths = [_line_width(part, line, part.stroke.low, part.spacing.low) for line in lines]
@@ -278,7 +289,7 @@ def lacking_for_cells(braille: Braille, end: str) -> str | None:
     """The field without which the room that cells take cannot be told; None where it can."""
     if braille.cells is None:
         return "cells"
-    for name in _needed(braille):
+    for name in _needed_height(braille):
         value: Interval | None = getattr(braille, name)
         if value is None or getattr(value, end) <= 0:
             return name
@@ -290,12 +301,12 @@ def cells_box(braille: Braille, end: str) -> Area | None:
 
     None where there is no dot. The braille states all that it takes: see `lacking_for_cells`.
     """
-    stated = {name: getattr(getattr(braille, name), end) for name in _needed(braille)}
+    stated = {name: getattr(getattr(braille, name), end) for name in _needed_height(braille)}
     lengths = {"line_spacing": 1.0, **stated}
     cells = (braille.cells or "").strip("\n")
     return braille_layout(cells, at=(0.0, 0.0), **lengths).extents
 
 
-def _needed(braille: Braille) -> tuple[str, ...]:
+def _needed_height(braille: Braille) -> tuple[str, ...]:
     several = "\n" in (braille.cells or "").strip("\n")
     return (*_SPACINGS, "line_spacing") if several else _SPACINGS

@@ -25,7 +25,7 @@ DRAG = published(
     breaks={"printer.drop_volume": "0.5 pL"},
     meets={},
 )
-def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
+def throw_slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """How much longer drops fly over the largest throw than at constant speed: not at all to as
     much as air can do.
 
@@ -62,7 +62,7 @@ def slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     breaks={"printer.satellite_volume": "0.5 pL"},
     meets={},
 )
-def satellite(printing: Printing, printer: Printer) -> Iterator[Draft]:
+def throw_satellite(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The small drops that trail the main ones reach the surface before air stops them.
 
     Printers that say nothing of satellites are not asked about them.

@@ -18,14 +18,14 @@ from signrules.model.media import Ink, Media
 from signrules.model.passes import Handling, Pass
 from signrules.model.printer import Printer
 from signrules.model.sign import Sign
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
 from signrules.rules.check_memory import Found, Kept, Memory
-from signrules.rules.check_messages import message
+from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft, Level
-from signrules.rules.containment import Contained, contained
+from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule
 from signrules.rules.sound_drafts import demand_sound, nothing_returned
 
@@ -58,7 +58,7 @@ Translate = Callable[[str, str, str], str | None]
 """From a line of text, a grade and a language to braille cells; None where nobody translates."""
 
 
-def untranslated(text: str, grade: str, language: str) -> str | None:
+def no_translation(text: str, grade: str, language: str) -> str | None:
     """What there is without a translator."""
     return None
 
@@ -94,7 +94,7 @@ class Facts:
         *,
         ordered: bool,
         materials: Mapping[str, Material] = MappingProxyType({}),
-        translate: Translate = untranslated,
+        translate: Translate = no_translation,
     ) -> None:
         self.job = job
         self.timeline = timeline
@@ -236,7 +236,11 @@ def run_rules(
     """
     memory = Memory() if memory is None else memory
     placed = sorted(rules, key=lambda one: one.rule.name)
-    found = {one.rule.name: _found(one, facts, memory, facts) for one in placed if not one.foreign}
+    found = {
+        one.rule.name: _found_by_rule(one, facts, memory, facts)
+        for one in placed
+        if not one.foreign
+    }
     for plugin in sorted({one.plugin for one in placed if one.foreign}):
         own = [one for one in placed if one.foreign and one.plugin == plugin]
         found |= _run_foreign(own, facts, memory, seconds)
@@ -258,7 +262,7 @@ def _run_foreign(
             found[placed.rule.name] = kept
             continue
         copy = facts.copied() if copy is None else copy
-        result = dict(_found(placed, facts, memory, copy, seconds))
+        result = dict(_found_by_rule(placed, facts, memory, copy, seconds))
         # Each rule has a graph of its own: whether one was changed would be long to find out.
         vars(copy).pop("graph", None)
         if not _still_equal(copy, facts):
@@ -273,12 +277,12 @@ def _run_foreign(
 def _still_equal(copy: Facts, facts: Facts) -> bool:
     """Whether a rule left a copy as it was; what it put there may fail when it is compared."""
     try:
-        return contained(partial(copy.equals, facts))
+        return call_contained(partial(copy.equals, facts))
     except Contained:
         return False
 
 
-def _found(
+def _found_by_rule(
     placed: PlacedRule, facts: Facts, memory: Memory, given: Facts, seconds: float | None = None
 ) -> Found:
     """What a rule yields about every subject; it is called with `given`, which is a copy where it
@@ -289,7 +293,7 @@ def _found(
         return before
     asking = _Asking(placed, facts, given, before)
     try:
-        contained(asking.ask_all, seconds)
+        call_contained(asking.ask_all, seconds)
     except Contained as failure:
         # Of a rule that was stopped nothing counts: how far it came depends on the machine.
         return {asking.subject: Kept(None, None, (), (asking.fault(failure),))}
@@ -328,20 +332,22 @@ class _Asking:
         if key in self._before and self._before[key].holds_for(looked_at, printing):
             return self._before[key]
         try:
-            return Kept(looked_at, printing, tuple(contained(partial(self._judged_all, handed))))
+            return Kept(
+                looked_at, printing, tuple(call_contained(partial(self._judged_all, handed)))
+            )
         except Contained as failure:
             return Kept(looked_at, printing, (), (self.fault(failure),))
 
     def _judged_all(self, handed: Any) -> list[Check]:
-        drafts = _drafts(self._placed, handed, self._given, self._room)
-        return [_judged(self._placed, self.subject, draft) for draft in drafts]
+        drafts = _drafts_of_subject(self._placed, handed, self._given, self._room)
+        return [_judged_check(self._placed, self.subject, draft) for draft in drafts]
 
     def fault(self, failure: Contained) -> Fault:
         placed = self._placed
         return Fault(placed.rule.name, placed.plugin, placed.version, self.subject, str(failure))
 
 
-def _drafts(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draft]:
+def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draft]:
     """What a rule yields about one subject: at most one more than so many."""
     rule = placed.rule
     given = {name: facts.reading(name, item) for name in rule.reads if name != "settings"}
@@ -357,11 +363,13 @@ def _drafts(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draf
         if placed.foreign:
             demand_sound(draft, facts.job)
         elif not isinstance(draft, Draft):
-            raise TypeError(f"expected check(...), one_of(...) or missing(...), got {shown(draft)}")
+            raise TypeError(
+                f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
+            )
     return drafts
 
 
-def _judged(placed: PlacedRule, subject: str, draft: Draft) -> Check:
+def _judged_check(placed: PlacedRule, subject: str, draft: Draft) -> Check:
     rule = placed.rule
     return Check(
         rule.name,
@@ -372,7 +380,7 @@ def _judged(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         (draft.least, draft.most),
         draft.unit,
         draft.margin,
-        message(subject, draft),
+        check_message(subject, draft),
         draft.source or rule.source,
         draft.missing,
         draft.found,

@@ -14,7 +14,7 @@ from attrs import evolve
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, one_of, standard_source
-from signrules.rules.dimensions import join, rows
+from signrules.rules.dimensions import joined_sentences, rows_limiting
 from signrules.rules.scope import has_cells
 from signrules.standards.dimension_tables import Row, Standard
 
@@ -41,18 +41,18 @@ def _is_same(one: Interval, other: Interval) -> bool:
     return abs(one.low - other.low) <= GUARD_MM and abs(one.high - other.high) <= GUARD_MM
 
 
-def exempted(sign: Sign, standards: Standards, quantity: str, what: str) -> Iterator[Draft]:
+def exempted_checks(sign: Sign, standards: Standards, quantity: str, what: str) -> Iterator[Draft]:
     """A check that is met for each row that does not bind these characters."""
     if not are_raised(sign):
         return
-    for standard, row in rows(standards, quantity):
+    for standard, row in rows_limiting(standards, quantity):
         if row.exempt_if_raised is not None:
             source = standard_source(row.title or standard.title, row.exempt_if_raised)
             level = Level(row.level)
             yield one_of(what, found=EXEMPT, allowed=(EXEMPT,), source=source, level=level)
 
 
-def binding(sign: Sign, standards: Standards, quantity: str) -> Standards:
+def binding_tables(sign: Sign, standards: Standards, quantity: str) -> Standards:
     """The tables with those rows on a quantity that bind the visual characters of a sign.
 
     Where raised characters are described too, and are others, the note of a row says that it would
@@ -76,4 +76,4 @@ def _with_note(row: Row) -> Row:
         "Characters that are raised and come with braille need not meet this "
         f"({row.exempt_if_raised}): if they are the same, state the same height and stroke."
     )
-    return evolve(row, note=join(row.note, note))
+    return evolve(row, note=joined_sentences(row.note, note))

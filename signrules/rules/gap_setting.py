@@ -9,7 +9,7 @@ from signrules.model.printer import Printer, Spacers, extras_beside, nearest_ext
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Printing, Timeline
-from signrules.rules.check_messages import number
+from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
 
@@ -22,7 +22,7 @@ from signrules.rules.declaration import RuleSet, rule
     breaks={"passes.dots.gap.extra": "1.2 mm"},
     meets={},
 )
-def settable(
+def gap_settable(
     item: Pass,
     printing: Printing,
     printer: Printer,
@@ -45,7 +45,7 @@ def settable(
     can_be_set = away <= GUARD_MM
     tool = "spacer" if isinstance(printer.gap, Spacers) else "step of the dial"
     yield check(
-        f"the stated extra of {number(stated)} mm to the nearest {tool}",
+        f"the stated extra of {number_text(stated)} mm to the nearest {tool}",
         measured=0.0 if can_be_set else away,
         most=0.0,
         unit="mm",
@@ -66,18 +66,18 @@ def _settings_beside(
         if extra is None:
             said.append(f"Nothing {where} it can be set.")
             continue
-        deeds = _deeds(item, extra - stated, printing, printer, timeline)
-        said.append(f"Next {where}, {_setting(printer, extra)} {deeds}.")
+        deeds = _what_it_does(item, extra - stated, printing, printer, timeline)
+        said.append(f"Next {where}, {_nearest_setting(printer, extra)} {deeds}.")
     return " ".join(said)
 
 
-def _setting(printer: Printer, extra: float) -> str:
+def _nearest_setting(printer: Printer, extra: float) -> str:
     if not isinstance(printer.gap, Spacers):
-        return f"the dial at {number(extra)} mm"
-    return f"the spacer of {number(extra)} mm" if extra else "no spacer"
+        return f"the dial at {number_text(extra)} mm"
+    return f"the spacer of {number_text(extra)} mm" if extra else "no spacer"
 
 
-def _deeds(
+def _what_it_does(
     item: Pass,
     by: float,
     printing: Printing,
@@ -87,19 +87,19 @@ def _deeds(
     """What a head does that runs so many mm higher: the room it has, and where drops land."""
     left, least = printing.clearance.low + by, printer.min_clearance
     if left <= GUARD_MM:
-        return f"would hit by {number(max(-left, 0.0))} mm"
-    room = f"leaves {number(left)} mm of clearance"
+        return f"would hit by {number_text(max(-left, 0.0))} mm"
+    room = f"leaves {number_text(left)} mm of clearance"
     if left < least - GUARD_MM:
-        room += f" ({number(least)} mm are needed)"
+        room += f" ({number_text(least)} mm are needed)"
     throw, most = printing.throw.to_lowest.high + by, printer.max_throw
-    reach = f"throws {number(throw)} mm"
+    reach = f"throws {number_text(throw)} mm"
     if most is not None and throw > most + GUARD_MM:
-        reach += f" ({number(most)} mm at the most)"
-    landing = _landing(item, by, printing, printer, timeline)
+        reach += f" ({number_text(most)} mm at the most)"
+    landing = _landing_there(item, by, printing, printer, timeline)
     return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
 
 
-def _landing(
+def _landing_there(
     item: Pass,
     by: float,
     printing: Printing,
@@ -112,10 +112,10 @@ def _landing(
         return ""
     extra = printing.crisp + Interval.exact(by)
     error = min(landing_error(printer, extra, one).high for one in timeline.alignments)
-    allowed = f"({number(tolerance)} mm are allowed)"
+    allowed = f"({number_text(tolerance)} mm are allowed)"
     if error <= tolerance + GUARD_MM:
-        return f"lands within {number(error)} mm {allowed}"
-    return f"lands {number(error)} mm off {allowed} without another alignment"
+        return f"lands within {number_text(error)} mm {allowed}"
+    return f"lands {number_text(error)} mm off {allowed} without another alignment"
 
 
-GAP = RuleSet("gap", (settable,), "Stated gaps can be set.")
+GAP = RuleSet("gap", (gap_settable,), "Stated gaps can be set.")

@@ -14,13 +14,19 @@ from signrules.model.limits import MOST_LAYERS
 from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
-from signrules.model.wording import counted
+from signrules.model.wording import counted_things
 from signrules.physics.heights import Heights
-from signrules.physics.relief import relief
+from signrules.physics.relief import feature_relief
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
-from signrules.rules.dimensions import judge_value, lacking, path_of, rows, stated
+from signrules.rules.dimensions import (
+    judge_value,
+    lacking_check,
+    path_of,
+    rows_limiting,
+    stated_length,
+)
 from signrules.standards.dimension_tables import Row, Standard
-from signrules.standards.written_numbers import exact
+from signrules.standards.written_numbers import exact_text
 
 
 def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
@@ -28,8 +34,10 @@ def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
     declared.
     """
     measured = () if sign.measured is None else sign.measured.dot_height
-    groups = builders(heights.job, f"{sign.id}.braille")
-    for one in _reliefs(measured, stated(sign, "braille.dot_height"), heights, groups):
+    groups = builders_of(heights.job, f"{sign.id}.braille")
+    for one in _predicted_reliefs(
+        measured, stated_length(sign, "braille.dot_height"), heights, groups
+    ):
         if one.value is not None:
             yield one.how, one.value
 
@@ -61,14 +69,14 @@ def judge_relief(
     relief, that is a check of its own.
     """
     feature = quantity.split(".")[0]
-    groups = builders(heights.job, f"{sign.id}.{feature}")
+    groups = builders_of(heights.job, f"{sign.id}.{feature}")
     if getattr(sign, feature) is None and not groups and not measured:
         return
-    found = list(_reliefs(measured, stated(sign, quantity), heights, groups))
-    yield from _disagreements(sign, quantity, what, found, heights)
-    for standard, row in rows(standards, quantity):
+    found = list(_predicted_reliefs(measured, stated_length(sign, quantity), heights, groups))
+    yield from _declared_differences(sign, quantity, what, found, heights)
+    for standard, row in rows_limiting(standards, quantity):
         if not found:
-            yield lacking(
+            yield lacking_check(
                 sign,
                 standard,
                 row,
@@ -76,7 +84,7 @@ def judge_relief(
                 f"the {what} (not measured, not declared, built by no pass)",
             )
         for one in found:
-            yield _judged(sign, standard, row, quantity, what, one, heights)
+            yield _relief_check(sign, standard, row, quantity, what, one, heights)
 
 
 def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
@@ -92,7 +100,7 @@ def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
     return getattr(sign, feature) is not None or is_built(sign, passes, feature)
 
 
-def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
+def builders_of(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
     for at, item in enumerate(job.passes):
@@ -101,7 +109,7 @@ def builders(job: Job, builds: str) -> list[tuple[int, ...]]:
     return [tuple(group) for group in groups.values()]
 
 
-def _reliefs(
+def _predicted_reliefs(
     measured: tuple[float, ...],
     declared: Interval | None,
     heights: Heights,
@@ -113,20 +121,20 @@ def _reliefs(
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
-    built = [_Relief("predicted", relief(heights, group), group) for group in groups]
+    built = [_Relief("predicted", feature_relief(heights, group), group) for group in groups]
     if declared is not None and all(one.value is None for one in built):
         yield _Relief("declared", declared)
     else:
         yield from built
 
 
-def _disagreements(
+def _declared_differences(
     sign: Sign, quantity: str, what: str, found: list[_Relief], heights: Heights
 ) -> Iterator[Draft]:
     """How far what the sign declares lies from what its passes build; 0 where their tolerances
     meet.
     """
-    declared = stated(sign, quantity)
+    declared = stated_length(sign, quantity)
     for one in found:
         if declared is None or one.how != "predicted" or one.value is None:
             continue
@@ -140,7 +148,7 @@ def _disagreements(
                 f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
                 "what is judged: correct the one or the other, or take the statement out."
             ),
-            others=_paths(one, heights),
+            others=_builder_paths(one, heights),
             source=stated_by_the_job(path_of(sign, quantity)),
             level=Level.REVIEW,
         )
@@ -148,15 +156,15 @@ def _disagreements(
 
 def _in_mm(value: Interval) -> str:
     if value.is_exact:
-        return f"{exact(value.nominal)} mm"
-    return f"{exact(value.low)} to {exact(value.high)} mm"
+        return f"{exact_text(value.nominal)} mm"
+    return f"{exact_text(value.low)} to {exact_text(value.high)} mm"
 
 
-def _paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
+def _builder_paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
     return tuple(f"passes.{heights.job.passes[at].id}" for at in one.builders)
 
 
-def _judged(
+def _relief_check(
     sign: Sign,
     standard: Standard,
     row: Row,
@@ -166,15 +174,15 @@ def _judged(
     heights: Heights,
 ) -> Draft:
     passes = [heights.job.passes[at].id for at in one.builders]
-    others = _paths(one, heights)
+    others = _builder_paths(one, heights)
     if one.value is None:
         why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
-        return lacking(sign, standard, row, quantity, why)
-    advice = _advice(row, one, heights)
+        return lacking_check(sign, standard, row, quantity, why)
+    advice = _relief_advice(row, one, heights)
     return judge_value(sign, standard, row, f"the {one.how} {what}", one.value, advice, others)
 
 
-def _advice(row: Row, one: _Relief, heights: Heights) -> str:
+def _relief_advice(row: Row, one: _Relief, heights: Heights) -> str:
     """What to do about a relief outside its range: how many layers, where the passes are known."""
     assert one.value is not None
     low, high = one.value.low, one.value.high
@@ -187,14 +195,14 @@ def _advice(row: Row, one: _Relief, heights: Heights) -> str:
         return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
     item = heights.job.passes[one.builders[-1]]
     layer = heights.job.ink_of(item).layer
-    count = _layers(low, high, least, most, layer)
+    count = _layers_to_add(low, high, least, most, layer)
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
-        spread = f"its spread is {exact(high - low)} mm"
+        spread = f"its spread is {exact_text(high - low)} mm"
         return (
             f"No number of layers in {item.id} alone brings all of it within; {spread}: hold the"
             " layers closer."
         )
-    amount = counted(abs(count), "more layer" if count > 0 else "fewer layer")
+    amount = counted_things(abs(count), "more layer" if count > 0 else "fewer layer")
     return f"About {amount} in {item.id} would bring it within."
 
 
@@ -205,7 +213,9 @@ def layers_over(height: float, layer: float) -> int:
     return math.ceil(min(height / layer, MOST_LAYERS + 1) - 1e-9)
 
 
-def _layers(low: float, high: float, least: float, most: float, layer: Interval) -> int | None:
+def _layers_to_add(
+    low: float, high: float, least: float, most: float, layer: Interval
+) -> int | None:
     """The fewest layers to add (or, negative, to leave out) so that both ends come within; None
     where none does.
     """

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from attrs import evolve
 
-from signrules.model.wording import listed, nearest, shown
+from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Draft, one_of
 
 _SHORTEST_PART = 4
@@ -22,11 +22,11 @@ def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> 
     if found in words:
         return one_of(what, found=found, allowed=(found,))
     plain = found.strip().casefold()
-    near = nearest(plain, words) or _sharing_a_part(plain, words)
-    likeness = "Nothing is like it" if near is None else f"The nearest is {shown(near)}"
-    advice = f"{likeness}; known are {listed(sorted(words), most=12)}."
+    near = nearest_name(plain, words) or _sharing_a_part(plain, words)
+    likeness = "Nothing is like it" if near is None else f"The nearest is {shown_value(near)}"
+    advice = f"{likeness}; known are {listed_names(sorted(words), most=12)}."
     allowed = words if near is None else (near,)
-    draft = one_of(what, found=shown(found), allowed=allowed, advice=advice)
+    draft = one_of(what, found=shown_value(found), allowed=allowed, advice=advice)
     return evolve(draft, limit_text=unknown)
 
 

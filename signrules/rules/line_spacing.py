@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft
-from signrules.rules.dimensions import judge
+from signrules.rules.dimensions import judge_length
 from signrules.rules.drawn_parts import count_lines
 from signrules.standards.dimension_tables import Standard
 
@@ -22,7 +22,7 @@ def judge_line_spacing(
     lines = _cell_lines(sign) if section == "braille" else count_lines(sign)
     if part is not None and part.line_spacing is None and lines == 1:
         return
-    yield from judge(sign, standards, f"{section}.line_spacing", what, advice)
+    yield from judge_length(sign, standards, f"{section}.line_spacing", what, advice)
 
 
 def _cell_lines(sign: Sign) -> int:

@@ -9,7 +9,7 @@ from signrules.model.sign import Sign
 from signrules.physics.measured_dots import measured_dots
 from signrules.rules.checks import Draft, Level, check
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, rows, source_of
+from signrules.rules.dimensions import TABLES, rows_limiting, source_of
 from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -22,7 +22,7 @@ Standards = tuple[Standard, ...]
     level=Level.NOTE,
     meets={"signs.room-214.measured": {"dot_height": ["0.74 mm", "0.75 mm", "0.76 mm"]}},
 )
-def measured_spread(
+def braille_measured_spread(
     item: Sign, standards: Standards, passes: Mapping[str, Pass]
 ) -> Iterator[Draft]:
     """How many of the dots that were not measured may lie outside the range, going by those that
@@ -39,8 +39,12 @@ def measured_spread(
     One that meets it: heights of 0.74, 0.75 and 0.76 mm, of which none is.
     """
     heights = () if item.measured is None else item.measured.dot_height
-    yield from _spread(
-        heights, "braille.dot_height", "dots", _layers(passes, f"{item.id}.braille"), standards
+    yield from _spread_of_sample(
+        heights,
+        "braille.dot_height",
+        "dots",
+        _layers_of_feature(passes, f"{item.id}.braille"),
+        standards,
     )
 
 
@@ -51,7 +55,7 @@ def measured_spread(
     level=Level.NOTE,
     meets={"signs.room-214.measured": {"depth": ["0.99 mm", "1.00 mm", "1.01 mm"]}},
 )
-def measured_depths(
+def raised_measured_spread(
     item: Sign, standards: Standards, passes: Mapping[str, Pass]
 ) -> Iterator[Draft]:
     """How many of the raised characters that were not measured may lie outside the range, going by
@@ -67,23 +71,27 @@ def measured_depths(
     One that meets it: depths of 0.99, 1.00 and 1.01 mm, which let expect none.
     """
     depths = () if item.measured is None else item.measured.depth
-    yield from _spread(
-        depths, "raised.depth", "characters", _layers(passes, f"{item.id}.raised"), standards
+    yield from _spread_of_sample(
+        depths,
+        "raised.depth",
+        "characters",
+        _layers_of_feature(passes, f"{item.id}.raised"),
+        standards,
     )
 
 
-def _layers(passes: Mapping[str, Pass], feature: str) -> int | None:
+def _layers_of_feature(passes: Mapping[str, Pass], feature: str) -> int | None:
     """The layers of the one pass that builds a feature; None where several do, or none."""
     builders = [one.layers for one in passes.values() if one.builds == feature]
     return builders[0] if len(builders) == 1 else None
 
 
-def _spread(
+def _spread_of_sample(
     values: Sequence[float], quantity: str, things: str, layers: int | None, standards: Standards
 ) -> Iterator[Draft]:
     if len(values) < 2:
         return
-    for standard, row in rows(standards, quantity):
+    for standard, row in rows_limiting(standards, quantity):
         if row.of is not None:
             continue
         least, most = (None if bound is None else bound.number for bound in (row.least, row.most))

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge
+from signrules.rules.dimensions import TABLES, judge_length
 from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -27,7 +27,7 @@ HIGHER, LOWER = "Hang the sign higher.", "Hang the sign lower."
     breaks={"signs.room-214.mounting.lowest_tactile": "1200 mm"},
     meets={},
 )
-def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the lowest tactile character is, braille included.
 
     Why it matters: a standing reader cannot run a hand along a line at the height of the hip.
@@ -36,7 +36,7 @@ def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a lowest baseline at 1300 mm.
     """
     what = "the lowest tactile baseline above the floor"
-    yield from judge(item, standards, "mounting.lowest_tactile", what, HIGHER)
+    yield from judge_length(item, standards, "mounting.lowest_tactile", what, HIGHER)
 
 
 @rule(
@@ -47,7 +47,7 @@ def lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.mounting.highest_tactile": "1525 mm"},
     meets={},
 )
-def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the highest tactile character is.
 
     Why it matters: a reader who is small, or sits, does not reach it.
@@ -56,7 +56,7 @@ def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a highest baseline at 1390 mm.
     """
     what = "the highest tactile baseline above the floor"
-    yield from judge(item, standards, "mounting.highest_tactile", what, LOWER)
+    yield from judge_length(item, standards, "mounting.highest_tactile", what, LOWER)
 
 
 @rule(
@@ -67,7 +67,7 @@ def highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["no-signs"], "signs.room-214.mounting.centre": "1400 mm"},
     meets={"standards": ["no-signs"]},
 )
-def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the centre of the sign is.
 
     Why it matters: readers search for a sign where signs in the building usually are.
@@ -76,7 +76,7 @@ def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     what = "the centre of the sign above the floor"
     advice = "Hang the sign at the height that is asked for."
-    yield from judge(item, standards, "mounting.centre", what, advice)
+    yield from judge_length(item, standards, "mounting.centre", what, advice)
 
 
 @rule(
@@ -87,7 +87,7 @@ def centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["au-ncc-s15"], "signs.room-214.mounting.lowest_part": "1150 mm"},
     meets={"standards": ["au-ncc-s15"]},
 )
-def lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the lower edge of all raised characters and braille together is.
 
     Why it matters: what hangs lower is read bent over, or not found.
@@ -95,7 +95,7 @@ def lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a lower edge at 1375 mm.
     """
     what = "the lower edge of the tactile parts above the floor"
-    yield from judge(item, standards, "mounting.lowest_part", what, HIGHER)
+    yield from judge_length(item, standards, "mounting.lowest_part", what, HIGHER)
 
 
 @rule(
@@ -106,7 +106,7 @@ def lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["au-ncc-s15"], "signs.room-214.mounting.highest_part": "1650 mm"},
     meets={"standards": ["au-ncc-s15"]},
 )
-def highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the upper edge of all raised characters and braille together is.
 
     Why it matters: what hangs higher is out of reach of a reader who is small, or sits.
@@ -114,7 +114,7 @@ def highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: an upper edge at 1425 mm.
     """
     what = "the upper edge of the tactile parts above the floor"
-    yield from judge(item, standards, "mounting.highest_part", what, LOWER)
+    yield from judge_length(item, standards, "mounting.highest_part", what, LOWER)
 
 
 @rule(
@@ -125,7 +125,7 @@ def highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["dk-tibs"], "signs.room-214.mounting.highest_braille": "1650 mm"},
     meets={"standards": ["dk-tibs"]},
 )
-def highest_braille(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_highest_braille(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the upper edge of the braille is.
 
     Why it matters: a finger that reads braille above the shoulder tires and slips off the line.
@@ -133,11 +133,18 @@ def highest_braille(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: braille up to 1390 mm.
     """
     what = "the upper edge of the braille above the floor"
-    yield from judge(item, standards, "mounting.highest_braille", what, LOWER)
+    yield from judge_length(item, standards, "mounting.highest_braille", what, LOWER)
 
 
 MOUNTING = RuleSet(
     "mounting",
-    (lowest, highest, centre, lowest_part, highest_part, highest_braille),
+    (
+        mounting_lowest,
+        mounting_highest,
+        mounting_centre,
+        mounting_lowest_part,
+        mounting_highest_part,
+        mounting_highest_braille,
+    ),
     "How high above the floor the sign and its tactile characters are.",
 )

@@ -20,7 +20,7 @@ from signrules.rules.declaration import RuleSet, rule
     breaks={"sequence": ["ground", "look", "ink-on-dots", "dots", "letters"]},
     meets={},
 )
-def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
+def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     """Nothing is done before what it must come after.
 
     Why it matters: colour that is printed before the dots it belongs on lies under them, and no gap
@@ -54,7 +54,7 @@ def sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     breaks={"passes.ground.side": "back"},
     meets={},
 )
-def side(item: Pass, printing: Printing) -> Iterator[Draft]:
+def order_side(item: Pass, printing: Printing) -> Iterator[Draft]:
     """The side on which a pass prints is the side that lies up.
 
     Why it matters: a pass meant for the back that meets the front spoils the sign.
@@ -79,7 +79,7 @@ def side(item: Pass, printing: Printing) -> Iterator[Draft]:
     breaks={"passes.ground.after": ["dots"], "handling.look.after": []},
     meets={},
 )
-def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
+def order_cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
     """What must come before what, declared or by clearance, does not run in a circle.
 
     Why it matters: passes that each must come before the next one of a circle can be printed in no
@@ -98,5 +98,7 @@ def cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
 
 
 ORDER = RuleSet(
-    "order", (sequence, side, cycle), "Passes and handling follow each other as they must."
+    "order",
+    (order_sequence, order_side, order_cycle),
+    "Passes and handling follow each other as they must.",
 )

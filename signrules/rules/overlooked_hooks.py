@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator
 from difflib import SequenceMatcher
 from types import ModuleType
 
-from signrules.model.wording import listed, nearest
+from signrules.model.wording import listed_names, nearest_name
 from signrules.rules.declaration import Rule
 
 START = "signrules_"
@@ -22,7 +22,7 @@ _MARKS = ("hookimpl", "rule")
 _Definition = ast.FunctionDef | ast.AsyncFunctionDef
 
 
-def overlooked(plugin: object, known: tuple[str, ...], hook_mark: str) -> Iterator[str]:
+def overlooked_names(plugin: object, known: tuple[str, ...], hook_mark: str) -> Iterator[str]:
     """What would be passed over without a word: a name that is almost one that is read, a
     definition that another takes the place of.
 
@@ -47,7 +47,9 @@ def almost_known(name: str, known: tuple[str, ...]) -> str | None:
         return None
     small = name.lower()
     if small.startswith(START):
-        rest = nearest(small.removeprefix(START), tuple(each.removeprefix(START) for each in known))
+        rest = nearest_name(
+            small.removeprefix(START), tuple(each.removeprefix(START) for each in known)
+        )
         return None if rest is None else f"{START}{rest}"
     return next(
         (each for each in known if SequenceMatcher(None, small, each).ratio() >= _ALIKE), None
@@ -57,7 +59,7 @@ def almost_known(name: str, known: tuple[str, ...]) -> str | None:
 def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:
     """Hooks and rules of which a later definition of the same name has taken the place."""
     lines: dict[str, list[int]] = defaultdict(list)
-    for node in _definitions(plugin):
+    for node in _written_functions(plugin):
         if node.name in known or any(_mark_of(each) in _MARKS for each in node.decorator_list):
             lines[node.name].append(node.lineno)
     for name, found in lines.items():
@@ -69,7 +71,7 @@ def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:
             )
 
 
-def _definitions(plugin: object) -> Iterator[_Definition]:
+def _written_functions(plugin: object) -> Iterator[_Definition]:
     """The functions at the top of a module, or in the class of an object, as they are written."""
     try:
         if isinstance(plugin, ModuleType):
@@ -99,8 +101,8 @@ def in_no_set(plugin: object, brought: Iterable[Rule]) -> Iterator[str]:
     if missed:
         what = "the rule" if len(missed) == 1 else "the rules"
         yield (
-            f"{what} {listed(sorted(missed))} would never run: give them back in a RuleSet by "
-            "signrules_rule_sets, or take @rule away"
+            f"{what} {listed_names(sorted(missed))} would never run: give them back in a RuleSet by"
+            " signrules_rule_sets, or take @rule away"
         )
 
 

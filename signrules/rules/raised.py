@@ -8,10 +8,10 @@ from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.rules.checks import Draft, Level, one_of, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge, path_of
+from signrules.rules.dimensions import TABLES, judge_length, path_of
 from signrules.rules.judged_relief import judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
-from signrules.rules.measured_sample import measured_depths
+from signrules.rules.measured_sample import raised_measured_spread
 from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -25,7 +25,7 @@ Standards = tuple[Standard, ...]
     breaks={"passes.letters.layers": 20},
     meets={},
 )
-def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
+def raised_depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far raised characters stand above the face beside them.
 
     As measured, else as the passes build it, else as declared. What passes build is judged whatever
@@ -49,7 +49,7 @@ def depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]
     breaks={"signs.room-214.raised.height": "15 mm"},
     meets={},
 )
-def height(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall raised characters are, on the capital I.
 
     Why it matters: a letter must fit under a fingertip that moves, neither too small to trace nor
@@ -58,7 +58,7 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: characters of 25 mm.
     """
     advice = "Set the characters in a size within the range."
-    yield from judge(
+    yield from judge_length(
         item, standards, "raised.height", "the height of the raised characters", advice
     )
 
@@ -71,7 +71,7 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.raised.width": "12 mm"},
     meets={},
 )
-def width(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the capital O of raised characters is, as a share of their height.
 
     Why it matters: squeezed letters have no room for a fingertip to tell their strokes, and
@@ -80,7 +80,9 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: an O of 20 mm in characters of 25 mm, 80 %.
     """
     advice = "Take a wider or narrower cut of the typeface."
-    yield from judge(item, standards, "raised.width", "the width of the raised characters", advice)
+    yield from judge_length(
+        item, standards, "raised.width", "the width of the raised characters", advice
+    )
 
 
 @rule(
@@ -91,7 +93,7 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.raised.stroke": "4 mm"},
     meets={},
 )
-def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How thick the stroke of raised characters is, as a share of their height.
 
     Why it matters: thick strokes close up the counters, and the letter feels like a lump.
@@ -99,7 +101,7 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: strokes of 3 mm on characters of 25 mm, 12 %.
     """
     advice = "Take a lighter weight of the typeface."
-    yield from judge(
+    yield from judge_length(
         item, standards, "raised.stroke", "the stroke of the raised characters", advice
     )
 
@@ -112,7 +114,7 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.raised.spacing": "3 mm"},
     meets={},
 )
-def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring raised characters is, in itself and against their
     stroke.
 
@@ -121,7 +123,9 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: gaps of 4 mm between strokes of 3 mm.
     """
     advice = "Change the tracking of the line."
-    yield from judge(item, standards, "raised.spacing", "the gap between raised characters", advice)
+    yield from judge_length(
+        item, standards, "raised.spacing", "the gap between raised characters", advice
+    )
 
 
 @rule(
@@ -132,7 +136,7 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["au-ncc-s15"], "signs.room-214.raised.word_spacing": "8 mm"},
     meets={"standards": ["au-ncc-s15"]},
 )
-def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between words of raised characters is.
 
     Why it matters: a finger tells words apart by a gap that is plainly wider than that between
@@ -141,7 +145,9 @@ def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: words 12 mm apart.
     """
     advice = "Set wider word spaces."
-    yield from judge(item, standards, "raised.word_spacing", "the gap between raised words", advice)
+    yield from judge_length(
+        item, standards, "raised.word_spacing", "the gap between raised words", advice
+    )
 
 
 @rule(
@@ -152,7 +158,7 @@ def word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.raised.line_spacing": "30 mm"},
     meets={},
 )
-def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the baselines of raised lines are, as a share of the height of the characters.
 
     A text of one line need not state it.
@@ -174,7 +180,7 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.raised.clear_space": "9.5 mm"},
     meets={},
 )
-def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How much clear face lies around raised characters, to raised borders and decoration.
 
     A sign on which nothing else is raised states the distance to its edge.
@@ -185,7 +191,7 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: 10 mm on every side.
     """
     advice = "Move the characters, or the border."
-    yield from judge(
+    yield from judge_length(
         item,
         standards,
         "raised.clear_space",
@@ -202,7 +208,7 @@ def clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.raised.case": "mixed"},
     meets={},
 )
-def case(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are in the case that the standard asks for.
 
     Where the text as it is stated is not in the case that is stated, that is REVIEW: `text` is
@@ -212,7 +218,7 @@ def case(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: raised characters in mixed case, where upper case is asked for.
     One that meets it: raised characters in upper case.
     """
-    yield from judge(
+    yield from judge_length(
         item, standards, "raised.case", "the case of the raised characters", "Set the words anew."
     )
     stated = None if item.raised is None else item.raised.case
@@ -248,14 +254,14 @@ def _case_of(lines: tuple[str, ...]) -> str | None:
     breaks={"signs.room-214.raised.style": "serif"},
     meets={},
 )
-def style(item: Sign, standards: Standards) -> Iterator[Draft]:
+def raised_style(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are in a style of typeface that the standard allows.
 
     Why it matters: serifs and slanted or ornate strokes blur what a finger traces.
     A job that breaks it: raised characters with serifs.
     One that meets it: raised characters without serifs, upright.
     """
-    yield from judge(
+    yield from judge_length(
         item,
         standards,
         "raised.style",
@@ -267,17 +273,17 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
 RAISED = RuleSet(
     "raised",
     (
-        depth,
-        height,
-        width,
-        stroke,
-        spacing,
-        word_spacing,
-        line_spacing,
-        clear_space,
-        case,
-        style,
-        measured_depths,
+        raised_depth,
+        raised_height,
+        raised_width,
+        raised_stroke,
+        raised_spacing,
+        raised_word_spacing,
+        raised_line_spacing,
+        raised_clear_space,
+        raised_case,
+        raised_style,
+        raised_measured_spread,
     ),
     "Relief, size and form of raised characters.",
 )

@@ -11,7 +11,7 @@ from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.registration_growth import growth, total
+from signrules.rules.registration_growth import registration_growth, registration_total
 
 
 @rule(
@@ -25,7 +25,7 @@ from signrules.rules.registration_growth import growth, total
     breaks={"handling.look.locates_by": None},
     meets={},
 )
-def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
+def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Between a pass and those before it that register with it, nothing moves the sheet that
     nothing puts back.
 
@@ -76,7 +76,7 @@ def frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     breaks={"handling.look.locates_by": "stops"},
     meets={},
 )
-def budget(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
+def registration_budget(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
     """Putting the sheet back costs no more than the registration tolerance, worst case, since the
     first pass.
 
@@ -125,5 +125,7 @@ def _named(move: Move) -> str:
 
 
 REGISTRATION = RuleSet(
-    "registration", (frame, budget, growth, total), "Nothing moves between passes that register."
+    "registration",
+    (registration_frame, registration_budget, registration_growth, registration_total),
+    "Nothing moves between passes that register.",
 )

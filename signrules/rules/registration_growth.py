@@ -20,21 +20,21 @@ from signrules.physics import duration, thermal
 from signrules.physics.error_budget import (
     SheetHeat,
     Warmth,
-    apart,
     common_areas,
     estimated_warmths,
-    farthest,
+    farthest_distance,
     root_sum_square,
     stated_warmth,
+    temperature_difference,
     worst_case,
 )
 from signrules.physics.flatness import thickness_of
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline
-from signrules.rules.check_messages import number, quantity
+from signrules.rules.check_messages import number_text, quantity_text
 from signrules.rules.checks import Draft, Level, check, missing, published
 from signrules.rules.declaration import rule
-from signrules.rules.sheets import known, unsaid
+from signrules.rules.sheets import known_of_sheet, unsaid_field
 
 EXPANSION = published(
     "linear thermal expansion, any handbook of physics; coefficients with their sources: the"
@@ -61,7 +61,10 @@ class _Growth:
     def size(self) -> Interval:
         """How far the print on the sheet has moved, in mm."""
         low, nominal, high = (
-            getattr(thermal.growth(self.expansion, self.distance, getattr(self.warmer, end)), end)
+            getattr(
+                thermal.thermal_growth(self.expansion, self.distance, getattr(self.warmer, end)),
+                end,
+            )
             for end in ("low", "nominal", "high")
         )
         return Interval(low, nominal, high)
@@ -116,7 +119,9 @@ class _Between:
     breaks={"passes.dots.sheet_temperature": 40},
     meets={},
 )
-def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
+def registration_growth(
+    item: Pass, timeline: Timeline, materials: Mapping[str, Material]
+) -> Iterator[Draft]:
     """Putting the sheet back, and its growth between two passes of different temperature, stay
     within tolerance.
 
@@ -160,12 +165,13 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
         yield missing(lacking, what)
     if not reckoned:
         return
-    worst = max(reckoned, key=lambda one: _gravity(one, tolerance))
+    worst = max(reckoned, key=lambda one: _gravity_of_check(one, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
     part = "" if worst.missing is None else ", as far as they are stated,"
     yield check(
-        f"the locating error and the growth of the sheet since {other}{part} ({_grown(worst)})",
+        f"the locating error and the growth of the sheet since {other}{part}"
+        f" ({_grown_apart(worst)})",
         measured=measured,
         most=tolerance,
         advice=_cool_down(
@@ -184,7 +190,9 @@ def growth(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) ->
     breaks={"registration_tolerance": "0.14 mm"},
     meets={},
 )
-def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> Iterator[Draft]:
+def registration_total(
+    item: Pass, timeline: Timeline, materials: Mapping[str, Material]
+) -> Iterator[Draft]:
     """Locating, growth and the landing errors of both passes together stay within tolerance.
 
     Measured from the root of the sum of their squares, which holds where they are independent of
@@ -233,8 +241,10 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
     squares = root_sum_square(parts)
     part = "" if lacks(worst) is None else ", as far as they are known"
     grown = None if worst.unknown is not None else worst.growth.high
-    names = [f"locating {number(worst.locating)}", f"growth {_known(grown)}"]
-    names.append(f"landing {_known(landing[at])} and {_known(landing[worst.other])} mm")
+    names = [f"locating {number_text(worst.locating)}", f"growth {_known_property(grown)}"]
+    names.append(
+        f"landing {_known_property(landing[at])} and {_known_property(landing[worst.other])} mm"
+    )
     yield check(
         f"locating, growth and landing errors since {other}{part}, root of squares to worst case"
         f" ({', '.join(names)}),",
@@ -245,11 +255,11 @@ def total(item: Pass, timeline: Timeline, materials: Mapping[str, Material]) -> 
     )
 
 
-def _known(value: float | None) -> str:
-    return "not known" if value is None else number(value)
+def _known_property(value: float | None) -> str:
+    return "not known" if value is None else number_text(value)
 
 
-def _gravity(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
+def _gravity_of_check(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
     """What comes out worst: first what stops the job, then what is broken and not merely doubtful,
     then the sum.
     """
@@ -268,11 +278,11 @@ def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material])
     for other in timeline.telling_partners(at):
         moves = tuple(timeline.moves_between(other, at))
         if all(move.bridges for move in moves):
-            found.append(_between(timeline, at, other, moves, materials, sweeps))
+            found.append(_between_passes(timeline, at, other, moves, materials, sweeps))
     return found
 
 
-def _between(
+def _between_passes(
     timeline: Timeline,
     at: int,
     other: int,
@@ -281,7 +291,7 @@ def _between(
     sweeps: Sweeps,
 ) -> _Between:
     job, sheets = timeline.machine.job, timeline.machine.heights.media
-    here, there = (_warmth(timeline, i, materials, sweeps) for i in (at, other))
+    here, there = (_temperature_while_printed(timeline, i, materials, sweeps) for i in (at, other))
     for warmth in (here, there):
         if isinstance(warmth, str):
             return _Between(other, moves, unknown=warmth)
@@ -291,42 +301,42 @@ def _between(
     # where it does.
     growing: list[tuple[Media, tuple[int, ...], Interval]]
     if sheets[at].id == sheets[other].id:
-        growing = [(sheets[at], (at, other), apart(here.degrees, there.degrees))]
+        growing = [(sheets[at], (at, other), temperature_difference(here.degrees, there.degrees))]
     else:
         # Two sheets lie side by side: each grows by itself from the temperature of the room.
         room = Interval.exact(job.temperature)
         growing = [
-            (sheets[at], (at,), apart(here.degrees, room)),
-            (sheets[other], (other,), apart(there.degrees, room)),
+            (sheets[at], (at,), temperature_difference(here.degrees, room)),
+            (sheets[other], (other,), temperature_difference(there.degrees, room)),
         ]
     grown = []
     for sheet, printed, warmer in growing:
         if warmer.high <= 0:
             continue
-        expansion = known(sheet, materials, "expansion")
+        expansion = known_of_sheet(sheet, materials, "expansion")
         if not isinstance(expansion, Interval):
-            return _Between(other, moves, unknown=unsaid(sheet, "expansion"))
+            return _Between(other, moves, unknown=unsaid_field(sheet, "expansion"))
         passes = [job.passes[i] for i in printed]
-        distance = _distance(
+        distance = _distance_from_fixed(
             sheet, [job.areas_of(item) for item in passes], {item.side for item in passes}
         )
         grown.append(_Growth(sheet.id, warmer, distance, expansion))
     return _Between(other, moves, tuple(grown), here, there)
 
 
-def _distance(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
+def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
     """How far from the point that stays put some passes print on a sheet, in mm.
 
     Over which edge a sheet is turned is not known, so once it is turned any corner may be the one
     that stays put, and areas on its two sides are not cut with each other.
     """
     if sides == {sheet.up}:
-        return farthest(sheet.located_at, reduce(common_areas, areas), sheet.size)
+        return farthest_distance(sheet.located_at, reduce(common_areas, areas), sheet.size)
     some = reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
-    return farthest(None, some, sheet.size)
+    return farthest_distance(None, some, sheet.size)
 
 
-def _warmth(
+def _temperature_while_printed(
     timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps
 ) -> Warmth | str:
     """The temperature of the sheet while a pass is printed, or the field that is needed to estimate
@@ -336,12 +346,12 @@ def _warmth(
     printer, sheet = job.printer, timeline.machine.heights.media[at]
     if job.passes[at].sheet_temperature is not None or not printer.absorbed_dose:
         return stated_warmth(job, at)
-    lacking = _unknown_of_cooling(printer, sheet, materials) or duration.unstated(printer)
+    lacking = _unknown_of_cooling(printer, sheet, materials) or duration.unstated_field(printer)
     if lacking is not None:
         return lacking
     assert printer.cooling is not None
     if sheet.id not in sweeps:
-        heat = _heat(sheet, materials)
+        heat = _heat_properties(sheet, materials)
         sweeps[sheet.id] = estimated_warmths(
             timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling
         )
@@ -355,25 +365,35 @@ def _unknown_of_cooling(
         return "printer.cooling"
     names = ("density", "heat_capacity")
     return next(
-        (unsaid(sheet, name) for name in names if known(sheet, materials, name) is None), None
+        (
+            unsaid_field(sheet, name)
+            for name in names
+            if known_of_sheet(sheet, materials, name) is None
+        ),
+        None,
     )
 
 
-def _heat(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
-    density, capacity = (known(sheet, materials, name) for name in ("density", "heat_capacity"))
+def _heat_properties(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
+    density, capacity = (
+        known_of_sheet(sheet, materials, name) for name in ("density", "heat_capacity")
+    )
     assert isinstance(density, float | int)
     assert isinstance(capacity, float | int)
     return SheetHeat(density, capacity)
 
 
-def _grown(one: _Between) -> str:
+def _grown_apart(one: _Between) -> str:
     parts = " and ".join(
-        f"{number(part.size.nominal)} mm at {number(part.expansion.nominal)} ppm/K:"
-        f" {quantity(part.warmer, 'K')} over {number(part.distance)} mm at"
-        f" {quantity(part.expansion, 'ppm/K')}"
+        f"{number_text(part.size.nominal)} mm at {number_text(part.expansion.nominal)} ppm/K:"
+        f" {quantity_text(part.warmer, 'K')} over {number_text(part.distance)} mm at"
+        f" {quantity_text(part.expansion, 'ppm/K')}"
         for part in one.grown
     )
-    return f"locating {number(one.locating)} mm; growth {quantity(one.growth, 'mm')}, {parts}"
+    return (
+        f"locating {number_text(one.locating)} mm; growth {quantity_text(one.growth, 'mm')},"
+        f" {parts}"
+    )
 
 
 def _cool_down(
@@ -385,13 +405,15 @@ def _cool_down(
     assert one.here is not None
     assert one.there is not None
     name = f"passes.{job.passes[one.other].id}"
-    instead = f"or allow {number(needed)} mm."
+    instead = f"or allow {number_text(needed)} mm."
     left = job.registration_tolerance - one.locating
     if left <= 0:
         return (
             f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
         )
-    each = math.fsum(thermal.growth(part.expansion, part.distance, 1.0).high for part in one.grown)
+    each = math.fsum(
+        thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
+    )
     allowed = left / each if each else math.inf
     sheet = timeline.machine.heights.media[at]
     if sheet.id != timeline.machine.heights.media[one.other].id:
@@ -408,7 +430,7 @@ def _cool_down(
     lacking = _unknown_of_cooling(job.printer, sheet, materials)
     if lacking is not None or job.printer.cooling is None:
         return f"{text} (state {lacking} to know for how long), {instead}"
-    heat = _heat(sheet, materials)
+    heat = _heat_properties(sheet, materials)
     thick = thickness_of(sheet).nominal
     constant = thermal.cooling_time_constant(
         job.printer.cooling, heat.density, heat.heat_capacity, thick

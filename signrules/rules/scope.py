@@ -10,7 +10,7 @@ from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, common_practice, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, join, path_of, source_of
+from signrules.rules.dimensions import TABLES, joined_sentences, path_of, source_of
 from signrules.rules.judged_relief import has_feature, is_built
 from signrules.rules.known_words import known_word
 from signrules.standards.dimension_tables import (
@@ -38,7 +38,7 @@ NONE, NOT_NEEDED = "missing", "not needed"
     breaks={"signs.room-214.braille.cells": None},
     meets={},
 )
-def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+def scope_tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """Whether a sign that must be read by touch has raised text, and whether it has braille.
 
     What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that
@@ -61,14 +61,14 @@ def tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]
             yield from _unsaid_sizes(item, passes, standard, needed)
         elif exempt is not None:
             what = f"the tactile text of a sign of kind {item.kind}"
-            yield _word(what, NOT_NEEDED, NOT_NEEDED, standard, exempt)
+            yield _word_check(what, NOT_NEEDED, NOT_NEEDED, standard, exempt)
         elif scope:
-            yield _undecided(item, standard, scope[0])
-    if standards and not any(_kinds(standard) for standard in standards):
-        yield from _unspoken(item, passes, standards)
+            yield _undecided_kind(item, standard, scope[0])
+    if standards and not any(_kind_rows(standard) for standard in standards):
+        yield from _no_table_speaks(item, passes, standards)
 
 
-def _unspoken(sign: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+def _no_table_speaks(sign: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """No table of the job says which kinds need what: moot for a sign that has all there is."""
     if has_feature(sign, passes, "raised") and says_something(sign) and has_cells(sign):
         return
@@ -85,14 +85,14 @@ def _raised_text(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Dr
         advice = f"State what they say, in {path_of(sign, 'text')}."
     found = RAISED_TEXT if says_something(sign) and characters else NONE
     what = f"the raised text of a sign of kind {sign.kind}"
-    return _word(what, found, RAISED_TEXT, standard, row, advice)
+    return _word_check(what, found, RAISED_TEXT, standard, row, advice)
 
 
 def _braille_cells(sign: Sign, standard: Standard, row: Row) -> Draft:
     advice = f"State its cells, in {path_of(sign, 'braille.cells')}; sizes alone are no braille."
     what = f"the braille of a sign of kind {sign.kind}"
     found = BRAILLE_CELLS if has_cells(sign) else NONE
-    return _word(what, found, BRAILLE_CELLS, standard, row, advice)
+    return _word_check(what, found, BRAILLE_CELLS, standard, row, advice)
 
 
 def _unsaid_sizes(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Iterator[Draft]:
@@ -103,7 +103,7 @@ def _unsaid_sizes(sign: Sign, passes: Passes, standard: Standard, row: Row) -> I
         yield missing(path_of(sign, "raised"), what, source=source, level=level)
 
 
-def _undecided(sign: Sign, standard: Standard, row: Row) -> Draft:
+def _undecided_kind(sign: Sign, standard: Standard, row: Row) -> Draft:
     """A kind that is not stated, or of which the table does not speak."""
     what = "whether the sign needs raised text and braille"
     source, level = source_of(standard, row), Level(row.level)
@@ -113,7 +113,7 @@ def _undecided(sign: Sign, standard: Standard, row: Row) -> Draft:
     return evolve(draft, advice=f"{standard.id} does not speak of signs of kind {sign.kind}")
 
 
-def _word(
+def _word_check(
     what: str,
     found: str,
     allowed: str,
@@ -125,7 +125,7 @@ def _word(
         what,
         found=found,
         allowed=(allowed,),
-        advice=join(advice, row.note),
+        advice=joined_sentences(advice, row.note),
         source=source_of(standard, row),
         level=Level(row.level),
     )
@@ -140,7 +140,7 @@ def _word(
     breaks={"signs.room-214.kind": "permenent-room"},
     meets={},
 )
-def kind(item: Sign, standards: Standards) -> Iterator[Draft]:
+def scope_kind(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether a table of the job knows the kind of the sign, by that very word.
 
     Where none of them says what signs are for, those that come with signrules are asked.
@@ -151,18 +151,18 @@ def kind(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     if item.kind is None or not standards:
         return
-    known, unknown = _words(standards), "which no table of the job knows"
+    known, unknown = _known_kinds(standards), "which no table of the job knows"
     if not known:
-        known, unknown = _words(builtin_standards()), "which no table knows"
+        known, unknown = _known_kinds(builtin_standards()), "which no table knows"
     yield known_word("the kind of the sign", item.kind, known, unknown=unknown)
 
 
-def _words(standards: Standards) -> list[str]:
+def _known_kinds(standards: Standards) -> list[str]:
     """The kinds of sign of which some tables speak."""
-    return [word for standard in standards for row in _kinds(standard) for word in row.words]
+    return [word for standard in standards for row in _kind_rows(standard) for word in row.words]
 
 
-def _kinds(standard: Standard) -> tuple[Row, ...]:
+def _kind_rows(standard: Standard) -> tuple[Row, ...]:
     """The rows of a table that say which kinds of sign are tactile and which are not."""
     return standard.rows_for(SCOPE) + standard.rows_for(EXEMPT)
 
@@ -175,7 +175,7 @@ def _kinds(standard: Standard) -> tuple[Row, ...]:
     breaks={"signs.room-214.kind": "directional", "signs.room-214.braille.cells": None},
     meets={},
 )
-def repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+def scope_repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are repeated in braille, also on signs that need no tactile text.
 
     The tables say for which kinds. A sign that lacks braille and whose kind needs it hears so from
@@ -191,16 +191,18 @@ def repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft
         needed = any(item.kind in row.words for row in standard.rows_for(SCOPE))
         for row in standard.rows_for(REPEATED):
             if item.kind in row.words and (has_cells(item) or not needed):
-                yield _repetition(item, standard, row)
+                yield _repetition_check(item, standard, row)
 
 
-def _repetition(sign: Sign, standard: Standard, row: Row) -> Draft:
+def _repetition_check(sign: Sign, standard: Standard, row: Row) -> Draft:
     path = path_of(sign, "braille.cells")
     return one_of(
         "what repeats the raised characters",
         found=BRAILLE_CELLS if has_cells(sign) else NONE,
         allowed=(BRAILLE_CELLS,),
-        advice=join(f"State the cells, in {path}, or print the characters flat.", row.note),
+        advice=joined_sentences(
+            f"State the cells, in {path}, or print the characters flat.", row.note
+        ),
         source=source_of(standard, row),
         level=Level(row.level),
     )
@@ -213,7 +215,7 @@ def _repetition(sign: Sign, standard: Standard, row: Row) -> Draft:
     level=Level.STOP,
     meets={},
 )
-def unread(item: Sign, passes: Passes) -> Iterator[Draft]:
+def scope_unread(item: Sign, passes: Passes) -> Iterator[Draft]:
     """Whether a sign whose braille a pass builds states the cells that the dots make.
 
     Why it matters: dots left over from another sign print like any other, and say something else.
@@ -242,6 +244,6 @@ def has_cells(sign: Sign) -> bool:
 
 SCOPE_RULES = RuleSet(
     "scope",
-    (tactile, kind, repeated, unread),
+    (scope_tactile, scope_kind, scope_repeated, scope_unread),
     "Which signs need raised characters and braille.",
 )

@@ -31,7 +31,7 @@ STATED = "stated"
     level=Level.STOP,
     meets={},
 )
-def section(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
+def tables_section(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """Whether a sign has the sections that every sign of its kind has and a table of the job
     limits.
 
@@ -46,7 +46,7 @@ def section(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]
     One that meets it: a sign that states its surface and how it hangs.
     """
     for name in (*OF_EVERY_SIGN, "visual"):
-        asking = [one.id for one in standards if _asks(one, name, item, passes)]
+        asking = [one.id for one in standards if _asks_for_section(one, name, item, passes)]
         if not asking:
             continue
         what = f"the section {name}, of which {' and '.join(asking)} {_asks_for(asking)} something,"
@@ -60,7 +60,7 @@ def _asks_for(asking: list[str]) -> str:
     return "asks" if len(asking) == 1 else "ask"
 
 
-def _asks(standard: Standard, name: str, sign: Sign, passes: Passes) -> bool:
+def _asks_for_section(standard: Standard, name: str, sign: Sign, passes: Passes) -> bool:
     """Whether rows of level STOP limit a section that a sign of this kind has."""
     found = [row.quantity for row in standard.rows if row.level == Level.STOP]
     limited = [quantity for quantity in found if quantity.partition(".")[0] == name]

@@ -14,10 +14,10 @@ import attrs
 from attrs import frozen
 
 from signrules.documents.lengths import parse_length
-from signrules.documents.refusal import Refused, label
+from signrules.documents.refusal import Refused, path_label
 from signrules.errors import DocumentFault, RuleError
 from signrules.model.limits import is_number
-from signrules.model.wording import nearest, shown
+from signrules.model.wording import nearest_name, shown_value
 
 _LONGEST_REASON = 500
 _UNIT, _DOC = "signrules unit", "signrules documentation"
@@ -59,7 +59,7 @@ def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
     name = getattr(settings, "__name__", repr(settings))
     if not (isinstance(settings, type) and attrs.has(settings)):
         raise RuleError(f"settings {name}: expected a class made with attrs.frozen")
-    types = _types(settings)
+    types = _setting_types(settings)
     found = tuple(_described(name, field, types[field.name]) for field in attrs.fields(settings))
     try:
         frozen_class = _is_frozen(settings)
@@ -78,26 +78,26 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
     Raises Refused, with one fault for each, where a name is unknown or a value of the wrong kind; a
     ValueError of the class's own validators is a fault too.
     """
-    types = _types(settings)
+    types = _setting_types(settings)
     known = {each.name: each for each in settings_of(settings)}
     faults, values = [], {}
     for name, value in given.items():
         if name not in known:
-            near = nearest(str(name), tuple(known))
+            near = nearest_name(str(name), tuple(known))
             expected = f"{near!r} perhaps" if near else f"one of {', '.join(known)}"
-            faults.append(DocumentFault(label(name), "an unknown setting", expected))
+            faults.append(DocumentFault(path_label(name), "an unknown setting", expected))
             continue
         try:
             values[name] = _value(value, types[name], known[name].unit)
         except Refused as refused:
-            faults += refused.under(label(name))
+            faults += refused.under(path_label(name))
     if faults:
         raise Refused(faults)
     try:
         return settings(**values)
     except (ValueError, TypeError) as error:
         raise Refused(
-            [DocumentFault("", shown(dict(given)), str(error)[:_LONGEST_REASON])]
+            [DocumentFault("", shown_value(dict(given)), str(error)[:_LONGEST_REASON])]
         ) from None
 
 
@@ -111,7 +111,7 @@ def _is_frozen(settings: type[Any]) -> bool:
     return not attrs.fields(settings)
 
 
-def _types(settings: type[Any]) -> dict[str, Any]:
+def _setting_types(settings: type[Any]) -> dict[str, Any]:
     try:
         return typing.get_type_hints(settings)
     except NameError as error:

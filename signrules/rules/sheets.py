@@ -17,7 +17,9 @@ from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.known_words import known_word
 
 
-def known(sheet: Media, materials: Mapping[str, Material], name: str) -> float | Interval | None:
+def known_of_sheet(
+    sheet: Media, materials: Mapping[str, Material], name: str
+) -> float | Interval | None:
     """A property of a sheet: what it states itself, else what its material's entry says; None where
     neither does.
     """
@@ -29,7 +31,7 @@ def known(sheet: Media, materials: Mapping[str, Material], name: str) -> float |
     return found
 
 
-def unsaid(sheet: Media, name: str) -> str:
+def unsaid_field(sheet: Media, name: str) -> str:
     """The field to state where `known` finds nothing."""
     return f"media.{sheet.id}.{'material' if sheet.material is None else name}"
 
@@ -41,7 +43,7 @@ def unsaid(sheet: Media, name: str) -> str:
     source=published("ISO 7823-1 and ISO 7823-2, second hand"),
     meets={"media.panel.thickness": "3 mm"},
 )
-def assumed(item: Media) -> Iterator[Draft]:
+def thickness_assumed(item: Media) -> Iterator[Draft]:
     """The tolerance of a sheet's thickness is that of the standard for its kind, because the job
     states none.
 
@@ -72,7 +74,7 @@ def assumed(item: Media) -> Iterator[Draft]:
     breaks={"media.panel.hold": "none"},
     meets={},
 )
-def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> Iterator[Draft]:
+def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> Iterator[Draft]:
     """On a printer whose bed moves, friction holds the sheet against the acceleration of the bed.
 
     Friction acts on the weight of the sheet and on what the vacuum presses. Tape, tack and pins
@@ -87,12 +89,12 @@ def slip(item: Media, printer: Printer, materials: Mapping[str, Material]) -> It
     if printer.moving_bed is None or item.hold in ("tape", "adhesive", "pins"):
         return
     needs = [] if item.hold == "none" else ["vacuum_pressure", "vacuum_share"]
-    density = known(item, materials, "density")
+    density = known_of_sheet(item, materials, "density")
     lacking = [
         f"media.{item.id}.{name}" for name in ("friction", *needs) if getattr(item, name) is None
     ]
     if density is None:
-        lacking.append(unsaid(item, "density"))
+        lacking.append(unsaid_field(item, "density"))
     if item.hold is None:
         lacking.insert(0, f"media.{item.id}.hold")
     if printer.moving_bed.acceleration is None:
@@ -146,5 +148,7 @@ def material_known(item: Media, materials: Mapping[str, Material]) -> Iterator[D
 
 
 MATERIAL = RuleSet("material", (material_known,), "What sheets are made of.")
-THICKNESS = RuleSet("thickness", (assumed,), "How thick sheets are when nobody has measured them.")
-HOLD = RuleSet("hold", (slip,), "What holds sheets on a bed that moves.")
+THICKNESS = RuleSet(
+    "thickness", (thickness_assumed,), "How thick sheets are when nobody has measured them."
+)
+HOLD = RuleSet("hold", (hold_slip,), "What holds sheets on a bed that moves.")

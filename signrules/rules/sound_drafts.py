@@ -11,7 +11,7 @@ from typing import Any, TypeVar, cast
 from signrules.documents.fields import why_no_field
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.rules.checks import Draft, Level, Source
 
 T = TypeVar("T")
@@ -44,8 +44,8 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
             steps.close()
     if returned is not None:
         raise ValueError(
-            f"it returned {shown(returned)} where it should `yield` it: what a generator returns is"
-            " lost"
+            f"it returned {shown_value(returned)} where it should `yield` it: what a generator"
+            " returns is lost"
         )
 
 
@@ -54,9 +54,11 @@ def demand_sound(draft: Any, job: Job) -> None:
     wrong kind.
     """
     if type(draft) is not Draft:
-        raise TypeError(f"expected check(...), one_of(...) or missing(...), got {shown(draft)}")
+        raise TypeError(
+            f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
+        )
     for name, value, expected in _wrong(draft, job):
-        raise ValueError(f"a check with {name} {shown(value)}, expected {expected}")
+        raise ValueError(f"a check with {name} {shown_value(value)}, expected {expected}")
 
 
 def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:

@@ -18,7 +18,7 @@ from signrules.rules.checks import (
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES
 from signrules.rules.judged_relief import has_feature, is_built
-from signrules.rules.sections import section
+from signrules.rules.sections import tables_section
 from signrules.standards.dimension_tables import (
     CONTRAST,
     EXEMPT,
@@ -31,7 +31,7 @@ from signrules.standards.dimension_tables import (
     Standard,
     builtin_standards,
 )
-from signrules.standards.looser_tables import sentences
+from signrules.standards.looser_tables import looser_sentences
 
 Passes = Mapping[str, Pass]
 Signs = Mapping[str, Sign]
@@ -54,7 +54,7 @@ Standards = tuple[Standard, ...]
         "signs.room-214.mounting.highest_braille": None,
     },
 )
-def silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft]:
+def tables_silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """What the signs state, another table limits and a table of the job does not.
 
     One check for each table names all of it: nothing of that was judged under the table.
@@ -63,9 +63,9 @@ def silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft
     A job that breaks it: none can; what is not judged is for the reader to look up.
     One that meets it: signs that state only what the table limits.
     """
-    limited = _limited(standards)
+    limited = _limited_quantities(standards)
     for standard in standards:
-        judged = set(_judged(standard))
+        judged = set(_judged_under(standard))
         unsaid = [name for name in QUANTITIES if name in limited and name not in judged]
         found = [name for name in unsaid if _is_stated_by_any(signs, name, passes)]
         if found:
@@ -80,12 +80,12 @@ def silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft
             yield check(what, measured=0, most=0, unit="")
 
 
-def _limited(standards: Iterable[Standard]) -> set[str]:
+def _limited_quantities(standards: Iterable[Standard]) -> set[str]:
     """The quantities that a built-in table or one of these limits."""
     return {row.quantity for one in (*builtin_standards(), *standards) for row in one.rows}
 
 
-def _judged(standard: Standard) -> Iterator[str]:
+def _judged_under(standard: Standard) -> Iterator[str]:
     """The quantities judged under a table: those of its rows, and what follows from them."""
     limited = {row.quantity for row in standard.rows}
     yield from limited
@@ -175,7 +175,7 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     level=Level.REVIEW,
     meets={"standards": ["us-ca-cbc-11b"]},
 )
-def looser(standards: Standards) -> Iterator[Draft]:
+def tables_looser(standards: Standards) -> Iterator[Draft]:
     """Whether a table of the job asks for less than the law that it amends, or a built-in table.
 
     A table that amends another is compared with the one at the end of that chain, in everything. A
@@ -193,7 +193,7 @@ def looser(standards: Standards) -> Iterator[Draft]:
                 measured=len(standard.looser),
                 most=0,
                 unit="",
-                advice="".join(sentences([standard])),
+                advice="".join(looser_sentences([standard])),
             )
 
 
@@ -204,7 +204,7 @@ def looser(standards: Standards) -> Iterator[Draft]:
     level=Level.STOP,
     meets={},
 )
-def none(signs: Signs, standards: Standards) -> Iterator[Draft]:
+def tables_none(signs: Signs, standards: Standards) -> Iterator[Draft]:
     """Whether a job with signs names the standards that they are sold under.
 
     Without any, nothing is known of the signs but what they say and how they are drawn.
@@ -223,5 +223,7 @@ def none(signs: Signs, standards: Standards) -> Iterator[Draft]:
 
 
 TABLE_RULES = RuleSet(
-    "tables", (silent, looser, none, section), "What the tables of a job leave out."
+    "tables",
+    (tables_silent, tables_looser, tables_none, tables_section),
+    "What the tables of a job leave out.",
 )

@@ -10,7 +10,7 @@ from signrules.model.quantities import Interval
 from signrules.physics.timeline import Printing
 from signrules.rules.checks import Draft, Level, check, geometry, missing, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.drops import satellite, slowing
+from signrules.rules.drops import throw_satellite, throw_slowing
 
 
 @rule(
@@ -22,7 +22,7 @@ from signrules.rules.drops import satellite, slowing
     breaks={"passes.dots.gap.extra": "3 mm"},
     meets={},
 )
-def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
+def throw_reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The largest throw of a pass, to the lowest surface that it lands on, stays within what the
     printer can print.
 
@@ -53,7 +53,7 @@ def reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Draft]:
     source=geometry("the ink of the pass itself raises the surface on which its last layers land"),
     meets={},
 )
-def shrink(printing: Printing) -> Iterator[Draft]:
+def throw_shrink(printing: Printing) -> Iterator[Draft]:
     """How much the throw shrinks within the pass, as its own layers pile up.
 
     Why it matters: the alignment is right for the first layer; the last ones fly less far and land
@@ -68,5 +68,7 @@ def shrink(printing: Printing) -> Iterator[Draft]:
 
 
 THROW = RuleSet(
-    "throw", (reach, shrink, slowing, satellite), "Drops reach the surface that they are meant for."
+    "throw",
+    (throw_reach, throw_shrink, throw_slowing, throw_satellite),
+    "Drops reach the surface that they are meant for.",
 )

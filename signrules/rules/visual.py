@@ -13,11 +13,19 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, join, judge, judge_value, lacking, rows, source_of
-from signrules.rules.exempt_characters import binding, exempted
+from signrules.rules.dimensions import (
+    TABLES,
+    joined_sentences,
+    judge_length,
+    judge_value,
+    lacking_check,
+    rows_limiting,
+    source_of,
+)
+from signrules.rules.exempt_characters import binding_tables, exempted_checks
 from signrules.rules.line_spacing import judge_line_spacing
 from signrules.standards.dimension_tables import Band, Row, Standard
-from signrules.standards.written_numbers import LENGTHS, exact
+from signrules.standards.written_numbers import LENGTHS, exact_text
 
 Standards = tuple[Standard, ...]
 
@@ -30,7 +38,7 @@ Standards = tuple[Standard, ...]
     breaks={"signs.room-214.visual.height": "16 mm"},
     meets={},
 )
-def height(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_height(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How tall characters are for the distance from which, and the height above the floor at which,
     they are read.
 
@@ -43,10 +51,12 @@ def height(item: Sign, standards: Standards) -> Iterator[Draft]:
     if visual is None:
         return
     what = "the height of the visual characters"
-    yield from exempted(item, standards, "visual.height", what)
-    for standard, row in rows(binding(item, standards, "visual.height"), "visual.height"):
+    yield from exempted_checks(item, standards, "visual.height", what)
+    for standard, row in rows_limiting(
+        binding_tables(item, standards, "visual.height"), "visual.height"
+    ):
         if visual.height is None:
-            yield lacking(item, standard, row, "visual.height", what)
+            yield lacking_check(item, standard, row, "visual.height", what)
         elif not row.bands:
             yield judge_value(
                 item, standard, row, what, visual.height, "Set the characters in another size."
@@ -69,7 +79,7 @@ class _Needed:
 def _by_distance(
     sign: Sign, visual: Visual, found: Interval, standard: Standard, row: Row, what: str
 ) -> Iterator[Draft]:
-    needed = _needed(row, visual.above_floor, visual.viewing_distance)
+    needed = _needed_heights(row, visual.above_floor, visual.viewing_distance)
     unknown = [
         name for name in ("above_floor", "viewing_distance") if getattr(visual, name) is None
     ]
@@ -84,7 +94,7 @@ def _by_distance(
         yield least
     if found.high >= needed.low - GUARD_MM:
         for name in unknown:
-            yield lacking(sign, standard, row, f"visual.{name}", what)
+            yield lacking_check(sign, standard, row, f"visual.{name}", what)
 
 
 def _height_check(
@@ -94,10 +104,12 @@ def _height_check(
     exceeded.
     """
     source, level = source_of(standard, row), Level(row.level)
-    advice = join("Set larger characters, or hang them where they are read from nearer.", row.note)
+    advice = joined_sentences(
+        "Set larger characters, or hang them where they are read from nearer.", row.note
+    )
     if needed.high - needed.low <= GUARD_MM:
         least = needed.high
-        text = f"must be at least {_governing(least, standard)}"
+        text = f"must be at least {_governing_height(least, standard)}"
         return check(
             what,
             measured=found,
@@ -109,8 +121,8 @@ def _height_check(
         )
     over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
     text = (
-        f"must be at least 0; asked for are {exact(needed.low)} to {exact(needed.high)} mm, as it"
-        " is read and hangs"
+        f"must be at least 0; asked for are {exact_text(needed.low)} to {exact_text(needed.high)}"
+        " mm, as it is read and hangs"
     )
     return check(
         f"{what} less what is asked for",
@@ -123,13 +135,16 @@ def _height_check(
     )
 
 
-def _governing(length: float, standard: Standard) -> str:
+def _governing_height(length: float, standard: Standard) -> str:
     if standard.unit == "mm":
-        return f"{exact(length)} mm"
-    return f"{exact(length / float(LENGTHS[standard.unit]))} {standard.unit} ({exact(length)} mm)"
+        return f"{exact_text(length)} mm"
+    return (
+        f"{exact_text(length / float(LENGTHS[standard.unit]))} {standard.unit}"
+        f" ({exact_text(length)} mm)"
+    )
 
 
-def _needed(row: Row, above_floor: Interval | None, distance: Interval | None) -> _Needed:
+def _needed_heights(row: Row, above_floor: Interval | None, distance: Interval | None) -> _Needed:
     """The least heights over every band and distance that are possible; what is unknown may be
     anything.
     """
@@ -144,9 +159,9 @@ def _needed(row: Row, above_floor: Interval | None, distance: Interval | None) -
         if above_floor is None
         else _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
     )
-    low = min(_least(band, near, row) for band in bands)
-    high = max(_least(band, far, row) for band in bands)
-    return _Needed(low, min(max(_least(meant, middle, row), low), high), high)
+    low = min(_least_height(band, near, row) for band in bands)
+    high = max(_least_height(band, far, row) for band in bands)
+    return _Needed(low, min(max(_least_height(meant, middle, row), low), high), high)
 
 
 def _bands_at(row: Row, low: float, high: float) -> tuple[Band, ...]:
@@ -163,7 +178,7 @@ def _bands_at(row: Row, low: float, high: float) -> tuple[Band, ...]:
     return tuple(within)
 
 
-def _least(band: Band, distance: float, row: Row) -> float:
+def _least_height(band: Band, distance: float, row: Row) -> float:
     assert row.per_foot is not None
     beyond = max(0.0, distance - band.distance.number)
     return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])
@@ -177,7 +192,7 @@ def _least(band: Band, distance: float, row: Row) -> float:
     breaks={"signs.room-214.visual.width": "15 mm"},
     meets={},
 )
-def width(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the capital O of visual characters is, as a share of their height.
 
     Why it matters: squeezed letters are hard to tell apart from a distance.
@@ -185,7 +200,9 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: an O of 12 mm in characters of 16 mm, 75 %.
     """
     advice = "Take a wider or narrower cut of the typeface."
-    yield from _judge(item, standards, "visual.width", "the width of the visual characters", advice)
+    yield from _judge_visual(
+        item, standards, "visual.width", "the width of the visual characters", advice
+    )
 
 
 @rule(
@@ -196,7 +213,7 @@ def width(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.visual.stroke": "2 mm"},
     meets={},
 )
-def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How thick the stroke of visual characters is, as a share of their height.
 
     Why it matters: thin strokes fade at a distance, thick ones fill the letter.
@@ -204,7 +221,7 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: strokes of 2.4 mm on characters of 16 mm, 15 %.
     """
     advice = "Take another weight of the typeface."
-    yield from _judge(
+    yield from _judge_visual(
         item, standards, "visual.stroke", "the stroke of the visual characters", advice
     )
 
@@ -217,7 +234,7 @@ def stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.visual.spacing": "2 mm"},
     meets={},
 )
-def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring visual characters is, as a share of their height.
 
     Why it matters: letters set too tight run together at a distance, and too loose they are no
@@ -226,7 +243,7 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: gaps of 2.4 mm in characters of 16 mm, 15 %.
     """
     advice = "Change the tracking of the line."
-    yield from _judge(
+    yield from _judge_visual(
         item, standards, "visual.spacing", "the gap between visual characters", advice
     )
 
@@ -239,7 +256,7 @@ def spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.visual.line_spacing": "36 mm"},
     meets={},
 )
-def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart the baselines of visual lines are, as a share of the height of the characters.
 
     A text of one line need not state it.
@@ -250,8 +267,8 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: lines 24 mm apart in characters of 16 mm, 150 %.
     """
     quantity, what = "visual.line_spacing", "the line spacing of the visual characters"
-    yield from exempted(item, standards, quantity, what)
-    tables = binding(item, standards, quantity)
+    yield from exempted_checks(item, standards, quantity, what)
+    tables = binding_tables(item, standards, quantity)
     yield from judge_line_spacing(item, tables, "visual", what, "Change the leading.")
 
 
@@ -263,14 +280,14 @@ def line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.visual.style": "script"},
     meets={},
 )
-def style(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_style(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether visual characters are in a style of typeface that the standard allows.
 
     Why it matters: unusual forms take longer to read, and some readers cannot make them out.
     A job that breaks it: visual characters in a script.
     One that meets it: visual characters in an upright typeface, with serifs or without.
     """
-    yield from _judge(
+    yield from _judge_visual(
         item,
         standards,
         "visual.style",
@@ -287,7 +304,7 @@ def style(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.visual.above_floor": "1015 mm"},
     meets={},
 )
-def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
+def visual_above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor visual characters stand.
 
     Why it matters: what hangs low is hidden by people and furniture.
@@ -296,7 +313,7 @@ def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: characters 1400 mm above the floor.
     """
     advice = "Hang the sign higher, or move the line up on it."
-    yield from _judge(
+    yield from _judge_visual(
         item,
         standards,
         "visual.above_floor",
@@ -305,15 +322,23 @@ def above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
     )
 
 
-def _judge(
+def _judge_visual(
     item: Sign, standards: Standards, quantity: str, what: str, advice: str
 ) -> Iterator[Draft]:
-    yield from exempted(item, standards, quantity, what)
-    yield from judge(item, binding(item, standards, quantity), quantity, what, advice)
+    yield from exempted_checks(item, standards, quantity, what)
+    yield from judge_length(item, binding_tables(item, standards, quantity), quantity, what, advice)
 
 
 VISUAL = RuleSet(
     "visual",
-    (height, width, stroke, spacing, line_spacing, style, above_floor),
+    (
+        visual_height,
+        visual_width,
+        visual_stroke,
+        visual_spacing,
+        visual_line_spacing,
+        visual_style,
+        visual_above_floor,
+    ),
     "Characters read by eye: size, form and place.",
 )

@@ -7,7 +7,7 @@ from importlib import resources
 from typing import Any
 
 from signrules.errors import SignrulesError
-from signrules.model.wording import nearest
+from signrules.model.wording import nearest_name
 
 __all__ = ["SCHEMAS", "SchemaError", "schema"]
 
@@ -31,7 +31,7 @@ def schema(name: str) -> dict[str, Any]:
     That of the job is made of the reader's own tables. Raises SchemaError for any other name.
     """
     if name not in SCHEMAS:
-        near = nearest(name, tuple(SCHEMAS))
+        near = nearest_name(name, tuple(SCHEMAS))
         hint = f"; did you mean {near}?" if near else ""
         raise SchemaError(
             f"no schema is called {name!r}, expected one of {', '.join(SCHEMAS)}{hint}"

@@ -47,22 +47,26 @@ def job_schema() -> Schema:
         "description": (
             "A job as docs/job-document.md describes it; a TOML document has the same shape."
         ),
-        **_object({"signrules": version, **_keys(Job)}, ["signrules", *_required(Job)]),
-        "$defs": _values() | {_name(cls): _table(cls) for cls in classes_within(Job)},
+        **_object_schema(
+            {"signrules": version, **_key_schemas(Job)}, ["signrules", *_required_keys(Job)]
+        ),
+        "$defs": _value_schemas()
+        | {_class_name(cls): _table_schema(cls) for cls in classes_within(Job)},
     }
 
 
-def _keys(cls: type) -> Schema:
+def _key_schemas(cls: type) -> Schema:
     """The schema of each key of a table, with its default."""
     keys = {
-        document_key(cls, name): _field(declared) for name, declared in declared_fields(cls).items()
+        document_key(cls, name): _field_schema(declared)
+        for name, declared in declared_fields(cls).items()
     }
-    for key, value in _defaults(cls).items():
+    for key, value in _default_values(cls).items():
         keys[key] |= {"default": value}
     return keys
 
 
-def _required(cls: type) -> list[str]:
+def _required_keys(cls: type) -> list[str]:
     fields = attrs.fields_dict(cls)
     return [
         document_key(cls, name)
@@ -71,16 +75,16 @@ def _required(cls: type) -> list[str]:
     ]
 
 
-def _defaults(cls: type) -> dict[str, object]:
+def _default_values(cls: type) -> dict[str, object]:
     """The defaults that a document can write, by key."""
     fields = attrs.fields_dict(cls)
     plain = {document_key(cls, name): fields[name].default for name in declared_fields(cls)}
     return {key: value for key, value in plain.items() if isinstance(value, str | int | float)}
 
 
-def _table(cls: type) -> Schema:
-    keys = _keys(cls)
-    needed = _required(cls)
+def _table_schema(cls: type) -> Schema:
+    keys = _key_schemas(cls)
+    needed = _required_keys(cls)
     summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
     if cls is Printer:
         use = {
@@ -89,39 +93,39 @@ def _table(cls: type) -> Schema:
         }
         return {
             "description": summary,
-            **_object({"use": use, **keys}, []),
-            "anyOf": [_needs(["use"]), _needs(needed)],
+            **_object_schema({"use": use, **keys}, []),
+            "anyOf": [_needs_keys(["use"]), _needs_keys(needed)],
         }
     control = control_words(Job).get(cls)
     if control is not None:
         keys = {"control": {"const": control, "description": "how the gap is set"}, **keys}
         needed = ["control", *needed]
-    return {"description": summary, **_object(keys, needed)}
+    return {"description": summary, **_object_schema(keys, needed)}
 
 
-def _object(properties: Schema, required: list[str]) -> Schema:
+def _object_schema(properties: Schema, required: list[str]) -> Schema:
     return {
         "type": "object",
         "properties": properties,
-        **_needs(required),
+        **_needs_keys(required),
         "additionalProperties": False,
     }
 
 
-def _needs(keys: list[str]) -> Schema:
+def _needs_keys(keys: list[str]) -> Schema:
     return {"required": keys} if keys else {}
 
 
-def _field(declared: Declared) -> Schema:
+def _field_schema(declared: Declared) -> Schema:
     """The schema of one value: its shape and range, and what it means."""
     meaning = {"description": declared.meaning} if declared.meaning else {}
-    return _shape(declared) | meaning
+    return _value_shape(declared) | meaning
 
 
-def _shape(declared: Declared) -> Schema:
+def _value_shape(declared: Declared) -> Schema:
     if declared.words:
         return {"enum": list(declared.words)}
-    tables = [_ref(cls) for cls in declared.tables.values()]
+    tables = [_class_reference(cls) for cls in declared.tables.values()]
     match declared.kind:
         case "table by control":
             return {"oneOf": tables}
@@ -130,19 +134,21 @@ def _shape(declared: Declared) -> Schema:
         case "table" | "part":
             return dict(tables[0])
         case "rows":
-            return _listed(tables[0])
+            return _list_schema(tables[0])
         case "list":
             assert declared.element is not None
-            return _listed(_shape(declared.element), declared.count) | _at_least_one(declared)
+            return _list_schema(_value_shape(declared.element), declared.count) | _at_least_one(
+                declared
+            )
         case _:
-            return dict(_SHAPES[declared.kind]) | _range(declared)
+            return dict(_SHAPES[declared.kind]) | _number_range(declared)
 
 
 def _at_least_one(declared: Declared) -> Schema:
     return {"minItems": declared.least} if declared.least else {}
 
 
-def _range(declared: Declared) -> Schema:
+def _number_range(declared: Declared) -> Schema:
     """What is possible of a plain number; texts with a unit are checked as they are read."""
     if declared.kind == "share":
         return {"exclusiveMinimum": 0, "maximum": 1}
@@ -151,37 +157,37 @@ def _range(declared: Declared) -> Schema:
     return {}
 
 
-def _ref(cls: type) -> Schema:
-    return {"$ref": f"#/$defs/{_name(cls)}"}
+def _class_reference(cls: type) -> Schema:
+    return {"$ref": f"#/$defs/{_class_name(cls)}"}
 
 
-def _name(cls: type) -> str:
+def _class_name(cls: type) -> str:
     return cls.__name__.lower()
 
 
-def _listed(items: Schema, count: int | None = None) -> Schema:
+def _list_schema(items: Schema, count: int | None = None) -> Schema:
     return {"type": "array", "items": items} | (
         {} if count is None else {"minItems": count, "maxItems": count}
     )
 
 
-def _values() -> dict[str, Schema]:
+def _value_schemas() -> dict[str, Schema]:
     """The schemas of the values that stand in tables."""
-    units = _units(lengths.LENGTH_UNITS)
+    units = _unit_pattern(lengths.LENGTH_UNITS)
     part = rf"{_NUMBER}({units})? *"
     number = {"type": "number", "minimum": -LARGEST_MM, "maximum": LARGEST_MM}
     tolerance = rf"(?!.*\.\.\.)({part}(\+-|±) *|({part}\.\. *){{0,2}}){_NUMBER}({units})"
     return {
         "length": {
             "description": "mm as a number, or text with a unit",
-            "anyOf": [number, _text(_NUMBER + f"({units})")],
+            "anyOf": [number, _text_schema(_NUMBER + f"({units})")],
         },
         "toleranced": {
             "description": "a length, perhaps with a tolerance",
-            "anyOf": [number, _text(tolerance)],
+            "anyOf": [number, _text_schema(tolerance)],
         },
         "speed": (
-            _text(rf"{_NUMBER}({_units(lengths.SPEED_UNITS)})")
+            _text_schema(rf"{_NUMBER}({_unit_pattern(lengths.SPEED_UNITS)})")
             | {"description": "a speed with its unit"}
         ),
         "date": {
@@ -189,39 +195,39 @@ def _values() -> dict[str, Schema]:
             "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
             "description": "year-month-day",
         },
-        "expansion": _text(
-            rf"({_MEASURED}({_measured(measures.EXPANSION)})? *\.\."
+        "expansion": _text_schema(
+            rf"({_MEASURED}({_measured_schema(measures.EXPANSION)})? *\.\."
             rf" *){{0,2}}{_with_unit(measures.EXPANSION)}"
         ),
     } | {
         _value_name(name): (
-            _text(_with_unit(measure)) | {"description": f"such as {measure.example}"}
+            _text_schema(_with_unit(measure)) | {"description": f"such as {measure.example}"}
         )
         for name, measure in measures.MEASURES.items()
     }
 
 
-def _text(pattern: str) -> Schema:
+def _text_schema(pattern: str) -> Schema:
     return {"type": "string", "maxLength": 200, "pattern": f"^ *{pattern} *$"}
 
 
-def _units(names: Any) -> str:
+def _unit_pattern(names: Any) -> str:
     return "|".join(names)
 
 
-def _measured(measure: Measure) -> str:
-    return _units(name for name, _ in measure.units)
+def _measured_schema(measure: Measure) -> str:
+    return _unit_pattern(name for name, _ in measure.units)
 
 
 def _with_unit(measure: Measure) -> str:
-    return f"{_MEASURED}({_measured(measure)})"
+    return f"{_MEASURED}({_measured_schema(measure)})"
 
 
 def _value_name(kind: str) -> str:
     return kind.replace(" ", "_")
 
 
-def _value(name: str) -> Schema:
+def _value_reference(name: str) -> Schema:
     return {"$ref": f"#/$defs/{name}"}
 
 
@@ -239,13 +245,13 @@ _SHAPES: Mapping[str, Schema] = {
     "number": _NUMBER_SHAPE,
     "share": _NUMBER_SHAPE,
     "whole number": {"type": "integer"},
-    "date": _value("date"),
-    "length": _value("length"),
-    "toleranced length": _value("toleranced"),
-    "speed": _value("speed"),
-    "expansion": _value("expansion"),
-    "lengths by name": {"type": "object", "additionalProperties": _value("length")},
-    "area": _listed(_value("length"), 4),
-    **{name: _value(_value_name(name)) for name in measures.MEASURES},
+    "date": _value_reference("date"),
+    "length": _value_reference("length"),
+    "toleranced length": _value_reference("toleranced"),
+    "speed": _value_reference("speed"),
+    "expansion": _value_reference("expansion"),
+    "lengths by name": {"type": "object", "additionalProperties": _value_reference("length")},
+    "area": _list_schema(_value_reference("length"), 4),
+    **{name: _value_reference(_value_name(name)) for name in measures.MEASURES},
 }
 """The shape of each kind of value that is neither list nor table."""

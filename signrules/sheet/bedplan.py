@@ -6,8 +6,15 @@ from __future__ import annotations
 
 from signrules.model.passes import Area
 from signrules.sheet.scene import Scene
-from signrules.sheet.sheet_words import clean, clip, count, figure, mm, span
-from signrules.sheet.svg import box, line, picture, words, written
+from signrules.sheet.sheet_words import (
+    clean_text,
+    clipped_words,
+    count_text,
+    figure_text,
+    mm_text,
+    span_text,
+)
+from signrules.sheet.svg import put_box, put_line, put_words, svg_picture, svg_text
 
 ROOM_X, ROOM_Y = 206.0, 150.0
 EDGE = 6.0
@@ -24,33 +31,33 @@ def bed_plan(scene: Scene, name: str) -> str:
     wide, deep = job.printer.bed
     scale = min(ROOM_X / wide, ROOM_Y / deep)
     low, high = (min(max(y, 0.0), deep) for y in scene.band)
-    title = f"Bed from above: printing {clean(item.id)}"
+    title = f"Bed from above: printing {clean_text(item.id)}"
     areas = job.areas_of(item)
     told = (
-        f"Bed of {figure(wide)} by {mm(deep)}. The head passes over everything from y ="
-        f" {figure(low)} to {mm(high)}. Sheets in this band:"
-        f" {', '.join(clean(media) for media in scene.sheets)}. The pass prints"
-        f" {count(len(areas), 'area')} on {clean(own.id)}."
+        f"Bed of {figure_text(wide)} by {mm_text(deep)}. The head passes over everything from y ="
+        f" {figure_text(low)} to {mm_text(high)}. Sheets in this band:"
+        f" {', '.join(clean_text(media) for media in scene.sheets)}. The pass prints"
+        f" {count_text(len(areas), 'area')} on {clean_text(own.id)}."
     )
     height = deep * scale + EDGE + FOOT
-    svg = picture(name, ROOM_X + 2 * EDGE, height, title, told)
+    svg = svg_picture(name, ROOM_X + 2 * EDGE, height, title, told)
     svg.set("class", "plan")
     svg.set("data-scale", repr(scale))
     left = EDGE + (ROOM_X - wide * scale) / 2
 
     def place(kind: str, x: float, y: float, width: float, length: float) -> None:
         top = EDGE + (deep - y - length) * scale
-        box(svg, kind, left + x * scale, top, width * scale, length * scale)
+        put_box(svg, kind, left + x * scale, top, width * scale, length * scale)
 
     place("bed", 0, 0, wide, deep)
     for sheet in job.media:
         if sheet.load == own.load:
             place("sheet" if sheet.id in scene.sheets else "sheet away", *sheet.at, *sheet.size)
     place("band", 0, low, wide, high - low)
-    for area in areas if len(areas) <= MOST_AREAS else (_around(areas),):
+    for area in areas if len(areas) <= MOST_AREAS else (_frame_around(areas),):
         place("ink now", own.at[0] + area.x, own.at[1] + area.y, area.width, area.height)
     for y in (low, high):
-        line(
+        put_line(
             svg,
             "band-edge",
             left,
@@ -64,11 +71,11 @@ def bed_plan(scene: Scene, name: str) -> str:
             middle = left + (sheet.at[0] + sheet.size[0] / 2) * scale
             top = EDGE + (deep - sheet.at[1] - sheet.size[1]) * scale
             y = top - 3 if top > EDGE + 12 else top + 12
-            words(svg, "label mid halo", middle, y, clip(sheet.id, letters))
-    words(svg, "label", left, height - 4, f"band: y {span(low, high)}")
-    return written(svg)
+            put_words(svg, "label mid halo", middle, y, clipped_words(sheet.id, letters))
+    put_words(svg, "label", left, height - 4, f"band: y {span_text(low, high)}")
+    return svg_text(svg)
 
 
-def _around(areas: tuple[Area, ...]) -> Area:
+def _frame_around(areas: tuple[Area, ...]) -> Area:
     x, y = min(a.x for a in areas), min(a.y for a in areas)
     return Area(x, y, max(a.x + a.width for a in areas) - x, max(a.y + a.height for a in areas) - y)

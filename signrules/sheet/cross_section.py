@@ -9,10 +9,25 @@ from __future__ import annotations
 
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.flatness import thickness_of
-from signrules.physics.machine import clears
-from signrules.sheet.scene import Column, Scale, Scene, columns, ink_height
-from signrules.sheet.sheet_words import clean, clip, figure, interval, mm, span
-from signrules.sheet.svg import box, line, picture, put, px, words, written
+from signrules.physics.machine import clears_head
+from signrules.sheet.scene import Column, Scale, Scene, ink_height, sheet_columns
+from signrules.sheet.sheet_words import (
+    clean_text,
+    clipped_words,
+    figure_text,
+    interval_text,
+    mm_text,
+    span_text,
+)
+from signrules.sheet.svg import (
+    put_box,
+    put_element,
+    put_line,
+    put_words,
+    px_text,
+    svg_picture,
+    svg_text,
+)
 
 WIDTH = 540.0
 LEFT, TOP, BED = 28.0, 20.0, 7.0
@@ -25,7 +40,7 @@ LETTER = 5.6
 
 def cross_section(scene: Scene, scale: Scale, name: str) -> str:
     """The picture as SVG."""
-    return written(_Section(scene, scale, name).svg)
+    return svg_text(_Section(scene, scale, name).svg)
 
 
 class _Section:
@@ -35,11 +50,11 @@ class _Section:
         self.height = self.base + BED + TEXT + 4
         self.right = LEFT + (scale.right - scale.left) * scale.across
         item = self.job.passes[scene.printing.at]
-        self.svg = picture(
+        self.svg = svg_picture(
             name,
             WIDTH,
             self.height,
-            f"Cross-section: printing {clean(item.id)}",
+            f"Cross-section: printing {clean_text(item.id)}",
             self._description(),
         )
         scaled = {
@@ -62,7 +77,7 @@ class _Section:
         self._clearance(*highest[1:])
         self._throw()
         for text in self._written:
-            words(self.svg, *text)
+            put_words(self.svg, *text)
 
     def x(self, value: float) -> float:
         """Where a place along x on the bed is drawn."""
@@ -75,11 +90,12 @@ class _Section:
     def _description(self) -> str:
         printing = self.scene.printing
         return (
-            f"Head plane {mm(self.scene.plane)} above the bed. Clearance"
-            f" {interval(printing.clearance)}, throw {span(*printing.throw.span)}. Highest surface"
-            f" of the pass {mm(printing.before.nominal)} before and {mm(printing.after.nominal)}"
-            f" after it. In the band: {', '.join(clean(m) for m in self.scene.sheets)}. Heights are"
-            f" drawn {figure(self.scale.factor)} times larger than widths."
+            f"Head plane {mm_text(self.scene.plane)} above the bed. Clearance"
+            f" {interval_text(printing.clearance)}, throw {span_text(*printing.throw.span)}."
+            f" Highest surface of the pass {mm_text(printing.before.nominal)} before and"
+            f" {mm_text(printing.after.nominal)} after it. In the band:"
+            f" {', '.join(clean_text(m) for m in self.scene.sheets)}. Heights are drawn"
+            f" {figure_text(self.scale.factor)} times larger than widths."
         )
 
     def _ruler(self) -> None:
@@ -89,19 +105,19 @@ class _Section:
             if step * self.scale.up >= TEXT
         )
         first = int(self.scale.cut / step) + 1
-        line(self.svg, "axis", LEFT, self.base, LEFT, self.y(self.scale.top))
-        words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
+        put_line(self.svg, "axis", LEFT, self.base, LEFT, self.y(self.scale.top))
+        put_words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
         for at in range(first, int(self.scale.top / step) + 1):
             y = self.y(at * step)
-            line(self.svg, "axis", LEFT - 3, y, LEFT, y)
-            words(self.svg, "tick end", LEFT - 5, y + 3, figure(at * step))
+            put_line(self.svg, "axis", LEFT - 3, y, LEFT, y)
+            put_words(self.svg, "tick end", LEFT - 5, y + 3, figure_text(at * step))
 
     def _free(self) -> None:
         """What must stay free under the head."""
         least = self.job.printer.min_clearance
         top, bottom = self.y(self.scene.plane), min(self.y(self.scene.plane - least), self.base)
         if bottom > top:
-            box(self.svg, "free", LEFT, top, self.right - LEFT, bottom - top)
+            put_box(self.svg, "free", LEFT, top, self.right - LEFT, bottom - top)
 
     def _sheet(self, media: str) -> tuple[float, float, float]:
         """Draw a sheet with its ink; gives the highest surface in mm and from where to where it
@@ -111,16 +127,18 @@ class _Section:
         thickness = thickness_of(sheet).nominal
         x0, x1 = self.x(sheet.at[0]), self.x(sheet.at[0] + sheet.size[0])
         top = self.y(thickness)
-        box(self.svg, "sheet", x0, top, x1 - x0, self.base - top, data_thickness=repr(thickness))
+        put_box(
+            self.svg, "sheet", x0, top, x1 - x0, self.base - top, data_thickness=repr(thickness)
+        )
         if self.scale.cut:
             self._break(x0, x1)
         letters = int((x1 - x0) / LETTER)
-        label = f"{clean(sheet.id)}, {mm(thickness)}"
+        label = f"{clean_text(sheet.id)}, {mm_text(thickness)}"
         if letters >= 4:
-            text = label if len(label) <= letters else clip(sheet.id, letters)
-            words(self.svg, "label mid", (x0 + x1) / 2, self.base + BED + TEXT, text)
+            text = label if len(label) <= letters else clipped_words(sheet.id, letters)
+            put_words(self.svg, "label mid", (x0 + x1) / 2, self.base + BED + TEXT, text)
         found = [(thickness, x0, x1)]
-        for column in columns(self.scene, media, px_mm=1 / self.scale.across):
+        for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across):
             found.append((self._ink(column, thickness), self.x(column.x0), self.x(column.x1)))
         return max(found)
 
@@ -133,7 +151,7 @@ class _Section:
             kind = "ink now" if at == self.scene.printing.at else "ink"
             kind += " part" if item.coverage < 1 else ""
             y = self.y(higher)
-            box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(at))
+            put_box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(at))
             height = higher
         return height
 
@@ -143,49 +161,49 @@ class _Section:
         if self.job.passes[at].side != self.scene.printing.side_up:
             return
         ground = thickness_of(self.job.media_named(media)).nominal
-        for column in columns(self.scene, media, px_mm=1 / self.scale.across, own=True):
+        for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across, own=True):
             top = ground + ink_height(self.job, column.stack)
             x0, x1, y = self.x(column.x0), self.x(column.x1), self.y(top)
-            box(self.svg, "own", x0, y, x1 - x0, self.y(top - ink_height(self.job, (at,))) - y)
+            put_box(self.svg, "own", x0, y, x1 - x0, self.y(top - ink_height(self.job, (at,))) - y)
 
     def _break(self, x0: float, x1: float) -> None:
         """The zigzag at which the lower part of a sheet is left out."""
         count = max(int((x1 - x0) / 8), 1)
         step = (x1 - x0) / count
         ends = [(x0 + k * step, self.base - (4 if k % 2 else 7)) for k in range(count + 1)]
-        there = " ".join(f"{px(x)},{px(y)}" for x, y in ends)
-        back = " ".join(f"{px(x)},{px(y + 3)}" for x, y in reversed(ends))
-        put(self.svg, "polygon", "break", points=f"{there} {back}")
-        put(self.svg, "polyline", "zigzag", points=there)
-        put(self.svg, "polyline", "zigzag", points=back)
+        there = " ".join(f"{px_text(x)},{px_text(y)}" for x, y in ends)
+        back = " ".join(f"{px_text(x)},{px_text(y + 3)}" for x, y in reversed(ends))
+        put_element(self.svg, "polygon", "break", points=f"{there} {back}")
+        put_element(self.svg, "polyline", "zigzag", points=there)
+        put_element(self.svg, "polyline", "zigzag", points=back)
 
     def _bed(self) -> None:
-        box(self.svg, "bed", LEFT, self.base, self.right - LEFT, BED)
+        put_box(self.svg, "bed", LEFT, self.base, self.right - LEFT, BED)
 
     def _head(self) -> None:
         y = self.y(self.scene.plane)
-        box(self.svg, "head", self.right - 46, y - 15, 42, 15)
-        words(self.svg, "label mid halo", self.right - 25, y - 4, "head")
-        line(self.svg, "head-plane", LEFT, y, THROW_X + 12, y)
+        put_box(self.svg, "head", self.right - 46, y - 15, 42, 15)
+        put_words(self.svg, "label mid halo", self.right - 25, y - 4, "head")
+        put_line(self.svg, "head-plane", LEFT, y, THROW_X + 12, y)
         away = TEXT - 1 if self.scene.printing.clearance.low <= 0 else -5
-        self._write("label halo", LEFT + 4, y + away, f"head plane at {mm(self.scene.plane)}")
+        self._write("label halo", LEFT + 4, y + away, f"head plane at {mm_text(self.scene.plane)}")
 
     def _clearance(self, x0: float, x1: float) -> None:
         printing, plane = self.scene.printing, self.scene.plane
         worst = self.y(plane - printing.clearance.low)
         if printing.clearance.low < printing.clearance.nominal:
-            line(self.svg, "worst", LEFT, worst, self.right, worst)
+            put_line(self.svg, "worst", LEFT, worst, self.right, worst)
         y = self.y(plane - printing.clearance.nominal)
-        line(self.svg, "reach", x1, y, CLEARANCE_X + 4, y)
+        put_line(self.svg, "reach", x1, y, CLEARANCE_X + 4, y)
         if printing.clearance.low <= 0:
-            box(self.svg, "strike", x0, worst, x1 - x0, self.y(plane) - worst)
+            put_box(self.svg, "strike", x0, worst, x1 - x0, self.y(plane) - worst)
         self._arrow("clearance", CLEARANCE_X, self.y(plane), y)
-        text = [f"clearance{self._danger()}", interval(printing.clearance)]
+        text = [f"clearance{self._danger()}", interval_text(printing.clearance)]
         self._beside(CLEARANCE_X + 7, (y + self.y(plane)) / 2, text)
 
     def _danger(self) -> str:
         low = self.scene.printing.clearance.low
-        if clears(low, self.job.printer.min_clearance):
+        if clears_head(low, self.job.printer.min_clearance):
             return ""
         return ", STRIKE" if low <= GUARD_MM else ", TOO NEAR"
 
@@ -196,15 +214,15 @@ class _Section:
             self.y(plane - throw.to_lowest.nominal),
         )
         start = max(self.x(self._extent()), LEFT)
-        line(self.svg, "reach", start, lowest, THROW_X + 4, lowest)
+        put_line(self.svg, "reach", start, lowest, THROW_X + 4, lowest)
         self._arrow("throw lowest", THROW_X, self.y(plane), lowest)
         to_lowest, to_highest = (
-            span(throw.to_lowest.low, throw.to_lowest.high),
-            span(throw.to_highest.low, throw.to_highest.high),
+            span_text(throw.to_lowest.low, throw.to_lowest.high),
+            span_text(throw.to_highest.low, throw.to_highest.high),
         )
         text = ["throw", to_lowest]
         if throw.to_highest != throw.to_lowest:
-            line(self.svg, "reach", start, highest, THROW_X + 12, highest)
+            put_line(self.svg, "reach", start, highest, THROW_X + 12, highest)
             self._arrow("throw highest", THROW_X + 8, self.y(plane), highest)
             text = ["throw, highest", to_highest, "throw, lowest", to_lowest]
         self._beside(THROW_X + 15, (lowest + self.y(plane)) / 2, text)
@@ -215,12 +233,17 @@ class _Section:
         return self.job.media_of(item).at[0] + max(a.x + a.width for a in self.job.areas_of(item))
 
     def _arrow(self, kind: str, x: float, y1: float, y2: float) -> None:
-        group = put(self.svg, "g", f"dimension {kind}")
-        line(group, "shaft", x, y1, x, y2)
+        group = put_element(self.svg, "g", f"dimension {kind}")
+        put_line(group, "shaft", x, y1, x, y2)
         size = min(4.0, abs(y2 - y1) / 2)
         for tip, away in ((y1, 1 if y2 > y1 else -1), (y2, -1 if y2 > y1 else 1)):
             ends = ((x, tip), (x - 2.2, tip + away * size), (x + 2.2, tip + away * size))
-            put(group, "polygon", "tip", points=" ".join(f"{px(a)},{px(b)}" for a, b in ends))
+            put_element(
+                group,
+                "polygon",
+                "tip",
+                points=" ".join(f"{px_text(a)},{px_text(b)}" for a, b in ends),
+            )
 
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:
         """Lines of text with their middle at a height, kept under the head plane and within the

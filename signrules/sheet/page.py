@@ -18,7 +18,16 @@ from signrules.model.sign import Sign
 from signrules.reports.text_report import not_checked, not_settled
 from signrules.rules.checks import Check
 from signrules.sheet.hands import before_reaching
-from signrules.sheet.sheet_words import NBSP, clean, clip, count, figure, mm, sentence, span
+from signrules.sheet.sheet_words import (
+    NBSP,
+    clean_text,
+    clipped_words,
+    count_text,
+    figure_text,
+    mm_text,
+    sentence_text,
+    span_text,
+)
 from signrules.sheet.step_cards import Cards
 
 LONGEST_NAME = 160
@@ -93,13 +102,13 @@ def run_sheet(result: Evaluation) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template("page.html.j2").render(contents(result)) + "\n"
+    return environment.get_template("page.html.j2").render(page_contents(result)) + "\n"
 
 
-def contents(result: Evaluation) -> dict[str, Any]:
+def page_contents(result: Evaluation) -> dict[str, Any]:
     """Everything that the page says, as plain text and cards."""
     job = result.job
-    name = clip(job.name, LONGEST_NAME) or "job"
+    name = clipped_words(job.name, LONGEST_NAME) or "job"
     plan = result.plan
     # An order that a rule forbids is shown only where it is the one that someone brought along to
     # have judged.
@@ -108,71 +117,81 @@ def contents(result: Evaluation) -> dict[str, Any]:
     cards = Cards(result) if shown else None
     return {
         "name": name,
-        "full_name": clip(job.name, 4 * LONGEST_NAME) if len(job.name) > LONGEST_NAME else "",
+        "full_name": clipped_words(job.name, 4 * LONGEST_NAME)
+        if len(job.name) > LONGEST_NAME
+        else "",
         "name_length": len(job.name),
         "verdict": result.verdict,
         "ok": result.ok,
         "reason": f"{reason[:1].upper()}{reason[1:]}." if reason else "",
-        "against": first_of(_against(result)),
+        "against": first_of(_reasons_against(result)),
         "conflict_head": (
-            "" if result.conflict is None else sentence(result.conflict.message.split("\n", 1)[0])
+            ""
+            if result.conflict is None
+            else sentence_text(result.conflict.message.split("\n", 1)[0])
         ),
-        "violations": first_of(map(_finding, result.violations)),
+        "violations": first_of(map(_finding_entry, result.violations)),
         "cautions": CAUTIONS,
         "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],
-        "summary": _summary(result),
+        "summary": _page_summary(result),
         "cards": cards,
         "aligns": cards.before_the_load() if cards else [],
         "steps": cards.at_the_machine() if cards else [],
         "on_record": _on_record(result, cards) if cards else [],
-        "scale": None if cards is None or cards.scale is None else _scale(cards),
-        "min_clearance": mm(job.printer.min_clearance),
-        "measuring": list(measurings(result)) if result.ok else [],
+        "scale": None if cards is None or cards.scale is None else _scale_text(cards),
+        "min_clearance": mm_text(job.printer.min_clearance),
+        "measuring": list(signs_to_measure(result)) if result.ok else [],
         "reaching": before_reaching(inked=True),
-        "quantities": list(_quantities(result)) if result.ok else [],
-        "not_checked": first_of(sentence(not_checked(check)) for check in result.unassessed),
+        "quantities": list(_quantity_lines(result)) if result.ok else [],
+        "not_checked": first_of(sentence_text(not_checked(check)) for check in result.unassessed),
         "not_settled": not_settled(result) if result.ok and not result.settled else "",
-        "waived": first_of(_waived(check) for check in result.checks if check.waiver is not None),
-        "accepted": first_of(
-            (clip(str(fault), 1000), clip(why, 400)) for fault, why in result.accepted
+        "waived": first_of(
+            _waived_entry(check) for check in result.checks if check.waiver is not None
         ),
-        "shop": first_of(map(sentence, result.shop.in_words())),
+        "accepted": first_of(
+            (clipped_words(str(fault), 1000), clipped_words(why, 400))
+            for fault, why in result.accepted
+        ),
+        "shop": first_of(map(sentence_text, result.shop.in_words())),
         "version": __version__,
-        "printer": clip(job.printer.name or "", LONGEST_NAME),
+        "printer": clipped_words(job.printer.name or "", LONGEST_NAME),
     }
 
 
-def _against(result: Evaluation) -> Iterator[str]:
+def _reasons_against(result: Evaluation) -> Iterator[str]:
     """What stands against every order, one by one."""
     if result.conflict is not None:
-        yield from map(sentence, result.conflict.reasons)
-    yield from (clip(str(fault), 1000) for fault in result.faults)
+        yield from map(sentence_text, result.conflict.reasons)
+    yield from (clipped_words(str(fault), 1000) for fault in result.faults)
 
 
-def _summary(result: Evaluation) -> list[str]:
+def _page_summary(result: Evaluation) -> list[str]:
     plan = result.plan
     if plan is None:
         return []
-    found = [count(plan.loads, "bed load"), count(result.timeline.gap_settings, "gap setting")]
-    found.append(count(len(result.timeline.new_alignments), "new alignment"))
+    found = [
+        count_text(plan.loads, "bed load"),
+        count_text(result.timeline.gap_settings, "gap setting"),
+    ]
+    found.append(count_text(len(result.timeline.new_alignments), "new alignment"))
     if plan.setup_minutes is not None:
-        found.append(f"{count(plan.setup_minutes, 'minute')} of set-up")
+        found.append(f"{count_text(plan.setup_minutes, 'minute')} of set-up")
     if not plan.judged:
         found.append("no order costs less" if plan.optimal else "the cheapest order that was found")
     return found
 
 
-def _finding(check: Check) -> tuple[str, str, str]:
-    return f"{check.level.value} {check.outcome.value}", sentence(check.message), check.rule
+def _finding_entry(check: Check) -> tuple[str, str, str]:
+    return f"{check.level.value} {check.outcome.value}", sentence_text(check.message), check.rule
 
 
-def _waived(check: Check) -> tuple[str, str, str, str]:
+def _waived_entry(check: Check) -> tuple[str, str, str, str]:
     assert check.waiver is not None
     until = "" if check.waiver.until is None else check.waiver.until.isoformat()
     return (
-        sentence(check.message),
-        clip(check.waiver.reason, 400),
-        clip(check.waiver.by, 200),
+        sentence_text(check.message),
+        clipped_words(check.waiver.reason, 400),
+        clipped_words(check.waiver.by, 200),
         until,
     )
 
@@ -187,19 +206,19 @@ def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
             if alignment in usable
             else "void: the heads were worked on after it"
         )
-        rows.append((mm(alignment.extra), made, use))
+        rows.append((mm_text(alignment.extra), made, use))
     return rows
 
 
-def _scale(cards: Cards) -> dict[str, str]:
+def _scale_text(cards: Cards) -> dict[str, str]:
     assert cards.scale is not None
     return {
-        "factor": figure(cards.scale.factor),
-        "cut": mm(cards.scale.cut) if cards.scale.cut else "",
+        "factor": figure_text(cards.scale.factor),
+        "cut": mm_text(cards.scale.cut) if cards.scale.cut else "",
     }
 
 
-def measurings(result: Evaluation) -> Iterator[Measuring]:
+def signs_to_measure(result: Evaluation) -> Iterator[Measuring]:
     """The signs whose dots are to be measured: those with braille that has any."""
     limits: dict[str, list[Check]] = {}
     for check in result.checks:
@@ -212,32 +231,32 @@ def measurings(result: Evaluation) -> Iterator[Measuring]:
                 None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
             )
             if total != 0:
-                yield _measuring(limits.get(f"signs.{sign.id}", []), sign, total)
+                yield _measuring_form(limits.get(f"signs.{sign.id}", []), sign, total)
 
 
-def _measuring(limits: list[Check], sign: Sign, total: int | None) -> Measuring:
+def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measuring:
     known = () if sign.measured is None else sign.measured.dot_height
-    allowed = list(dict.fromkeys(text for check in limits if (text := _range(check))))
+    allowed = list(dict.fromkeys(text for check in limits if (text := _range_text(check))))
     blanks = DOTS_TO_MEASURE if total is None else min(total, DOTS_TO_MEASURE)
     return Measuring(
-        clean(sign.id),
-        f"signs.{clean(sign.id)}.measured.dot_height",
+        clean_text(sign.id),
+        f"signs.{clean_text(sign.id)}.measured.dot_height",
         blanks,
-        count(blanks, "dot") + ("" if total is None else f" of {total}"),
+        count_text(blanks, "dot") + ("" if total is None else f" of {total}"),
         "; ".join(allowed),
-        ", ".join(mm(height) for height in known[:60]),
+        ", ".join(mm_text(height) for height in known[:60]),
     )
 
 
-def _range(check: Check) -> str:
+def _range_text(check: Check) -> str:
     low, high = check.limit
     if low is not None:
-        text = f"at least {mm(low)}" if high is None else span(low, high)
+        text = f"at least {mm_text(low)}" if high is None else span_text(low, high)
     elif high is not None:
-        text = f"at most {mm(high)}"
+        text = f"at most {mm_text(high)}"
     else:
         return ""
-    return f"{text} ({sentence(str(check.source))})"
+    return f"{text} ({sentence_text(str(check.source))})"
 
 
 _NAMES = {
@@ -250,9 +269,9 @@ _NAMES = {
 }
 
 
-def _quantities(result: Evaluation) -> Iterator[tuple[str, str]]:
+def _quantity_lines(result: Evaluation) -> Iterator[tuple[str, str]]:
     for key, value in result.quantities.items():
         kind, _, subject = key.partition(".")
         label, unit = _NAMES.get(kind, (kind.replace("_", " "), ""))
-        about = f" of {clean(subject)}" if subject else ""
-        yield f"{label}{about}", f"{figure(round(value, 3))}{NBSP}{unit}".rstrip()
+        about = f" of {clean_text(subject)}" if subject else ""
+        yield f"{label}{about}", f"{figure_text(round(value, 3))}{NBSP}{unit}".rstrip()

@@ -100,13 +100,13 @@ def ink_height(job: Job, stack: Stack) -> float:
     return sum(job.passes[at].layers * job.ink_of(job.passes[at]).layer.nominal for at in stack)
 
 
-def columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) -> list[Column]:
+def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) -> list[Column]:
     """The profile of a sheet as the carriage meets it, the scene's own ink included; `px_mm` is the
     size of a px.
 
     With `own` only where the scene's pass prints.
     """
-    pieces = sorted(_pieces(scene, media, own))
+    pieces = sorted(_pieces_on_sheet(scene, media, own))
     if len(pieces) > MOST_COLUMNS:
         pieces = sorted(_on_pixels(pieces, px_mm))
     edges = sorted({edge for x0, x1, _, _ in pieces for edge in (x0, x1)})
@@ -140,7 +140,7 @@ def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
         yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, stack
 
 
-def _pieces(scene: Scene, media: str, own: bool) -> Iterator[Part]:
+def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     sheet = scene.job.media_named(media)
     low, high = (y - sheet.at[1] for y in scene.band)
     for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
@@ -189,13 +189,13 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
         for s in some
     )
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
-    cut = _cut(thinnest, top)
+    cut = _cut_of_sheets(thinnest, top)
     across = ROOM_X / (right - left)
     factor = _round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
     return Scale(left, right, cut, top, across, across * factor, factor)
 
 
-def _cut(thinnest: float, top: float) -> float:
+def _cut_of_sheets(thinnest: float, top: float) -> float:
     """How much of every sheet is left out, in whole halves of a mm: what is over a quarter of the
     picture.
     """

@@ -29,14 +29,14 @@ from signrules.sheet.hands import (
 from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
 from signrules.sheet.sheet_words import (
     NBSP,
-    clean,
-    count,
-    figure,
-    interval,
-    listed,
-    mm,
-    sentence,
-    span,
+    clean_text,
+    count_text,
+    figure_text,
+    interval_text,
+    listed_things,
+    mm_text,
+    sentence_text,
+    span_text,
 )
 
 DOES = {
@@ -92,7 +92,7 @@ class Cards:
         }
         self._findings: dict[str, list[str]] = {}
         for check in result.violations:
-            self._findings.setdefault(check.subjects[0], []).append(sentence(check.message))
+            self._findings.setdefault(check.subjects[0], []).append(sentence_text(check.message))
 
     def before_the_load(self) -> list[Card]:
         """The alignments to make."""
@@ -123,7 +123,7 @@ class Cards:
             case "handle":
                 return self._handle(number, step)
             case _:
-                load = f"bed load {clean(step.subject or '')}"
+                load = f"bed load {clean_text(step.subject or '')}"
                 return Card(number, step.kind, "Unload", load, checks=self._before_reaching(number))
 
     def _before_reaching(self, number: int) -> tuple[str, ...]:
@@ -149,7 +149,7 @@ class Cards:
         return self._listed(self.served_by(extra)) or "no pass of this job"
 
     def _listed(self, passes: list[int]) -> str:
-        return listed(passes, self._with_step)
+        return listed_things(passes, self._with_step)
 
     def _with_step(self, at: int) -> str:
         return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
@@ -161,9 +161,9 @@ class Cards:
         ]
         low = max((w.low for w in windows), default=extra)
         high = min((w.high for w in windows), default=extra)
-        figures = [("Extra", mm(extra), "over a bare sheet")]
+        figures = [("Extra", mm_text(extra), "over a bare sheet")]
         if high - low > GUARD_MM:
-            figures.append(("Serves", "", f"from {span(low, high)}"))
+            figures.append(("Serves", "", f"from {span_text(low, high)}"))
         figures += [
             ("Set", self._how(extra, low, high), ""),
             ("Why", "", f"used by {self.users(extra)}"),
@@ -189,12 +189,12 @@ class Cards:
                 if thickness
                 else f"{far}: ask whoever stated this job"
             )
-        setting, best = self._setting(above[0]), mm(above[0] - extra)
+        setting, best = self._setting(above[0]), mm_text(above[0] - extra)
         least, most = above[0] - high, above[0] - low
         if most - least <= GUARD_MM:
             return f"{setting}, the scrap raised by {best}"
         instead = f"; or {thickness}" if thickness else ""
-        return f"{setting}, the scrap raised by {span(least, most)}, best by {best}{instead}"
+        return f"{setting}, the scrap raised by {span_text(least, most)}, best by {best}{instead}"
 
     def _spacer_to_buy(self, low: float, high: float) -> str:
         """Which spacer would serve without any scrap, where none of the shop's does;
@@ -202,7 +202,7 @@ class Cards:
         """
         by_spacers = isinstance(self.job.printer.gap, Spacers)
         return (
-            f"a spacer of {span(low, high)}"
+            f"a spacer of {span_text(low, high)}"
             if by_spacers and high - low > GUARD_MM and low > 0
             else ""
         )
@@ -213,29 +213,31 @@ class Cards:
         gap = self.job.printer.gap
         if abs(extra - nearest_extra(gap, extra)) > GUARD_MM:
             tools = "spacers do" if isinstance(gap, Spacers) else "dial does"
-            return f"{mm(extra)}, which this printer's {tools} not give"
+            return f"{mm_text(extra)}, which this printer's {tools} not give"
         if isinstance(gap, Spacers):
-            return f"spacer of {mm(extra)}" if extra > GUARD_MM else "no spacer"
-        return f"dial at {mm(extra)}"
+            return f"spacer of {mm_text(extra)}" if extra > GUARD_MM else "no spacer"
+        return f"dial at {mm_text(extra)}"
 
     def _gap(self, number: int, step: Step) -> Card:
         printing = step.printing
         assert printing is not None
-        extra, media = printing.plane.gap.extra, clean(step.media or "")
+        extra, media = printing.plane.gap.extra, clean_text(step.media or "")
         surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
             step.above or "", "the bed"
         )
         over = extra if step.above == "bed" else extra + self.job.printer.base_gap
         absolute = step.above == "bed"
-        setting = f"{mm(extra.nominal)} over the bed" if absolute else self._setting(extra.nominal)
-        figures = [("Head plane", *_plane(printing))]
+        setting = (
+            f"{mm_text(extra.nominal)} over the bed" if absolute else self._setting(extra.nominal)
+        )
+        figures = [("Head plane", *_plane_text(printing))]
         if not printing.paid:
             same = (
                 "as for the pass before, at nominal sizes; set and gauge it over this surface all"
                 " the same"
             )
             figures.append(("Same height", "", same))
-        gauge = f"Gauge between the head and {surface}: {interval(over)}."
+        gauge = f"Gauge between the head and {surface}: {interval_text(over)}."
         clear = bed_is_clear(self.job.printer.gap)
         checks = (*self._before_reaching(number), gauge, clear)
         subject = f"{setting}, measured from {surface}"
@@ -253,7 +255,7 @@ class Cards:
             number,
             "print",
             "Print",
-            clean(item.id),
+            clean_text(item.id),
             tuple(self._figures(printing)),
             tuple(self._still(printing.at)),
             tuple(self._checks(scene)),
@@ -264,17 +266,21 @@ class Cards:
 
     def _figures(self, printing: Printing) -> Iterator[Figure]:
         item, printer = self.job.passes[printing.at], self.job.printer
-        part = "" if item.coverage >= 1 else f", {figure(item.coverage * 100)}{NBSP}% covered"
-        yield "Ink", f"{clean(item.ink)},", f"{count(item.layers, 'layer')}{part}"
+        part = "" if item.coverage >= 1 else f", {figure_text(item.coverage * 100)}{NBSP}% covered"
+        yield "Ink", f"{clean_text(item.ink)},", f"{count_text(item.layers, 'layer')}{part}"
         sheet = self.job.media_of(item)
         turned = item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
-        yield "On", clean(sheet.id), f"with its {item.side} up" if turned else ""
-        yield "Head plane", *_plane(printing)
-        least = mm(printer.min_clearance)
-        yield "Clearance", interval(printing.clearance), f"(at least {least})"
-        most = "" if printer.max_throw is None else f"(at most {mm(printer.max_throw)})"
-        yield "Throw", span(*printing.throw.span), most
-        yield "Surface", mm(printing.before.nominal), f"before, {mm(printing.after.nominal)} after"
+        yield "On", clean_text(sheet.id), f"with its {item.side} up" if turned else ""
+        yield "Head plane", *_plane_text(printing)
+        least = mm_text(printer.min_clearance)
+        yield "Clearance", interval_text(printing.clearance), f"(at least {least})"
+        most = "" if printer.max_throw is None else f"(at most {mm_text(printer.max_throw)})"
+        yield "Throw", span_text(*printing.throw.span), most
+        yield (
+            "Surface",
+            mm_text(printing.before.nominal),
+            f"before, {mm_text(printing.after.nominal)} after",
+        )
         if item.directions == 1:
             yield "Directions", "one way", ""
         else:
@@ -282,7 +288,11 @@ class Cards:
             yield (
                 "Directions",
                 "both,",
-                "no alignment is known" if alignment is None else f"aligned at {mm(alignment)}",
+                (
+                    "no alignment is known"
+                    if alignment is None
+                    else f"aligned at {mm_text(alignment)}"
+                ),
             )
             error = self.timeline.landing_errors[printing.at]
             if error is not None:
@@ -290,16 +300,16 @@ class Cards:
                 allowed = printer.allowed_landing_error
                 yield (
                     "Landing",
-                    f"within {mm(error)}{when}",
-                    "" if allowed is None else f"(at most {mm(allowed)})",
+                    f"within {mm_text(error)}{when}",
+                    "" if allowed is None else f"(at most {mm_text(allowed)})",
                 )
         if item.sheet_temperature is not None:
-            yield "Sheet", f"{figure(item.sheet_temperature)}{NBSP}degrees Celsius", ""
+            yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
     def _still(self, at: int) -> Iterator[str]:
         """What must not move, and what this pass must lie true to."""
         media = self.job.media_of(self.job.passes[at])
-        sheet, here = clean(media.id), self.timeline.positions[at]
+        sheet, here = clean_text(media.id), self.timeline.positions[at]
         partners = self.machine.partners(at)
         earlier = [other for other in partners if self.timeline.positions[other] < here]
         later = [other for other in partners if self.timeline.positions[other] > here]
@@ -308,16 +318,16 @@ class Cards:
         if earlier:
             yield f"Lies true to {self._listed(earlier)}."
             for move in self.timeline.moves_between(earlier[0], at):
-                error = "" if move.error is None else f", within {mm(move.error)}"
+                error = "" if move.error is None else f", within {mm_text(move.error)}"
                 where = (
                     f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
                 )
                 how = (
-                    f"put back by {clean(move.method)}{error}"
+                    f"put back by {clean_text(move.method)}{error}"
                     if move.method
                     else "nothing puts it back"
                 )
-                yield f"Moved since then by {clean(move.what)}{where}: {how}."
+                yield f"Moved since then by {clean_text(move.what)}{where}: {how}."
         if later:
             moved = self.timeline.moves_between(at, later[-1])
             but = ", but for what these steps say" if moved else ""
@@ -328,8 +338,8 @@ class Cards:
             )
             lie = "it lies" if len(sheets) == 1 else "they lie"
             yield (
-                f"Leave {listed(sheets)} where {lie} until {clean(self._with_step(later[-1]))} is"
-                f" done{but}."
+                f"Leave {listed_things(sheets)} where {lie} until"
+                f" {clean_text(self._with_step(later[-1]))} is done{but}."
             )
         if not partners:
             yield "No other pass must lie true to this one."
@@ -341,16 +351,19 @@ class Cards:
         item = job.passes[printing.at]
         low, high = scene.band
         deep = job.printer.bed[1]
-        names = listed(scene.sheets)
+        names = listed_things(scene.sheets)
         yield (
-            f"Nothing but {names} lies from y = {figure(max(low, 0.0))} to {mm(min(high, deep))} of"
-            " the bed."
+            f"Nothing but {names} lies from y = {figure_text(max(low, 0.0))} to"
+            f" {mm_text(min(high, deep))} of the bed."
         )
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
-            yield f"{clean(sheet.id)} stands off the bed by at most {mm(sheet.bow.high)}."
+            yield f"{clean_text(sheet.id)} stands off the bed by at most {mm_text(sheet.bow.high)}."
         if item.builds is not None and self._last_building[item.builds] == printing.at:
-            yield f"{clean(item.builds)} stands up to {interval(printing.after)} above the bed."
+            yield (
+                f"{clean_text(item.builds)} stands up to {interval_text(printing.after)} above the"
+                " bed."
+            )
 
     @cached_property
     def _last_building(self) -> dict[str | None, int]:
@@ -373,13 +386,13 @@ class Cards:
         for sheet in sheets[:40]:
             x, y = sheet.at
             width, depth = sheet.size
-            name = clean(sheet.id)
-            size = f"{figure(width)} by {mm(depth)}"
+            name = clean_text(sheet.id)
+            size = f"{figure_text(width)} by {mm_text(depth)}"
             held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
             back = ", back up" if sheet.id in (step.back_up or ()) else ""
-            where = f"x = {figure(x)}, y = {mm(y)}"
+            where = f"x = {figure_text(x)}, y = {mm_text(y)}"
             figures.append((name, where, f"lower corner; {size}{held}{back}"))
-            checks.append(f"{name}: thickness {interval(thickness_of(sheet))}.")
+            checks.append(f"{name}: thickness {interval_text(thickness_of(sheet))}.")
             if back:
                 checks.append(f"{name} lies with its back up.")
         if len(sheets) > 40:
@@ -388,7 +401,7 @@ class Cards:
             number,
             "load",
             "Load",
-            f"bed load {clean(step.subject or '')}",
+            f"bed load {clean_text(step.subject or '')}",
             tuple(figures),
             checks=tuple(checks),
         )
@@ -396,11 +409,13 @@ class Cards:
     def _handle(self, number: int, step: Step) -> Card:
         item = self.machine.items[self.machine.index[step.subject or ""]]
         assert isinstance(item, Handling)
-        figures = [] if item.does == "pause" else [("Sheet", clean(self.job.media_of(item).id), "")]
+        figures = (
+            [] if item.does == "pause" else [("Sheet", clean_text(self.job.media_of(item).id), "")]
+        )
         if item.locates_by is not None:
             error = self.job.printer.locating_error(item.locates_by)
-            within = "" if error is None else f"within {mm(error)}"
-            figures.append(("Put back by", clean(item.locates_by), within))
+            within = "" if error is None else f"within {mm_text(error)}"
+            figures.append(("Put back by", clean_text(item.locates_by), within))
         findings = tuple(self._findings.get(f"handling.{item.id}", ()))
         action = f"{DOES[item.does].capitalize()}:"
         checks = () if item.does == "pause" else self._before_reaching(number)
@@ -408,15 +423,15 @@ class Cards:
             number,
             "handle",
             action,
-            clean(item.id),
+            clean_text(item.id),
             tuple(figures),
             checks=checks,
             findings=findings,
         )
 
 
-def _plane(printing: Printing) -> tuple[str, str]:
+def _plane_text(printing: Printing) -> tuple[str, str]:
     height = printing.plane.height
-    return mm(height.nominal), "above the bed" + (
-        "" if height.is_exact else f" ({interval(height)})"
+    return mm_text(height.nominal), "above the bed" + (
+        "" if height.is_exact else f" ({interval_text(height)})"
     )

@@ -9,55 +9,57 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 Value = str | float
 
 
-def px(value: float) -> str:
+def px_text(value: float) -> str:
     """A coordinate."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
-def picture(name: str, width: float, height: float, title: str, description: str) -> Element:
+def svg_picture(name: str, width: float, height: float, title: str, description: str) -> Element:
     """An image that a screen reader announces by its title and describes; `name` makes its ids
     unique on the page.
     """
-    svg = Element("svg", {"role": "img", "viewBox": f"0 0 {px(width)} {px(height)}", "id": name})
+    svg = Element(
+        "svg", {"role": "img", "viewBox": f"0 0 {px_text(width)} {px_text(height)}", "id": name}
+    )
     svg.set("aria-labelledby", f"{name}-t {name}-d")
     SubElement(svg, "title", {"id": f"{name}-t"}).text = title
     SubElement(svg, "desc", {"id": f"{name}-d"}).text = description
     return svg
 
 
-def put(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:
+def put_element(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:
     """Add an element of a class; underscores in names stand for hyphens, numbers are
     coordinates.
     """
     found = {
-        key.replace("_", "-"): value if isinstance(value, str) else px(value)
+        key.replace("_", "-"): value if isinstance(value, str) else px_text(value)
         for key, value in attributes.items()
     }
     return SubElement(parent, tag, {"class": kind, **found})
 
 
-def line(
+def put_line(
     parent: Element, kind: str, x1: float, y1: float, x2: float, y2: float, **attributes: Value
 ) -> Element:
     """Add a straight line."""
-    return put(parent, "line", kind, x1=x1, y1=y1, x2=x2, y2=y2, **attributes)
+    return put_element(parent, "line", kind, x1=x1, y1=y1, x2=x2, y2=y2, **attributes)
 
 
-def box(
+def put_box(
     parent: Element, kind: str, x: float, y: float, width: float, height: float, **attributes: Value
 ) -> Element:
     """Add a rectangle."""
-    return put(parent, "rect", kind, x=x, y=y, width=width, height=height, **attributes)
+    return put_element(parent, "rect", kind, x=x, y=y, width=width, height=height, **attributes)
 
 
-def words(parent: Element, kind: str, x: float, y: float, text: str) -> Element:
+def put_words(parent: Element, kind: str, x: float, y: float, text: str) -> Element:
     """Add a line of text."""
-    element = put(parent, "text", kind, x=x, y=y)
+    element = put_element(parent, "text", kind, x=x, y=y)
     element.text = text
     return element
 
 
-def written(svg: Element) -> str:
+def svg_text(svg: Element) -> str:
     """The element as text."""
     return tostring(svg, encoding="unicode")

@@ -15,7 +15,7 @@ from attrs import field, frozen
 from signrules.errors import SignrulesError
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.wording import nearest
+from signrules.model.wording import nearest_name
 from signrules.physics.ink import layers_for
 from signrules.standards.dimension_tables import (
     EXEMPT,
@@ -23,11 +23,11 @@ from signrules.standards.dimension_tables import (
     SCOPE,
     Row,
     Standard,
-    amended,
+    amended_tables,
     builtin_standards,
     not_available,
 )
-from signrules.standards.written_numbers import between, exact
+from signrules.standards.written_numbers import exact_text, range_words
 
 
 @frozen
@@ -71,9 +71,11 @@ class Common:
         if self.words:
             return " or ".join(self.words)
         by = "" if self.formula is None else f" by the formula {self.formula}"
-        least, most = (None if bound is None else exact(bound) for bound in (self.least, self.most))
+        least, most = (
+            None if bound is None else exact_text(bound) for bound in (self.least, self.most)
+        )
         return (
-            f"{between(least, most)} {self.unit}"
+            f"{range_words(least, most)} {self.unit}"
             + ("" if self.of is None else f" of {self.of}")
             + by
         )
@@ -160,7 +162,7 @@ def together(standards: Iterable[Standard | str]) -> Together:
     are no range. Raises SignrulesError for an id that no built-in table has, or where there is no
     standard at all.
     """
-    chosen = _chosen(standards)
+    chosen = _chosen_standards(standards)
     groups: dict[tuple[str, str | None, str, str | None], list[tuple[str, Row]]] = {}
     by_distance: dict[str, None] = {}
     for standard in chosen:
@@ -170,21 +172,21 @@ def together(standards: Iterable[Standard | str]) -> Together:
             elif row.quantity not in (SCOPE, EXEMPT, REPEATED):
                 key = (row.quantity, row.of, row.unit, row.contrast)
                 groups.setdefault(key, []).append((standard.id, row))
-    found = tuple(_common(*kind, tuple(rows)) for kind, rows in groups.items())
+    found = tuple(_common_range(*kind, tuple(rows)) for kind, rows in groups.items())
     return Together(chosen, found, tuple(by_distance))
 
 
-def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
+def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
     known: Mapping[str, Standard] | None = None
     chosen: dict[str, Standard] = {}
     for one in standards:
         if isinstance(one, str):
-            known = amended(builtin_standards()) if known is None else known
+            known = amended_tables(builtin_standards()) if known is None else known
             unread = {gap.id: gap for gap in not_available()}
             if one not in known and one in unread:
                 raise SignrulesError(f"{one} is known but not available: {unread[one].reason}")
             if one not in known:
-                near = nearest(one, tuple(known))
+                near = nearest_name(one, tuple(known))
                 hint = f"{near} perhaps" if near else f"one of {', '.join(sorted(known))}"
                 raise SignrulesError(f"no built-in table has the id {one!r}, expected {hint}")
             one = known[one]
@@ -194,12 +196,12 @@ def _chosen(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
     return tuple(chosen.values())
 
 
-def _common(
+def _common_range(
     quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]
 ) -> Common:
     conflicts = tuple(
         dict.fromkeys(
-            (a, b) for (a, one), (b, other) in combinations(rows, 2) if _disagree(one, other)
+            (a, b) for (a, one), (b, other) in combinations(rows, 2) if _they_disagree(one, other)
         )
     )
     if rows[0][1].words:
@@ -211,13 +213,13 @@ def _common(
     return Common(quantity, unit, rows, of, least, most, conflicts=conflicts, formula=formula)
 
 
-def _disagree(one: Row, other: Row) -> bool:
+def _they_disagree(one: Row, other: Row) -> bool:
     if one.words:
         return not set(one.words) & set(other.words)
-    return _above(one, other) or _above(other, one)
+    return _lies_above(one, other) or _lies_above(other, one)
 
 
-def _above(one: Row, other: Row) -> bool:
+def _lies_above(one: Row, other: Row) -> bool:
     return one.least is not None and other.most is not None and one.least.value > other.most.value
 
 

@@ -35,7 +35,7 @@ from attrs import evolve, field, frozen
 from signrules.errors import JobError, SignrulesError
 from signrules.model.declared import declared_fields
 from signrules.model.sign import Sign
-from signrules.standards.written_numbers import Written, between
+from signrules.standards.written_numbers import Written, range_words
 
 STANDINGS = ("read", "second hand", "from memory")
 """`read`: the official text or a verbatim copy; `second hand`: what somebody else reports of it;
@@ -189,7 +189,7 @@ class Row:
         if self.words:
             return " or ".join(self.words)
         least, most = (None if bound is None else bound.text for bound in (self.least, self.most))
-        return between(least, most)
+        return range_words(least, most)
 
     @property
     def contrast(self) -> str | None:
@@ -298,7 +298,7 @@ def not_available() -> tuple[NotAvailable, ...]:
     return tuple(sorted((NotAvailable(**entry) for entry in found), key=lambda one: one.id))
 
 
-def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
+def amended_tables(standards: Iterable[Standard]) -> dict[str, Standard]:
     """Standards by id, in the order given, each table that amends another filled up with the rows
     it leaves alone.
 
@@ -307,7 +307,7 @@ def amended(standards: Iterable[Standard]) -> dict[str, Standard]:
     known = {standard.id: standard for standard in standards}
     if circle := amending_circle(known.values()):
         raise ValueError(circle_in_words(circle))
-    return {name: _amended(name, known) for name in known}
+    return {name: _amended_table(name, known) for name in known}
 
 
 def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
@@ -331,13 +331,13 @@ def circle_in_words(circle: Sequence[Standard]) -> str:
     return f"tables amend one another in a circle: {links}"
 
 
-def _amended(name: str, known: Mapping[str, Standard]) -> Standard:
+def _amended_table(name: str, known: Mapping[str, Standard]) -> Standard:
     standard = known[name]
     if standard.amends is None:
         return standard
     if standard.amends not in known:
         raise ValueError(f"the table {name} amends {standard.amends}, which nothing brings")
-    base = _amended(standard.amends, known)
+    base = _amended_table(standard.amends, known)
     replaced = {row.quantity for row in standard.rows}
     kept = (
         evolve(row, title=row.title or base.title)

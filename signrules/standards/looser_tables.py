@@ -11,7 +11,7 @@ from fractions import Fraction
 from attrs import evolve
 
 from signrules.model.quantities import GUARD_MM
-from signrules.model.wording import listed
+from signrules.model.wording import listed_names
 from signrules.standards.common_ranges import Common, together
 from signrules.standards.dimension_tables import (
     EXEMPT,
@@ -33,17 +33,17 @@ FAR_MM = 1_000_000
 """A viewing distance beyond every one at which a band begins to ask for more."""
 
 
-def compared(full: Tables, own: Iterable[Standard]) -> dict[str, Standard]:
+def compared_tables(full: Tables, own: Iterable[Standard]) -> dict[str, Standard]:
     """The same tables, each with what it asks less for: `looser`.
 
     `full` are the tables with the rows that they take over, `own` the same with their own alone.
     A built-in table that stands alone is a law, and is compared with none.
     """
     amends = {one.id: one.amends for one in own}
-    return {name: evolve(one, looser=_looser(one, full, amends)) for name, one in full.items()}
+    return {name: evolve(one, looser=_looser_rows(one, full, amends)) for name, one in full.items()}
 
 
-def _looser(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
+def _looser_rows(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
     law = one.id
     while (base := amends[law]) is not None:
         law = base
@@ -55,7 +55,7 @@ def _looser(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | 
     return tuple(each for law in laws for each in looser_than(one, law, whole=False))
 
 
-def sentences(tables: Iterable[Standard]) -> Iterator[str]:
+def looser_sentences(tables: Iterable[Standard]) -> Iterator[str]:
     """A sentence for each table that asks for less than a law."""
     yield from (f"{one.id} is {in_full(one.looser)}." for one in tables if one.looser)
 
@@ -73,22 +73,22 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
 
     `whole`: the table stands in the place of the law, so that what it lacks is asked for no more.
     """
-    ours = {_key(each): each for each in together([own]).quantities}
+    ours = {_row_key(each): each for each in together([own]).quantities}
     for theirs in together([law]).quantities:
-        mine = ours.get(_key(theirs))
+        mine = ours.get(_row_key(theirs))
         if mine is None:
             if whole:
                 yield Looser(law.id, theirs.quantity, "no such limit", _in_words(theirs))
         elif _is_looser(mine, theirs):
             yield Looser(law.id, theirs.quantity, _in_words(mine), _in_words(theirs))
-        elif _level(mine) > _level(theirs):
-            levels = (LEVELS[_level(one)] for one in (mine, theirs))
+        elif _strictest_level(mine) > _strictest_level(theirs):
+            levels = (LEVELS[_strictest_level(one)] for one in (mine, theirs))
             yield Looser(law.id, theirs.quantity, *(f"a level of {level}" for level in levels))
     yield from _looser_bands(own, law, whole)
     yield from _looser_scope(own, law, whole)
 
 
-def _key(one: Common) -> _Key:
+def _row_key(one: Common) -> _Key:
     return one.quantity, one.of, one.unit, one.formula
 
 
@@ -100,16 +100,16 @@ def _is_looser(mine: Common, theirs: Common) -> bool:
     if theirs.rows[0][1].words:
         return not set(mine.words) <= set(theirs.words)
     guard = Fraction(GUARD_MM)
-    less = _end(theirs.least, -1) - _end(mine.least, -1) > guard
-    return less or _end(mine.most, 1) - _end(theirs.most, 1) > guard
+    less = _bound_end(theirs.least, -1) - _bound_end(mine.least, -1) > guard
+    return less or _bound_end(mine.most, 1) - _bound_end(theirs.most, 1) > guard
 
 
-def _end(bound: Fraction | None, side: int) -> Fraction:
+def _bound_end(bound: Fraction | None, side: int) -> Fraction:
     """The end of a range; one that is open lies beyond all that is written."""
     return side * Fraction(10**12) if bound is None else bound
 
 
-def _level(one: Common) -> int:
+def _strictest_level(one: Common) -> int:
     """The strictest level of the rows, as a place in LEVELS."""
     return min(LEVELS.index(row.level) for _, row in one.rows)
 
@@ -123,12 +123,14 @@ def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
             if whole:
                 yield Looser(law.id, theirs.quantity, "no least by height and distance", asked)
             continue
-        lower = next((at for at in _places((*mine, theirs)) if _is_below(mine, theirs, at)), None)
+        lower = next(
+            (at for at in _row_places((*mine, theirs)) if _is_below(mine, theirs, at)), None
+        )
         if lower is not None:
             floor, distance = lower
             where = f" (hung at {floor:g} mm, read from {distance:g} mm)"
-            wanted = f"at least {_least(theirs, lower):g} mm{where}"
-            given = f"at least {_strictest(mine, lower):g} mm"
+            wanted = f"at least {_least_row(theirs, lower):g} mm{where}"
+            given = f"at least {_strictest_rows(mine, lower):g} mm"
             yield Looser(law.id, theirs.quantity, given, wanted)
 
 
@@ -137,14 +139,14 @@ Place = tuple[float, float]
 
 
 def _is_below(mine: Iterable[Row], theirs: Row, at: Place) -> bool:
-    return _strictest(mine, at) < _least(theirs, at) - GUARD_MM
+    return _strictest_rows(mine, at) < _least_row(theirs, at) - GUARD_MM
 
 
-def _strictest(rows: Iterable[Row], at: Place) -> float:
-    return max(_least(row, at) for row in rows)
+def _strictest_rows(rows: Iterable[Row], at: Place) -> float:
+    return max(_least_row(row, at) for row in rows)
 
 
-def _places(rows: Iterable[Row]) -> list[Place]:
+def _row_places(rows: Iterable[Row]) -> list[Place]:
     bands = [band for row in rows for band in row.bands]
     ends = sorted({band.up_to.number for band in bands if band.up_to is not None})
     floors = [*ends, (ends[-1] if ends else 0.0) + 1.0]
@@ -152,7 +154,7 @@ def _places(rows: Iterable[Row]) -> list[Place]:
     return [(floor, distance) for floor in floors for distance in distances]
 
 
-def _least(row: Row, at: Place) -> float:
+def _least_row(row: Row, at: Place) -> float:
     assert row.per_foot is not None
     floor, distance = at
     band = next(band for band in row.bands if band.up_to is None or floor <= band.up_to.number)
@@ -165,19 +167,25 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
     table lets go.
     """
     if whole or own.rows_for(REPEATED):
-        unasked = [word for word in _kinds(law, REPEATED) if word not in _kinds(own, REPEATED)]
+        unasked = [
+            word
+            for word in _kinds_let_go(law, REPEATED)
+            if word not in _kinds_let_go(own, REPEATED)
+        ]
         if unasked:
             asked = "raised characters repeated in braille on each"
-            yield Looser(law.id, REPEATED, f"not on {listed(unasked)}", asked)
+            yield Looser(law.id, REPEATED, f"not on {listed_names(unasked)}", asked)
     if not whole and not (own.rows_for(SCOPE) or own.rows_for(EXEMPT)):
         return
-    mine, theirs = _kinds(own, SCOPE), _kinds(law, SCOPE)
+    mine, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
     if gone := [word for word in theirs if word not in mine]:
-        yield Looser(law.id, SCOPE, f"none of {listed(gone)}", "raised text and braille on each")
-    free = [word for word in _kinds(own, EXEMPT) if word not in _kinds(law, EXEMPT)]
+        yield Looser(
+            law.id, SCOPE, f"none of {listed_names(gone)}", "raised text and braille on each"
+        )
+    free = [word for word in _kinds_let_go(own, EXEMPT) if word not in _kinds_let_go(law, EXEMPT)]
     if theirs and free:
-        yield Looser(law.id, EXEMPT, f"none on {listed(free)}", "no such exception")
+        yield Looser(law.id, EXEMPT, f"none on {listed_names(free)}", "no such exception")
 
 
-def _kinds(table: Standard, quantity: str) -> list[str]:
+def _kinds_let_go(table: Standard, quantity: str) -> list[str]:
     return [word for row in table.rows_for(quantity) for word in row.words]

@@ -8,7 +8,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.documents.toml import from_toml
-from signrules.model.wording import nearest, shown
+from signrules.model.wording import nearest_name, shown_value
 from signrules.standards.dimension_tables import (
     CONTRAST,
     FORMULAS,
@@ -42,10 +42,10 @@ def standard_from(text: str, file: str) -> Standard:
         raise TableError(file, None, f"is not TOML: {str(error)[:200]}") from error
     try:
         _no_others(table, (*_HEAD, "notes", "amends", "rows"))
-        id, title, publisher, unit = (_text(table, key) for key in _HEAD)
+        id, title, publisher, unit = (_read_text(table, key) for key in _HEAD)
         _one_of("unit", unit, UNITS)
-        notes = _texts(table, "notes")
-        amends = _text(table, "amends") if "amends" in table else None
+        notes = _read_texts(table, "notes")
+        amends = _read_text(table, "amends") if "amends" in table else None
         rows = table.get("rows")
         if not isinstance(rows, list) or not rows:
             raise ValueError("found no rows, expected at least one [[rows]]")
@@ -54,18 +54,18 @@ def standard_from(text: str, file: str) -> Standard:
     found = []
     for number, row in enumerate(rows, start=1):
         try:
-            found.append(_row(row, unit))
+            found.append(_read_row(row, unit))
         except ValueError as error:
             raise TableError(file, number, str(error)) from error
     return Standard(id, title, publisher, unit, tuple(found), notes, amends)
 
 
-def _row(table: object, unit: str) -> Row:
+def _read_row(table: object, unit: str) -> Row:
     if not isinstance(table, dict):
-        raise ValueError(f"found {shown(table)}, expected a table")
+        raise ValueError(f"found {shown_value(table)}, expected a table")
     _no_others(table, _ROW_KEYS)
-    quantity, clause, source, standing = (_text(table, key) for key in _TEXTS)
-    optional = {key: _text(table, key) for key in _OPTIONAL_TEXTS if key in table}
+    quantity, clause, source, standing = (_read_text(table, key) for key in _TEXTS)
+    optional = {key: _read_text(table, key) for key in _OPTIONAL_TEXTS if key in table}
     _one_of("quantity", quantity, QUANTITIES)
     _one_of("standing", standing, STANDINGS)
     _one_of("level", optional.get("level", "STOP"), LEVELS)
@@ -74,11 +74,11 @@ def _row(table: object, unit: str) -> Row:
         clause,
         source,
         standing,
-        _bound(table, "least"),
-        _bound(table, "most"),
-        words=_texts(table, "words"),
-        bands=_bands(table, unit),
-        per_foot=_number(table, "per_foot") if "per_foot" in table else None,
+        _read_bound(table, "least"),
+        _read_bound(table, "most"),
+        words=_read_texts(table, "words"),
+        bands=_read_bands(table, unit),
+        per_foot=_read_plain_number(table, "per_foot") if "per_foot" in table else None,
         **optional,
     )
     _one_kind(row, unit)
@@ -104,7 +104,7 @@ def _one_kind(row: Row, unit: str) -> None:
     if bool(row.bands) != (row.per_foot is not None):
         raise ValueError("expected bands and per_foot together")
     if row.per_foot is not None:
-        _length("per_foot", row.per_foot, unit)
+        _read_length("per_foot", row.per_foot, unit)
         _one_of("quantity of a row with bands", row.quantity, ("visual.height",))
     _one_formula(row)
     if row.exempt_if_raised is not None and not row.quantity.startswith("visual."):
@@ -128,9 +128,9 @@ def _one_kind(row: Row, unit: str) -> None:
                     f"found {bound.text!r}, expected a share or a multiple of {row.of}"
                 )
         elif row.quantity in PLAIN_UNITS:
-            _one_of(f"unit of a {row.quantity.split('.')[1]}", bound.unit, _units(row))
+            _one_of(f"unit of a {row.quantity.split('.')[1]}", bound.unit, _units_of_row(row))
         else:
-            _length("limit", bound, unit)
+            _read_length("limit", bound, unit)
 
 
 def _one_formula(row: Row) -> None:
@@ -139,14 +139,14 @@ def _one_formula(row: Row) -> None:
         _one_of("formula", row.formula, FORMULAS)
 
 
-def _units(row: Row) -> tuple[str, ...]:
+def _units_of_row(row: Row) -> tuple[str, ...]:
     """The units of a plain number; a difference is in points and every other contrast in %."""
     if row.quantity == CONTRAST:
         return ("points",) if row.formula == "difference" else ("%",)
     return PLAIN_UNITS[row.quantity]
 
 
-def _length(what: str, number: Written, unit: str) -> None:
+def _read_length(what: str, number: Written, unit: str) -> None:
     allowed = ("in", "ft") if unit == "in" else ("mm",)
     if number.written_unit not in allowed:
         raise ValueError(
@@ -154,16 +154,16 @@ def _length(what: str, number: Written, unit: str) -> None:
         )
 
 
-def _bound(table: Mapping[str, Any], key: str) -> Written | None:
+def _read_bound(table: Mapping[str, Any], key: str) -> Written | None:
     printed = f"{key}_printed"
     if key not in table:
         if printed in table:
             raise ValueError(f"found {printed} without {key}")
         return None
-    bound = _number(table, key)
+    bound = _read_plain_number(table, key)
     if printed not in table:
         return bound
-    rounded = _number(table, printed)
+    rounded = _read_plain_number(table, printed)
     if rounded.written_unit != "mm" or bound.unit != "mm":
         raise ValueError(
             f"{printed}: found {rounded.text!r} beside {bound.text!r}, expected mm beside a length"
@@ -171,18 +171,18 @@ def _bound(table: Mapping[str, Any], key: str) -> Written | None:
     return evolve(bound, printed=rounded.value)
 
 
-def _bands(table: Mapping[str, Any], unit: str) -> tuple[Band, ...]:
+def _read_bands(table: Mapping[str, Any], unit: str) -> tuple[Band, ...]:
     bands = []
     entries = table.get("bands", [])
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise ValueError("bands: expected a list of tables")
     for entry in entries:
         _no_others(entry, ("up_to", "base", "distance"))
-        up_to = _number(entry, "up_to") if "up_to" in entry else None
-        band = Band(up_to, _number(entry, "base"), _number(entry, "distance"))
+        up_to = _read_plain_number(entry, "up_to") if "up_to" in entry else None
+        band = Band(up_to, _read_plain_number(entry, "base"), _read_plain_number(entry, "distance"))
         for number in (band.up_to, band.base, band.distance):
             if number is not None:
-                _length("bands", number, unit)
+                _read_length("bands", number, unit)
         bands.append(band)
     ends = [None if band.up_to is None else band.up_to.value for band in bands]
     known = [end for end in ends[:-1] if end is not None]
@@ -193,40 +193,44 @@ def _bands(table: Mapping[str, Any], unit: str) -> tuple[Band, ...]:
     return tuple(bands)
 
 
-def _texts(table: Mapping[str, Any], key: str) -> tuple[str, ...]:
+def _read_texts(table: Mapping[str, Any], key: str) -> tuple[str, ...]:
     words = table.get(key, [])
     if not isinstance(words, list) or not all(isinstance(word, str) and word for word in words):
         raise ValueError(f"{key}: expected a list of words")
     return tuple(words)
 
 
-def _number(table: Mapping[str, Any], key: str) -> Written:
+def _read_plain_number(table: Mapping[str, Any], key: str) -> Written:
     try:
-        return read_number(_text(table, key))
+        return read_number(_read_text(table, key))
     except ValueError as error:
         raise ValueError(f"{key}: {error}") from error
 
 
-def _text(table: Mapping[str, Any], key: str) -> str:
+def _read_text(table: Mapping[str, Any], key: str) -> str:
     value = table.get(key)
     if not isinstance(value, str) or not value.strip():
         raise ValueError(
-            f"{key}: found {'nothing' if key not in table else shown(value)}, expected text"
+            f"{key}: found {'nothing' if key not in table else shown_value(value)}, expected text"
         )
     return value
 
 
 def _one_of(what: str, found: str, known: Collection[str]) -> None:
     if found not in known:
-        raise ValueError(f"{what}: found {shown(found)}, expected {_nearest(found, known)}")
+        raise ValueError(
+            f"{what}: found {shown_value(found)}, expected {_nearest_known(found, known)}"
+        )
 
 
 def _no_others(table: Mapping[str, Any], known: Collection[str]) -> None:
     for key in table:
         if key not in known:
-            raise ValueError(f"unknown key {shown(key)}, expected {_nearest(key, known)}")
+            raise ValueError(
+                f"unknown key {shown_value(key)}, expected {_nearest_known(key, known)}"
+            )
 
 
-def _nearest(found: str, known: Collection[str]) -> str:
-    near = nearest(found, tuple(known))
+def _nearest_known(found: str, known: Collection[str]) -> str:
+    near = nearest_name(found, tuple(known))
     return f"{near!r} perhaps" if near else f"one of {', '.join(known)}"

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from attrs import frozen
 
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 LENGTHS = {"mm": Fraction(1), "in": Fraction(254, 10), "ft": Fraction(12 * 254, 10)}
 """Units of length, in mm. One inch is 25.4 mm exactly."""
@@ -42,13 +42,13 @@ class Written:
         return float(self.value)
 
 
-def exact(value: Fraction | float) -> str:
+def exact_text(value: Fraction | float) -> str:
     """A number to the nanometre (in mm), without trailing noughts."""
     text = f"{float(value):.6f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
-def between(least: str | None, most: str | None) -> str:
+def range_words(least: str | None, most: str | None) -> str:
     """At least, at most, or from one to the other; empty where there is neither."""
     if least is not None and most is not None:
         return least if least == most else f"{least} to {most}"
@@ -62,14 +62,14 @@ def read_number(text: str) -> Written:
     match = _NUMBER.fullmatch(text)
     if match is None:
         raise ValueError(
-            f"found {shown(text)}, expected a number, a space and a unit, such as '0.059 in', '5/8"
-            " in' or '15 %'"
+            f"found {shown_value(text)}, expected a number, a space and a unit, such as '0.059 in',"
+            " '5/8 in' or '15 %'"
         )
     unit = match["unit"] or match["fraction_unit"]
     if match["decimal"] is not None:
         value = Fraction(match["decimal"])
     elif int(match["bottom"]) == 0:
-        raise ValueError(f"found {shown(text)}, expected a fraction of more than zero parts")
+        raise ValueError(f"found {shown_value(text)}, expected a fraction of more than zero parts")
     else:
         value = int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
     if unit in LENGTHS:

@@ -26,7 +26,7 @@ _LISTED = ("over", "after", "registers_to")
 _NUMBER = re.compile(r"\d+(\.\d+)?([eE][+-]?\d+)?")
 
 
-def renamed(document: Document) -> tuple[Document, Callable[[str], str]]:
+def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]]:
     """The document with other ids, sorted the other way round, and the way back for a path.
 
     Waivers are left out.
@@ -66,7 +66,7 @@ def renamed(document: Document) -> tuple[Document, Callable[[str], str]]:
     return made, back
 
 
-def rearranged(document: Document) -> Document:
+def rearranged_document(document: Document) -> Document:
     """The document with its tables the other way round and the keys of each table too.
 
     Waivers are left out.
@@ -84,14 +84,14 @@ def rearranged(document: Document) -> Document:
     return made
 
 
-def leaves(document: Any, where: Where = ()) -> Iterator[Where]:
+def leaves_of(document: Any, where: Where = ()) -> Iterator[Where]:
     """Where the values of a document stand that are no tables; a list of plain values is one."""
     if isinstance(document, Mapping):
         for key, value in document.items():
-            yield from leaves(value, (*where, key))
+            yield from leaves_of(value, (*where, key))
     elif isinstance(document, list) and any(isinstance(each, Mapping) for each in document):
         for at, value in enumerate(document):
-            yield from leaves(value, (*where, at))
+            yield from leaves_of(value, (*where, at))
     else:
         yield where
 
@@ -103,7 +103,7 @@ def value_at(document: Any, where: Where) -> Any:
     return document
 
 
-def without(document: Document, where: Where) -> Document:
+def without_value(document: Document, where: Where) -> Document:
     """The document without what stands there."""
     made = copy.deepcopy(document)
     del value_at(made, where[:-1])[where[-1]]
@@ -117,7 +117,7 @@ def with_value(document: Document, where: Where, value: Any) -> Document:
     return made
 
 
-def larger(value: Any, factor: float = 1.25) -> Any:
+def larger_value(value: Any, factor: float = 1.25) -> Any:
     """A number, or each number in a text, times the factor (a whole one at least one more); a date
     a year later; None where there is nothing to make larger."""
     if isinstance(value, bool):
@@ -133,18 +133,18 @@ def larger(value: Any, factor: float = 1.25) -> Any:
     if isinstance(value, datetime.date):
         return value + datetime.timedelta(days=365 if factor > 1 else -365)
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value):
-        return larger(datetime.date.fromisoformat(value), factor).isoformat()
+        return larger_value(datetime.date.fromisoformat(value), factor).isoformat()
     if isinstance(value, str) and _NUMBER.match(value):
         return _NUMBER.sub(
             lambda match: f"{float(match[0]) * factor:.9f}".rstrip("0").rstrip("."), value
         )
     if isinstance(value, list) and value:
-        made = [larger(each, factor) for each in value]
+        made = [larger_value(each, factor) for each in value]
         return None if any(each is None for each in made) else made
     return None
 
 
-def wider(value: Any) -> str | None:
+def wider_length(value: Any) -> str | None:
     """A length in mm with a wider tolerance about the same nominal value; None for what is no
     length above 0.
     """
@@ -174,7 +174,7 @@ def path_at(document: Document, where: Where) -> str:
     return path
 
 
-def matches(path: str, pattern: str) -> bool:
+def matches_pattern(path: str, pattern: str) -> bool:
     """Whether a path fits a pattern, in which `*` stands for one part and `**` at the end for all
     the rest.
     """
@@ -201,7 +201,7 @@ def other_words(document: Document, where: Where) -> list[Any]:
     if isinstance(value, bool):
         return [not value]
     if isinstance(value, str):
-        schema = _resolved(_schema_at(document, where) or {}, value)
+        schema = _resolved_schema(_schema_at(document, where) or {}, value)
         return [word for word in schema.get("enum", (f"{value} x",)) if word != value]
     if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
         return [[*value[:-1], f"{value[-1]} x"]]
@@ -210,16 +210,16 @@ def other_words(document: Document, where: Where) -> list[Any]:
 
 def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, Any] | None:
     """The schema of what stands, or could stand, at a path; None where nothing can."""
-    schema: Mapping[str, Any] = _schema()
+    schema: Mapping[str, Any] = _whole_schema()
     value: Any = document
     for part in parts:
-        schema = _resolved(schema, value)
+        schema = _resolved_schema(schema, value)
         if schema.get("type") == "array":
             rows: list[Any] = value if isinstance(value, list) else []
             here = (
                 part
                 if isinstance(part, int)
-                else next((n for n, row in enumerate(rows) if _id(row) == part), None)
+                else next((n for n, row in enumerate(rows) if _id_of_row(row) == part), None)
             )
             if not isinstance(here, int) or here >= len(rows):
                 return None
@@ -234,18 +234,18 @@ def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, A
     return schema
 
 
-def _id(row: Any) -> Any:
+def _id_of_row(row: Any) -> Any:
     return row.get("id") if isinstance(row, Mapping) else None
 
 
-def _resolved(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]:
+def _resolved_schema(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]:
     """What a reference stands for; of several shapes the table, or that of them which has the keys
     of the value.
     """
     if "$ref" in schema:
-        found: Mapping[str, Any] = _schema()["$defs"][schema["$ref"].rpartition("/")[2]]
-        return _resolved(found, value)
-    options = [_resolved(one, value) for one in schema.get("oneOf", schema.get("anyOf", ()))]
+        found: Mapping[str, Any] = _whole_schema()["$defs"][schema["$ref"].rpartition("/")[2]]
+        return _resolved_schema(found, value)
+    options = [_resolved_schema(one, value) for one in schema.get("oneOf", schema.get("anyOf", ()))]
     tables = [one for one in options if one.get("type") == "object"]
     if tables and "properties" not in schema:
         keys = set(value) if isinstance(value, Mapping) else set()
@@ -254,5 +254,5 @@ def _resolved(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]:
 
 
 @cache
-def _schema() -> dict[str, Any]:
+def _whole_schema() -> dict[str, Any]:
     return job_schema()

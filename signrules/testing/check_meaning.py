@@ -20,7 +20,7 @@ Meant = list[tuple[Any, ...]]
 """What a rule means by its checks."""
 
 
-def meant(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
+def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
     """What a rule means by its checks, apart from names and places: subject, outcome, level,
     numbers, words.
     """
@@ -45,7 +45,7 @@ def meant(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str
     return sorted(found)
 
 
-def alike(one: Meant, other: Meant) -> bool:
+def mean_alike(one: Meant, other: Meant) -> bool:
     """Whether both mean the same; sums may come out otherwise in the last digits where they are
     added otherwise.
     """
@@ -85,7 +85,7 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
     return Outcome.DOUBTFUL if any(ends) or around else Outcome.BROKEN
 
 
-def worst(checks: list[Check]) -> dict[str, int]:
+def worst_by_subject(checks: list[Check]) -> dict[str, int]:
     """How bad the worst check of each subject is; subjects that are not assessed in full are left
     out.
     """

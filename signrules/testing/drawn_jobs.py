@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, Phase, Verbosity, given, settings
 from hypothesis import strategies as st
 
 from signrules.model.job import Job
-from signrules.rules.containment import described
+from signrules.rules.containment import describe_error
 from signrules.testing.broken import ContractBroken
 
 Problems = Callable[[Job, int, ContractBroken | None], Iterator[ContractBroken]]
@@ -54,9 +54,9 @@ def jobs_tried(jobs: st.SearchStrategy[Job], max_examples: int, problems: Proble
     return seen
 
 
-def told(problems: Iterator[str]) -> Iterator[str]:
+def problems_told(problems: Iterator[str]) -> Iterator[str]:
     """The problems; where looking for them fails, that is one: what is tried has odd answers."""
     try:
         yield from problems
     except Exception as error:
-        yield f"while this was tried, it came to {described(error)}"
+        yield f"while this was tried, it came to {describe_error(error)}"

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from signrules.catalogue.materials import sample_job
 from signrules.documents.reading import job_from_dict
 from signrules.model.job import Job
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.plugins import Plugins, load_plugins
 from signrules.testing.broken import ContractBroken
-from signrules.testing.drawn_jobs import jobs_tried, told
+from signrules.testing.drawn_jobs import jobs_tried, problems_told
 from signrules.testing.hook_laws import LAWS, Hooks, printers_are_sound, settings_count
 from signrules.testing.jobs import arbitrary_jobs, sound_jobs
 
@@ -50,28 +50,28 @@ def assert_hook_contract(
         if name not in HOOK_LAWS or not reason:
             expected = f"one of {', '.join(HOOK_LAWS)} and a reason"
             raise ValueError(f"expected {expected}, got {name!r}: {reason!r}")
-    hooks = Hooks(*_loaded(plugin, beside))
+    hooks = Hooks(*_loaded_and_others(plugin, beside))
 
     def problems(job: Job, pick: int, broken: ContractBroken | None) -> Iterator[ContractBroken]:
         for name, law in LAWS.items():
             if name in skipped or (broken is not None and name != broken.law):
                 continue
-            for problem in told(law(hooks, job)):
+            for problem in problems_told(law(hooks, job)):
                 yield ContractBroken(name, hooks.name, problem, job, HOOK_LAWS[name])
 
     sample = job_from_dict(sample_job())
-    for job in (sample, *_unlike(sample)):
+    for job in (sample, *_unlike_samples(sample)):
         for broken in problems(job, 0, None):
             raise broken
     small = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
     seen = jobs_tried(small if jobs is None else jobs, max_examples, problems)
     once = {PRINTERS: printers_are_sound(hooks), SETTINGS: settings_count(hooks, [sample, *seen])}
     for name, found in once.items():
-        for problem in told(found) if name not in skipped else ():
+        for problem in problems_told(found) if name not in skipped else ():
             raise ContractBroken(name, hooks.name, problem, sample, HOOK_LAWS[name])
 
 
-def _unlike(sample: Job) -> tuple[Job, Job]:
+def _unlike_samples(sample: Job) -> tuple[Job, Job]:
     """The sample with its passes listed the other way round, and without all that a job
     may lack.
     """
@@ -81,10 +81,10 @@ def _unlike(sample: Job) -> tuple[Job, Job]:
     return turned, bare
 
 
-def _loaded(plugin: object, beside: Sequence[object]) -> tuple[Plugins, Plugins, str]:
+def _loaded_and_others(plugin: object, beside: Sequence[object]) -> tuple[Plugins, Plugins, str]:
     """All plugins, those beside, and the name of the one under test."""
     if isinstance(plugin, Plugins | list | tuple):
-        raise ValueError(f"expected one module or object with hooks, got {shown(plugin)}")
+        raise ValueError(f"expected one module or object with hooks, got {shown_value(plugin)}")
     loaded, others = load_plugins(objects=[plugin, *beside]), load_plugins(objects=beside)
     if loaded.failed:
         raise ValueError(

@@ -23,7 +23,7 @@ from signrules.model.printer import Printer
 from signrules.plugins import Plugins
 from signrules.rules.engine import Fault
 from signrules.shop import Shop
-from signrules.testing.altered_documents import renamed
+from signrules.testing.altered_documents import renamed_document
 from signrules.testing.other_values import other_values
 from signrules.testing.rule_laws import clocks_asked
 from signrules.testing.work_growth import copies_of
@@ -128,17 +128,19 @@ def asks_no_clock(hooks: Hooks, job: Job) -> Iterator[str]:
 def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
     """Other ids change no pair and no quantity."""
     document = job_to_dict(job)
-    other, back = renamed(document)
+    other, back = renamed_document(document)
     after = job_from_dict(other)
-    pairs = {tuple(back(_path(after, name)) for name in pair[:2]) for pair in hooks.pairs(after)}
-    expected = {tuple(_path(job, name) for name in pair[:2]) for pair in hooks.pairs(job)}
+    pairs = {
+        tuple(back(_path_of_item(after, name)) for name in pair[:2]) for pair in hooks.pairs(after)
+    }
+    expected = {tuple(_path_of_item(job, name) for name in pair[:2]) for pair in hooks.pairs(job)}
     if pairs != expected:
         yield "with other ids it put other items before each other"
     if hooks.counted(after) != hooks.counted(job):
         yield f"with other ids it counted {hooks.counted(after)} in place of {hooks.counted(job)}"
 
 
-def _path(job: Job, name: str) -> str:
+def _path_of_item(job: Job, name: str) -> str:
     return f"passes.{name}" if any(item.id == name for item in job.passes) else f"handling.{name}"
 
 

@@ -46,7 +46,7 @@ _WAIVER = Waiver(
 
 
 @st.composite
-def _passes(
+def _drawn_passes(
     draw: st.DrawFn,
     sheets: Sequence[Media],
     stock: Sequence[Ink],
@@ -91,26 +91,26 @@ def _passes(
     return made
 
 
-def _tenths(least: int, most: int) -> st.SearchStrategy[float]:
+def _tenths_of_mm(least: int, most: int) -> st.SearchStrategy[float]:
     return st.integers(least, most).map(lambda count: count / 10)
 
 
 _DAYS = st.dates(datetime.date(2026, 1, 1), datetime.date(2026, 12, 31))
 _OF_A_PRINTER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
     {
-        "drop_volume": _tenths(10, 420),
-        "drop_density": _tenths(9000, 12000),
-        "satellite_volume": _tenths(5, 20),
-        "satellite_speed": _tenths(10_000, 60_000),
+        "drop_volume": _tenths_of_mm(10, 420),
+        "drop_density": _tenths_of_mm(9000, 12000),
+        "satellite_volume": _tenths_of_mm(5, 20),
+        "satellite_speed": _tenths_of_mm(10_000, 60_000),
         "head_work": _DAYS,
         "moving_bed": st.sampled_from([MovingBed(), MovingBed(1500.5)]),
-        "swath": _tenths(50, 700),
+        "swath": _tenths_of_mm(50, 700),
         "swath_passes": st.integers(1, 16),
-        "carriage_acceleration": _tenths(10_000, 200_000),
-        "overrun": _tenths(0, 1000),
-        "return_speed": _tenths(1000, 20_000),
-        "absorbed_dose": _tenths(0, 20_000),
-        "cooling": _tenths(10, 300),
+        "carriage_acceleration": _tenths_of_mm(10_000, 200_000),
+        "overrun": _tenths_of_mm(0, 1000),
+        "return_speed": _tenths_of_mm(1000, 20_000),
+        "absorbed_dose": _tenths_of_mm(0, 20_000),
+        "cooling": _tenths_of_mm(10, 300),
     }
 )
 _OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
@@ -118,9 +118,9 @@ _OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
         "sheet_type": st.sampled_from(["cast-acrylic", "extruded-acrylic"]),
         "located_at": st.sampled_from([(0.0, 0.0), (-2.5, 10.0)]),
         "expansion": intervals(1000, 9000, 5000),
-        "density": _tenths(8000, 90_000),
-        "heat_capacity": _tenths(4000, 20_000),
-        "vacuum_pressure": _tenths(0, 500_000),
+        "density": _tenths_of_mm(8000, 90_000),
+        "heat_capacity": _tenths_of_mm(4000, 20_000),
+        "vacuum_pressure": _tenths_of_mm(0, 500_000),
         "vacuum_share": st.integers(0, 10).map(lambda count: count / 10),
         "friction": hundredths(0, 100),
     }
@@ -146,7 +146,7 @@ def with_physics(draw: st.DrawFn, job: Job) -> Job:
 
 
 @st.composite
-def _handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> list[Handling]:
+def _drawn_handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> list[Handling]:
     made = []
     for index in range(draw(st.integers(0, 2))):
         sheet = draw(st.sampled_from(sheets))
@@ -164,13 +164,13 @@ def _handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> l
 
 
 @st.composite
-def _sheets(draw: st.DrawFn, most: int, loads: int, sides: tuple[str, ...]) -> list[Media]:
+def _drawn_sheets(draw: st.DrawFn, most: int, loads: int, sides: tuple[str, ...]) -> list[Media]:
     made = [draw(media(slot, loads)) for slot in range(draw(st.integers(1, most)))]
     return [evolve(sheet, up=draw(st.sampled_from(sides))) for sheet in made]
 
 
 @st.composite
-def _stock(draw: st.DrawFn, most: int) -> list[Ink]:
+def _drawn_stock(draw: st.DrawFn, most: int) -> list[Ink]:
     return [draw(inks(f"ink-{index}")) for index in range(draw(st.integers(1, most)))]
 
 
@@ -202,8 +202,8 @@ def jobs(
     `physics` adds what a job may say of drops, heat, hold and time. `printer`, `media` and `inks`
     narrow the job to what is given: a value or a strategy.
     """
-    sheets = list(draw(given(media, _sheets(max_media, loads, sides))))
-    stock = list(draw(given(inks, _stock(max_inks))))
+    sheets = list(draw(given(media, _drawn_sheets(max_media, loads, sides))))
+    stock = list(draw(given(inks, _drawn_stock(max_inks))))
     made_signs: list[Sign] = []
     if signs is not False:
         for index in range(draw(st.integers(0, 2))):
@@ -216,9 +216,9 @@ def jobs(
         for sheet in sheets
     }
     passes = draw(
-        _passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides)
+        _drawn_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides)
     )
-    handled = draw(_handling(sheets, passes)) if handling else []
+    handled = draw(_drawn_handling(sheets, passes)) if handling else []
     ids = [item.id for item in passes] + [item.id for item in handled]
     job = Job(
         printer=draw(given(printer, printers())),
@@ -308,7 +308,10 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
     )
     colour = Ink("colour", exact(draw(st.integers(5, 12)) / 1000), "colour")
     clear = Ink("clear", exact(draw(st.integers(28, 33)) / 1000), "clear")
-    around_dots, around_letters = (_area(30.0, 42.0, 70.0, 8.0), _area(30.0, 60.0, 180.0, 25.0))
+    around_dots, around_letters = (
+        _area_within(30.0, 42.0, 70.0, 8.0),
+        _area_within(30.0, 60.0, 180.0, 25.0),
+    )
     over_sheet = draw(st.sampled_from([None, Gap(exact(1.0))]))
     passes = [
         Pass("ground", "colour", gap=draw(st.sampled_from([None, Gap(exact(0.0))]))),
@@ -385,5 +388,5 @@ def documents(jobs: st.SearchStrategy[Job] | None = None) -> st.SearchStrategy[d
     return (arbitrary_jobs() if jobs is None else jobs).map(job_to_dict)
 
 
-def _area(x: float, y: float, width: float, height: float) -> tuple[Area, ...]:
+def _area_within(x: float, y: float, width: float, height: float) -> tuple[Area, ...]:
     return (Area(x, y, width, height),)

@@ -11,16 +11,16 @@ from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altered_documents import (
     Where,
-    larger,
-    leaves,
-    matches,
+    larger_value,
+    leaves_of,
+    matches_pattern,
     other_words,
     path_at,
     value_at,
-    without,
+    without_value,
 )
-from signrules.testing.check_meaning import alike, meant
-from signrules.testing.run_rules import facts_of_document, run
+from signrules.testing.check_meaning import mean_alike, meaning_of
+from signrules.testing.run_rules import facts_of_document, run_placed
 from signrules.testing.trial import Trial
 
 MOST_LEAVES = 12
@@ -51,7 +51,7 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
     just say nothing.
     """
     for left in _left_out(trial, one):
-        if not left.outcomes and not _fits(left.path, trial.world.silent_without):
+        if not left.outcomes and not _fits_any(left.path, trial.world.silent_without):
             yield (
                 f"{left.subject}: without {left.path} it says nothing at all; "
                 f"yield missing({left.path!r}), or name the field in silent_without"
@@ -64,15 +64,15 @@ def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """
     for left in _left_out(trial, one):
         judged = left.outcomes and Outcome.UNASSESSED not in left.outcomes
-        if judged and left.unknown and not _fits(left.path, trial.world.assumes):
+        if judged and left.unknown and not _fits_any(left.path, trial.world.assumes):
             yield (
                 f"{left.subject}: without {left.path} it judges all the same; "
                 f"yield missing({left.path!r}), or name the field in assumes"
             )
 
 
-def _fits(path: str, patterns: tuple[str, ...]) -> bool:
-    return any(matches(path, pattern) for pattern in patterns)
+def _fits_any(path: str, patterns: tuple[str, ...]) -> bool:
+    return any(matches_pattern(path, pattern) for pattern in patterns)
 
 
 def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
@@ -89,14 +89,14 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
     before = {check.subjects[0]: check for check in assessed}
     if not before:
         return
-    places = [each for each in leaves(trial.document) if each[-1] not in ("id", "signrules")]
-    for where in _some(trial, places):
+    places = [each for each in leaves_of(trial.document) if each[-1] not in ("id", "signrules")]
+    for where in _some_places(trial, places):
         path = path_at(trial.document, where)
         facts = _facts_without(trial, where, path)
         if facts is None:
             continue
         told: dict[str, set[Outcome]] = {}
-        for check in run([one], facts)[0]:
+        for check in run_placed([one], facts)[0]:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
         unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
@@ -113,12 +113,14 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
 def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
     key = f"without {path}"
     if key not in trial.cache:
-        trial.cache[key] = facts_of_document(without(trial.document, where), trial.world.plugins)
+        trial.cache[key] = facts_of_document(
+            without_value(trial.document, where), trial.world.plugins
+        )
     found: Facts | None = trial.cache[key]
     return found
 
 
-def _some(trial: Trial, places: list[Where]) -> list[Where]:
+def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     if trial.every_field or len(places) <= MOST_LEAVES:
         return places
     start = trial.pick % len(places)
@@ -132,7 +134,7 @@ def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> 
     value = value_at(trial.document, where)
     mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
     for factor in (1.25, 0.8):
-        other = larger(value, factor)
+        other = larger_value(value, factor)
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
             return _judges_otherwise(one, facts, subject, mine)
@@ -143,5 +145,5 @@ def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> 
 
 
 def _judges_otherwise(one: PlacedRule, facts: Facts, subject: str, mine: list[Check]) -> bool:
-    told = [check for check in run([one], facts)[0] if check.subjects[0] == subject]
-    return bool(told) and not alike(meant(one, told), meant(one, mine))
+    told = [check for check in run_placed([one], facts)[0] if check.subjects[0] == subject]
+    return bool(told) and not mean_alike(meaning_of(one, told), meaning_of(one, mine))

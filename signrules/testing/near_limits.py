@@ -48,7 +48,7 @@ on both sides.
 _exact = Interval.exact
 
 
-def _printer(base_gap: Interval, **stated: Any) -> Printer:
+def _near_printer(base_gap: Interval, **stated: Any) -> Printer:
     return Printer(
         bed=(300.0, 200.0),
         base_gap=base_gap,
@@ -61,7 +61,7 @@ def _printer(base_gap: Interval, **stated: Any) -> Printer:
     )
 
 
-def _sheet(**stated: Any) -> Media:
+def _near_sheet(**stated: Any) -> Media:
     return Media(
         id="sheet",
         thickness=_exact(3.0),
@@ -71,15 +71,17 @@ def _sheet(**stated: Any) -> Media:
     )
 
 
-def _job(printer: Printer, passes: list[Pass], sheet: Media | None = None, **stated: Any) -> Job:
+def _near_job(
+    printer: Printer, passes: list[Pass], sheet: Media | None = None, **stated: Any
+) -> Job:
     used = {item.ink for item in passes}
     clear = Ink("clear", stated.pop("layer", _exact(0.03)), "clear")
     stock = tuple(ink for ink in (clear, Ink("colour", _exact(0.01), "colour")) if ink.id in used)
-    return Job(printer, (sheet or _sheet(),), stock, tuple(passes), **stated)
+    return Job(printer, (sheet or _near_sheet(),), stock, tuple(passes), **stated)
 
 
 @st.composite
-def _clearance(draw: st.DrawFn) -> Job:
+def _near_clearance(draw: st.DrawFn) -> Job:
     """The clearance of a pass over its own ink, or over dots that came first, at the least that
     must remain.
     """
@@ -92,16 +94,16 @@ def _clearance(draw: st.DrawFn) -> Job:
         over = Pass("colour", "colour", gap=Gap(_exact(extra)), after=("dots",))
         passes, left = [building, over], left - 0.01
     least = max(0.0, left + draw(AWAY))
-    sheet = _sheet(bow=_exact(bow))
-    return _job(_printer(base, min_clearance=least), passes, sheet, layer=layer)
+    sheet = _near_sheet(bow=_exact(bow))
+    return _near_job(_near_printer(base, min_clearance=least), passes, sheet, layer=layer)
 
 
 @st.composite
-def _throw(draw: st.DrawFn) -> Job:
+def _near_throw(draw: st.DrawFn) -> Job:
     """The throw over a bare sheet at what the printer can print."""
     base, extra = draw(intervals(100, 200)), draw(st.sampled_from([0.0, 0.5, 1.0]))
     item = Pass("colour", "colour", gap=Gap(_exact(extra)))
-    return _job(_printer(base, max_throw=base.high + extra + draw(AWAY)), [item])
+    return _near_job(_near_printer(base, max_throw=base.high + extra + draw(AWAY)), [item])
 
 
 @st.composite
@@ -122,12 +124,12 @@ def _dot_height(draw: st.DrawFn) -> Job:
     )
     sign = Sign("sign", braille=Braille(shape="domed"))
     layer = _exact(height / layers)
-    printer = _printer(_exact(1.0))
-    return _job(printer, [item], layer=layer, signs=(sign,), standards=("us-ada-2010",))
+    printer = _near_printer(_exact(1.0))
+    return _near_job(printer, [item], layer=layer, signs=(sign,), standards=("us-ada-2010",))
 
 
 @st.composite
-def _registration(draw: st.DrawFn) -> Job:
+def _near_registration(draw: st.DrawFn) -> Job:
     """The error of putting a sheet back at the tolerance of registration."""
     error = draw(hundredths(15, 50))
     passes = [
@@ -135,12 +137,12 @@ def _registration(draw: st.DrawFn) -> Job:
         Pass("dots", "clear", gap=Gap(_exact(0.5)), after=("back",)),
     ]
     back = Handling("back", "reload", locates_by="pins", after=("ground",))
-    printer = _printer(_exact(1.5), locating=(("pins", error),))
-    return _job(printer, passes, handling=(back,), registration_tolerance=error + draw(AWAY))
+    printer = _near_printer(_exact(1.5), locating=(("pins", error),))
+    return _near_job(printer, passes, handling=(back,), registration_tolerance=error + draw(AWAY))
 
 
 @st.composite
-def _landing(draw: st.DrawFn) -> Job:
+def _near_landing(draw: st.DrawFn) -> Job:
     """The landing error of the best alignment for a gap that is not known exactly, at the tolerance
     of landing.
 
@@ -151,29 +153,29 @@ def _landing(draw: st.DrawFn) -> Job:
     item = Pass("colour", "colour", gap=Gap(Interval(0.5, 0.5 + width / 2, 0.5 + width)))
     tolerance = 800.0 / 6000.0 * width + draw(st.sampled_from([away / 2 for away in _STEPS]))
     can_be_set = Spacers((0.5 + width / 2,))
-    return _job(
-        _printer(_exact(1.5), landing_tolerance=max(0.001, tolerance), gap=can_be_set), [item]
+    return _near_job(
+        _near_printer(_exact(1.5), landing_tolerance=max(0.001, tolerance), gap=can_be_set), [item]
     )
 
 
 @st.composite
-def _settable(draw: st.DrawFn) -> Job:
+def _near_settable(draw: st.DrawFn) -> Job:
     """A stated gap at one that can be set."""
     spacer = draw(st.sampled_from([0.5, 1.0, 1.5]))
     item = Pass("colour", "colour", gap=Gap(_exact(spacer + draw(AWAY))))
-    return _job(_printer(_exact(1.5)), [item])
+    return _near_job(_near_printer(_exact(1.5)), [item])
 
 
 @st.composite
-def _slip(draw: st.DrawFn) -> Job:
+def _near_slip(draw: st.DrawFn) -> Job:
     """The acceleration of a moving bed at that which friction on a loose sheet withstands: friction
     x gravity.
     """
     friction = draw(st.integers(5, 80)) / 100
     bed = MovingBed(friction * GRAVITY_MM_S2 + draw(AWAY))
-    sheet = _sheet(hold="none", friction=friction, density=1200.0)
+    sheet = _near_sheet(hold="none", friction=friction, density=1200.0)
     item = Pass("colour", "colour", gap=Gap(_exact(0.0)))
-    return _job(_printer(_exact(1.5), moving_bed=bed), [item], sheet)
+    return _near_job(_near_printer(_exact(1.5), moving_bed=bed), [item], sheet)
 
 
 _LIMITS = (
@@ -204,7 +206,7 @@ _SECTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
 
 
 @st.composite
-def _dimension(draw: st.DrawFn) -> Job:
+def _near_dimension(draw: st.DrawFn) -> Job:
     """One dimension of a sign at a limit of the 2010 ADA Standards, exact or with a tolerance that
     crosses it.
     """
@@ -213,30 +215,32 @@ def _dimension(draw: st.DrawFn) -> Job:
     part = _SECTIONS[section](**{name: Interval(value - spread, value, value + spread)})
     sign = evolve(Sign("sign"), **{section: part})
     item = Pass("colour", "colour", gap=Gap(_exact(0.0)))
-    return _job(_printer(_exact(1.5)), [item], signs=(sign,), standards=("us-ada-2010",))
+    return _near_job(_near_printer(_exact(1.5)), [item], signs=(sign,), standards=("us-ada-2010",))
 
 
 @st.composite
-def _served(draw: st.DrawFn) -> Job:
+def _near_served(draw: st.DrawFn) -> Job:
     """An alignment on record at the end of the window within which it serves."""
     tolerance = draw(hundredths(2, 10))
     reach = tolerance * 6000.0 / (2 * 800.0)
     item = Pass("colour", "colour", gap=Gap(_exact(0.5)))
     alignment = Alignment(0.5 - reach + draw(AWAY))
-    return _job(_printer(_exact(1.5), landing_tolerance=tolerance), [item], alignments=(alignment,))
+    return _near_job(
+        _near_printer(_exact(1.5), landing_tolerance=tolerance), [item], alignments=(alignment,)
+    )
 
 
 KINDS: Mapping[str, Callable[[], st.SearchStrategy[Job]]] = MappingProxyType(
     {
-        "clearance": _clearance,
-        "throw": _throw,
+        "clearance": _near_clearance,
+        "throw": _near_throw,
         "dot height": _dot_height,
-        "registration": _registration,
-        "landing": _landing,
-        "alignment": _served,
-        "settable gap": _settable,
-        "hold": _slip,
-        "dimension": _dimension,
+        "registration": _near_registration,
+        "landing": _near_landing,
+        "alignment": _near_served,
+        "settable gap": _near_settable,
+        "hold": _near_slip,
+        "dimension": _near_dimension,
     }
 )
 """The kinds of limit that a job may lie near."""

@@ -21,7 +21,7 @@ from signrules.plain import check_to_dict
 from signrules.plugins import load_plugins
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.testing.altered_documents import Document
-from signrules.testing.run_rules import facts_of_document, placed, run
+from signrules.testing.run_rules import facts_of_document, placed_rules, run_placed
 
 SEEDS = ("1", "2")
 ASKED = "SIGNRULES_ASKED_ELSEWHERE"
@@ -30,7 +30,7 @@ ASKED = "SIGNRULES_ASKED_ELSEWHERE"
 _WAIT_S = 120
 
 
-def differences(
+def hash_differences(
     rules: Sequence[Rule], documents: Sequence[Document]
 ) -> Iterator[tuple[str, str, Document]]:
     """For each rule that answers otherwise under another hash seed: its name, how, and the
@@ -46,17 +46,17 @@ def differences(
     asked = json.dumps(
         {
             "path": [entry for entry in sys.path if entry],
-            "rules": [_address(rule) for rule in rules],
+            "rules": [_address_of_rule(rule) for rule in rules],
             "documents": list(documents),
         },
         default=str,
     )
     with ExitStack() as ending:
-        running = [_started(seed) for seed in SEEDS]
+        running = [_started_python(seed) for seed in SEEDS]
         for process in running:
             ending.enter_context(process)
             ending.callback(process.kill)
-        answers = [_answer(process, asked) for process in running]
+        answers = [_answer_of(process, asked) for process in running]
     for rule in rules:
         one, other = (answer.get(rule.name) for answer in answers)
         for document, a, b in zip(documents, one or (), other or (), strict=False):
@@ -64,7 +64,7 @@ def differences(
                 yield rule.name, f"under two hash seeds it answered {a} and {b}", document
 
 
-def _started(seed: str) -> subprocess.Popen[bytes]:
+def _started_python(seed: str) -> subprocess.Popen[bytes]:
     command = [sys.executable, "-W", "ignore", "-m", "signrules.testing.other_python"]
     environment = {**os.environ, "PYTHONHASHSEED": seed, ASKED: "1"}
     return subprocess.Popen(
@@ -76,7 +76,7 @@ def _started(seed: str) -> subprocess.Popen[bytes]:
     )
 
 
-def _answer(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
+def _answer_of(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
     told, said = process.communicate(asked.encode(), timeout=_WAIT_S)
     if process.returncode != 0:
         raise RuntimeError(
@@ -87,7 +87,7 @@ def _answer(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
     return answer
 
 
-def _address(rule: Rule) -> dict[str, str]:
+def _address_of_rule(rule: Rule) -> dict[str, str]:
     function = inspect.unwrap(rule.function)
     code = getattr(function, "__code__", None)
     return {
@@ -97,7 +97,7 @@ def _address(rule: Rule) -> dict[str, str]:
     }
 
 
-def _found(address: dict[str, str]) -> Rule | None:
+def _found_rule(address: dict[str, str]) -> Rule | None:
     """The rule where another Python finds it: in its module, or in its file, if that module is
     another one there.
 
@@ -136,7 +136,7 @@ def _module_of(path: Path) -> ModuleType | None:
     return module
 
 
-def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
+def _answers_to(asked: dict[str, Any]) -> dict[str, list[Any]]:
     sys.path[:] = [*asked["path"], *sys.path]
     plugins = load_plugins()
     # None where a document names a table that only the plugins of the other Python bring.
@@ -144,13 +144,15 @@ def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
     found: dict[str, list[Any]] = {}
     for address in asked["rules"]:
         try:
-            rule = _found(address)
+            rule = _found_rule(address)
         except Exception:
             rule = None
         if rule is not None:
-            own = placed(rule)
+            own = placed_rules(rule)
             found[rule.name] = [
-                None if some is None else [check_to_dict(check) for check in run(own, some)[0]]
+                None
+                if some is None
+                else [check_to_dict(check) for check in run_placed(own, some)[0]]
                 for some in facts
             ]
     return found
@@ -159,4 +161,4 @@ def _answers(asked: dict[str, Any]) -> dict[str, list[Any]]:
 if __name__ == "__main__":
     out = sys.stdout.buffer
     sys.stdout = sys.stderr  # What a module or a rule prints is no part of the answer.
-    out.write(json.dumps(_answers(json.load(sys.stdin.buffer))).encode())
+    out.write(json.dumps(_answers_to(json.load(sys.stdin.buffer))).encode())

@@ -7,7 +7,7 @@ from typing import Any
 
 from signrules.catalogue.materials import sample_job
 from signrules.documents.reading import job_from_dict
-from signrules.testing.altered_documents import larger
+from signrules.testing.altered_documents import larger_value
 
 
 def other_values(value: Any) -> Iterator[Any]:
@@ -15,17 +15,17 @@ def other_values(value: Any) -> Iterator[Any]:
     if isinstance(value, bool):
         yield not value
     elif isinstance(value, int | float):
-        grown = (larger(value, factor) for factor in (0.01, 0.5, 1.25, 4.0, 100.0))
+        grown = (larger_value(value, factor) for factor in (0.01, 0.5, 1.25, 4.0, 100.0))
         yield from (type(value)(number) for number in grown if number is not None)
     elif isinstance(value, str):
         yield from ("", "another")
     else:
         yield from ((), (*value, "another"))
         yield from ((each,) for each in value)
-        yield from _words()
+        yield from _sample_words()
 
 
-def _words() -> Iterator[tuple[str, ...]]:
+def _sample_words() -> Iterator[tuple[str, ...]]:
     """Lists of words that mean something in the sample job: its ids and what they are made of."""
     job = job_from_dict(sample_job())
     ids = (row.id for row in (*job.items, *job.media, *job.inks, *job.signs))

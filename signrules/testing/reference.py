@@ -27,7 +27,7 @@ Cell = tuple[float, float, list[Pass]]
 """From where to where in y, and the passes that print there."""
 
 
-def add(*sums: Sum, sign: int = 1) -> Sum:
+def add_sums(*sums: Sum, sign: int = 1) -> Sum:
     """The sum of sums; with sign -1 the first less the others."""
     total: Sum = {}
     for number, one in enumerate(sums):
@@ -36,9 +36,9 @@ def add(*sums: Sum, sign: int = 1) -> Sum:
     return {unknown: count for unknown, count in total.items() if count}
 
 
-def minus(a: Sum, b: Sum) -> Sum:
+def subtract_sums(a: Sum, b: Sum) -> Sum:
     """One sum less another; what stands in both cancels."""
-    return add(a, b, sign=-1)
+    return add_sums(a, b, sign=-1)
 
 
 class Raster:
@@ -128,14 +128,16 @@ class Raster:
         media = self.media(item)
         if gap.above == "bed":
             return [extra]
-        above = add(extra, {"base": 1, ("t", media): 1})
+        above = add_sums(extra, {"base": 1, ("t", media): 1})
         if gap.above == "media":
             return [above]
-        return [add(above, self.stack(over, printed, item.side)) for *_, over in self.cells[media]]
+        return [
+            add_sums(above, self.stack(over, printed, item.side)) for *_, over in self.cells[media]
+        ]
 
     def over_surface(self, plane: list[Sum], surface: Sum) -> Triple:
         """How far a head plane is above a surface."""
-        all_ = [self.interval(minus(top, surface)) for top in plane]
+        all_ = [self.interval(subtract_sums(top, surface)) for top in plane]
         return max(a for a, _, _ in all_), max(b for _, b, _ in all_), max(c for _, _, c in all_)
 
     def in_band(self, item: Pass) -> list[str]:
@@ -165,11 +167,11 @@ class Raster:
         found = []
         for name in self.in_band(item):
             sheet, up = self.sheet(name), "back" if name in turned else "front"
-            ground = add({("t", name): 1, ("bow", name): 1}, self.lift(name, up, printed))
+            ground = add_sums({("t", name): 1, ("bow", name): 1}, self.lift(name, up, printed))
             for y0, y1, over in self.cells[name]:
                 if min(high, sheet.at[1] + y1) - max(low, sheet.at[1] + y0) > EPS:
                     found.append(
-                        self.over_surface(plane, add(ground, self.stack(over, printed, up)))
+                        self.over_surface(plane, add_sums(ground, self.stack(over, printed, up)))
                     )
         return min(f[0] for f in found), min(f[2] for f in found)
 
@@ -178,13 +180,14 @@ class Raster:
         and high.
         """
         media = self.media(item)
-        ground = add({("t", media): 1}, self.lift(media, item.side, printed))
+        ground = add_sums({("t", media): 1}, self.lift(media, item.side, printed))
         mine = [over for *_, over in self.cells[media] if item in over]
         tops = [
-            self.over_surface(plane, add(ground, self.stack(o, printed, item.side))) for o in mine
+            self.over_surface(plane, add_sums(ground, self.stack(o, printed, item.side)))
+            for o in mine
         ]
         feet = [
-            self.over_surface(plane, add(ground, self.stack(o, printed, item.side, True)))
+            self.over_surface(plane, add_sums(ground, self.stack(o, printed, item.side, True)))
             for o in mine
         ]
         return [
@@ -393,7 +396,7 @@ class BruteForce:
             tolerance = 25.4 / self.printer.resolution
         if item.directions == 1 or tolerance is None:
             return None
-        less = [minus(form, {"base": 1}) for form in plane]
+        less = [subtract_sums(form, {"base": 1}) for form in plane]
         low, high = self.raster.throws(item, less, printed)[1 if item.crisp_on == "lowest" else 0]
         reach = tolerance * self.printer.drop_speed / (2 * self.printer.carriage_speed)
         start, end = high - reach, low + reach

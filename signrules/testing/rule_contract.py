@@ -18,7 +18,7 @@ from signrules.documents.reading import job_from_dict
 from signrules.documents.writing import job_to_dict
 from signrules.errors import JobError, PathError
 from signrules.model.job import Job
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Outcome
 from signrules.rules.declaration import Changes, job_changes_in, settings_in
@@ -26,13 +26,13 @@ from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import settings_from
 from signrules.testing import other_python
 from signrules.testing.broken import ContractBroken
-from signrules.testing.drawn_jobs import jobs_tried, told
+from signrules.testing.drawn_jobs import jobs_tried, problems_told
 from signrules.testing.jobs import arbitrary_jobs
 from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.other_values import other_values
 from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
 from signrules.testing.rule_laws import LAWS as ON_JOBS
-from signrules.testing.run_rules import Rules, facts_of, facts_of_document, placed, run
+from signrules.testing.run_rules import Rules, facts_of, facts_of_document, placed_rules, run_placed
 from signrules.testing.trial import REFERENCE, Reference, Trial, World
 from signrules.testing.work_growth import FEW, MANY, copies_of, grows_too_fast
 
@@ -92,8 +92,8 @@ def assert_rule_contract(
             raise ValueError(
                 f"expected one of {', '.join(LAWS)} and a reason, got {name!r}: {reason!r}"
             )
-    world = _world(plugins, monotone, silent_without, assumes, reference)
-    tried = placed(rules)
+    world = _contract_world(plugins, monotone, silent_without, assumes, reference)
+    tried = placed_rules(rules)
     if not tried:
         raise ValueError(
             "there is no rule in what was given, so nothing would be held to the contract"
@@ -103,20 +103,22 @@ def assert_rule_contract(
         return _on_drawn_jobs(tried, skipped, broken, Trial(job, world, pick))
 
     seen = jobs_tried(
-        near_limit_jobs() | _arbitrary() if jobs is None else jobs, max_examples, problems
+        near_limit_jobs() | _small_arbitrary_jobs() if jobs is None else jobs,
+        max_examples,
+        problems,
     )
     for name, problem, one, job in _on_examples(tried, world, skipped):
         raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
-        documents = [_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
-        for rule, problem, document in other_python.differences(
+        documents = [_changed_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
+        for rule, problem, document in other_python.hash_differences(
             [one.rule for one in tried], documents
         ):
             raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
 
 
-def _world(
+def _contract_world(
     plugins: Plugins | None,
     monotone: Mapping[str, str] | None,
     silent_without: tuple[str, ...],
@@ -129,7 +131,9 @@ def _world(
     """
     loaded = load_plugins() if plugins is None else plugins
     if not isinstance(loaded, Plugins):
-        raise ValueError(f"plugins is {shown(plugins)}, expected what load_plugins(...) gives")
+        raise ValueError(
+            f"plugins is {shown_value(plugins)}, expected what load_plugins(...) gives"
+        )
     for pattern, claim in (monotone or {}).items():
         if claim not in CLAIMS:
             raise ValueError(f"{pattern}: expected one of {', '.join(CLAIMS)}, got {claim!r}")
@@ -157,7 +161,7 @@ def _demand_tried(world: World, skipped: Mapping[str, str]) -> None:
         )
 
 
-def _arbitrary() -> st.SearchStrategy[Job]:
+def _small_arbitrary_jobs() -> st.SearchStrategy[Job]:
     return arbitrary_jobs(max_passes=2, max_media=2)
 
 
@@ -177,7 +181,7 @@ def _on_drawn_jobs(
         for name, law in ON_JOBS.items():
             if name in skipped or (broken is not None and name != broken.law):
                 continue
-            for problem in told(law(trial, one)):
+            for problem in problems_told(law(trial, one)):
                 yield ContractBroken(name, one.rule.name, problem, trial.job, LAWS[name])
 
 
@@ -190,11 +194,13 @@ def _on_examples(
     """The laws on the sample job and on the rules' own examples, where nothing needs to
     be drawn.
     """
-    _, sample = _sample({})
+    _, sample = _changed_sample({})
     trial = Trial(sample, world, every_field=True)
     for one in tried:
         if EXAMPLES not in skipped:
-            yield from ((EXAMPLES, problem, one, job) for problem, job in _examples(one, world))
+            yield from (
+                (EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world)
+            )
         own = [Trial(job, world) for job in _example_jobs(one)]
         for name, law in ON_JOBS.items():
             if name not in skipped:
@@ -203,21 +209,22 @@ def _on_examples(
                 yield from (
                     (name, problem, one, some.job)
                     for some in tried_on
-                    for problem in told(law(some, one))
+                    for problem in problems_told(law(some, one))
                 )
         if SETTINGS not in skipped and one.rule.settings is not None:
             jobs = [sample, *(some.job for some in own)]
             yield from (
                 (SETTINGS, problem, one, sample)
-                for problem in told(_idle_settings(one, world, jobs))
+                for problem in problems_told(_idle_settings(one, world, jobs))
             )
         if WORK not in skipped:
             yield from (
-                (WORK, problem, one, sample) for problem in told(_excessive_work(one, world))
+                (WORK, problem, one, sample)
+                for problem in problems_told(_excessive_work(one, world))
             )
 
 
-def _sample(changes: Changes) -> tuple[dict[str, Any], Job]:
+def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
     document = changed(sample_job(), job_changes_in(changes))
     return document, job_from_dict(document)
 
@@ -229,7 +236,7 @@ def _example_jobs(one: PlacedRule) -> Iterator[Job]:
     for some in (one.rule.breaks, one.rule.meets):
         with suppress(JobError, PathError):
             if some and job_changes_in(some):
-                yield _sample(some)[1]
+                yield _changed_sample(some)[1]
 
 
 def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
@@ -253,9 +260,9 @@ def _facts_of_copies(document: Mapping[str, Any], count: int, world: World) -> F
     return found
 
 
-def _examples(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
+def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
     rule = one.rule
-    _, plain = _sample({})
+    _, plain = _changed_sample({})
     for name, changes, wanted in (
         ("breaks", rule.breaks, "broken or doubtful"),
         ("meets", rule.meets, "met"),
@@ -272,7 +279,7 @@ def _examples(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
             )
             continue
         try:
-            _, job = _sample(changes)
+            _, job = _changed_sample(changes)
             facts = facts_of(job, world.plugins, planned=True)
         except (JobError, PathError) as error:
             yield f"{name}={dict(changes)!r} does not fit the sample job: {error}", plain
@@ -281,7 +288,7 @@ def _examples(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
         if of_settings := settings_in(changes):
             assert rule.settings is not None
             set_so = evolve(one, settings=settings_from(rule.settings, of_settings))
-        checks, faults = run([set_so], facts)
+        checks, faults = run_placed([set_so], facts)
         outcomes = {check.outcome for check in checks}
         bad = outcomes & {Outcome.BROKEN, Outcome.DOUBTFUL}
         if faults or (not bad if name == "breaks" else bool(bad) or Outcome.MET not in outcomes):
@@ -297,7 +304,7 @@ def _idle_settings(one: PlacedRule, world: World, jobs: list[Job]) -> Iterator[s
         others = list(_other_settings(plain, each.name))
         facts = [facts_of(job, world.plugins) for job in jobs]
         if not any(
-            run([evolve(one, settings=other)], some) != run([one], some)
+            run_placed([evolve(one, settings=other)], some) != run_placed([one], some)
             for some in facts
             for other in others
         ):

@@ -19,32 +19,32 @@ from signrules.builtin import signrules_rule_sets
 from signrules.documents.fields import why_no_field
 from signrules.documents.reading import job_from_dict
 from signrules.model.job import Job
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 from signrules.plain import check_to_dict
 from signrules.rules.checks import Check, Draft, Level, Outcome, Source
 from signrules.rules.engine import PlacedRule
 from signrules.testing.altered_documents import (
     Document,
-    larger,
-    leaves,
-    matches,
+    larger_value,
+    leaves_of,
+    matches_pattern,
     path_at,
-    rearranged,
-    renamed,
+    rearranged_document,
+    renamed_document,
     value_at,
-    wider,
+    wider_length,
 )
 from signrules.testing.check_meaning import (
     RANK,
-    alike,
     is_close,
-    meant,
+    mean_alike,
+    meaning_of,
     measures_other,
     outcome_of,
-    worst,
+    worst_by_subject,
 )
 from signrules.testing.left_out import assumes_nothing, is_never_silent
-from signrules.testing.run_rules import drafts_of, facts_of, placed, run
+from signrules.testing.run_rules import drafts_of, facts_of, placed_rules, run_placed
 from signrules.testing.trial import REFERENCE, Trial
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
@@ -99,28 +99,28 @@ def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     elif given != one.settings:
         yield f"it changed its settings from {one.settings!r} to {given!r}"
     else:
-        probes = [each for each in _builtin() if each.rule.name.partition(".")[0] in _PROBES]
+        probes = [each for each in _builtin_placed() if each.rule.name.partition(".")[0] in _PROBES]
         if "probes" not in trial.cache:
-            trial.cache["probes"] = run(probes, facts_of(trial.job, trial.world.plugins))
-        if run(probes, own) != trial.cache["probes"]:
+            trial.cache["probes"] = run_placed(probes, facts_of(trial.job, trial.world.plugins))
+        if run_placed(probes, own) != trial.cache["probes"]:
             yield "it changed the heights or the replay that other rules are judged on"
 
 
 def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It gives the same checks of the same job each time, whatever it was asked before."""
     before = trial.found(one)
-    again = run([one], trial.facts("again"))
+    again = run_placed([one], trial.facts("again"))
     if again[0] != before[0]:
         yield f"asked twice, it answered {_first_difference(before[0], again[0])}"
     other = trial.checks(one, _other_job(trial.document))
-    if other is not None and run([one], trial.facts("again"))[0] != before[0]:
+    if other is not None and run_placed([one], trial.facts("again"))[0] != before[0]:
         yield "it answered otherwise after it had judged another job"
 
 
 def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It asks neither the time nor the date nor chance."""
     facts = trial.facts("again")
-    asked = clocks_asked(lambda: run([one], facts))
+    asked = clocks_asked(lambda: run_placed([one], facts))
     if asked:
         yield (
             f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
@@ -170,15 +170,15 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
         document["sequence"] = [facts.machine.items[at].id for at in facts.timeline.order]
     key = "pinned"
     if key not in trial.cache:
-        other, back = renamed(document)
+        other, back = renamed_document(document)
         trial.cache[key] = back
         trial.facts("stated", job_from_dict(document))
         trial.facts("renamed", job_from_dict(other))
-        trial.facts("rearranged", job_from_dict(rearranged(document)))
-    expected = meant(one, trial.found(one, "stated")[0])
-    if not alike(meant(one, trial.found(one, "renamed")[0], trial.cache[key]), expected):
+        trial.facts("rearranged", job_from_dict(rearranged_document(document)))
+    expected = meaning_of(one, trial.found(one, "stated")[0])
+    if not mean_alike(meaning_of(one, trial.found(one, "renamed")[0], trial.cache[key]), expected):
         yield "with other ids it judged otherwise"
-    elif not alike(meant(one, trial.found(one, "rearranged")[0]), expected):
+    elif not mean_alike(meaning_of(one, trial.found(one, "rearranged")[0]), expected):
         yield "with the tables of the document in another order it judged otherwise"
 
 
@@ -193,11 +193,11 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
     for subject, draft in drafts_of(copied, trial.facts("first")):
         if not isinstance(draft, Draft):
             yield (
-                f"{subject}: it yields {shown(draft)}, expected check(...), one_of(...) or"
+                f"{subject}: it yields {shown_value(draft)}, expected check(...), one_of(...) or"
                 " missing(...)"
             )
             continue
-        about = f"{subject}: the check of {shown(draft.what)}"
+        about = f"{subject}: the check of {shown_value(draft.what)}"
         if not (isinstance(draft.what, str) and draft.what.strip()):
             yield f"{subject}: a check does not say what it is about"
             continue
@@ -208,8 +208,8 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
                 or any(not c.isprintable() for c in text)
             ):
                 yield (
-                    f"{about}: {name} is {shown(text)}, expected one line of at most {_LONGEST}"
-                    " characters"
+                    f"{about}: {name} is {shown_value(text)}, expected one line of at most"
+                    f" {_LONGEST} characters"
                 )
         if not isinstance(draft.level or Level.STOP, Level) or not isinstance(
             draft.source or one.rule.source, Source
@@ -218,13 +218,13 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
         for other in draft.others:
             if not (isinstance(other, str) and _is_subject(trial.job, other)):
                 yield (
-                    f"{about}: names {shown(other)}, which is nothing in the job: expected a path"
-                    " such as passes.ID"
+                    f"{about}: names {shown_value(other)}, which is nothing in the job: expected a"
+                    " path such as passes.ID"
                 )
         if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing)):
             yield (
-                f"{about}: misses {shown(draft.missing)}, which is no field of a job document:"
-                f" {instead}"
+                f"{about}: misses {shown_value(draft.missing)}, which is no field of a job"
+                f" document: {instead}"
             )
         counts = (draft.level or one.rule.level) is not Level.NOTE
         if counts and draft.measured is not None and draft.least is None and draft.most is None:
@@ -246,7 +246,10 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
             words = names.sub("_", draft.what)
             unit = trial.world.units.setdefault((one.rule.name, words), draft.unit)
             if unit != draft.unit:
-                yield f"{about}: is in {shown(draft.unit)} here and in {shown(unit)} elsewhere"
+                yield (
+                    f"{about}: is in {shown_value(draft.unit)} here and in {shown_value(unit)}"
+                    " elsewhere"
+                )
 
 
 def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -266,18 +269,18 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes
     what it measures.
     """
-    expected = meant(one, trial.found(one)[0])
+    expected = meaning_of(one, trial.found(one)[0])
     if not any(check.measured is not None for check in trial.found(one)[0]):
         return
-    for where in leaves(trial.document):
-        wide = wider(value_at(trial.document, where))
+    for where in leaves_of(trial.document):
+        wide = wider_length(value_at(trial.document, where))
         facts = None if wide is None else trial.facts_with(where, wide)
-        if facts is None or not alike(meant(one, run([one], facts)[0]), expected):
+        if facts is None or not mean_alike(meaning_of(one, run_placed([one], facts)[0]), expected):
             continue
         # By less than it was widened: what only a larger number would reach (another sheet's top,
         # say) proves nothing.
-        more = trial.facts_with(where, larger(value_at(trial.document, where), 1.05))
-        if more is not None and measures_other(run([one], more)[0], trial.found(one)[0]):
+        more = trial.facts_with(where, larger_value(value_at(trial.document, where), 1.05))
+        if more is not None and measures_other(run_placed([one], more)[0], trial.found(one)[0]):
             path = path_at(trial.document, where)
             yield (
                 f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and"
@@ -307,7 +310,7 @@ def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 def keeps_its_claims(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """What the author says of larger numbers is so."""
-    before = worst(trial.found(one)[0])
+    before = worst_by_subject(trial.found(one)[0])
     for pattern, claim in trial.world.monotone.items():
         for what, after in _with_larger(trial, one, pattern):
             for subject in before.keys() & after.keys():
@@ -340,8 +343,8 @@ LAWS: Mapping[str, Law] = MappingProxyType(
 """The laws that are tried on drawn jobs, by name."""
 
 
-def _builtin() -> tuple[PlacedRule, ...]:
-    return placed(signrules_rule_sets())
+def _builtin_placed() -> tuple[PlacedRule, ...]:
+    return placed_rules(signrules_rule_sets())
 
 
 def _first_difference(one: list[Check], other: list[Check]) -> str:
@@ -372,7 +375,7 @@ def _with_larger(
     for factor in factors or (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
         if pattern.startswith("settings."):
             name = pattern.removeprefix("settings.")
-            value = larger(getattr(one.settings, name, None), factor)
+            value = larger_value(getattr(one.settings, name, None), factor)
             if value is None:
                 continue
             try:
@@ -380,14 +383,20 @@ def _with_larger(
             except (ValueError, TypeError):
                 continue
             trial.world.tried.add(pattern)
-            yield f"{pattern} = {shown(value)}", worst(run([changed], trial.facts("first"))[0])
+            yield (
+                f"{pattern} = {shown_value(value)}",
+                worst_by_subject(run_placed([changed], trial.facts("first"))[0]),
+            )
             continue
-        for where in leaves(trial.document):
+        for where in leaves_of(trial.document):
             path = path_at(trial.document, where)
-            value = larger(value_at(trial.document, where), factor)
-            if value is None or not matches(path, pattern):
+            value = larger_value(value_at(trial.document, where), factor)
+            if value is None or not matches_pattern(path, pattern):
                 continue
             facts = trial.facts_with(where, value)
             if facts is not None:
                 trial.world.tried.add(pattern)
-                yield f"{path} = {shown(value)}", worst(run([one], facts)[0])
+                yield (
+                    f"{path} = {shown_value(value)}",
+                    worst_by_subject(run_placed([one], facts)[0]),
+                )

@@ -39,7 +39,7 @@ def rules_of(rules: Rules) -> tuple[Rule, ...]:
     return tuple(one for some in several for one in rules_of(some))
 
 
-def placed(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
+def placed_rules(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
     """The rules as the engine takes them, with their own settings where none are given for them."""
 
     def own(one: Rule) -> Any:
@@ -93,7 +93,7 @@ def facts_of_document(document: Mapping[str, Any], plugins: Plugins) -> Facts | 
         return None
 
 
-def run(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fault]]:
+def run_placed(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], list[Fault]]:
     """The checks and the faults of rules on facts; they are given these very facts and no copy."""
     checks, faults, *_ = run_rules(rules, facts)
     return checks, faults
@@ -126,7 +126,9 @@ def checks_of(
     """
     plugins = load_plugins() if plugins is None else plugins
     made = job if isinstance(job, Job) else job_from_dict(dict(job))
-    checks, faults = run(placed(rules, settings), facts_of(made, plugins, planned=True))
+    checks, faults = run_placed(
+        placed_rules(rules, settings), facts_of(made, plugins, planned=True)
+    )
     if faults:
         raise RuleError("; ".join(str(fault) for fault in faults))
     return checks

@@ -17,7 +17,7 @@ from signrules.plugins import Plugins
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, Fault, PlacedRule
 from signrules.testing.altered_documents import Document, Where, with_value
-from signrules.testing.run_rules import facts_of, facts_of_document, run
+from signrules.testing.run_rules import facts_of, facts_of_document, run_placed
 
 Reference = Callable[[Job, tuple[str, ...]], Mapping[str, tuple[float, float]]]
 """What should be measured, by another method: from a job and the order of its passes to low and
@@ -80,14 +80,14 @@ class Trial:
         """What a rule makes of facts of that name, worked out once."""
         key = (one.rule.name, name)
         if key not in self.cache:
-            self.cache[key] = run([one], self.facts(name))
+            self.cache[key] = run_placed([one], self.facts(name))
         found: Found = self.cache[key]
         return found
 
     def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
         """The checks of a rule on another document; None where that is no job."""
         facts = facts_of_document(document, self.world.plugins)
-        return None if facts is None else run([one], facts)[0]
+        return None if facts is None else run_placed([one], facts)[0]
 
     def facts_with(self, where: Where, value: Any) -> Facts | None:
         """Facts of the job with another value at one place; None where that is no job."""

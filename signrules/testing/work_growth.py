@@ -83,28 +83,30 @@ def copies_of(document: Mapping[str, Any], count: int) -> Document:
     made: Document = {key: value for key, value in document.items() if key not in left_out}
     for name in _ROWS:
         rows = document.get(name, ())
-        made[name] = [row for number in range(count) for row in _copied(rows, document, number)]
+        made[name] = [
+            row for number in range(count) for row in _copied_rows(rows, document, number)
+        ]
     return made
 
 
-def _copied(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
+def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
     for each in rows:
         row = copy.deepcopy(dict(each))
-        row["id"] = _named(row["id"], number)
+        row["id"] = _named_copy(row["id"], number)
         if each in document["media"]:
-            row["load"] = _named(row.get("load", "1"), number)
+            row["load"] = _named_copy(row.get("load", "1"), number)
         elif len(document["media"]) == 1:
             row.setdefault("media", document["media"][0]["id"])
         for key in _NAMES:
             if isinstance(row.get(key), list):
-                row[key] = [_named(name, number) for name in row[key]]
+                row[key] = [_named_copy(name, number) for name in row[key]]
             elif key in row:
-                row[key] = _named(row[key], number)
+                row[key] = _named_copy(row[key], number)
         if "builds" in row:
             sign, _, feature = row["builds"].rpartition(".")
-            row["builds"] = f"{_named(sign, number)}.{feature}"
+            row["builds"] = f"{_named_copy(sign, number)}.{feature}"
         yield row
 
 
-def _named(name: str, number: int) -> str:
+def _named_copy(name: str, number: int) -> str:
     return f"{name}-{number}"

@@ -14,7 +14,7 @@ from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.plugins import Plugins
-from signrules.remedies.after_change import newly_failing, worsened
+from signrules.remedies.after_change import newly_failing, worsened_checks
 from signrules.remedies.trial_budget import HEADROOM, PLANNED_PRICE
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.checks import Check
@@ -70,7 +70,8 @@ class Headroom:
 
     def __str__(self) -> str:
         return (
-            f"{self.path} is {self.value:.9g}: {_words('down', self.down)}, {_words('up', self.up)}"
+            f"{self.path} is {self.value:.9g}: {_words_of_reach('down', self.down)},"
+            f" {_words_of_reach('up', self.up)}"
         )
 
 
@@ -107,7 +108,7 @@ def headroom(
     whole = isinstance(value, int)
     live, today = Live(plugins=plugins, shop=shop, audited=False), today or datetime.date.today()
     start = live.evaluate(job, today=today)
-    fine = 1.0 if whole else resolution or _resolution(nominal)
+    fine = 1.0 if whole else resolution or _resolution_of(nominal)
     far = fine * math.floor(
         (max(10 * abs(nominal), 10.0) if within is None else within) / fine + 1e-9
     )
@@ -115,7 +116,7 @@ def headroom(
     aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), total // 2)
 
     def make(at: float) -> Job:
-        return with_number(job, path, _moved(value, at))
+        return with_number(job, path, _moved_value(value, at))
 
     def reaches(tried: _Tried) -> list[Reach]:
         return [_Search(tried, nominal, far, fine, whole, way).reach() for way in (-1, 1)]
@@ -135,11 +136,11 @@ def _demand_above_0(**stated: float | None) -> None:
             raise ValueError(f"expected {name} above 0, got {value!r}")
 
 
-def _resolution(value: float) -> float:
+def _resolution_of(value: float) -> float:
     return max(FINEST, 10.0 ** math.floor(math.log10(abs(value) / 1000) + 1e-9)) if value else 0.001
 
 
-def _moved(value: Number, nominal: float) -> Number:
+def _moved_value(value: Number, nominal: float) -> Number:
     if isinstance(value, Interval):
         return value.moved_to(nominal)
     return round(nominal) if isinstance(value, int) else nominal
@@ -197,7 +198,7 @@ class _Tried:
             return _Verdict(False, None, result.conflict.message)
         if failing := newly_failing(self.start, result):
             return _Verdict(False, None, f"judging fails: {failing[0]}")
-        worse = worsened(self.start, result)
+        worse = worsened_checks(self.start, result)
         if worse is None:
             return _Verdict(False, None, "a check of level STOP that was met can no longer be made")
         return _Verdict(False, worse[0], worse[0].message) if worse else _Verdict(True)
@@ -283,7 +284,7 @@ class _Search:
         )
 
 
-def _words(way: str, reach: Reach) -> str:
+def _words_of_reach(way: str, reach: Reach) -> str:
     ended = "" if reach.settled else ", as far as the trials went"
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"

@@ -13,20 +13,20 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from signrules.documents.json_patch import difference
+from signrules.documents.json_patch import patch_between
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
-from signrules.model.wording import counted
+from signrules.model.wording import counted_things
 from signrules.plugins import Plugins
-from signrules.remedies.after_change import holding, worsened
+from signrules.remedies.after_change import holding_checks, worsened_checks
 from signrules.remedies.alike_cases import Alike, Case
-from signrules.remedies.candidates import Change, lasting
+from signrules.remedies.candidates import Change, lasting_changes
 from signrules.remedies.finder import extra_minutes
 from signrules.remedies.trial_budget import MENDING, TrialBudget
 from signrules.remedies.trials import Progress, Trials
-from signrules.remedies.unlike_rows import candidates, candidates_for_conflict
+from signrules.remedies.unlike_rows import candidate_changes, candidates_for_conflict
 from signrules.rules.remedy import Remedy
 from signrules.shop import Shop
 
@@ -75,7 +75,7 @@ class Mended:
         fewest = "the search ended before it was known whether all of them are needed"
         if self.needed:
             fewest = "fewer would not do" if self.least else "none of them can be left out"
-        head = f"{counted(len(self.changes), 'change')} ({fewest}):"
+        head = f"{counted_things(len(self.changes), 'change')} ({fewest}):"
         return "\n".join([head, *(f"  {text}" for text in self.changes)])
 
     def to_dict(self) -> dict[str, Any]:
@@ -149,7 +149,8 @@ class _Node:
 
     def __attrs_post_init__(self) -> None:
         findings = {
-            (check.rule, check.subjects[0]): check for check in reversed(holding(self.result))
+            (check.rule, check.subjects[0]): check
+            for check in reversed(holding_checks(self.result))
         }
         object.__setattr__(self, "cases", tuple(self.alike.cases(reversed(findings.values()))))
 
@@ -187,7 +188,7 @@ class _Node:
             for change in _by_itself(candidates_for_conflict(self.result, self.alike)):
                 yield from dict.fromkeys((change, self.alike.widened(change)))
         for case in self.cases:
-            for change in _by_itself(candidates(case.lead, self.result, self.alike)):
+            for change in _by_itself(candidate_changes(case.lead, self.result, self.alike)):
                 yield self.alike.widened(change, case)
 
 
@@ -225,8 +226,8 @@ class _Search:
         return Mended(
             after,
             found.result,
-            tuple(step.words(before) for step in lasting(before, found.steps)),
-            tuple(difference(job_to_dict(before), job_to_dict(after))),
+            tuple(step.words(before) for step in lasting_changes(before, found.steps)),
+            tuple(patch_between(job_to_dict(before), job_to_dict(after))),
             needed=needed,
             least=least,
             trials=self.trials.count + 1,
@@ -266,7 +267,7 @@ class _Search:
                         # Making changes that are left untried takes long as well.
                         break
                     continue
-                if worsened(self.start.result, result) is None:
+                if worsened_checks(self.start.result, result) is None:
                     continue
                 then = _Node(result, (*node.steps, change))
                 serial += 2
@@ -289,7 +290,11 @@ class _Search:
             for step in rest:
                 job = None if job is None else step.made(job)
             result = None if job is None else self.trials.evaluated(job)
-            if result is not None and result.ok and worsened(self.start.result, result) is not None:
+            if (
+                result is not None
+                and result.ok
+                and worsened_checks(self.start.result, result) is not None
+            ):
                 node, at = _Node(result, rest), 0
             else:
                 at += 1

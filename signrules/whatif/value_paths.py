@@ -12,7 +12,7 @@ from signrules.documents.paths import path_parts
 from signrules.errors import PathError
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
-from signrules.model.wording import listed, shown
+from signrules.model.wording import listed_names, shown_value
 
 Number = int | float | Interval
 
@@ -24,9 +24,9 @@ def number_at(job: Job, path: str) -> Number:
     """
     value: Any = job
     for part in path_parts(path):
-        value = _inside(value, part, path)
+        value = _value_inside(value, part, path)
     if isinstance(value, bool) or not isinstance(value, int | float | Interval):
-        found = "nothing, for the job does not state it" if value is None else shown(value)
+        found = "nothing, for the job does not state it" if value is None else shown_value(value)
         raise PathError(f"{path}: found {found}, expected a number or a length")
     return value
 
@@ -36,15 +36,15 @@ def with_number(job: Job, path: str, value: Number) -> Job:
 
     Raises PathError, and JobError where the job cannot hold it.
     """
-    changed: Job = _with(job, path_parts(path), value, path)
+    changed: Job = _with_value_in(job, path_parts(path), value, path)
     return changed
 
 
-def _with(holder: Any, parts: list[str | int], value: Any, path: str) -> Any:
+def _with_value_in(holder: Any, parts: list[str | int], value: Any, path: str) -> Any:
     if not parts:
         return value
-    inner = _with(_inside(holder, parts[0], path), parts[1:], value, path)
-    key = _key(holder, parts[0], path)
+    inner = _with_value_in(_value_inside(holder, parts[0], path), parts[1:], value, path)
+    key = _key_in_holder(holder, parts[0], path)
     if isinstance(holder, tuple):
         # A pair is a name and its number, such as a way of locating and its error.
         element = (parts[0], inner) if _is_pairs(holder) else inner
@@ -52,14 +52,14 @@ def _with(holder: Any, parts: list[str | int], value: Any, path: str) -> Any:
     return attrs.evolve(holder, **{key: inner})
 
 
-def _inside(holder: Any, part: str | int, path: str) -> Any:
-    key = _key(holder, part, path)
+def _value_inside(holder: Any, part: str | int, path: str) -> Any:
+    key = _key_in_holder(holder, part, path)
     if isinstance(holder, tuple):
         return holder[key][1] if _is_pairs(holder) else holder[key]
     return getattr(holder, key)
 
 
-def _key(holder: Any, part: str | int, path: str) -> Any:
+def _key_in_holder(holder: Any, part: str | int, path: str) -> Any:
     """The index in a tuple or the name of an attribute that a part of a path stands for."""
     if isinstance(holder, tuple):
         names: list[Any] = [
@@ -70,18 +70,18 @@ def _key(holder: Any, part: str | int, path: str) -> Any:
         if isinstance(part, int) and part < len(holder) and not _is_pairs(holder):
             return part
         known = (
-            listed([name for name in names if name is not None])
+            listed_names([name for name in names if name is not None])
             or f"a number below {len(holder)} in brackets"
         )
-        raise PathError(f"{path}: found {shown(part)}, expected {known}")
+        raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
     names = [each.name for each in attrs.fields(type(holder))] if attrs.has(type(holder)) else []
     if isinstance(holder, Interval) or part not in names:
         known = (
             "nothing further"
             if isinstance(holder, Interval) or not names
-            else listed(names, most=40)
+            else listed_names(names, most=40)
         )
-        raise PathError(f"{path}: found {shown(part)}, expected {known}")
+        raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
     return part
 
 

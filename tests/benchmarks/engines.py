@@ -29,7 +29,7 @@ from signrules import evaluate, load_plugins
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.rules.engine import Facts, PlacedRule, run_rules
 
 PER_MM = 10**6
@@ -114,7 +114,7 @@ def two_rules(job: Job, placed: list[PlacedRule]) -> set[tuple[str, str]]:
     """The same from these two rules alone, on the replay of the job's own sequence."""
     machine = Machine(Heights(job))
     assert job.sequence is not None
-    timeline = replay(machine, [machine.index[name] for name in job.sequence], {})
+    timeline = replay_items(machine, [machine.index[name] for name in job.sequence], {})
     facts = Facts(job, timeline, (), ordered=False)
     return _broken(run_rules(placed, facts)[0])
 

@@ -29,12 +29,12 @@ from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
-from signrules.planning.bitmasks import bits
+from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import deadlock_of_stuck
 from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.plane_runs import states_of_core
-from signrules.planning.order.reduction import Reduced, reduced
+from signrules.planning.order.reduction import Reduced, reduced_problems
 from signrules.planning.order.solver import Solver
 from signrules.planning.plan import Conflict
 from signrules.planning.planner import BUDGET, plan_job
@@ -45,7 +45,7 @@ CPSAT_SECONDS = 10.0
 def problem_of(job: Job) -> tuple[Machine, Reduced]:
     """A job of stated gaps from its document on: machine and changeover problem."""
     machine = Machine(Heights(job))
-    found = reduced(machine)
+    found = reduced_problems(machine)
     assert found is not None
     return machine, found
 
@@ -141,7 +141,7 @@ def against_cpsat(report: Report, quick: bool) -> None:
                     job = rows_of_signs(passes, 6, seed)
                     machine, found = problem_of(job)
                     seconds, solved = timed(
-                        lambda m=machine: Solver(strict_of(reduced(m))).solve(BUDGET), 3
+                        lambda m=machine: Solver(strict_of(reduced_problems(m))).solve(BUDGET), 3
                     )
                     answer = fewest(strict_of(found), more(solved.cost), CPSAT_SECONDS)
                     ours.append(seconds)
@@ -302,7 +302,7 @@ def hopeless(passes: int, seed: int) -> Job:
 def conflict_of_stuck(machine: Machine, found: Reduced, stuck: int) -> Conflict:
     """A stuck set made smallest and put in words."""
     deadlock = deadlock_of_stuck(machine, found, stuck, BUDGET)
-    return conflict_in_words(machine, tuple(bits(deadlock.items)), smallest=deadlock.is_smallest)
+    return conflict_in_words(machine, tuple(bits_of(deadlock.items)), smallest=deadlock.is_smallest)
 
 
 def feasibility(report: Report, quick: bool) -> None:

@@ -27,7 +27,7 @@ from signrules.job_graphs import graph_of
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 
 ACROSS = 8
 """Signs in a row, so that a band holds as many at any size."""
@@ -83,7 +83,7 @@ def by_passes(size: int) -> dict[str, float]:
     result["sorted edges"], _ = timed(lambda: sorted_edges(job), repeats)
     result["greedy order"], order = timed(lambda: greedy_order(machine), repeats)
     result["topological order"], _ = timed(lambda: topological(machine), repeats)
-    result["replay"], _ = timed(lambda: replay(machine, order, {}), repeats)
+    result["replay"], _ = timed(lambda: replay_items(machine, order, {}), repeats)
     if size <= GRAPH_TO:
         result["graph"], graph = timed(lambda: graph_of(machine), repeats)
         result["networkx"], _ = timed(lambda: with_networkx(graph), repeats)

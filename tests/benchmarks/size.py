@@ -28,10 +28,10 @@ from signrules.job_graphs import graph_of
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay
+from signrules.physics.timeline import Timeline, replay_items
 from signrules.planning.audit import audit
-from signrules.planning.order.peeling import peel
-from signrules.planning.order.reduction import reduced, setups
+from signrules.planning.order.peeling import peel_from_end
+from signrules.planning.order.reduction import reduced_problems, setup_classes
 from signrules.planning.order.solver import Solver
 from signrules.planning.plan import Plan
 from signrules.planning.planner import plan_job
@@ -224,14 +224,14 @@ def whole_job(report: Report, quick: bool) -> None:
 
 
 def greedily(machine: Machine) -> Timeline:
-    return replay(machine, greedy_order(machine), {})
+    return replay_items(machine, greedy_order(machine), {})
 
 
 def greedy_order(machine: Machine) -> tuple[int, ...]:
     """A good order, as very many passes get it."""
-    found = setups(machine)
+    found = setup_classes(machine)
     assert found is not None
-    order = peel(machine, found.classes, found.watched).order
+    order = peel_from_end(machine, found.classes, found.watched).order
     assert order is not None
     return order
 
@@ -250,12 +250,12 @@ def growth(report: Report, quick: bool) -> None:
         stages: dict[str, float] = {
             "zones and heights": laid,
             "graph": timed(lambda m=machine: graph_of(m), repeats)[0],
-            "reduction": timed(lambda m=machine: reduced(m), repeats)[0],
+            "reduction": timed(lambda m=machine: reduced_problems(m), repeats)[0],
             "check for a safe order": timed(
                 lambda p=problem: Solver(p).stuck((1 << len(p.classes)) - 1), repeats
             )[0],
             "greedy order": timed(lambda m=machine: greedy_order(m), repeats)[0],
-            "replay": timed(lambda m=machine, o=order: replay(m, o, {}), repeats)[0],
+            "replay": timed(lambda m=machine, o=order: replay_items(m, o, {}), repeats)[0],
             "audit": timed(lambda job=job, plan=plan: audit(job, plan), repeats)[0],
             "edges of the graph (a count, no time)": float(
                 len(edges_between_passes(machine, graph_of(machine)))
@@ -385,12 +385,12 @@ def peeled(passes: int) -> str:
     ordered, _ = timed(lambda: greedy_order(Machine(Heights(job))))
     machine = Machine(Heights(job))
     order = greedy_order(machine)
-    replayed, timeline = timed(lambda: replay(machine, order, {}))
+    replayed, timeline = timed(lambda: replay_items(machine, order, {}))
     costs = Costs.of(job.printer.minutes).of_timeline(timeline)
     plan = Plan(timeline, costs, (0, 0.0), False, True)
     audited, findings = timed(lambda: audit(job, plan))
     assert findings == []
-    found = setups(machine)
+    found = setup_classes(machine)
     assert found is not None
     return f"{ordered} {replayed} {audited} {timeline.gap_settings} {found.fewest} {held_at_most()}"
 

@@ -11,7 +11,7 @@ from signrules.braille.cells import (
     DIGITS,
     LETTERS,
     NUMERIC,
-    cell,
+    cell_of_dots,
     dots_of,
     from_dots,
     name_of,
@@ -30,7 +30,7 @@ def test_dots_are_those_of_the_unicode_name(pattern):
         head, numbers = "BRAILLE PATTERN DOTS", ""
     assert head == "BRAILLE PATTERN DOTS"
     assert dots_of(pattern) == tuple(map(int, numbers))
-    assert cell(dots_of(pattern)) == pattern
+    assert cell_of_dots(dots_of(pattern)) == pattern
     assert from_dots(to_dots(pattern)) == pattern
 
 
@@ -58,7 +58,7 @@ def test_digits_are_the_letters_a_to_j():
 @pytest.mark.parametrize("dots", [(0,), (9,), (1, 12), ("1",)])
 def test_no_such_dot(dots):
     with pytest.raises(ValueError, match="dots from 1 to 8"):
-        cell(dots)
+        cell_of_dots(dots)
 
 
 @pytest.mark.parametrize("pattern", ["a", "", "⠁⠁", "\u2900", "\u27ff", "\n"])

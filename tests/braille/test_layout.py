@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import signrules
 from signrules import Area
-from signrules.braille.dot_layout import BrailleLayout, braille_layout, distance, dot_volume
+from signrules.braille.dot_layout import BrailleLayout, area_distance, braille_layout, dot_volume
 
 ADA = {"dot_spacing": 2.413, "cell_spacing": 6.5, "line_spacing": 10.1, "dot_diameter": 1.55}
 MARBURG = {"dot_spacing": 2.5, "cell_spacing": 6.0, "line_spacing": 10.0, "dot_diameter": 1.6}
@@ -123,9 +123,9 @@ def test_clear_of():
 
 
 def test_distance_of_rectangles():
-    assert distance(Area(0, 0, 2, 2), Area(5, 6, 1, 1)) == 5
-    assert distance(Area(5, 6, 1, 1), Area(0, 0, 2, 2)) == 5
-    assert distance(Area(0, 0, 2, 2), Area(2, 0, 2, 2)) == 0
+    assert area_distance(Area(0, 0, 2, 2), Area(5, 6, 1, 1)) == 5
+    assert area_distance(Area(5, 6, 1, 1), Area(0, 0, 2, 2)) == 5
+    assert area_distance(Area(0, 0, 2, 2), Area(2, 0, 2, 2)) == 0
 
 
 def test_volumes():
@@ -182,4 +182,4 @@ def test_extents_contain_every_dot_and_touch_the_outermost(text, size, at):
     assert max(y for _, y in found.dots) + radius == pytest.approx(high)
     assert found.fits(around.width, around.height)
     for area in found.areas():
-        assert distance(area, around) == 0
+        assert area_distance(area, around) == 0

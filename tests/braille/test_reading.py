@@ -22,7 +22,7 @@ from signrules.braille.contractions import (
     WORDS_OR_GROUPS,
     WORDSIGNS,
 )
-from signrules.braille.reading_back import as_read, in_words, readings
+from signrules.braille.reading_back import as_read, in_words, readings_of_word
 
 BOTH = ("contracted", "uncontracted")
 
@@ -83,7 +83,7 @@ BOTH = ("contracted", "uncontracted")
     ],
 )
 def test_contracted(cells, text):
-    assert readings(cells, "contracted")[0] == text
+    assert readings_of_word(cells, "contracted")[0] == text
 
 
 @pytest.mark.parametrize(
@@ -106,14 +106,14 @@ def test_uncontracted(cells, text):
     [("⠋⠗⠇⠽", "friendly"), ("⠁⠋⠝⠎", "afternoons"), ("⠥⠝⠝⠑⠉", "unnecessary"), ("⠛⠙⠰⠎", "goodness")],
 )
 def test_shortforms_within_longer_words(cells, text):
-    assert text in readings(cells, "contracted")
+    assert text in readings_of_word(cells, "contracted")
 
 
 @pytest.mark.parametrize(
     "cells", ["⠲", "⠠", "⠰⠰⠌", "⠼", "⠼⠗⠕⠕⠍", "⠐⠠⠍", "⠍⠠", "⣿", "⠘⠌⠑", "⠨", "⠐"]
 )
 def test_what_cannot_be_read(cells):
-    assert readings(cells, "contracted") == ()
+    assert readings_of_word(cells, "contracted") == ()
     assert in_words(f"⠁⠀{cells}", "contracted") is None
 
 
@@ -143,12 +143,12 @@ def test_numbers_of_contractions():
 @given(st.text(tuple(LETTERS.values()), min_size=1, max_size=12))
 def test_plain_letters_are_themselves_in_uncontracted_braille(cells):
     letters = {cell: letter for letter, cell in LETTERS.items()}
-    assert readings(cells, "uncontracted") == ("".join(letters[cell] for cell in cells),)
+    assert readings_of_word(cells, "uncontracted") == ("".join(letters[cell] for cell in cells),)
 
 
 @given(st.text("0123456789", min_size=1, max_size=8), st.sampled_from(BOTH))
 def test_digits(number, grade):
-    assert readings("⠼" + "".join(DIGITS[each] for each in number), grade) == (number,)
+    assert readings_of_word("⠼" + "".join(DIGITS[each] for each in number), grade) == (number,)
 
 
 @given(st.text([chr(code) for code in range(0x2800, 0x2900)], max_size=20), st.sampled_from(BOTH))

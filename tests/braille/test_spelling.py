@@ -12,13 +12,13 @@ from signrules.braille.spelling import (
     LETTER,
     NAME,
     SENTENCE,
+    capital_reasons,
     capital_words,
-    expected,
-    forms,
+    cells_of_text,
+    forms_of_text,
     joined,
     numbers_in,
     numbers_of,
-    reasons,
     words_of,
 )
 
@@ -52,7 +52,7 @@ def spell(text: str) -> str:
     ],
 )
 def test_forms(text, proper, wanted):
-    assert forms(text, proper) == wanted
+    assert forms_of_text(text, proper) == wanted
 
 
 def test_acronyms_are_spelled_out_whatever_the_translator_makes_of_them():
@@ -62,13 +62,13 @@ def test_acronyms_are_spelled_out_whatever_the_translator_makes_of_them():
         asked.append(line)
         return spell(line)
 
-    found = expected(["IT DEPARTMENT", "ROOM 3"], translate, acronyms=["IT"])
+    found = cells_of_text(["IT DEPARTMENT", "ROOM 3"], translate, acronyms=["IT"])
     assert found == ("⠠⠠⠊⠞⠀" + spell("department room 3"),)
     assert asked == ["department room 3"]
 
 
 def test_an_acronym_with_digits_keeps_its_capitals_and_goes_to_the_translator():
-    assert expected(["MRI2 LAB"], spell, acronyms=["MRI2"]) == (spell("MRI2 lab"),)
+    assert cells_of_text(["MRI2 LAB"], spell, acronyms=["MRI2"]) == (spell("MRI2 lab"),)
 
 
 # Lists of shortforms in The Rules of Unified English Braille, 2013, appendix 1, from memory: these
@@ -99,8 +99,8 @@ def test_an_acronym_that_reads_as_a_shortform_has_a_grade_1_indicator_in_contrac
     acronym,
 ):
     letters = "⠠⠠" + "".join(LETTERS[each] for each in acronym.lower())
-    assert expected([acronym], spell, acronyms=[acronym]) == ("⠰" + letters,)
-    assert expected([acronym], spell, grade="uncontracted", acronyms=[acronym]) == (letters,)
+    assert cells_of_text([acronym], spell, acronyms=[acronym]) == ("⠰" + letters,)
+    assert cells_of_text([acronym], spell, grade="uncontracted", acronyms=[acronym]) == (letters,)
 
 
 @pytest.mark.parametrize(
@@ -123,7 +123,7 @@ def test_acronyms_with_punctuation_beside_them(text, wanted):
     def translate(line):
         return "".join(signs.get(each) or spell(each) for each in line)
 
-    assert expected([text], translate, acronyms=["CD", "AB", "MRI", "CT"])[0] == wanted
+    assert cells_of_text([text], translate, acronyms=["CD", "AB", "MRI", "CT"])[0] == wanted
 
 
 def test_a_translator_that_loses_the_stand_in_is_given_the_acronym():
@@ -134,7 +134,7 @@ def test_a_translator_that_loses_the_stand_in_is_given_the_acronym():
         asked.append(line)
         return lines.get(line, "⠿")
 
-    assert expected(["(MRI) ROOM IT"], translate, acronyms=["MRI", "IT"]) == (
+    assert cells_of_text(["(MRI) ROOM IT"], translate, acronyms=["MRI", "IT"]) == (
         lines["(MRI) room"] + "⠀⠠⠠⠊⠞",
     )
     assert asked[-1] == "(MRI) room"
@@ -142,7 +142,7 @@ def test_a_translator_that_loses_the_stand_in_is_given_the_acronym():
 
 def test_an_acronym_may_have_groupsigns_in_contracted_braille_but_not_where_they_read_as_a_word():
     found = {
-        name: expected([name], spell, acronyms=[name])
+        name: cells_of_text([name], spell, acronyms=[name])
         for name in ("ENT", "STD", "INGR", "MST", "ST", "AND", "ATM")
     }
     assert found["ENT"] == ("⠠⠠⠑⠝⠞", "⠠⠠⠢⠞")
@@ -153,21 +153,21 @@ def test_an_acronym_may_have_groupsigns_in_contracted_braille_but_not_where_they
     assert found["ST"] == ("⠠⠠⠎⠞",)
     assert found["AND"] == ("⠠⠠⠁⠝⠙",)
     assert found["ATM"] == ("⠠⠠⠁⠞⠍",)
-    assert expected(["ENT"], spell, grade="uncontracted", acronyms=["ENT"]) == ("⠠⠠⠑⠝⠞",)
+    assert cells_of_text(["ENT"], spell, grade="uncontracted", acronyms=["ENT"]) == ("⠠⠠⠑⠝⠞",)
     # Between slashes they do not stand alone, and read as no word.
     slash = {"xqx/xqx": "⠭⠟⠭⠸⠌⠭⠟⠭"}.get
-    assert expected(["ST/ST"], slash, acronyms=["ST"]) == ("⠠⠠⠎⠞⠸⠌⠠⠠⠎⠞", "⠠⠠⠌⠸⠌⠠⠠⠌")
+    assert cells_of_text(["ST/ST"], slash, acronyms=["ST"]) == ("⠠⠠⠎⠞⠸⠌⠠⠠⠎⠞", "⠠⠠⠌⠸⠌⠠⠠⠌")
 
 
 def test_nobody_translates():
-    assert expected(["STOP"], lambda line: None) is None
-    assert expected(["IT", "X"], lambda line: None, acronyms=["IT"]) is None
-    assert expected(["(IT)"], lambda line: None, acronyms=["IT"]) is None
-    assert expected(["(IT)"], {"(xqx)": "⠿"}.get, acronyms=["IT"]) is None
+    assert cells_of_text(["STOP"], lambda line: None) is None
+    assert cells_of_text(["IT", "X"], lambda line: None, acronyms=["IT"]) is None
+    assert cells_of_text(["(IT)"], lambda line: None, acronyms=["IT"]) is None
+    assert cells_of_text(["(IT)"], {"(xqx)": "⠿"}.get, acronyms=["IT"]) is None
 
 
 def test_a_letter_alone_may_be_either():
-    assert expected(["ROOM 3B"], spell) == (spell("room 3b"), spell("room 3B"))
+    assert cells_of_text(["ROOM 3B"], spell) == (spell("room 3b"), spell("room 3B"))
 
 
 @pytest.mark.parametrize(
@@ -185,7 +185,7 @@ def test_a_letter_alone_may_be_either():
     ],
 )
 def test_reasons(text, wanted):
-    assert reasons(text, proper=["Lindgren"], acronyms=["IT"]) == wanted
+    assert capital_reasons(text, proper=["Lindgren"], acronyms=["IT"]) == wanted
 
 
 @pytest.mark.parametrize(
@@ -233,10 +233,10 @@ def test_each_digit(digit):
 )
 def test_forms_differ_from_the_text_in_case_alone(text, proper):
     line = " ".join(words_of(text))
-    found = forms(text, proper)
+    found = forms_of_text(text, proper)
     assert 1 <= len(found) <= 4
     for form in found:
-        assert len(form.split()) == len(line.split()) == len(reasons(text, proper=proper))
+        assert len(form.split()) == len(line.split()) == len(capital_reasons(text, proper=proper))
         assert form.casefold() == line.casefold() or not line.isascii()
 
 
@@ -251,7 +251,7 @@ def test_every_word_is_heard_by_the_translator_or_spelled_out(text, acronyms):
         asked.append(line)
         return BLANK.join("⠁" for _ in line.split())
 
-    found = expected(text, blanks, acronyms=acronyms)
+    found = cells_of_text(text, blanks, acronyms=acronyms)
     spelled = sum(word in acronyms for word in words_of(text))
     for cells in found:
         assert len(cells.split(BLANK) if cells else []) == len(words_of(text))

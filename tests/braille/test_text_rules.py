@@ -10,10 +10,10 @@ from signrules.model.passes import Area, Pass
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Level
-from signrules.rules.engine import Facts, PlacedRule, run_rules, untranslated
+from signrules.rules.engine import Facts, PlacedRule, no_translation, run_rules
 from signrules.standards.dimension_tables import Row, Standard
 
 WORDS = {
@@ -47,7 +47,7 @@ def judged(rule, sign, *standards, passes=(), translator=translate):
     machine = Machine(Heights(job))
     facts = Facts(
         machine.job,
-        replay(machine, range(len(machine.items)), {}),
+        replay_items(machine, range(len(machine.items)), {}),
         standards,
         ordered=True,
         translate=translator,
@@ -207,7 +207,7 @@ def test_text_with_an_acronym():
 
 
 def test_text_without_a_translator_says_what_to_install():
-    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗"), CONTRACTED, translator=untranslated)
+    (check,) = judged("text", sign(["STAIR"], "⠌⠁⠊⠗"), CONTRACTED, translator=no_translation)
     assert check.outcome.value == "UNASSESSED"
     assert "signrules-liblouis" in check.message
     assert check.missing.startswith("a plugin that translates 'en' to contracted braille")

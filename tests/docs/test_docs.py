@@ -18,7 +18,7 @@ from signrules import evaluate, job_from_dict, load_plugins, read_job, sample_jo
 from signrules.cli import main
 from signrules.model import Job
 from signrules.model.declared import classes_within, declared_fields, document_key
-from signrules.reports.catalogue import PARAMETERS, catalogue
+from signrules.reports.catalogue import PARAMETERS, rule_catalogue
 from signrules.reports.field_tables import page_with_fields
 from signrules.rules.checks import Level, Outcome
 from signrules.rules.declaration import READS
@@ -261,7 +261,7 @@ def test_a_sheet_nearer_than_the_head_is_long_is_struck_too():
 
 def test_the_rule_catalogue_is_what_the_rules_give():
     written = (ROOT / "docs" / "rules.md").read_text("utf-8")
-    assert written == catalogue(load_plugins()), (
+    assert written == rule_catalogue(load_plugins()), (
         "generate docs/rules.md anew, as DEVELOPERS.md says"
     )
 

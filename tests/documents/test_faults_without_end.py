@@ -25,7 +25,7 @@ from signrules.errors import (
     DocumentFault,
     JobError,
     ShopError,
-    condensed,
+    condensed_faults,
 )
 from signrules.rules.settings import settings_from
 from signrules.shop import shop_from_dict
@@ -158,9 +158,9 @@ FAULTS = st.builds(
     )
 )
 def test_condensing_loses_none_and_is_done_once(faults: list[DocumentFault]) -> None:
-    listed = condensed(faults)
+    listed = condensed_faults(faults)
     assert counted(listed) == counted(tuple(faults))
-    assert condensed(listed) == listed
+    assert condensed_faults(listed) == listed
     assert len(listed) <= MOST_LISTED
     places = [(fault.path, fault.expected) for fault in faults]
     assert all((fault.path, fault.expected) in places for fault in listed)
@@ -170,7 +170,7 @@ def test_condensing_loses_none_and_is_done_once(faults: list[DocumentFault]) -> 
 
 @given(st.lists(FAULTS, max_size=MOST_OF_A_KIND))
 def test_a_few_faults_stay_as_they_are(faults: list[DocumentFault]) -> None:
-    assert condensed(faults) == tuple(faults)
+    assert condensed_faults(faults) == tuple(faults)
 
 
 def test_more_kinds_than_can_be_listed() -> None:

@@ -21,7 +21,7 @@ from work import Name, calls_of
 from signrules.documents import job_from_dict, job_to_dict
 from signrules.documents.source_places import Places
 from signrules.documents.toml import to_toml
-from signrules.errors import DocumentFault, JobError, condensed
+from signrules.errors import DocumentFault, JobError, condensed_faults
 from signrules.model import Waiver
 from signrules.model.consistency import inconsistencies
 from signrules.model.declared import field_faults
@@ -135,7 +135,7 @@ def test_condensing_faults(kinds: int) -> None:
         faults = [
             DocumentFault(f"passes[{at}].{kind(at)}", "x", f"a {kind(at)}") for at in range(count)
         ]
-        return lambda: condensed(faults)
+        return lambda: condensed_faults(faults)
 
     few, many = (calls_of(prepared(count)) for count in (FEW, MANY))
     assert MANY < many <= MOST * few

@@ -15,7 +15,7 @@ from strategies import jobs
 
 import signrules
 from signrules import PatchError, PathError, changed
-from signrules.documents.json_patch import apply_patch, difference, parts_of, same
+from signrules.documents.json_patch import apply_patch, parts_of, patch_between, same_json
 from signrules.documents.paths import path_of, path_parts, pointer_of
 
 # RFC 6902, appendix A: document, patch, result; the numbers are those of its sections.
@@ -143,9 +143,9 @@ values = st.recursive(
 
 @given(values, values)
 def test_a_difference_makes_one_document_of_another_here_and_in_the_reference(before, after):
-    patch = difference(before, after)
-    assert same(apply_patch(before, patch), after)
-    assert same(
+    patch = patch_between(before, after)
+    assert same_json(apply_patch(before, patch), after)
+    assert same_json(
         jsonpatch.apply_patch(before, patch), after
     )  # the package jsonpatch, another implementation
 
@@ -153,13 +153,13 @@ def test_a_difference_makes_one_document_of_another_here_and_in_the_reference(be
 @given(values, values)
 def test_patches_of_the_reference_apply_here(before, after):
     patch = jsonpatch.make_patch(before, after).patch
-    assert same(apply_patch(before, patch), after)
+    assert same_json(apply_patch(before, patch), after)
 
 
 @given(jobs(), jobs())
 def test_jobs_become_each_other(one, other):
     before, after = signrules.job_to_dict(one), signrules.job_to_dict(other)
-    patch = difference(before, after)
+    patch = patch_between(before, after)
     assert signrules.job_from_dict(apply_patch(before, patch)) == other
     assert signrules.job_from_dict(jsonpatch.apply_patch(before, patch)) == other
 
@@ -169,13 +169,13 @@ def test_a_small_change_is_a_small_patch():
     before = signrules.job_to_dict(job)
     after = copy.deepcopy(before)
     after["passes"][1]["layers"] = 25
-    assert difference(before, after) == [
+    assert patch_between(before, after) == [
         {"op": "test", "path": "/passes/1/id", "value": "dots"},
         {"op": "add", "path": "/passes/1/layers", "value": 25},
     ]
     shorter = copy.deepcopy(before)
     shorter["passes"].pop(1)
-    assert difference(before, shorter) == [
+    assert patch_between(before, shorter) == [
         {"op": "test", "path": "/passes/1/id", "value": "dots"},
         {"op": "remove", "path": "/passes/1"},
     ]

@@ -32,7 +32,7 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.documents.toml import to_toml
-from signrules.reports.estimate_report import cell, estimate_csv, estimate_text
+from signrules.reports.estimate_report import csv_cell, estimate_csv, estimate_text
 from signrules.schemas import schema
 
 SCHEMA = jsonschema.Draft202012Validator(schema("estimate"))
@@ -460,10 +460,10 @@ def test_csv_reads_back(delimiter, comma):
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r=", " =", "\n=", "＝"])
 def test_no_cell_is_a_formula(start):
     """Source: OWASP, CSV Injection: a cell that begins with one of these is run by spreadsheets."""
-    shown = cell(f"{start}1+1")
+    shown = csv_cell(f"{start}1+1")
     assert shown.lstrip()[0] not in "=+-@\t\r\n＝"
-    assert cell("plain") == "plain"
-    assert cell("a=b") == "a=b"
+    assert csv_cell("plain") == "plain"
+    assert csv_cell("a=b") == "a=b"
 
 
 def split_by(text, delimiter):
@@ -502,9 +502,9 @@ def test_what_begins_no_formula_is_left_as_it_is():
         "x;y|z",
         "a,'=1",
     ):
-        assert cell(text) == text
-    assert cell("a;=1+1") == "a;'=1+1"
-    assert cell("=1") == "'=1"
+        assert csv_cell(text) == text
+    assert csv_cell("a;=1+1") == "a;'=1+1"
+    assert csv_cell("=1") == "'=1"
 
 
 @pytest.mark.parametrize(("name", "id"), PAIRS, ids=lambda text: ascii(text[:12]))
@@ -527,8 +527,8 @@ def test_hostile_names(name, id):
 
 @pytest.mark.parametrize("text", ALL, ids=lambda text: ascii(text[:12]))
 def test_cells_are_one_harmless_line(text):
-    assert harmless(cell(text))
-    assert "\n" not in cell(text)
+    assert harmless(csv_cell(text))
+    assert "\n" not in csv_cell(text)
 
 
 def test_the_command(tmp_path, capsys, monkeypatch):

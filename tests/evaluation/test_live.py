@@ -116,7 +116,7 @@ def test_live_equals_fresh(data):
 def counted(monkeypatch):
     """How often each rule is called."""
     calls = {}
-    before = engine._drafts
+    before = engine._drafts_of_subject
 
     def counting(placed, *rest):
         calls[placed.rule.name] = calls.get(placed.rule.name, 0) + 1

@@ -36,7 +36,7 @@ from signrules.model import (
 )
 from signrules.model.consistency import inconsistencies
 from signrules.model.cycles import shortest_cycle
-from signrules.model.wording import shown
+from signrules.model.wording import shown_value
 
 PRINTER = Printer(
     bed=(1000.0, 1000.0),
@@ -339,7 +339,7 @@ def test_anything_is_shown_in_short() -> None:
         None,
         1.5,
     ):
-        assert 0 < len(shown(value)) <= 60
+        assert 0 < len(shown_value(value)) <= 60
 
 
 def test_parts_that_are_none():

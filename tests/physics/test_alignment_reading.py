@@ -116,7 +116,7 @@ def test_what_is_the_same_everywhere_moves_the_step_and_not_the_tilt(places, by)
         lambda: calibration.flight_from_sweep([300, 600], [1]),
         lambda: calibration.drop_speed_from_marks(-500, 500, 1.5, 0.1, 0.1),
         lambda: calibration.drop_speed_from_step(1000, 0, 0.1),
-        lambda: calibration.tilt(0, 1, 0, 6000),
+        lambda: calibration.tilt_from_errors(0, 1, 0, 6000),
         lambda: calibration.height_tolerance(0, 1, 1),
     ],
 )
@@ -161,8 +161,10 @@ def test_a_drop_speed_comes_back_from_marks_and_from_a_step(forward, backward, d
 
 @given(st.floats(-0.5, 0.5), st.floats(-0.5, 0.5), st.floats(-1, 1), speeds, drop_speeds)
 def test_a_tilt_does_not_see_what_both_sides_share(left, right, both, carriage, drop):
-    alone = calibration.tilt(left, right, carriage, drop)
-    assert calibration.tilt(left + both, right + both, carriage, drop).rise == pytest.approx(
-        alone.rise, abs=1e-6
+    alone = calibration.tilt_from_errors(left, right, carriage, drop)
+    assert calibration.tilt_from_errors(
+        left + both, right + both, carriage, drop
+    ).rise == pytest.approx(alone.rise, abs=1e-6)
+    assert calibration.tilt_from_errors(right, left, carriage, drop).rise == pytest.approx(
+        -alone.rise
     )
-    assert calibration.tilt(right, left, carriage, drop).rise == pytest.approx(-alone.rise)

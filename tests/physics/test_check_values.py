@@ -24,7 +24,7 @@ from signrules.physics import (
     light,
     thermal,
 )
-from signrules.physics.flight import Drop, ejection_shift, fall, one_way_offset, two_way_error
+from signrules.physics.flight import Drop, drop_fall, ejection_shift, one_way_offset, two_way_error
 
 approx = pytest.approx
 PERMILLE = 1e-3
@@ -68,7 +68,9 @@ def test_how_far_off_drag_puts_a_gap_and_a_tilt():
     assert calibration.gap_from_two_gaps(0.5, error[2.0], error[2.5]) == approx(
         0.79 * 2.0, rel=0.01
     )
-    assert calibration.tilt(error[1.9], error[2.1], 800, 6000).rise == approx(1.43 * 0.2, rel=0.01)
+    assert calibration.tilt_from_errors(error[1.9], error[2.1], 800, 6000).rise == approx(
+        1.43 * 0.2, rel=0.01
+    )
     times, _ = calibration.flight_from_sweep([400, 800], [error[2.0] / 2, error[2.0]])
     assert times == approx(drop.flight_time(2.0))
 
@@ -94,9 +96,9 @@ def test_cv_10_a_drop_that_leaves_at_an_angle():
 def test_cv_11_gravity_is_nothing():
     # A lecture on the physics of an ink-jet printer (Rochester Institute of Technology): 0.11 um
     # over 3 mm at 20 m/s.
-    assert fall(3, 20_000, gravity=9.8) * 1e3 == approx(0.110, abs=5e-4)
+    assert drop_fall(3, 20_000, gravity=9.8) * 1e3 == approx(0.110, abs=5e-4)
     # 9.80665 m/s2 for 1 ms, by hand: 4.903325 um.
-    assert fall(6, 6000) * 1e3 == approx(4.903325)
+    assert drop_fall(6, 6000) * 1e3 == approx(4.903325)
 
 
 # Stokes' law and Schiller and Naumann (1933), run with a fixed-step integration of the equation of
@@ -181,10 +183,12 @@ def test_cv_19_shrinkage_in_full(density, molar_mass, bonds, percent):
 
 def test_cv_20_and_21_growth_of_acrylic():
     acrylic = Interval.exact(70)
-    assert thermal.growth(acrylic, 600, 10).nominal * 1e3 == approx(420, rel=PERMILLE)
+    assert thermal.thermal_growth(acrylic, 600, 10).nominal * 1e3 == approx(420, rel=PERMILLE)
     assert thermal.largest_warming(acrylic, 600, 0.1) == approx(2.38, abs=5e-3)
-    assert thermal.growth(acrylic, 300, 5).nominal * 1e3 == approx(105, rel=PERMILLE)
-    assert thermal.growth(Interval.exact(23), 600, 10).nominal * 1e3 == approx(138, rel=PERMILLE)
+    assert thermal.thermal_growth(acrylic, 300, 5).nominal * 1e3 == approx(105, rel=PERMILLE)
+    assert thermal.thermal_growth(Interval.exact(23), 600, 10).nominal * 1e3 == approx(
+        138, rel=PERMILLE
+    )
     assert thermal.largest_warming(Interval.exact(9), 600, 0.1) == approx(18.52, abs=5e-3)
 
 
@@ -194,8 +198,8 @@ def test_cv_22_and_23_warming():
     assert each == approx(0.953, rel=PERMILLE)
     constant = thermal.cooling_time_constant(10, 1190, 1470, 3)
     assert constant == approx(525, rel=PERMILLE)
-    assert thermal.warmth(0, each, 10, 53, constant) == approx(6.31, rel=PERMILLE)
-    assert thermal.warmth(0, each, 91, 53, constant) == approx(9.92, rel=PERMILLE)
+    assert thermal.warmth_of_sheet(0, each, 10, 53, constant) == approx(6.31, rel=PERMILLE)
+    assert thermal.warmth_of_sheet(0, each, 91, 53, constant) == approx(9.92, rel=PERMILLE)
     assert thermal.warming_of_layer(5000, 2700, 900, 3) == approx(0.686, rel=PERMILLE)
 
 
@@ -267,11 +271,11 @@ def test_cv_31_clearance_at_the_worst_and_by_root_sum_square():
 
 
 def test_cv_32_and_33_time_of_a_layer():
-    assert duration.strokes(400, 25.4, 4) == 66
+    assert duration.stroke_count(400, 25.4, 4) == 66
     stroke = duration.stroke_time(600, 50, 1000, 10_000)
     assert stroke == approx(0.80, rel=PERMILLE)
     assert 66 * stroke == approx(52.8, rel=PERMILLE)
-    assert duration.strokes(400, 54.1, 8) * stroke == approx(53.6, rel=PERMILLE)
+    assert duration.stroke_count(400, 54.1, 8) * stroke == approx(53.6, rel=PERMILLE)
 
 
 def test_cv_34_to_36_volumes_of_ink():
@@ -290,14 +294,14 @@ def test_cv_37_ultraviolet_light_past_the_shields():
 
 
 def test_cv_38_tilt():
-    found = calibration.tilt(0.0, 0.1, 1000, 7000)
+    found = calibration.tilt_from_errors(0.0, 0.1, 1000, 7000)
     assert found.rise == approx(0.350, rel=PERMILLE)
     assert math.degrees(math.atan(found.rise / 1200)) == approx(0.0167, abs=5e-5)
     # Allowing for drag of 12 pL at 2 mm, air that moves with the head: the speed is that on
     # landing.
     drop = Drop(12, 1050, 7000)
     slow = drop.speed_after(drop.flight_time(2.0))
-    assert calibration.tilt(0.0, 0.1, 1000, slow).rise == approx(0.280, abs=1e-3)
+    assert calibration.tilt_from_errors(0.0, 0.1, 1000, slow).rise == approx(0.280, abs=1e-3)
 
 
 def test_cv_39_how_level_a_bed_must_be():
@@ -321,8 +325,8 @@ def test_the_largest_warming_by_hand():
 
 
 def test_a_share_says_where_it_may_lie():
-    assert ink.share("coverage", 0.0) == 0.0
+    assert ink.share_of_one("coverage", 0.0) == 0.0
     with pytest.raises(ValueError, match=r"^coverage: expected a share from 0 to 1, got 1\.5$"):
-        ink.share("coverage", 1.5)
+        ink.share_of_one("coverage", 1.5)
     with pytest.raises(ValueError, match=r"^coverage: expected a share above 0 to 1, got 0$"):
-        ink.share("coverage", 0, zero=False)
+        ink.share_of_one("coverage", 0, zero=False)

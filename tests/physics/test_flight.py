@@ -15,11 +15,11 @@ import signrules
 from signrules import Interval
 from signrules.physics.flight import Drop, ejection_shift, one_way_offset, two_way_error
 from signrules.physics.landing import (
+    alignment_window,
     drop_of,
     landing_error,
     moving_air_error,
     still_air_error,
-    window,
 )
 
 PRINTER = signrules.job_from_dict(sign_job()).printer
@@ -193,7 +193,7 @@ def test_the_moving_end_is_twice_the_difference_of_the_integrated_flights():
 def test_a_window_holds_exactly_the_alignments_that_serve(extra, spread, tolerance, printer):
     printer = evolve(printer, base_gap=Interval.between(1.4, 1.6))
     extra = Interval.between(extra, extra + spread)
-    found = window(printer, extra, tolerance)
+    found = alignment_window(printer, extra, tolerance)
     if not found.certain:
         middle = (extra.low + extra.high) / 2
         assert landing_error(printer, extra, middle).high > tolerance * (1 - 1e-6) - 1e-6
@@ -227,11 +227,11 @@ def test_beyond_the_stop_distance_the_error_is_large_and_still_a_number():
     stop = drop_of(DRAG).stop_distance
     found = landing_error(DRAG, Interval.exact(stop + 5), 0.0)
     assert 100 < found.high < math.inf
-    assert window(DRAG, Interval.between(stop, stop + 1), 0.06).certain is False
+    assert alignment_window(DRAG, Interval.between(stop, stop + 1), 0.06).certain is False
 
 
 def test_constant_speed_stays_exact():
-    found = window(PRINTER, Interval.exact(0.7), 0.06)
+    found = alignment_window(PRINTER, Interval.exact(0.7), 0.06)
     assert (found.low, found.high) == pytest.approx((0.7 - 0.225, 0.7 + 0.225))
 
 

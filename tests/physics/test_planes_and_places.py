@@ -14,7 +14,7 @@ from signrules.model import Area, Gap, HeadAboveBed, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Move
 from signrules.physics.standing import Standing
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.physics.zones import zones_of
 
 approx = pytest.approx
@@ -195,8 +195,8 @@ def test_ink_underneath_may_lift_a_sheet_and_may_not():
 
 def test_replays_with_other_moves_do_not_show_the_same():
     machine = machine_of(sign_job())
-    one = replay(machine, (0, 1, 2), {})
-    assert one.shows_the_same(replay(machine, (0, 1, 2), {}))
+    one = replay_items(machine, (0, 1, 2), {})
+    assert one.shows_the_same(replay_items(machine, (0, 1, 2), {}))
     moved = evolve(one, moves=((1, Move("1", "unload")),))
     assert not one.shows_the_same(moved)
     assert not moved.shows_the_same(one)
@@ -210,7 +210,7 @@ def test_the_same_gap_over_the_build_up_is_kept_from_pass_to_pass():
     del pass_of(document, "dots")["builds"]
     document["passes"].append(pass_of(document, "ink-on-dots") | {"id": "again"})
     machine = machine_of(document)
-    played = replay(machine, (0, 1, 2, 3), {})
+    played = replay_items(machine, (0, 1, 2, 3), {})
     assert played.printings[3].plane.key == played.printings[2].plane.key
     assert played.printings[3].clearance.low == approx(1.5 - 2 * 0.01)
     assert played.gap_settings == 3
@@ -229,7 +229,7 @@ def test_a_replay_follows_what_stands_and_never_reckons_it_from_the_start(monkey
     monkeypatch.setattr(
         "signrules.physics.heights.Standing", lambda *given: made.append(given) or Standing(*given)
     )
-    played = replay(machine, machine.declared_order(), {})
+    played = replay_items(machine, machine.declared_order(), {})
     assert played.gap_settings == 1
     assert len(made) == 1
 

@@ -25,7 +25,7 @@ from signrules.physics import (
 )
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 
 sizes = st.floats(1, 2000)
 coefficients = st.floats(1, 200)
@@ -34,17 +34,19 @@ coefficients = st.floats(1, 200)
 @given(coefficients, sizes, st.floats(-50, 50))
 def test_growth_is_nothing_at_the_point_that_stays_put(expansion, distance, warming):
     alone = Interval.exact(expansion)
-    assert thermal.growth(alone, 0.0, warming).high == 0
-    there = thermal.growth(alone, distance, warming)
-    assert thermal.growth(alone, 2 * distance, warming).high == pytest.approx(2 * there.high)
-    assert thermal.growth(alone, distance, -warming) == there
+    assert thermal.thermal_growth(alone, 0.0, warming).high == 0
+    there = thermal.thermal_growth(alone, distance, warming)
+    assert thermal.thermal_growth(alone, 2 * distance, warming).high == pytest.approx(
+        2 * there.high
+    )
+    assert thermal.thermal_growth(alone, distance, -warming) == there
 
 
 @given(coefficients, st.floats(0, 100), sizes, st.floats(0.01, 1))
 def test_the_largest_warming_uses_up_the_tolerance(low, spread, distance, tolerance):
     expansion = Interval.between(low, low + spread)
     most = thermal.largest_warming(expansion, distance, tolerance)
-    assert thermal.growth(expansion, distance, most).high == pytest.approx(tolerance)
+    assert thermal.thermal_growth(expansion, distance, most).high == pytest.approx(tolerance)
 
 
 @given(st.floats(0, 5), st.integers(0, 200), st.floats(1, 500), st.floats(50, 5000))
@@ -52,12 +54,14 @@ def test_warmth_is_that_of_layer_after_layer(each, layers, period, constant):
     warm = 0.0
     for _ in range(layers):
         warm = warm * math.exp(-period / constant) + each
-    assert thermal.warmth(0.0, each, layers, period, constant) == pytest.approx(warm, abs=1e-9)
-    half = thermal.warmth(0.0, each, layers // 2, period, constant)
-    assert thermal.warmth(half, each, layers - layers // 2, period, constant) == pytest.approx(
+    assert thermal.warmth_of_sheet(0.0, each, layers, period, constant) == pytest.approx(
         warm, abs=1e-9
     )
-    assert thermal.warmth(0.0, each, layers, 0.0, constant) == pytest.approx(each * layers)
+    half = thermal.warmth_of_sheet(0.0, each, layers // 2, period, constant)
+    assert thermal.warmth_of_sheet(
+        half, each, layers - layers // 2, period, constant
+    ) == pytest.approx(warm, abs=1e-9)
+    assert thermal.warmth_of_sheet(0.0, each, layers, 0.0, constant) == pytest.approx(each * layers)
 
 
 @given(st.floats(0.1, 60), st.floats(0.1, 60), st.floats(50, 5000))
@@ -114,8 +118,8 @@ def test_a_layer_comes_back_from_dots(heights, layers):
     found = ink.layer_from_dots(heights, layers)
     assert (found.low, found.high) == pytest.approx((min(heights) / layers, max(heights) / layers))
     assert found.nominal == pytest.approx(sum(heights) / len(heights) / layers)
-    assert ink.spread([0.5, *[0.5] * len(heights)]) == pytest.approx(0)
-    assert ink.spread([0.4, 0.6]) == pytest.approx(math.sqrt(0.02))
+    assert ink.sample_deviation([0.5, *[0.5] * len(heights)]) == pytest.approx(0)
+    assert ink.sample_deviation([0.4, 0.6]) == pytest.approx(math.sqrt(0.02))
 
 
 @given(sizes, st.floats(0.001, 2), st.floats(0.05, 1), st.floats(0, 0.9))
@@ -149,15 +153,15 @@ def test_distances_from_the_point_that_stays_put():
 
 @given(st.floats(1, 2000), st.floats(1, 100), st.integers(1, 16))
 def test_strokes_cover_the_print(height, swath, passes):
-    count = duration.strokes(height, swath, passes)
+    count = duration.stroke_count(height, swath, passes)
     advance = swath / passes
     assert (count - passes + 1) * advance >= height - 1e-4
     assert (count - passes) * advance < height
 
 
 def test_the_lowest_print_takes_a_stroke():
-    assert duration.strokes(1e-3, 2000, 1) == 1
-    assert duration.strokes(1e-7, 10, 4) == 4
+    assert duration.stroke_count(1e-3, 2000, 1) == 1
+    assert duration.stroke_count(1e-7, 10, 4) == 4
 
 
 def test_one_way_printing_pays_for_its_empty_returns():
@@ -197,16 +201,16 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
 @pytest.mark.parametrize(
     "wrong",
     [
-        lambda: thermal.growth(Interval.exact(-1), 1, 1),
-        lambda: thermal.growth(Interval.exact(1), -1, 1),
+        lambda: thermal.thermal_growth(Interval.exact(-1), 1, 1),
+        lambda: thermal.thermal_growth(Interval.exact(1), -1, 1),
         lambda: thermal.largest_warming(Interval.exact(70), 600, -0.1),
         lambda: thermal.warming_of_layer(-1, 1, 1, 1),
         lambda: thermal.warming_of_layer(1, 1, 0, 1),
         lambda: thermal.cooling_time_constant(0, 1, 1, 1),
-        lambda: thermal.warmth(0, 1, -1, 1, 1),
-        lambda: thermal.warmth(0, 1, 1, -1, 1),
-        lambda: thermal.warmth(0, 1, 1, 1, 0),
-        lambda: thermal.warmth(0, 1, 1, 1, -5),
+        lambda: thermal.warmth_of_sheet(0, 1, -1, 1, 1),
+        lambda: thermal.warmth_of_sheet(0, 1, 1, -1, 1),
+        lambda: thermal.warmth_of_sheet(0, 1, 1, 1, 0),
+        lambda: thermal.warmth_of_sheet(0, 1, 1, 1, -5),
         lambda: thermal.cooling_time(1, 1, 0),
         lambda: thermal.bow_from_heat(70, 5, 600, 0),
         lambda: thermal.restraint_force(0, 70, 10, 400, 3),
@@ -223,7 +227,7 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: ink.layers_for(0.8, 5e-324),
         lambda: ink.layer_from_dots([], 1),
         lambda: ink.layer_from_dots([0.7], 0),
-        lambda: ink.spread([0.7]),
+        lambda: ink.sample_deviation([0.7]),
         lambda: ink.full_shrinkage(0, 100, 1),
         lambda: ink.cap_volume(1.5, 0),
         lambda: ink.cap_limit(0),
@@ -234,8 +238,8 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: ink.volume_of_drops(1, -1, 4),
         lambda: calibration.gap_from_two_gaps(0.5, -0.1, 0.1),
         lambda: measured.measured_dots([0.7, math.nan]),
-        lambda: duration.strokes(400, 25.4, 0),
-        lambda: duration.strokes(0, 25.4, 4),
+        lambda: duration.stroke_count(400, 25.4, 0),
+        lambda: duration.stroke_count(0, 25.4, 4),
         lambda: duration.stroke_time(600, -1, 1000, 10_000),
         lambda: light.uva_exposure_time(0),
     ],
@@ -254,7 +258,7 @@ def test_a_printer_that_states_no_times_gives_no_warmth():
 
 def test_an_uncertainty_below_nothing():
     with pytest.raises(ValueError, match="uncertainty: expected at least 0 mm, got -1"):
-        calibration.tilt(0.1, 0.2, 800.0, 6000.0, uncertainty=-1)
+        calibration.tilt_from_errors(0.1, 0.2, 800.0, 6000.0, uncertainty=-1)
 
 
 def test_ink_that_is_added_before_anybody_looks():
@@ -269,4 +273,4 @@ def test_ink_that_is_added_before_anybody_looks():
 
 def test_nothing_done_takes_no_steps():
     machine = Machine(Heights(signrules.job_from_dict(sign_job())))
-    assert replay(machine, (), {}).steps == ()
+    assert replay_items(machine, (), {}).steps == ()

@@ -7,7 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from signrules.model.passes import Area
-from signrules.physics.upright import apart, around, inside_by, tallest_stretch, upright
+from signrules.physics.upright import (
+    bounding_area,
+    distance_apart,
+    inside_by,
+    tallest_stretch,
+    upright_area,
+)
 
 whole = st.integers(-50, 50).map(float)
 sides = st.integers(1, 40).map(float)
@@ -31,7 +37,7 @@ def test_a_turned_area_is_what_turning_its_corners_gives(area, top):
     expected = area
     for _ in range(TURNS[top]):
         expected = quarter(expected)
-    assert upright(area, top) == expected
+    assert upright_area(area, top) == expected
 
 
 @pytest.mark.parametrize(
@@ -44,7 +50,7 @@ def test_a_turned_area_is_what_turning_its_corners_gives(area, top):
     ],
 )
 def test_what_lies_nearer_to_the_top_gets_the_larger_y(top, above):
-    assert upright(above, top).y == upright(Area(0, 0, 5, 5), top).y + 10
+    assert upright_area(above, top).y == upright_area(Area(0, 0, 5, 5), top).y + 10
 
 
 @pytest.mark.parametrize(
@@ -73,7 +79,7 @@ def test_the_tallest_stretch_is_that_of_a_raster(areas):
 
 @given(st.lists(rectangles, min_size=1, max_size=5))
 def test_the_rectangle_around_some_holds_them_and_touches_them(areas):
-    box = around(areas)
+    box = bounding_area(areas)
     assert min(inside_by(area, box) for area in areas) == 0
     assert {min(a.x for a in areas), min(a.y for a in areas)} <= {box.x, box.y}
     assert all(inside_by(area, box) >= 0 for area in areas)
@@ -85,8 +91,8 @@ def test_areas_that_are_apart_share_no_point_and_others_do(one, other):
         ys = range(int(area.y), int(area.y + area.height))
         return {(x, y) for x in range(int(area.x), int(area.x + area.width)) for y in ys}
 
-    assert (apart(one, other) < 0) == bool(cells(one) & cells(other))
-    assert apart(one, other) == apart(other, one)
+    assert (distance_apart(one, other) < 0) == bool(cells(one) & cells(other))
+    assert distance_apart(one, other) == distance_apart(other, one)
 
 
 @pytest.mark.parametrize(

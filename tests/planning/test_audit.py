@@ -13,7 +13,7 @@ import signrules
 from signrules import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.planner import plan_job
 
 
@@ -125,7 +125,7 @@ def test_planted_faults_are_found(change, said):
 def test_an_order_that_strikes_is_found():
     job, plan = planned()
     machine = plan.timeline.machine
-    struck = replay(machine, [1, 2, 3, 0], {})
+    struck = replay_items(machine, [1, 2, 3, 0], {})
     found = signrules.audit(job, evolve(plan, timeline=struck))
     assert any("the head is left 0.76" in finding for finding in found)
     assert any("ground" in finding and "done before" in finding for finding in found)
@@ -136,7 +136,7 @@ def test_an_open_gap_that_cannot_be_set_is_found():
     del pass_of(document, "ground")["gap"]
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
-    odd = replay(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(0.33))})
+    odd = replay_items(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(0.33))})
     assert any(
         "cannot set 0.33 mm" in finding
         for finding in signrules.audit(job, evolve(plan, timeline=odd))
@@ -229,7 +229,7 @@ def test_a_throw_beyond_the_reach_is_found():
     job = signrules.job_from_dict(document)
     plan = plan_job(Machine(Heights(job))).plan
     # 1.5 mm from the plate and 3 mm more; the drops reach 4 mm.
-    far = replay(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(3.0))})
+    far = replay_items(plan.timeline.machine, plan.timeline.order, {0: Gap(Interval.exact(3.0))})
     found = signrules.audit(job, evolve(plan, timeline=far))
     assert "ground: the throw of 4.500000 mm is more than the drops reach" in found
 

@@ -29,7 +29,7 @@ from strategies import jobs
 
 from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay
+from signrules.physics.timeline import Timeline, replay_items
 from signrules.planning.gaps.kept_planes import kept_by_one
 from signrules.planning.order.bounds import Head, LeastLeft
 from signrules.planning.order.next_items import NextItems, State
@@ -239,7 +239,7 @@ def test_at_most_one_keeps_its_plane(job):
     event(f"groups: {len(groups)}")
     is_no_more_than_the_cheapest(job)
     for order in orders_of(machine) if groups else ():
-        timeline = replay(machine, order, {})
+        timeline = replay_items(machine, order, {})
         if not trouble_of_steps(machine, timeline):
             for group in groups:
                 anew = [at for at in group.members if _is_set_anew(timeline, at)]

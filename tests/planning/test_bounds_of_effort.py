@@ -11,14 +11,14 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
-from signrules.planning.order.peeling import peel
-from signrules.planning.order.reduction import setups
+from signrules.planning.order.peeling import peel_from_end
+from signrules.planning.order.reduction import setup_classes
 
 
 def unsafe(machine, order, gaps):
-    timeline = replay(machine, order, gaps)
+    timeline = replay_items(machine, order, gaps)
     least = machine.job.printer.min_clearance
     return [
         at
@@ -49,10 +49,10 @@ def test_the_next_load_may_go_on_with_the_gap_of_the_last():
         for extra in (0, 1)
     ]
     machine = Machine(Heights(signrules.job_from_dict(document)))
-    kinds = setups(machine)
-    peeled = peel(machine, kinds.classes, kinds.watched)
+    kinds = setup_classes(machine)
+    peeled = peel_from_end(machine, kinds.classes, kinds.watched)
     assert sorted(peeled.order) == [0, 1, 2, 3]
-    timeline = replay(machine, peeled.order, {})
+    timeline = replay_items(machine, peeled.order, {})
     assert (timeline.gap_settings, timeline.loads) == (3, 2)
 
 

@@ -18,7 +18,7 @@ from signrules.physics.machine import Machine
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.plane_runs import order_of_runs
-from signrules.planning.order.reduction import reduced
+from signrules.planning.order.reduction import reduced_problems
 from signrules.planning.planner import plan_job
 from signrules.planning.setup_cost import Costs
 
@@ -65,7 +65,7 @@ def test_the_changeover_core_alone(job):
     search mends it.
     """
     machine = front_up(Machine(Heights(job)))
-    problem = reduced(machine)
+    problem = reduced_problems(machine)
     if problem is None:
         return
     runs = order_of_runs(problem, 100_000)

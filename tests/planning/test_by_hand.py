@@ -11,10 +11,10 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules.model import Gap, Interval
-from signrules.model.wording import joined
+from signrules.model.wording import joined_names
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.audit import audit
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.safety import Safety
@@ -25,9 +25,14 @@ from signrules.planning.gaps.cheapest import _Programme
 from signrules.planning.gaps.order_walk import Places
 from signrules.planning.gaps.plane_reaches import fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts
-from signrules.planning.order.changeover import Changeover, all_behind, closed, transposed
-from signrules.planning.order.reduction import reduced
-from signrules.planning.order.settling import _sides
+from signrules.planning.order.changeover import (
+    Changeover,
+    all_behind,
+    closed_costs,
+    transposed_masks,
+)
+from signrules.planning.order.reduction import reduced_problems
+from signrules.planning.order.settling import _sides_of_move
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.step_search import StepSearch
 from signrules.planning.order.step_trouble import trouble_of_steps
@@ -75,7 +80,11 @@ def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_l
 
 
 def test_names_are_listed_as_in_a_sentence():
-    assert [joined(list(names)) for names in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
+    assert [joined_names(list(names)) for names in ("a", "ab", "abc")] == [
+        "a",
+        "a and b",
+        "a, b and c",
+    ]
 
 
 def apart_at(gaps):
@@ -148,13 +157,13 @@ def test_fronts_come_before_the_flip_and_backs_after_it():
         for m, side in [("a", "front"), ("a", "back"), ("b", "front")]
     ]
     document["handling"] = [{"id": "turn", "does": "flip", "media": "a", "locates_by": "pins"}]
-    found = {astuple(one)[:2] for one in _sides(machine_of(document), [3])}
+    found = {astuple(one)[:2] for one in _sides_of_move(machine_of(document), [3])}
     assert found == {(0, 3), (3, 1)}
 
 
 def test_a_change_by_way_of_a_third_class_may_be_cheaper():
     # From 0 to 1 by way of 2: 1 + 1 instead of 5. The start in 1 by way of 2: 3 + 1 instead of 9.
-    best, first = closed([[0, 5, 1], [5, 0, 5], [5, 1, 0]], [3, 9, 3])
+    best, first = closed_costs([[0, 5, 1], [5, 0, 5], [5, 1, 0]], [3, 9, 3])
     assert best[0] == (0, 2, 1)
     assert first == (3, 4, 3)
 
@@ -167,7 +176,7 @@ def test_loads_that_lie_apart_are_not_stuck():
     document["passes"] = [
         {"id": f"p{m}", "ink": "black", "media": m, "gap": {"extra": 0}} for m in "ab"
     ]
-    problem = reduced(machine_of(document)).strict
+    problem = reduced_problems(machine_of(document)).strict
     assert len(set(problem.groups)) == 2
     assert Solver(problem).stuck(0b11) == 0
 
@@ -194,7 +203,7 @@ def test_what_comes_behind_comes_behind_for_all_before():
     problem = Changeover(
         (0, 0, 0, 0), (0, 0, 0, 0), (0b0010, 0b0100, 0, 0), ((), (), (), ()), ((0,),), (1,)
     )
-    assert all_behind(problem.after, transposed(problem.after)) == [0b0110, 0b0100, 0, 0]
+    assert all_behind(problem.after, transposed_masks(problem.after)) == [0b0110, 0b0100, 0, 0]
 
 
 @pytest.mark.parametrize(("bow", "safe"), [("0 mm", True), ("0.05 mm", True), ("0.2 mm", False)])
@@ -218,7 +227,7 @@ def test_the_audit_holds_a_plan_to_every_precedence():
     machine = machine_of(sign_job())
     plan = plan_job(machine).plan
     assert audit(machine.job, plan) == []
-    turned = evolve(plan, timeline=replay(machine, [2, 1, 0], {}))
+    turned = evolve(plan, timeline=replay_items(machine, [2, 1, 0], {}))
     assert any(
         fault.startswith("ink-on-dots is done before dots: ")
         for fault in audit(machine.job, turned)
@@ -310,7 +319,7 @@ def test_a_plane_that_may_come_out_like_another_is_not_counted_in_the_bound():
     )
     document["passes"] = passes
     machine = machine_of(document)
-    problem = reduced(machine)
+    problem = reduced_problems(machine)
     assert problem.strict is not problem.loose
     plan = plan_job(machine).plan
     # Three set-ups, of which the third may come out like the second, over all of the dots (0.78 +
@@ -473,7 +482,7 @@ def test_the_reduction_keeps_nothing_ready_of_what_it_asks_for_once():
     machine = Machine(
         Heights(evolve(job, passes=tuple(evolve(item, gap=gap) for item in job.passes)))
     )
-    assert reduced(machine).strict.classes == (0,) * 60
+    assert reduced_problems(machine).strict.classes == (0,) * 60
     assert machine.heights._recent.cache_info().currsize <= 2
 
 
@@ -496,9 +505,9 @@ def test_a_job_whose_neighbour_is_turned_over_is_left_to_the_search_where_that_m
         {"id": f"p{m}", "ink": "black", "media": m, "gap": {"extra": 0}} for m in "ab"
     ]
     document["passes"][0].update({"ink": "clear", "layers": layers, "gap": {"extra": 1.5}})
-    assert reduced(machine_of(document)).strict is not None
+    assert reduced_problems(machine_of(document)).strict is not None
     document["handling"] = [{"id": "over", "does": "flip", "media": "a", "after": ["pa"]}]
-    assert (reduced(machine_of(document)).strict is not None) is strict
+    assert (reduced_problems(machine_of(document)).strict is not None) is strict
 
 
 def test_a_gap_over_the_build_up_leaves_room_for_the_bow():
@@ -566,7 +575,7 @@ def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
     machine = machine_of(document)
     declared = machine.declared_order()
     assert Attempts(machine).of_order(declared) is None
-    trouble = trouble_of_steps(machine, replay(machine, declared, {}))
+    trouble = trouble_of_steps(machine, replay_items(machine, declared, {}))
     assert trouble == "ground would be left 0.760 mm of the 1 mm that it needs"
     assert plan_job(machine).plan.order[0] == "ground"
 

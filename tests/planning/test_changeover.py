@@ -11,10 +11,10 @@ import pytest
 import sop
 from attrs import evolve
 
-from signrules.planning.bitmasks import bits
+from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.shrinking import closed_part
 from signrules.planning.order import solver
-from signrules.planning.order.changeover import Bar, Changeover, Stack, closed
+from signrules.planning.order.changeover import Bar, Changeover, Stack, closed_costs
 from signrules.planning.order.solver import Solver
 
 
@@ -25,7 +25,7 @@ def stack(chance: random.Random, count: int) -> Stack:
 
 def weighs_too_much(bar: Bar, standing: int) -> bool:
     return any(
-        sum(weight for weight, mask in one.weights for item in bits(mask & standing)) > bar.most
+        sum(weight for weight, mask in one.weights for item in bits_of(mask & standing)) > bar.most
         for one in bar.stacks
     )
 
@@ -56,7 +56,7 @@ def problem(chance: random.Random) -> Changeover:
         tuple(chance.randrange(groups) for _ in range(count)),
         tuple(after),
         tuple(bars),
-        *closed(cost, start),
+        *closed_costs(cost, start),
     )
 
 
@@ -113,7 +113,7 @@ def test_a_stuck_set_is_a_proof():
         one = problem(chance)
         one = evolve(one, groups=(0,) * len(one.classes))
         stuck = Solver(one).stuck((1 << len(one.classes)) - 1)
-        for item in bits(stuck):
+        for item in bits_of(stuck):
             rest = stuck ^ 1 << item
             assert one.after[item] & rest or any(
                 weighs_too_much(bar, stuck) for bar in one.bars[item]
@@ -240,7 +240,9 @@ def test_where_each_class_comes_once_the_bound_is_the_cost_before_anything_is_se
     """Each class takes a setting of 2, and none of its items need wait for another class."""
     count = len(classes)
     cost = [[2 * (a != b) for b in range(3)] for a in range(3)]
-    one = Changeover(classes, (0,) * count, (0,) * count, ((),) * count, *closed(cost, [2] * 3))
+    one = Changeover(
+        classes, (0,) * count, (0,) * count, ((),) * count, *closed_costs(cost, [2] * 3)
+    )
     solved = Solver(one).solve(0)
     assert cost_of(one, solved.order) == solved.cost == solved.bound == 2 * len(set(classes))
 
@@ -248,6 +250,8 @@ def test_where_each_class_comes_once_the_bound_is_the_cost_before_anything_is_se
 def test_groups_that_each_need_the_other_between():
     # Items 0 and 2 of one group, item 1 of another, in the order 0, 1, 2: no group comes and goes
     # once.
-    one = Changeover((0, 0, 0), (0, 1, 0), (0, 1 << 0, 1 << 1), ((), (), ()), *closed([[0]], [1]))
+    one = Changeover(
+        (0, 0, 0), (0, 1, 0), (0, 1 << 0, 1 << 1), ((), (), ()), *closed_costs([[0]], [1])
+    )
     found = Solver(one).solve(1_000)
     assert found.order is None

@@ -18,8 +18,8 @@ import signrules
 from signrules.model import Gap, Interval, Spacers
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import Heights
-from signrules.physics.machine import Machine, clears
-from signrules.physics.timeline import KEEP, replay
+from signrules.physics.machine import Machine, clears_head
+from signrules.physics.timeline import KEEP, replay_items
 from signrules.planning.gaps import cheapest
 from signrules.planning.gaps.cheapest import NARROW, WAYS_A_STATE, CheapestGaps, cheapest_gaps
 from signrules.planning.setup_cost import Costs
@@ -43,7 +43,7 @@ def with_reach(job, most):
 
 def rank_of(machine, order, choices):
     """How many passes of an order strike or throw too far, and what the set-up of it weighs."""
-    timeline = replay(machine, order, choices)
+    timeline = replay_items(machine, order, choices)
     _, weight = Costs.of(machine.job.printer.minutes).of_timeline(timeline)
     unsafe = sum(is_unsafe(machine, at, printing) for at, printing in timeline.printings.items())
     return unsafe, weight - Costs.of(machine.job.printer.minutes).weight(timeline.loads, 0, 0)
@@ -52,7 +52,7 @@ def rank_of(machine, order, choices):
 def is_unsafe(machine, at, printing):
     """Whether a pass comes too near, or throws too far from a gap that is left open."""
     printer = machine.job.printer
-    if not clears(printing.clearance.low, printer.min_clearance):
+    if not clears_head(printing.clearance.low, printer.min_clearance):
         return True
     if machine.job.passes[at].gap is not None or printer.max_throw is None:
         return False
@@ -94,7 +94,7 @@ def test_a_plane_is_kept_for_a_stated_gap_at_its_height():
         machine = Machine(Heights(evolve(job, passes=(job.passes[0], second, *job.passes[2:]))))
         choices = cheapest_gaps(machine, (0, 1))
         assert choices[0].extra.nominal == extra
-        assert replay(machine, (0, 1), choices).gap_settings == 1
+        assert replay_items(machine, (0, 1), choices).gap_settings == 1
 
 
 def test_where_nothing_is_open_nothing_is_searched(monkeypatch):
@@ -129,8 +129,8 @@ def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
     order = (1,)
     choices = cheapest_gaps(machine, order)
     left = {
-        gap: replay(machine, order, {1: gap}).printings[1].clearance.low
+        gap: replay_items(machine, order, {1: gap}).printings[1].clearance.low
         for gap in every_open_gap(machine.job.printer)
     }
-    assert replay(machine, order, choices).printings[1].clearance.low == max(left.values())
+    assert replay_items(machine, order, choices).printings[1].clearance.low == max(left.values())
     assert max(left.values()) < machine.job.printer.min_clearance

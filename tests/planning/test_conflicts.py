@@ -11,7 +11,7 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.conflict.conflict_words import NOT_SMALLEST, _against
+from signrules.planning.conflict.conflict_words import NOT_SMALLEST, _what_is_against
 from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.step_search import StepSearch
@@ -157,7 +157,7 @@ def test_of_very_many_that_are_stuck_it_is_proven():
 
 def test_a_pass_against_which_nothing_stands_by_itself():
     # No edge, strike, side or registration: only what the others need then is in the way.
-    assert _against(in_a_row(2, registers_to=[]), [0, 1], 0) == (
+    assert _what_is_against(in_a_row(2, registers_to=[]), [0, 1], 0) == (
         "p0 can only come after the others, which leaves one of them no place."
     )
 

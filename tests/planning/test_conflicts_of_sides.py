@@ -12,7 +12,7 @@ from reference import BruteForce
 from scenario import sign_job
 
 import signrules
-from signrules.planning.conflict.conflict_words import _against
+from signrules.planning.conflict.conflict_words import _what_is_against
 
 TURN = {"id": "turn", "does": "flip", "locates_by": "pins"}
 LATE = "back can only be printed after that: the back lies down until then."
@@ -107,11 +107,11 @@ def test_two_flips_that_leave_the_back_down():
 def test_what_a_flip_is_told_that_nothing_waits_for():
     """What registers is parted by it; where nothing registers either, it merely has no place."""
     job = job_of(on("front", "one"), on("front", "two"), handling=[TURN])
-    assert _against(machine_of(job), [0, 1, 2], 2) == (
+    assert _what_is_against(machine_of(job), [0, 1, 2], 2) == (
         "turn can only come after the others, which leaves one of them no place."
     )
     tied = evolve(job, passes=tuple(evolve(item, registers_to=None) for item in job.passes))
-    assert _against(machine_of(tied), [0, 1, 2], 2) == (
+    assert _what_is_against(machine_of(tied), [0, 1, 2], 2) == (
         "turn moves the sheet while passes still have to register."
     )
 
@@ -119,7 +119,7 @@ def test_what_a_flip_is_told_that_nothing_waits_for():
 def test_handling_that_must_come_before_handling_is_neither_late_nor_early():
     wait = {"id": "wait", "does": "pause", "after": ["turn"]}
     machine = machine_of(job_of(on("front"), handling=[TURN, wait]))
-    assert _against(machine, [1, 2], 1) == (
+    assert _what_is_against(machine, [1, 2], 1) == (
         "turn must come before wait: wait is declared to come after turn."
     )
 

@@ -18,7 +18,7 @@ from strategies import jobs
 from signrules.model import Gap, Interval, Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.order.reduction import reduced
+from signrules.planning.order.reduction import reduced_problems
 from signrules.planning.order.solver import Solver
 from signrules.planning.planner import plan_job
 
@@ -65,7 +65,7 @@ def agree(job: Job) -> bool:
     from benchmarks.cpsat import fewest
 
     machine = Machine(Heights(job))
-    both = reduced(machine)
+    both = reduced_problems(machine)
     if both is None:
         return False
     problem = both.strict

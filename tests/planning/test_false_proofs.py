@@ -30,7 +30,7 @@ from signrules.model import (
     Printer,
     Spacers,
 )
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.order.step_search import StepSearch
 from signrules.planning.planner import plan_job
@@ -209,7 +209,7 @@ def test_a_state_is_looked_at_again_at_less_cost():
     found = StepSearch(machine).cheapest(10_000)
     assert found.ended
     assert found.bound == (1, 3)
-    timeline = replay(machine, found.order, found.choices)
+    timeline = replay_items(machine, found.order, found.choices)
     assert Costs.of(printer.minutes).of_timeline(timeline) == (1, 3)
 
 

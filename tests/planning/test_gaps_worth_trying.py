@@ -31,10 +31,10 @@ from signrules.model import (
     Pass,
     Printer,
 )
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.gaps import candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
-from signrules.planning.order.canonical import canonical
+from signrules.planning.order.canonical import canonical_machine
 from signrules.planning.order.step_search import Searched, StepSearch
 from signrules.planning.setup_cost import Costs
 
@@ -81,7 +81,9 @@ def cheapest(job: Job, few: int | None = None) -> Searched:
     with pytest.MonkeyPatch.context() as patch:
         if few is not None:
             patch.setattr(candidates, "FEW_EXTRAS", few)
-        return StepSearch(canonical(machine_of(job)).machine, thorough=True).cheapest(ENOUGH)
+        return StepSearch(canonical_machine(machine_of(job)).machine, thorough=True).cheapest(
+            ENOUGH
+        )
 
 
 def costs_the_same_with_every_extra(job: Job) -> None:
@@ -248,7 +250,7 @@ def cost_with(job: Job, order: tuple[int, ...]) -> tuple[int, float]:
     them.
     """
     machine = machine_of(job)
-    timeline = replay(machine, order, cheapest_gaps(machine, order, ways=ENOUGH))
+    timeline = replay_items(machine, order, cheapest_gaps(machine, order, ways=ENOUGH))
     unsafe = 0
     for at, printing in timeline.printings.items():
         low, most = printing.clearance.low, job.printer.max_throw

@@ -14,8 +14,8 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning import planner
 from signrules.planning.audit import audit
-from signrules.planning.order.peeling import peel
-from signrules.planning.order.reduction import setups
+from signrules.planning.order.peeling import peel_from_end
+from signrules.planning.order.reduction import setup_classes
 from signrules.planning.order.step_search import StepSearch
 
 
@@ -23,10 +23,10 @@ from signrules.planning.order.step_search import StepSearch
 @given(jobs(stated_gaps_only=True, max_passes=6, signs=False, handling=False, loads=1))
 def test_it_finds_an_order_where_there_is_one_and_what_is_stuck_is_a_proof(job):
     machine = Machine(Heights(job))
-    kinds = setups(machine)
+    kinds = setup_classes(machine)
     if kinds is None:
         return
-    peeled = peel(machine, kinds.classes, kinds.watched)
+    peeled = peel_from_end(machine, kinds.classes, kinds.watched)
     found = StepSearch(machine).any_order(100_000)
     assert found.ended
     assert (peeled.order is None) == (found.order is None)

@@ -13,7 +13,7 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning import planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.cheapest import cheapest_gaps
@@ -239,7 +239,7 @@ def test_a_plane_that_nothing_makes_safe_is_set_once_for_the_pass_before_too():
     )
     machine = machine_of(document)
     for ways in (0, 4_000):
-        assert replay(machine, (0, 1), cheapest_gaps(machine, (0, 1), ways)).gap_settings == 1
+        assert replay_items(machine, (0, 1), cheapest_gaps(machine, (0, 1), ways)).gap_settings == 1
 
 
 def test_most_of_a_job_is_not_hopeless_for_one_sheet_more():

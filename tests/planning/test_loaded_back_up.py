@@ -17,7 +17,7 @@ from signrules.job_graphs import clearance_precedence
 from signrules.model import Handling, Job, Pass, Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.order.facing import front_up
 from signrules.planning.planner import Outcome
@@ -295,6 +295,6 @@ def test_looked_at_front_up_a_job_keeps_its_order_and_what_rules_add():
 
 def test_a_replay_starts_with_the_sides_as_loaded():
     machine = machine_of(back_first())
-    assert replay(machine, (1, 2, 0), {}).steps[0].back_up == ("panel",)
+    assert replay_items(machine, (1, 2, 0), {}).steps[0].back_up == ("panel",)
     assert machine.back_up_after(()) == {"panel"}
     assert machine.back_up_after((1, 2)) == set()

@@ -27,7 +27,7 @@ from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.gaps.plane_reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts
 from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.canonical import canonical
+from signrules.planning.order.canonical import canonical_machine
 from signrules.planning.order.constructive import constructive_orders
 from signrules.planning.order.step_search import StepSearch
 
@@ -385,7 +385,7 @@ def only_for_a_search():
 
 def test_an_order_that_no_rule_gives_is_found_by_the_search():
     machine = only_for_a_search()
-    view = canonical(machine)
+    view = canonical_machine(machine)
     attempts = Attempts(view.machine)
     assert all(attempts.of_order(order) is None for order in constructive_orders(view.machine))
     outcome = planner.plan_job(machine, budget=1)

@@ -16,7 +16,7 @@ from signrules.planning import predecessors
 from signrules.planning.conflict.finding import deadlock_of_roomy, gave_up
 from signrules.planning.gaps import may_stand
 from signrules.planning.gaps.candidates import OpenGaps
-from signrules.planning.order.reduction import reduced
+from signrules.planning.order.reduction import reduced_problems
 from signrules.planning.planner import plan_job
 from signrules.planning.predecessors import Before
 
@@ -59,7 +59,7 @@ def test_a_stuck_set_that_no_search_confirms_is_not_called_smallest():
     del pass_of(document, "dots")["builds"]
     pass_of(document, "ink-on-dots")["gap"] = {"extra": 0, "above": "media"}
     machine = machine_of(document)
-    deadlock = deadlock_of_roomy(machine, reduced(machine), 0b111, 0)
+    deadlock = deadlock_of_roomy(machine, reduced_problems(machine), 0b111, 0)
     assert (deadlock.items, deadlock.is_smallest) == (0b111, False)
 
 

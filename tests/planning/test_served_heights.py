@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from signrules.planning.gaps.plane_reaches import fewest_by_one, fewest_further, overlap
+from signrules.planning.gaps.plane_reaches import common_reach, fewest_by_one, fewest_further
 
 ends = st.integers(0, 8)
 reaches = st.tuples(ends, ends).map(lambda pair: (float(min(pair)), float(max(pair))))
@@ -56,5 +56,5 @@ def test_the_fewest_heights_that_one_alignment_allows(fixed, some, height, extra
 def test_a_height_that_is_set_serves_what_holds_it(some, height):
     missed = [one for one in some if not one[0] <= height <= one[1]]
     assert fewest_further(height, some) == fewest_points(missed)
-    low, high = overlap(some)
+    low, high = common_reach(some)
     assert (low <= height <= high) == all(one[0] <= height <= one[1] for one in some)

@@ -32,7 +32,7 @@ from signrules.model import (
 )
 from signrules.physics.machine import Machine
 from signrules.planning.order import twins
-from signrules.planning.order.canonical import canonical
+from signrules.planning.order.canonical import canonical_machine
 from signrules.planning.order.next_items import NextItems, State
 from signrules.planning.order.step_search import StepSearch
 from signrules.planning.order.twins import TwinStates, alike_sheets
@@ -80,7 +80,7 @@ def alike_beds(draw: st.DrawFn, *, most: int = PASSES_TOGETHER) -> Job:
 def in_canonical_order(job: Job) -> Machine | None:
     """The machine; None where a circle holds passes back."""
     machine = machine_of(job)
-    return None if machine.topological is None else canonical(machine).machine
+    return None if machine.topological is None else canonical_machine(machine).machine
 
 
 def without_twins(machine: Machine) -> StepSearch:
@@ -292,7 +292,7 @@ DIFFERENT = {
 
 
 def alike_names(job: Job) -> list[set[str]]:
-    machine = canonical(machine_of(job)).machine
+    machine = canonical_machine(machine_of(job)).machine
     return [
         {machine.job.media_of(machine.items[block[0]]).id for block in group}
         for group in alike_sheets(machine)
@@ -324,12 +324,12 @@ def test_what_a_rule_adds_to_one_alone_makes_it_another():
     added = evolve(
         edge, before=plain.index["third-dots"], then=plain.index["right-dots"], kind="a plugin"
     )
-    machine = canonical(Machine(plain.heights, (added,))).machine
+    machine = canonical_machine(Machine(plain.heights, (added,))).machine
     assert alike_sheets(machine) == ()
 
 
 def test_names_of_states_are_states_where_nothing_is_alike():
-    machine = canonical(machine_of(DIFFERENT["thickness"](pair()))).machine
+    machine = canonical_machine(machine_of(DIFFERENT["thickness"](pair()))).machine
     active = (1 << len(machine.items)) - 1
     moves = NextItems(machine, active, thorough=True)
     state = State()

@@ -21,7 +21,7 @@ from remedies.test_law import assert_law
 
 import signrules
 from signrules.remedies.alike_cases import Alike, by_number, in_short, leaves_of, with_leaves
-from signrules.remedies.unlike_rows import candidates
+from signrules.remedies.unlike_rows import candidate_changes
 from signrules.reports.text_report import evaluation_text
 
 
@@ -338,7 +338,7 @@ def slips(result, path):
     )
     return [
         change.summary
-        for change in candidates(check, result, Alike(result.job))
+        for change in candidate_changes(check, result, Alike(result.job))
         if " as colour-0-" in change.summary
     ]
 

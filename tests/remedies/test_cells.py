@@ -17,9 +17,9 @@ from scenario import sign_job
 
 import signrules
 from signrules import hookimpl, load_plugins
-from signrules.braille.cells import BLANK, DIGITS, LETTERS, NUMERIC, joined
+from signrules.braille.cells import BLANK, DIGITS, LETTERS, NUMERIC, joined_cells
 from signrules.remedies.alike_cases import Alike
-from signrules.remedies.candidates import change, of_section
+from signrules.remedies.candidates import change_of, of_section
 
 LETTER_SIGN = "⠰"
 
@@ -243,7 +243,7 @@ def test_an_escape_of_a_translator_is_never_offered():
 
 def test_words_are_repeated_only_at_signs_that_say_the_same():
     job = job_with_signs(("IT", "⠠⠠⠊⠞"), ("US", "⠠⠠⠥⠎"), ("IT", "⠠⠠⠊⠞"))
-    edit = change("List it.", of_section("sign-0", "braille", acronyms=("IT",)))
+    edit = change_of("List it.", of_section("sign-0", "braille", acronyms=("IT",)))
     after = Alike(job).widened(edit).made(job)
     assert [sign.braille.acronyms for sign in after.signs] == [("IT",), (), ("IT",)]
 
@@ -251,7 +251,7 @@ def test_words_are_repeated_only_at_signs_that_say_the_same():
 def test_cells_are_repeated_only_at_signs_that_say_the_same():
     job = job_with_signs(("MEN", "⠑⠭⠊⠞"), ("WOMEN", "⠑⠭⠊⠞"), ("MEN", "⠑⠭⠊⠞"))
     summary = "Set the cells."
-    edit = change(summary, of_section("sign-0", "braille", cells="⠍⠑⠝"))
+    edit = change_of(summary, of_section("sign-0", "braille", cells="⠍⠑⠝"))
     assert cells_of(Alike(job).widened(edit).made(job)) == ["⠍⠑⠝", "⠑⠭⠊⠞", "⠍⠑⠝"]
 
 
@@ -297,7 +297,7 @@ def test_a_remedy_leaves_cells_alone_or_makes_them_those_of_the_text(some, trans
                 known.add(in_cells(" ".join(sign.text)))
             if sign.text != before.text:
                 assert sign.braille.cells == before.braille.cells
-            assert sign.braille.cells in known or joined(sign.braille.cells) in known
+            assert sign.braille.cells in known or joined_cells(sign.braille.cells) in known
     if plugins is not None:
         texts = [check for check in result.checks if check.rule == "braille.text"]
         # With a capital within, the text that the cells say may have none of its own, and neither

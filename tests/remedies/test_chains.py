@@ -12,9 +12,9 @@ import signrules
 from signrules import Interval, Outcome
 from signrules.remedies import finder
 from signrules.remedies.alike_cases import Alike
-from signrules.remedies.candidates import change, lasting, of_job, of_section
+from signrules.remedies.candidates import change_of, lasting_changes, of_job, of_section
 from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_layers, with_extra
-from signrules.remedies.sign_changes import restated
+from signrules.remedies.sign_changes import restated_sign
 from signrules.whatif import mending
 
 
@@ -78,7 +78,7 @@ DOTS = JOB.passes[1]
 
 
 def words(*steps, job=JOB):
-    return [step.words(job) for step in lasting(job, steps)]
+    return [step.words(job) for step in lasting_changes(job, steps)]
 
 
 def then(step, make):
@@ -99,9 +99,9 @@ def test_layers_gaps_and_figures_of_signs():
         *then(set_gap(JOB, DOTS, smaller), lambda job: left_to_the_planner(job, job.passes[1]))
     ) == ["Let the planner choose the gap of dots instead of 1 mm over panel."]
     field, sign = ("braille", "dot_diameter"), JOB.signs[0]
-    first = restated(JOB, sign, field, Interval.exact(1.7))
+    first = restated_sign(JOB, sign, field, Interval.exact(1.7))
     assert words(
-        *then(first, lambda job: restated(job, job.signs[0], field, Interval.exact(1.5)))
+        *then(first, lambda job: restated_sign(job, job.signs[0], field, Interval.exact(1.5)))
     ) == ["Make the braille dot diameter of room 1.5 mm instead of 1.55 mm."]
 
 
@@ -113,10 +113,13 @@ def test_what_comes_back_to_where_it_was_is_no_change():
 
 def test_what_matters_stays_in_its_order():
     steps = then(
-        change("Rename it.", of_job(name="another")), lambda job: set_layers(job, job.passes[1], 20)
+        change_of("Rename it.", of_job(name="another")),
+        lambda job: set_layers(job, job.passes[1], 20),
     )
     assert words(*steps) == ["Rename it.", "Print dots in 20 layers instead of 24."]
-    other = change("Wider dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.6)))
+    other = change_of(
+        "Wider dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.6))
+    )
     assert words(steps[1], other) == ["Print dots in 20 layers instead of 24.", "Wider dots."]
 
 

@@ -9,7 +9,7 @@ from house import always, options, over_build_up
 from scenario import sign_job
 
 import signrules
-from signrules.remedies.after_change import newly_failing, worsened
+from signrules.remedies.after_change import newly_failing, worsened_checks
 
 SCRAPES = "docs/examples/clinic-scrapes.toml"
 
@@ -48,7 +48,7 @@ def test_one_failure_is_not_exchanged_for_another(accept, fails):
     assert len(before.accepted) == len(after.accepted) == accept
     (fault,) = newly_failing(before, after)
     assert str(fault) in found.up.why
-    assert worsened(before, after) is None
+    assert worsened_checks(before, after) is None
 
 
 def test_what_fails_before_and_after_is_nothing_new():
@@ -57,7 +57,7 @@ def test_what_fails_before_and_after_is_nothing_new():
     assert signrules.headroom(job, "passes.dots.layers", within=4, **asked).up.limit == 28
     result = signrules.evaluate(job, **asked)
     assert newly_failing(result, result) == []
-    assert worsened(result, result) == []
+    assert worsened_checks(result, result) == []
 
 
 def test_a_failure_that_is_gone_makes_nothing_worse():
@@ -65,8 +65,8 @@ def test_a_failure_that_is_gone_makes_nothing_worse():
     before = signrules.evaluate(signrules.job_from_dict(sign_job(standards=[])), **asked)
     after = before.with_change([{"op": "add", "path": "/passes/1/layers", "value": 27}])
     assert (len(before.faults), len(after.faults)) == (1, 0)
-    assert worsened(before, after) == []
-    assert worsened(after, before) is None
+    assert worsened_checks(before, after) == []
+    assert worsened_checks(after, before) is None
 
 
 def test_no_way_out_leads_over_a_further_accepted_failure():

@@ -14,8 +14,8 @@ from signrules import Check, Interval, Outcome, PatchError
 from signrules.remedies.gap_changes import fewer_layers, planned_gap, smaller_gap
 from signrules.remedies.makers import MAKERS
 from signrules.remedies.order_changes import MOST_NAMES, kept_order
-from signrules.remedies.register_changes import all_at_once, cooler, left_out, moved_aside
-from signrules.remedies.sign_changes import layers, more_contrast, plain_dome, round_inside
+from signrules.remedies.register_changes import all_at_once, cooler_pass, left_out, moved_aside
+from signrules.remedies.sign_changes import more_contrast, other_layers, plain_dome, round_inside
 from signrules.remedies.trial_budget import KEPT_PRICE, REPORT
 
 
@@ -196,7 +196,7 @@ def test_cooling_by_less_than_a_tenth_of_a_degree_is_cooling_all_the_way():
     }
     job["passes"][2] |= {"sheet_temperature": 22, "areas": [[0, 0, 200, 8]]}
     result = signrules.evaluate(signrules.job_from_dict(job))
-    (only,) = cooler(the_first(result, "registration.growth"), result)
+    (only,) = cooler_pass(the_first(result, "registration.growth"), result)
     assert only.summary == "Let the sheet cool to 22 C before dots instead of printing it at 40 C."
 
 
@@ -641,7 +641,7 @@ def test_layers_of_what_is_in_range_stay():
     check = evolve(
         ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.7)
     )
-    assert list(layers(evolve(check, limit=(0.6, 0.9)), judged())) == []
+    assert list(other_layers(evolve(check, limit=(0.6, 0.9)), judged())) == []
 
 
 def test_a_pass_of_no_layers_is_no_remedy():
@@ -650,7 +650,7 @@ def test_a_pass_of_no_layers_is_no_remedy():
         ODD[0], subjects=("signs.room", "passes.dots"), unit="mm", measured=Interval.exact(0.06)
     )
     two = judged(at={("passes", 1, "layers"): 2})
-    found = [one.summary for one in layers(evolve(check, limit=(None, 0.035)), two)]
+    found = [one.summary for one in other_layers(evolve(check, limit=(None, 0.035)), two)]
     assert found == ["Print dots in 1 layer instead of 2."]
 
 

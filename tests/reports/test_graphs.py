@@ -29,8 +29,8 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.job_graphs import graph_of
-from signrules.reports.graph_pictures import KINDS, picture
-from signrules.reports.layered_drawing import _ascending, drawing
+from signrules.reports.graph_pictures import KINDS, graph_picture
+from signrules.reports.layered_drawing import _ascending_values, layered_drawing
 from signrules.reports.mermaid import mermaid_text
 from signrules.reports.text_report import one_line, step_text
 
@@ -258,7 +258,7 @@ def check_mermaid(result):
     first, *rest = graph_mermaid(result).split("\n")
     assert first == "flowchart TD"
     assert rest.pop() == ""
-    nodes, edges = picture(result)
+    nodes, edges = graph_picture(result)
     keys = {}
     found = []
     for line in rest:
@@ -331,7 +331,7 @@ def graphs(draw):
 @given(graphs())
 def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
     names, edges = found
-    laid = drawing(dict.fromkeys(names, 80.0), edges)
+    laid = layered_drawing(dict.fromkeys(names, 80.0), edges)
     assert set(laid.centres) == set(names)
     assert set(laid.routes) == set(edges)
     for (source, target), route in laid.routes.items():
@@ -354,7 +354,7 @@ def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
 @given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=20))
 def test_places_are_the_isotonic_regression_of_scipy(values):
     assert numpy.allclose(
-        _ascending(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6
+        _ascending_values(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6
     )
 
 

@@ -12,8 +12,8 @@ from standards.signs import ada, job_of, judged, mm, outcomes
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign, Visual
 from signrules.rules.checks import Outcome
-from signrules.rules.visual import _governing
-from signrules.rules.visual import height as visual_height
+from signrules.rules.visual import _governing_height
+from signrules.rules.visual import visual_height as visual_height
 from signrules.standards.dimension_tables import Row, Standard
 from signrules.standards.written_numbers import read_number
 
@@ -153,8 +153,8 @@ def test_a_verdict_on_ranges_holds_for_every_value_within(
 
 
 def test_a_table_in_mm_says_its_limit_in_mm():
-    assert _governing(25.0, Standard("x", "X", "X", "mm", ())) == "25 mm"
-    assert _governing(25.4, Standard("x", "X", "X", "in", ())) == "1 in (25.4 mm)"
+    assert _governing_height(25.0, Standard("x", "X", "X", "mm", ())) == "25 mm"
+    assert _governing_height(25.4, Standard("x", "X", "X", "in", ())) == "1 in (25.4 mm)"
 
 
 def test_a_height_of_characters_that_goes_by_no_distance():

@@ -16,7 +16,7 @@ from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Measured, Raised, Sign
 from signrules.physics.heights import Heights
-from signrules.physics.relief import relief
+from signrules.physics.relief import feature_relief
 
 DOT = Pass("dots", "clear", areas=DOTS, layers=24, coverage=0.3, builds="room-214.braille")
 LETTERS = Pass(
@@ -28,7 +28,9 @@ PLAIN = Ink("plain", Interval.exact(0.030), "clear")
 
 
 def of(*passes: Pass, builders: tuple[int, ...] = (0,)) -> Interval | None:
-    return relief(Heights(job_of(SIGN, passes=passes, inks=(CLEAR, BLACK, PLAIN))), builders)
+    return feature_relief(
+        Heights(job_of(SIGN, passes=passes, inks=(CLEAR, BLACK, PLAIN))), builders
+    )
 
 
 def about(low: float, nominal: float, high: float):
@@ -147,7 +149,7 @@ def test_the_other_side_and_another_sheet_do_not_count():
     )
     sign = evolve(SIGN, media="panel")
     heights = Heights(Job(PRINTER, sheets, (CLEAR, BLACK), (dot, *elsewhere), signs=(sign,)))
-    assert ends(relief(heights, (0,))) == about(0.648, 0.720, 0.792)
+    assert ends(feature_relief(heights, (0,))) == about(0.648, 0.720, 0.792)
 
 
 rectangles = st.builds(

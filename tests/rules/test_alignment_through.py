@@ -15,8 +15,14 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Interval, Level, Outcome
-from signrules.physics.landing import Window, fewest_alignments, landing_error, least_worst, window
-from signrules.rules.check_messages import number
+from signrules.physics.landing import (
+    Window,
+    alignment_window,
+    fewest_alignments,
+    landing_error,
+    least_worst,
+)
+from signrules.rules.check_messages import number_text
 
 CLINIC = "docs/examples/clinic.toml"
 
@@ -66,8 +72,8 @@ def test_what_two_passes_would_gain_is_what_half_of_it_gains():
     alone = max(through(half).measured.high, half.timeline.landing_errors[1])
     assert "One-way it has none." in check.message
     told = (
-        f"of 12 layers each, each with a gap and an alignment of its own, it is {number(alone)} mm"
-        " at the most."
+        "of 12 layers each, each with a gap and an alignment of its own, it is"
+        f" {number_text(alone)} mm at the most."
     )
     assert told in check.message
 
@@ -185,7 +191,7 @@ def shortened(first, by):
 @given(st.lists(passes(), min_size=1, max_size=5), st.sampled_from([PRINTER, DRAG]))
 def test_no_place_that_serves_all_lands_off_less(drawn, printer):
     """Every hundredth of a millimetre is tried, where one alignment serves all the passes."""
-    windows = [window(printer, first, TOLERANCE) for first, _ in drawn]
+    windows = [alignment_window(printer, first, TOLERANCE) for first, _ in drawn]
     wanted = [
         (one, Interval.between(first.low - by, first.high))
         for one, (first, by) in zip(windows, drawn, strict=True)

@@ -17,8 +17,8 @@ from signrules import Outcome, Remedy, check, load_plugins
 from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
-from signrules.rules.check_messages import message
+from signrules.physics.timeline import replay_items
+from signrules.rules.check_messages import check_message
 from signrules.rules.engine import Facts
 from signrules.rules.settings import Refused, settings_from
 from signrules.rules.sound_drafts import demand_sound, is_sound_text
@@ -250,7 +250,7 @@ def test_a_subject_is_there_or_is_not():
 def facts_of(document):
     job = signrules.job_from_dict(document)
     machine = Machine(Heights(job))
-    return Facts(job, replay(machine, machine.declared_order(), {}), (), ordered=True)
+    return Facts(job, replay_items(machine, machine.declared_order(), {}), (), ordered=True)
 
 
 def test_pairs_are_looked_at_once_and_things_found_by_their_ids():
@@ -321,15 +321,19 @@ def test_a_measured_range_without_an_end_or_upside_down_is_refused():
 )
 def test_what_holds_at_one_end_or_only_between(measured, said):
     draft = check("the height", measured=measured, least=0.635, most=0.94, unit="mm")
-    assert said in message("signs.a", draft)
+    assert said in check_message("signs.a", draft)
 
 
 def test_what_holds_says_the_limit_and_nothing_of_too_much():
     draft = check("the height", measured=0.7, least=0.635, most=0.94, unit="mm")
-    assert message("signs.a", draft) == "signs.a: the height is 0.7 mm (must be 0.635 to 0.94 mm)."
+    assert (
+        check_message("signs.a", draft)
+        == "signs.a: the height is 0.7 mm (must be 0.635 to 0.94 mm)."
+    )
     above = check("the height", measured=0.7, above=0.635, unit="mm")
     assert (
-        message("signs.a", above) == "signs.a: the height is 0.7 mm (must be more than 0.635 mm)."
+        check_message("signs.a", above)
+        == "signs.a: the height is 0.7 mm (must be more than 0.635 mm)."
     )
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
-from signrules.rules.check_messages import message, number
+from signrules.rules.check_messages import check_message, number_text
 
 NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
 
@@ -71,10 +71,10 @@ def test_words_and_missing_fields():
     assert one_of("the case", found="upper", allowed=["upper"]).outcome is Outcome.MET
     mixed = one_of("the case", found="mixed", allowed=["upper"])
     assert mixed.outcome is Outcome.BROKEN
-    assert message("signs.a", mixed) == "signs.a: the case is mixed, upper is required."
+    assert check_message("signs.a", mixed) == "signs.a: the case is mixed, upper is required."
     unsaid = missing("signs.a.raised.case", "the case")
     assert unsaid.outcome is Outcome.UNASSESSED
-    assert "signs.a.raised.case" in message("signs.a", unsaid)
+    assert "signs.a.raised.case" in check_message("signs.a", unsaid)
 
 
 def test_the_message_says_what_where_by_how_much_and_what_to_do():
@@ -85,27 +85,32 @@ def test_the_message_says_what_where_by_how_much_and_what_to_do():
         "passes.a: the clearance is 0.7 to 0.8 mm (must be at least 1 mm): 0.3 mm too little. Set a"
         " larger gap."
     )
-    assert message("passes.a", draft) == text
+    assert check_message("passes.a", draft) == text
     doubtful = check("the clearance", measured=Interval(0.7, 1, 1.2), least=1.0)
-    assert "holds at one end of the tolerance and misses by 0.3 mm" in message("passes.a", doubtful)
+    assert "holds at one end of the tolerance and misses by 0.3 mm" in check_message(
+        "passes.a", doubtful
+    )
 
 
 def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
     draft = check("the height", measured=Interval(0.5, 0.75, 1.2), least=0.6, most=0.9)
     assert draft.outcome is Outcome.DOUBTFUL
-    assert message("signs.a", draft).endswith(
+    assert check_message("signs.a", draft).endswith(
         "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse."
     )
     on_one = check("the height", measured=Interval(0.6, 0.75, 1.2), least=0.6, most=0.9)
-    assert "at one end of the tolerance and misses by 0.3 mm at the other" in message(
+    assert "at one end of the tolerance and misses by 0.3 mm at the other" in check_message(
         "signs.a", on_one
     )
 
 
 def test_what_is_missed_by_some_nanometres_is_not_said_to_be_missed_by_nothing():
     text = "signs.a: the height is 0.635 mm (must be at least 0.635 mm): 0.00002 mm too little."
-    assert message("signs.a", check("the height", measured=0.63498, least=0.635, unit="mm")) == text
-    assert number(-0.0) == number(-GUARD_MM / 10) == "0"
+    assert (
+        check_message("signs.a", check("the height", measured=0.63498, least=0.635, unit="mm"))
+        == text
+    )
+    assert number_text(-0.0) == number_text(-GUARD_MM / 10) == "0"
 
 
 @pytest.mark.parametrize("rubbish", [math.nan, math.inf])
@@ -119,6 +124,7 @@ def test_a_limit_on_both_sides_and_what_nobody_has_looked_up():
         "a gap", measured=3.0, least=1.0, most=2.0, source=from_memory("seen somewhere"), unit="mm"
     )
     assert (
-        message("passes.a", draft) == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
+        check_message("passes.a", draft)
+        == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
     )
     assert draft.source.kind == "from memory"

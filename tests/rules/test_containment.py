@@ -16,8 +16,8 @@ from scenario import sign_job
 
 import signrules
 from signrules import RuleSet, check, hookimpl, load_plugins, rule, shop_practice
-from signrules.rules.containment import Contained, contained
-from signrules.rules.deadline import Overdue, within
+from signrules.rules.containment import Contained, call_contained
+from signrules.rules.deadline import Overdue, call_within
 
 SHORT_S, LONG_S = 0.1, 3600.0
 JOB = signrules.job_from_dict(sign_job())
@@ -70,16 +70,16 @@ def turning_it_into_another_error():
 )
 def test_whatever_does_not_end_is_stopped(endless):
     with pytest.raises(Contained, match=r"it took longer than 0\.1 s"):
-        contained(endless, SHORT_S)
+        call_contained(endless, SHORT_S)
 
 
 def test_what_ends_in_time_is_left_alone_and_no_alarm_rings_later():
     for _ in range(200):
-        assert within(lambda: 3, LONG_S) == 3
+        assert call_within(lambda: 3, LONG_S) == 3
     assert threading.active_count() < 100
     with pytest.raises(ValueError, match="its own"):
-        within(lambda: raise_it(ValueError("its own")), LONG_S)
-    assert within(lambda: 3, 1e300) == 3
+        call_within(lambda: raise_it(ValueError("its own")), LONG_S)
+    assert call_within(lambda: 3, 1e300) == 3
 
 
 def raise_it(error):
@@ -91,12 +91,12 @@ def test_a_time_ends_for_what_is_called_around_and_not_for_what_is_called_within
 
     def calls_another():
         try:
-            contained(on_one_line, LONG_S)
+            call_contained(on_one_line, LONG_S)
         except Contained as failure:
             told.append(failure)
 
     with pytest.raises(Overdue):
-        within(calls_another, SHORT_S)
+        call_within(calls_another, SHORT_S)
     assert told == []
 
 
@@ -259,7 +259,7 @@ def test_what_was_stopped_leaves_nothing_behind_that_profiling_would_trip_over(p
     """
     get = {sys.setprofile: sys.getprofile, sys.settrace: sys.gettrace}[put]
     with pytest.raises(Contained):
-        contained(on_one_line, SHORT_S)
+        call_contained(on_one_line, SHORT_S)
     seen, before = [], get()
 
     def watch(frame, event, argument):

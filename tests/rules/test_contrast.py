@@ -8,7 +8,13 @@ from hypothesis import strategies as st
 from standards.signs import ada, job_of, judged
 
 from signrules.model.sign import Sign, Surface
-from signrules.rules.contrast import CONTRASTS, bowman_sapolinski, difference, michelson, weber
+from signrules.rules.contrast import (
+    CONTRASTS,
+    bowman_sapolinski,
+    michelson_contrast,
+    point_difference,
+    weber_contrast,
+)
 from signrules.standards.dimension_tables import Row, Standard, builtin_standards, read_standard
 from signrules.standards.written_numbers import read_number
 
@@ -33,9 +39,9 @@ REFLECTANCES = st.floats(0, 100)
 )
 def test_formulas_at_known_values(light, dark, points, over_lighter, over_sum, australian):
     for a, b in ((light, dark), (dark, light)):
-        assert difference(a, b) == pytest.approx(points)
-        assert weber(a, b) == pytest.approx(over_lighter, abs=0.05)
-        assert michelson(a, b) == pytest.approx(over_sum, abs=0.05)
+        assert point_difference(a, b) == pytest.approx(points)
+        assert weber_contrast(a, b) == pytest.approx(over_lighter, abs=0.05)
+        assert michelson_contrast(a, b) == pytest.approx(over_sum, abs=0.05)
         assert bowman_sapolinski(a, b) == pytest.approx(australian, abs=0.05)
 
 
@@ -50,8 +56,8 @@ def test_a_contrast_lies_from_nothing_to_a_hundred_and_has_no_direction(formula,
 
 @given(a=REFLECTANCES, b=REFLECTANCES)
 def test_one_formula_follows_from_another(a, b):
-    share = weber(a, b) / 100
-    assert michelson(a, b) == pytest.approx(100 * share / (2 - share), abs=1e-9)
+    share = weber_contrast(a, b) / 100
+    assert michelson_contrast(a, b) == pytest.approx(100 * share / (2 - share), abs=1e-9)
 
 
 # Under each formula a least of 30 for reflectances of 85 and 55, and one that only just lets them

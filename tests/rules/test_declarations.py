@@ -11,11 +11,11 @@ from scenario import sign_job
 import signrules
 from signrules import RuleSet, check, load_plugins, rule, setting, shop_from_dict, shop_practice
 from signrules.documents.refusal import Refused
-from signrules.rules.containment import Contained, contained, described
+from signrules.rules.containment import Contained, call_contained, describe_error
 from signrules.rules.engine import PlacedRule
 from signrules.rules.settings import settings_from, settings_of
 from signrules.rules.sound_drafts import demand_sound
-from signrules.testing.run_rules import facts_of, run
+from signrules.testing.run_rules import facts_of, run_placed
 
 JOB = signrules.job_from_dict(sign_job())
 DOC = "A thing.\n\nWhy it matters: it does.\nA job that breaks it: any.\nOne that meets it: none.\n"
@@ -146,7 +146,7 @@ def test_a_built_in_rule_that_yields_no_check_fails_too():
         yield 42
 
     facts = facts_of(JOB, load_plugins())
-    checks, faults = run(
+    checks, faults = run_placed(
         [PlacedRule(declared(rubbish, each="job"), "signrules", "0", foreign=False)], facts
     )
     assert checks == []
@@ -178,28 +178,28 @@ def test_an_interrupt_is_never_contained():
             raise ZeroDivisionError
 
     with pytest.raises(KeyboardInterrupt):
-        contained(interrupted)
+        call_contained(interrupted)
     with pytest.raises(KeyboardInterrupt):
-        described(Stubborn())
-    assert described(Mute()) == "Mute: (no text: ZeroDivisionError)"
+        describe_error(Stubborn())
+    assert describe_error(Mute()) == "Mute: (no text: ZeroDivisionError)"
     with pytest.raises(Contained, match="it took longer than 0 s"):
-        contained(lambda: sum(range(10)), seconds=0.0)
+        call_contained(lambda: sum(range(10)), seconds=0.0)
 
 
 def test_an_error_is_told_in_a_line_that_can_be_read_however_long_its_text():
-    told = described(ValueError("too long\n" * 10_000))
+    told = describe_error(ValueError("too long\n" * 10_000))
     assert told.startswith("ValueError: too long too long")
     assert 100 < len(told) < 1_000
-    assert described(ValueError("short")) == "ValueError: short"
+    assert describe_error(ValueError("short")) == "ValueError: short"
 
 
 def test_what_ends_within_its_time_is_given_back():
     def sum_of_some():
         return sum(each for each in range(10))
 
-    assert contained(sum_of_some, seconds=3600.0) == 45
+    assert call_contained(sum_of_some, seconds=3600.0) == 45
     with pytest.raises(Contained, match="ZeroDivisionError"):
-        contained(lambda: 1 // 0, seconds=3600.0)
+        call_contained(lambda: 1 // 0, seconds=3600.0)
 
 
 def house_of(function):

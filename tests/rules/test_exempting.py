@@ -7,10 +7,10 @@ from attrs import evolve
 from standards.signs import ada, job_of, judged, mm
 
 from signrules.model.sign import Braille, Raised, Sign, Surface, Visual
-from signrules.standards.dimension_tables import TableError, amended, builtin_standards
+from signrules.standards.dimension_tables import TableError, amended_tables, builtin_standards
 from signrules.standards.table_reading import standard_from
 
-CBC = amended(builtin_standards())["us-ca-cbc-11b"]
+CBC = amended_tables(builtin_standards())["us-ca-cbc-11b"]
 # Characters of 25 mm that are read from 4 m: 5/8 in and 1/8 in for each foot beyond 72 in are 44
 # mm.
 SIGN = Sign(

@@ -10,7 +10,7 @@ import signrules
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Raised, Sign, Visual
-from signrules.standards.dimension_tables import Row, Standard, amended, builtin_standards
+from signrules.standards.dimension_tables import Row, Standard, amended_tables, builtin_standards
 
 FREE = [
     ("directional", "216.3"),
@@ -235,7 +235,7 @@ def test_a_room_without_braille_hears_so_once():
 
 
 def test_the_california_table_takes_over_that_raised_characters_are_repeated():
-    tables = amended(builtin_standards())
+    tables = amended_tables(builtin_standards())
     sign = exit_sign(kind="directional", braille=None)
     (check,) = judged(job_of(sign), tables["us-ca-cbc-11b"], rule="scope.repeated")
     assert check.source.text.startswith("2010 ADA Standards for Accessible Design, 703.2")

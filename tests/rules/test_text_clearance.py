@@ -10,7 +10,7 @@ from standards.signs import ada, job_of, judged, mm, outcomes
 
 import signrules
 from signrules.model.sign import Braille, Sign
-from signrules.standards.dimension_tables import amended, builtin_standards
+from signrules.standards.dimension_tables import amended_tables, builtin_standards
 
 # 2010 ADA Standards, 703.3.2: 3/8 in from braille to other tactile characters.
 LEAST = 9.525
@@ -41,7 +41,7 @@ def test_a_gap_that_is_less_than_the_stated_clear_space():
 
 
 def test_a_row_on_the_gap_itself_takes_the_place_of_the_clear_space():
-    tables = amended(builtin_standards())
+    tables = amended_tables(builtin_standards())
     assert gap(6, None, tables["us-ca-cbc-11b"]) == []
 
 

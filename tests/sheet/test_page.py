@@ -19,9 +19,16 @@ from signrules.evaluation.cautions import CAUTIONS
 from signrules.reports.text_report import not_checked
 from signrules.sheet import page as page_module
 from signrules.sheet.hands import steps_on_ink
-from signrules.sheet.page import measurings
+from signrules.sheet.page import signs_to_measure
 from signrules.sheet.scene import _round_down
-from signrules.sheet.sheet_words import clean, figure, listed, mm, sentence, span
+from signrules.sheet.sheet_words import (
+    clean_text,
+    figure_text,
+    listed_things,
+    mm_text,
+    sentence_text,
+    span_text,
+)
 
 NAMES = ("clinic", "two-thicknesses", "clinic-scrapes")
 
@@ -207,7 +214,7 @@ def test_a_conflict_has_no_steps_at_all():
     stop = section(page, "DO NOT PRINT")
     assert "No order of the passes works." in stop
     for reason in result.conflict.reasons:
-        assert sentence(reason) in stop
+        assert sentence_text(reason) in stop
     root = tree(page)
     assert not of_class(root, "steps")
     assert not list(root.iter("input"))
@@ -296,7 +303,7 @@ def test_waived_and_unassessed_are_listed():
     missing = section(page, "Not checked")
     assert result.unassessed
     for check in result.unassessed:
-        assert sentence(not_checked(check)) in missing
+        assert sentence_text(not_checked(check)) in missing
     lines = list(of_class(tree(page), "unchecked")[0].iter("li"))
     assert result.verdict.endswith(f", {len(lines)} not checked")
 
@@ -355,7 +362,7 @@ def test_what_each_dot_must_be_where_only_one_end_is_set():
     assert f"Each must be at least 0.6{NBSP}mm (" in section(page, "Measured dots")
     result, _ = example("clinic")
     check = next(check for check in result.checks if check.rule == "braille.dot-height")
-    (measuring,) = measurings(evolve(result, checks=(evolve(check, limit=(None, 0.9)),)))
+    (measuring,) = signs_to_measure(evolve(result, checks=(evolve(check, limit=(None, 0.9)),)))
     assert measuring.allowed.startswith(f"at most 0.9{NBSP}mm (")
 
 
@@ -582,15 +589,15 @@ def test_numbers_read_the_same_to_german_and_english_eyes(name):
 
 
 def test_how_numbers_are_written():
-    assert figure(1234567.5) == "1234567.5"
-    assert figure(-0.28604) == "\u22120.286"
-    assert figure(-0.00001) == "\u22120.00001"
-    assert figure(-0.0000001) == "0"
-    assert mm(0.75) == "0.75\u00a0mm"
-    assert span(0.5, 0.5) == "0.5\u00a0mm"
-    assert span(-0.1, 0.25) == "\u22120.1 to 0.25\u00a0mm"
+    assert figure_text(1234567.5) == "1234567.5"
+    assert figure_text(-0.28604) == "\u22120.286"
+    assert figure_text(-0.00001) == "\u22120.00001"
+    assert figure_text(-0.0000001) == "0"
+    assert mm_text(0.75) == "0.75\u00a0mm"
+    assert span_text(0.5, 0.5) == "0.5\u00a0mm"
+    assert span_text(-0.1, 0.25) == "\u22120.1 to 0.25\u00a0mm"
     assert (
-        sentence("it is -0.2 to 3 mm (-1) on a-2")
+        sentence_text("it is -0.2 to 3 mm (-1) on a-2")
         == "it is \u22120.2 to 3\u00a0mm (\u22121) on a-2"
     )
 
@@ -670,15 +677,15 @@ def test_the_same_job_gives_the_same_bytes_in_every_process():
 
 
 def test_names_that_run_from_right_to_left_are_isolated():
-    assert clean("plain words 12") == "plain words 12"
-    assert clean("\u05d0\u05d1 12") == "\u2068\u05d0\u05d1\u2069 12"
-    assert clean("a\u202eb\u0007") == "a\ufffdb\ufffd"
+    assert clean_text("plain words 12") == "plain words 12"
+    assert clean_text("\u05d0\u05d1 12") == "\u2068\u05d0\u05d1\u2069 12"
+    assert clean_text("a\u202eb\u0007") == "a\ufffdb\ufffd"
 
 
 def test_of_very_many_the_first_are_named():
-    assert listed(["a"]) == "a"
-    assert listed(["a", "b", "c"]) == "a, b and c"
-    assert listed([f"p{n}" for n in range(5)], most=3) == "p0, p1, p2 and 2 more"
+    assert listed_things(["a"]) == "a"
+    assert listed_things(["a", "b", "c"]) == "a, b and c"
+    assert listed_things([f"p{n}" for n in range(5)], most=3) == "p0, p1, p2 and 2 more"
 
 
 def test_of_very_many_sheets_on_the_bed_the_first_are_told():

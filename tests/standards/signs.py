@@ -10,7 +10,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay
+from signrules.physics.timeline import replay_items
 from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Check
@@ -59,7 +59,7 @@ def judged(job: Job, *standards: Standard, rule: str = "") -> list[Check]:
     """The checks that the accessibility rules (or one of them) make on a job; no rule may fail."""
     machine = Machine(Heights(job))
     facts = Facts(
-        machine.job, replay(machine, range(len(machine.items)), {}), standards, ordered=True
+        machine.job, replay_items(machine, range(len(machine.items)), {}), standards, ordered=True
     )
     placed = [
         PlacedRule(one, "builtin", "0") for name, one in RULES.items() if not rule or name == rule

@@ -8,7 +8,7 @@ from standards.signs import ada
 
 import signrules
 from signrules import hookimpl, load_plugins
-from signrules.standards.dimension_tables import amended, not_available, read_standard
+from signrules.standards.dimension_tables import amended_tables, not_available, read_standard
 
 HEAD = 'id = "{id}"\ntitle = "{title}"\npublisher = "P"\nunit = "in"\namends = "{amends}"\n'
 ROW = (
@@ -33,7 +33,7 @@ class Brings:
 
 
 def test_rows_on_the_same_quantity_are_replaced_and_the_others_keep_their_source():
-    full = amended([ada(), county()])["county"]
+    full = amended_tables([ada(), county()])["county"]
     assert {row.quantity for row in full.rows} == {row.quantity for row in ada().rows}
     assert len(full.rows) == len(ada().rows)
     (depth,) = full.rows_for("raised.depth")
@@ -47,7 +47,7 @@ def test_rows_on_the_same_quantity_are_replaced_and_the_others_keep_their_source
 
 def test_a_table_may_amend_one_that_amends_another():
     top = county("county", "town", "Town code")
-    both = amended([top, county(), ada()])
+    both = amended_tables([top, county(), ada()])
     assert len(both["town"].rows) == len(ada().rows)
     assert both["town"].rows_for("raised.height")[0].title == ada().title
 
@@ -62,7 +62,7 @@ def test_a_table_may_amend_one_that_amends_another():
 )
 def test_what_cannot_be_amended_is_refused(standards, problem):
     with pytest.raises(ValueError, match=problem):
-        amended(standards)
+        amended_tables(standards)
     plugins = load_plugins(objects=[Brings(*standards)])
     (failed,) = plugins.failed
     assert problem in failed.error

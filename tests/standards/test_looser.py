@@ -16,7 +16,7 @@ from signrules.cli import main
 from signrules.reports.standards_report import tables_text, tables_to_dict
 from signrules.reports.text_report import evaluation_text
 from signrules.standards.dimension_tables import builtin_standards, read_standard
-from signrules.standards.looser_tables import looser_than, sentences
+from signrules.standards.looser_tables import looser_sentences, looser_than
 from signrules.testing import assert_no_looser_table
 
 CLEAR_SPACE = 'quantity = "braille.clear_space"\nleast = "{}"'
@@ -177,8 +177,8 @@ def test_least_heights_by_distance_are_compared_everywhere(changes, looser):
 def test_it_is_said_when_loaded_and_in_lists():
     plugins = plugins_with(house(CLEAR_SPACE.format("3 mm")))
     said = "looser than us-ada-2010: braille.clear_space at least 3 mm instead of at least 9.525 mm"
-    assert list(sentences(plugins.standards.values())) == [f"house is {said}."]
-    assert list(sentences(load_plugins().standards.values())) == []
+    assert list(looser_sentences(plugins.standards.values())) == [f"house is {said}."]
+    assert list(looser_sentences(load_plugins().standards.values())) == []
     text = tables_text(plugins.standards)
     assert f"Looser than a law:\nhouse                  {said}\n" in text
     assert "Looser than a law" not in tables_text(load_plugins().standards)

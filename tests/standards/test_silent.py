@@ -22,9 +22,9 @@ from signrules.model.sign import (
 )
 from signrules.reports.text_report import evaluation_text
 from signrules.rules.accessibility import ACCESSIBILITY
-from signrules.standards.dimension_tables import amended, builtin_standards
+from signrules.standards.dimension_tables import amended_tables, builtin_standards
 
-TABLES = amended(builtin_standards())
+TABLES = amended_tables(builtin_standards())
 QUANTITIES = sorted({row.quantity for table in TABLES.values() for row in table.rows})
 RULES = {rule.name for rules in ACCESSIBILITY for rule in rules.rules}
 # The rule of a quantity, where it is not called alike.

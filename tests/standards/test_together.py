@@ -16,7 +16,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
 from signrules.reports.standards_report import together_text
 from signrules.standards.common_ranges import Together
-from signrules.standards.dimension_tables import Row, Standard, amended, builtin_standards
+from signrules.standards.dimension_tables import Row, Standard, amended_tables, builtin_standards
 from signrules.standards.written_numbers import read_number
 
 TABLES = {standard.id: standard for standard in builtin_standards()}
@@ -192,7 +192,7 @@ def test_the_command_lists_tables_and_what_is_not_available(capsys):
     assert "the authority having jurisdiction decide" in text
     assert main(["standards", "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)
-    full = amended(builtin_standards())
+    full = amended_tables(builtin_standards())
     assert {entry["id"]: entry["rows"] for entry in data["standards"]} == {
         k: len(v.rows) for k, v in full.items()
     }

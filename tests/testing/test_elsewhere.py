@@ -11,7 +11,7 @@ import planted
 import pytest
 
 from signrules import sample_job
-from signrules.testing.other_python import ASKED, differences
+from signrules.testing.other_python import ASKED, hash_differences
 
 RULE = '''
 from signrules import check, rule, shop_practice
@@ -55,7 +55,7 @@ def loaded(tmp_path, monkeypatch):
 
 
 def told(rule, documents):
-    return [(name, document) for name, _, document in differences([rule], documents)]
+    return [(name, document) for name, _, document in hash_differences([rule], documents)]
 
 
 def test_a_rule_is_found_by_its_module_and_by_its_file(loaded):

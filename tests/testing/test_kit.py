@@ -30,7 +30,7 @@ from signrules.testing import (
     laws,
     reference,
 )
-from signrules.testing.run_rules import placed
+from signrules.testing.run_rules import placed_rules
 from signrules.testing.trial import Trial, World
 
 ROOT = Path(__file__).parents[2]
@@ -326,7 +326,7 @@ def test_a_path_that_is_none_fits_only_itself():
 
 
 def test_a_document_that_is_no_job_has_no_checks():
-    one = placed(with_kinds())[0]
+    one = placed_rules(with_kinds())[0]
     job = job_from_dict(sample_job())
     assert Trial(job, World(load_plugins()), 0).checks(one, {"signrules": 1}) is None
 
@@ -336,8 +336,8 @@ def test_names_count_for_nothing_where_the_order_is_stated_either():
 
     order = list(signrules.evaluate(job_from_dict(sample_job())).order)
     trial = Trial(job_from_dict(sample_job() | {"sequence": order}), World(load_plugins()))
-    assert list(laws.goes_by_no_names(trial, placed(planted.sound)[0])) == []
-    told = list(laws.goes_by_no_names(trial, placed(planted.depends_on_ids)[0]))
+    assert list(laws.goes_by_no_names(trial, placed_rules(planted.sound)[0])) == []
+    told = list(laws.goes_by_no_names(trial, placed_rules(planted.depends_on_ids)[0]))
     assert told == ["with other ids it judged otherwise"]
 
 

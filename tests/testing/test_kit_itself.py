@@ -27,7 +27,7 @@ from signrules.testing import (
     assert_rule_contract,
     costs,
 )
-from signrules.testing.run_rules import facts_of, placed
+from signrules.testing.run_rules import facts_of, placed_rules
 
 FEW = 3
 DOC = "A thing.\n\nWhy it matters: a test.\nA job that breaks it: any.\nOne that meets it: none.\n"
@@ -265,7 +265,7 @@ def counting(turns):
             pass
         yield draft_of(every[0])
 
-    return placed(declared(thing, each="job"))[0]
+    return placed_rules(declared(thing, each="job"))[0]
 
 
 @pytest.mark.parametrize(("turns", "too_fast"), [(0, False), (1, False), (2, False), (3, True)])

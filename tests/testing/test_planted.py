@@ -29,7 +29,7 @@ from signrules.testing import (
     jobs,
     laws,
 )
-from signrules.testing.run_rules import placed
+from signrules.testing.run_rules import placed_rules
 from signrules.testing.trial import Trial, World
 
 FEW = 20
@@ -192,7 +192,7 @@ def test_what_speaks_against_it_is_said(rule, text, options):
 def problems(law, rule):
     """Everything that speaks against a rule in the sample job, not only the first."""
     trial = Trial(job_from_dict(sample_job()), World(load_plugins()))
-    return list(law(trial, placed(rule)[0]))
+    return list(law(trial, placed_rules(rule)[0]))
 
 
 def test_a_law_says_all_that_speaks_against_a_rule():
@@ -209,7 +209,8 @@ def test_a_law_says_all_that_speaks_against_a_rule():
 def test_both_examples_are_asked_for_and_tried():
     def told(rule):
         return [
-            problem for problem, _ in contract._examples(placed(rule)[0], World(load_plugins()))
+            problem
+            for problem, _ in contract._examples(placed_rules(rule)[0], World(load_plugins()))
         ]
 
     first, second = told(planted.has_no_example)

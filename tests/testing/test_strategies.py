@@ -26,7 +26,7 @@ from signrules.testing import (
     sound_jobs,
 )
 from signrules.testing.near_limits import KINDS
-from signrules.testing.run_rules import facts_of, placed, run
+from signrules.testing.run_rules import facts_of, placed_rules, run_placed
 
 PLUGINS = load_plugins()
 CHECKED = {
@@ -43,7 +43,7 @@ CHECKED = {
 
 
 def judged(job):
-    return run(placed(PLUGINS.rule_sets), facts_of(job, PLUGINS))[0]
+    return run_placed(placed_rules(PLUGINS.rule_sets), facts_of(job, PLUGINS))[0]
 
 
 @settings(max_examples=15)
@@ -175,10 +175,14 @@ FLAT = jobs(
 
 
 def test_a_strike_shrinks_to_one_pass_with_small_numbers():
-    clearance = [one for one in placed(PLUGINS.rule_sets) if one.rule.name == "clearance.margin"]
+    clearance = [
+        one for one in placed_rules(PLUGINS.rule_sets) if one.rule.name == "clearance.margin"
+    ]
 
     def strikes(job):
-        return any(c.outcome is Outcome.BROKEN for c in run(clearance, facts_of(job, PLUGINS))[0])
+        return any(
+            c.outcome is Outcome.BROKEN for c in run_placed(clearance, facts_of(job, PLUGINS))[0]
+        )
 
     smallest = find(FLAT, strikes, settings=FAST)
     (item,) = smallest.passes
@@ -191,11 +195,15 @@ def test_a_strike_shrinks_to_one_pass_with_small_numbers():
 
 
 def test_a_strike_over_an_earlier_pass_shrinks_to_two():
-    clearance = [one for one in placed(PLUGINS.rule_sets) if one.rule.name == "clearance.strike"]
+    clearance = [
+        one for one in placed_rules(PLUGINS.rule_sets) if one.rule.name == "clearance.strike"
+    ]
 
     def strikes(job):
         broken = [
-            c for c in run(clearance, facts_of(job, PLUGINS))[0] if c.outcome is Outcome.BROKEN
+            c
+            for c in run_placed(clearance, facts_of(job, PLUGINS))[0]
+            if c.outcome is Outcome.BROKEN
         ]
         return any(c.subjects[0] != f"passes.{job.passes[0].id}" for c in broken)
 

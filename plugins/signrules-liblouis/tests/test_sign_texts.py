@@ -15,10 +15,10 @@ import pytest
 from signrules_liblouis.binding import LiblouisError, liblouis
 from signrules_liblouis.plugin import TABLES, signrules_translate_braille
 
-from signrules.braille.cells import joined
+from signrules.braille.cells import joined_cells
 from signrules.braille.contractions import ALONE, SHORTFORMS, WORDSIGNS
-from signrules.braille.reading_back import as_read, readings
-from signrules.braille.spelling import expected, numbers_in, numbers_of
+from signrules.braille.reading_back import as_read, readings_of_word
+from signrules.braille.spelling import expected_cells, numbers_in, numbers_of
 from signrules.braille.styles import says_the_text
 from signrules.model.sign import GRADES, Braille
 
@@ -44,7 +44,7 @@ NOT_READ_BACK = {
 def translated(text: str, grade: str) -> str:
     cells = signrules_translate_braille(text, grade, "en")
     assert cells is not None
-    return joined(cells)
+    return joined_cells(cells)
 
 
 def read_back(cells: str, grade: str) -> list[str]:
@@ -67,7 +67,7 @@ def words_of(text: str) -> list[str]:
 
 
 def read_here(cells: str, text: str, grade: str) -> bool:
-    read = [readings(word, grade) for word in cells.split("\u2800")]
+    read = [readings_of_word(word, grade) for word in cells.split("\u2800")]
     wanted = words_of(text)
     return len(read) == len(wanted) and all(
         word in some for word, some in zip(wanted, read, strict=True)
@@ -100,8 +100,8 @@ def test_liblouis_reads_what_it_writes(grade):
 def test_the_cells_of_liblouis_are_those_that_are_expected_and_have_the_numbers_of_the_text(grade):
     for text in TEXTS:
         cells = translated(text, grade)
-        allowed = expected([text.upper()], lambda line: translated(line, grade), grade=grade)
-        names = expected(
+        allowed = expected_cells([text.upper()], lambda line: translated(line, grade), grade=grade)
+        names = expected_cells(
             [text.upper()],
             lambda line: translated(line, grade),
             grade=grade,
@@ -132,7 +132,7 @@ def test_cells_in_which_one_is_wrong_say_the_text_only_where_liblouis_reads_it_t
         cells = translated(text, "contracted")
         for _ in range(12):
             at, other = draw.randrange(len(cells)), chr(0x2800 + draw.randrange(64))
-            wrong = joined(
+            wrong = joined_cells(
                 cells[:at] + draw.choice(["", other, other + cells[at]]) + cells[at + 1 :]
             )
             if wrong == cells:
@@ -184,7 +184,7 @@ acronyms.
 def test_acronyms_are_spelled_as_liblouis_spells_them(form, grade):
     for acronym in ACRONYMS.split():
         text = form.replace("{}", acronym)
-        allowed = expected(
+        allowed = expected_cells(
             [text], lambda line: translated(line, grade), grade=grade, acronyms=[acronym, "ROOM"]
         )
         assert translated(text, grade) in allowed, text
@@ -193,7 +193,7 @@ def test_acronyms_are_spelled_as_liblouis_spells_them(form, grade):
 def test_acronyms_that_liblouis_takes_for_words():
     for acronym in TAKEN_FOR_WORDS:
         cells = translated(acronym, "contracted")
-        allowed = expected(
+        allowed = expected_cells(
             [acronym], lambda line: translated(line, "contracted"), acronyms=[acronym]
         )
         assert cells not in allowed
@@ -213,7 +213,7 @@ def test_acronyms_that_liblouis_takes_for_words():
 )
 def test_cells_worked_out_by_hand(text, cells):
     acronyms = ["MRI", "CT", "IT", "CD"]
-    allowed = expected([text], lambda line: translated(line, "contracted"), acronyms=acronyms)
+    allowed = expected_cells([text], lambda line: translated(line, "contracted"), acronyms=acronyms)
     assert cells in allowed
     assert numbers_in(cells) == numbers_of([text])
 

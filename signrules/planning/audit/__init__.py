@@ -43,12 +43,12 @@ def audit(job: Job, plan: Plan) -> list[str]:
     is told.
     """
     try:
-        return _findings(job, Heights(job), plan)
+        return _findings_of(job, Heights(job), plan)
     except Exception as error:  # Of what is that strange there is no end; it must not pass.
         return [f"the plan cannot be audited: {error!r}"]
 
 
-def _findings(job: Job, heights: Heights, plan: Plan) -> list[str]:
+def _findings_of(job: Job, heights: Heights, plan: Plan) -> list[str]:
     timeline = getattr(plan, "timeline", None)
     if not isinstance(timeline, Timeline):
         return ["the plan has no timeline"]
@@ -65,7 +65,7 @@ def _findings(job: Job, heights: Heights, plan: Plan) -> list[str]:
         return findings.false + findings.unsafe
     best = plan.best
     if isinstance(best, Plan) and best.judged is False:
-        findings.false += [f"the best order: {one}" for one in _findings(job, heights, best)]
+        findings.false += [f"the best order: {one}" for one in _findings_of(job, heights, best)]
     return findings.false
 
 

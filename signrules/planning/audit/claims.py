@@ -23,15 +23,15 @@ def is_mm(said: object) -> TypeGuard[float]:
     return is_length(said)
 
 
-def agrees(said: object, found: object) -> bool:
+def agrees_with(said: object, found: object) -> bool:
     """Whether what is said is what was found; lengths to the nanometre."""
     if isinstance(found, Interval):
         return isinstance(said, Interval) and _intervals_agree(said, found)
     if isinstance(found, Throw):
         return (
             isinstance(said, Throw)
-            and agrees(said.to_highest, found.to_highest)
-            and agrees(said.to_lowest, found.to_lowest)
+            and agrees_with(said.to_highest, found.to_highest)
+            and agrees_with(said.to_lowest, found.to_lowest)
         )
     return type(said) is type(found) and said == found
 

@@ -52,7 +52,7 @@ class Head:
         self._stated = None if item.gap is None else (item.gap, sheet.id)
         if plane is None:
             return None
-        self.paid = plane is not before and not _level(plane, before)
+        self.paid = plane is not before and not _is_level(plane, before)
         self.settings += self.paid
         self.plane = plane
         return plane
@@ -95,5 +95,5 @@ class Head:
             self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
 
 
-def _level(one: HeadPlane, other: HeadPlane | None) -> bool:
+def _is_level(one: HeadPlane, other: HeadPlane | None) -> bool:
     return other is not None and abs(one.height.nominal - other.height.nominal) <= GUARD_MM

@@ -19,7 +19,7 @@ def check_verdict(job: Job, plan: Plan, replay: Replay, findings: Findings) -> N
         safe = True
     if plan.least is not None and not is_cost(plan.least):
         findings.tell(f"the least cost is said to be {plan.least}, which is none")
-    elif safe and _exceeds(plan.least, plan.cost):
+    elif safe and _exceeds_cost(plan.least, plan.cost):
         findings.tell(f"the least cost of {plan.least} exceeds the cost of {plan.cost}")
 
 
@@ -54,7 +54,7 @@ def _is_same(one: object, other: object) -> bool:
     return is_cost(one) and is_cost(other) and one == other
 
 
-def _exceeds(least: object, cost: object) -> bool:
+def _exceeds_cost(least: object, cost: object) -> bool:
     if not is_cost(least) or not is_cost(cost):
         return False
     more = least[1] > cost[1] + GUARD_MINUTES

@@ -6,7 +6,7 @@ from typing import TypeGuard
 
 from signrules.model.job import Job
 from signrules.model.limits import is_number
-from signrules.planning.audit.claims import agrees, is_near
+from signrules.planning.audit.claims import agrees_with, is_near
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.replay import Replay
 from signrules.planning.plan import Plan
@@ -26,15 +26,15 @@ def is_cost(said: object) -> TypeGuard[Cost]:
 
 def check_price(job: Job, plan: Plan, replay: Replay, findings: Findings) -> None:
     """Tell where the cost is not that of the steps."""
-    loads, weight, in_minutes = _price(job, replay)
+    loads, weight, in_minutes = _price_of_replay(job, replay)
     said: object = plan.cost
     if not is_cost(said) or said[0] != loads or not is_near(said[1], weight, GUARD_MINUTES):
         findings.tell(f"the cost is {loads} loads and {weight:g}, not as the plan says")
-    if not agrees(plan.in_minutes, in_minutes):
+    if not agrees_with(plan.in_minutes, in_minutes):
         findings.tell(f"whether the cost is in minutes is {in_minutes}, not as the plan says")
 
 
-def _price(job: Job, replay: Replay) -> tuple[int, float, bool]:
+def _price_of_replay(job: Job, replay: Replay) -> tuple[int, float, bool]:
     """Loads, what the set-up weighs, and whether that is in minutes."""
     minutes = job.printer.minutes
     loads, settings, alignments = replay.bed.loads, replay.head.settings, replay.alignments

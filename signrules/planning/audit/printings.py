@@ -11,7 +11,7 @@ from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.standing import Landing, Standing
 from signrules.physics.timeline import Printing
-from signrules.planning.audit.claims import agrees, in_words, planes_agree
+from signrules.planning.audit.claims import agrees_with, in_words, planes_agree
 from signrules.planning.audit.findings import Findings
 
 
@@ -136,7 +136,7 @@ class PrintingCheck:
         found: tuple[object, ...],
     ) -> None:
         for name, truth in zip(names, found, strict=True):
-            if not agrees(getattr(said, name), truth):
+            if not agrees_with(getattr(said, name), truth):
                 what = f"the {CALLED[name]} is {in_words(truth)}"
                 self.findings.tell(f"{item.id}: {what}, not as the plan says")
 

@@ -8,7 +8,7 @@ from signrules.model.job import Job
 from signrules.physics.machine import Machine, Move, Precedence
 from signrules.physics.timeline import Timeline
 from signrules.planning.audit.bed import Moved
-from signrules.planning.audit.claims import agrees
+from signrules.planning.audit.claims import agrees_with
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.replay import Replay
 
@@ -18,7 +18,7 @@ def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findin
     numbers = {item.id: at for at, item in enumerate(job.items)}
     order = tuple([numbers[name] for name in replay.order])
     places = {at: place for place, at in enumerate(order)}
-    if not agrees(timeline.order, order):
+    if not agrees_with(timeline.order, order):
         findings.tell("the order is not that of the steps")
     if not isinstance(timeline.positions, Mapping) or dict(timeline.positions) != places:
         findings.tell("the positions are not those of the steps")
@@ -31,7 +31,7 @@ def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findin
         ("loads", timeline.loads, replay.bed.loads),
         ("gap settings", timeline.gap_settings, replay.head.settings),
     ):
-        if not agrees(said, found):
+        if not agrees_with(said, found):
             findings.tell(f"there are {found} {what}, not {said}")
     _check_precedence(job, timeline.machine, places, findings)
 
@@ -47,7 +47,7 @@ def _is_move(said: object, found: Moved) -> bool:
         return False
     position, move = said
     claim = (position, move.load, move.what, move.method, move.error)
-    return all(map(agrees, claim, found))
+    return all(map(agrees_with, claim, found))
 
 
 def _check_precedence(

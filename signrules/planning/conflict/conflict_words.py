@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from signrules.job_graphs import through_handling
-from signrules.model.wording import joined
-from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.model.wording import joined_names
+from signrules.physics.machine import Machine, clears_head, flies_far_enough
 from signrules.physics.planes import HeadPlane
 from signrules.planning.conflict.sides import out_of_step, turned_too_late, wrong_side
 from signrules.planning.gaps.candidates import OpenGaps
@@ -21,9 +21,9 @@ def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: boo
     """The conflict of some items that have no order; `smallest` says whether all of them are needed
     for that.
     """
-    reasons = tuple(_against(machine, members, at) for at in members)
+    reasons = tuple(_what_is_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
-    head = f"No safe order: {joined(names)} cannot follow each other in any order."
+    head = f"No safe order: {joined_names(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
     lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
@@ -35,7 +35,7 @@ def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
     return tuple(machine.path(at) for at in items)
 
 
-def _against(machine: Machine, members: Sequence[int], at: int) -> str:
+def _what_is_against(machine: Machine, members: Sequence[int], at: int) -> str:
     """What stands against doing one item of a conflict after all the others."""
     name = machine.items[at].id
     others = [i for i in members if i != at]
@@ -50,12 +50,14 @@ def _against(machine: Machine, members: Sequence[int], at: int) -> str:
     return f"{name} can only come after the others, which leaves one of them no place."
 
 
-def _strikes(machine: Machine, others: list[int], at: int) -> str:
+def _strikes_after(machine: Machine, others: list[int], at: int) -> str:
     """What the head would hit, printing one pass after the others; empty where it clears."""
     printed = [other for other in others if machine.is_pass(other)]
     when = "printed first"
     if printed:
-        when = f"printed after {joined([machine.items[other].id for other in sorted(printed)])}"
+        when = (
+            f"printed after {joined_names([machine.items[other].id for other in sorted(printed)])}"
+        )
     turned = machine.back_up_after(others)
     if machine.job.passes[at].gap is not None:
         return _strikes_as_stated(machine, at, printed, turned, when)
@@ -70,7 +72,7 @@ def _strikes_as_stated(
     plane = heights.head_plane(at, gap, printed)
     left = heights.clearance(at, plane, {*printed, at}, turned).low
     least = machine.job.printer.min_clearance
-    if clears(left, least):
+    if clears_head(left, least):
         return ""
     how = "strikes" if left <= 0 else "comes too near"
     over = _over_another_sheet(machine, at, plane, {*printed, at}, turned)
@@ -98,7 +100,7 @@ def _finds_no_gap(
 ) -> str:
     least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
     best = _most_clearance(machine, at, printed, turned)
-    if best is not None and clears(best, least):
+    if best is not None and clears_head(best, least):
         return ""
     if best is None:
         short = f"all throw its drops farther than the {most:g} mm that they can fly"
@@ -123,11 +125,11 @@ def _most_clearance(
     return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.extra.nominal
 
 
-def _unregistered(machine: Machine, others: list[int], at: int) -> str:
+def _not_registered(machine: Machine, others: list[int], at: int) -> str:
     partners = [i for i in machine.partners(at) if i in others]
     if not partners:
         return ""
-    names = joined([machine.items[i].id for i in partners])
+    names = joined_names([machine.items[i].id for i in partners])
     if any(machine.loose(at, i) for i in partners):
         return f"must register with {names}, and nothing holds the sheet."
     return f"must register with {names}, and the sheet is moved between them."
@@ -143,5 +145,5 @@ def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
 
 
 Obstacle = Callable[[Machine, list[int], int], str]
-_OF_PASSES: tuple[Obstacle, ...] = (wrong_side, _strikes, _unregistered)
+_OF_PASSES: tuple[Obstacle, ...] = (wrong_side, _strikes_after, _not_registered)
 _OF_HANDLING: tuple[Obstacle, ...] = (turned_too_late, _moves_partners)

@@ -12,11 +12,11 @@ from attrs import evolve
 from signrules.job_graphs import passes_next_to
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.bitmasks import all_of, as_mask, bits
+from signrules.planning.bitmasks import all_of, as_mask, bits_of
 from signrules.planning.conflict.conflict_words import conflict_in_words, paths_of
-from signrules.planning.conflict.shrinking import Deadlock, shrunk, smallest_deadlock
+from signrules.planning.conflict.shrinking import Deadlock, shrunk_deadlock, smallest_deadlock
 from signrules.planning.order.facing import front_up
-from signrules.planning.order.reduction import Reduced, reduced
+from signrules.planning.order.reduction import Reduced, reduced_problems
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.step_search import StepSearch
 from signrules.planning.plan import Conflict
@@ -46,7 +46,7 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
     """
     if problem.strict is not problem.loose or problem.machine is not machine:
         return deadlock_of_roomy(machine, problem, stuck, budget)
-    deadlock = shrunk(Solver(problem.loose), stuck)
+    deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     return Deadlock(deadlock | _tying_pauses(machine, deadlock), is_smallest=True)
 
 
@@ -54,13 +54,13 @@ def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: in
     """The same of a job with open gaps, from what is stuck with the most room that
     these can have.
     """
-    deadlock = shrunk(Solver(problem.loose), stuck)
+    deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
     deadlock |= _needed_flips(machine, deadlock)
     moving = as_mask(at for at in handling if machine.move_by(at) is not None)
     everything = all_of(len(machine.items))
     starts = (deadlock, deadlock | moving, deadlock | as_mask(handling), everything)
-    return _confirmed(machine, tuple(dict.fromkeys(starts)), budget)
+    return _confirmed_deadlock(machine, tuple(dict.fromkeys(starts)), budget)
 
 
 def _needed_flips(machine: Machine, deadlock: int) -> int:
@@ -69,7 +69,7 @@ def _needed_flips(machine: Machine, deadlock: int) -> int:
     """
     backs = {
         machine.heights.media[at].id
-        for at in bits(deadlock)
+        for at in bits_of(deadlock)
         if machine.is_pass(at) and machine.job.passes[at].side == "back"
     }
     return as_mask(
@@ -77,7 +77,7 @@ def _needed_flips(machine: Machine, deadlock: int) -> int:
     )
 
 
-def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock:
+def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock:
     """The smallest deadlock of the first of some sets that is seen to have no order; else all
     items.
     """
@@ -94,9 +94,9 @@ def _confirmed(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock
 
 def _tying_pauses(machine: Machine, deadlock: int) -> int:
     """The pauses without which some passes that are stuck would not be."""
-    pauses = pauses_between(machine, set(bits(deadlock)))
+    pauses = pauses_between(machine, set(bits_of(deadlock)))
     for at in sorted(pauses, reverse=True):
-        part = reduced(part_of(machine, [*bits(deadlock), *(pauses - {at})]))
+        part = reduced_problems(part_of(machine, [*bits_of(deadlock), *(pauses - {at})]))
         assert part is not None
         if Solver(part.loose).stuck(all_of(deadlock.bit_count())):
             pauses.remove(at)
@@ -127,10 +127,10 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
     seen = front_up(part)
-    problem = reduced(seen)
+    problem = reduced_problems(seen)
     assert problem is not None
     deadlock = deadlock_of_stuck(seen, problem, all_of(len(stuck)), 0)
-    return conflict_in_words(part, tuple(bits(deadlock.items)), smallest=deadlock.is_smallest)
+    return conflict_in_words(part, tuple(bits_of(deadlock.items)), smallest=deadlock.is_smallest)
 
 
 def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
@@ -166,12 +166,12 @@ def gave_up(machine: Machine, states: int) -> Conflict:
         paths_of(machine, range(len(machine.items))),
         (),
         f"No safe order found: none of the orders that were tried is safe, and after {states} "
-        f"states not every order was ruled out. {' '.join(_advice(machine))}",
+        f"states not every order was ruled out. {' '.join(_conflict_advice(machine))}",
         proven=False,
     )
 
 
-def _advice(machine: Machine) -> Iterator[str]:
+def _conflict_advice(machine: Machine) -> Iterator[str]:
     """What may help, of what the job leaves to do."""
     if machine.has_open_gaps:
         yield "State the gaps that are left open."

@@ -9,7 +9,7 @@ from itertools import chain
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.planning.bitmasks import bits
+from signrules.planning.bitmasks import bits_of
 from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.solver import Solver
 from signrules.planning.order.step_search import StepSearch
@@ -26,14 +26,14 @@ class Deadlock:
     states: int = 0
 
 
-def shrunk(solver: Solver, stuck: int) -> int:
+def shrunk_deadlock(solver: Solver, stuck: int) -> int:
     """A smallest part of a stuck set that is stuck by itself.
 
     Passes are left out one by one, the last first, as long as what remains is stuck; each time only
     what is still stuck then is kept.
     """
     deadlock = closed_part(solver.problem, stuck)
-    for at in sorted(bits(deadlock), reverse=True):
+    for at in sorted(bits_of(deadlock), reverse=True):
         if deadlock >> at & 1:
             deadlock = solver.stuck(deadlock & ~(1 << at)) or deadlock
     return deadlock
@@ -47,11 +47,11 @@ def closed_part(problem: Changeover, stuck: int) -> int:
     while waiting:
         at = waiting.bit_length() - 1
         part |= 1 << at
-        waiting = (waiting | _blockers(problem, at, stuck, part | waiting)) & ~part
+        waiting = (waiting | _blockers_of(problem, at, stuck, part | waiting)) & ~part
     return part
 
 
-def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
+def _blockers_of(problem: Changeover, at: int, stuck: int, known: int) -> int:
     """Items of a stuck set that by themselves keep one from standing last, of those `known` as many
     as will do.
     """
@@ -63,7 +63,7 @@ def _blockers(problem: Changeover, at: int, stuck: int, known: int) -> int:
     masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
     among = (stuck & known & ~(1 << at), stuck & ~known & ~(1 << at))
     some = (mask & part for part in among for mask in masks)
-    others, chosen = chain.from_iterable(map(bits, some)), 1 << at
+    others, chosen = chain.from_iterable(map(bits_of, some)), 1 << at
     while stack.weight(chosen) <= most:
         chosen |= 1 << next(others)
     return chosen
@@ -82,7 +82,7 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
     shrinks = is_smallest = True
     while shrinks:
         shrinks = False
-        for at in sorted(bits(active), reverse=True):
+        for at in sorted(bits_of(active), reverse=True):
             if _is_needed(machine, active, at):
                 continue
             rest = active & ~(1 << at)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from signrules.model.passes import SIDES
-from signrules.model.wording import joined
+from signrules.model.wording import joined_names
 from signrules.physics.machine import Machine, Precedence
 
 
@@ -20,7 +20,7 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
         loaded = f"the sheet is loaded {up} up and nothing turns it over"
         return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
     flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
-    when = f"after {joined(flips)}" if flips else "before it is turned over"
+    when = f"after {joined_names(flips)}" if flips else "before it is turned over"
     return f"{where}, and {when} the {up} lies up."
 
 
@@ -35,7 +35,7 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
     if not names:
         return ""
     down = "front" if up == "back" else "back"
-    waiting = f"{joined(names)} can only be printed after that"
+    waiting = f"{joined_names(names)} can only be printed after that"
     return f"turns {media} over, and {waiting}: the {down} lies down until then."
 
 

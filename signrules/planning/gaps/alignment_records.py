@@ -12,7 +12,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.landing import Window, window
+from signrules.physics.landing import Window, alignment_window
 
 Needs = frozenset[Window]
 """For each alignment the extras over a bare sheet at which it serves."""
@@ -42,7 +42,7 @@ class Records:
     def missing(self, crisp: Interval) -> Window | None:
         """The alignments that serve a pass with such a throw; None where one on record does."""
         assert self.tolerance is not None
-        wanted = window(self.printer, crisp, self.tolerance)
+        wanted = alignment_window(self.printer, crisp, self.tolerance)
         return None if self.serve(wanted) else wanted
 
     def serve_between(self, low: float, high: float) -> bool:

@@ -15,7 +15,7 @@ from signrules.model.passes import HeadAboveBed
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import HeadPlane
-from signrules.physics.landing import Window, drop_of, window
+from signrules.physics.landing import Window, alignment_window, drop_of
 from signrules.physics.machine import Machine
 from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.may_stand import MayStand
@@ -98,21 +98,21 @@ class Serving:
 
     def _window(self, throw: Interval) -> Window:
         assert self.records.tolerance is not None
-        return window(self.job.printer, throw, self.records.tolerance)
+        return alignment_window(self.job.printer, throw, self.records.tolerance)
 
     # --- the middle of a throw -----------------------------------------------------------------
 
     def _skew(self, at: int) -> float:
         """By how many mm the middle of a throw may lie beside its nominal value, but for lifts."""
         beneath = {other for some in self._under(at) for other in some}
-        exact = all(_deviation(self.job.ink_of(self.job.passes[p]).layer) == 0 for p in beneath)
+        exact = all(_deviation_of(self.job.ink_of(self.job.passes[p]).layer) == 0 for p in beneath)
         return self.lopsided + (self._plane_skew if exact else self._ink_deviation)
 
     @cached_property
     def _ink_deviation(self) -> float:
         """By how many mm a stack may come out other than meant; that bounds the shift."""
         inks = (self.heights.ink(cover, cover) for cover in self.heights.layout.all_covers())
-        return max(_deviation(ink.interval()) for ink in inks)
+        return max(_deviation_of(ink.interval()) for ink in inks)
 
     @cached_property
     def _plane_skew(self) -> float:
@@ -179,10 +179,10 @@ class Serving:
 def _lopsided_together(machine: Machine) -> float:
     """By how much in mm lopsided tolerances of sheets and gaps shift the middle of a throw."""
     job = machine.job
-    thickness = 2 * max(_lopsided(thickness_of(sheet)) for sheet in job.media)
+    thickness = 2 * max(_lopsided_by(thickness_of(sheet)) for sheet in job.media)
     gaps = (item.gap for item in job.passes)
-    extra = max((_lopsided(gap.extra) for gap in gaps if gap is not None), default=0.0)
-    return (thickness + _lopsided(job.printer.base_gap) + extra) / 2
+    extra = max((_lopsided_by(gap.extra) for gap in gaps if gap is not None), default=0.0)
+    return (thickness + _lopsided_by(job.printer.base_gap) + extra) / 2
 
 
 def _beside_the_highest(stacks: Sequence[Interval]) -> float:
@@ -193,14 +193,14 @@ def _beside_the_highest(stacks: Sequence[Interval]) -> float:
         low = max(other.low for other in others)
         high = max(other.high for other in others)
         raised = low - highest.low + high - highest.high
-        most = max(most, (raised + _lopsided(highest)) / 2)
+        most = max(most, (raised + _lopsided_by(highest)) / 2)
     return most
 
 
-def _deviation(length: Interval) -> float:
+def _deviation_of(length: Interval) -> float:
     return max(length.nominal - length.low, length.high - length.nominal)
 
 
-def _lopsided(length: Interval) -> float:
+def _lopsided_by(length: Interval) -> float:
     """By how much one side of a tolerance is larger than the other."""
     return abs(length.high + length.low - 2 * length.nominal)

@@ -28,8 +28,8 @@ from attrs import frozen
 from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form, Unknown
-from signrules.physics.landing import Window, drop_of, window
-from signrules.physics.machine import Machine, clears
+from signrules.physics.landing import Window, alignment_window, drop_of
+from signrules.physics.machine import Machine, clears_head
 from signrules.physics.planes import HeadPlane
 from signrules.physics.standing import Standing
 from signrules.planning.gaps.alignment_records import Records
@@ -141,7 +141,7 @@ class OpenGaps:
     def _first_clear(self, clearance: float) -> int:
         least = self.job.printer.min_clearance
         first = bisect_left(self.extras, max(least - GUARD_MM, GUARD_MM) - clearance)
-        while first < len(self.extras) and not clears(clearance + self.extras[first], least):
+        while first < len(self.extras) and not clears_head(clearance + self.extras[first], least):
             first += 1
         return first
 
@@ -216,7 +216,7 @@ class OpenGaps:
     def _window(self, crisp: Interval, number: int) -> Window:
         tolerance = self.job.printer.allowed_landing_error
         assert tolerance is not None
-        return window(self.job.printer, crisp + self._exact[number], tolerance)
+        return alignment_window(self.job.printer, crisp + self._exact[number], tolerance)
 
     @cached_property
     def _begins(self) -> tuple[float, ...]:
@@ -240,7 +240,7 @@ class OpenGaps:
         tolerance = self.job.printer.allowed_landing_error
         assert tolerance is not None
         return {
-            round(window(self.job.printer, crisp + extra, tolerance).low, 6)
+            round(alignment_window(self.job.printer, crisp + extra, tolerance).low, 6)
             for crisp in self.may_stand.crisp_extras(plane)
             for extra in extras
         }

@@ -117,10 +117,10 @@ class CheapestGaps:
                 best, below = found, programme.rank(found)
             if below is not None and below <= max(programme.least, (0, enough)):
                 break
-        return None if best is None else _gaps(order, self.machine, best)
+        return None if best is None else _gaps_of_way(order, self.machine, best)
 
 
-def _gaps(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
+def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
     found: dict[int, Gap | None] = {}
     for at in reversed([at for at in order if machine.is_pass(at)]):
@@ -276,7 +276,7 @@ class _Programme:
         first, until = self._level.get(height, (0, -1))
         if not first <= number <= until:
             until = number
-            while until < len(places) and _holds(places[until].heights, height):
+            while until < len(places) and _reach_holds(places[until].heights, height):
                 until += 1
             self._level[height] = number, until
         return until
@@ -326,7 +326,7 @@ class _Programme:
         return fewest_planes([*self._spans_from[number], *wanted])
 
 
-def _holds(reach: Reach, height: float) -> bool:
+def _reach_holds(reach: Reach, height: float) -> bool:
     return reach[0] - SLACK_MM <= height <= reach[1] + SLACK_MM
 
 

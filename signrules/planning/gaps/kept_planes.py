@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from signrules.physics.heights import HeadPlane
-from signrules.physics.machine import Machine, clears
+from signrules.physics.machine import Machine, clears_head
 from signrules.planning.predecessors import Before
 
 
@@ -105,7 +105,7 @@ class _Groups:
         passes = range(self.machine.pass_count)
         standing = {*self.before.among(at, passes), *self.before.among(later, passes), later, at}
         clearance = self.machine.heights.clearance(at, self._plane(at, most=True), standing)
-        return clears(clearance.low, self.machine.job.printer.min_clearance)
+        return clears_head(clearance.low, self.machine.job.printer.min_clearance)
 
     def _plane(self, at: int, *, most: bool) -> HeadPlane:
         """The plane of a pass set anew over the least, or the most, that can stand then."""

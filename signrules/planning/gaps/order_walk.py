@@ -9,8 +9,8 @@ from attrs import field, frozen
 from signrules.model.passes import Gap, HeadAboveBed
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
-from signrules.physics.landing import Window, window
-from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.physics.landing import Window, alignment_window
+from signrules.physics.machine import Machine, clears_head, flies_far_enough
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.candidates import Fresh, OpenGaps
@@ -144,7 +144,7 @@ class Places:
 
     def _is_safe(self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane) -> bool:
         clearance = self.standing.clearance_over(obstacles, plane).low
-        if not clears(clearance, self.job.printer.min_clearance):
+        if not clears_head(clearance, self.job.printer.min_clearance):
             return False
         if self.job.passes[at].gap is not None:
             return True
@@ -181,11 +181,11 @@ class Places:
         if self.tolerance is None or not self.records.are_asked_by(self.job.passes[at]):
             return None
         low = self._crisp(at, landing, self._at_height(at, heights[0])).low
-        first = window(self.job.printer, Interval.exact(low), self.tolerance).low
+        first = alignment_window(self.job.printer, Interval.exact(low), self.tolerance).low
         last = ANYWHERE
         if heights[1] < ANYWHERE:
             high = self._crisp(at, landing, self._at_height(at, max(heights))).high
-            last = window(self.job.printer, Interval.exact(high), self.tolerance).high
+            last = alignment_window(self.job.printer, Interval.exact(high), self.tolerance).high
         if self.records.serve_between(first, last):
             return None
         return first, last

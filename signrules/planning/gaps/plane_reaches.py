@@ -13,7 +13,7 @@ from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine
-from signrules.physics.zones import Cover, snapper
+from signrules.physics.zones import Cover, cluster_snapper
 from signrules.planning.predecessors import Before
 
 Reach = tuple[float, float]
@@ -80,7 +80,7 @@ class _Reaches:
             gap = self.job.passes[at].gap
             if gap is not None and gap.above != "build-up":
                 found[at] = self.heights.stated_planes[at].height.nominal
-        same = snapper(found.values(), GUARD_MM)
+        same = cluster_snapper(found.values(), GUARD_MM)
         return {at: same[height] for at, height in found.items()}
 
     def _over_build_up(self) -> dict[int, Reach]:
@@ -89,7 +89,9 @@ class _Reaches:
 
     def _least_clear(self, at: int) -> float:
         covers = self.heights.layout.covers_of(at)
-        highest = max(_ink(self.machine, cover, self._stands_under(at, cover)) for cover in covers)
+        highest = max(
+            _ink_printed(self.machine, cover, self._stands_under(at, cover)) for cover in covers
+        )
         sure = (
             self.job.printer.min_clearance + self.heights.media[at].bow.high + self.base_gap_short
         )
@@ -106,7 +108,8 @@ class _Reaches:
         late = {at, *self.machine.followers[at]}
         covers = self.heights.layout.covers_of(at)
         most = min(
-            _ink(self.machine, self.heights.full(cover), set(cover) - late) for cover in covers
+            _ink_printed(self.machine, self.heights.full(cover), set(cover) - late)
+            for cover in covers
         )
         return min(highest, self._bare(at) + most + self.job.printer.max_throw)
 
@@ -168,14 +171,14 @@ class _Settable:
                 top = heights.ground.top(media).interval().nominal
                 bare = top + printer.base_gap.nominal + max(extras)
                 covers = heights.layout.covers_on(media, side)
-                stacks = [(_ink(machine, cover, set(cover)), cover) for cover in covers]
+                stacks = [(_ink_printed(machine, cover, set(cover)), cover) for cover in covers]
                 self.sides.append((bare, sorted(stacks, reverse=True)))
 
     def before(self, at: int) -> float:
         """The highest plane in mm that can have been set before a pass or for it."""
         late = {at, *self.machine.followers[at]}
         mine = self.machine.heights.layout.covers_of(at)
-        own = max(_ink(self.machine, cover, set(cover) - late) for cover in mine)
+        own = max(_ink_printed(self.machine, cover, set(cover) - late) for cover in mine)
         highest = self.fixed
         for bare, stacks in self.sides:
             others = next((ink for ink, cover in stacks if at not in cover), 0.0)
@@ -183,7 +186,7 @@ class _Settable:
         return highest
 
 
-def _ink(machine: Machine, cover: Cover, printed: set[int]) -> float:
+def _ink_printed(machine: Machine, cover: Cover, printed: set[int]) -> float:
     return machine.heights.ink(cover, printed).interval().nominal
 
 
@@ -207,7 +210,7 @@ def fewest_further(height: float | None, reaches: Iterable[Reach]) -> int:
     )
 
 
-def overlap(reaches: Iterable[Reach]) -> Reach:
+def common_reach(reaches: Iterable[Reach]) -> Reach:
     """What some reaches have in common; the low end above the high one where that is nothing."""
     some = tuple(reaches)
     return max(low for low, _ in some), min(high for _, high in some)
@@ -231,7 +234,9 @@ def fewest_by_one(
     tried = {stop - side for stop in stops for side in sides}
     counts = []
     for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
-        served = [overlap((reach, (extra + low, extra + high))) for reach, (low, high) in moved]
+        served = [
+            common_reach((reach, (extra + low, extra + high))) for reach, (low, high) in moved
+        ]
         if all(low <= high + SLACK_MM for low, high in served):
             counts.append(fewest_further(height, [*fixed, *served]))
     return min(counts, default=None)

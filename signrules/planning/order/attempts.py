@@ -9,7 +9,7 @@ from attrs import frozen
 
 from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay
+from signrules.physics.timeline import Timeline, replay_items
 from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
 from signrules.planning.order.step_trouble import keeps_precedence, trouble_of_steps
 from signrules.planning.setup_cost import Cost, Costs
@@ -74,7 +74,7 @@ class Attempts:
     def with_gaps(self, order: Order, choices: Mapping[int, Gap | None]) -> Attempt | None:
         """The order with gaps that are known already."""
         self._replayed += len(order)
-        timeline = replay(self.machine, order, choices)
+        timeline = replay_items(self.machine, order, choices)
         if trouble_of_steps(self.machine, timeline):
             return None
         return Attempt(order, choices, timeline, self._costs.of_timeline(timeline))

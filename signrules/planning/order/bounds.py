@@ -14,7 +14,7 @@ from functools import cache
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.planning.bitmasks import as_mask, bits
+from signrules.planning.bitmasks import as_mask, bits_of
 from signrules.planning.gaps.alignment_records import Needs
 from signrules.planning.gaps.alignment_windows import Serving
 from signrules.planning.gaps.kept_planes import kept_by_one
@@ -22,13 +22,13 @@ from signrules.planning.gaps.order_walk import Mark
 from signrules.planning.gaps.plane_reaches import (
     SLACK_MM,
     Reach,
+    common_reach,
     fewest_by_one,
     fewest_further,
     fewest_planes,
-    overlap,
     plane_reaches,
 )
-from signrules.planning.order.settling import settled
+from signrules.planning.order.settling import settled_machine
 from signrules.planning.setup_cost import Cost, Costs
 
 
@@ -55,7 +55,7 @@ class LeastLeft:
         # What follows from handling holds where all of it takes part.
         ordered = machine
         if len(taking_part) == len(machine.items):
-            ordered = settled(machine) or machine
+            ordered = settled_machine(machine) or machine
         self.reaches = plane_reaches(ordered, taking_part)
         serving = Serving(ordered, self.reaches, taking_part)
         self.spans, self.by_record, self.above = serving.spans, serving.by_record, serving.above
@@ -66,7 +66,7 @@ class LeastLeft:
         sides = machine.heights.layout.passes_on.items()
         self._on_side = {side: as_mask(passes) for side, passes in sides}
         self._over = cache(self._over_unshared)
-        self._loads = cache(lambda left: machine.loads_taken(bits(left)))
+        self._loads = cache(lambda left: machine.loads_taken(bits_of(left)))
         self._settings = cache(self._settings_unshared)
         self._settings_by_record = cache(self._settings_by_record_unshared)
         self._settings_by_one = cache(self._settings_by_one_unshared)
@@ -128,17 +128,17 @@ class LeastLeft:
     def _settings_by_one_unshared(self, left: int, head: Head, needs: Needs) -> int | None:
         """The same where one new alignment serves all that those on record cannot."""
         fixed, moved = set(self._anew(left)), set()
-        for at in bits(left):
+        for at in bits_of(left):
             reach = self._from_now_on(at, self.reaches[at], left, head)
             if at in self.above:
                 moved.add((reach, self.above[at]))
             else:
                 fixed.add(reach)
-        low, high = overlap(self._windows(left, needs))
+        low, high = common_reach(self._windows(left, needs))
         return fewest_by_one(fixed, moved, head.height, (low - SLACK_MM, high + SLACK_MM))
 
     def _fewest_settings(self, known: dict[int, Reach], left: int, head: Head) -> int:
-        reaches = [self._from_now_on(at, known[at], left, head) for at in bits(left)]
+        reaches = [self._from_now_on(at, known[at], left, head) for at in bits_of(left)]
         return fewest_further(head.height, [*reaches, *self._anew(left)])
 
     def _anew(self, left: int) -> Iterator[Reach]:
@@ -162,12 +162,12 @@ class LeastLeft:
         """The nominal height of a plane that is set over what is done on the side of a pass."""
         gap = self.machine.job.passes[at].gap
         assert gap is not None
-        return self.machine.heights.head_plane(at, gap, tuple(bits(done))).height.nominal
+        return self.machine.heights.head_plane(at, gap, tuple(bits_of(done))).height.nominal
 
     def _alignments_unshared(self, left: int, needs: Needs) -> int:
         return fewest_planes(self._windows(left, needs))
 
     def _windows(self, left: int, needs: Needs) -> set[Reach]:
         """Between which extras alignments must be made: for what is left, and for what is done."""
-        spans = {self.spans[at] for at in bits(left) if at in self.spans}
+        spans = {self.spans[at] for at in bits_of(left) if at in self.spans}
         return spans | {(need.low, need.high) for need in needs}

@@ -61,7 +61,7 @@ def as_declared(machine: Machine) -> Canonical:
     return Canonical(front_up(machine), machine, tuple(range(len(machine.items))))
 
 
-def canonical(machine: Machine) -> Canonical:
+def canonical_machine(machine: Machine) -> Canonical:
     """The machine with its sheets, inks, passes and handling in canonical order."""
     origin, machine = machine, front_up(machine)
     job = machine.job
@@ -81,10 +81,12 @@ def canonical(machine: Machine) -> Canonical:
         waivers=(),
         sequence=None,
     )
-    return Canonical(Machine(Heights(copy), _renumbered(machine, order)), origin, tuple(order))
+    return Canonical(
+        Machine(Heights(copy), _renumbered_precedence(machine, order)), origin, tuple(order)
+    )
 
 
-def _renumbered(machine: Machine, order: Sequence[int]) -> Iterable[Precedence]:
+def _renumbered_precedence(machine: Machine, order: Sequence[int]) -> Iterable[Precedence]:
     """The precedence that plugins and handling brought, by canonical items."""
     place = {at: number for number, at in enumerate(order)}
     for edge in machine.precedence:
@@ -100,18 +102,20 @@ def _canonical_items(machine: Machine) -> list[int]:
     loads = _load_keys(job)
     inks = {ink.id: _ink_key(ink) for ink in job.inks}
     keys = [_item_key(machine, at, loads, inks) for at in range(len(machine.items))]
-    ranks = _ranks(keys)
+    ranks = _ranks_of_keys(keys)
     for _ in range(ROUNDS):
         if len(set(ranks)) == len(ranks):
             break
-        finer = _ranks([_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))])
+        finer = _ranks_of_keys(
+            [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
+        )
         if len(set(finer)) == len(set(ranks)):
             break
         ranks = finer
     return sorted(range(len(ranks)), key=lambda at: (ranks[at], at))
 
 
-def _ranks(keys: Sequence[Key]) -> list[int]:
+def _ranks_of_keys(keys: Sequence[Key]) -> list[int]:
     """The number of each key among the different ones, ascending."""
     number = {key: rank for rank, key in enumerate(sorted(set(keys)))}
     return [number[key] for key in keys]
@@ -157,7 +161,7 @@ def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
 
 
 def _gap_key(gap: Gap | None) -> Key:
-    return () if gap is None else (gap.above, *_ends(gap.extra))
+    return () if gap is None else (gap.above, *_ends_of_length(gap.extra))
 
 
 def _sheet_key(sheet: Media) -> Key:
@@ -165,15 +169,15 @@ def _sheet_key(sheet: Media) -> Key:
         sheet.at[1],
         sheet.at[0],
         sheet.size,
-        _ends(sheet.thickness),
-        _ends(sheet.bow),
+        _ends_of_length(sheet.thickness),
+        _ends_of_length(sheet.bow),
         sheet.hold or "",
         sheet.sheet_type or "",
     )
 
 
 def _ink_key(ink: Ink) -> Key:
-    return ink.role or "", _ends(ink.layer)
+    return ink.role or "", _ends_of_length(ink.layer)
 
 
 def _load_keys(job: Job) -> dict[str, Key]:
@@ -184,5 +188,5 @@ def _load_keys(job: Job) -> dict[str, Key]:
     return {load: tuple(sorted(sheets)) for load, sheets in found.items()}
 
 
-def _ends(length: Interval) -> Key:
+def _ends_of_length(length: Interval) -> Key:
     return length.low, length.nominal, length.high

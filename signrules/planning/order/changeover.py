@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from attrs import field, frozen
 
-from signrules.planning.bitmasks import bits, lowest, union
+from signrules.planning.bitmasks import bits_of, lowest_bit, union_of
 
 
 @frozen(eq=False)
@@ -31,11 +31,11 @@ class Stack:
 
     @items.default
     def _all(self) -> int:
-        return union(mask for _, mask in self.weights)
+        return union_of(mask for _, mask in self.weights)
 
     @_first.default
     def _lowest(self) -> int:
-        return lowest(self.items) if self.items else 0
+        return lowest_bit(self.items) if self.items else 0
 
     @_from_first.default
     def _moved(self) -> tuple[tuple[int, int], ...]:
@@ -100,7 +100,7 @@ class Solved:
     stuck: int = 0
 
 
-def closed(
+def closed_costs(
     cost: Sequence[Sequence[int]], start: Sequence[int]
 ) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
     """The cost of each change, and of each start, by way of any other classes, whichever is
@@ -130,7 +130,7 @@ def all_behind(after: Sequence[int], before: Sequence[int]) -> list[int]:
     while ready:
         item = ready.pop()
         reach = 1 << item | behind[item]
-        for earlier in bits(before[item]):
+        for earlier in bits_of(before[item]):
             behind[earlier] |= reach
             missing[earlier] -= 1
             if not missing[earlier]:
@@ -138,10 +138,10 @@ def all_behind(after: Sequence[int], before: Sequence[int]) -> list[int]:
     return behind
 
 
-def transposed(after: Sequence[int]) -> list[int]:
+def transposed_masks(after: Sequence[int]) -> list[int]:
     """For each item the bitmask of what must come before it."""
     before = [0] * len(after)
     for item, mask in enumerate(after):
-        for later in bits(mask):
+        for later in bits_of(mask):
             before[later] |= 1 << item
     return before

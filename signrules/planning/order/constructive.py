@@ -15,7 +15,7 @@ from attrs import evolve
 from signrules.model.passes import Handling, Pass
 from signrules.physics.machine import Machine
 from signrules.planning.gaps.plane_reaches import plane_reaches
-from signrules.planning.order.settling import settled
+from signrules.planning.order.settling import settled_machine
 
 Key = tuple[Any, ...]
 Order = tuple[int, ...]
@@ -35,11 +35,11 @@ def constructive_orders(machine: Machine) -> Iterator[Order]:
 
 class _Rules:
     def __init__(self, machine: Machine) -> None:
-        self.machine = settled(machine) or machine
-        self.depth = _depths(self.machine)
+        self.machine = settled_machine(machine) or machine
+        self.depth = _depths_of_items(self.machine)
         self.reaches = plane_reaches(machine)
-        self.loads = {load: number for number, load in enumerate(_loads(machine))}
-        self.kinds = _kinds(machine)
+        self.loads = {load: number for number, load in enumerate(_loads_in_order(machine))}
+        self.kinds = _kinds_of_passes(machine)
 
     def order_by(self, rule: Callable[[int], Key], *, backs_first: bool = False) -> Order:
         """The items in the order of a rule, as far as the precedence allows."""
@@ -77,7 +77,7 @@ class _Rules:
         return (round(self.machine.heights.thickest(at), 9), self.kinds[at])
 
 
-def _depths(machine: Machine) -> list[int]:
+def _depths_of_items(machine: Machine) -> list[int]:
     """How many items must follow each other before each one."""
     depths = [0] * len(machine.items)
     for at in machine.topological or ():
@@ -85,13 +85,13 @@ def _depths(machine: Machine) -> list[int]:
     return depths
 
 
-def _loads(machine: Machine) -> list[str]:
+def _loads_in_order(machine: Machine) -> list[str]:
     """The bed loads, by the first of their items in canonical order."""
     loads = (load for load in machine.load_of if load is not None)
     return list(dict.fromkeys(loads))
 
 
-def _kinds(machine: Machine) -> list[int]:
+def _kinds_of_passes(machine: Machine) -> list[int]:
     """The kind of each pass: what it is, wherever it lies; numbered in canonical order."""
     numbers: dict[Pass, int] = {}
     kinds = []

@@ -26,7 +26,7 @@ class Stretch:
     stop: int
 
 
-def improved(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -> Attempt:
+def improved_order(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -> Attempt:
     """The cheapest order found from one by small changes; one that costs `least` is left as it is.
 
     `most_states` is how many states may be reached for it.
@@ -36,7 +36,7 @@ def improved(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -
     better: Attempt | None = best
     while better is not None:
         best, better = better, None
-        for order in _changed(best):
+        for order in _changed_orders(best):
             if best.cost <= least or attempts.states >= end:
                 return best
             if order in seen:
@@ -48,24 +48,24 @@ def improved(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -
     return best
 
 
-def _changed(best: Attempt) -> Iterator[Order]:
+def _changed_orders(best: Attempt) -> Iterator[Order]:
     """The orders to try: runs moved, the shortest first; then single items of short runs moved."""
-    runs = sorted(_runs(best), key=lambda run: (run.stop - run.start, run.start))
+    runs = sorted(_runs_of_order(best), key=lambda run: (run.stop - run.start, run.start))
     for run in runs:
         for other in runs:
             if other is not run:
-                yield _moved(best.order, run, other.start)
-                yield _moved(best.order, run, other.stop)
+                yield _stretch_moved(best.order, run, other.start)
+                yield _stretch_moved(best.order, run, other.stop)
     for run in runs:
         for position in range(run.start, run.stop):
             alone = Stretch(position, position + 1)
             for other in runs:
                 if other is not run:
-                    yield _moved(best.order, alone, other.start)
-                    yield _moved(best.order, alone, other.stop)
+                    yield _stretch_moved(best.order, alone, other.start)
+                    yield _stretch_moved(best.order, alone, other.stop)
 
 
-def _moved(order: Order, run: Stretch, to: int) -> Order:
+def _stretch_moved(order: Order, run: Stretch, to: int) -> Order:
     """The order with a stretch of it taken out and put in before place `to`, a place outside of the
     stretch.
     """
@@ -75,7 +75,7 @@ def _moved(order: Order, run: Stretch, to: int) -> Order:
     return (*rest[:to], *piece, *rest[to:])
 
 
-def _runs(best: Attempt) -> list[Stretch]:
+def _runs_of_order(best: Attempt) -> list[Stretch]:
     """The stretches of an order with one head plane; handling belongs to the run before it."""
     starts = [0]
     plane: HeadPlane | None = None

@@ -14,7 +14,7 @@ from signrules.physics.planes import HeadPlane
 PER_MM = 10**9
 
 
-def thickness(heights: Heights, at: int) -> int:
+def ink_picometres(heights: Heights, at: int) -> int:
     """The ink that a pass lays at the most."""
     return ceil(heights.thickest(at) * PER_MM - 0.5)
 
@@ -26,7 +26,7 @@ def least_clearance(heights: Heights) -> float:
     return max(heights.job.printer.min_clearance - GUARD_MM, GUARD_MM * 1.001)
 
 
-def room(heights: Heights, plane: HeadPlane, media: str, lift: float = 0.0) -> int:
+def room_picometres(heights: Heights, plane: HeadPlane, media: str, lift: float = 0.0) -> int:
     """How high ink may stand on a sheet, lifted by up to `lift` mm, under a head plane whose forms
     hold no ink.
     """

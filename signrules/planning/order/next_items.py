@@ -16,10 +16,10 @@ from signrules.model.passes import Gap
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window
-from signrules.physics.machine import Machine, clears, flies_far_enough
+from signrules.physics.machine import Machine, clears_head, flies_far_enough
 from signrules.physics.planes import settings_between
 from signrules.physics.timeline import KEEP
-from signrules.planning.bitmasks import as_mask, bits, union
+from signrules.planning.bitmasks import as_mask, bits_of, union_of
 from signrules.planning.gaps.alignment_records import Needs, Records, with_window
 from signrules.planning.gaps.candidates import OpenGaps
 
@@ -66,7 +66,7 @@ class NextItems:
 
     def __init__(self, machine: Machine, active: int, *, thorough: bool) -> None:
         self.machine, self.heights, self.job = machine, machine.heights, machine.job
-        self.items = tuple(bits(active))
+        self.items = tuple(bits_of(active))
         self.before = {at: as_mask(machine.before[at]) & active for at in self.items}
         self.open_gaps = OpenGaps(machine, thorough=thorough)
         self.planes: list[HeadPlane] = []
@@ -76,7 +76,7 @@ class NextItems:
             if machine.is_pass(at):
                 on_media[self.heights.media[at].id] |= 1 << at
         self._in_band = {
-            at: union(on_media[media] for media in self.heights.layout.in_band[at])
+            at: union_of(on_media[media] for media in self.heights.layout.in_band[at])
             for at in self.items
             if machine.is_pass(at)
         }
@@ -94,7 +94,7 @@ class NextItems:
         self._set_plane = cache(self._set_plane_unshared)
         self._turned = cache(self._turned_unshared)
         self._printed = cache(
-            lambda mask: frozenset(at for at in bits(mask) if machine.is_pass(at))
+            lambda mask: frozenset(at for at in bits_of(mask) if machine.is_pass(at))
         )
 
     def height(self, state: State) -> float | None:
@@ -255,7 +255,7 @@ class NextItems:
     def _safe_unshared(self, at: int, plane: int, printed: int, turned: frozenset[str]) -> bool:
         after = self._printed(printed | 1 << at)
         clearance = self.heights.clearance(at, self.planes[plane], after, turned)
-        return clears(clearance.low, self.job.printer.min_clearance)
+        return clears_head(clearance.low, self.job.printer.min_clearance)
 
     def _in_reach_unshared(self, at: int, plane: int, printed: int) -> bool:
         throw = self.heights.throw(at, self.planes[plane], self._printed(printed))
@@ -270,7 +270,7 @@ class NextItems:
 
     def _turned_unshared(self, done: int) -> frozenset[str]:
         turned: frozenset[str] = frozenset()
-        for at in bits(done & self._flips):
+        for at in bits_of(done & self._flips):
             flipped = self.machine.flips(at)
             if flipped is not None:
                 turned ^= {flipped}

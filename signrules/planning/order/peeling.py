@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from attrs import field, frozen
 
 from signrules.physics.machine import Machine
-from signrules.planning.order.integer_lengths import PER_MM, room, thickness
+from signrules.planning.order.integer_lengths import PER_MM, ink_picometres, room_picometres
 
 
 @frozen(eq=False)
@@ -53,7 +53,7 @@ class _Places:
     waiting: dict[int, list[tuple[int, int]]] = field(factory=dict)
 
 
-def peel(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> Peeled:
+def peel_from_end(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> Peeled:
     """An order of all items with few changes of class.
 
     `classes` gives the set-up of each pass; of passes that are not `watched` the head clears at any
@@ -66,7 +66,7 @@ def peel(machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> P
 class _Peeling:
     def __init__(self, machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> None:
         self.machine, self.classes, self.layout = machine, classes, machine.heights.layout
-        self.thick = [thickness(machine.heights, at) for at in range(machine.pass_count)]
+        self.thick = [ink_picometres(machine.heights, at) for at in range(machine.pass_count)]
         self.places = {
             sheet.id: _Places(
                 [
@@ -95,7 +95,7 @@ class _Peeling:
         heights, found = self.machine.heights, []
         plane = heights.stated_planes[at]
         for media in self.layout.in_band[at]:
-            most = room(heights, plane, media)
+            most = room_picometres(heights, plane, media)
             slots = self.layout.slots_in_band(at, media, "front")
             if heights.tallest(at, media, "front") * PER_MM > most:
                 found.append(Watch(most, media, slots.start, slots.stop, slots.besides))

@@ -22,13 +22,18 @@ from attrs import evolve, frozen
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.bed_layout import Slots
 from signrules.physics.heights import HeadPlane
-from signrules.physics.machine import Machine, clears
-from signrules.physics.zones import Cover, snapper
-from signrules.planning.bitmasks import union
+from signrules.physics.machine import Machine, clears_head
+from signrules.physics.zones import Cover, cluster_snapper
+from signrules.planning.bitmasks import union_of
 from signrules.planning.gaps.plane_reaches import Reach, planes_over_build_up
-from signrules.planning.order.changeover import Bar, Changeover, Stack, closed
-from signrules.planning.order.integer_lengths import PER_MM, least_clearance, room, thickness
-from signrules.planning.order.settling import settled
+from signrules.planning.order.changeover import Bar, Changeover, Stack, closed_costs
+from signrules.planning.order.integer_lengths import (
+    PER_MM,
+    ink_picometres,
+    least_clearance,
+    room_picometres,
+)
+from signrules.planning.order.settling import settled_machine
 
 
 @frozen(eq=False)
@@ -46,13 +51,13 @@ class Reduced:
     groups: int
 
 
-def reduced(machine: Machine) -> Reduced | None:
+def reduced_problems(machine: Machine) -> Reduced | None:
     """The changeover problems of a job; None where gaps are left open or the precedence has a
     circle.
     """
     if machine.has_open_gaps or machine.topological is None:
         return None
-    placed = settled(machine)
+    placed = settled_machine(machine)
     after = _must_follow(machine if placed is None else placed)
     if after is None:
         return None
@@ -72,12 +77,12 @@ class Setups:
     fewest: int
 
 
-def setups(machine: Machine) -> Setups | None:
+def setup_classes(machine: Machine) -> Setups | None:
     """The classes of a job whose strict problem has no bars but of fixed planes; None of others.
 
     Near linear.
     """
-    if machine.has_open_gaps or settled(machine) is not machine:
+    if machine.has_open_gaps or settled_machine(machine) is not machine:
         return None
     reduction = _Reduction(machine, machine, ())
     if not reduction.may_be_strict() or not reduction.clears_without_bars():
@@ -115,7 +120,7 @@ class _Reduction:
         self.after = after
         self.count = machine.pass_count
         self.everything = frozenset(range(self.count))
-        self.thick = [thickness(self.heights, at) for at in range(self.count)]
+        self.thick = [ink_picometres(self.heights, at) for at in range(self.count)]
         self.planes = self.heights.stated_planes
         self._lifts: dict[str, float] = {}
         self._stacks: dict[Cover, Stack] = {}
@@ -152,7 +157,7 @@ class _Reduction:
         sides = (frozenset[str](), frozenset({media}))
         least = self.job.printer.min_clearance
         return all(
-            clears(self._over_neighbour(at, media, plane, turned), least) for turned in sides
+            clears_head(self._over_neighbour(at, media, plane, turned), least) for turned in sides
         )
 
     def _clears_own_ink(self, at: int) -> bool:
@@ -181,7 +186,7 @@ class _Reduction:
         """
         plane = self._lowest_plane(at)
         low = self._over_neighbour(at, media, plane, frozenset())
-        return clears(low, self.job.printer.min_clearance)
+        return clears_head(low, self.job.printer.min_clearance)
 
     def _over_neighbour(
         self, at: int, media: str, plane: HeadPlane, turned: frozenset[str]
@@ -236,7 +241,7 @@ class _Reduction:
 
     @cached_property
     def _same(self) -> dict[float, float]:
-        return snapper((end for span in self.spans for end in span), GUARD_MM)
+        return cluster_snapper((end for span in self.spans for end in span), GUARD_MM)
 
     @cached_property
     def class_of(self) -> tuple[int, ...]:
@@ -260,10 +265,10 @@ class _Reduction:
         strict_bars = tuple(
             (*bars, *self._bars_over_build_up(at)) for at, bars in enumerate(loose_bars)
         )
-        exact = Changeover(self.class_of, groups, after, strict_bars, *closed(plain, start))
+        exact = Changeover(self.class_of, groups, after, strict_bars, *closed_costs(plain, start))
         loose = exact
         if alike != plain or strict_bars != loose_bars:
-            loose = evolve(exact, bars=loose_bars, cost=closed(alike, start)[0])
+            loose = evolve(exact, bars=loose_bars, cost=closed_costs(alike, start)[0])
         strict = exact if self.may_be_strict() else None
         return Reduced(self.machine, strict, loose, len(loads))
 
@@ -278,8 +283,8 @@ class _Reduction:
             free = self._room(at, media, self.planes[at])
             found |= self._band(at, media, free)[0]
             if media == self.heights.media[at].id:
-                found |= union(
-                    _thicker(stack, free - self.thick[at]) for stack in self._own_stacks(at)
+                found |= union_of(
+                    _thicker_than(stack, free - self.thick[at]) for stack in self._own_stacks(at)
                 )
         return found & ~(1 << at)
 
@@ -325,7 +330,7 @@ class _Reduction:
     def _room(self, at: int, media: str, plane: HeadPlane) -> int:
         """How high ink may stand on one sheet under the head in a pass, in picometres."""
         lift = self._lift(at) if media == self.heights.media[at].id else 0.0
-        return room(self.heights, plane, media, lift)
+        return room_picometres(self.heights, plane, media, lift)
 
     def _side_up(self, at: int, media: str) -> str:
         return self.job.passes[at].side if media == self.heights.media[at].id else "front"
@@ -354,7 +359,7 @@ class _Reduction:
         if key not in self._bands:
             covers = self.heights.layout.covers_in_band(at, media, side)
             stacks = [self._stack(cover) for cover in covers]
-            too_thick = union(_thicker(stack, free) for stack in stacks)
+            too_thick = union_of(_thicker_than(stack, free) for stack in stacks)
             heavy = tuple(stack for stack in stacks if stack.weight(~too_thick) > free)
             self._bands[key] = too_thick, Bar(free, heavy)
         return self._bands[key]
@@ -372,6 +377,6 @@ def _may_meet(one: Reach, other: Reach) -> bool:
     return one[0] <= other[1] + GUARD_MM and other[0] <= one[1] + GUARD_MM
 
 
-def _thicker(stack: Stack, most: int) -> int:
+def _thicker_than(stack: Stack, most: int) -> int:
     """Those of a stack that are thicker than so much."""
-    return union(mask for weight, mask in stack.weights if weight > most)
+    return union_of(mask for weight, mask in stack.weights if weight > most)

@@ -14,7 +14,7 @@ from signrules.model.quantities import GUARD_MM
 from signrules.physics.machine import Machine, Precedence
 
 
-def settled(machine: Machine) -> Machine | None:
+def settled_machine(machine: Machine) -> Machine | None:
     """The machine with the precedence that follows from its handling; itself where it has only
     pauses.
 
@@ -41,10 +41,10 @@ def settled(machine: Machine) -> Machine | None:
     }
     if len(turned) > len(set(turned)) or not backs <= set(turned):
         return None
-    edges = list(_sides(machine, moving))
+    edges = list(_sides_of_move(machine, moving))
     while True:
-        now = Machine(machine.heights, (*_extra(machine), *edges))
-        more = _frames(now, [at for at in moving if not _bridges(machine, at)])
+        now = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
+        more = _frames_kept(now, [at for at in moving if not _is_bridged(machine, at)])
         if more is None:
             return None
         new = [edge for edge in more if edge.before not in now.before[edge.then]]
@@ -53,12 +53,12 @@ def settled(machine: Machine) -> Machine | None:
         edges += new
 
 
-def _extra(machine: Machine) -> Iterator[Precedence]:
+def _plugin_precedence(machine: Machine) -> Iterator[Precedence]:
     """The precedence that plugins brought."""
     return (edge for edge in machine.precedence if edge.kind not in ("after", "over"))
 
 
-def _bridges(machine: Machine, at: int) -> bool:
+def _is_bridged(machine: Machine, at: int) -> bool:
     move = machine.move_by(at)
     return move is not None and move.bridges
 
@@ -73,7 +73,7 @@ def _bridged_together(machine: Machine, moving: Sequence[int]) -> bool:
     return tolerance is None or total <= tolerance + GUARD_MM
 
 
-def _sides(machine: Machine, moving: Iterable[int]) -> Iterator[Precedence]:
+def _sides_of_move(machine: Machine, moving: Iterable[int]) -> Iterator[Precedence]:
     for at in moving:
         media, name = machine.flips(at), machine.items[at].id
         for number, item in enumerate(machine.job.passes):
@@ -85,7 +85,7 @@ def _sides(machine: Machine, moving: Iterable[int]) -> Iterator[Precedence]:
                 yield Precedence(at, number, "side", f"{item.id} prints on the back, after {name}")
 
 
-def _frames(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
+def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
     """What keeps passes that register on one side of each move; None where nothing says
     on which.
     """

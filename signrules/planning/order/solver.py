@@ -16,14 +16,14 @@ from itertools import chain
 
 from attrs import frozen
 
-from signrules.planning.bitmasks import all_of, as_mask, bits, masks_of, union
+from signrules.planning.bitmasks import all_of, as_mask, bits_of, masks_of, union_of
 from signrules.planning.order.changeover import (
     Bar,
     Changeover,
     Solved,
     Stack,
     all_behind,
-    transposed,
+    transposed_masks,
 )
 from signrules.planning.order.subsets import cheapest_by_subsets
 
@@ -56,7 +56,7 @@ class Solver:
         self.class_count = len(problem.start)
         self.of_class = masks_of(problem.classes, self.class_count)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
-        self.before = transposed(problem.after)
+        self.before = transposed_masks(problem.after)
         # The stack that was too heavy the last time is asked first the next time: it mostly is
         # still.
         self._suspects: dict[Bar, Stack] = {}
@@ -92,7 +92,7 @@ class Solver:
     def _ends_among(self, candidates: int, left: int) -> list[int]:
         """Those candidates that nothing left must follow."""
         after = self.problem.after
-        return [item for item in bits(candidates) if not after[item] & left]
+        return [item for item in bits_of(candidates) if not after[item] & left]
 
     def _tail(self, left: int, members: int, ends: list[int], waiting: dict[Stack, int]) -> _Tail:
         """All members that may stand last, one after another, and those that bars alone keep from
@@ -123,12 +123,12 @@ class Solver:
 
     def _next_to(self, taken: Iterable[int]) -> int:
         """The items that some must follow at once."""
-        return union(self.before[item] for item in taken)
+        return union_of(self.before[item] for item in taken)
 
     def _released(self, waiting: dict[Stack, int], taken: int) -> list[int]:
         """Those that wait for a stack from which something has been taken; they wait no longer."""
         touched = [stack for stack in waiting if stack.items & taken]
-        return list(bits(union(waiting.pop(stack) for stack in touched)))
+        return list(bits_of(union_of(waiting.pop(stack) for stack in touched)))
 
     def _too_heavy(
         self, item: int, left: int, clear: set[Bar], heavy: dict[Bar, Stack]
@@ -225,8 +225,8 @@ class Solver:
             level = own
             while level:
                 levels[-1].append(level)
-                between = union(behind[item] & ~own for item in bits(level))
-                level = union(behind[item] & own for item in bits(between))
+                between = union_of(behind[item] & ~own for item in bits_of(level))
+                level = union_of(behind[item] & own for item in bits_of(between))
         return levels
 
     def least(self, left: int, follows: int) -> int:
@@ -290,7 +290,7 @@ class Solver:
         """Keep from where the items come that remain once a tail has been taken."""
         rest = left & ~tail
         if rest not in self._origin:
-            self._origin[rest] = left, self._next_to(bits(tail))
+            self._origin[rest] = left, self._next_to(bits_of(tail))
 
     def _best_first(self, budget: int) -> Solved:
         cost = self.problem.cost
@@ -386,7 +386,7 @@ class Solver:
         ):
             weights[stack] = stack.weight(self.everything)
             for weight, mask in stack.weights:
-                for item in bits(mask):
+                for item in bits_of(mask):
                     weighed[item].append((stack, weight))
         left = self.everything
         backwards = []

@@ -17,7 +17,7 @@ from attrs import frozen
 
 from signrules.model.passes import Gap
 from signrules.physics.machine import Machine
-from signrules.planning.bitmasks import all_of, bits
+from signrules.planning.bitmasks import all_of, bits_of
 from signrules.planning.order.bounds import Head, LeastLeft
 from signrules.planning.order.next_items import NextItem, NextItems, State
 from signrules.planning.order.twins import TwinStates
@@ -67,7 +67,7 @@ class StepSearch:
         everything = all_of(len(machine.items))
         self.active = everything if active is None else active
         self.next_items = NextItems(machine, self.active, thorough=thorough)
-        self.least = LeastLeft(machine, bits(self.active))
+        self.least = LeastLeft(machine, bits_of(self.active))
         self.twins = TwinStates(machine, self.active, self.next_items)
 
     def cheapest(self, most_states: int, below: Cost | None = None) -> Searched:

@@ -7,8 +7,8 @@ that the precedence allows).
 
 from __future__ import annotations
 
-from signrules.planning.bitmasks import all_of, bits, masks_of
-from signrules.planning.order.changeover import Changeover, Solved, transposed
+from signrules.planning.bitmasks import all_of, bits_of, masks_of
+from signrules.planning.order.changeover import Changeover, Solved, transposed_masks
 
 Ends = dict[int, tuple[int, int]]
 """For each item that was done last what the cheapest way to it costs, and the item before it."""
@@ -31,7 +31,7 @@ class _Subsets:
     def __init__(self, problem: Changeover) -> None:
         self.problem = problem
         self.everything = all_of(len(problem.classes))
-        self.before = transposed(problem.after)
+        self.before = transposed_masks(problem.after)
         self.of_group = masks_of(problem.groups, max(problem.groups, default=-1) + 1)
         self.grouped = len(set(problem.groups)) > 1
 
@@ -50,7 +50,7 @@ class _Subsets:
         """The sets of one item more."""
         found: Level = {}
         for done, ends in level.items():
-            for item in bits(self.everything & ~done):
+            for item in bits_of(self.everything & ~done):
                 if self._may_come_next(item, done):
                     best = self._cheapest_before(item, done, ends)
                     if best is not None:

@@ -31,16 +31,16 @@ def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
     """The blocks of sheets that are alike, in groups of two and more; `machine` stands in canonical
     order.
     """
-    blocks = _blocks(machine)
+    blocks = _blocks_of_sheets(machine)
     groups: dict[Hashable, list[Block]] = {}
     for sheet in machine.job.media:
         block = blocks[sheet.id]
         if block:
-            groups.setdefault(_signature(machine, sheet, block), []).append(block)
+            groups.setdefault(_sheet_signature(machine, sheet, block), []).append(block)
     return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
 
-def _blocks(machine: Machine) -> dict[str, Block]:
+def _blocks_of_sheets(machine: Machine) -> dict[str, Block]:
     found: dict[str, list[int]] = {sheet.id: [] for sheet in machine.job.media}
     for at, item in enumerate(machine.items):
         if machine.is_pass(at):
@@ -50,7 +50,7 @@ def _blocks(machine: Machine) -> dict[str, Block]:
     return {media: tuple(items) for media, items in found.items()}
 
 
-def _signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
+def _sheet_signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
     where = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None)
     place = {at: number for number, at in enumerate(block)}
     return where, tuple(_item_signature(machine, at, place) for at in block)
@@ -70,12 +70,12 @@ def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashabl
         content = evolve(
             item, id="", media=None, after=(), over=(), areas=areas, registers_to=names, builds=None
         )
-        partners = _relation(machine.named_partners[at], place)
-    before = _relation(machine.before[at], place)
-    return content, before, _relation(machine.followers[at], place), partners
+        partners = _relation_to(machine.named_partners[at], place)
+    before = _relation_to(machine.before[at], place)
+    return content, before, _relation_to(machine.followers[at], place), partners
 
 
-def _relation(others: Collection[int], place: dict[int, int]) -> tuple[Hashable, ...]:
+def _relation_to(others: Collection[int], place: dict[int, int]) -> tuple[Hashable, ...]:
     inside = tuple(sorted(place[other] for other in others if other in place))
     outside = tuple(sorted(other for other in others if other not in place))
     return inside, outside
