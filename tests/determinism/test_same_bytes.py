@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from determinism.outputs import all_outputs
+from effort import LONG
 from hypothesis import given, settings
 from strategies import arbitrary_jobs
 
@@ -22,12 +23,14 @@ from signrules import Job, write_job
 
 ROOT = Path(__file__).parents[2]
 HERE = Path(__file__).parent
-LONG = bool(os.environ.get("SIGNRULES_LONG"))
 SETTINGS = (
     {"PYTHONHASHSEED": "0", "TZ": "UTC", "LC_ALL": "C"},
     {"PYTHONHASHSEED": "1", "TZ": "Pacific/Kiritimati", "LC_ALL": "C.UTF-8", "PYTHONUTF8": "1"},
     {"PYTHONHASHSEED": "4242", "TZ": "America/Adak", "LC_ALL": "de_DE.UTF-8", "PYTHONUTF8": "0"},
 )
+
+FIRST, *OTHERS = SETTINGS
+EACH_SETTING = [FIRST, *(pytest.param(each, marks=pytest.mark.slow) for each in OTHERS)]
 
 
 def generated(count: int) -> list[Job]:
@@ -84,17 +87,19 @@ def same(one: dict[str, dict[str, str]], other: dict[str, dict[str, str]]) -> No
     assert [(job, name) for job, name in pairs if one[job].get(name) != other[job].get(name)] == []
 
 
+@pytest.mark.slow
 def test_everything_is_there(made):
     assert len(made) >= 8
     assert any(len(formats) == 14 for formats in made.values())
     assert all(text for formats in made.values() for text in formats.values())
 
 
+@pytest.mark.slow
 def test_again_in_the_same_process(folder, made):
     same(all_outputs(folder), made)
 
 
-@pytest.mark.parametrize("environment", SETTINGS, ids=lambda each: each["TZ"])
+@pytest.mark.parametrize("environment", EACH_SETTING, ids=lambda each: each["TZ"])
 def test_in_another_process_under_other_settings(folder, made, environment):
     same(by_another(sys.executable, folder, **environment), made)
 
@@ -124,6 +129,7 @@ def other_pythons() -> dict[str, str]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(
     not other_pythons(), reason="no other Python from 3.11 on was found on PATH or under pyenv"
 )

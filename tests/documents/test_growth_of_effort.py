@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 from documents.hostile import FAULTY, SOUND, Document
+from effort import FULL
 from work import Name, calls_of
 
 from signrules.documents import job_from_dict, job_to_dict
@@ -29,7 +30,10 @@ from signrules.model.quantities import Interval
 from signrules.rules.checks import Check, Level, Outcome, Source
 from signrules.rules.waivers import apply_waivers
 
-FEW, MANY = 250, 2500
+pytestmark = pytest.mark.more
+
+FEW = 250 if FULL else 50
+MANY = 10 * FEW
 MOST = 13
 
 

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from effort import FULL
 from hypothesis import given
 from hypothesis import strategies as st
 from scenario import PRINTER, sign_job
@@ -23,6 +24,8 @@ from signrules.model.printer import Spacers, nearest_extra
 from signrules.reports.text_report import evaluation_text
 from signrules.rules.engine import Facts, run_rules
 
+FEW = 25 if FULL else 8
+MANY = 10 * FEW
 MOST = 13
 TODAY = datetime.date(2026, 1, 1)
 
@@ -83,6 +86,7 @@ BOTH = [
 ]
 
 
+@pytest.mark.more
 @pytest.mark.parametrize(
     ("made", "shown"), BOTH, ids=[f"{made.__name__}-{shown}" for made, shown in BOTH]
 )
@@ -93,7 +97,7 @@ def test_what_is_shown_of_an_evaluation(made: Callable[[int], Evaluation], shown
         return lambda: SHOWN[shown](result)
 
     calls_of(prepared(5))
-    few, many = (calls_of(prepared(count)) for count in (25, 250))
+    few, many = (calls_of(prepared(count)) for count in (FEW, MANY))
     assert many <= MOST * few
 
 

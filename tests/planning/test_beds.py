@@ -146,6 +146,7 @@ def test_no_dearer_than_a_constructive_order(job):
     assert plan.optimal == (plan.least == plan.cost)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", ALL, ids=named)
 def test_the_listing_does_not_change_the_cost(job):
     costs = {listed: planned(relisted(job, listed, seed=1)).cost for listed in LISTINGS}
@@ -214,6 +215,7 @@ def test_with_open_gaps_they_cost_no_more(sheets, passes):
     assert many.cost <= one.cost
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", TINY, ids=named)
 def test_tiny_beds_cost_what_a_brute_force_finds(job):
     """Every order with every gap tried (tests/reference.py)."""

@@ -292,6 +292,7 @@ print(json.dumps([signrules.evaluate(job).to_dict(), mended, str(room), room.sta
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mistake", [bed.low_dots, bed.small_gap_everywhere])
 def test_the_same_under_any_hash_seed(mistake):
     document = bed.alike_signs(1, 4)

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 
+import pytest
+from effort import effort
+
 from signrules import hookimpl, load_plugins
 from signrules.rules.drawing_areas import DRAWING
 from signrules.testing import assert_rule_contract, jobs
+
+pytestmark = pytest.mark.more
 
 SILENT_WITHOUT = (
     "signs.*.braille.below_text",  # The gap is held to the clear space where one is stated.
@@ -53,20 +58,24 @@ RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DR
 def test_the_built_in_rules_keep_the_contract():
     strict = [rule for rule in RULES if rule.name not in (*NOMINAL, *NAMES, SILENT)]
     assert_rule_contract(
-        strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12
+        strict,
+        plugins=PLUGINS,
+        silent_without=SILENT_WITHOUT,
+        assumes=ASSUMES,
+        max_examples=effort(12),
     )
 
 
 def test_the_rule_on_silent_tables_keeps_all_other_laws():
     but = {"says what it means": "what it misses is missing in a table, and not in the job"}
     (silent,) = (rule for rule in RULES if rule.name == SILENT)
-    assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=12)
+    assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=effort(12))
 
 
 def test_the_rules_on_names_have_nothing_to_say_where_none_is_given():
     rules = [rule for rule in RULES if rule.name in NAMES]
     silent_without = (*SILENT_WITHOUT, "media.*.material", "signs.*.kind")
-    assert_rule_contract(rules, silent_without=silent_without, max_examples=12)
+    assert_rule_contract(rules, silent_without=silent_without, max_examples=effort(12))
 
 
 def test_the_rules_on_nominal_values_keep_all_other_laws():
@@ -75,7 +84,7 @@ def test_the_rules_on_nominal_values_keep_all_other_laws():
     # The gap of a pass that states none is left to the planner, which takes one that can be set.
     silent_without = (*SILENT_WITHOUT, "passes.*.gap.extra")
     assert_rule_contract(
-        rules, but=but, silent_without=silent_without, assumes=ASSUMES, max_examples=25
+        rules, but=but, silent_without=silent_without, assumes=ASSUMES, max_examples=effort(25)
     )
 
 
@@ -96,5 +105,5 @@ def test_what_the_rules_of_clearance_claim():
             "media.*.bow": "up never mends",
             "printer.base_gap": "up never breaks",
         },
-        max_examples=25,
+        max_examples=effort(25),
     )
