@@ -13,14 +13,14 @@ import signrules
 from signrules import Area, Interval
 from signrules.model import Media
 from signrules.physics import (
-    budget,
     calibration,
     duration,
+    error_budget,
     flatness,
     hold,
     ink,
     light,
-    measured,
+    measured_dots,
     thermal,
 )
 from signrules.physics.heights import Heights
@@ -133,22 +133,24 @@ def test_ink_that_shrinks_goes_on_thicker(area, thickness, coverage, shrinkage):
 
 @given(st.lists(st.floats(-1, 1), max_size=6))
 def test_the_root_of_squares_is_never_more_than_the_worst_case(terms):
-    assert budget.root_sum_square(terms) <= budget.worst_case(terms) + 1e-12
-    assert budget.root_sum_square(terms[:1]) == pytest.approx(budget.worst_case(terms[:1]))
+    assert error_budget.root_sum_square(terms) <= error_budget.worst_case(terms) + 1e-12
+    assert error_budget.root_sum_square(terms[:1]) == pytest.approx(
+        error_budget.worst_case(terms[:1])
+    )
 
 
 def test_distances_from_the_point_that_stays_put():
     sheet = (600.0, 400.0)
-    assert budget.farthest((0, 0), [Area(0, 0, 600, 400)], sheet) == 600
-    assert budget.farthest((300, 200), [Area(0, 0, 600, 400)], sheet) == 300
-    assert budget.farthest((0, 0), [Area(10, 350, 20, 40)], sheet) == 390
+    assert error_budget.farthest_distance((0, 0), [Area(0, 0, 600, 400)], sheet) == 600
+    assert error_budget.farthest_distance((300, 200), [Area(0, 0, 600, 400)], sheet) == 300
+    assert error_budget.farthest_distance((0, 0), [Area(10, 350, 20, 40)], sheet) == 390
     # Nobody said where the sheet is held: any of its points may be the one.
-    assert budget.farthest(None, [Area(100, 0, 50, 10)], sheet) == 500
-    assert budget.common_areas([Area(0, 0, 100, 100)], [Area(50, 60, 100, 100)]) == (
+    assert error_budget.farthest_distance(None, [Area(100, 0, 50, 10)], sheet) == 500
+    assert error_budget.common_areas([Area(0, 0, 100, 100)], [Area(50, 60, 100, 100)]) == (
         Area(50, 60, 50, 40),
     )
     apart = (Area(0, 0, 10, 10), Area(20, 0, 10, 10))
-    assert budget.common_areas(apart[:1], apart[1:]) == apart
+    assert error_budget.common_areas(apart[:1], apart[1:]) == apart
 
 
 @given(st.floats(1, 2000), st.floats(1, 100), st.integers(1, 16))
@@ -237,7 +239,7 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: ink.ink_mass(-1, 1080),
         lambda: ink.volume_of_drops(1, -1, 4),
         lambda: calibration.gap_from_two_gaps(0.5, -0.1, 0.1),
-        lambda: measured.measured_dots([0.7, math.nan]),
+        lambda: measured_dots.measured_dots([0.7, math.nan]),
         lambda: duration.stroke_count(400, 25.4, 0),
         lambda: duration.stroke_count(0, 25.4, 4),
         lambda: duration.stroke_time(600, -1, 1000, 10_000),
@@ -253,7 +255,9 @@ def test_a_printer_that_states_no_times_gives_no_warmth():
     job = signrules.job_from_dict(sign_job())
     timeline = signrules.evaluate(job).timeline
     with pytest.raises(ValueError, match="expected a printer that states"):
-        budget.estimated_warmths(timeline, "panel", budget.SheetHeat(1190.0, 1470.0), 100.0, 10.0)
+        error_budget.estimated_warmths(
+            timeline, "panel", error_budget.SheetHeat(1190.0, 1470.0), 100.0, 10.0
+        )
 
 
 def test_an_uncertainty_below_nothing():
