@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 
-def add_plugins(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     plugins = commands.add_parser(
         "plugins", help="list the plugins: from where they come and what they add"
