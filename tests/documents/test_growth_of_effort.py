@@ -32,7 +32,7 @@ from signrules.rules.waivers import apply_waivers
 
 pytestmark = pytest.mark.more
 
-FEW = 250 if FULL else 50
+FEW = 100 if FULL else 40
 MANY = 10 * FEW
 MOST = 13
 

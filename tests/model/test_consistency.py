@@ -316,6 +316,7 @@ def least_seconds(build: Callable[[int], None], count: int) -> float:
     return min(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("build", "many"),
     [(passes_in_a_row, MANY), (passes_in_a_ring, MANY), (sheets_side_by_side, MANY // 2)],

@@ -295,6 +295,7 @@ for seed in range(3):
 """
 
 
+@pytest.mark.slow
 def test_no_order_of_hashing_changes_a_plan():
     here = Path(__file__).parent
     said = set()

@@ -186,6 +186,7 @@ def test_mending_starts_from_the_plan_and_evaluates_afresh_what_it_found(monkeyp
     assert all(known is not None and known.plan is not None for known in between)
 
 
+@pytest.mark.slow
 def test_what_holds_only_for_a_plan_that_was_known_is_not_offered(monkeypatch):
     # A planner that finds no order unless it is shown one: then nothing that is mended holds by
     # itself.

@@ -204,12 +204,16 @@ def places(value: object, path: tuple = ()) -> list[tuple]:
 
 
 FULL = as_json(tomllib.loads(FULL_TOML))
+DOCUMENTS = [
+    pytest.param(FULL, id="full", marks=pytest.mark.slow),
+    pytest.param(SMALL, id="small"),
+]
 
 
 @pytest.mark.parametrize(
     "wrong", [{"no": "such"}, [[]], True, None, "certainly no value of this kind"], ids=str
 )
-@pytest.mark.parametrize("document", [FULL, SMALL], ids=["full", "small"])
+@pytest.mark.parametrize("document", DOCUMENTS)
 def test_a_value_of_the_wrong_type_anywhere(document, wrong):
     """Wherever a value of another type stands, the two agree, but for texts and for what takes more
     than a schema.

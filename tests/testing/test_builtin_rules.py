@@ -55,6 +55,7 @@ PLUGINS = load_plugins(objects=[TRANSLATOR])
 RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DRAWING.rules]
 
 
+@pytest.mark.slow
 def test_the_built_in_rules_keep_the_contract():
     strict = [rule for rule in RULES if rule.name not in (*NOMINAL, *NAMES, SILENT)]
     assert_rule_contract(
@@ -72,12 +73,14 @@ def test_the_rule_on_silent_tables_keeps_all_other_laws():
     assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=effort(12))
 
 
+@pytest.mark.slow
 def test_the_rules_on_names_have_nothing_to_say_where_none_is_given():
     rules = [rule for rule in RULES if rule.name in NAMES]
     silent_without = (*SILENT_WITHOUT, "media.*.material", "signs.*.kind")
     assert_rule_contract(rules, silent_without=silent_without, max_examples=effort(12))
 
 
+@pytest.mark.slow
 def test_the_rules_on_nominal_values_keep_all_other_laws():
     rules = [rule for rule in RULES if rule.name in NOMINAL]
     but = {"minds tolerances": "the operator sets the nominal extra, and warmth is an estimate"}

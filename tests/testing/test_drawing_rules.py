@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from effort import effort
 
 from signrules import load_plugins
 from signrules.rules.drawing_areas import DRAWING
@@ -34,9 +33,9 @@ are drawn.
 """
 
 
-@pytest.mark.more
+@pytest.mark.slow
 def test_the_rules_on_drawings_keep_the_contract():
     plugins = load_plugins()
     assert_rule_contract(
-        DRAWING, plugins=plugins, silent_without=NOT_STATED, assumes=SIZES, max_examples=effort(40)
+        DRAWING, plugins=plugins, silent_without=NOT_STATED, assumes=SIZES, max_examples=40
     )

@@ -58,6 +58,7 @@ def told(rule, documents):
     return [(name, document) for name, _, document in hash_differences([rule], documents)]
 
 
+@pytest.mark.slow
 def test_a_rule_is_found_by_its_module_and_by_its_file(loaded):
     document = sample_job()
     assert told(planted.depends_on_the_hash_of_texts, [document]) == [("planted.hash", document)]
