@@ -12,7 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from effort import FULL
+from effort import first_quick
 from hypothesis import given
 from hypothesis import strategies as st
 from scenario import PRINTER, sign_job
@@ -24,8 +24,6 @@ from signrules.model.printer import Spacers, nearest_extra
 from signrules.reports.text_report import evaluation_text
 from signrules.rules.engine import Facts, run_rules
 
-FEW = 25 if FULL else 8
-MANY = 10 * FEW
 MOST = 13
 TODAY = datetime.date(2026, 1, 1)
 
@@ -86,18 +84,19 @@ BOTH = [
 ]
 
 
-@pytest.mark.more
 @pytest.mark.parametrize(
-    ("made", "shown"), BOTH, ids=[f"{made.__name__}-{shown}" for made, shown in BOTH]
+    "both", first_quick(6, BOTH), ids=lambda both: f"{both[0].__name__}-{both[1]}"
 )
-def test_what_is_shown_of_an_evaluation(made: Callable[[int], Evaluation], shown: str) -> None:
+def test_what_is_shown_of_an_evaluation(both: tuple[Callable[[int], Evaluation], str]) -> None:
+    made, shown = both
+
     def prepared(count: int) -> Callable[[], object]:
         result = made(count)
         result.look_for_remedies()
         return lambda: SHOWN[shown](result)
 
     calls_of(prepared(5))
-    few, many = (calls_of(prepared(count)) for count in (FEW, MANY))
+    few, many = (calls_of(prepared(count)) for count in (25, 250))
     assert many <= MOST * few
 
 
