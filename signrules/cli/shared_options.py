@@ -158,7 +158,7 @@ def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> 
     try:
         with ProgressLine() as line:
             line.show(f"judging {one_line(path)}")
-            job, budget = read_job(path, plugins=plugins), states_of(options)
+            job, budget = read_job(path, plugins=plugins, shop=shop), states_of(options)
             return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
         raise error if error.origin else JobError(error.faults, path) from None
