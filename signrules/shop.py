@@ -63,7 +63,8 @@ class Shop:
     settings of plugins.
 
     `stock` is what jobs may name: printers, inks, stock sheets, materials, alignments on record.
-    `rates` is a rate table as plain data, None where the shop file has none.
+    `rates` is a rate table as plain data, None where the shop file has none. `origin` is the path
+    of the shop file, as it was given; empty for a shop that was made otherwise.
     """
 
     rules: Mapping[str, RuleChange] = field(factory=dict)
@@ -71,6 +72,7 @@ class Shop:
     plugin_settings: Mapping[str, Mapping[str, Any]] = field(factory=dict)
     stock: Stock = NO_STOCK
     rates: Mapping[str, Any] | None = None
+    origin: str = ""
 
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
         """The same, and the absence of further rules and plugins accepted, each name with a reason.
@@ -203,6 +205,7 @@ class Shop:
         """What reports show: what is set, turned down and off, each with its reason."""
         rules = sorted(self.rules.items())
         return {
+            "file": self.origin,
             "settings": [
                 {"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings
             ],
@@ -250,7 +253,8 @@ def read_shop(path: str | os.PathLike[str]) -> Shop:
     """
     origin = os.fspath(path)
     try:
-        return shop_from_dict(_shop_data(Path(path)), name=f"shop file {Path(path).name}")
+        shop = shop_from_dict(_shop_data(Path(path)), name=f"shop file {Path(path).name}")
+        return evolve(shop, origin=origin)
     except (JobError, ShopError) as error:
         raise ShopError(error.faults, origin) from None
 

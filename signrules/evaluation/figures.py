@@ -38,6 +38,7 @@ class Figure:
     path: str
     value: object
     origin: Origin
+    unit: str = ""
     hangs: tuple[tuple[str, str], ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
@@ -46,6 +47,7 @@ class Figure:
         return {
             "path": self.path,
             "value": _plain_value(self.value),
+            "unit": self.unit,
             "kind": self.origin.kind,
             "origin": self.origin.text,
             "stated_in": self.origin.stated_in,
@@ -62,15 +64,13 @@ def figures_of(result: Evaluation, judge: Judge | None) -> tuple[Figure, ...]:
     without a way to judge, every check of level STOP hangs on it.
     """
     outcomes = _stop_outcomes(result.checks)
-    return tuple(
-        Figure(
-            path,
-            _value_at(result.job, path),
-            origin,
-            _hanging(result, path, origin, outcomes, judge),
-        )
-        for path, origin in sorted(result.job.origins.items())
-    )
+    figures = []
+    for path, origin in sorted(result.job.origins.items()):
+        declared = _declared_at(path)
+        unit = "" if declared is None else declared.unit
+        hangs = _hanging(result, path, origin, outcomes, judge)
+        figures.append(Figure(path, _value_at(result.job, path), origin, unit, hangs))
+    return tuple(figures)
 
 
 def _hanging(
