@@ -323,7 +323,8 @@ def test_the_name_of_a_plugin_comes_from_how_it_is_loaded_and_those_of_its_rules
     file = tmp_path / "own.plugin.py"
     file.write_text("from ourshop_module import signrules_rule_sets\n")
     monkeypatch.setattr(
-        "signrules.plugin_sources.installed", lambda: [("signrules-ourshop", "2", lambda: module)]
+        "signrules.plugin_sources.installed_plugins",
+        lambda: [("signrules-ourshop", "2", lambda: module)],
     )
     loaded = {
         "signrules-ourshop": load_plugins(entry_points=True),

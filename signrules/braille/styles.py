@@ -21,7 +21,7 @@ Translates = Callable[[str, str], str | None]
 def expected_cells(
     braille: Braille, text: Sequence[str], translate: Callable[[str], str | None], grade: str
 ) -> tuple[str, ...] | None:
-    """The cells that may stand for a sign's text; see `signrules.braille.spelling.expected`."""
+    """The cells that may stand for a sign's text; see `spelling.cells_of_text`."""
     return cells_of_text(
         text, translate, grade=grade, proper=braille.proper, acronyms=braille.acronyms
     )

@@ -119,5 +119,5 @@ def _command_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"signrules {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     for command in COMMANDS:
-        command.add(commands)
+        command.add_command(commands)
     return parser

@@ -45,7 +45,7 @@ STATUSES = (
 )
 
 
-def add_check(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     check = commands.add_parser(
         "check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES

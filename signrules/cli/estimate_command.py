@@ -21,7 +21,7 @@ from signrules.errors import SignrulesError
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
 
 
-def add_estimate(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
         "estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table"

@@ -19,7 +19,7 @@ from signrules.cli.shared_options import (
 )
 
 
-def add_graph(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
         "graph", help="a picture of the job graph or of the plan, as SVG or Mermaid text"

@@ -38,7 +38,7 @@ KEYS = (
 """What JSON has of an evaluation."""
 
 
-def add_order(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     order = commands.add_parser("order", help="the order of the passes of a job, one id a line")
     order.add_argument(

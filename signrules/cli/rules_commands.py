@@ -13,7 +13,7 @@ from signrules.cli.shared_options import (
 )
 
 
-def add_rules(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the commands."""
     rules = commands.add_parser("rules", help="list the rules")
     rules.set_defaults(run=_print_rules)

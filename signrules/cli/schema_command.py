@@ -7,7 +7,7 @@ import argparse
 from signrules.cli.shared_options import FINE, Commands, print_json
 
 
-def add_schema(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
         "schema", help="print a JSON Schema, or list those that there are"

@@ -15,7 +15,7 @@ from signrules.cli.shared_options import (
 )
 
 
-def add_sheet(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     sheet = commands.add_parser("sheet", help="write the run sheet of a job: an HTML page to print")
     sheet.add_argument(

@@ -14,7 +14,7 @@ from signrules.cli.shared_options import (
 )
 
 
-def add_standards(commands: Commands) -> None:
+def add_command(commands: Commands) -> None:
     """Add the command."""
     standards = commands.add_parser(
         "standards", help="list the dimension tables, or put some of them together"

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from signrules.braille.cells import BLANK, CAPITAL, DIGITS, LETTERS, NUMERIC
+from signrules.braille.cells import BLANK, CAPITAL, DIGITS, LETTERS, NUMERIC, joined_cells
 from signrules.braille.spelling import (
     ACRONYM,
     LETTER,
@@ -16,7 +16,6 @@ from signrules.braille.spelling import (
     capital_words,
     cells_of_text,
     forms_of_text,
-    joined,
     numbers_in,
     numbers_of,
     words_of,
@@ -271,7 +270,7 @@ def test_numbers_come_back(numbers):
 @given(st.text([chr(code) for code in range(0x2800, 0x2840)] + [" ", "\n"], max_size=30))
 def test_words_with_capitals_are_words_of_the_cells(cells):
     found = capital_words(cells)
-    words = joined(cells).split(BLANK)
+    words = joined_cells(cells).split(BLANK)
     assert found == sorted(set(found))
     assert all(number < len(words) for number in found)
     assert bool(found) <= (CAPITAL in cells)

@@ -122,7 +122,7 @@ def counted(monkeypatch):
         calls[placed.rule.name] = calls.get(placed.rule.name, 0) + 1
         return before(placed, *rest)
 
-    monkeypatch.setattr(engine, "_drafts", counting)
+    monkeypatch.setattr(engine, "_drafts_of_subject", counting)
     return calls
 
 

@@ -28,7 +28,7 @@ from signrules import (
     evaluate_many,
     hookimpl,
     load_plugins,
-    many,
+    many_jobs,
 )
 
 PLUGIN = """
@@ -489,8 +489,10 @@ def test_a_plugin_whose_hooks_are_gone_where_it_arrives_fails_each_job(threads):
         def how(self):
             raise PluginError("not the same here")
 
-    found = many._work(Carrier(), 3, varied(0))
+    found = many_jobs._work_on_job(Carrier(), 3, varied(0))
     assert (found.number, found.origin, found.result) == (3, "jobs[3]", None)
     assert isinstance(found.error, PluginError)
-    file = many._work(Carrier(), 4, many._File("a.toml", Path("/somewhere/a.toml")))
+    file = many_jobs._work_on_job(
+        Carrier(), 4, many_jobs._File("a.toml", Path("/somewhere/a.toml"))
+    )
     assert file.origin == "a.toml"

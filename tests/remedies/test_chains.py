@@ -64,7 +64,7 @@ def test_mending_says_it_as_one(monkeypatch):
         item = judged.job.passes[1]
         yield set_layers(judged.job, item, 7 if item.layers == 40 else 24)
 
-    monkeypatch.setattr(mending, "candidates", changes)
+    monkeypatch.setattr(mending, "candidate_changes", changes)
     mended = signrules.mend(signrules.job_from_dict(document))
     assert mended.changes == ("Print dots in 24 layers instead of 40.",)
     assert [one for one in mended.patch if one["op"] != "test"] == [

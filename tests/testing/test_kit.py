@@ -24,11 +24,11 @@ from signrules import (
 from signrules.documents.writing import job_to_dict
 from signrules.testing import (
     ContractBroken,
-    altering,
+    altered_documents,
     assert_rule_contract,
     checks_of,
-    laws,
     reference,
+    rule_laws,
 )
 from signrules.testing.run_rules import placed_rules
 from signrules.testing.trial import Trial, World
@@ -172,7 +172,7 @@ def test_each_test_has_a_sample_job_of_its_own(sample_job):
 
 
 def test_other_names_are_the_same_job():
-    other, back = altering.renamed(SAMPLE)
+    other, back = altered_documents.renamed_document(SAMPLE)
     assert signrules.job_from_dict(other).passes[0].id != "ground"
     assert sorted(back(f"passes.{row['id']}") for row in other["passes"]) == sorted(
         f"passes.{row['id']}" for row in SAMPLE["passes"]
@@ -187,9 +187,9 @@ def test_other_names_are_the_same_job():
 
 
 def test_another_arrangement_is_the_same_job():
-    other = altering.rearranged(SAMPLE)
+    other = altered_documents.rearranged_document(SAMPLE)
     assert other != SAMPLE or list(other) != list(SAMPLE)
-    assert altering.rearranged(other) == {
+    assert altered_documents.rearranged_document(other) == {
         key: value for key, value in SAMPLE.items() if key != "waivers"
     }
 
@@ -207,7 +207,7 @@ def test_another_arrangement_is_the_same_job():
     ],
 )
 def test_patterns(path, pattern, fits):
-    assert altering.matches(path, pattern) is fits
+    assert altered_documents.matches_pattern(path, pattern) is fits
 
 
 @pytest.mark.parametrize(
@@ -228,28 +228,33 @@ def test_patterns(path, pattern, fits):
     ],
 )
 def test_larger_numbers(value, more):
-    assert altering.larger(value) == more
+    assert altered_documents.larger_value(value) == more
 
 
 def test_wider_tolerances_keep_the_nominal_value():
-    assert altering.wider("2.8 .. 3.2 mm") == "2.500000 .. 3.000000 .. 3.500000 mm"
-    assert altering.wider(0.0) is None
-    assert altering.wider("clear") is None
+    assert altered_documents.wider_length("2.8 .. 3.2 mm") == "2.500000 .. 3.000000 .. 3.500000 mm"
+    assert altered_documents.wider_length(0.0) is None
+    assert altered_documents.wider_length("clear") is None
 
 
 def test_leaves_are_all_that_a_document_states():
-    paths = [altering.path_at(SAMPLE, where) for where in altering.leaves(SAMPLE)]
+    paths = [
+        altered_documents.path_at(SAMPLE, where) for where in altered_documents.leaves_of(SAMPLE)
+    ]
     assert "passes.dots.gap.extra" in paths
     assert "printer.locating.pins" in paths
     assert "passes.dots.areas" in paths
     assert len(paths) == len(set(paths))
-    for where in altering.leaves(SAMPLE):
-        assert altering.value_at(altering.with_value(SAMPLE, where, "other"), where) == "other"
-        path = altering.path_at(SAMPLE, where)
+    for where in altered_documents.leaves_of(SAMPLE):
+        assert (
+            altered_documents.value_at(altered_documents.with_value(SAMPLE, where, "other"), where)
+            == "other"
+        )
+        path = altered_documents.path_at(SAMPLE, where)
         assert path not in [
-            altering.path_at(d, w)
-            for d in [altering.without(SAMPLE, where)]
-            for w in altering.leaves(d)
+            altered_documents.path_at(d, w)
+            for d in [altered_documents.without_value(SAMPLE, where)]
+            for w in altered_documents.leaves_of(d)
         ] or (where[-1] == "id")
 
 
@@ -321,8 +326,8 @@ def test_a_rule_without_examples_is_asked_for_them():
 
 
 def test_a_path_that_is_none_fits_only_itself():
-    assert altering.matches("a..b[", "a..b[")
-    assert not altering.matches("a..b[", "**")
+    assert altered_documents.matches_pattern("a..b[", "a..b[")
+    assert not altered_documents.matches_pattern("a..b[", "**")
 
 
 def test_a_document_that_is_no_job_has_no_checks():
@@ -336,8 +341,8 @@ def test_names_count_for_nothing_where_the_order_is_stated_either():
 
     order = list(signrules.evaluate(job_from_dict(sample_job())).order)
     trial = Trial(job_from_dict(sample_job() | {"sequence": order}), World(load_plugins()))
-    assert list(laws.goes_by_no_names(trial, placed_rules(planted.sound)[0])) == []
-    told = list(laws.goes_by_no_names(trial, placed_rules(planted.depends_on_ids)[0]))
+    assert list(rule_laws.goes_by_no_names(trial, placed_rules(planted.sound)[0])) == []
+    told = list(rule_laws.goes_by_no_names(trial, placed_rules(planted.depends_on_ids)[0]))
     assert told == ["with other ids it judged otherwise"]
 
 
@@ -349,7 +354,7 @@ def test_what_else_could_stand_where_a_word_does():
         ],
         "signs": [{"id": "room", "braille": {"shape": "domed"}, "flag": True}],
     }
-    others = altering.other_words
+    others = altered_documents.other_words
     assert others(document, ("standards",)) == []
     assert others(document, ("passes", 0, "side")) == ["back"]
     assert others(document, ("passes", 0, "over")) == [["ground", "dots x"]]

@@ -25,7 +25,7 @@ from signrules.testing import (
     ContractBroken,
     assert_hook_contract,
     assert_rule_contract,
-    costs,
+    work_growth,
 )
 from signrules.testing.run_rules import facts_of, placed_rules
 
@@ -247,7 +247,7 @@ def test_a_field_may_be_assumed_where_the_author_says_so():
 
 
 def test_copies_of_a_job_are_jobs_of_their_own():
-    job = job_from_dict(costs.copies_of(sample_job(), 3))
+    job = job_from_dict(work_growth.copies_of(sample_job(), 3))
     assert len(job.passes) == 3 * len(sample_job()["passes"])
     assert len({sheet.load for sheet in job.media}) == 3
     assert {
@@ -271,12 +271,13 @@ def counting(turns):
 @pytest.mark.parametrize(("turns", "too_fast"), [(0, False), (1, False), (2, False), (3, True)])
 def test_work_is_counted_and_the_cube_is_too_much(turns, too_fast):
     few, many = (
-        facts_of(job_from_dict(costs.copies_of(sample_job(), n)), load_plugins()) for n in (3, 30)
+        facts_of(job_from_dict(work_growth.copies_of(sample_job(), n)), load_plugins())
+        for n in (3, 30)
     )
-    assert costs.grows_too_fast(counting(turns), few, many) is too_fast
+    assert work_growth.grows_too_fast(counting(turns), few, many) is too_fast
     # A loop of n**turns turns runs at least as many lines: n is the number of passes.
     assert (
-        costs.lines_run(counting(1), many) - costs.lines_run(counting(1), few)
+        work_growth.lines_run(counting(1), many) - work_growth.lines_run(counting(1), few)
         >= len(many.job.passes) * 0.9
     )
 

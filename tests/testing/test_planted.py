@@ -25,9 +25,9 @@ from signrules.testing import (
     ContractBroken,
     Raster,
     assert_rule_contract,
-    contract,
     jobs,
-    laws,
+    rule_contract,
+    rule_laws,
 )
 from signrules.testing.run_rules import placed_rules
 from signrules.testing.trial import Trial, World
@@ -197,20 +197,22 @@ def problems(law, rule):
 
 def test_a_law_says_all_that_speaks_against_a_rule():
     passes = [f"passes.{name}" for name in ("ground", "dots", "letters", "ink-on-dots")]
-    told = problems(laws.says_what_it_means, planted.does_not_say_what)
+    told = problems(rule_laws.says_what_it_means, planted.does_not_say_what)
     assert told == [f"{subject}: a check does not say what it is about" for subject in passes]
-    told = problems(laws.can_be_written_down, planted.cannot_be_written)
+    told = problems(rule_laws.can_be_written_down, planted.cannot_be_written)
     assert [one.partition(":")[0] for one in told] == passes
     assert all("surrogates not allowed" in one for one in told)
-    assert problems(laws.changes_nothing, planted.always_raises) == []
-    assert len(problems(laws.raises_nothing, planted.always_raises)) == len(passes)
+    assert problems(rule_laws.changes_nothing, planted.always_raises) == []
+    assert len(problems(rule_laws.raises_nothing, planted.always_raises)) == len(passes)
 
 
 def test_both_examples_are_asked_for_and_tried():
     def told(rule):
         return [
             problem
-            for problem, _ in contract._examples(placed_rules(rule)[0], World(load_plugins()))
+            for problem, _ in rule_contract._examples_hold(
+                placed_rules(rule)[0], World(load_plugins())
+            )
         ]
 
     first, second = told(planted.has_no_example)
@@ -231,7 +233,9 @@ def test_what_the_reference_raises_is_told_with_the_job():
 
 def test_another_python_is_not_asked_where_that_law_is_left_out(monkeypatch):
     asked = []
-    monkeypatch.setattr(contract.elsewhere, "differences", lambda *args: asked.append(args) or [])
+    monkeypatch.setattr(
+        rule_contract.other_python, "hash_differences", lambda *args: asked.append(args) or []
+    )
     assert_rule_contract(
         planted.sound,
         max_examples=1,
@@ -317,12 +321,12 @@ def test_other_clocks_and_chances_are_watched_too(ask):
     asking = planted.planted("asking", "job", breaks={}, meets={})(
         lambda item: [ask() for _ in range(1)][1:]
     )
-    (told,) = problems(laws.asks_no_clock, asking)
+    (told,) = problems(rule_laws.asks_no_clock, asking)
     assert told.startswith("it asked ")
 
 
 def test_where_a_profiler_is_at_work_no_clock_is_watched():
-    assert len(problems(laws.asks_no_clock, planted.asks_for_the_time)) == 1
+    assert len(problems(rule_laws.asks_no_clock, planted.asks_for_the_time)) == 1
 
     def profiler(frame, event, called):
         pass
@@ -330,7 +334,7 @@ def test_where_a_profiler_is_at_work_no_clock_is_watched():
     before = sys.getprofile()
     sys.setprofile(profiler)
     try:
-        told = problems(laws.asks_no_clock, planted.asks_for_the_time)
+        told = problems(rule_laws.asks_no_clock, planted.asks_for_the_time)
         still = sys.getprofile()
     finally:
         sys.setprofile(before)

@@ -146,7 +146,7 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
                 "Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2))
             )
 
-    monkeypatch.setattr(mending, "candidates", changes)
+    monkeypatch.setattr(mending, "candidate_changes", changes)
     mended = signrules.mend(job)
     assert mended.changes == ("Smaller dots.", "Wider cells.")
     assert mended.job.name == job.name
