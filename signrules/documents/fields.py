@@ -104,10 +104,11 @@ def _inner_value(value: object, part: Part) -> tuple[object, object]:
     if isinstance(value, tuple):
         rows = {getattr(row, "id", at): row for at, row in enumerate(value)}
         return rows[part], attrs.NOTHING
-    if not attrs.has(type(value)):
+    cls: type = type(value)
+    if not attrs.has(cls):
         raise LookupError
-    attribute, _ = fields_by_key(type(value))[str(part)]
-    default = attrs.fields_dict(type(value))[attribute].default
+    attribute, _ = fields_by_key(cls)[str(part)]
+    default = attrs.fields_dict(cls)[attribute].default
     return getattr(value, attribute), default
 
 
