@@ -22,6 +22,7 @@ from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
 from signrules.rules.overlooked_hooks import (
+    copied_version,
     in_no_set,
     lost_checks,
     overlooked_hooks,
@@ -123,6 +124,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
         *overlooked_names(plugin, names, mark),
         *overlooked_hooks(plugin, tuple(hooks_there), mark),
         *lost_checks(plugin),
+        *copied_version(plugin),
     )
     for slip in slips:
         raise PluginError(slip)

@@ -64,6 +64,18 @@ def overlooked_hooks(plugin: object, known: Collection[str], hook_mark: str) -> 
             )
 
 
+def copied_version(plugin: object) -> Iterator[str]:
+    """A version of the plugin API that is taken from whatever is installed."""
+    for node in _written(plugin):
+        if not isinstance(node, ast.Assign) or _mark_of(node.value) != "API_VERSION":
+            continue
+        if "signrules_api" in map(_mark_of, node.targets):
+            yield (
+                f"signrules_api on line {node.lineno} is that of whatever is installed: write the"
+                ' version for which the plugin was written, such as "1.0"'
+            )
+
+
 def _run_as_program(plugin: ModuleType) -> Iterator[_Definition]:
     """The functions below `if __name__ == ...`, as they are written."""
     for node in _written(plugin):

@@ -54,22 +54,19 @@ or no check better and, large enough, breaks one."""
 LARGE = 10_000.0
 """By how much a number is multiplied that is claimed to break a check in the end."""
 
+EXTREMES = (5.0, 40.0, 0.02)
+"""By what each number of the sample job is multiplied, to see whether the rule bears it."""
+
 _LONGEST = 2000
 _PROBES = ("clearance", "order", "throw", "registration")
-_CLOCKS = (
-    *(
-        time.time,
-        time.time_ns,
-        time.monotonic,
-        time.monotonic_ns,
-        time.perf_counter,
-        time.perf_counter_ns,
-    ),
-    *(time.process_time, time.process_time_ns, time.thread_time, time.thread_time_ns),
+_ASKED = (
+    *(time.time, time.time_ns, time.monotonic, time.monotonic_ns),
+    *(time.perf_counter, time.perf_counter_ns, time.process_time, time.process_time_ns),
+    *(time.thread_time, time.thread_time_ns),
     *(time.localtime, time.gmtime, time.ctime, time.asctime, time.strftime),
-    os.urandom,
+    *(os.urandom, os.getcwd, os.listdir, os.scandir, open),
 )
-_CLOCK_NAMES = (
+_ASKED_BY_NAME = (
     "date.today",
     "datetime.now",
     "datetime.utcnow",
@@ -77,6 +74,7 @@ _CLOCK_NAMES = (
     "Random.random",
     "Random.getrandbits",
 )
+_ENVIRONMENT = type(os.environ).__getitem__.__code__
 
 Law = Callable[[Trial, PlacedRule], Iterator[str]]
 
@@ -84,6 +82,13 @@ Law = Callable[[Trial, PlacedRule], Iterator[str]]
 def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It fails on no job that the model allows: whatever may be left out may be missing."""
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
+    for where in leaves_of(trial.document) if trial.every_field else ():
+        for factor in EXTREMES:
+            value = larger_value(value_at(trial.document, where), factor)
+            facts = None if value is None else trial.facts_with(where, value)
+            for fault in () if facts is None else run_placed([one], facts)[1]:
+                path = path_at(trial.document, where)
+                yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
 
 
 def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -117,19 +122,22 @@ def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
         yield "it answered otherwise after it had judged another job"
 
 
-def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """It asks neither the time nor the date nor chance."""
+def asks_nothing_else(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It asks nothing but the job and its settings: neither the time nor chance, no file, no
+    folder and not the environment.
+    """
     facts = trial.facts("again")
-    asked = clocks_asked(lambda: run_placed([one], facts))
+    asked = asked_besides(lambda: run_placed([one], facts))
     if asked:
         yield (
-            f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+            f"it asked {', '.join(asked)}: take the day and the like from the job or from a"
+            " setting, and read a file once when the plugin is loaded"
         )
 
 
-def clocks_asked(call: Callable[[], object]) -> list[str]:
-    """By what of time, date or chance was asked while something was done; nothing where a profiler
-    is at work.
+def asked_besides(call: Callable[[], object]) -> list[str]:
+    """What of time, chance, files and the environment was asked while something was done; nothing
+    where a profiler is at work.
     """
     if sys.getprofile() is not None:
         return []  # There can be only one.
@@ -138,12 +146,11 @@ def clocks_asked(call: Callable[[], object]) -> list[str]:
     def watch(frame: Any, event: str, called: Any) -> None:
         if event == "c_call":
             name = getattr(called, "__qualname__", "")
-            if (
-                any(called is clock for clock in _CLOCKS)
-                or name in _CLOCK_NAMES
-                or _is_chance(called)
-            ):
+            known = any(called is each for each in _ASKED) or name in _ASKED_BY_NAME
+            if known or _is_chance(called):
                 asked.add(name)
+        elif event == "call" and frame.f_code is _ENVIRONMENT:
+            asked.add("os.environ")
 
     # Collecting garbage may call what others have hung on it, and some of that measures time.
     collecting = gc.isenabled()
@@ -190,6 +197,7 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
     ]
     names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    told: list[tuple[str, Draft]] = []
     for subject, draft in drafts_of(copied, trial.facts("first")):
         if not isinstance(draft, Draft):
             yield (
@@ -198,6 +206,9 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
             )
             continue
         about = f"{subject}: the check of {shown_value(draft.what)}"
+        if one.rule.each != "pair" and (subject, draft) in told:
+            yield f"{about}: is yielded twice"
+        told.append((subject, draft))
         if not (isinstance(draft.what, str) and draft.what.strip()):
             yield f"{subject}: a check does not say what it is about"
             continue
@@ -329,7 +340,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "raises nothing": raises_nothing,
         "changes nothing": changes_nothing,
         "answers alike": answers_alike,
-        "asks no clock": asks_no_clock,
+        "asks nothing else": asks_nothing_else,
         "goes by no names": goes_by_no_names,
         "says what it means": says_what_it_means,
         "can be written down": can_be_written_down,

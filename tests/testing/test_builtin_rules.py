@@ -12,6 +12,7 @@ SILENT_WITHOUT = (
     "signs.*.braille.below_text",  # The gap is held to the clear space where one is stated.
     "signs.*.surface.finish",  # A word and a measured gloss are compared where both are stated.
     "signs.*.surface.gloss",
+    "printer.absorbed_dose",  # No lamp is said to warm a sheet: it is as warm as the room.
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.*.line_spacing",  # One line, of text or of cells, has no other to be spaced from.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
@@ -28,9 +29,11 @@ ASSUMES = (
     "signs.*.braille.below_text",
     "signs.*.braille.clear_space",  # The gap below the text is held to that of the standard, too.
 )
-SILENT, NAMES = "tables.silent", ("material.known", "scope.kind")
-"""Where what is missing is missing in a table; where a name that is not given cannot be a wrong
-one.
+SILENT = "tables.silent"
+"""Where what is missing is missing in a table."""
+NAMES = ("material.known", "scope.kind", "scope.repeated")
+"""Where a name that is not given cannot be a wrong one; that a sign lacks its kind `scope.tactile`
+says alone.
 """
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of

@@ -104,9 +104,9 @@ MISTAKES = [
     (planted.its_example_does_not_break_it, "its examples hold", {}),
     (planted.its_example_does_not_meet_it, "its examples hold", {}),
     (planted.has_no_example, "its examples hold", {}),
-    (planted.asks_for_the_time, "asks no clock", {}),
-    (planted.asks_for_the_day, "asks no clock", {}),
-    (planted.throws_a_die, ("answers alike", "asks no clock"), {}),
+    (planted.asks_for_the_time, "asks nothing else", {}),
+    (planted.asks_for_the_day, "asks nothing else", {}),
+    (planted.throws_a_die, ("answers alike", "asks nothing else"), {}),
     (planted.gives_no_advice, "says what it means", {}),
     (planted.does_not_say_what, "says what it means", {}),
     (planted.says_its_level_in_a_word, "says what it means", {}),
@@ -348,7 +348,7 @@ def test_the_collecting_of_garbage_is_left_as_it_was():
     try:
         with pytest.raises(ContractBroken) as found:
             assert_rule_contract(planted.asks_for_the_time, max_examples=1)
-        assert found.value.law == "asks no clock"
+        assert found.value.law == "asks nothing else"
         assert not gc.isenabled()
     finally:
         gc.enable()

@@ -221,7 +221,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "asks what day it is": (
-        "kit: asks no clock",
+        "kit: asks nothing else",
         a_rule(LAYERS.replace("most=30", "most=30 + 0 * date.today().day")) + SETS,
     ),
     "remembers": (
@@ -258,7 +258,7 @@ WRONG: dict[str, tuple[str, str]] = {
         "kit: leaves an order",
         PRECEDENCE
         + "    ids = [item.id for item in job.passes]\n"
-        + '    return [(a, b, "in turn") for a, b in zip(ids, ids[1:] + ids[:1]) if a != b]\n',
+        + '    return [(a, b, "in turn") for a in ids for b in ids if a != b]\n',
     ),
     "goes against what the job says": (
         "kit: leaves an order",
