@@ -47,8 +47,8 @@ LAWS: Mapping[str, str] = MappingProxyType(
             " meets it."
         ),
         SETTINGS: (
-            "Each of its settings changes what it says of some job, a larger number and a smaller"
-            " one too, and a limit that is a setting is in its unit."
+            "Each of its settings changes what it says of some job, and a limit that is a setting"
+            " is so whatever a shop sets, and in its unit."
         ),
         WORK: (
             "Of ten times as many passes it takes no more than the square of the work, a hundred"

@@ -1,5 +1,5 @@
-"""Whether the settings of a rule count: each changes what it says, in both directions, in its
-unit.
+"""Whether the settings of a rule count: each changes what it says, and one that is a limit is
+so always and in its unit.
 """
 
 from __future__ import annotations
@@ -8,14 +8,12 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from typing import Any
 
-import attrs
 from attrs import evolve
 
 from signrules.model.job import Job
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import Setting, settings_of
-from signrules.testing.altered_documents import larger_value
 from signrules.testing.other_values import other_values
 from signrules.testing.run_rules import facts_of, run_placed
 from signrules.testing.trial import World
@@ -29,66 +27,59 @@ def settings_amiss(one: PlacedRule, world: World, jobs: Sequence[Job]) -> Iterat
     assert one.rule.settings is not None
     facts = [facts_of(job, world.plugins) for job in jobs]
     for declared in settings_of(one.rule.settings):
-        yield from _idle(one, declared.name, facts)
-        yield from _other_unit(one, declared, facts)
+        others = list(_with_values(one.settings, declared.name))
+        counts = any(_checks(one, other, facts) != _checks(one, None, facts) for other in others)
+        if not counts:
+            yield (
+                f"setting {declared.name} changes nothing in the sample job nor in its examples: "
+                "use it, or give an example where it counts"
+            )
+        else:
+            yield from _as_limit(one, declared, others, facts)
 
 
-def _idle(one: PlacedRule, name: str, facts: Sequence[Facts]) -> Iterator[str]:
-    """A setting that changes nothing, or nothing in one direction."""
-    plain = one.settings
-    value = getattr(plain, name)
-    counts = {
-        getattr(other, name): _says_otherwise(one, other, facts)
-        for other in _with_others(plain, name)
-    }
-    advice = "use it, or give an example where it counts"
-    where = "in the sample job nor in its examples"
-    if not any(counts.values()):
-        yield f"setting {name} changes nothing {where}: {advice}"
-    elif isinstance(value, int | float) and not isinstance(value, bool):
-        larger = [counted for other, counted in counts.items() if other > value]
-        smaller = [counted for other, counted in counts.items() if other < value]
-        for word, counted in (("larger", larger), ("smaller", smaller)):
-            if counted and not any(counted):
-                yield f"a {word} setting {name} changes nothing {where}: {advice}"
+def _checks(one: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Check]:
+    """What the rule says with some settings, or with its own."""
+    placed = one if settings is None else evolve(one, settings=settings)
+    return [check for some in facts for check in run_placed([placed], some)[0]]
 
 
-def _says_otherwise(one: PlacedRule, settings: Any, facts: Sequence[Facts]) -> bool:
-    other = evolve(one, settings=settings)
-    return any(run_placed([other], some) != run_placed([one], some) for some in facts)
-
-
-def _other_unit(one: PlacedRule, declared: Setting, facts: Sequence[Facts]) -> Iterator[str]:
-    """A limit that is the setting itself, and in another unit."""
+def _as_limit(
+    one: PlacedRule, declared: Setting, others: Sequence[Any], facts: Sequence[Facts]
+) -> Iterator[str]:
+    """A setting that is the limit of a check, and is in another unit or not always the limit."""
     value = getattr(one.settings, declared.name)
-    larger = None if isinstance(value, str) else larger_value(value)
-    for settings in _with_values(one.settings, declared.name, [larger]):
-        other = evolve(one, settings=settings)
-        for some in facts:
-            pairs = zip(run_placed([one], some)[0], run_placed([other], some)[0], strict=False)
-            for before, after in pairs:
-                units = (before.unit, declared.unit)
-                apart = units[0] != units[1] and LENGTH in units
-                if apart and _is_limit(before, value) and _is_limit(after, larger):
-                    yield (
-                        f"setting {declared.name} is in {declared.unit!r}, and the check whose"
-                        f" limit it is in {before.unit!r}: write the same unit in both"
-                    )
-                    return
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return
+    before = _checks(one, None, facts)
+    after = {getattr(other, declared.name): _checks(one, other, facts) for other in others}
+    for at, check in enumerate(before):
+        for end in (0, 1):
+            limits = {
+                number: checks[at].limit[end]
+                for number, checks in after.items()
+                if len(checks) == len(before)
+            }
+            taken = [number for number, limit in limits.items() if limit == number]
+            if check.limit[end] != value or not taken:
+                continue
+            if check.unit != declared.unit and LENGTH in (check.unit, declared.unit):
+                yield (
+                    f"setting {declared.name} is in {declared.unit!r}, and the check whose limit"
+                    f" it is in {check.unit!r}: write the same unit in both"
+                )
+                return
+            kept = [number for number, limit in limits.items() if limit == value]
+            if kept:
+                yield (
+                    f"setting {declared.name} = {kept[0]:g} leaves the limit at {value:g}: what a"
+                    " shop sets must count"
+                )
+                return
 
 
-def _is_limit(check: Check, value: Any) -> bool:
-    return value is not None and value in check.limit
-
-
-def _with_others(plain: Any, name: str) -> Iterator[Any]:
-    yield from _with_values(plain, name, other_values(getattr(plain, name)))
-
-
-def _with_values(plain: Any, name: str, values: Any) -> Iterator[Any]:
-    """The settings with each of some values that they may have."""
-    for value in values:
+def _with_values(plain: Any, name: str) -> Iterator[Any]:
+    """The settings with other values of one of them, as far as they may have these."""
+    for value in other_values(getattr(plain, name)):
         with suppress(ValueError, TypeError):
-            made = evolve(plain, **{name: value})
-            attrs.validate(made)
-            yield made
+            yield evolve(plain, **{name: value})

@@ -321,12 +321,12 @@ def test_other_clocks_and_chances_are_watched_too(ask):
     asking = planted.planted("asking", "job", breaks={}, meets={})(
         lambda item: [ask() for _ in range(1)][1:]
     )
-    (told,) = problems(rule_laws.asks_no_clock, asking)
+    (told,) = problems(rule_laws.asks_nothing_else, asking)
     assert told.startswith("it asked ")
 
 
 def test_where_a_profiler_is_at_work_no_clock_is_watched():
-    assert len(problems(rule_laws.asks_no_clock, planted.asks_for_the_time)) == 1
+    assert len(problems(rule_laws.asks_nothing_else, planted.asks_for_the_time)) == 1
 
     def profiler(frame, event, called):
         pass
@@ -334,7 +334,7 @@ def test_where_a_profiler_is_at_work_no_clock_is_watched():
     before = sys.getprofile()
     sys.setprofile(profiler)
     try:
-        told = problems(rule_laws.asks_no_clock, planted.asks_for_the_time)
+        told = problems(rule_laws.asks_nothing_else, planted.asks_for_the_time)
         still = sys.getprofile()
     finally:
         sys.setprofile(before)
