@@ -102,8 +102,8 @@ def _inner_value(value: object, part: Part) -> tuple[object, object]:
     Raises LookupError where nothing can.
     """
     if isinstance(value, tuple):
-        rows = {getattr(row, "id", at): row for at, row in enumerate(value)}
-        return rows[part], attrs.NOTHING
+        by_id = {getattr(row, "id", None): row for row in value}
+        return value[part] if isinstance(part, int) else by_id[part], attrs.NOTHING
     cls: type = type(value)
     if not attrs.has(cls):
         raise LookupError
