@@ -286,7 +286,16 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
     for where in leaves_of(trial.document):
         wide = wider_length(value_at(trial.document, where))
         facts = None if wide is None else trial.facts_with(where, wide)
-        if facts is None or not mean_alike(meaning_of(one, run_placed([one], facts)[0]), expected):
+        if facts is None:
+            continue
+        after = run_placed([one], facts)[0]
+        if not mean_alike(meaning_of(one, after), expected):
+            if _takes_one_end(trial.found(one)[0], after):
+                path = path_at(trial.document, where)
+                yield (
+                    f"with {path} = {wide!r} it measures one end of it alone against a least and a"
+                    " most: measure the whole Interval"
+                )
             continue
         # By less than it was widened: what only a larger number would reach (another sheet's top,
         # say) proves nothing.
@@ -297,6 +306,18 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
                 f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and"
                 " .high"
             )
+
+
+def _takes_one_end(before: list[Check], after: list[Check]) -> bool:
+    """Whether a wider length moves a measure, and leaves it without a width between two limits."""
+    return len(before) == len(after) and any(
+        None not in check.limit
+        and check.measured is not None
+        and check.measured != earlier.measured
+        and check.measured.is_exact
+        and check.unit == "mm"
+        for earlier, check in zip(before, after, strict=True)
+    )
 
 
 def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:

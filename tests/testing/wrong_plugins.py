@@ -448,6 +448,17 @@ WRONG: dict[str, tuple[str, str]] = {
         "kit: its numbers are in their units",
         PRINTER.replace('"base_gap": "0.75 mm"', '"base_gap": "7.5 cm"'),
     ),
+    "measures one end against both limits": (
+        "kit: minds tolerances",
+        a_rule(
+            "    low, high = item.thickness.low, item.thickness.high\n"
+            '    yield check("the thickness", measured=high, least=2, most=12, unit="mm",'
+            " advice=ADVICE)\n",
+            each="media",
+            more=THICK,
+        )
+        + SETS,
+    ),
     # Told by nobody.
     "measures the right thing against a wrong limit": (
         "silent",
