@@ -115,6 +115,31 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     settings = _hook_settings(plugin)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
+    hooks = _registered_hooks(manager, name, plugin)
+    answers = _Answers(manager)
+    rule_sets = answers.listed("signrules_rule_sets", RuleSet)
+    rules = [one for some in rule_sets for one in some.rules]
+    for one in rules:
+        _demand_sound_rule(one)
+    for slip in in_no_set(plugin, rules):
+        raise PluginError(slip)
+    standards = answers.listed("signrules_standards", Standard)
+    materials = answers.listed("signrules_materials", Material)
+    printers = answers.tables("signrules_printers")
+    _demand_usable(standards, printers)
+    adds = _names_brought(rule_sets, standards, printers, materials)
+    of_hooks = () if settings is None else settings_of(type(settings))
+    unusual = tuple(unusual_numbers(standards, printers, materials))
+    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual)
+    later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
+    return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+
+
+def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
+    """The hooks that a plugin implements.
+
+    Raises PluginError for what would be passed over without a word.
+    """
     hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
     for hook, known in hooks_there.items():
         _demand_hook(hook, known, getattr(plugin, hook, NOTHING))
@@ -135,38 +160,28 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
     for hook in hooks:
         if hook not in hooks_there:
-            start = (  # All hooks begin alike, so the rest says which is meant.
-                f"{hookspecs.PROJECT}_"
-            )
-            near = nearest_name(
-                hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there)
-            )
-            expected = (
-                f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(hooks_there))}"
-            )
-            raise PluginError(f"there is no hook {hook}, expected {expected}")
-    answers = _Answers(manager)
-    rule_sets = answers.listed("signrules_rule_sets", RuleSet)
-    rules = [one for some in rule_sets for one in some.rules]
-    for one in rules:
-        _demand_sound_rule(one)
-    for slip in in_no_set(plugin, rules):
-        raise PluginError(slip)
-    standards = answers.listed("signrules_standards", Standard)
-    materials = answers.listed("signrules_materials", Material)
-    printers = answers.tables("signrules_printers")
+            raise PluginError(f"there is no hook {hook}, expected {_hook_meant(hook, hooks_there)}")
+    return hooks
+
+
+def _hook_meant(hook: str, known: Iterable[str]) -> str:
+    """Which hook is meant; all begin alike, so the rest of its name says which."""
+    start = f"{hookspecs.PROJECT}_"
+    rests = tuple(name.removeprefix(start) for name in known)
+    near = nearest_name(hook.removeprefix(start), rests)
+    return f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(known))}"
+
+
+def _demand_usable(
+    standards: Iterable[Standard], printers: Mapping[str, Mapping[str, Any]]
+) -> None:
+    """Raises PluginError for a printer that no job can use, and a table that nothing can meet."""
     for id, table in printers.items():
         for why in why_unusable(table):
             raise PluginError(f"the printer {id} is one that no job can use: {why}")
     for standard in standards:
         for why in why_contradictory(standard):
             raise PluginError(f"the standard {standard.id} cannot be met: {why}")
-    adds = _names_brought(rule_sets, standards, printers, materials)
-    of_hooks = () if settings is None else settings_of(type(settings))
-    unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual)
-    later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
 
 
 def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:

@@ -23,8 +23,8 @@ from signrules.plugins import Plugins
 from signrules.rules.engine import Fault
 from signrules.shop import Shop
 from signrules.testing.altered_documents import rearranged_document, renamed_document
+from signrules.testing.asked_besides import asked_besides
 from signrules.testing.other_values import other_values
-from signrules.testing.rule_laws import asked_besides
 from signrules.testing.work_bounds import call_bounded
 from signrules.testing.work_growth import copies_of
 

@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-import gc
 import json
-import os
-import random
-import re
-import sys
-import time
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
-from typing import Any
 
 from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
-from signrules.documents.fields import why_no_field
 from signrules.documents.reading import job_from_dict
-from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.plain import check_to_dict
-from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import PlacedRule
 from signrules.testing.altered_documents import (
     Document,
@@ -34,18 +25,19 @@ from signrules.testing.altered_documents import (
     value_at,
     wider_length,
 )
+from signrules.testing.asked_besides import asked_besides
 from signrules.testing.check_meaning import (
     RANK,
     is_close,
     mean_alike,
     meaning_of,
     measures_other,
-    outcome_of,
     worst_by_subject,
 )
 from signrules.testing.left_out import assumes_nothing, is_never_silent
 from signrules.testing.run_rules import drafts_of, facts_of, placed_rules, run_placed
 from signrules.testing.trial import REFERENCE, Trial
+from signrules.testing.what_is_meant import says_what_it_means
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
 """What an author may claim of a number: that a larger one makes no check better; or no check worse;
@@ -57,25 +49,7 @@ LARGE = 10_000.0
 EXTREMES = (5.0, 40.0, 0.02)
 """By what each number of the sample job is multiplied, to see whether the rule bears it."""
 
-_LONGEST = 2000
 _PROBES = ("clearance", "order", "throw", "registration")
-_ASKED = (
-    *(time.time, time.time_ns, time.monotonic, time.monotonic_ns),
-    *(time.perf_counter, time.perf_counter_ns, time.process_time, time.process_time_ns),
-    *(time.thread_time, time.thread_time_ns),
-    *(time.localtime, time.gmtime, time.ctime, time.asctime, time.strftime),
-    *(os.urandom, os.getcwd, os.listdir, os.scandir, open),
-)
-_ASKED_BY_NAME = (
-    "date.today",
-    "datetime.now",
-    "datetime.utcnow",
-    "datetime.today",
-    "Random.random",
-    "Random.getrandbits",
-)
-_ENVIRONMENT = type(os.environ).__getitem__.__code__
-
 Law = Callable[[Trial, PlacedRule], Iterator[str]]
 
 
@@ -135,40 +109,6 @@ def asks_nothing_else(trial: Trial, one: PlacedRule) -> Iterator[str]:
         )
 
 
-def asked_besides(call: Callable[[], object]) -> list[str]:
-    """What of time, chance, files and the environment was asked while something was done; nothing
-    where a profiler is at work.
-    """
-    if sys.getprofile() is not None:
-        return []  # There can be only one.
-    asked: set[str] = set()
-
-    def watch(frame: Any, event: str, called: Any) -> None:
-        if event == "c_call":
-            name = getattr(called, "__qualname__", "")
-            known = any(called is each for each in _ASKED) or name in _ASKED_BY_NAME
-            if known or _is_chance(called):
-                asked.add(name)
-        elif event == "call" and frame.f_code is _ENVIRONMENT:
-            asked.add("os.environ")
-
-    # Collecting garbage may call what others have hung on it, and some of that measures time.
-    collecting = gc.isenabled()
-    gc.disable()
-    sys.setprofile(watch)
-    try:
-        call()
-    finally:
-        sys.setprofile(None)
-        if collecting:
-            gc.enable()
-    return sorted(asked)
-
-
-def _is_chance(called: Any) -> bool:
-    return isinstance(getattr(called, "__self__", None), random.Random)
-
-
 def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Other ids, and tables and keys in another order, change no number and no outcome."""
     document = {key: value for key, value in trial.document.items() if key != "waivers"}
@@ -187,80 +127,6 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
         yield "with other ids it judged otherwise"
     elif not mean_alike(meaning_of(one, trial.found(one, "rearranged")[0]), expected):
         yield "with the tables of the document in another order it judged otherwise"
-
-
-def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Each check says what it is about, in one unit, on subjects and fields that the job has; more
-    than a note has a limit, and advice where it is broken."""
-    ids = [
-        row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)
-    ]
-    names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
-    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
-    told: list[tuple[str, Draft]] = []
-    for subject, draft in drafts_of(copied, trial.facts("first")):
-        if not isinstance(draft, Draft):
-            yield (
-                f"{subject}: it yields {shown_value(draft)}, expected check(...), one_of(...) or"
-                " missing(...)"
-            )
-            continue
-        about = f"{subject}: the check of {shown_value(draft.what)}"
-        if one.rule.each != "pair" and (subject, draft) in told:
-            yield f"{about}: is yielded twice"
-        told.append((subject, draft))
-        if not (isinstance(draft.what, str) and draft.what.strip()):
-            yield f"{subject}: a check does not say what it is about"
-            continue
-        for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
-            if (
-                not isinstance(text, str)
-                or len(text) > _LONGEST
-                or any(not c.isprintable() for c in text)
-            ):
-                yield (
-                    f"{about}: {name} is {shown_value(text)}, expected one line of at most"
-                    f" {_LONGEST} characters"
-                )
-        if not isinstance(draft.level or Level.STOP, Level) or not isinstance(
-            draft.source or one.rule.source, Source
-        ):
-            yield f"{about}: expected a Level and a Source"
-        for other in draft.others:
-            if not (isinstance(other, str) and _is_subject(trial.job, other)):
-                yield (
-                    f"{about}: names {shown_value(other)}, which is nothing in the job: expected a"
-                    " path such as passes.ID"
-                )
-        if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing)):
-            yield (
-                f"{about}: misses {shown_value(draft.missing)}, which is no field of a job"
-                f" document: {instead}"
-            )
-        counts = (draft.level or one.rule.level) is not Level.NOTE
-        if counts and draft.measured is not None and draft.least is None and draft.most is None:
-            yield (
-                f"{about}: has no limit, so it is met whatever is measured: yield missing(...)"
-                " where a limit is None"
-            )
-        if (
-            counts
-            and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
-            and not draft.advice.strip()
-        ):
-            yield f"{about}: is {draft.outcome} and gives no advice"
-        if draft.outcome is not outcome_of(
-            draft.measured, (draft.least, draft.most), draft.strictly
-        ):
-            yield f"{about}: its outcome does not follow from what was measured and the limit"
-        if draft.measured is not None and draft.found is None:
-            words = names.sub("_", draft.what)
-            unit = trial.world.units.setdefault((one.rule.name, words), draft.unit)
-            if unit != draft.unit:
-                yield (
-                    f"{about}: is in {shown_value(draft.unit)} here and in {shown_value(unit)}"
-                    " elsewhere"
-                )
 
 
 def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -392,10 +258,6 @@ def _other_job(document: Document) -> Document:
     for row in made["passes"]:
         row["layers"] = row.get("layers", 1) + 1
     return dict(made)
-
-
-def _is_subject(job: Job, path: str) -> bool:
-    return path in ("job", "plan") or why_no_field(job, path) is None
 
 
 def _with_larger(
