@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import inspect
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from itertools import islice
@@ -330,3 +331,19 @@ def _names_brought(
     yield from (f"standard {one.id}" for one in standards)
     yield from (f"printer {one}" for one in printers)
     yield from (f"material {one.id}" for one in materials)
+
+
+def demand_known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
+    """Raises PluginError where a name that is to be left out is none of a plugin."""
+    for name in block:
+        if name not in asked:
+            near = nearest_name(name, asked)
+            hint = f"; did you mean {near}?" if near else ""
+            raise PluginError(f"no plugin that can be left out is called {name}{hint}")
+
+
+def demand_each_once(names: Iterable[str]) -> None:
+    """Raises PluginError where a name stands there twice."""
+    for name, count in Counter(names).items():
+        if count > 1:
+            raise PluginError(f"{count} {name}: give one another name, or block both")
