@@ -110,6 +110,7 @@ _HOMES = {
     "whatif.mended_files": ("write_mended",),
     "whatif.headroom": ("Headroom", "Reach", "headroom"),
     "whatif.mending": ("Mended", "mend"),
+    "whatif.next_figures": ("NextFigure", "what_to_measure"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

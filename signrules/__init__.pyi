@@ -119,5 +119,7 @@ from signrules.whatif.headroom import headroom as headroom
 from signrules.whatif.mended_files import write_mended as write_mended
 from signrules.whatif.mending import Mended as Mended
 from signrules.whatif.mending import mend as mend
+from signrules.whatif.next_figures import NextFigure as NextFigure
+from signrules.whatif.next_figures import what_to_measure as what_to_measure
 
 __version__: str

@@ -174,11 +174,19 @@ class Evaluation:
         Raises PatchError where the patch does not fit, JobError where what comes of it is no job,
         SignrulesError for an evaluation that came from another process, since rules cannot travel.
         """
+        return self.with_job(patched_job(self.job, patch))
+
+    def with_job(self, job: Job) -> Evaluation:
+        """Another job, evaluated in the same way and from here.
+
+        Raises JobError where it names a standard that nothing brings, SignrulesError for an
+        evaluation that came from another process.
+        """
         if self._again is None:
             raise SignrulesError(
                 "this evaluation came from another process: evaluate its job anew to change it"
             )
-        return self._again(patched_job(self.job, patch))
+        return self._again(job)
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations,
