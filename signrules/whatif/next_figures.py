@@ -36,6 +36,9 @@ OF_PRINTER = (
 OF_SHEETS = ("thickness", "bow", "expansion", "friction")
 """The figures of a printer and of a sheet that a shop can measure and verdicts depend on."""
 
+OF_MACHINE = ("printer.", "inks.", "media.")
+"""The paths of what a shop can measure begin so; all else is said of the job and its signs."""
+
 UNSTATED, DOUBTFUL, TOLERANCE = "not stated", "doubtful", "its tolerance"
 
 
@@ -88,7 +91,10 @@ def what_to_measure(
             else:
                 one = NextFigure(path, why, named)
                 found[key] = one if why == UNSTATED else _with_range(one, job, plugins, shop)
-    order = (UNSTATED, DOUBTFUL, TOLERANCE)
+    order = (OF_MACHINE = ("printer.", "inks.", "media.")
+"""The paths of what a shop can measure begin so; all else is said of the job and its signs."""
+
+UNSTATED, DOUBTFUL, TOLERANCE)
     return tuple(
         sorted(found.values(), key=lambda one: (-len(one.verdicts), order.index(one.why), one.path))
     )
@@ -99,7 +105,8 @@ def _worth_measuring(result: Evaluation) -> Iterator[tuple[str, str, list[Verdic
     paths = list(measurable_paths(result.job))
     unstated: dict[str, list[Verdict]] = {}
     for check in result.unassessed:
-        if check.level is Level.STOP and check.missing in paths:
+        is_figure = (check.missing or "").startswith(OF_MACHINE)
+        if check.level is Level.STOP and check.missing is not None and is_figure:
             unstated.setdefault(check.missing, []).append((check.rule, check.subjects[0]))
     yield from ((path, UNSTATED, verdicts) for path, verdicts in unstated.items())
     for figure in result.figures:

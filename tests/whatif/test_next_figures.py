@@ -57,13 +57,13 @@ def test_a_tolerance_that_leaves_a_check_doubtful():
 
 def test_what_is_not_stated_comes_first_where_it_settles_as_much():
     document = sample_job()
-    del document["printer"]["max_throw"]
+    del document["printer"]["swath"]
     unassessed = [
         c.missing for c in evaluate(job_from_dict(document)).unassessed if c.level is Level.STOP
     ]
-    assert "printer.max_throw" in unassessed
+    assert "printer.swath" in unassessed
     first, *_ = what_to_measure([job_from_dict(document)])
-    assert (first.path, first.why, first.value) == ("printer.max_throw", "not stated", None)
+    assert (first.path, first.why, first.value) == ("printer.swath", "not stated", None)
 
 
 def test_verdicts_of_several_jobs_are_added_and_named():
