@@ -91,10 +91,7 @@ def what_to_measure(
             else:
                 one = NextFigure(path, why, named)
                 found[key] = one if why == UNSTATED else _with_range(one, job, plugins, shop)
-    order = (OF_MACHINE = ("printer.", "inks.", "media.")
-"""The paths of what a shop can measure begin so; all else is said of the job and its signs."""
-
-UNSTATED, DOUBTFUL, TOLERANCE)
+    order = (UNSTATED, DOUBTFUL, TOLERANCE)
     return tuple(
         sorted(found.values(), key=lambda one: (-len(one.verdicts), order.index(one.why), one.path))
     )
