@@ -11,8 +11,8 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
+from signrules.model.wording import number_text
 from signrules.physics.duration import NEEDED
-from signrules.rules.check_messages import number_text
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
     "minutes",

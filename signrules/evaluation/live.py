@@ -274,7 +274,7 @@ def trials_of(
     again = result._again
     if not isinstance(again, _Again):
         raise SignrulesError(
-            "this evaluation came from another process: evaluate its job anew to change it"
+            "this evaluation came from another process: evaluate its job again to change it"
         )
     return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
 

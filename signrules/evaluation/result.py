@@ -167,7 +167,7 @@ class Evaluation:
         """
         if self._again is None:
             raise SignrulesError(
-                "this evaluation came from another process: evaluate its job anew to change it"
+                "this evaluation came from another process: evaluate its job again to change it"
             )
         return self._again(patched_job(self.job, patch))
 

@@ -11,6 +11,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import number_text
 from signrules.physics.landing import alignment_window, drop_of
 from signrules.remedies.candidates import Change, Edit, Judged, change_of, pass_at
 from signrules.remedies.gap_changes import (
@@ -21,7 +22,6 @@ from signrules.remedies.gap_changes import (
     throw_with,
     with_extra,
 )
-from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 
 HALVINGS = 30

@@ -13,6 +13,8 @@ from signrules.rules.checks import Draft, Level, check, common_practice, missing
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.registration_growth import registration_growth, registration_total
 
+STAY_OR_LOCATE = "Print both while the sheet stays on the bed, or locate the sheet after each move."
+
 
 @rule(
     "registration.frame",
@@ -55,14 +57,18 @@ def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iter
         )
         return
     what_moves = [_named(move) for move in moves] + [f"nothing holds {sheet}" for sheet in loose]
-    ways = ["Print both in one stay on the bed, or locate the sheet."] if moves else []
+    ways = (
+        ["Print both while the sheet stays on the bed, or locate the sheet after each move."]
+        if moves
+        else []
+    )
     ways += ["Hold the sheet by vacuum, tape, tack or pins."] if loose else []
     yield check(
-        f"the number of moves since {other} that nothing puts right",
+        f"the number of moves since {other} after which nothing locates the sheet",
         measured=len(what_moves),
         most=0,
         unit="",
-        advice=f"In the way: {', '.join(what_moves)}. {' '.join(ways)}" if what_moves else "",
+        advice=f"What moves it: {', '.join(what_moves)}. {' '.join(ways)}" if what_moves else "",
         others=[other],
     )
 
@@ -109,7 +115,7 @@ def registration_budget(item: Pass, timeline: Timeline, heights: Heights) -> Ite
         measured=stated,
         most=most,
         unit="mm",
-        advice="Locate the sheet by a better method, or print both in one stay on the bed.",
+        advice="Locate the sheet by a better method, or print both while it stays on the bed.",
         others=[other],
     )
 

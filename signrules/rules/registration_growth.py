@@ -16,6 +16,7 @@ from signrules.model.media import Media
 from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import number_text
 from signrules.physics import duration, thermal
 from signrules.physics.error_budget import (
     SheetHeat,
@@ -31,7 +32,7 @@ from signrules.physics.error_budget import (
 from signrules.physics.flatness import thickness_of
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline
-from signrules.rules.check_messages import number_text, quantity_text
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, missing, published
 from signrules.rules.declaration import rule
 from signrules.rules.sheets import known_of_sheet, unsaid_field
@@ -159,13 +160,13 @@ def registration_growth(
         too_much = one.unknown is None and one.locating + one.growth.high > tolerance + GUARD_MM
         return too_much or one.missing is None
 
-    reckoned = [one for one in found if tells(one)]
+    telling = [one for one in found if tells(one)]
     lacking = next((one.missing for one in found if not tells(one)), None)
     if lacking is not None:
         yield missing(lacking, what)
-    if not reckoned:
+    if not telling:
         return
-    worst = max(reckoned, key=lambda one: _gravity_of_check(one, tolerance))
+    worst = max(telling, key=lambda one: _gravity_of_check(one, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
     part = "" if worst.missing is None else ", as far as they are stated,"
@@ -228,14 +229,14 @@ def registration_total(
         # What is known may be too much without the rest, which can only add to it.
         return lacks(one) is None or worst_case(terms(one)) > within
 
-    reckoned = [one for one in found if tells(one)]
+    telling = [one for one in found if tells(one)]
     lacking = next((lacks(one) for one in found if not tells(one)), None)
     if lacking is not None:
         yield missing(lacking, what)
-    if not reckoned:
+    if not telling:
         return
     worst = max(
-        reckoned, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
+        telling, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
     )
     parts, other = terms(worst), f"passes.{job.passes[worst.other].id}"
     squares = root_sum_square(parts)
@@ -408,9 +409,7 @@ def _cool_down(
     instead = f"or allow {number_text(needed)} mm."
     left = job.registration_tolerance - one.locating
     if left <= 0:
-        return (
-            f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
-        )
+        return f"Putting the sheet back uses up the whole tolerance: locate it better, {instead}"
     each = math.fsum(
         thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
     )
@@ -439,8 +438,6 @@ def _cool_down(
         one.here.degrees.high - job.temperature, aim - job.temperature, constant
     )
     wait = (
-        "which this room never allows"
-        if math.isinf(seconds)
-        else f"about {seconds / 60:.0f} minutes"
+        "never in a room this warm" if math.isinf(seconds) else f"about {seconds / 60:.0f} minutes"
     )
     return f"{text} ({wait}), {instead}"

@@ -15,6 +15,7 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Interval, Level, Outcome
+from signrules.model.wording import number_text
 from signrules.physics.landing import (
     Window,
     alignment_window,
@@ -22,7 +23,6 @@ from signrules.physics.landing import (
     landing_error,
     least_worst,
 )
-from signrules.rules.check_messages import number_text
 
 CLINIC = "docs/examples/clinic.toml"
 

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
-from signrules.rules.check_messages import check_message, number_text
+from signrules.model.wording import number_text
+from signrules.rules.check_messages import check_message
 
 NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
 

@@ -160,7 +160,7 @@ class NextItems:
         return any(not done >> other & 1 for other in self._partners[at])
 
     def _registers(self, state: State, at: int) -> bool:
-        """Whether a pass, printed next, lies true to those that it registers with."""
+        """Whether a pass, printed next, registers with all its partners."""
         tolerance = self.job.registration_tolerance
         shifts = dict(state.shifts)
         for other in self._partners[at]:
