@@ -93,7 +93,7 @@ def condensed_faults(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ..
         kept[-1] = (kind[count - 1], evolve(last, more=last.more + left_out))
     result = [fault for _, fault in sorted(kept, key=lambda pair: pair[0])]
     if others := sum(_number_of(faults[at] for at in kind) for kind in kinds[len(listed) :]):
-        expected = "fewer kinds of fault: mend those that are listed first"
+        expected = "fewer kinds of fault: fix those that are listed first"
         result.append(DocumentFault("", "faults of too many kinds to list", expected, others - 1))
     return tuple(result)
 

@@ -153,7 +153,7 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
     if not callable(own):
         return
     if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
-        raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
+        raise PluginError(f"{hook} is named like a hook: write @hookimpl above it")
     parameters = inspect.signature(own).parameters.values()
     asked = [
         one.name

@@ -297,7 +297,7 @@ def _demand_own_sets(one: Brought, built_in: Brought) -> None:
         if some.name in taken:
             advice = "call the set and its rules after your shop"
             raise PluginError(
-                f"the set {some.name} is that of signrules, and takes no rules of others: {advice}"
+                f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
             )
 
 
@@ -322,7 +322,7 @@ def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
         if each.amends is not None and each.amends not in known
     )
     return [
-        (one, f"a table of it amends {amends}, which nothing brings")
+        (one, f"a table of it amends {amends}, which is not loaded")
         for one, amends in islice(nowhere, 1)
     ]
 

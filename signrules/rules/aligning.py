@@ -33,8 +33,8 @@ def alignment_served(
 
     It is judged with the alignments on record and with those that the plan makes first.
 
-    Why it matters: at another throw than that of its alignment the two directions land side by side
-    and blur.
+    Why it matters: at another throw than that of its alignment the two directions land beside each
+    other and the print blurs.
     A job that breaks it: a throw known to no better than 2 mm, which no alignment brings within
     0.06 mm.
     One that meets it: colour over 0.7 mm dots, the gap set from the dots, aligned at 0.7 mm over a
@@ -62,8 +62,8 @@ def alignment_through(
     """Two-way printing still lands within tolerance at the last layer, where the pass must be
     crisp.
 
-    The layers of a pass shorten its own throw, so the last one lands off by another distance than
-    the first. A pass of one layer has no other one. Printed one-way no layer is off.
+    The layers of a pass shorten its own throw, so the landing error of the last layer differs from
+    that of the first. A pass of one layer is not judged. One-way printing has no landing error.
 
     Why it matters: the first layer may be sharp and the tops of the dots doubled.
     A job that breaks it: 24 layers of 0.033 mm both ways, aligned for the first one.
@@ -139,9 +139,9 @@ def alignment_other_surface(
 def alignment_stale(item: Job) -> Iterator[Draft]:
     """The alignments on record were made after the last work on the heads.
 
-    One that was not counts as not on record: the plan makes another where it is needed.
+    An older one counts as not on record, and the plan makes a new one where it is needed.
 
-    Why it matters: a head that was taken out sits elsewhere by more than a dot when it is put back.
+    Why it matters: a head that was taken out and put back is off by more than a dot.
     A job that breaks it: an alignment of 2 March, a head replaced on 9 March.
     One that meets it: the same alignment, made again on 9 March.
     """

@@ -51,7 +51,7 @@ def braille_grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: uncontracted braille, where contracted braille is asked for.
     One that meets it: contracted braille.
     """
-    advice = "Translate the text anew in the other grade, and have it proofread."
+    advice = "Translate the text again, in the other grade, and have it proofread."
     yield from judge_length(item, standards, "braille.grade", "the grade of the braille", advice)
 
 

@@ -30,10 +30,11 @@ def gap_settable(
 ) -> Iterator[Draft]:
     """A gap that a pass states is one that the printer's gap control can set.
 
-    The plan is made with the gap as it is stated, so this makes no order unsafe. But nobody can
-    print it so.
+    The plan uses the gap as stated, so this does not make an order unsafe, but the job cannot be
+    printed that way.
 
-    Why it matters: an operator who takes the nearest spacer prints another job than was judged.
+    Why it matters: an operator who takes the nearest spacer prints a different job from the one
+    that was judged.
     A job that breaks it: an extra of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
     One that meets it: an extra of 0.8 mm, or none.
     """

@@ -189,7 +189,7 @@ class _Tried:
             job = self._make(value)
         except JobError as error:
             return _Verdict(
-                False, None, f"the job cannot hold it, expected is {error.faults[0].expected}"
+                False, None, f"the job cannot hold it, expected {error.faults[0].expected}"
             )
         result = self.trials.evaluated(job)
         if result is None:

@@ -13,7 +13,7 @@ from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
 NOT_SMALLEST = (
-    "Perhaps fewer of these cannot live together: the search for the fewest was broken off."
+    "Fewer of these may already rule each other out: the search for the fewest was stopped early."
 )
 
 

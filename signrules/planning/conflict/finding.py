@@ -121,8 +121,8 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     if len(stuck) > most:
         first = machine.items[stuck[0]].id
         message = (
-            f"No safe order: of {len(stuck)} passes, {first} the first of them, none can be printed"
-            " last."
+            f"No safe order: none of {len(stuck)} passes, the first of which is {first}, can be"
+            " printed last."
         )
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])

@@ -21,7 +21,7 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
         return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
     flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
     when = f"after {joined_names(flips)}" if flips else "before it is turned over"
-    return f"{where}, and {when} the {up} lies up."
+    return f"{where}, and {when} its {up} faces up."
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
@@ -36,7 +36,7 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
         return ""
     down = "front" if up == "back" else "back"
     waiting = f"{joined_names(names)} can only be printed after that"
-    return f"turns {media} over, and {waiting}: the {down} lies down until then."
+    return f"turns {media} over, and {waiting}: its {down} faces down until then."
 
 
 def out_of_step(machine: Machine, edge: Precedence) -> str:
@@ -54,8 +54,8 @@ def out_of_step(machine: Machine, edge: Precedence) -> str:
     if flips != [turned] or late == (side == sheet.up):
         return ""
     if late:
-        return f"{then} comes too late for {first}: the {side} of {sheet.id} lies down until then."
-    return f"{first} comes too early for {then}: the {side} of {sheet.id} lies down from then on."
+        return f"{then} comes too late for {first}: the {side} of {sheet.id} faces down until then."
+    return f"{first} comes too early for {then}: the {side} of {sheet.id} faces down from then on."
 
 
 def side_up_after(machine: Machine, done: Sequence[int], media: str) -> str:
