@@ -55,9 +55,10 @@ def not_negative(name: str, value: float, unit: str) -> float:
 def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> float:
     """How far along the travel a drop of constant speed lands, in mm; speeds in mm/s, throw in mm.
 
-    Carriage speed x throw / drop speed: elementary kinematics, the same quantities as in US patent
-    6,629,747. Raises ValueError unless the drop speed is above 0 and the others are at least 0.
+    Carriage speed x throw / drop speed: elementary kinematics. Raises ValueError unless the drop
+    speed is above 0 and the others are at least 0.
     """
+    # The same quantities are in US patent 6,629,747.
     not_negative("carriage_speed", carriage_speed, "mm/s")
     return (
         carriage_speed
