@@ -18,7 +18,7 @@ from signrules.model.wording import shown_value
 from signrules.rules.sound_drafts import LONGEST_TEXT, is_sound_text, nothing_returned
 
 MOST_PAIRS = 100_000
-"""As many pairs as one plugin may give of what comes before what."""
+"""The most precedence pairs that one plugin may give."""
 
 _PAIRS = "tuples (id that comes first, id that comes after it, reason)"
 _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")

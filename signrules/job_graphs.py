@@ -85,7 +85,7 @@ def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
 
 
 def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.DiGraph[str]:
-    """The same for a machine that is there already; `order` left out is the declared order."""
+    """The graph of a machine's job; `order` defaults to the declared order."""
     import networkx
 
     job = machine.job

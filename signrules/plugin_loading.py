@@ -30,7 +30,7 @@ LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quant
 """Hooks that are called for each job and not when a plugin is loaded."""
 
 MOST_ITEMS = 10_000
-"""As many rule sets, standards or materials as one plugin may bring."""
+"""The most rule sets, standards or materials that one plugin may provide."""
 
 T = TypeVar("T")
 _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")

@@ -56,7 +56,7 @@ class Failed:
         return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
 
     def fault(self) -> Fault:
-        """The same as a fault of an evaluation."""
+        """The failed plugin as a fault of an evaluation."""
         return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
@@ -145,7 +145,7 @@ class Plugins:
         return {one.name: own.get(one.name) for one in self.loaded}
 
     def configured(self, shop: Shop) -> Plugins:
-        """The same, the hooks with the settings that a shop has set.
+        """These plugins, with the settings that a shop has set for their hooks.
 
         Raises Refused where these do not fit.
         """

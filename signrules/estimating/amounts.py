@@ -37,7 +37,7 @@ _STEP = Decimal("0.0001")
 
 @frozen
 class Amount:
-    """How much of one thing a job takes. `amount` is None where it is not known, for want of what
+    """How much of one thing a job takes. `amount` is None where it is not known because of what
     `missing` lists.
 
     `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four
@@ -79,7 +79,7 @@ def _minutes_of_setup(
     job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None
 ) -> Iterator[Amount]:
     """Counts of the plan times the minutes that the printer states for each; printing as the
-    physics reckon it.
+    physics compute it.
     """
     stated = job.printer.minutes
     for item, counted, key in (

@@ -78,9 +78,7 @@ class Evaluation:
 
     @property
     def settled(self) -> bool:
-        """Whether it is `ok` and no check of level STOP was left unmade for want of what the job
-        does not say.
-        """
+        """Whether it is `ok` and every check of level STOP could be made from what the job says."""
         return is_settled(self)
 
     @cached_property
@@ -139,8 +137,8 @@ class Evaluation:
         return self.look_for_remedies()
 
     def look_for_remedies(self, progress: Progress | None = None) -> Reported:
-        """The same; `progress` is called after each trial with the states of the planner spent, and
-        those there are.
+        """Those remedies, with `progress` called after each trial with the planner states spent and
+        those available.
 
         They are looked for once and kept.
         """
@@ -160,7 +158,7 @@ class Evaluation:
         )
 
     def with_change(self, patch: Patch) -> Evaluation:
-        """The same job with a JSON Patch (RFC 6902) on its document, evaluated in the same way.
+        """An evaluation of the job changed by a JSON Patch (RFC 6902) on its document.
 
         Raises PatchError where the patch does not fit, JobError where what comes of it is no job,
         SignrulesError for an evaluation that came from another process, since rules cannot travel.

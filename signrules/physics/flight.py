@@ -23,10 +23,10 @@ from functools import lru_cache
 from attrs import field, frozen
 
 AIR_VISCOSITY = 1.81e-5
-"""Of air at 20 degrees C, in Pa s. From memory."""
+"""Viscosity of air at 20 degrees C, in Pa s. From memory."""
 
 AIR_DENSITY = 1.204
-"""Of air at 20 degrees C, in kg/m3. From memory."""
+"""Density of air at 20 degrees C, in kg/m3. From memory."""
 
 GRAVITY = 9.80665
 """Standard gravity in m/s2: 3rd General Conference on Weights and Measures, 1901."""

@@ -1,7 +1,7 @@
 """What stands on the sheets at one time, and what a pass meets there.
 
 Every stack of ink is a count of layers for each ink, and equal stacks are one: a bed full of signs
-has thousands of places and only a handful of different stacks, so heights are reckoned for stacks
+has thousands of places and only a handful of different stacks, so heights are computed for stacks
 and not for places.
 """
 
@@ -348,7 +348,7 @@ class Standing:
         return self.throw_onto(self.landing(at), plane)
 
     def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
-        """The same for what the pass lands on."""
+        """The throw onto the surfaces that a pass lands on."""
         found = plane.throws.get(landing)
         if found is None:
             media, lift, stacks, full = landing
@@ -385,7 +385,9 @@ class Standing:
         return self.surface_of(self.landing(at))
 
     def surface_of(self, landing: Landing) -> Interval:
-        """The same of what the pass lands on."""
+        """The highest of the surfaces that a pass lands on, in mm above the bed, the sheet lying
+        flat.
+        """
         media, lift, stacks, _ = landing
         return greatest_of([self._top_of(media, lift, stack) for stack in stacks])
 
@@ -410,9 +412,7 @@ class Standing:
         return self._above_ink(plane, base, self.stacks.lowest(stacks))
 
     def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
-        """The same for ink of a known height where none stands in the plane: nothing of
-        it cancels.
-        """
+        """How far a plane without ink in it lies above ink of a known height: nothing cancels."""
         key = (base, ink)
         found = plane.known.get(key)
         if found is None:

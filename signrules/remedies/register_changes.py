@@ -32,8 +32,8 @@ SAFE_HOLDS = ("vacuum", "tape")
 
 
 def better_method(check: Check, judged: Judged) -> Iterator[Change]:
-    """Of the ways of putting sheets back that the printer states, the best for what moves the sheet
-    in between.
+    """The best of the locating methods that the printer states, for what moves the sheet in
+    between.
     """
     methods = sorted(judged.job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     moves = [

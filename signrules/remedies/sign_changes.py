@@ -33,7 +33,7 @@ from signrules.rules.contrast import CONTRASTS
 from signrules.rules.judged_relief import layers_over
 
 FURTHER_LAYERS = 2
-"""How many more layers than reckoned are tried: where ink covers in part, relief is not simply
+"""How many more layers than computed are tried: where ink covers in part, relief is not simply
 their sum.
 """
 

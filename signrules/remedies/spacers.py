@@ -39,7 +39,7 @@ class Thickness:
     most: float | None
 
     def rounded(self) -> Thickness | None:
-        """The same in as few decimals as it takes; None where no round thickness lies within."""
+        """The range in as few decimals as possible; None where no round thickness fits."""
         for decimals in DECIMALS:
             scale = 10.0**decimals
             least = math.ceil((self.least - GUARD_MM) * scale) / scale

@@ -15,7 +15,7 @@ _HEAD = """\
 # Rules
 
 This page is generated from the rules themselves. Do not edit it: change the docstring of the rule
-and generate it anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
+and generate it again, as [DEVELOPERS.md](../DEVELOPERS.md) says.
 
 Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may
 carry another level than its rule, where a row of a standard says so. "For each" is what the rule

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from signrules.remedies.finder import Reported
 
 MOST_NOT_TRIED = 6
-"""As many findings as are named of which not everything was tried; JSON has them all."""
+"""The most findings that are named as not fully tried; JSON has them all."""
 
 MOST_OF_A_NAME = 120
 MOST_OF_A_LINE = 2000

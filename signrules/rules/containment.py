@@ -23,8 +23,8 @@ class Contained(Exception):
 
 
 def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
-    """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from
-    the keyboard.
+    """What the call gives back. Raises Contained for whatever it raises, except for an interrupt
+    from the keyboard.
 
     What it writes to standard output goes to standard error. With `seconds` it is stopped when
     these have passed, see

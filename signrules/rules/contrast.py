@@ -163,7 +163,7 @@ def contrast_lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Dr
     tables.
 
     Why it matters: two dark surfaces look alike, however large the share by which they differ.
-    A job that breaks it: reflectance values of 30 and 3, where 45 is asked for of the lighter one.
+    A job that breaks it: reflectance values of 30 and 3, where 45 is required of the lighter one.
     One that meets it: reflectance values of 82 and 8.
     """
     what = "the reflectance of the lighter of characters and background"

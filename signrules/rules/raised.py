@@ -142,7 +142,7 @@ def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     Why it matters: a finger tells words apart by a gap that is plainly wider than that between
     letters.
-    A job that breaks it: words 8 mm apart, where at least 10 mm is asked for.
+    A job that breaks it: words 8 mm apart, where at least 10 mm is required.
     One that meets it: words 12 mm apart.
     """
     advice = "Set wider word spaces."
@@ -216,7 +216,7 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     written as it is raised.
 
     Why it matters: capitals have simpler outlines of one height, which are easier to trace.
-    A job that breaks it: raised characters in mixed case, where upper case is asked for.
+    A job that breaks it: raised characters in mixed case, where upper case is required.
     One that meets it: raised characters in upper case.
     """
     yield from judge_length(

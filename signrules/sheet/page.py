@@ -33,7 +33,7 @@ from signrules.sheet.step_cards import Cards
 LONGEST_NAME = 160
 MOST_FINDINGS = 200
 DOTS_TO_MEASURE = 10
-"""Of each sign, or all where there are fewer. Common practice, no published source."""
+"""Dots to measure of each sign, or all if there are fewer. Common practice, no published source."""
 
 MEANINGS = (
     ("DANGER", "kills or injures badly unless it is avoided"),
@@ -56,7 +56,7 @@ class Findings:
 
 
 def first_of(findings: Iterable[Any]) -> Findings:
-    """Of very many findings the first ones."""
+    """The first findings, if there are very many."""
     found = tuple(findings)
     return Findings(found[:MOST_FINDINGS], max(len(found) - MOST_FINDINGS, 0))
 

@@ -280,9 +280,7 @@ class _Search:
         return None, complete
 
     def without_the_needless(self, node: _Node) -> tuple[_Node, bool]:
-        """The same without the changes that can be left out one by one; and whether
-        each was tried.
-        """
+        """The node without the needless changes, and whether each of them was tried."""
         at, before = 0, self.trials.untried
         while at < len(node.steps):
             rest = (*node.steps[:at], *node.steps[at + 1 :])

@@ -443,7 +443,7 @@ def test_for_the_audit_too_a_head_that_touches_strikes_where_no_clearance_is_ask
 
 def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
     """Two open gaps: the second at one height may come of a gap that is kept or of one that is set
-    anew.
+    again.
     """
     document = sign_job(standards=[], signs=[])
     for name in ("ground", "dots"):

@@ -30,7 +30,7 @@ signrules_api = "1.0"
 
 @frozen
 class Counting:
-    """What the quantities are reckoned with. Invented, as all numbers here."""
+    """The settings that the quantities depend on. Invented, as all numbers here."""
 
     film_margin: float = setting(
         20.0, unit="mm", doc="how far masking film stands out beyond a sheet, on each side"

@@ -132,7 +132,9 @@ def _not_registered(machine: Machine, others: list[int], at: int) -> str:
 
 
 def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
-    """That handling, done last, comes between passes that register; empty where none of them do."""
+    """The message for handling that, done last, moves a sheet between passes that register; empty
+    if it does not.
+    """
     load = machine.load_of[at]
     on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}
     if any(on_it.intersection(machine.partners(i)) for i in on_it):

@@ -51,8 +51,8 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
-    """The same of a job with open gaps, from what is stuck with the most room that
-    these can have.
+    """A deadlock of a job with open gaps, found from what is stuck even with the most room that
+    these gaps can have.
     """
     deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))

@@ -10,7 +10,9 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
-    """That a pass meets the wrong side, printed after the others; empty where it meets its own."""
+    """The message for a pass that would print on the wrong side after the others; empty if it would
+    not.
+    """
     item, sheet = machine.job.passes[at], machine.heights.media[at]
     up = side_up_after(machine, others, sheet.id)
     if item.side == up:
@@ -25,7 +27,9 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
-    """That others can only be printed after a flip, done last; empty where none wait for it."""
+    """The message for passes that can only be printed after a flip that is done last; empty if
+    there are none.
+    """
     media = machine.flips(at)
     if media is None or any(machine.flips(i) == media for i in others):
         return ""
@@ -40,7 +44,7 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
 
 
 def out_of_step(machine: Machine, edge: Precedence) -> str:
-    """That a sheet's one flip comes too late or too early for a pass; empty where it does not."""
+    """The message for a flip that comes too late or too early for a pass; empty if it does not."""
     first, then = machine.items[edge.before].id, machine.items[edge.then].id
     if machine.is_pass(edge.before):
         printed, turned, late = edge.before, edge.then, True
