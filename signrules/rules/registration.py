@@ -28,13 +28,13 @@ STAY_OR_LOCATE = "Print both while the sheet stays on the bed, or locate the she
     meets={},
 )
 def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
-    """Between a pass and those before it that register with it, nothing moves the sheet that
-    nothing puts back.
+    """Between a pass and the earlier passes that it registers with, the sheet is not moved without
+    a method that locates it.
 
     A reload, a flip, a release of the hold, and taking the bed load off all move every sheet of
-    that load. A method that locates the sheet bridges a move; a sheet that nothing holds is taken
-    to move with every pass. It is enough to look back to the first pass that registers: whatever
-    moved since another one moved since that one too.
+    that load. A method that locates the sheet bridges a move; a sheet that nothing holds counts as
+    moving with every pass. Looking back to the first pass that registers is enough: whatever moved
+    since a later one also moved since that one.
 
     Why it matters: passes that are shifted against each other cannot be brought together again.
     A job that breaks it: flat colour, the sheet taken off and put back by eye, then the raised

@@ -35,7 +35,7 @@ def write_mended(
 
 
 def _as_written(mended: Mended, source: Path, plugins: Plugins | None) -> Mapping[str, Any]:
-    """The author's document with the patch; where the two do not fit, a document made from the job."""
+    """The author's document with the patch; where the two do not fit, one made from the job."""
     assert mended.job is not None
     try:
         document = apply_patch(plain_data(source), mended.patch)

@@ -58,7 +58,7 @@ def test_the_first_layer_lands_where_the_last_one_does_not():
     assert check.measured.low == pytest.approx(2 * 800 / 6000 * (23 * 0.032 - 0.111))
     assert check.measured.high == pytest.approx(2 * 800 / 6000 * (23 * 0.034 - 0.111))
     assert (check.outcome, check.level) == (Outcome.BROKEN, Level.REVIEW)
-    assert "at the last of 24 layers (0.0296 mm at the first)" in check.message
+    assert "at the last of 24 layers (0.03 mm at the first)" in check.message
     assert "is 0.1667 to 0.1789 mm" in check.message
     assert result.ok
 
@@ -70,7 +70,7 @@ def test_what_two_passes_would_gain_is_what_half_of_it_gains():
     document["passes"] = [pass_of(document, "ground"), pass_of(document, "dots")]
     half = evaluate(document)
     alone = max(through(half).measured.high, half.timeline.landing_errors[1])
-    assert "One-way it has none." in check.message
+    assert "Printed one-way it has none." in check.message
     told = (
         "of 12 layers each, each with a gap and an alignment of its own, it is"
         f" {number_text(alone)} mm at the most."
@@ -82,7 +82,7 @@ def test_parts_that_are_not_even_and_not_enough():
     document = clinic()
     document["printer"]["landing_tolerance"] = 0.03
     pass_of(document, "dots")["layers"] = 25
-    assert "In two passes, of 13 and 12 layers, each" in through(evaluate(document)).message
+    assert "Split into two passes of 13 and 12 layers, each" in through(evaluate(document)).message
     assert "which is still too much." in through(evaluate(document)).message
 
 
@@ -247,4 +247,4 @@ def test_of_two_alignments_that_serve_a_pass_uses_the_one_for_all_its_layers():
     result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.99}, {"extra": 0.8}]))
     assert result.timeline.serving_alignment(result.timeline.printings[1]) == 0.8
     assert result.timeline.serving_alignment(result.timeline.printings[0]) == 0
-    assert "aligned at 0.8 mm" in through(result).message
+    assert "aligned at an extra of 0.8 mm" in through(result).message

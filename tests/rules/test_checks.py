@@ -97,7 +97,7 @@ def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
     draft = check("the height", measured=Interval(0.5, 0.75, 1.2), least=0.6, most=0.9)
     assert draft.outcome is Outcome.DOUBTFUL
     assert check_message("signs.a", draft).endswith(
-        "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse."
+        "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse end."
     )
     on_one = check("the height", measured=Interval(0.6, 0.75, 1.2), least=0.6, most=0.9)
     assert "at one end of the tolerance and misses by 0.3 mm at the other" in check_message(

@@ -103,7 +103,7 @@ def test_the_clinic_tells_what_to_set_and_why():
     # 0.75 mm of base gap and 1 mm of spacer.
     assert f"Gauge between the head and the top of panel: 1.75{NBSP}mm." in steps
     assert (
-        f"Lies true to ground (step{NBSP}4). Leave panel where it lies until ink-on-dots"
+        f"Registers with ground (step{NBSP}4). Leave panel where it lies until ink-on-dots"
         f" (step{NBSP}8) is done." in steps
     )
     assert f"0.724 to 0.972{NBSP}mm (at least 0.5{NBSP}mm)" in steps
