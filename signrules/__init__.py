@@ -67,7 +67,7 @@ _HOMES = {
         "Waiver",
     ),
     "physics.calibration": ("Tilt",),
-    "physics.test_pattern": ("AlignmentReading", "read_alignment"),
+    "physics.alignment_pattern": ("AlignmentReading", "read_alignment"),
     "physics.timeline": ("Printing", "Timeline"),
     "planning.why_here": ("account",),
     "planning.audit": ("audit",),

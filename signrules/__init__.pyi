@@ -60,9 +60,9 @@ from signrules.model import Spacers as Spacers
 from signrules.model import Surface as Surface
 from signrules.model import Visual as Visual
 from signrules.model import Waiver as Waiver
+from signrules.physics.alignment_pattern import AlignmentReading as AlignmentReading
+from signrules.physics.alignment_pattern import read_alignment as read_alignment
 from signrules.physics.calibration import Tilt as Tilt
-from signrules.physics.test_pattern import AlignmentReading as AlignmentReading
-from signrules.physics.test_pattern import read_alignment as read_alignment
 from signrules.physics.timeline import Printing as Printing
 from signrules.physics.timeline import Timeline as Timeline
 from signrules.planning.audit import audit as audit

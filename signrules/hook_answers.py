@@ -5,6 +5,7 @@ Each function raises PluginError for what does not fit.
 
 from __future__ import annotations
 
+import pickle
 import re
 import sys
 from collections.abc import Callable, Collection, Iterable, Mapping
@@ -15,6 +16,7 @@ from typing import Any
 from signrules.errors import PluginError
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
+from signrules.rules.containment import call_contained
 from signrules.rules.sound_drafts import LONGEST_TEXT, is_sound_text, nothing_returned
 
 MOST_PAIRS = 100_000
@@ -100,3 +102,16 @@ def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[s
                 )
             found[name] = float(value)
     return found
+
+
+def copied_job(job: Job) -> Job:
+    """What a plugin may see: it cannot reach the job that is judged."""
+    copy: Job = pickle.loads(pickle.dumps(job))
+    return copy
+
+
+def demand_unchanged(given: Job, job: Job) -> None:
+    """Raises PluginError where a plugin has changed the job that it was given."""
+    # What it put there may fail when it is compared.
+    if call_contained(lambda: given != job):
+        raise PluginError("it changed the job that it was given")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
@@ -17,7 +16,13 @@ import signrules.builtin
 from signrules import plugin_sources
 from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
-from signrules.hook_answers import cells_from, numbers_from, pairs_from
+from signrules.hook_answers import (
+    cells_from,
+    copied_job,
+    demand_unchanged,
+    numbers_from,
+    pairs_from,
+)
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
@@ -169,10 +174,10 @@ class Plugins:
         pairs: list[tuple[str, str, str, str]] = []
         faults = []
         for one, hook in self._implementing("signrules_precedence"):
-            given = _copied_job(job)
+            given = copied_job(job)
             try:
                 found = call_contained(partial(pairs_from, hook, given, ids), seconds)
-                _is_unchanged(given, job)
+                demand_unchanged(given, job)
             except (Contained, PluginError) as error:
                 faults.append(_hook_fault("signrules_precedence", one, "job", error))
             else:
@@ -217,13 +222,13 @@ class Plugins:
         found: dict[str, float] = {}
         faults = []
         for one, hook in self._implementing("signrules_quantities"):
-            given = _copied_job(job)
+            given = copied_job(job)
             try:
                 asked = partial(
                     hook, job=given, order=order, quantities=MappingProxyType(dict(counted))
                 )
                 own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
-                _is_unchanged(given, job)
+                demand_unchanged(given, job)
             except (Contained, PluginError) as error:
                 faults.append(_hook_fault("signrules_quantities", one, "job", error))
             else:
@@ -404,18 +409,6 @@ def _once_each(names: Iterable[str]) -> None:
 
 def _hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
     return Fault(hook, plugin.name, plugin.version, subject, str(error))
-
-
-def _copied_job(job: Job) -> Job:
-    """What a plugin may see: it cannot reach the job that is judged."""
-    copy: Job = pickle.loads(pickle.dumps(job))
-    return copy
-
-
-def _is_unchanged(given: Job, job: Job) -> None:
-    # What it put there may fail when it is compared.
-    if call_contained(lambda: given != job):
-        raise PluginError("it changed the job that it was given")
 
 
 def _the_plugin_itself(plugin: object) -> object:

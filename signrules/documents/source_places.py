@@ -106,11 +106,6 @@ class Places:
                 yield path, self._region(node)
             waiting += [((*path, key), child) for key, child in node.children.items()]
 
-    def slice(self, region: Region) -> str:
-        """The text of a region."""
-        start = self._lines[region.line - 1] + region.column - 1
-        return self.text[start : self._lines[region.end_line - 1] + region.end_column - 1]
-
     def _region(self, node: _Node) -> Region:
         return Region(*self._line_column(node.start), *self._line_column(node.end))
 

@@ -12,7 +12,7 @@ from attrs import frozen
 
 from signrules.model.media import Media
 from signrules.model.quantities import Interval
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.flight import positive_number
 
 
 @frozen
@@ -70,24 +70,3 @@ def thickness_of(sheet: Media) -> Interval:
         return sheet.thickness
     deviation = thickness_tolerance(sheet.sheet_type, nominal)
     return Interval(max(nominal - deviation, nominal / 100), nominal, nominal + deviation)
-
-
-def flattening_pressure(modulus: float, thickness: float, bow: float, length: float) -> float:
-    """The pressure in Pa that presses a bowed sheet flat: 6.4 x modulus x thickness**3 x bow /
-    length**4.
-
-    `modulus` in GPa, lengths in mm. A strip held at its ends under an even load bends by 5 q L**4 /
-    (384 E I) with I = thickness**3 / 12 for each unit of width: handbook of beams. Raises
-    ValueError unless modulus, thickness and length are above 0 and the bow at least 0.
-    """
-    stiffness = (
-        positive_number("modulus", modulus, "GPa")
-        * 1e9
-        * positive_number("thickness", thickness, "mm") ** 3
-    )
-    return (
-        6.4
-        * stiffness
-        * not_negative("bow", bow, "mm")
-        / positive_number("length", length, "mm") ** 4
-    )

@@ -67,42 +67,6 @@ def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> fl
     )
 
 
-def two_way_error(
-    carriage_speed: float, throw: float, drop_speed: float, aligned_at: float = 0.0
-) -> float:
-    """How far apart the two directions land, in mm, after an alignment at another throw (0: none);
-    signed.
-
-    Twice the difference of the one-way extras; positive where the throw is larger than that of the
-    alignment. Raises ValueError as `one_way_offset` does.
-    """
-    here = one_way_offset(carriage_speed, throw, drop_speed)
-    return 2 * (here - one_way_offset(carriage_speed, aligned_at, drop_speed))
-
-
-def ejection_shift(throw: float, degrees: float) -> float:
-    """How far a drop lands off, in mm, that leaves at an angle along the travel: throw x tan.
-    Geometry.
-
-    It has the same sign in both directions, so it cancels in the two-way error. Raises ValueError
-    unless the throw is at least 0 and the angle between -90 and 90 degrees.
-    """
-    if not -90 < degrees < 90:
-        raise ValueError(f"degrees: expected an angle between -90 and 90, got {degrees!r}")
-    return not_negative("throw", throw, "mm") * math.tan(math.radians(degrees))
-
-
-def drop_fall(throw: float, drop_speed: float, gravity: float = GRAVITY) -> float:
-    """How far a drop that flies level falls over a throw, in mm (throw in mm, speed in mm/s,
-    gravity in m/s2).
-
-    g x t**2 / 2, elementary kinematics. Raises ValueError unless the speed is above 0 and the throw
-    at least 0.
-    """
-    time = not_negative("throw", throw, "mm") / positive_number("drop_speed", drop_speed, "mm/s")
-    return gravity * 1000 * time * time / 2
-
-
 def _volume(instance: object, attribute: object, value: float) -> None:
     positive_number("volume", value, "pL")
 

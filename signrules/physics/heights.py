@@ -15,7 +15,8 @@ from signrules.model.quantities import Interval
 from signrules.physics.bed_layout import Layout, Slots
 from signrules.physics.forms import Form
 from signrules.physics.planes import HeadPlane, Throw
-from signrules.physics.standing import BARE, Ground, Stacks, Standing, height_above
+from signrules.physics.stacks import BARE, Stacks
+from signrules.physics.standing import Ground, Standing, height_above
 from signrules.physics.zones import Cover, Zone
 
 __all__ = ["HeadPlane", "Heights", "Printed", "Throw"]

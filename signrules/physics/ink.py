@@ -96,23 +96,6 @@ def sample_deviation(values: Sequence[float]) -> float:
     return math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1))
 
 
-def full_shrinkage(density: float, molar_mass: float, double_bonds: int) -> float:
-    """Share by which a methacrylate shrinks when it cures in full: 22 cm3 for each mole of double
-    bonds.
-
-    22 x density x double bonds / molar mass, density in g/cm3, molar mass in g/mol. The 22 cm3/mol:
-    "Polymerization shrinkage of methacrylate esters", Biomaterials 8 (1987), second hand. Inks cure
-    in part and shrink less: 5 to 15 % (from memory). Raises ValueError unless all are above 0.
-    """
-    bonds = positive_number("double_bonds", double_bonds, "")
-    return (
-        22
-        * positive_number("density", density, "g/cm3")
-        * bonds
-        / positive_number("molar_mass", molar_mass, "g/mol")
-    )
-
-
 def cap_volume(base: float, height: float) -> float:
     """Volume in mm3 of a dome on a round base of a diameter: pi h (3 a**2 + h**2) / 6. Geometry of
     a spherical cap.
@@ -128,19 +111,6 @@ def cap_volume(base: float, height: float) -> float:
     )
 
 
-def cap_edge_angle(base: float, height: float) -> float:
-    """The angle in degrees at which a dome meets its base: 2 x atan(height / radius). Above 90 it
-    overhangs.
-
-    Geometry of a spherical cap. Raises ValueError unless both are above 0.
-    """
-    return 2 * math.degrees(
-        math.atan(
-            positive_number("height", height, "mm") / (positive_number("base", base, "mm") / 2)
-        )
-    )
-
-
 def cap_limit(base: float) -> float:
     """The most that a plain dome can stand on a base of a diameter: half of it, a hemisphere. In
     mm; geometry.
@@ -149,20 +119,6 @@ def cap_limit(base: float) -> float:
     is above 0.
     """
     return positive_number("base", base, "mm") / 2
-
-
-def puddle_height(base: float, contact_angle: float) -> float:
-    """How high one wet drop stands on a base in mm: radius x tan(contact angle / 2), angle in
-    degrees.
-
-    Geometry of a spherical cap that meets its base at the contact angle. Raises ValueError unless
-    the base is above 0 and the angle between 0 and 180.
-    """
-    if not 0 < contact_angle < 180:
-        raise ValueError(
-            f"contact_angle: expected an angle between 0 and 180 degrees, got {contact_angle!r}"
-        )
-    return positive_number("base", base, "mm") / 2 * math.tan(math.radians(contact_angle) / 2)
 
 
 def ink_volume(

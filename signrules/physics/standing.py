@@ -1,13 +1,8 @@
-"""What stands on the sheets at one time, and what a pass meets there.
-
-Every stack of ink is a count of layers for each ink, and equal stacks are one: a bed full of signs
-has thousands of places and only a handful of different stacks, so heights are computed for stacks
-and not for places.
-"""
+"""What stands on the sheets at one time, and what a pass meets there."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator
 
 from signrules.model.job import Job
 from signrules.model.passes import Gap
@@ -16,16 +11,11 @@ from signrules.physics.bed_layout import Layout, SideLayout, Slots
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
 from signrules.physics.planes import HeadPlane, Throw
-
-BARE = 0
-"""The number of the stack without ink."""
+from signrules.physics.stacks import BARE, Ends, Stacks
 
 Landing = tuple[str, float, frozenset[int], frozenset[int]]
 """What a pass lands on: its sheet, by how much that may be lifted in mm, the stacks within the
 areas of the pass, and the same without the ink that leaves something bare."""
-
-Ends = tuple[float, float, float]
-"""A height of ink in mm: its low, nominal and high value."""
 
 Base = tuple[str, float, bool]
 """A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
@@ -33,95 +23,6 @@ Base = tuple[str, float, bool]
 Obstacles = tuple[tuple[Base, tuple[int, ...]], ...]
 """What stands in the way of a head: sheets, each with the stacks of which one may be the highest.
 """
-
-
-class Stacks:
-    """The stacks of ink that a job can bring about, numbered as they come up."""
-
-    def __init__(self, job: Job) -> None:
-        self._inks = {ink.id: number for number, ink in enumerate(job.inks)}
-        self._layers = [Unknown(f"inks.{ink.id}.layer", ink.layer) for ink in job.inks]
-        self._ink_of = [self._inks[item.ink] for item in job.passes]
-        self._layers_of = [item.layers for item in job.passes]
-        self._numbers: dict[tuple[int, ...], int] = {}
-        self._more: dict[tuple[int, int, int], int] = {}
-        self._tops: dict[frozenset[int], tuple[int, ...]] = {}
-        self.counts: list[tuple[int, ...]] = []
-        self.inks: list[Form] = []
-        self.heights: list[Interval] = []
-        self.lows: list[float] = []
-        self.nominals: list[float] = []
-        self.highs: list[float] = []
-        self._number((0,) * len(job.inks))
-
-    def _number(self, counts: tuple[int, ...]) -> int:
-        if counts not in self._numbers:
-            self._numbers[counts] = len(self.counts)
-            self.counts.append(counts)
-            form = Form({self._layers[ink]: count for ink, count in enumerate(counts) if count})
-            self.inks.append(form)
-            height = form.interval()
-            self.heights.append(height)
-            self.lows.append(height.low)
-            self.nominals.append(height.nominal)
-            self.highs.append(height.high)
-        return self._numbers[counts]
-
-    def with_pass(self, stack: int, at: int) -> int:
-        """The stack with the layers of one more pass."""
-        return self.with_layers(stack, at, self._layers_of[at])
-
-    def with_layers(self, stack: int, at: int, layers: int) -> int:
-        """The stack with so many layers of the ink of a pass."""
-        key = (stack, self._ink_of[at], layers)
-        found = self._more.get(key)
-        if found is None:
-            counts = list(self.counts[stack])
-            counts[key[1]] += key[2]
-            found = self._more[key] = self._number(tuple(counts))
-        return found
-
-    def of_passes(self, passes: Iterable[int]) -> int:
-        """The stack that some passes make."""
-        stack = BARE
-        for at in passes:
-            stack = self.with_pass(stack, at)
-        return stack
-
-    def highest(self, stacks: Iterable[int], known: Ends = (0.0, 0.0, 0.0)) -> Ends:
-        """The ends of the highest of some stacks and of one that is known already."""
-        low, nominal, high = known
-        lows, nominals, highs = self.lows, self.nominals, self.highs
-        for stack in stacks:
-            low = lows[stack] if lows[stack] > low else low
-            nominal = nominals[stack] if nominals[stack] > nominal else nominal
-            high = highs[stack] if highs[stack] > high else high
-        return low, nominal, high
-
-    def lowest(self, stacks: Collection[int]) -> Ends:
-        """The ends of the lowest of some stacks."""
-        low, nominal, high = [
-            min([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)
-        ]
-        return low, nominal, high
-
-    def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:
-        """Those of some stacks that can be the highest: no other one has as much of every ink and
-        more of one.
-        """
-        key = frozenset(stacks)
-        if key not in self._tops:
-            ordered = sorted(key, key=lambda stack: (-sum(self.counts[stack]), self.counts[stack]))
-            kept: list[int] = []
-            for stack in ordered:
-                mine = self.counts[stack]
-                if not any(
-                    all(a <= b for a, b in zip(mine, self.counts[other], strict=True))
-                    for other in kept
-                ):
-                    kept.append(stack)
-            self._tops[key] = tuple(kept)
-        return self._tops[key]
 
 
 class Side:
@@ -348,7 +249,7 @@ class Standing:
         return self.throw_onto(self.landing(at), plane)
 
     def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
-        """The throw onto the surfaces that a pass lands on."""
+        """The same for what the pass lands on."""
         found = plane.throws.get(landing)
         if found is None:
             media, lift, stacks, full = landing
@@ -385,9 +286,7 @@ class Standing:
         return self.surface_of(self.landing(at))
 
     def surface_of(self, landing: Landing) -> Interval:
-        """The highest of the surfaces that a pass lands on, in mm above the bed, the sheet lying
-        flat.
-        """
+        """The same of what the pass lands on."""
         media, lift, stacks, _ = landing
         return greatest_of([self._top_of(media, lift, stack) for stack in stacks])
 
@@ -412,7 +311,9 @@ class Standing:
         return self._above_ink(plane, base, self.stacks.lowest(stacks))
 
     def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
-        """How far a plane without ink in it lies above ink of a known height: nothing cancels."""
+        """The same for ink of a known height where none stands in the plane: nothing of
+        it cancels.
+        """
         key = (base, ink)
         found = plane.known.get(key)
         if found is None:

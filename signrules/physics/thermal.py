@@ -25,18 +25,6 @@ def thermal_growth(expansion: Interval, distance: float, warming: float) -> Inte
     return expansion.scaled(factor * 1e-6)
 
 
-def largest_warming(expansion: Interval, distance: float, tolerance: float) -> float:
-    """The warming in K that a tolerance in mm allows at the top of a coefficient's range; without
-    end where 0.
-
-    tolerance / (coefficient x distance): `growth` solved for the warming. Raises ValueError for a
-    value below 0.
-    """
-    not_negative("tolerance", tolerance, "mm")
-    each = thermal_growth(expansion, distance, 1.0).high
-    return math.inf if each == 0 else tolerance / each
-
-
 def warming_of_layer(dose: float, density: float, heat_capacity: float, thickness: float) -> float:
     """By how much a sheet warms in K when it absorbs a dose in J/m2, evenly through its thickness
     in mm.
@@ -106,39 +94,3 @@ def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> flo
     if warmth_now <= max(allowed, 0.0):
         return 0.0
     return math.inf if allowed <= 0 else time_constant * math.log(warmth_now / allowed)
-
-
-def bow_from_heat(expansion: float, difference: float, length: float, thickness: float) -> float:
-    """How far a free sheet bows, in mm, when one face is warmer than the other by `difference`
-    kelvins.
-
-    coefficient x difference x length**2 / (8 x thickness): a circular arc whose outer face is
-    longer, geometry for small bows. The warmer face becomes the outer one: lamps from above bow the
-    sheet towards the head. Raises ValueError for a coefficient or length below 0 or a thickness
-    that is not above 0.
-    """
-    strain = (
-        not_negative("expansion", expansion, "ppm/K")
-        * 1e-6
-        * not_negative("difference", abs(difference), "K")
-    )
-    return (
-        strain
-        * not_negative("length", length, "mm") ** 2
-        / (8 * positive_number("thickness", thickness, "mm"))
-    )
-
-
-def restraint_force(
-    modulus: float, expansion: float, warming: float, width: float, thickness: float
-) -> float:
-    """The force in N that keeps a warm sheet from growing: modulus x coefficient x warming x width
-    x thickness.
-
-    `modulus` in GPa, lengths in mm. Hooke's law. It is some hundred times what friction holds, so a
-    sheet creeps outwards from wherever it is held best. Raises ValueError unless modulus, width
-    and thickness are above 0.
-    """
-    not_negative("expansion", expansion, "ppm/K")
-    section = positive_number("width", width, "mm") * positive_number("thickness", thickness, "mm")
-    return positive_number("modulus", modulus, "GPa") * 1e3 * expansion * 1e-6 * warming * section

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from textwrap import wrap
 from xml.etree import ElementTree
@@ -26,6 +25,7 @@ from signrules.model.quantities import Interval
 from signrules.physics.timeline import Step
 from signrules.planning.plan import NoSafeOrder
 from signrules.reports.layered_drawing import Drawing, layered_drawing
+from signrules.reports.picture_text import as_sentence, clipped_text, text_width, wrapped_text
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
 from signrules.rules.check_messages import quantity_text
 
@@ -96,7 +96,7 @@ def graph_svg(result: Evaluation) -> str:
     """
     nodes, edges = graph_picture(result)
     widths = {
-        node.name: max(70.0, *(_text_width(line) + 20 for line in node.lines)) for node in nodes
+        node.name: max(70.0, *(text_width(line) + 20 for line in node.lines)) for node in nodes
     }
     laid = layered_drawing(widths, [(edge.source, edge.target) for edge in edges])
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
@@ -104,7 +104,7 @@ def graph_svg(result: Evaluation) -> str:
     mixed = any(len({reason.kind for reason in edge.reasons}) > 1 for edge in edges)
     legend = 30 + 20 * (len(kinds) + mixed)
     described = " ".join(
-        _as_sentence(reason.text) for edge in edges[:200] for reason in edge.reasons
+        as_sentence(reason.text) for edge in edges[:200] for reason in edge.reasons
     )
     more = f" And {len(edges) - 200} more edges." if len(edges) > 200 else ""
     svg = _svg_root(
@@ -135,7 +135,7 @@ def graph_picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
     for item in machine.job.handling:
         name = f"handling.{item.id}"
         nodes.append(
-            Node(name, "handling", (_clipped_text(item.id), item.does), f"{item.does}: {item.id}")
+            Node(name, "handling", (clipped_text(item.id), item.does), f"{item.does}: {item.id}")
         )
         if item.does != "pause":
             media = machine.job.media_of(item).id
@@ -156,8 +156,8 @@ def _node(name: str, data: dict[str, object]) -> Node:
     if isinstance(surface, tuple):
         span = quantity_text(Interval.between(*surface), "mm")
         title = f"the surface within the areas of {id} once it is printed: {span} above the bed"
-        return Node(name, kind, (f"surface of {_clipped_text(id)}", span), title)
-    return Node(name, kind, (_clipped_text(id), kind), f"{kind} {id}")
+        return Node(name, kind, (f"surface of {clipped_text(id)}", span), title)
+    return Node(name, kind, (clipped_text(id), kind), f"{kind} {id}")
 
 
 def plan_svg(result: Evaluation) -> str:
@@ -171,7 +171,7 @@ def plan_svg(result: Evaluation) -> str:
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     told = " ".join(
-        _as_sentence(f"{at}: {step_text(step, result)}")
+        as_sentence(f"{at}: {step_text(step, result)}")
         for at, step in enumerate(steps[:200], start=1)
     )
     width = max(_NARROWEST, min(across, max(len(steps), 1)) * (wide + 30) + 20)
@@ -215,7 +215,7 @@ def plan_svg(result: Evaluation) -> str:
         ElementTree.SubElement(
             group, "rect", {**size, "rx": "12" if step.kind in ("load", "unload") else "0"}
         )
-        lines = _wrapped_text(words, 26, 5)
+        lines = wrapped_text(words, 26, 5)
         for row, line in enumerate(lines):
             top = y + high / 2 - (len(lines) - 1) * 8.5 + row * 17 + 4.5
             _add_text(group, x + 12, top, line)
@@ -380,42 +380,3 @@ def _svg_document(svg: ElementTree.Element) -> str:
     return (
         f'<?xml version="1.0" encoding="UTF-8"?>\n{ElementTree.tostring(svg, encoding="unicode")}\n'
     )
-
-
-def _as_sentence(text: str) -> str:
-    return f"{text}." if not text.endswith(".") else text
-
-
-def _is_wide(char: str) -> bool:
-    return unicodedata.east_asian_width(char) in "WF"
-
-
-def _text_width(text: str) -> float:
-    """About how wide a text is in pixels at 13 px: an upper bound for usual fonts."""
-    return sum(13.0 if _is_wide(char) else 7.6 for char in text)
-
-
-def _clipped_text(text: str, most: int = 26) -> str:
-    """A harmless line of text of so many places at the most, the rest left out."""
-    shown = one_line(text)
-    places = 0
-    for at, char in enumerate(shown):
-        places += 2 if _is_wide(char) else 1
-        if places > most:
-            return shown[: max(1, at - 1)] + "\N{HORIZONTAL ELLIPSIS}"
-    return shown
-
-
-def _wrapped_text(text: str, places: int, most: int) -> list[str]:
-    """A text in lines of so many places; of what needs more than `most` lines the end
-    is left out.
-    """
-    return list(_some_lines(wrap(one_line(text), places), most))
-
-
-def _some_lines(lines: list[str], most: int) -> Iterator[str]:
-    yield from lines[: most - 1]
-    if len(lines) > most:
-        yield _clipped_text(lines[most - 1], 26) + "\N{HORIZONTAL ELLIPSIS}"
-    else:
-        yield from lines[most - 1 : most]

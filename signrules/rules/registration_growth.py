@@ -5,110 +5,33 @@ passes.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property, reduce
-from itertools import chain
-
-from attrs import frozen
+from collections.abc import Iterable, Iterator, Mapping
 
 from signrules.catalogue.materials import Material
+from signrules.model.job import Job
 from signrules.model.media import Media
-from signrules.model.passes import Area, Pass
-from signrules.model.printer import Printer
+from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import number_text
-from signrules.physics import duration, thermal
-from signrules.physics.error_budget import (
-    SheetHeat,
-    Warmth,
-    common_areas,
-    estimated_warmths,
-    farthest_distance,
-    root_sum_square,
-    stated_warmth,
-    temperature_difference,
-    worst_case,
-)
+from signrules.physics import thermal
+from signrules.physics.error_budget import root_sum_square, worst_case
 from signrules.physics.flatness import thickness_of
-from signrules.physics.machine import Move
 from signrules.physics.timeline import Timeline
+from signrules.rules.between_passes import (
+    BetweenPasses,
+    all_between,
+    heat_properties,
+    unknown_of_cooling,
+)
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, missing, published
 from signrules.rules.declaration import rule
-from signrules.rules.sheets import known_of_sheet, unsaid_field
 
 EXPANSION = published(
     "linear thermal expansion, any handbook of physics; coefficients with their sources: the"
     " catalogue"
 )
 ADDED = published("worst case and root of the sum of squares, any handbook on tolerances")
-NONE = Interval.exact(0.0)
-Sweeps = dict[str, dict[int, Warmth]]
-"""By sheet the estimated temperatures of its passes, worked out once for all partners of a pass."""
-
-
-@frozen
-class _Growth:
-    """A sheet that differs by so many K from what it was, over a distance in mm, by a coefficient
-    in ppm/K.
-    """
-
-    sheet: str
-    warmer: Interval
-    distance: float
-    expansion: Interval
-
-    @property
-    def size(self) -> Interval:
-        """How far the print on the sheet has moved, in mm."""
-        low, nominal, high = (
-            getattr(
-                thermal.thermal_growth(self.expansion, self.distance, getattr(self.warmer, end)),
-                end,
-            )
-            for end in ("low", "nominal", "high")
-        )
-        return Interval(low, nominal, high)
-
-
-@frozen
-class _Between:
-    """What lies between a pass and an earlier one that registers with it.
-
-    `unknown` names a field without which the growth is not known, and nothing of it is.
-    """
-
-    other: int
-    moves: tuple[Move, ...]
-    grown: tuple[_Growth, ...] = ()
-    here: Warmth | None = None
-    there: Warmth | None = None
-    unknown: str | None = None
-
-    @property
-    def locating(self) -> float:
-        """The locating errors of all moves in between, in mm, as far as they are stated."""
-        return math.fsum(move.error or 0.0 for move in self.moves)
-
-    @cached_property
-    def growth(self) -> Interval:
-        """By how much sheets have grown, all added, in mm."""
-        return sum((one.size for one in self.grown), NONE)
-
-    @property
-    def warms(self) -> bool:
-        """Whether a sheet has grown, or may have for all that is known."""
-        return bool(self.grown) or self.unknown is not None
-
-    @property
-    def missing(self) -> str | None:
-        """A field without which the sum is not known."""
-        unstated = (f"printer.locating.{move.method}" for move in self.moves if move.error is None)
-        return next(unstated, self.unknown)
-
-    @property
-    def estimated(self) -> bool:
-        return any(warmth is not None and warmth.estimated for warmth in (self.here, self.there))
 
 
 @rule(
@@ -139,34 +62,26 @@ def registration_growth(
     that stays put.
     One that meets it: the same once the sheet has cooled to 23 C.
     """
-    job = timeline.machine.job
-    found = [
-        one
-        for one in _all_between(timeline, timeline.machine.index[item.id], materials)
-        if one.warms
-    ]
+    job, at = timeline.machine.job, timeline.machine.index[item.id]
+    found = [one for one in all_between(timeline, at, materials) if one.warms]
     if not found:
         return
-    what, tolerance = (
-        "how far the sheet grows between passes that register",
-        job.registration_tolerance,
-    )
+    what = "how far the sheet grows between passes that register"
+    tolerance = job.registration_tolerance
     if tolerance is None:
         yield missing("registration_tolerance", what)
         return
 
-    def tells(one: _Between) -> bool:
+    def lacks(one: BetweenPasses) -> str | None:
         # What is stated may be too much without the rest, which can only add to it.
         too_much = one.unknown is None and one.locating + one.growth.high > tolerance + GUARD_MM
-        return too_much or one.missing is None
+        return None if too_much else one.missing
 
-    telling = [one for one in found if tells(one)]
-    lacking = next((one.missing for one in found if not tells(one)), None)
-    if lacking is not None:
-        yield missing(lacking, what)
-    if not telling:
+    known = [one for one in found if lacks(one) is None]
+    yield from _first_missing(map(lacks, found), what)
+    if not known:
         return
-    worst = max(telling, key=lambda one: _gravity_of_check(one, tolerance))
+    worst = max(known, key=lambda one: _gravity_of_check(one, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
     part = "" if worst.missing is None else ", as far as they are stated,"
@@ -175,9 +90,7 @@ def registration_growth(
         f" ({_grown_apart(worst)})",
         measured=measured,
         most=tolerance,
-        advice=_cool_down(
-            worst, timeline, timeline.machine.index[item.id], materials, measured.high
-        ),
+        advice=_cool_down(worst, timeline, at, materials, measured.high),
         others=[other],
         level=Level.REVIEW if worst.estimated else None,
     )
@@ -208,7 +121,7 @@ def registration_total(
     One that meets it: the same where 0.25 mm is allowed.
     """
     job, at = timeline.machine.job, timeline.machine.index[item.id]
-    found = _all_between(timeline, at, materials)
+    found = all_between(timeline, at, materials)
     if not found:
         return
     what, tolerance = "all that lies between passes that register", job.registration_tolerance
@@ -217,42 +130,53 @@ def registration_total(
         return
     landing, within = timeline.landing_errors, tolerance + GUARD_MM
 
-    def lacks(one: _Between) -> str | None:
-        unlanded = landing[at] is None or landing[one.other] is None
-        return one.missing or ("printer.landing_tolerance" if unlanded else None)
-
-    def terms(one: _Between) -> list[float]:
+    def terms(one: BetweenPasses) -> list[float]:
         landings = [landing[i] or 0.0 for i in (at, one.other)]
         return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
 
-    def tells(one: _Between) -> bool:
-        # What is known may be too much without the rest, which can only add to it.
-        return lacks(one) is None or worst_case(terms(one)) > within
+    def unknown_term(one: BetweenPasses) -> str | None:
+        unlanded = landing[at] is None or landing[one.other] is None
+        return one.missing or ("printer.landing_tolerance" if unlanded else None)
 
-    telling = [one for one in found if tells(one)]
-    lacking = next((lacks(one) for one in found if not tells(one)), None)
-    if lacking is not None:
-        yield missing(lacking, what)
-    if not telling:
+    def lacks(one: BetweenPasses) -> str | None:
+        # What is known may be too much without the rest, which can only add to it.
+        return None if worst_case(terms(one)) > within else unknown_term(one)
+
+    known = [one for one in found if lacks(one) is None]
+    yield from _first_missing(map(lacks, found), what)
+    if not known:
         return
     worst = max(
-        telling, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
+        known, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
     )
-    parts, other = terms(worst), f"passes.{job.passes[worst.other].id}"
-    squares = root_sum_square(parts)
-    part = "" if lacks(worst) is None else ", as far as they are known"
-    grown = None if worst.unknown is not None else worst.growth.high
-    names = [f"locating {number_text(worst.locating)}", f"growth {_known_property(grown)}"]
-    names.append(
-        f"landing {_known_property(landing[at])} and {_known_property(landing[worst.other])} mm"
-    )
+    other = f"passes.{job.passes[worst.other].id}"
+    squares, plain_sum = root_sum_square(terms(worst)), worst_case(terms(worst))
+    part = "" if unknown_term(worst) is None else ", as far as they are known"
+    names = _named_terms(worst, landing[at], landing[worst.other])
     yield check(
         f"locating, growth and landing errors since {other}{part}, root of squares to worst case"
-        f" ({', '.join(names)}),",
-        measured=Interval(squares, squares, max(squares, worst_case(parts))),
+        f" ({names}),",
+        measured=Interval(squares, squares, max(squares, plain_sum)),
         most=tolerance,
         advice="Make the largest of them smaller.",
         others=[other],
+    )
+
+
+def _first_missing(lacking: Iterable[str | None], what: str) -> Iterator[Draft]:
+    """The first field without which something cannot be told, if there is one."""
+    for field in lacking:
+        if field is not None:
+            yield missing(field, what)
+            return
+
+
+def _named_terms(one: BetweenPasses, here: float | None, there: float | None) -> str:
+    """The terms of a sum in words; `here` and `there` are the landing errors of the two passes."""
+    grown = None if one.unknown is not None else one.growth.high
+    return (
+        f"locating {number_text(one.locating)}, growth {_known_property(grown)},"
+        f" landing {_known_property(here)} and {_known_property(there)} mm"
     )
 
 
@@ -260,7 +184,7 @@ def _known_property(value: float | None) -> str:
     return "not known" if value is None else number_text(value)
 
 
-def _gravity_of_check(one: _Between, tolerance: float) -> tuple[bool, bool, float]:
+def _gravity_of_check(one: BetweenPasses, tolerance: float) -> tuple[bool, bool, float]:
     """What comes out worst: first what stops the job, then what is broken and not merely doubtful,
     then the sum.
     """
@@ -270,121 +194,7 @@ def _gravity_of_check(one: _Between, tolerance: float) -> tuple[bool, bool, floa
     return high and not one.estimated, low, one.locating + one.growth.high
 
 
-def _all_between(timeline: Timeline, at: int, materials: Mapping[str, Material]) -> list[_Between]:
-    """One for each earlier pass that registers with a pass, as far as methods of locating bridge
-    all moves between.
-    """
-    found = []
-    sweeps: Sweeps = {}
-    for other in timeline.telling_partners(at):
-        moves = tuple(timeline.moves_between(other, at))
-        if all(move.bridges for move in moves):
-            found.append(_between_passes(timeline, at, other, moves, materials, sweeps))
-    return found
-
-
-def _between_passes(
-    timeline: Timeline,
-    at: int,
-    other: int,
-    moves: tuple[Move, ...],
-    materials: Mapping[str, Material],
-    sweeps: Sweeps,
-) -> _Between:
-    job, sheets = timeline.machine.job, timeline.machine.heights.media
-    here, there = (_temperature_while_printed(timeline, i, materials, sweeps) for i in (at, other))
-    for warmth in (here, there):
-        if isinstance(warmth, str):
-            return _Between(other, moves, unknown=warmth)
-    assert isinstance(here, Warmth)
-    assert isinstance(there, Warmth)
-    # Which passes lie on the sheet that grows is said by number: areas are cut with each other only
-    # where it does.
-    growing: list[tuple[Media, tuple[int, ...], Interval]]
-    if sheets[at].id == sheets[other].id:
-        growing = [(sheets[at], (at, other), temperature_difference(here.degrees, there.degrees))]
-    else:
-        # Two sheets lie side by side: each grows by itself from the temperature of the room.
-        room = Interval.exact(job.temperature)
-        growing = [
-            (sheets[at], (at,), temperature_difference(here.degrees, room)),
-            (sheets[other], (other,), temperature_difference(there.degrees, room)),
-        ]
-    grown = []
-    for sheet, printed, warmer in growing:
-        if warmer.high <= 0:
-            continue
-        expansion = known_of_sheet(sheet, materials, "expansion")
-        if not isinstance(expansion, Interval):
-            return _Between(other, moves, unknown=unsaid_field(sheet, "expansion"))
-        passes = [job.passes[i] for i in printed]
-        distance = _distance_from_fixed(
-            sheet, [job.areas_of(item) for item in passes], {item.side for item in passes}
-        )
-        grown.append(_Growth(sheet.id, warmer, distance, expansion))
-    return _Between(other, moves, tuple(grown), here, there)
-
-
-def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
-    """How far from the point that stays put some passes print on a sheet, in mm.
-
-    Over which edge a sheet is turned is not known, so once it is turned any corner may be the one
-    that stays put, and areas on its two sides are not cut with each other.
-    """
-    if sides == {sheet.up}:
-        return farthest_distance(sheet.located_at, reduce(common_areas, areas), sheet.size)
-    some = reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
-    return farthest_distance(None, some, sheet.size)
-
-
-def _temperature_while_printed(
-    timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps
-) -> Warmth | str:
-    """The temperature of the sheet while a pass is printed, or the field that is needed to estimate
-    it.
-    """
-    job = timeline.machine.job
-    printer, sheet = job.printer, timeline.machine.heights.media[at]
-    if job.passes[at].sheet_temperature is not None or not printer.absorbed_dose:
-        return stated_warmth(job, at)
-    lacking = _unknown_of_cooling(printer, sheet, materials) or duration.unstated_field(printer)
-    if lacking is not None:
-        return lacking
-    assert printer.cooling is not None
-    if sheet.id not in sweeps:
-        heat = _heat_properties(sheet, materials)
-        sweeps[sheet.id] = estimated_warmths(
-            timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling
-        )
-    return sweeps[sheet.id][at]
-
-
-def _unknown_of_cooling(
-    printer: Printer, sheet: Media, materials: Mapping[str, Material]
-) -> str | None:
-    if printer.cooling is None:
-        return "printer.cooling"
-    names = ("density", "heat_capacity")
-    return next(
-        (
-            unsaid_field(sheet, name)
-            for name in names
-            if known_of_sheet(sheet, materials, name) is None
-        ),
-        None,
-    )
-
-
-def _heat_properties(sheet: Media, materials: Mapping[str, Material]) -> SheetHeat:
-    density, capacity = (
-        known_of_sheet(sheet, materials, name) for name in ("density", "heat_capacity")
-    )
-    assert isinstance(density, float | int)
-    assert isinstance(capacity, float | int)
-    return SheetHeat(density, capacity)
-
-
-def _grown_apart(one: _Between) -> str:
+def _grown_apart(one: BetweenPasses) -> str:
     parts = " and ".join(
         f"{number_text(part.size.nominal)} mm at {number_text(part.expansion.nominal)} ppm/K:"
         f" {quantity_text(part.warmer, 'K')} over {number_text(part.distance)} mm at"
@@ -398,7 +208,11 @@ def _grown_apart(one: _Between) -> str:
 
 
 def _cool_down(
-    one: _Between, timeline: Timeline, at: int, materials: Mapping[str, Material], needed: float
+    one: BetweenPasses,
+    timeline: Timeline,
+    at: int,
+    materials: Mapping[str, Material],
+    needed: float,
 ) -> str:
     """How cool the sheet must be, how long that takes, or which tolerance would do."""
     job = timeline.machine.job
@@ -426,10 +240,19 @@ def _cool_down(
         return f"{limit}, which was printed warmer: let the sheet cool before that pass, {instead}"
     aim = one.there.degrees.low + allowed
     text = f"{limit}: let it cool to {aim:.1f} C"
-    lacking = _unknown_of_cooling(job.printer, sheet, materials)
-    if lacking is not None or job.printer.cooling is None:
+    lacking = unknown_of_cooling(job.printer, sheet, materials)
+    if lacking is not None:
         return f"{text} (state {lacking} to know for how long), {instead}"
-    heat = _heat_properties(sheet, materials)
+    return f"{text} ({_waiting_time(one, sheet, aim, job, materials)}), {instead}"
+
+
+def _waiting_time(
+    one: BetweenPasses, sheet: Media, aim: float, job: Job, materials: Mapping[str, Material]
+) -> str:
+    """How long a sheet takes to cool to a temperature in degrees C, in words."""
+    assert job.printer.cooling is not None
+    assert one.here is not None
+    heat = heat_properties(sheet, materials)
     thick = thickness_of(sheet).nominal
     constant = thermal.cooling_time_constant(
         job.printer.cooling, heat.density, heat.heat_capacity, thick
@@ -437,7 +260,6 @@ def _cool_down(
     seconds = thermal.cooling_time(
         one.here.degrees.high - job.temperature, aim - job.temperature, constant
     )
-    wait = (
-        "never in a room this warm" if math.isinf(seconds) else f"about {seconds / 60:.0f} minutes"
-    )
-    return f"{text} ({wait}), {instead}"
+    if math.isinf(seconds):
+        return "never in a room this warm"
+    return f"about {seconds / 60:.0f} minutes"

@@ -13,7 +13,7 @@ from scipy.integrate import solve_ivp
 
 import signrules
 from signrules import Interval
-from signrules.physics.flight import Drop, ejection_shift, one_way_offset, two_way_error
+from signrules.physics.flight import Drop, one_way_offset
 from signrules.physics.landing import (
     alignment_window,
     drop_of,
@@ -144,25 +144,6 @@ def test_a_heavy_drop_hardly_slows(throw):
     assert ratios[-1] == pytest.approx(1, abs=1e-3)
 
 
-@given(
-    st.floats(1, 2000),
-    st.floats(0, 10),
-    st.floats(1000, 12_000),
-    st.floats(0.1, 5),
-    st.floats(-5, 5),
-)
-def test_the_two_way_error_is_linear_and_free_of_the_angle(carriage, throw, speed, factor, degrees):
-    error = two_way_error(carriage, throw, speed)
-    assert two_way_error(carriage * factor, throw, speed) == pytest.approx(error * factor)
-    assert two_way_error(carriage, throw * factor, speed) == pytest.approx(error * factor)
-    shift = ejection_shift(throw, degrees)
-    forward, backward = (
-        one_way_offset(carriage, throw, speed) + shift,
-        -one_way_offset(carriage, throw, speed) + shift,
-    )
-    assert forward - backward == pytest.approx(error, abs=1e-9)
-
-
 DRAG = evolve(PRINTER, drop_volume=7.0, drop_density=1050.0)
 extras = st.floats(-0.5, 2).map(lambda value: round(value, 3))
 
@@ -248,7 +229,6 @@ def test_constant_speed_stays_exact():
         lambda: Drop(7, 1050, 6000).distance_after(-1),
         lambda: one_way_offset(1, 1, 0),
         lambda: one_way_offset(-1, 1, 1),
-        lambda: ejection_shift(1, 90),
     ],
 )
 def test_values_out_of_range_are_refused(wrong):

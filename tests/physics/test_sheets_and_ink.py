@@ -19,7 +19,6 @@ from signrules.physics import (
     flatness,
     hold,
     ink,
-    light,
     measured_dots,
     thermal,
 )
@@ -40,13 +39,6 @@ def test_growth_is_nothing_at_the_point_that_stays_put(expansion, distance, warm
         2 * there.high
     )
     assert thermal.thermal_growth(alone, distance, -warming) == there
-
-
-@given(coefficients, st.floats(0, 100), sizes, st.floats(0.01, 1))
-def test_the_largest_warming_uses_up_the_tolerance(low, spread, distance, tolerance):
-    expansion = Interval.between(low, low + spread)
-    most = thermal.largest_warming(expansion, distance, tolerance)
-    assert thermal.thermal_growth(expansion, distance, most).high == pytest.approx(tolerance)
 
 
 @given(st.floats(0, 5), st.integers(0, 200), st.floats(1, 500), st.floats(50, 5000))
@@ -107,10 +99,6 @@ def test_a_flat_dome_holds_half_of_its_cylinder(base, height):
     assert ink.cap_volume(base, ink.cap_limit(base)) == pytest.approx(
         2 / 3 * math.pi * (base / 2) ** 3
     )
-    assert ink.cap_edge_angle(base, ink.cap_limit(base)) == pytest.approx(90)
-    # A wet drop of the contact angle at which the dome meets its base is that dome.
-    angle = ink.cap_edge_angle(base, height)
-    assert ink.puddle_height(base, angle) == pytest.approx(height)
 
 
 @given(st.lists(st.floats(0.1, 1), min_size=2, max_size=8), st.integers(1, 60))
@@ -205,7 +193,6 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
     [
         lambda: thermal.thermal_growth(Interval.exact(-1), 1, 1),
         lambda: thermal.thermal_growth(Interval.exact(1), -1, 1),
-        lambda: thermal.largest_warming(Interval.exact(70), 600, -0.1),
         lambda: thermal.warming_of_layer(-1, 1, 1, 1),
         lambda: thermal.warming_of_layer(1, 1, 0, 1),
         lambda: thermal.cooling_time_constant(0, 1, 1, 1),
@@ -214,11 +201,8 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: thermal.warmth_of_sheet(0, 1, 1, 1, 0),
         lambda: thermal.warmth_of_sheet(0, 1, 1, 1, -5),
         lambda: thermal.cooling_time(1, 1, 0),
-        lambda: thermal.bow_from_heat(70, 5, 600, 0),
-        lambda: thermal.restraint_force(0, 70, 10, 400, 3),
         lambda: flatness.thickness_tolerance("plywood", 3),
         lambda: flatness.thickness_tolerance("cast-acrylic", 0),
-        lambda: flatness.flattening_pressure(3, 3, -1, 600),
         lambda: hold.vacuum_force(-1, 1),
         lambda: hold.friction_force(-0.1, 1, 1),
         lambda: hold.slip_acceleration(0.3, 1, 0),
@@ -230,10 +214,8 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: ink.layer_from_dots([], 1),
         lambda: ink.layer_from_dots([0.7], 0),
         lambda: ink.sample_deviation([0.7]),
-        lambda: ink.full_shrinkage(0, 100, 1),
         lambda: ink.cap_volume(1.5, 0),
         lambda: ink.cap_limit(0),
-        lambda: ink.puddle_height(1.5, 180),
         lambda: ink.ink_volume(1, 1, 1, 1),
         lambda: ink.ink_volume(1, 1, 2),
         lambda: ink.ink_mass(-1, 1080),
@@ -243,7 +225,6 @@ def test_what_presses_a_sheet_down_never_lets_it_slip_sooner(friction, pressing,
         lambda: duration.stroke_count(400, 25.4, 0),
         lambda: duration.stroke_count(0, 25.4, 4),
         lambda: duration.stroke_time(600, -1, 1000, 10_000),
-        lambda: light.uva_exposure_time(0),
     ],
 )
 def test_values_out_of_range_are_refused(wrong):

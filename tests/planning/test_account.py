@@ -32,7 +32,8 @@ def test_an_edge_a_clearance_a_dearer_order_and_the_declared_one():
     assert found["ground"][0] == "first"
     assert found["dots"] == (
         "unsafe",
-        "ahead of ground, the head would clear by only 0.77 mm (1 mm needed) when ground is printed",
+        "ahead of ground, the head would clear by only 0.77 mm (1 mm needed) when ground is"
+        " printed",
     )
     assert found["frame"][0] == "declared"
     assert found["ink-on-dots"] == (

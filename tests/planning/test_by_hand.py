@@ -56,8 +56,8 @@ def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
     # 1.5 mm less 24 layers of 0.03 mm and the colour's own 0.01 mm; 1 mm is asked for.
     near = conflict_of(24)
     assert (
-        "comes too near if it is printed after dots: the head would clear by only 0.77 mm (1 mm needed)"
-        in near
+        "comes too near if it is printed after dots: the head would clear by only 0.77 mm"
+        " (1 mm needed)" in near
     )
     assert "a gap larger by 0.230 mm would clear" in near
     # 50 layers stand 1.5 mm high.

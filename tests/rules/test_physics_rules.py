@@ -11,7 +11,7 @@ from strategies import jobs
 
 import signrules
 from signrules import Level, Outcome
-from signrules.rules import registration_growth
+from signrules.rules import between_passes
 
 approx = pytest.approx
 
@@ -707,7 +707,8 @@ def test_a_sheet_that_nothing_holds_is_to_be_held():
     pass_of(document, "dots")["after"] = ["look"]
     frame = the_check(evaluate(document), "registration.frame", "passes.dots")
     assert frame.message.endswith(
-        "look moves the sheet. Print both while the sheet stays on the bed, or locate the sheet after each move."
+        "look moves the sheet. Print both while the sheet stays on the bed, or locate the sheet"
+        " after each move."
     )
 
 
@@ -722,9 +723,9 @@ def test_a_base_that_may_be_wider_is_spoken_of_where_it_may(base, said):
 def test_areas_are_cut_with_each_other_only_where_a_sheet_is_warm(monkeypatch):
     """Very many areas on each of two passes would be very many pairs."""
     calls = []
-    cut = registration_growth.common_areas
+    cut = between_passes.common_areas
     monkeypatch.setattr(
-        registration_growth, "common_areas", lambda *areas: calls.append(areas) or cut(*areas)
+        between_passes, "common_areas", lambda *areas: calls.append(areas) or cut(*areas)
     )
     assert evaluate(warm_sheet(by=0)).complete
     assert calls == []

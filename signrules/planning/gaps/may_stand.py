@@ -14,7 +14,8 @@ from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form
 from signrules.physics.machine import Machine
 from signrules.physics.planes import HeadPlane
-from signrules.physics.standing import BARE, Base, height_above
+from signrules.physics.stacks import BARE
+from signrules.physics.standing import Base, height_above
 from signrules.physics.zones import Cover
 
 MOST_STACKS = 2_000

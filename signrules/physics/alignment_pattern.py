@@ -1,0 +1,220 @@
+"""Reading a printed test pattern: which alignment step to enter, what it leaves, and what it says
+of the bed.
+
+A pattern repeats the same lines, forward and backward, once for each step of the alignment. The
+operator reads at which step they lie on each other, at two or more places across the bed, for one
+or more groups of lines (one for each row of nozzles, say).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+from attrs import frozen
+
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import shown_value
+from signrules.physics.calibration import Tilt, tilt_from_errors
+from signrules.physics.flight import not_negative, positive_number
+
+Readings = Sequence[tuple[float, float]]
+"""What was read along one group of lines: where, in mm along x, and the best step there."""
+
+
+@frozen
+class AlignmentReading:
+    """What a test pattern says.
+
+    `step` is the whole step to enter: the one that leaves the least error at the worst place.
+    `residuals` holds for each place, in mm along x from left to right, how far apart the two
+    directions then still lie there, in mm, from its lowest group of lines to its highest (nominal:
+    their mean); positive where a larger step would have been better. `worst` is the largest of them
+    without its sign, and `uncertainty` by how much reading may be off, both in mm. `tilt` is how
+    much larger the throw is at the last place than at the first; None where one place was read.
+    `warning` says why no single step serves; it is empty where one does, or where no tolerance was
+    given.
+    """
+
+    step: int
+    residuals: Mapping[float, Interval]
+    worst: float
+    uncertainty: float
+    tilt: Tilt | None
+    warning: str = ""
+
+
+def read_alignment(
+    readings: Iterable[tuple[float, float]] | Mapping[str, Iterable[tuple[float, float]]],
+    *,
+    step_mm: float,
+    reading_uncertainty: float,
+    carriage_speed: float,
+    drop_speed: float,
+    tolerance: float | None = None,
+) -> AlignmentReading:
+    """The step to enter from the best steps that an operator reads off a test pattern.
+
+    `readings` are pairs of a place in mm along x and the best step there, at any number of places;
+    where several groups of lines are read, the pairs of each by its name. A best step may lie
+    between two steps. `step_mm` is by how much one step shifts the two directions against each
+    other, `reading_uncertainty` by how many steps a reading may be off; speeds in mm/s; `tolerance`
+    in mm is what the two directions may lie apart. A larger step is taken to answer a larger throw.
+
+    The tilt is drop speed x difference of the error / (2 x carriage speed), the difference taken
+    along a straight line by least squares through the places of each group, averaged over the
+    groups: what is the same everywhere cancels (elementary kinematics). Its uncertainty is the
+    worst case of the readings, or half the spread of the groups where that is more. Raises
+    ValueError where the groups were not read at the same places, or a number is out of its range.
+    """
+    groups = _groups_of_lines(readings)
+    positive_number("step_mm", step_mm, "mm")
+    uncertainty = not_negative("reading_uncertainty", reading_uncertainty, "steps") * step_mm
+    if tolerance is not None:
+        positive_number("tolerance", tolerance, "mm")
+    places = [x for x, _ in next(iter(groups.values()))]
+    steps_at = {x: [group[at][1] for group in groups.values()] for at, x in enumerate(places)}
+    step = _best_step([reading for steps in steps_at.values() for reading in steps])
+    residuals = {x: _residual_at_step(steps, step, step_mm) for x, steps in steps_at.items()}
+    worst = max(max(abs(residual.low), abs(residual.high)) for residual in residuals.values())
+    tilts = [
+        _tilt_of_group(group, step_mm, uncertainty, carriage_speed, drop_speed)
+        for group in groups.values()
+    ]
+    tilt = _mean_tilt(tilts) if len(places) > 1 else None
+    warning = ""
+    if tolerance is not None:
+        warning = _reading_warning(residuals, worst, uncertainty, tilt, tolerance)
+    return AlignmentReading(step, residuals, worst, uncertainty, tilt, warning)
+
+
+def _groups_of_lines(
+    readings: Iterable[tuple[float, float]] | Mapping[str, Iterable[tuple[float, float]]],
+) -> dict[str, Readings]:
+    """The readings of each group by its name, from left to right; one group has no name."""
+    named = readings if isinstance(readings, Mapping) else {"readings": readings}
+    groups = {name: _sound_pairs(name, pairs) for name, pairs in named.items()}
+    if not groups:
+        raise ValueError("readings: expected the readings of one group of lines or more, got none")
+    first_name, first = next(iter(groups.items()))
+    places = [x for x, _ in first]
+    for name, pairs in groups.items():
+        if [x for x, _ in pairs] != places:
+            raise ValueError(
+                f"{name}: expected readings at the same places as {first_name}, which are"
+                f" {_listed_places(places)}, got {_listed_places(x for x, _ in pairs)}"
+            )
+    return groups
+
+
+def _sound_pairs(name: str, pairs: Iterable[tuple[float, float]]) -> Readings:
+    found: dict[float, float] = {}
+    for pair in pairs:
+        try:
+            x, best_step = (float(number) for number in pair)
+        except (TypeError, ValueError):
+            x = best_step = math.nan
+        if not (math.isfinite(x) and math.isfinite(best_step)):
+            raise ValueError(
+                f"{name}: expected pairs of a place in mm and the best step there, such as"
+                f" (600, 4), got {shown_value(pair)}"
+            )
+        if x in found:
+            raise ValueError(
+                f"{name}: expected one reading at each place, got two at {x:g} mm; the readings of"
+                " several groups of lines go by name"
+            )
+        found[x] = best_step
+    if not found:
+        raise ValueError(f"{name}: expected a reading at one place or more, got none")
+    return sorted(found.items())
+
+
+def _listed_places(places: Iterable[float]) -> str:
+    return ", ".join(f"{x:g}" for x in places) + " mm"
+
+
+def _best_step(readings: Sequence[float]) -> int:
+    """The whole step with the least worst residual; of two alike the one nearer to all readings,
+    then to 0.
+    """
+    middle = (min(readings) + max(readings)) / 2
+
+    def badness(step: int) -> tuple[float, float, int, int]:
+        apart = [abs(reading - step) for reading in readings]
+        return round(max(apart), 9), round(sum(each * each for each in apart), 9), abs(step), step
+
+    return min((math.floor(middle), math.ceil(middle)), key=badness)
+
+
+def _residual_at_step(readings: Sequence[float], step: int, step_mm: float) -> Interval:
+    low, high = ((end - step) * step_mm for end in (min(readings), max(readings)))
+    mean = (sum(readings) / len(readings) - step) * step_mm
+    return Interval(low, min(max(mean, low), high), high)
+
+
+def _tilt_of_group(
+    group: Readings,
+    step_mm: float,
+    uncertainty: float,
+    carriage_speed: float,
+    drop_speed: float,
+) -> Tilt:
+    """The tilt from the first place to the last, along a straight line by least squares."""
+    span = group[-1][0] - group[0][0]
+    middle = sum(x for x, _ in group) / len(group)
+    squares = sum((x - middle) ** 2 for x, _ in group)
+    # What each reading weighs in the difference between the two ends of the line.
+    weights = [span * (x - middle) / squares if squares else 0.0 for x, _ in group]
+    difference = sum(
+        weight * best_step for weight, (_, best_step) in zip(weights, group, strict=True)
+    )
+    off = uncertainty * sum(abs(weight) for weight in weights)
+    rise = tilt_from_errors(0.0, difference * step_mm, carriage_speed, drop_speed).rise
+    return Tilt(rise, tilt_from_errors(0.0, off, carriage_speed, drop_speed).rise)
+
+
+def _mean_tilt(tilts: Sequence[Tilt]) -> Tilt:
+    rises = [one.rise for one in tilts]
+    half_spread = (max(rises) - min(rises)) / 2
+    return Tilt(sum(rises) / len(rises), max(tilts[0].uncertainty, half_spread))
+
+
+def _reading_warning(
+    residuals: Mapping[float, Interval],
+    worst: float,
+    uncertainty: float,
+    tilt: Tilt | None,
+    tolerance: float,
+) -> str:
+    if worst + uncertainty <= tolerance + GUARD_MM:
+        return ""
+    apart = ", ".join(
+        f"{_residual_text(residual)} at {x:g} mm" for x, residual in residuals.items()
+    )
+    if worst <= tolerance + GUARD_MM:
+        head = f"This step may not serve everywhere: with the reading off by {uncertainty:.3f} mm"
+    else:
+        head = "No single step serves everywhere: with the best one"
+    return (
+        f"{head} the two directions lie apart by {apart}, where {tolerance:g} mm is allowed."
+        f" {_what_to_do(tilt)}"
+    )
+
+
+def _residual_text(residual: Interval) -> str:
+    if residual.is_exact:
+        return f"{residual.low:+.3f} mm"
+    return f"{residual.low:+.3f} to {residual.high:+.3f} mm"
+
+
+def _what_to_do(tilt: Tilt | None) -> str:
+    if tilt is not None and tilt.is_certain:
+        return (
+            f"The throw differs by {abs(tilt.rise):.2f} mm from the first place to the last: level"
+            " bed and head, or print at the place that was read."
+        )
+    return (
+        "The ends are alike: look at the groups of lines and the middle of the bed, or print slower"
+        " or one-way."
+    )

@@ -1,0 +1,49 @@
+"""Text in pictures: how wide it is, what is left out of it, and where it is broken."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator
+from textwrap import wrap
+
+from signrules.reports.text_report import one_line
+
+
+def as_sentence(text: str) -> str:
+    """The text with a full stop at its end."""
+    return f"{text}." if not text.endswith(".") else text
+
+
+def _is_wide(char: str) -> bool:
+    return unicodedata.east_asian_width(char) in "WF"
+
+
+def text_width(text: str) -> float:
+    """About how wide a text is in pixels at 13 px: an upper bound for usual fonts."""
+    return sum(13.0 if _is_wide(char) else 7.6 for char in text)
+
+
+def clipped_text(text: str, most: int = 26) -> str:
+    """A harmless line of text of so many places at the most, the rest left out."""
+    shown = one_line(text)
+    places = 0
+    for at, char in enumerate(shown):
+        places += 2 if _is_wide(char) else 1
+        if places > most:
+            return shown[: max(1, at - 1)] + "\N{HORIZONTAL ELLIPSIS}"
+    return shown
+
+
+def wrapped_text(text: str, places: int, most: int) -> list[str]:
+    """A text in lines of so many places; of what needs more than `most` lines the end
+    is left out.
+    """
+    return list(_some_lines(wrap(one_line(text), places), most))
+
+
+def _some_lines(lines: list[str], most: int) -> Iterator[str]:
+    yield from lines[: most - 1]
+    if len(lines) > most:
+        yield clipped_text(lines[most - 1], 26) + "\N{HORIZONTAL ELLIPSIS}"
+    else:
+        yield from lines[most - 1 : most]
