@@ -182,7 +182,7 @@ def test_a_rule_in_another_module_of_the_package_that_stands_in_no_set(tmp_path,
 
 
 def test_a_rule_of_others_that_is_only_imported_is_none_of_the_plugin(tmp_path):
-    text = "from signrules.rules.clearance import strike\n" + ONE + SETS
+    text = "from signrules.rules.clearance import clearance_strike\n" + ONE + SETS
     assert load_plugins(files=[module_of(tmp_path, text)]).failed == ()
 
 

@@ -29,7 +29,8 @@ KINEMATICS = published("elementary kinematics of two-way printing")
 def alignment_served(
     item: Pass, printing: Printing, printer: Printer, timeline: Timeline
 ) -> Iterator[Draft]:
-    """Two-way printing lands within tolerance on the surface where the pass must be crisp.
+    """Bidirectional (two-way) printing lands within tolerance on the surface where the pass must be
+    crisp.
 
     It is judged with the alignments on record and with those that the plan makes first.
 
@@ -59,8 +60,8 @@ def alignment_through(
     printer: Printer,
     timeline: Timeline,
 ) -> Iterator[Draft]:
-    """Two-way printing still lands within tolerance at the last layer, where the pass must be
-    crisp.
+    """Bidirectional (two-way) printing still lands within tolerance at the last layer, where the
+    pass must be crisp.
 
     The layers of a pass shorten its own throw, so the landing error of the last layer differs from
     that of the first. A pass of one layer is not judged. One-way printing has no landing error.

@@ -120,7 +120,7 @@ def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) 
         measured=Interval.between(*ends),
         least=least,
         unit="m/s2",
-        advice="Hold it better: more vacuum on more of its area, a tacky mat, tape or pins.",
+        advice="Hold it better: more vacuum on more of its area, an adhesive mat, tape or pins.",
     )
 
 

@@ -72,7 +72,7 @@ def tables_silent(signs: Signs, passes: Passes, standards: Standards) -> Iterato
             names = ", ".join(found)
             yield Draft(
                 f"what {standard.id} has no row on",
-                missing=f"rows on {names} in the table {standard.id}",
+                missing=f"rows on {names}: not judged under {standard.id}",
                 advice=f"not judged under {standard.id}: {names}; look it up in the text",
             )
         else:

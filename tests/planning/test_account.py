@@ -65,7 +65,7 @@ def test_a_sheet_turned_over_or_moved_too_early():
     document["handling"] = [{"id": "over", "does": "flip"}]
     found = places(document)
     assert list(found) == ["one", "two", "over", "back"]
-    assert found["over"] == ("unsafe", "ahead of two, two would meet the back of its sheet")
+    assert found["over"] == ("unsafe", "ahead of two, two would print on the back of its sheet")
     assert found["back"] == ("unsafe", "ahead of over, back would meet the front of its sheet")
 
 

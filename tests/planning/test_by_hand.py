@@ -59,10 +59,10 @@ def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
         "comes too near if it is printed after dots: the head would clear by only 0.77 mm"
         " (1 mm needed)" in near
     )
-    assert "a gap larger by 0.230 mm would clear" in near
+    assert "A gap larger by 0.23 mm would clear" in near
     # 50 layers stand 1.5 mm high.
     assert "strikes if it is printed after dots: the head would hit by 0.01 mm" in conflict_of(50)
-    assert "a gap larger by 1.010 mm would clear" in conflict_of(50)
+    assert "A gap larger by 1.01 mm would clear" in conflict_of(50)
 
 
 def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_less():
@@ -558,7 +558,7 @@ def test_a_sheet_that_was_turned_twice_lies_with_its_front_up():
     machine = machine_of(document)
     assert (
         wrong_side(machine, [1, 2], 0)
-        == "prints on the back of panel, and after over and again the front lies up."
+        == "prints on the back of panel, and after over and again its front faces up."
     )
     assert wrong_side(machine, [1], 0) == ""
 

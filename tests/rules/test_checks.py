@@ -106,7 +106,7 @@ def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
 
 
 def test_what_is_missed_by_some_nanometres_is_not_said_to_be_missed_by_nothing():
-    text = "signs.a: the height is 0.635 mm (must be at least 0.635 mm): 0.00002 mm too little."
+    text = "signs.a: the height is 0.63498 mm (must be at least 0.635 mm): 0.00002 mm too little."
     assert (
         check_message("signs.a", check("the height", measured=0.63498, least=0.635, unit="mm"))
         == text

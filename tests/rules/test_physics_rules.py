@@ -346,7 +346,7 @@ def test_drag_leaves_a_throw_in_doubt_and_says_which_end():
     document["printer"]["landing_tolerance"] = "0.1 mm"
     other = the_check(evaluate(document), "alignment.other-surface", "passes.ink-on-dots")
     assert other.outcome is Outcome.BROKEN
-    assert "In air at rest already" in other.message
+    assert "Even in still air" in other.message
 
 
 def test_a_stale_alignment_is_not_on_record():

@@ -146,10 +146,10 @@ def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
     for name in ("dots", "ground"):
         pass_of(job, name)["directions"] = 1
     before = section(sheet_of(job)[1], "Before the load")
-    assert f"does not reach so far: a spacer of 0.495 to 0.945{NBSP}mm would do" in before
+    assert f"does not reach that far: a spacer of 0.495 to 0.945{NBSP}mm would do" in before
     job["printer"]["gap"] = {"control": "dial", "max": "0.2 mm", "step": "0.1 mm"}
     before = section(sheet_of(job)[1], "Before the load")
-    assert "does not reach so far: ask whoever stated this job" in before
+    assert "does not reach that far: ask whoever stated this job" in before
 
 
 def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():
