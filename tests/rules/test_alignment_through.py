@@ -46,13 +46,13 @@ def through(result, name="dots"):
 
 
 def test_the_first_layer_lands_where_the_last_one_does_not():
-    """24 layers of 0.033 mm +- 0.001 mm, the head 1.74 mm over the flat colour, aligned for 1.629
+    """24 layers of 0.033 mm +- 0.001 mm, the head 2.04 mm over the flat colour, aligned for 1.929
     mm.
 
     2 x 800 / 6000 x 0.111 mm at the first layer. The last lands on 23 others, which are 0.759 mm:
     0.648 mm short.
     """
-    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.879}]))
+    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 1.179}]))
     check = through(result)
     assert check.measured.nominal == pytest.approx(2 * 800 / 6000 * (0.759 - 0.111))
     assert check.measured.low == pytest.approx(2 * 800 / 6000 * (23 * 0.032 - 0.111))
@@ -230,21 +230,21 @@ def test_an_extra_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, hig
 
 
 def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():
-    """One alignment serves dots and the colour over them from 0.765 to 0.993 mm
+    """One alignment serves dots and the colour over them from 1.065 to 1.293 mm
     (docs/how-it-computes.md).
 
-    The throws reach from 0.99 mm down to 0.99 - 23 x 0.034 = 0.208 mm, whose middle of 0.599 mm
+    The throws reach from 1.29 mm down to 1.29 - 23 x 0.034 = 0.508 mm, whose middle of 0.899 mm
     does not serve.
     """
-    assert evaluate(clinic()).timeline.new_alignments == pytest.approx((0.765,))
+    assert evaluate(clinic()).timeline.new_alignments == pytest.approx((1.065,))
     document = clinic()
     document["printer"]["landing_tolerance"] = 0.12
-    # Now an alignment serves throws 0.45 mm away: from 0.54 mm on.
-    assert evaluate(document).timeline.new_alignments == pytest.approx((0.599,))
+    # Now an alignment serves throws 0.45 mm away: from 0.84 mm on.
+    assert evaluate(document).timeline.new_alignments == pytest.approx((0.899,))
 
 
 def test_of_two_alignments_that_serve_a_pass_uses_the_one_for_all_its_layers():
-    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.99}, {"extra": 0.8}]))
-    assert result.timeline.serving_alignment(result.timeline.printings[1]) == 0.8
+    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 1.29}, {"extra": 1.1}]))
+    assert result.timeline.serving_alignment(result.timeline.printings[1]) == 1.1
     assert result.timeline.serving_alignment(result.timeline.printings[0]) == 0
-    assert "aligned at an extra of 0.8 mm" in through(result).message
+    assert "aligned at an extra of 1.1 mm" in through(result).message

@@ -81,7 +81,7 @@ def signrules_printers() -> Mapping[str, Mapping[str, Any]]:
             "base_gap": "0.75 mm",
             "min_clearance": "0.5 mm",
             "max_throw": "3 mm",
-            "gap": {"control": "spacers", "spacers": ["0.3 mm", "0.6 mm", "1.3 mm", "2.1 mm"]},
+            "gap": {"control": "spacers", "spacers": ["0.3 mm", "0.6 mm", "1.3 mm"]},
             "head_length": "40 mm",
             "carriage_speed": "800 mm/s",
             "drop_speed": "6 m/s",
