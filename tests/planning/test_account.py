@@ -66,7 +66,7 @@ def test_a_sheet_turned_over_or_moved_too_early():
     found = places(document)
     assert list(found) == ["one", "two", "over", "back"]
     assert found["over"] == ("unsafe", "ahead of two, two would print on the back of its sheet")
-    assert found["back"] == ("unsafe", "ahead of over, back would meet the front of its sheet")
+    assert found["back"] == ("unsafe", "ahead of over, back would print on the front of its sheet")
 
 
 def test_a_sheet_taken_away_too_early():
