@@ -113,11 +113,11 @@ def test_a_rule_that_fails_is_not_mended():
 def test_a_change_on_which_a_rule_fails_is_not_taken():
     scrapes = signrules.read_job(SCRAPES)
     (first,) = signrules.mend(scrapes).changes
-    assert first.startswith("Set the gap of ground to 0 mm over the build-up")
+    assert first == "Print in the order ground, dots, ink-on-dots."
     refused = []
 
     def fails(item, job):
-        refused.append(over_build_up(item, job))
+        refused.append(job.sequence is not None and job.sequence[0] == "ground")
         return refused[-1]
 
     mended = signrules.mend(scrapes, **options(False, fails=("job", fails)))
