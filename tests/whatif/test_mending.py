@@ -8,7 +8,7 @@ from pathlib import Path
 
 import jsonpatch
 import pytest
-from house import always, options, over_build_up
+from house import always, options
 from hypothesis import HealthCheck, given, settings
 from remedies.moved import moved_jobs
 from scenario import sign_job
