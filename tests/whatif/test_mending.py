@@ -8,7 +8,7 @@ from pathlib import Path
 
 import jsonpatch
 import pytest
-from house import always, options
+from house import always, ground_first, options
 from hypothesis import HealthCheck, given, settings
 from remedies.moved import moved_jobs
 from scenario import sign_job
@@ -117,7 +117,7 @@ def test_a_change_on_which_a_rule_fails_is_not_taken():
     refused = []
 
     def fails(item, job):
-        refused.append(job.sequence is not None and job.sequence[0] == "ground")
+        refused.append(ground_first(item, job))
         return refused[-1]
 
     mended = signrules.mend(scrapes, **options(False, fails=("job", fails)))
