@@ -108,8 +108,8 @@ from signrules.schemas import schema as schema
 from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange
 from signrules.shop import Shop as Shop
-from signrules.shop import read_shop as read_shop
-from signrules.shop import shop_from_dict as shop_from_dict
+from signrules.shop_file import read_shop as read_shop
+from signrules.shop_file import shop_from_dict as shop_from_dict
 from signrules.standards.common_ranges import together as together
 from signrules.standards.dimension_tables import Standard as Standard
 from signrules.standards.dimension_tables import load_standard as load_standard

@@ -27,7 +27,7 @@ from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule
-from signrules.rules.sound_drafts import demand_sound, nothing_returned
+from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
 
 if TYPE_CHECKING:
     import networkx
@@ -366,6 +366,7 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
+        demand_missing(draft, facts.job)
     return drafts
 
 
