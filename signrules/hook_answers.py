@@ -25,7 +25,7 @@ from signrules.rules.sound_drafts import (
 )
 
 MOST_PAIRS = 100_000
-"""As many pairs as one plugin may give of what comes before what."""
+"""The most precedence pairs that one plugin may give."""
 
 _PAIRS = "tuples (id that comes first, id that comes after it, reason)"
 _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")

@@ -38,7 +38,7 @@ LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quant
 """Hooks that are called for each job and not when a plugin is loaded."""
 
 MOST_ITEMS = 10_000
-"""As many rule sets, standards or materials as one plugin may bring."""
+"""The most rule sets, standards or materials that one plugin may provide."""
 
 NOTHING = object()
 """In place of a hook that a plugin does not have."""
@@ -199,7 +199,7 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
             " that back"
         )
     if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
-        raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
+        raise PluginError(f"{hook} is named like a hook: write @hookimpl above it")
     parameters = inspect.signature(own).parameters.values()
     asked = [
         one.name

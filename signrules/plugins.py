@@ -66,7 +66,7 @@ class Failed:
         return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
 
     def fault(self) -> Fault:
-        """The same as a fault of an evaluation."""
+        """The failed plugin as a fault of an evaluation."""
         return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
@@ -155,7 +155,7 @@ class Plugins:
         return {one.name: own.get(one.name) for one in self.loaded}
 
     def configured(self, shop: Shop) -> Plugins:
-        """The same, the hooks with the settings that a shop has set.
+        """These plugins, with the settings that a shop has set for their hooks.
 
         Raises Refused where these do not fit.
         """
@@ -307,7 +307,7 @@ def _demand_own_sets(one: Brought, built_in: Brought) -> None:
         if some.name in taken:
             advice = "call the set and its rules after your shop"
             raise PluginError(
-                f"the set {some.name} is that of signrules, and takes no rules of others: {advice}"
+                f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
             )
 
 
@@ -332,7 +332,7 @@ def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
         if each.amends is not None and each.amends not in known
     )
     return [
-        (one, f"a table of it amends {amends}, which nothing brings")
+        (one, f"a table of it amends {amends}, which is not loaded")
         for one, amends in islice(nowhere, 1)
     ]
 

@@ -65,7 +65,7 @@ class Shop:
     origin: str = ""
 
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
-        """The same, and the absence of further rules and plugins accepted, each name with a reason.
+        """This shop, with the absence of further rules and plugins accepted, each with a reason.
 
         `rules` are the names of the rules that there are; any other name is a plugin's. Raises
         ShopError for a reason that says nothing.
@@ -96,9 +96,9 @@ class Shop:
         those of plugins.
 
         A plugin without an entry there could not be loaded; a rule of a set that is not there may
-        then be one of its own, see `astray`. Raises ShopError for any other rule or plugin that is
-        not there, settings that do not fit, a change without a reason, and for turning down a rule
-        that decides whether an order is safe.
+        then be one of its own, see `faults_of_unknown`. Raises ShopError for any other rule or
+        plugin that is not there, settings that do not fit, a change without a reason, and for
+        turning down a rule that decides whether an order is safe.
         """
         known = {one.rule.name: one for one in rules}
         names = tuple(plugins)
@@ -138,13 +138,13 @@ class Shop:
             if name not in self.rules or not self.rules[name].off
         )
 
-    def astray(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
-        """Where the shop sets something for rules that are not there while plugins failed to load:
-        a fault for each.
+    def faults_of_unknown(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
+        """A fault for each rule that the shop sets something for and that is not loaded, while
+        plugins failed to load.
 
-        Whether they are rules of these plugins or slips of the pen cannot be told. A fault is that
-        of a plugin that failed, one whose absence is not accepted if there is any, so that it is
-        accepted where all of them are.
+        These may be rules of the failed plugins, or misspelt names. Each fault is assigned to a
+        plugin that failed, if possible one whose absence is not accepted, so that it counts as
+        accepted only where all of them are.
         """
         known = tuple(placed.rule.name for placed in rules)
         plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
@@ -212,7 +212,7 @@ class Shop:
         }
 
     def in_words(self) -> Iterator[str]:
-        """The same for people, a line each."""
+        """What the shop has set, in words, a line each."""
         for name, change in sorted(self.rules.items()):
             if change.off:
                 yield f"{name} is off: {change.off}"

@@ -98,7 +98,7 @@ def builtin_printers() -> dict[str, dict[str, Any]]:
 
 def sample_job() -> dict[str, Any]:
     """The sample job as a document: an invented room sign, in order under every built-in rule, made
-    anew each time.
+    again each time.
 
     The examples of rules are changes to it.
     """

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def add_command(commands: Commands) -> None:
     """Add the command."""
     plugins = commands.add_parser(
-        "plugins", help="list the plugins: from where they come and what they add"
+        "plugins", help="list the plugins, where they come from and what they add"
     )
     plugins.set_defaults(run=_print_plugins)
     add_shared(plugins)

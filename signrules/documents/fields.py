@@ -33,7 +33,9 @@ def why_no_field(job: Job, path: str) -> str | None:
 
 
 def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str | None:
-    """The same within one table, which is of one of some classes; of none for a plain value."""
+    """Why a path leads to no key of a table, which is of one of some classes; of none for a plain
+    value.
+    """
     if not parts:
         return None
     part, *rest = parts

@@ -26,7 +26,7 @@ class Outcome(StrEnum):
 
 
 class Level(StrEnum):
-    """How much a broken check weighs: `STOP` forbids, `REVIEW` wants a person to look, `NOTE`
+    """How much a broken check weighs: `STOP` forbids, `REVIEW` asks a person to look, `NOTE`
     informs.
     """
 

@@ -26,7 +26,7 @@ class Contained(Exception):
 
 
 def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
-    """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from
+    """What the call gives back. Raises Contained for whatever it raises, except an interrupt from
     the keyboard; see `interrupt_in`.
 
     What it writes to standard output goes to standard error. With `seconds` it is stopped when

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from signrules.standards.dimension_tables import Standard
 
 MOST_CHECKS, MOST_CHECKS_EACH = 100_000, 100
-"""As many checks as one rule may yield in all, and for each subject where that is more."""
+"""The most checks that one rule may yield in all, and for each subject where that is more."""
 
 
 @frozen
@@ -106,7 +106,7 @@ class Facts:
         self._ordered = ordered
 
     def copied(self) -> Facts:
-        """The same facts over copies of the job, of its replay, of standards and materials."""
+        """These facts over copies of the job, its replay, the standards and the materials."""
         given = (self.job, self.timeline, self.standards, dict(self.materials))
         job, timeline, standards, materials = pickle.loads(pickle.dumps(given))
         return Facts(

@@ -17,7 +17,7 @@ from signrules.rules.checks import Draft, Level, Source
 T = TypeVar("T")
 
 LONGEST_TEXT = 2000
-"""As many characters as one text of a check may have."""
+"""The most characters that one text of a check may have."""
 
 _BY_ID = ("media", "inks", "passes", "handling", "signs")
 

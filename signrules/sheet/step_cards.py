@@ -168,7 +168,7 @@ class Cards:
             ("Set", self._how(extra, low, high), ""),
             ("Why", "", f"used by {self.users(extra)}"),
         ]
-        pattern = "Both directions of the test pattern lie on each other."
+        pattern = "Both directions of the test pattern register with each other."
         checks = (STOPPED, SCRAP_ALONE, pattern, CURED)
         return Card(
             number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks
@@ -183,7 +183,7 @@ class Cards:
         above = [o for o in can if o > extra]
         thickness = self._spacer_to_buy(low, high)
         if not above:
-            far = "the gap control does not reach so far"
+            far = "the gap control does not reach that far"
             return (
                 f"{far}: {thickness} would do"
                 if thickness
@@ -194,7 +194,8 @@ class Cards:
         if most - least <= GUARD_MM:
             return f"{setting}, the scrap raised by {best}"
         instead = f"; or {thickness}" if thickness else ""
-        return f"{setting}, the scrap raised by {span_text(least, most)}, best by {best}{instead}"
+        raised = span_text(max(least, 0.0), most)
+        return f"{setting}, the scrap raised by {raised}, best by {best}{instead}"
 
     def _spacer_to_buy(self, low: float, high: float) -> str:
         """Which spacer would serve without any scrap, where none of the shop's does;
@@ -307,7 +308,7 @@ class Cards:
             yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
     def _still(self, at: int) -> Iterator[str]:
-        """What must not move, and what this pass must lie true to."""
+        """What must not move, and what this pass must register with."""
         media = self.job.media_of(self.job.passes[at])
         sheet, here = clean_text(media.id), self.timeline.positions[at]
         partners = self.machine.partners(at)
@@ -316,21 +317,21 @@ class Cards:
         earlier.sort(key=self.timeline.positions.__getitem__)
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
-            yield f"Lies true to {self._listed(earlier)}."
+            yield f"Registers with {self._listed(earlier)}."
             for move in self.timeline.moves_between(earlier[0], at):
                 error = "" if move.error is None else f", within {mm_text(move.error)}"
                 where = (
                     f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
                 )
                 how = (
-                    f"put back by {clean_text(move.method)}{error}"
+                    f"located by {clean_text(move.method)}{error}"
                     if move.method
-                    else "nothing puts it back"
+                    else "nothing locates it"
                 )
-                yield f"Moved since then by {clean_text(move.what)}{where}: {how}."
+                yield f"It has been moved since, by {clean_text(move.what)}{where}: {how}."
         if later:
             moved = self.timeline.moves_between(at, later[-1])
-            but = ", but for what these steps say" if moved else ""
+            but = ", except where a step says otherwise" if moved else ""
             sheets = tuple(
                 dict.fromkeys(
                     self.job.media_of(self.job.passes[other]).id for other in (at, *later)
@@ -342,7 +343,7 @@ class Cards:
                 f" {clean_text(self._with_step(later[-1]))} is done{but}."
             )
         if not partners:
-            yield "No other pass must lie true to this one."
+            yield "No other pass registers with this one."
         if media.hold == "none" and partners:
             yield f"Nothing holds {sheet}: it may shift with every pass."
 

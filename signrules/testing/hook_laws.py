@@ -203,7 +203,7 @@ def _circle_in(pairs: Sequence[tuple[str, str, str]]) -> list[str]:
     return []
 
 
-def counts_nothing_below_nought(hooks: Hooks, job: Job) -> Iterator[str]:
+def counts_nothing_below_zero(hooks: Hooks, job: Job) -> Iterator[str]:
     """No quantity is negative."""
     for name, value in hooks.counted(job).items():
         if value < 0:
@@ -247,7 +247,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "asks nothing else": asks_nothing_else,
         "goes by no names": goes_by_no_names,
         "leaves an order": leaves_an_order,
-        "counts nothing below nought": counts_nothing_below_nought,
+        "counts nothing below zero": counts_nothing_below_zero,
         "translates into something": translates_into_something,
         "tells grades apart": tells_grades_apart,
     }

@@ -34,7 +34,7 @@ method.
 
 @frozen
 class LeftOut:
-    """What became of one subject where a field that a rule reckons with was left out.
+    """What became of one subject where a field that a rule depends on was left out.
 
     `unknown` says that nothing holds in the place of the field, no default either; `outcomes` are
     those of the checks that are left.
@@ -47,7 +47,7 @@ class LeftOut:
 
 
 def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not
+    """Where a field that it depends on is left out it says so by `missing(...)`, and does not
     just say nothing.
     """
     for left in _left_out(trial, one):
@@ -59,7 +59,7 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out and has no default, it does not judge all the
+    """Where a field that it depends on is left out and has no default, it does not judge all the
     same.
     """
     for left in _left_out(trial, one):

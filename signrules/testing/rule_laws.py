@@ -143,7 +143,7 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes
+    """Of a length with a tolerance that it depends on, the ends count: a wider tolerance changes
     what it measures.
     """
     expected = meaning_of(one, trial.found(one)[0])
@@ -169,7 +169,7 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if more is not None and measures_other(run_placed([one], more)[0], trial.found(one)[0]):
             path = path_at(trial.document, where)
             yield (
-                f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and"
+                f"it depends on {path}, and with {path} = {wide!r} nothing changes: use .low and"
                 " .high"
             )
 

@@ -336,7 +336,7 @@ WRONG: dict[str, tuple[str, str]] = {
         " 0.5]\n",
     ),
     "counts below nought": (
-        "kit: counts nothing below nought",
+        "kit: counts nothing below zero",
         QUANTITIES
         + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) /'
         " 1e6}\n",
