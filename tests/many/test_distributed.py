@@ -79,6 +79,7 @@ def test_the_same_bytes_as_one_after_the_other(client, tmp_path):
     assert told[-1] == (24, None)
 
 
+@pytest.mark.slow
 def test_whole_evaluations_come_back(client):
     (item,) = evaluate_many([varied(1)], executor=client.get_executor(pure=False))
     (here,) = evaluate_many([varied(1)])
