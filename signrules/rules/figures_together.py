@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
+from typing import Any
 
+from signrules.model.declared import declared_fields
 from signrules.model.job import Job
 from signrules.model.media import Ink, Media
 from signrules.model.printer import Printer
@@ -13,6 +15,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level, Source, check, common_practice, geometry, published
 from signrules.rules.declaration import RuleSet, rule
+from signrules.rules.stated_figures import is_usual
 from signrules.rules.unusual_figures import figures_unusual, named_places
 
 MM_IN_AN_INCH = 25.4
@@ -71,7 +74,8 @@ def figures_together(job: Job) -> Iterator[Draft]:
     the dots, the swath and the head, the strokes that fill it, the run-up of the carriage, the
     drops and what trails them. Of an ink: its layer and the drops that make it. Of a sheet: its
     bow and its size. Of a sign: lengths of which one is a part of the other. What is not stated
-    is not compared, and whether a gap can be set is said by `gap.settable`.
+    or is unlikely by itself is not compared, and whether a gap can be set is said by
+    `gap.settable`.
 
     Why it matters: of two figures that contradict each other one is wrong, and all that is reckoned
     with it too.
@@ -87,48 +91,49 @@ def figures_together(job: Job) -> Iterator[Draft]:
 
 
 def _gap_checks(printer: Printer) -> Iterator[Draft]:
-    yield _compared(
-        "printer.base_gap, beside what must stay free in it,",
-        printer.base_gap,
-        least=printer.min_clearance,
-        paths=("printer.base_gap", "printer.min_clearance"),
-        source=geometry("no more can stay free under the head than there is"),
-    )
-    if printer.max_throw is not None:
+    for gap, free in _likely(printer, "base_gap", "min_clearance"):
+        yield _compared(
+            "printer.base_gap, beside what must stay free in it,",
+            gap,
+            least=free,
+            paths=("printer.base_gap", "printer.min_clearance"),
+            source=geometry("no more can stay free under the head than there is"),
+        )
+    for gap, throw in _likely(printer, "base_gap", "max_throw"):
         yield _compared(
             "printer.base_gap, beside the furthest throw,",
-            printer.base_gap,
-            most=printer.max_throw,
+            gap,
+            most=throw,
             paths=("printer.base_gap", "printer.max_throw"),
             source=geometry("drops fall through the whole gap"),
         )
 
 
 def _dot_checks(printer: Printer) -> Iterator[Draft]:
-    if printer.resolution is not None and printer.landing_tolerance is not None:
-        pitch = MM_IN_AN_INCH / printer.resolution
+    for tolerance, resolution in _likely(printer, "landing_tolerance", "resolution"):
         yield _compared(
             "printer.landing_tolerance, in dots of printer.resolution,",
-            printer.landing_tolerance / pitch,
+            tolerance * resolution / MM_IN_AN_INCH,
             least=LEAST_TOLERANCE,
             most=MOST_TOLERANCE,
             unit="dot pitches",
             paths=("printer.landing_tolerance", "printer.resolution"),
             source=common_practice("a landing tolerance is about as large as a dot"),
         )
-    yield _compared(
-        "printer.carriage_speed, beside that of the drops,",
-        printer.carriage_speed,
-        most=printer.drop_speed,
-        unit="mm/s",
-        paths=("printer.carriage_speed", "printer.drop_speed"),
-        source=common_practice("drops fly faster than the carriage moves"),
-    )
-    if printer.drop_volume is not None and printer.satellite_volume is not None:
+    for carriage, drops in _likely(printer, "carriage_speed", "drop_speed"):
+        yield _compared(
+            "printer.carriage_speed, beside that of the drops,",
+            carriage,
+            most=drops,
+            unit="mm/s",
+            paths=("printer.carriage_speed", "printer.drop_speed"),
+            source=common_practice("drops fly faster than the carriage moves"),
+        )
+    for satellite, drop in _likely(printer, "satellite_volume", "drop_volume"):
         yield _compared(
             "printer.satellite_volume, beside the main drop,",
-            printer.satellite_volume,
-            most=printer.drop_volume,
+            satellite,
+            most=drop,
             unit="pL",
             paths=("printer.satellite_volume", "printer.drop_volume"),
             source=geometry("of two drops the main one is the larger"),
@@ -136,17 +141,15 @@ def _dot_checks(printer: Printer) -> Iterator[Draft]:
 
 
 def _stroke_checks(printer: Printer) -> Iterator[Draft]:
-    if printer.swath is not None:
+    for swath, head in _likely(printer, "swath", "head_length"):
         yield _compared(
             "printer.swath, beside the head that prints it,",
-            printer.swath,
-            most=printer.head_length,
+            swath,
+            most=head,
             paths=("printer.swath", "printer.head_length"),
             source=geometry("a head covers no more than it is long"),
         )
-    advances = (printer.swath, printer.swath_passes, printer.resolution)
-    if None not in advances:
-        swath, strokes, resolution = (each or 1.0 for each in advances)
+    for swath, strokes, resolution in _likely(printer, "swath", "swath_passes", "resolution"):
         yield _compared(
             "the advance after a stroke, printer.swath by printer.swath_passes,",
             swath / strokes,
@@ -154,42 +157,42 @@ def _stroke_checks(printer: Printer) -> Iterator[Draft]:
             paths=("printer.swath", "printer.swath_passes", "printer.resolution"),
             source=geometry("a print advances by one row of dots at least"),
         )
-    if printer.carriage_acceleration is not None and printer.overrun is not None:
+    run_up = ("overrun", "carriage_acceleration", "carriage_speed")
+    for overrun, acceleration, speed in _likely(printer, *run_up):
         yield _compared(
             "printer.overrun, beside the way on which the carriage takes up its speed,",
-            printer.overrun,
-            least=printer.carriage_speed**2 / (2 * printer.carriage_acceleration),
-            paths=("printer.overrun", "printer.carriage_acceleration", "printer.carriage_speed"),
-            source=published(
-                "constant acceleration, speed squared by twice the acceleration: any"
-                " handbook of mechanics"
-            ),
+            overrun,
+            least=speed**2 / (2 * acceleration),
+            paths=tuple(f"printer.{name}" for name in run_up),
+            source=published("way of constant acceleration, any handbook of mechanics"),
         )
 
 
 def _layer_checks(ink: Ink, printer: Printer) -> Iterator[Draft]:
     """How many drops on each dot make a layer: its thickness on the area of a dot."""
-    if printer.resolution is None or printer.drop_volume is None:
-        return
-    pitch = MM_IN_AN_INCH / printer.resolution
     path = f"inks.{ink.id}.layer"
-    yield _compared(
-        f"{path}, in drops of printer.drop_volume on each dot of printer.resolution,",
-        ink.layer.scaled(pitch**2 * PL_IN_A_CUBIC_MM / printer.drop_volume),
-        least=LEAST_DROPS,
-        most=MOST_DROPS,
-        unit="drops",
-        paths=(path, "printer.drop_volume", "printer.resolution"),
-        source=common_practice("heads lay one to eight drops on a dot, and a layer takes few"),
-    )
+    for (layer,) in _likely(ink, "layer"):
+        for volume, resolution in _likely(printer, "drop_volume", "resolution"):
+            pitch = MM_IN_AN_INCH / resolution
+            yield _compared(
+                f"{path}, in drops of printer.drop_volume on each dot of printer.resolution,",
+                layer.scaled(pitch**2 * PL_IN_A_CUBIC_MM / volume),
+                least=LEAST_DROPS,
+                most=MOST_DROPS,
+                unit="drops",
+                paths=(path, "printer.drop_volume", "printer.resolution"),
+                source=common_practice("heads lay one to eight drops on a dot, a layer takes few"),
+            )
 
 
 def _bow_checks(sheets: Iterable[Media]) -> Iterator[Draft]:
+    """The bow of a sheet and its longer side; alike sheets are one check."""
     alike: dict[tuple[Interval, float], list[str]] = defaultdict(list)
     for sheet in sheets:
-        if sheet.bow.high > 0:
-            most = MOST_BOW_OF.get(sheet.material or "", MOST_BOW) * max(sheet.size)
-            alike[sheet.bow, most].append(f"media.{sheet.id}")
+        for bow, size in _likely(sheet, "bow", "size"):
+            if bow.high > 0:
+                most = MOST_BOW_OF.get(sheet.material or "", MOST_BOW) * max(size)
+                alike[bow, most].append(f"media.{sheet.id}")
     for (bow, most), places in alike.items():
         yield _compared(
             f"{named_places([f'{place}.bow' for place in places])}, beside the size of the sheet,",
@@ -205,9 +208,7 @@ def _sign_checks(signs: Iterable[Sign]) -> Iterator[Draft]:
     alike: dict[tuple[str, str, str, Interval, Interval], list[str]] = defaultdict(list)
     for sign in signs:
         for section, small, large in SMALLER:
-            part = getattr(sign, section)
-            first, second = getattr(part, small, None), getattr(part, large, None)
-            if first is not None and second is not None:
+            for first, second in _likely(getattr(sign, section), small, large):
                 alike[section, small, large, first, second].append(f"signs.{sign.id}.{section}")
     for (_, small, large, first, second), places in alike.items():
         yield _compared(
@@ -215,8 +216,21 @@ def _sign_checks(signs: Iterable[Sign]) -> Iterator[Draft]:
             first,
             most=second.high,
             paths=tuple(f"{place}.{name}" for place in places for name in (small, large)),
-            source=geometry("which of two lengths of a cell or a character is the larger"),
+            source=common_practice("which of two lengths of a cell or a character is the larger"),
         )
+
+
+def _likely(part: object, *names: str) -> tuple[tuple[Any, ...], ...]:
+    """The figures of a part, together, where all are stated and none of them is unlikely by itself:
+    that is said by `figures.unusual`, once. Else nothing.
+    """
+    if part is None:
+        return ()
+    values = tuple(getattr(part, name) for name in names)
+    declared = declared_fields(type(part))
+    if all(is_usual(value, declared[name]) for name, value in zip(names, values, strict=True)):
+        return (values,)
+    return ()
 
 
 def _compared(

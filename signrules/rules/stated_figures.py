@@ -6,7 +6,7 @@ is none. What is left to its default is not stated.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from math import inf
 from typing import Any
@@ -21,11 +21,10 @@ from signrules.model.quantities import Interval
 
 @frozen
 class Figure:
-    """One figure, or several in the same field of several parts.
+    """One figure, or several alike: the same number in the same field of several parts.
 
-    `where` is the path with `*` for the part, such as `media.*.thickness`. `value` is in the unit
-    of the model, `least` and `most` are what is usual. `paths` are those of all that state the
-    figure, of an unlikely one alone.
+    `where` is the path with `*` for the part, such as `media.*.thickness`, `paths` are those of all
+    that state it. `value` is in the unit of the model, `least` and `most` are what is usual.
     """
 
     where: str
@@ -35,50 +34,57 @@ class Figure:
     most: float
     paths: list[str] = field(factory=list)
 
-    @property
-    def unit(self) -> str:
-        """The unit of the model, nothing for a count."""
-        inner = self.declared if self.declared.element is None else self.declared.element
-        return inner.unit
+
+Ends = tuple[Declared, float, float]
+"""The declaration of a field, and the least and the most of its figures."""
 
 
 @frozen
 class StatedFigures:
-    """The figures of a job in the order of its document: of each field all that are usual as one,
-    from the least of them to the most, and each unlikely one with all that are alike.
+    """The figures of a job in the order of its document: the ends of those of each field that are
+    usual, and each unlikely one with all that are alike.
     """
 
-    usual: tuple[Figure, ...]
+    usual: Mapping[str, Ends]
     unlikely: tuple[Figure, ...]
 
 
 def stated_figures(job: Job) -> StatedFigures:
     """The figures of a job."""
-    ends: dict[str, tuple[Declared, float, float]] = {}
+    usual: dict[str, Ends] = {}
     unlikely: dict[tuple[str, Interval], Figure] = {}
     for where, path, key, declared, value in _figures_within(job, "", ""):
         least, most = usual_range(declared) or (-inf, inf)
         low, high = (value.low, value.high) if isinstance(value, Interval) else (value, value)
         if least <= low and high <= most:
-            _, lowest, highest = ends.get(where, (declared, low, high))
-            ends[where] = (declared, min(low, lowest), max(high, highest))
+            _, lowest, highest = usual.get(where, (declared, low, high))
+            usual[where] = (declared, min(low, lowest), max(high, highest))
             continue
         found = value if isinstance(value, Interval) else Interval.exact(value)
-        figure = unlikely.setdefault((where, found), Figure(where, declared, found, least, most))
-        if figure.paths[-1:] != [f"{path}{key}"]:
-            figure.paths.append(f"{path}{key}")
-    usual = tuple(
-        Figure(
-            where, declared, Interval.between(low, high), *(usual_range(declared) or (low, high))
-        )
-        for where, (declared, low, high) in ends.items()
-    )
+        figure = Figure(where, declared, found, least, most)
+        paths = unlikely.setdefault((where, found), figure).paths
+        if paths[-1:] != [f"{path}{key}"]:
+            paths.append(f"{path}{key}")
     return StatedFigures(usual, tuple(unlikely.values()))
 
 
 def usual_range(declared: Declared) -> Usual:
     """What is usual of a field, of a list what is usual of each of its elements."""
     return declared.usual if declared.element is None else declared.element.usual
+
+
+def is_usual(value: Any, declared: Declared) -> bool:
+    """Whether a value is stated and all of it lies in the range that is usual of its field."""
+    least, most = usual_range(declared) or (-inf, inf)
+    if isinstance(value, Interval):
+        return least <= value.low and value.high <= most
+    values = value if isinstance(value, tuple) else (value,)
+    return all(each is not None and least <= each <= most for each in values)
+
+
+def unit_of(declared: Declared) -> str:
+    """The unit of a field in the model, of a list that of its elements; nothing for a count."""
+    return declared.unit if declared.element is None else declared.element.unit
 
 
 _Found = tuple[str, str, str, Declared, Interval | float]

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
+from signrules.model.declared import Declared
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.rules.check_messages import quantity_text
-from signrules.rules.checks import Draft, Level, Source, check, common_practice
+from signrules.rules.checks import Draft, Level, check, common_practice
 from signrules.rules.declaration import rule
 from signrules.rules.likely_slips import Guess, slips_of
-from signrules.rules.stated_figures import Figure, stated_figures
+from signrules.rules.stated_figures import Figure, stated_figures, unit_of, usual_range
 
 MOST_GUESSES = 2
 """As many guesses as are named."""
@@ -39,43 +41,36 @@ def figures_unusual(job: Job) -> Iterator[Draft]:
     One that meets it: a sheet of 3 mm, drops of 6 m/s.
     """
     figures = stated_figures(job)
-    yield from map(_check_of_usual, figures.usual)
-    yield from map(_check_of_unlikely, figures.unlikely)
+    for where, (declared, low, high) in figures.usual.items():
+        yield _check_of_usual(where, declared, low, high)
+    for figure in figures.unlikely:
+        advice = _advice(figure)
+        yield _check_of_figure(figure, named_places(figure.paths), advice)
 
 
-def _check_of_usual(figure: Figure) -> Draft:
-    return check(
-        figure.where,
-        measured=figure.value,
-        least=figure.least,
-        most=figure.most,
-        unit=figure.unit,
-        limit_text=_usual_text(figure),
-        source=source_of_usual(figure),
+@lru_cache(maxsize=4096)
+def _check_of_usual(where: str, declared: Declared, low: float, high: float) -> Draft:
+    """Most figures are the same from one evaluation of a job to the next."""
+    least, most = usual_range(declared) or (low, high)
+    return _check_of_figure(
+        Figure(where, declared, Interval.between(low, high), least, most), where, ""
     )
 
 
-def _check_of_unlikely(figure: Figure) -> Draft:
+def _check_of_figure(figure: Figure, what: str, advice: str) -> Draft:
+    unit = unit_of(figure.declared)
+    usual = quantity_text(Interval.between(figure.least, figure.most), unit)
     return check(
-        named_places(figure.paths),
+        what,
         measured=figure.value,
         least=figure.least,
         most=figure.most,
-        unit=figure.unit,
-        limit_text=_usual_text(figure),
-        advice=_advice(figure),
+        unit=unit,
+        limit_text=f"usually {usual}",
+        advice=advice,
         others=figure.paths,
-        source=source_of_usual(figure),
+        source=common_practice(f"what {figure.where} usually is"),
     )
-
-
-def _usual_text(figure: Figure) -> str:
-    return f"usually {quantity_text(Interval.between(figure.least, figure.most), figure.unit)}"
-
-
-def source_of_usual(figure: Figure) -> Source:
-    """Where the usual range of a figure comes from: the same for all figures of the field."""
-    return common_practice(f"what {figure.where} usually is")
 
 
 def named_places(paths: Sequence[str]) -> str:
