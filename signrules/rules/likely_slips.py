@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import cache
 from itertools import permutations
+from math import inf, log10
 
 from attrs import frozen
 
@@ -56,16 +57,30 @@ OF_A_HUNDRED = ("LRV", "")
 
 @frozen
 class Guess:
-    """What may have been meant: in words, and in the unit of the model."""
+    """What may have been meant: a number in some unit, and the figure in that of the model."""
 
-    text: str
+    number: float
+    unit: str
     value: Interval
 
     @property
+    def text(self) -> str:
+        """The number with its unit."""
+        return f"{number_text(self.number)} {self.unit}".strip()
+
+    @property
     def digits(self) -> int:
-        """How many digits the number in words has, without the noughts at its ends."""
-        number = self.text.partition(" ")[0].replace(".", "")
-        return len(number.strip("0"))
+        """How many digits the number has, without the noughts at its ends."""
+        return len(number_text(self.number).replace(".", "").strip("0"))
+
+    @property
+    def oddity(self) -> float:
+        """How unwieldy the number is: of 0.01 mm and 10 um people say the second, and of 3 mm and
+        3000 um the first.
+        """
+        if self.number <= 0:
+            return inf
+        return log10(self.number) if self.number >= 1 else -2 * log10(self.number)
 
 
 @frozen
@@ -98,7 +113,7 @@ class Slip:
         for times in sorted((1.0, self.meant * self.digits / self.written), reverse=True):
             value = _with_tolerance(figure.value, times, nominal)
             if figure.least <= value.low and value.high <= figure.most:
-                return Guess(f"{number_text(number)} {self.unit}".strip(), value)
+                return Guess(_in_short(number), self.unit, value)
         return None
 
 
@@ -118,7 +133,7 @@ def _slips_of(kind: str, unit: str) -> tuple[Slip, ...]:
     if kind in MEASURES:
         units = dict(MEASURES[kind].units)
         return digits + _other_units(permutations(units, 2), units)
-    return _slips_of_numbers(unit) + digits
+    return digits if kind == "whole number" else _slips_of_numbers(unit) + digits
 
 
 def _slips_of_numbers(unit: str) -> tuple[Slip, ...]:

@@ -93,5 +93,6 @@ def guesses_of(figure: Figure) -> list[Guess]:
     for slip in slips_of(figure.declared):
         guess = slip.guess(figure)
         if guess is not None:
-            guesses.setdefault(guess.value, guess)
+            same = guesses.get(guess.value, guess)
+            guesses[guess.value] = min(same, guess, key=lambda one: one.oddity)
     return sorted(guesses.values(), key=lambda guess: guess.digits)[:MOST_GUESSES]

@@ -67,6 +67,7 @@ class _Findings:
         """Keep a waiver for the findings that it answers for; where there are none, why."""
         key = waiver.rule, waiver.subject
         if key in self._waivable:
+            self._waivers.pop(key, None)  # A finding that two keys reach has the later waiver.
             self._waivers[key] = waiver
             return ""
         return (
