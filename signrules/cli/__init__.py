@@ -25,6 +25,7 @@ from signrules.cli import (
     rules_commands,
     schema_command,
     sheet_command,
+    shop_command,
     standards_command,
 )
 from signrules.cli.own_output import own_output
@@ -35,7 +36,7 @@ UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 """What a stream says that takes no more: a full disk, a quota, a device that fails."""
 
 INTERRUPTED, READER_GONE = 130, 141
-"""As shells count them: 128 and the number of the signal."""
+"""As shells do it: 128 plus the number of the signal."""
 
 COMMANDS = (
     check_command,
@@ -45,6 +46,7 @@ COMMANDS = (
     plugins_command,
     sheet_command,
     estimate_command,
+    shop_command,
     schema_command,
     graph_command,
 )

@@ -27,8 +27,8 @@ the dots do not matter. Common practice, no published source.
 """
 
 LEAST_DROPS, MOST_DROPS = 0.05, 32.0
-"""Of the drops on one dot that make a layer: heads lay one to eight, and a layer takes few strokes.
-Common practice, no published source.
+"""Of the drops on one dot that make a layer: heads lay one to eight, in few swath strokes. Common
+practice, no published source.
 """
 
 MOST_BOW = 0.025
@@ -79,7 +79,7 @@ def figures_together(job: Job) -> Iterator[Draft]:
 
     Why it matters: of two figures that contradict each other one is wrong, and all that is reckoned
     with it too.
-    A job that breaks it: a base gap of 4 mm on a printer whose drops hold together over 3 mm.
+    A job that breaks it: a base gap of 4 mm on a printer whose drops break up beyond 3 mm.
     One that meets it: a base gap of 0.75 mm on the same printer.
     """
     yield from _gap_checks(job.printer)
@@ -101,7 +101,7 @@ def _gap_checks(printer: Printer) -> Iterator[Draft]:
         )
     for gap, throw in _likely(printer, "base_gap", "max_throw"):
         yield _compared(
-            "printer.base_gap, beside the furthest throw,",
+            "printer.base_gap, beside the farthest throw,",
             gap,
             most=throw,
             paths=("printer.base_gap", "printer.max_throw"),
@@ -151,7 +151,7 @@ def _stroke_checks(printer: Printer) -> Iterator[Draft]:
         )
     for swath, strokes, resolution in _likely(printer, "swath", "swath_passes", "resolution"):
         yield _compared(
-            "the advance after a stroke, printer.swath by printer.swath_passes,",
+            "the advance after a swath stroke, printer.swath by printer.swath_passes,",
             swath / strokes,
             least=MM_IN_AN_INCH / resolution,
             paths=("printer.swath", "printer.swath_passes", "printer.resolution"),
@@ -181,7 +181,9 @@ def _layer_checks(ink: Ink, printer: Printer) -> Iterator[Draft]:
                 most=MOST_DROPS,
                 unit="drops",
                 paths=(path, "printer.drop_volume", "printer.resolution"),
-                source=common_practice("heads lay one to eight drops on a dot, a layer takes few"),
+                source=common_practice(
+                    "heads lay one to eight drops on a dot, in few swath strokes"
+                ),
             )
 
 

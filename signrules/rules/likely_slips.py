@@ -19,7 +19,7 @@ from signrules.documents.measures import MEASURES
 from signrules.model.declared import Declared
 from signrules.model.limits import CELSIUS
 from signrules.model.quantities import Interval
-from signrules.rules.check_messages import number_text
+from signrules.model.wording import number_text
 from signrules.rules.stated_figures import Figure
 
 TYPED_DIGITS = 4

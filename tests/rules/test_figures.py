@@ -123,13 +123,13 @@ def test_a_slip_is_named_with_what_was_meant(path, typed, meant):
 
 TOGETHER = [
     # Figures that are each likely, and are not so together: digits and swapped figures.
-    ({"printer.base_gap": "5 mm"}, "the furthest throw"),
+    ({"printer.base_gap": "5 mm"}, "the farthest throw"),
     ({"printer.min_clearance": "1.5 mm"}, "what must stay free"),
     ({"printer.landing_tolerance": "0.5 mm", "printer.resolution": 2880}, "in dots"),
     ({"printer.carriage_speed": "3 m/s", "printer.drop_speed": "2 m/s"}, "that of the drops"),
     ({"printer.drop_volume": "4 pL", "printer.satellite_volume": "14 pL"}, "the main drop"),
     ({"printer.swath": "40 mm", "printer.head_length": "36 mm"}, "the head that prints"),
-    ({"printer.swath": "1 mm", "printer.swath_passes": 32}, "the advance after a stroke"),
+    ({"printer.swath": "1 mm", "printer.swath_passes": 32}, "the advance after a swath stroke"),
     ({"printer.overrun": "6 mm"}, "takes up its speed"),
     ({"inks.clear.layer": "90 um", "printer.drop_volume": "2 pL"}, "in drops"),
     ({"media.panel.bow": "5.9 mm", "media.panel.size": ["200 mm", "200 mm"]}, "the size"),
