@@ -181,9 +181,7 @@ def _layer_checks(ink: Ink, printer: Printer) -> Iterator[Draft]:
                 most=MOST_DROPS,
                 unit="drops",
                 paths=(path, "printer.drop_volume", "printer.resolution"),
-                source=common_practice(
-                    "heads lay one to eight drops on a dot, in few swath strokes"
-                ),
+                source=common_practice("heads lay one to eight drops on a dot at a time"),
             )
 
 
