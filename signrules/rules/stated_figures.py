@@ -41,19 +41,22 @@ Ends = tuple[Declared, float, float]
 
 @frozen
 class StatedFigures:
-    """The figures of a job in the order of its document: the ends of those of each field that are
-    usual, and each unlikely one with all that are alike.
+    """The figures of a job: the ends of those of each field that are usual, and each unlikely one
+    with all that are alike. `fields` are the fields of both in the order of the document.
     """
 
+    fields: tuple[str, ...]
     usual: Mapping[str, Ends]
     unlikely: tuple[Figure, ...]
 
 
 def stated_figures(job: Job) -> StatedFigures:
     """The figures of a job."""
+    fields: dict[str, None] = {}
     usual: dict[str, Ends] = {}
     unlikely: dict[tuple[str, Interval], Figure] = {}
     for where, path, key, declared, value in _figures_within(job, "", ""):
+        fields[where] = None
         least, most = usual_range(declared) or (-inf, inf)
         low, high = (value.low, value.high) if isinstance(value, Interval) else (value, value)
         if least <= low and high <= most:
@@ -65,7 +68,7 @@ def stated_figures(job: Job) -> StatedFigures:
         paths = unlikely.setdefault((where, found), figure).paths
         if paths[-1:] != [f"{path}{key}"]:
             paths.append(f"{path}{key}")
-    return StatedFigures(usual, tuple(unlikely.values()))
+    return StatedFigures(tuple(fields), usual, tuple(unlikely.values()))
 
 
 def usual_range(declared: Declared) -> Usual:

@@ -41,11 +41,14 @@ def figures_unusual(job: Job) -> Iterator[Draft]:
     One that meets it: a sheet of 3 mm, drops of 6 m/s.
     """
     figures = stated_figures(job)
-    for where, (declared, low, high) in figures.usual.items():
-        yield _check_of_usual(where, declared, low, high)
+    unlikely: dict[str, list[Figure]] = {}
     for figure in figures.unlikely:
-        advice = _advice(figure)
-        yield _check_of_figure(figure, named_places(figure.paths), advice)
+        unlikely.setdefault(figure.where, []).append(figure)
+    for where in figures.fields:
+        if where in figures.usual:
+            yield _check_of_usual(where, *figures.usual[where])
+        for figure in unlikely.get(where, ()):
+            yield _check_of_figure(figure, named_places(figure.paths), _advice(figure))
 
 
 @lru_cache(maxsize=4096)
