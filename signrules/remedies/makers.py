@@ -10,6 +10,7 @@ from attrs import evolve
 
 from signrules.remedies import (
     cell_changes,
+    figure_changes,
     gap_changes,
     order_changes,
     register_changes,
@@ -78,6 +79,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "clearance.strike": CLEARING,
         "contrast.reflectance": (sign_changes.more_contrast,),
         "drawing.side": (order_changes.same_side,),
+        "figures.unusual": (figure_changes.likely_figure,),
         "finish.glare": WORD,
         "finish.gloss": DIMENSION,
         "gap.settable": (gap_changes.nearest_settable, gap_changes.planned_gap),
