@@ -20,6 +20,7 @@ from signrules.cli import (
     check_command,
     estimate_command,
     graph_command,
+    measure_command,
     order_command,
     plugins_command,
     rules_commands,
@@ -45,6 +46,7 @@ COMMANDS = (
     plugins_command,
     sheet_command,
     estimate_command,
+    measure_command,
     schema_command,
     graph_command,
 )
