@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import datetime
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from signrules.measuring import Measurement, Records
 
 PARTS = {"printers": "printer", "inks": "ink", "sheets": "sheet", "materials": "material"}
-"""The tables of a shop file that hold measured figures, and the option that names a part of each."""
+"""The tables of a shop file that hold measured figures, and the option for a part of each."""
 
 
 def add_command(commands: Commands) -> None:
@@ -103,34 +104,52 @@ def _write_form(options: argparse.Namespace) -> int:
 
 
 def _measure_figure(options: argparse.Namespace) -> int:
-    from signrules.measuring import append_record, drift, read_records, record_of, records_path
-    from signrules.measuring.shop_lines import state_in_shop, stated_line
-
     _demand_shop(options)
     measurement = _measured(options)
     if options.format == "json":
         print_json(measurement.to_dict())
     else:
         sys.stdout.write(_plain(measurement.text()))
-    if options.shop is None or (options.from_records and not _part_of(options, measurement)):
+    if options.shop is None:
         return FINE
-    states = bool(measurement.keys) and not options.leave_shop
-    part = _part_of(options, measurement)
-    if states or not options.record:
-        line = stated_line(measurement, _demand_part(options, measurement))
-        if not options.dry_run:
-            state_in_shop(line, Path(options.shop))
-        _tell(options, "Would state" if options.dry_run else "Stated", options.shop, str(line))
+    part = _named_part(options, measurement.keys)
+    if options.from_records and not part and not options.record:
+        return FINE  # The shop file was only named to find the records.
+    states = not options.leave_shop and bool(measurement.keys or not options.record)
+    if states:
+        _state_figure(options, measurement, part)
     if options.record:
-        record = record_of(measurement, part, stated=states)
-        path = records_path(options.shop)
-        if options.dry_run:
-            _tell(options, "Would keep", str(path), "the readings, as one line")
-            return FINE
-        append_record(record, path)
-        records = read_records(path)
-        _tell(options, "Kept", str(path), drift(records, record.figure, part).text())
+        _keep_readings(options, measurement, part, stated=states)
     return FINE
+
+
+def _state_figure(options: argparse.Namespace, measurement: Measurement, part: str) -> None:
+    from signrules.measuring.shop_lines import state_in_shop, stated_line
+
+    if measurement.keys and not part:
+        table = measurement.keys[0]
+        raise SignrulesError(
+            f"{measurement.figure}: found no --{PARTS[table]} ID, expected which of the {table} in"
+            f" {options.shop} it is of"
+        )
+    line = stated_line(measurement, part.partition(".")[2])
+    if not options.dry_run:
+        state_in_shop(line, Path(options.shop))
+    _tell(options, "Would state" if options.dry_run else "Stated", options.shop, str(line))
+
+
+def _keep_readings(
+    options: argparse.Namespace, measurement: Measurement, part: str, *, stated: bool
+) -> None:
+    from signrules.measuring import append_record, drift, read_records, record_of, records_path
+
+    record = record_of(measurement, part, stated=stated)
+    path = records_path(options.shop)
+    if options.dry_run:
+        _tell(options, "Would keep", str(path), "the readings, as one line")
+        return
+    append_record(record, path)
+    _tell(options, "Kept", str(path), drift(read_records(path), record.figure, part).text())
 
 
 def _demand_shop(options: argparse.Namespace) -> None:
@@ -158,38 +177,28 @@ def _measured(options: argparse.Namespace) -> Measurement:
     if options.from_records:
         records = read_records(records_path(options.shop))
         _tell_skipped(records)
-        table = (procedure_of(options.figure).goes_to or ("",))[0]
-        source = pooled_readings(records.records, options.figure, _named_part(options, table))
+        part = _named_part(options, procedure_of(options.figure).goes_to)
+        source = pooled_readings(records.records, options.figure, part or None)
     # Only the command looks at the clock.
     date = options.date or datetime.date.today()
     return measure(options.figure, source, date=date, as_range=options.range)
 
 
-def _part_of(options: argparse.Namespace, measurement: Measurement) -> str:
-    """The part that a measurement is of, such as `printers.flatbed`; empty where none is named."""
-    return _named_part(options, measurement.keys[0] if measurement.keys else "")
+def _named_part(options: argparse.Namespace, keys: Sequence[str]) -> str:
+    """The part that a figure is of, such as `printers.flatbed`; empty where none is named.
 
-
-def _named_part(options: argparse.Namespace, table: str) -> str:
-    tables = (table,) if table else tuple(PARTS)
-    named = [
-        f"{table}.{id}" for table in tables if (id := getattr(options, PARTS[table])) is not None
-    ]
-    return named[0] if named else ""
-
-
-def _demand_part(options: argparse.Namespace, measurement: Measurement) -> str:
-    """The id of the part whose figure is stated."""
-    if not measurement.keys:
-        return ""
-    name = PARTS[measurement.keys[0]]
-    part: str | None = getattr(options, name)
-    if not part:
+    A figure that no shop file holds may be of any.
+    """
+    named = {table: getattr(options, name) for table, name in PARTS.items()}
+    given = [f"{table}.{id}" for table, id in named.items() if id]
+    if len(given) > 1:
+        raise SignrulesError(f"{' and '.join(given)}: found both, expected one of them")
+    if given and keys and not given[0].startswith(f"{keys[0]}."):
         raise SignrulesError(
-            f"{measurement.figure}: found no --{name} ID, expected which of the"
-            f" {measurement.keys[0]} in {options.shop} it is of"
+            f"{options.figure}: found {given[0]}, expected --{PARTS[keys[0]]} ID: it is a figure of"
+            f" {keys[0]}"
         )
-    return part
+    return given[0] if given else ""
 
 
 def _show_history(options: argparse.Namespace) -> int:

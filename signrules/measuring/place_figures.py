@@ -50,7 +50,7 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
     read = reading_part(readings.setting("reads_to")).uncertainty
     spread_x = math.hypot(sample_deviation(along_x), read)
     spread_y = math.hypot(sample_deviation(along_y), read) if along_y else 0.0
-    alike = bool(along_y) and _spread_alike(spread_x, spread_y, count - 1)
+    alike = bool(along_y) and spread_alike(spread_x, spread_y, count - 1)
     if alike:
         freedom = 2 * (count - 1)
         squares = (spread_x**2 + spread_y**2) / 2
@@ -74,7 +74,7 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
     return Finding(Interval(0.0, usual, bound), meaning, holds=holds, warnings=warnings)
 
 
-def _spread_alike(first: float, second: float, freedom: int) -> bool:
+def spread_alike(first: float, second: float, freedom: int) -> bool:
     """Whether two deviations may be of one kind: F test at `DOUBT`, e-Handbook 1.3.5.9, from
     memory.
     """

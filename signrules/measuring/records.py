@@ -153,7 +153,7 @@ def _record_from_line(line: str) -> Record:
     data = json.loads(line)
     if data["signrules_record"] != VERSION or type(data["stated"]) is not bool:
         raise ValueError("another version")
-    if not isinstance(data["readings"], dict):
+    if not isinstance(data["readings"], dict) or not isinstance(data["readings"][ROWS], list):
         raise TypeError("readings")
     return Record(
         str(data["figure"]),
@@ -167,15 +167,17 @@ def _record_from_line(line: str) -> Record:
     )
 
 
-def pooled_readings(records: Iterable[Record], figure: str, of: str = "") -> dict[str, Any]:
+def pooled_readings(
+    records: Iterable[Record], figure: str, of: str | None = None
+) -> dict[str, Any]:
     """The readings of all records of a figure as one, with the date of the newest.
 
-    Those count whose settings are the same as those of the newest. Raises ReadingsError where
-    there is none.
+    `of` is the part that they are of; left out, that of the newest. Those count whose settings are
+    the same as those of the newest. Raises ReadingsError where there is none.
     """
     names = (figure, *procedure_of(figure).shares_readings)
     kept = sorted(
-        (each for each in records if each.figure in names and each.of == of),
+        (each for each in records if each.figure in names and of in (None, each.of)),
         key=lambda each: each.date,
     )
     if not kept:
@@ -183,7 +185,8 @@ def pooled_readings(records: Iterable[Record], figure: str, of: str = "") -> dic
         raise ReadingsError([DocumentFault(figure, "no record", f"records of {figure}{about}")])
     newest = kept[-1]
     settings = _settings_of(newest)
-    rows = [row for each in kept if _settings_of(each) == settings for row in each.readings[ROWS]]
+    alike = [each for each in kept if each.of == newest.of and _settings_of(each) == settings]
+    rows = [row for each in alike for row in each.readings[ROWS]]
     return {**settings, "date": newest.date, ROWS: rows}
 
 
