@@ -74,7 +74,7 @@ def two_sided_factor(freedom: float, level: float = LEVEL) -> float:
     """Student's t for an interval with two ends; the normal distribution where nothing is
     estimated.
 
-    Degrees of freedom are cut to whole ones, as GUM G.4.1 says.
+    Degrees of freedom need not be whole: GUM G.4.1 (note) lets a table be interpolated.
     """
     return _quantile(freedom, (1 + level) / 2)
 
@@ -90,7 +90,7 @@ def _quantile(freedom: float, share: float) -> float:
         from statistics import NormalDist
 
         return NormalDist().inv_cdf(share)
-    return float(scipy_part("special").stdtrit(max(1, math.floor(freedom + 1e-9)), share))
+    return float(scipy_part("special").stdtrit(freedom, share))
 
 
 def combined_estimate(value: float, parts: Iterable[Part]) -> Estimate:
@@ -237,24 +237,21 @@ def curve_fit(
     y: Sequence[float],
     start: tuple[float, float],
 ) -> Fit:
-    """A model of x and two figures through readings, by scipy.optimize.curve_fit.
+    """A model of x and two figures through readings, by scipy.optimize.leastsq.
 
     Raises SignrulesError where no figures fit.
     """
 
-    def all_at_once(places: Sequence[float], first: float, second: float) -> list[float]:
-        return [model(float(place), float(first), float(second)) for place in places]
+    def apart(figures: Sequence[float]) -> list[float]:
+        first, second = float(figures[0]), float(figures[1])
+        return [b - model(a, first, second) for a, b in zip(x, y, strict=True)]
 
-    try:
-        found, variances = scipy_part("optimize").curve_fit(
-            all_at_once, list(x), list(y), p0=start, absolute_sigma=True
-        )
-    except RuntimeError:
-        raise SignrulesError("no figures were found that the readings fit") from None
+    found, variances, _, _, status = scipy_part("optimize").leastsq(apart, start, full_output=True)
+    if variances is None or status not in (1, 2, 3, 4):
+        raise SignrulesError("no figures were found that the readings fit")
     figures = (float(found[0]), float(found[1]))
     covariance = (float(variances[0][0]), float(variances[1][1]), float(variances[0][1]))
-    residuals = tuple(b - model(a, *figures) for a, b in zip(x, y, strict=True))
-    return Fit(tuple(x), figures, covariance, residuals)
+    return Fit(tuple(x), figures, covariance, tuple(apart(figures)))
 
 
 def _derivative(

@@ -151,9 +151,7 @@ def locating(random: Random) -> Draw:
         return random.gauss(0, 0.04), random.gauss(0, 0.04)
 
     mark = load()
-    rows = [
-        {"off_x": x - mark[0], "off_y": y - mark[1]} for x, y in (load() for _ in range(10))
-    ]
+    rows = [{"off_x": x - mark[0], "off_y": y - mark[1]} for x, y in (load() for _ in range(10))]
     document = {"method": "pins", "reads_to": 0.005, "readings": rows}
     return document, below(math.dist(load(), load()))
 
@@ -229,9 +227,7 @@ def swath(random: Random) -> Draw:
     rows = []
     for length in (101.0, 157.0, 403.0, 511.0, 797.0, 905.0):
         strokes = math.ceil(length / advance) + 7
-        rows.append(
-            {"length": length, "time": f"{strokes * stroke + random.gauss(0, 2):.6f} s"}
-        )
+        rows.append({"length": length, "time": f"{strokes * stroke + random.gauss(0, 2):.6f} s"})
     document = {
         "swath_passes": 8,
         "strokes": 20,
@@ -247,9 +243,7 @@ def acceleration(random: Random) -> Draw:
     rows = []
     for width in (200.0, 200.0, 600.0, 600.0, 1200.0, 1200.0):
         each = (width + 2 * overrun) / speed + speed / truth
-        rows.append(
-            {"width": width, "time": f"{strokes * each + random.gauss(0, 0.2):.6f} s"}
-        )
+        rows.append({"width": width, "time": f"{strokes * each + random.gauss(0, 0.2):.6f} s"})
     document = {"strokes": 60, "overrun": 50, "reads_to": "0.1 s", "readings": rows}
     return document, holds(truth)
 
@@ -263,9 +257,7 @@ def threshold(random: Random) -> Draw:
 def alignment(random: Random) -> Draw:
     """Places whose best steps lie half a step at most from what was read."""
     places = {x: random.uniform(-6, 6) for x in (100, 600, 1100)}
-    rows = [
-        {"x": x, "best_step": round(best * 2) / 2} for x, best in places.items()
-    ]
+    rows = [{"x": x, "best_step": round(best * 2) / 2} for x, best in places.items()]
     document = {
         "carriage_speed": "800 mm/s",
         "drop_speed": "6 m/s",

@@ -1,0 +1,378 @@
+"""Statistics and figures beside published examples, scipy's own functions and the formulas of
+signrules.physics.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from scipy import stats
+
+from signrules import measure
+from signrules.measuring.place_figures import spread_alike
+from signrules.measuring.statistics import (
+    Estimate,
+    Part,
+    combined_estimate,
+    curve_fit,
+    line_fit,
+    mean_estimate,
+    next_estimate,
+    one_sided_factor,
+    two_sided_factor,
+)
+from signrules.physics.calibration import flight_from_sweep, gap_from_two_gaps
+from signrules.physics.flight import Drop
+
+# --- published examples ---------------------------------------------------------------------------
+
+approx = pytest.approx
+
+NORRIS = """
+0.1 0.2, 338.8 337.4, 118.1 118.2, 888.0 884.6, 9.2 10.1, 228.1 226.5, 668.5 666.3, 998.5 996.3,
+449.1 448.6, 778.9 777.0, 559.2 558.2, 0.3 0.4, 0.1 0.6, 778.1 775.5, 668.8 666.9, 339.3 338.0,
+448.9 447.5, 10.8 11.6, 557.7 556.0, 228.3 228.1, 998.0 995.8, 888.8 887.6, 119.6 120.2, 0.3 0.3,
+0.6 0.3, 557.6 556.8, 339.3 339.1, 888.0 887.2, 998.5 999.0, 778.9 779.0, 10.2 11.1, 117.6 118.3,
+228.9 229.2, 668.4 669.1, 449.2 448.9, 0.2 0.5
+"""
+"""y and x of NIST Statistical Reference Datasets, linear regression, "Norris". From memory."""
+
+THERMOMETER = [
+    (21.521, -0.171),
+    (22.012, -0.169),
+    (22.512, -0.166),
+    (23.003, -0.159),
+    (23.507, -0.164),
+    (23.999, -0.165),
+    (24.513, -0.156),
+    (25.002, -0.157),
+    (25.503, -0.159),
+    (26.010, -0.161),
+    (26.511, -0.160),
+]
+"""JCGM 100:2008, example H.3, table H.6: temperature and correction, degrees C. From memory."""
+
+
+def test_a_line_has_the_certified_values_of_norris():
+    pairs = [pair.split() for pair in NORRIS.replace("\n", " ").split(",")]
+    fit = line_fit([float(x) for _, x in pairs], [float(y) for y, _ in pairs])
+    slope = fit.estimate(lambda slope, intercept: slope, Part(0.0))
+    intercept = fit.estimate(lambda slope, intercept: intercept, Part(0.0))
+    # Certified values of the dataset, from memory.
+    assert (slope.value, intercept.value) == approx((1.00211681802045, -0.262323073774029), 1e-9)
+    assert slope.uncertainty == approx(0.429796848199937e-3, rel=1e-6)
+    assert intercept.uncertainty == approx(0.232818234301152, rel=1e-6)
+    assert fit.deviation == approx(0.884796396144373, rel=1e-9)
+    assert slope.freedom == 34
+
+
+def test_a_line_has_the_printed_values_of_the_thermometer():
+    fit = line_fit([t - 20 for t, _ in THERMOMETER], [b for _, b in THERMOMETER])
+    slope = fit.estimate(lambda slope, intercept: slope, Part(0.0))
+    intercept = fit.estimate(lambda slope, intercept: intercept, Part(0.0))
+    # JCGM 100:2008, H.3.3: -0.1712 and 0.0029, 0.00218 and 0.00067, deviation 0.0035.
+    assert (intercept.value, intercept.uncertainty) == approx((-0.1712, 0.0029), abs=5e-5)
+    assert (slope.value, slope.uncertainty) == approx((0.00218, 0.00067), abs=5e-6)
+    assert fit.deviation == approx(0.0035, abs=5e-5)
+    variances = fit.unit_covariance
+    assert variances[2] / math.sqrt(variances[0] * variances[1]) == approx(-0.930, abs=5e-4)
+
+
+def test_a_figure_of_slope_and_intercept_counts_that_they_are_correlated():
+    fit = line_fit([t - 20 for t, _ in THERMOMETER], [b for _, b in THERMOMETER])
+    at_30 = fit.estimate(lambda slope, intercept: intercept + 10 * slope, Part(0.0))
+    # JCGM 100:2008, H.3.4: -0.1494 and 0.0041; H.3.4 also says 9 degrees of freedom.
+    assert (at_30.value, at_30.uncertainty) == approx((-0.1494, 0.0041), abs=5e-5)
+    assert at_30.freedom == approx(9)
+
+
+def test_parts_of_an_uncertainty_combine_as_in_the_guide():
+    # JCGM 100:2008, G.4.1: 0.25 %, 0.57 % and 0.82 % of 10, 5 and 15 readings.
+    parts = (Part(0.25, 9), Part(0.57, 4), Part(0.82, 14))
+    found = combined_estimate(100.0, parts)
+    assert found.uncertainty == approx(1.03, abs=0.005)
+    assert found.freedom == approx(19.0, abs=0.05)
+    half = found.interval().high - found.interval().nominal
+    assert half / found.uncertainty == approx(2.09, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("freedom", "factor"),
+    [(1, 12.71), (2, 4.30), (3, 3.18), (5, 2.57), (10, 2.23), (20, 2.09), (math.inf, 1.960)],
+)
+def test_factors_are_those_of_the_table(freedom, factor):
+    # JCGM 100:2008, table G.2, column of 95 %; from memory.
+    assert two_sided_factor(freedom) == approx(factor, abs=0.005)
+
+
+def test_limits_of_a_mean_are_those_of_the_handbook():
+    # e-Handbook 1.3.5.2, heat flow meter: 195 readings, from memory.
+    found = Estimate(9.261460, 0.022789 / math.sqrt(195), 194).interval()
+    assert (found.low, found.high) == approx((9.258242, 9.264679), abs=2e-6)
+
+
+def test_two_deviations_are_compared_as_in_the_handbook():
+    # e-Handbook 1.3.5.9, ceramic strength: F = 1.123 of 240 and 240, not rejected. From memory.
+    ratio = (65.54909 / 61.85425) ** 2
+    assert ratio == approx(1.123037, abs=1e-6)
+    assert spread_alike(65.54909, 61.85425, 239)
+    assert not spread_alike(65.54909, 61.85425 / 1.5, 239)
+
+
+# --- beside scipy and the formulas of the library -------------------------------------------------
+
+VALUES = [4.1, 3.7, 4.4, 4.0, 4.3]
+
+
+def test_the_interval_of_a_mean_is_that_of_scipy():
+    found = mean_estimate(VALUES).interval()
+    low, high = stats.t.interval(0.95, 4, loc=4.1, scale=stats.sem(VALUES))
+    assert (found.low, found.nominal, found.high) == approx((low, 4.1, high))
+
+
+def test_the_interval_of_one_more_is_wider_by_root_n_plus_one():
+    mean, another = mean_estimate(VALUES), next_estimate(VALUES)
+    assert another.uncertainty == approx(mean.uncertainty * math.sqrt(len(VALUES) + 1))
+    assert another.upper_end() == approx(4.1 + stats.t.ppf(0.95, 4) * another.uncertainty)
+
+
+def test_the_step_of_a_tool_counts_where_all_readings_are_alike():
+    found = mean_estimate([3.0, 3.0, 3.0], reads_to=0.12)
+    assert found.uncertainty == approx(0.12 / math.sqrt(12))
+    assert found.freedom == math.inf
+    assert found.interval().high - 3 == approx(1.959964 * 0.12 / math.sqrt(12))
+
+
+def test_factors_are_those_of_scipy():
+    for freedom in (1, 4, 17):
+        assert two_sided_factor(freedom) == approx(stats.t.ppf(0.975, freedom))
+        assert one_sided_factor(freedom) == approx(stats.t.ppf(0.95, freedom))
+
+
+def test_errors_of_a_line_are_those_of_scipy():
+    x, y = [0.0, 1.0, 2.0, 3.5, 4.0], [1.1, 2.9, 5.2, 7.8, 9.1]
+    found = stats.linregress(x, y)
+    fit = line_fit(x, y)
+    slope = fit.estimate(lambda slope, intercept: slope, Part(0.0))
+    intercept = fit.estimate(lambda slope, intercept: intercept, Part(0.0))
+    assert slope.uncertainty == approx(found.stderr)
+    assert intercept.uncertainty == approx(found.intercept_stderr)
+
+
+def test_a_curve_that_is_a_line_is_fitted_like_one():
+    x, y = [0.0, 1.0, 2.0, 3.5, 4.0], [1.1, 2.9, 5.2, 7.8, 9.1]
+    line = line_fit(x, y)
+    curve = curve_fit(lambda x, slope, intercept: slope * x + intercept, x, y, (1.0, 0.0))
+    assert curve.figures == approx(line.figures, rel=1e-6)
+    assert curve.unit_covariance == approx(line.unit_covariance, rel=1e-5)
+
+
+def test_readings_that_bend_do_not_keep_to_a_line():
+    x = [0.0, 1.0, 2.0, 3.0, 4.0]
+    assert line_fit(x, [value**2 for value in x]).holds() is False
+    assert line_fit(x, [2 * value + 1 for value in x]).holds() is True
+    assert line_fit(x, [0.01, 0.99, 2.02, 2.98, 4.0]).holds() is True
+    assert line_fit([0.0, 1.0], [0.0, 1.0]).holds() is None
+    assert line_fit([0.0, 0.0, 1.0, 1.0], [0.0, 0.1, 1.0, 1.1]).holds() is None
+
+
+def test_the_bend_is_tested_as_a_third_coefficient_would_be():
+    # Independent: the t of x squared in a fit of three figures, by scipy's F of the two fits.
+    import numpy
+
+    x = [0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0]
+    y = [0.1, 0.4, 1.2, 1.9, 3.3, 4.5, 5.9]
+    for bend in (0.0, 0.02, 0.05, 0.1, 0.2):
+        bent = [b + bend * a**2 for a, b in zip(x, y, strict=True)]
+        left = [
+            sum((numpy.polyval(numpy.polyfit(x, bent, degree), x) - bent) ** 2) for degree in (1, 2)
+        ]
+        chance = stats.f.sf((left[0] - left[1]) / (left[1] / 4), 1, 4)
+        assert line_fit(x, bent).holds() is bool(chance > 0.01)
+
+
+def alignment(readings, **settings):
+    rows = [{"extra": extra, "best_step": step} for extra, step in readings]
+    known = {"carriage_speed": "1 m/s", "step": "1 um", "reads_to": 1, "readings": rows}
+    return known | settings
+
+
+def test_two_gaps_say_what_the_formula_says():
+    # 7 m/s, 1 m/s, a gap of 1.6 mm raised by 0.5 mm: errors 0.45714 and 0.6 mm by kinematics.
+    errors = [(0, 2 * 1.6 / 7 * 1000), (0.5, 2 * 2.1 / 7 * 1000)]
+    document = alignment(errors)
+    gap = measure("base-gap", document).value.nominal
+    assert gap == approx(gap_from_two_gaps(0.5, errors[0][1], errors[1][1]))
+    assert gap == approx(1.6)
+    assert measure("drop-speed", document).value.nominal == approx(7)
+
+
+def test_a_sweep_says_what_the_formula_says():
+    # 2 mm at 7 m/s with 30 um of backlash, by kinematics: 201.43 um at 0.3 m/s and so on.
+    pairs = [(300, 0.20143), (600, 0.37286), (1000, 0.60143), (1500, 0.88714)]
+    rows = [{"carriage_speed": f"{c} mm/s", "apart": apart} for c, apart in pairs]
+    found = measure("drop-speed-by-carriage", {"throw": 2, "reads_to": 0.001, "readings": rows})
+    time, constant = flight_from_sweep(*zip(*pairs, strict=True))
+    assert found.value.nominal == approx(2 / time / 1000)
+    assert found.value.nominal == approx(7, abs=0.001)
+    assert constant == approx(0.03, abs=1e-4)
+    assert "Flight time 285.7 us" in found.notes[0]
+    assert "does not depend on speed 0.03 mm" in found.notes[1]
+
+
+def dragged(document):
+    return document | {"drop_volume": "12 pL", "drop_density": "1050 kg/m3"}
+
+
+def test_with_drag_the_fit_finds_speed_and_gap_that_a_line_misses():
+    drop = Drop(12.0, 1050.0, 7000.0)
+    errors = [(e, 2e6 * drop.flight_time(1.6 + e)) for e in (0, 0.5, 1, 1.5, 2, 2.5, 3)]
+    document = alignment(errors)
+    # A line over two gaps under-reads the gap by about a ninth: 1.422 mm, by numerical integration.
+    assert measure("base-gap", alignment(errors[:2])).value.nominal == approx(1.422, abs=0.002)
+    assert measure("base-gap", document).holds is False
+    gap, speed = (measure(figure, dragged(document)) for figure in ("base-gap", "drop-speed"))
+    assert gap.value.nominal == approx(1.6, abs=1e-4)
+    assert speed.value.nominal == approx(7, abs=1e-3)
+    assert gap.holds
+    assert speed.holds
+    assert "in air that moves with the head" in speed.notes[0]
+
+
+@pytest.mark.parametrize("figure", ["drop-speed-by-marks", "drop-speed-by-carriage"])
+def test_with_drag_a_flight_time_gives_the_speed_that_takes_it(figure):
+    time = Drop(12.0, 1050.0, 7000.0).flight_time(2.0)
+    row = {"apart": 2000 * time}
+    slow = {"carriage_speed": "500 mm/s", "apart": 1000 * time}
+    if figure == "drop-speed-by-marks":
+        document = {"carriage_speed": "1 m/s", "readings": [row, row]}
+    else:
+        document = {"readings": [row | {"carriage_speed": "1 m/s"}, slow]}
+    document |= {"throw": 2, "reads_to": 0.001}
+    assert measure(figure, dragged(document)).value.nominal == approx(7)
+    assert measure(figure, document).value.nominal == approx(2 / time / 1000)
+    assert measure(figure, document).value.nominal < 6.5
+
+
+def test_a_layer_of_dots_may_be_their_range():
+    rows = [{"height": height} for height in (0.69, 0.72, 0.75)]
+    found = measure(
+        "layer-by-dots", {"layers": 24, "reads_to": 0.01, "readings": rows}, as_range=True
+    )
+    assert found.value.low == approx(0.69 / 24 * 1000)
+    assert found.value.nominal == approx(30)
+    assert found.value.high == approx(0.75 / 24 * 1000)
+    assert found.meaning == "from the least to the greatest of 3 readings"
+
+
+def test_layers_that_do_not_add_up_are_told():
+    rows = [
+        {"layers": layers, "height": height}
+        for layers, height in [(10, 0.30), (10, 0.301), (10, 0.299), (30, 0.75), (30, 0.751)]
+    ]
+    found = measure("layer-by-stacks", {"reads_to": 0.001, "readings": rows})
+    assert found.holds is False
+    assert "in high stacks each gives less" in found.warnings[0]
+
+
+def test_unlike_axes_are_told_and_added():
+    rows = [
+        {"off_x": x, "off_y": y}
+        for x, y in [(0.1, 0.001), (-0.12, 0.0), (0.09, -0.001), (-0.1, 0.001), (0.05, 0.0)]
+    ]
+    found = measure("locating-error", {"method": "stops", "reads_to": 0.001, "readings": rows})
+    assert found.holds is False
+    along_x = math.sqrt(2) * stats.t.ppf(0.975, 4) * stats.tstd([row["off_x"] for row in rows])
+    assert found.value.high == approx(along_x, rel=0.001)
+    assert found.keys == ("printers", "locating", "stops")
+
+
+def test_one_axis_alone_is_reckoned_for_itself():
+    offs = [0.02, -0.03, 0.01, 0.0]
+    rows = [{"off_x": x} for x in offs]
+    found = measure("locating-error", {"method": "pins", "reads_to": 1e-5, "readings": rows})
+    bound = math.sqrt(2) * stats.t.ppf(0.975, 3) * stats.tstd(offs)
+    assert found.value.high == approx(bound, rel=1e-5)
+    assert found.holds is None
+
+
+def test_a_bed_that_leans_is_even():
+    rows = [
+        {"x": x, "y": y, "height": 0.3 + x / 1000 - y / 2000}
+        for x in (0, 500, 1000)
+        for y in (0, 400, 800)
+    ]
+    found = measure("bed-flatness", {"reads_to": 0.01, "readings": rows})
+    assert found.value.nominal == approx(0, abs=1e-9)
+    # The slopes are 1 and 0.5 mm over a metre.
+    assert f"leans by {math.hypot(1, 0.5):.3g} mm" in found.notes[0]
+    assert "No place was read twice" in found.warnings[0]
+
+
+def test_one_sheet_says_nothing_of_the_others():
+    rows = [{"sheet": 1, "off": 0.2}, {"sheet": 1, "off": 0.1}]
+    found = measure("sheet-bow", {"reads_to": 0.05, "readings": rows})
+    assert (found.value.nominal, found.value.high) == approx((0.2, 0.25))
+    assert "One sheet says nothing" in found.warnings[0]
+
+
+def test_sheets_without_a_number_are_one_each():
+    rows = [{"thickness": value} for value in (2.9, 3.0, 3.1)]
+    found = measure("sheet-thickness", {"reads_to": 1e-6, "readings": rows})
+    assert found.value.high - 3 == approx(stats.t.ppf(0.975, 2) * 0.1 * math.sqrt(4 / 3))
+
+
+# --- what is stated -------------------------------------------------------------------------------
+
+
+def stated(figure, document, **options):
+    return measure(figure, document, **options).stated
+
+
+def test_a_tolerance_is_stated_with_two_digits_and_leaves_no_end_out():
+    rows = [{"height": height} for height in (0.70, 0.71, 0.72, 0.71)]
+    document = {"layers": 24, "reads_to": 0.001, "readings": rows}
+    value = measure("layer-by-dots", document).value
+    middle, by = stated("layer-by-dots", document).split(" +- ")
+    assert middle.endswith(" um")
+    assert by.endswith(" um")
+    middle, by = float(middle[:-3]), float(by[:-3])
+    assert middle - by <= value.low
+    assert value.high <= middle + by
+    assert by < (value.high - value.low) / 2 + 0.11
+    assert len(str(by).replace(".", "").lstrip("0")) == 2
+
+
+def test_worst_cases_are_stated_by_their_bad_end_and_rounded_outwards():
+    rows = [{"at": 0.1, "good": True}, {"at": 0.12345, "good": False}]
+    assert stated("max-throw", {"readings": rows}) == "0.100 mm"
+    rows = [{"sheet": 1, "off": 0.2}]
+    assert stated("sheet-bow", {"reads_to": 0.0111, "readings": rows}) == "0.212 mm"
+
+
+def test_minutes_are_stated_as_a_number():
+    rows = [{"time": "4 min"}, {"time": "240 s"}, {"time": "4.2 min"}]
+    assert stated("load-minutes", {"reads_to": "1 s", "readings": rows}) == approx(4.07)
+
+
+def test_what_is_stated_reads_back_by_the_readers_of_the_library():
+    import tomllib
+
+    from signrules import procedures
+    from signrules.documents.lengths import parse_length, parse_toleranced
+    from signrules.documents.measures import EXPANSION, MEASURES
+
+    readers = {
+        "um": parse_toleranced,
+        "mm": parse_toleranced,
+        "ppm/K": EXPANSION.parse_interval,
+        "mm/s2": MEASURES["acceleration"].parse,
+    }
+    for procedure in procedures():
+        found = measure(procedure.figure, tomllib.loads(procedure.example))
+        if procedure.unit in readers:
+            reader = readers[procedure.unit]
+            if procedure.states.name in ("UPPER", "LOWER"):
+                reader = parse_length
+            assert reader(found.stated) is not None
