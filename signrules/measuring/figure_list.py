@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from signrules.errors import DocumentFault, ReadingsError
+from signrules.measuring.flatness_figures import FLATNESS_PROCEDURES
 from signrules.measuring.flight_figures import FLIGHT_PROCEDURES
 from signrules.measuring.ink_figures import INK_PROCEDURES
 from signrules.measuring.judged_figures import JUDGED_PROCEDURES
@@ -15,6 +16,7 @@ _PROCEDURES = (
     *FLIGHT_PROCEDURES,
     *JUDGED_PROCEDURES,
     *INK_PROCEDURES,
+    *FLATNESS_PROCEDURES,
     *PLACE_PROCEDURES,
     *TIME_PROCEDURES,
 )

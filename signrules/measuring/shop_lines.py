@@ -94,7 +94,7 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     holder: Any = document
     for name in line.table:
         if name not in holder:
-            _append(holder, name, tomlkit.table(is_super_table=True))
+            _append(holder, name, _empty_table(tomlkit, holder))
         holder = holder[name]
     value = tomlkit.value(line.value)
     if line.key in holder:
@@ -113,6 +113,13 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
         )
         raise ShopError([fault], origin)
     return after
+
+
+def _empty_table(tomlkit: ModuleType, holder: object) -> Any:
+    """A table to put into another: an inline one holds no other kind."""
+    if isinstance(holder, tomlkit.items.InlineTable):
+        return tomlkit.inline_table()
+    return tomlkit.table(is_super_table=True)
 
 
 def _append(holder: Any, key: str, item: Any) -> None:

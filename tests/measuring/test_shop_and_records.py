@@ -408,7 +408,7 @@ def test_the_plot_shows_every_record_and_the_stated_tolerance(shop):
     space = "{http://www.w3.org/2000/svg}"
     circles = [float(each.get("cx")) for each in picture.iter(f"{space}circle")]
     assert len(circles) == 4
-    # The part with one record comes first by its name. January to March is 59 days of the 243 to September.
+    # The part with one record comes first. January to March is 59 of the 243 days to September.
     first, middle, last = circles[1:]
     assert (middle - first) / (last - first) == pytest.approx(59 / 243, abs=0.001)
     texts = [each.text for each in picture.iter(f"{space}text")]
