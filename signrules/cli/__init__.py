@@ -26,6 +26,7 @@ from signrules.cli import (
     rules_commands,
     schema_command,
     sheet_command,
+    shop_command,
     standards_command,
 )
 from signrules.cli.own_output import own_output
@@ -47,6 +48,7 @@ COMMANDS = (
     sheet_command,
     estimate_command,
     measure_command,
+    shop_command,
     schema_command,
     graph_command,
 )

@@ -6,6 +6,7 @@ import datetime
 import json
 import os
 import tomllib
+from pathlib import Path
 
 import pytest
 from attrs import evolve
@@ -17,12 +18,16 @@ from signrules import (
     SignrulesError,
     append_record,
     drift,
+    evaluate,
     measure,
     procedures,
+    read_job,
     read_records,
+    read_shop,
     record_of,
     records_path,
 )
+from signrules.documents.lengths import parse_length, parse_toleranced
 from signrules.measuring.drifting import history_text
 from signrules.measuring.history_picture import history_svg
 from signrules.measuring.records import pooled_readings
@@ -104,6 +109,33 @@ def test_every_figure_finds_its_place(shop, figure):
         assert found["is"] == measured(figure).stated
         assert found["measured"] == DAY
     assert tomllib.loads(shop.read_text("utf-8"))["rules"] == tomllib.loads(SHOP)["rules"]
+
+
+def test_a_shop_file_with_every_figure_is_read_and_serves_jobs(shop):
+    folder = Path(__file__).parents[2] / "docs" / "examples" / "shop"
+    shop.write_bytes((folder / "signrules.toml").read_bytes())
+    parts = {"printers": "flatbed", "inks": "clear", "sheets": "acrylic-200", "materials": "ours"}
+    stated = {}
+    for figure in EXAMPLES:
+        if keys := measured(figure).keys:
+            state(shop, figure, parts[keys[0]])
+            stated[keys] = measured(figure)
+    job = read_job(folder / "room-214.toml", shop=read_shop(shop))
+    printer = job.printer
+    assert printer.base_gap == parse_toleranced(stated["printers", "base_gap"].stated)
+    assert printer.max_throw == parse_length(stated["printers", "max_throw"].stated)
+    assert printer.minutes.load == stated["printers", "minutes", "load"].stated
+    assert printer.locating_error("pins") == parse_length(
+        stated["printers", "locating", "pins"].stated
+    )
+    assert printer.locating_error("stops") == 0.5
+    (panel,) = job.media
+    assert panel.thickness == parse_toleranced(stated["sheets", "thickness"].stated)
+    (clear,) = [ink for ink in job.inks if ink.id == "clear"]
+    assert clear.layer == parse_toleranced(stated["inks", "layer"].stated)
+    result = evaluate(job, shop=read_shop(shop))
+    assert "alignment at" not in str(result.figures)
+    assert "marks at several carriage speeds" in str(result.figures)
 
 
 def test_line_ends_and_the_mark_of_a_file_stay(shop):
