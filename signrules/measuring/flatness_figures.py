@@ -252,7 +252,9 @@ SHEET_THICKNESS = Procedure(
     ),
     settings=(READS_TO,),
     columns=(
-        Entry("sheet", "name", "which sheet; left out, each reading is another", required=False),
+        Entry(
+            "sheet", "name", "which sheet; if left out, each reading is of another", required=False
+        ),
         Entry("thickness", "length", "what the micrometer shows", above=0),
     ),
     fewest=2,

@@ -25,7 +25,7 @@ _ALIGNMENT_SETTINGS = (
     CARRIAGE_SPEED,
     Entry("step", "toleranced length", "by how much one step shifts the directions apart", above=0),
     Entry("reads_to", "number", "how finely the best step can be told, in steps", above=0),
-    Entry("zero_step", "number", "the step that shifts nothing; 0 left out", required=False),
+    Entry("zero_step", "number", "the step that shifts nothing, 0 if left out", required=False),
     DROP_VOLUME,
     DROP_DENSITY,
 )
@@ -127,7 +127,10 @@ DROP_SPEED_BY_MARKS = Procedure(
         CARRIAGE_SPEED,
         _THROW,
         Entry(
-            "drawn", "length", "how far apart the marks were drawn; 0 mm left out", required=False
+            "drawn",
+            "length",
+            "how far apart the marks were drawn, 0 mm if left out",
+            required=False,
         ),
         READS_TO,
         DROP_VOLUME,

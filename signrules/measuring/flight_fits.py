@@ -118,7 +118,7 @@ def sweep_finding(readings: Readings, as_range: bool) -> Finding:
         f"Part that does not depend on speed {plus_minus(constant, 'mm')} (backlash, encoder).",
     )
     finding = _flight_finding(readings, time, relative, notes)
-    holds = fit.holds()
+    holds = fit.holds(reading)
     warnings = (*finding.warnings, *_warnings_of_fit(holds, "carriage speeds", "bend"))
     return evolve(finding, residuals=fit.residuals, holds=holds, warnings=warnings)
 
@@ -215,7 +215,7 @@ def _fitted_gaps(readings: Readings, errors: list[float]) -> tuple[Fit, tuple[st
 def _fit_finding(
     readings: Readings, fit: Fit, estimate: Estimate, what: str, notes: tuple[str, ...]
 ) -> Finding:
-    holds = fit.holds()
+    holds = fit.holds(_step_part(readings))
     return Finding(
         estimate.interval(),
         level_text(len(readings.rows), what),

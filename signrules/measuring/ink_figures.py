@@ -26,6 +26,7 @@ from signrules.measuring.statistics import (
     mean_estimate,
     next_estimate,
     range_of,
+    reading_part,
     tolerance_part,
     two_sided_factor,
 )
@@ -45,11 +46,13 @@ def stacks_finding(readings: Readings, as_range: bool) -> Finding:
         height - finding.value.nominal * count
         for height, count in zip(heights, counts, strict=True)
     )
-    holds, warnings = _stacks_hold(counts, each)
+    holds, warnings = _stacks_hold(counts, each, reading_part(reads_to))
     return evolve(finding, residuals=residuals, holds=holds, notes=notes, warnings=warnings)
 
 
-def _stacks_hold(counts: list[int], each: list[float]) -> tuple[bool | None, tuple[str, ...]]:
+def _stacks_hold(
+    counts: list[int], each: list[float], reading: Part
+) -> tuple[bool | None, tuple[str, ...]]:
     """Whether the thickness of one layer is the same in low and in high stacks."""
     if len(set(counts)) < 2 or len(counts) < 4:
         return None, (
@@ -57,11 +60,8 @@ def _stacks_hold(counts: list[int], each: list[float]) -> tuple[bool | None, tup
             " stacks.",
         )
     fit = line_fit(counts, each)
-    slope = fit.estimate(lambda slope, intercept: slope, Part(0.0))
-    if not slope.uncertainty:
-        return True, ()
-    t = abs(slope.value) / slope.uncertainty
-    if t < two_sided_factor(slope.freedom, 1 - DOUBT):
+    slope = fit.estimate(lambda slope, intercept: slope, reading)
+    if abs(slope.value) < two_sided_factor(slope.freedom, 1 - DOUBT) * slope.uncertainty:
         return True, ()
     way = "more" if slope.value > 0 else "less"
     return False, (

@@ -71,13 +71,11 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
 
 
 def spread_alike(first: float, second: float, freedom: int) -> bool:
-    """Whether two deviations may be of one kind: F test at `DOUBT`, e-Handbook 1.3.5.9, from
-    memory.
+    """Whether two deviations, both above 0, may be of one kind: F test at `DOUBT`.
+
+    e-Handbook 1.3.5.9, from memory.
     """
-    large, small = max(first, second), min(first, second)
-    if not small:
-        return not large
-    ratio = (large / small) ** 2
+    ratio = (max(first, second) / min(first, second)) ** 2
     return 2 * float(scipy_part("stats").f.sf(ratio, freedom, freedom)) > DOUBT
 
 
@@ -127,7 +125,8 @@ LOCATING_ERROR = Procedure(
         STOP_FIRST + " Take the sheet off wholly and put it back by the same method, as you do in"
         " work. Let everybody who loads take a turn.",
         PRINT_CLEAR + " Print the next cross, each at its own place beside the first.",
-        "Do this ten times or more. " + CURED_FIRST,
+        "Do this ten times or more, the machine stopped anew each time.",
+        STOP_FIRST + " Take the sheet off. " + CURED_FIRST,
         "Measure under the loupe how far each cross lies from its place, along x and along y, with"
         " its sign.",
     ),
@@ -182,7 +181,7 @@ GROWTH = Procedure(
         Entry(
             "thermometer",
             "temperature",
-            "the step it reads to; 1 left out",
+            "the step it reads to, 1 if left out",
             required=False,
             above=0,
         ),

@@ -71,12 +71,10 @@ def read_readings(source: object, procedure: Procedure) -> Readings:
 
     Raises ReadingsError with every fault, each with its key or its row and column.
     """
-    if isinstance(source, Readings):
-        return source
     if isinstance(source, Mapping):
         return readings_from_dict(source, procedure)
     if not isinstance(source, str | os.PathLike):
-        raise TypeError(f"expected readings, a mapping or a file, got {type(source).__name__}")
+        raise TypeError(f"expected a mapping or a file, got {type(source).__name__}")
     path = Path(source)
     origin = os.fspath(source)
     try:

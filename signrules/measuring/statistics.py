@@ -165,9 +165,7 @@ class Fit:
 
     @property
     def deviation(self) -> float:
-        """The standard deviation of the residuals; 0 where two readings leave none."""
-        if not self.freedom:
-            return 0.0
+        """The standard deviation of the residuals of three readings or more."""
         squares = math.fsum(residual**2 for residual in self.residuals)
         return math.sqrt(squares / self.freedom)
 
@@ -194,11 +192,12 @@ class Fit:
             parts.append(Part(self.deviation * unit, self.freedom))
         return combined_estimate(function(*self.figures), parts)
 
-    def holds(self) -> bool | None:
+    def holds(self, reading: Part) -> bool | None:
         """Whether the readings keep to the model: False where they bend away from it.
 
         A term in x squared, beside what the line takes of it, is tested with Student's t at
-        `DOUBT`. None where there are too few readings, or fewer than three different x.
+        `DOUBT`; a bend that the step of the reading may feign is none. None where there are too few
+        readings, or fewer than three different x.
         """
         freedom = len(self.x) - 3
         if freedom < 1 or len(set(self.x)) < 3:
@@ -208,12 +207,8 @@ class Fit:
         along = math.fsum(b * r for b, r in zip(bend, self.residuals, strict=True)) / size
         total = math.fsum(residual**2 for residual in self.residuals)
         left = max(total - along**2 * size, 0.0)
-        if along**2 * size <= 1e-18 * max(total, 1e-12):
-            return True
-        if left == 0:
-            return False
-        t = abs(along) / math.sqrt(left / freedom / size)
-        return t < two_sided_factor(freedom, 1 - DOUBT)
+        deviation = math.sqrt((left / freedom + reading.uncertainty**2) / size)
+        return abs(along) < two_sided_factor(freedom, 1 - DOUBT) * deviation
 
 
 def line_fit(x: Sequence[float], y: Sequence[float]) -> Fit:

@@ -57,7 +57,7 @@ def swath_finding(readings: Readings, as_range: bool) -> Finding:
         swath.value, (Part(swath.uncertainty, swath.freedom), Part(relative * swath.value))
     )
     notes = (f"One stroke takes {each:.3g} s and advances {swath.value / passes:.3g} mm.",)
-    return _times_finding(readings, fit, "the swath", swath.interval(), notes, "lengths")
+    return _times_finding(fit, reading, "the swath", swath.interval(), notes, "lengths")
 
 
 def acceleration_finding(readings: Readings, as_range: bool) -> Finding:
@@ -84,7 +84,7 @@ def acceleration_finding(readings: Readings, as_range: bool) -> Finding:
     notes = (f"The carriage goes {plus_minus(speed, 'mm/s')} while it prints.",)
     value = found.interval()
     value = Interval(max(value.low, 0.0), value.nominal, value.high)
-    return _times_finding(readings, fit, "the acceleration", value, notes, "widths")
+    return _times_finding(fit, read, "the acceleration", value, notes, "widths")
 
 
 def _line_of_times(readings: Readings, column: str) -> Fit:
@@ -100,14 +100,14 @@ def _line_of_times(readings: Readings, column: str) -> Fit:
 
 
 def _times_finding(
-    readings: Readings,
     fit: Fit,
+    reading: Part,
     what: str,
     value: Interval,
     notes: tuple[str, ...],
     sizes: str,
 ) -> Finding:
-    holds = fit.holds()
+    holds = fit.holds(reading)
     warnings: tuple[str, ...] = ()
     if holds is None:
         warnings = (f"Too few {sizes} to tell whether the model holds: time three, twice each.",)
@@ -115,7 +115,7 @@ def _times_finding(
         warnings = (f"The model does not hold: the times bend over the {sizes}.",)
     return Finding(
         value,
-        level_text(len(readings.rows), what),
+        level_text(len(fit.x), what),
         residuals=fit.residuals,
         residual_unit="s",
         holds=holds,
@@ -251,7 +251,7 @@ CARRIAGE_ACCELERATION = Procedure(
         Entry(
             "overrun",
             "length",
-            "beyond the print on each side; 0 left out",
+            "beyond the print on each side, 0 if left out",
             required=False,
             least=0,
         ),

@@ -85,6 +85,19 @@ def test_drops_that_never_fly_so_far():
         measure("drop-speed", document)
 
 
+def test_drops_that_no_speed_takes_so_far():
+    document = changed("drop-speed-by-marks", drop_volume="0.001 pL", drop_density="1 kg/m3")
+    (told,) = faults("drop-speed-by-marks", document)
+    assert told.startswith("readings: found numbers that give no figure (")
+
+
+def test_a_feeler_below_nothing_is_none():
+    rows = [{"sheet": 1, "off": -0.1}]
+    (told,) = faults("sheet-bow", changed("sheet-bow", readings=rows))
+    assert told.startswith("readings[0].off: found -0.1, expected ")
+    assert told.endswith("at least 0 mm")
+
+
 def test_marks_closer_than_drawn():
     document = changed("drop-speed-by-marks", drawn="1 mm")
     assert (
@@ -223,7 +236,7 @@ def test_readings_of_one_figure_serve_the_other():
 
 
 def test_something_else_than_readings():
-    with pytest.raises(TypeError, match="expected readings, a mapping or a file, got int"):
+    with pytest.raises(TypeError, match="expected a mapping or a file, got int"):
         measure("drop-speed", 7)
 
 

@@ -9,6 +9,7 @@ import tomllib
 from xml.etree import ElementTree
 
 import pytest
+from sheet.pages import ask, needs_browser, printed
 
 from signrules import measure, procedures, read_records
 from signrules.cli import main
@@ -231,6 +232,32 @@ def test_a_form_has_a_blank_for_everything(each, run, folder):
     for step in each.steps:
         assert step in text
     assert "http" not in page.replace("http-equiv", "")
+
+
+@needs_browser
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_forms_print_on_two_sheets_at_the_most(size, tmp_path):
+    longest = max(procedures(), key=lambda each: len(measure_form(each)))
+    sheets = printed(measure_form(longest), tmp_path, size)
+    assert len(sheets) <= 2
+    text = " ".join(" ".join(sheets).split())
+    assert longest.steps[-1] in text
+    assert f" {longest.rows_on_form}" in text
+
+
+@needs_browser
+@pytest.mark.parametrize("width", [794, 816, 360])
+def test_forms_do_not_overflow(width, tmp_path):
+    # A4 and Letter in px of 1/96 in, and a telephone.
+    script = """
+    window.addEventListener('load', () => {
+      const root = document.documentElement;
+      tell(JSON.stringify([root.scrollWidth, root.clientWidth]));
+    });
+    """
+    widest = max(procedures(), key=lambda each: len(each.columns))
+    wide, room = json.loads(ask(measure_form(widest), tmp_path, script, width))
+    assert wide <= room
 
 
 def test_a_form_needs_jinja2(monkeypatch):

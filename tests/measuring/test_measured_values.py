@@ -170,11 +170,17 @@ def test_a_curve_that_is_a_line_is_fitted_like_one():
 
 def test_readings_that_bend_do_not_keep_to_a_line():
     x = [0.0, 1.0, 2.0, 3.0, 4.0]
-    assert line_fit(x, [value**2 for value in x]).holds() is False
-    assert line_fit(x, [2 * value + 1 for value in x]).holds() is True
-    assert line_fit(x, [0.01, 0.99, 2.02, 2.98, 4.0]).holds() is True
-    assert line_fit([0.0, 1.0], [0.0, 1.0]).holds() is None
-    assert line_fit([0.0, 0.0, 1.0, 1.0], [0.0, 0.1, 1.0, 1.1]).holds() is None
+    assert line_fit(x, [value**2 for value in x]).holds(Part(1e-9)) is False
+    assert line_fit(x, [2 * value + 1 for value in x]).holds(Part(1e-9)) is True
+    assert line_fit(x, [0.01, 0.99, 2.02, 2.98, 4.0]).holds(Part(1e-9)) is True
+    assert line_fit([0.0, 1.0], [0.0, 1.0]).holds(Part(1e-9)) is None
+    assert line_fit([0.0, 0.0, 1.0, 1.0], [0.0, 0.1, 1.0, 1.1]).holds(Part(1e-9)) is None
+
+
+def test_a_bend_that_the_step_of_the_reading_may_feign_is_none():
+    fit = line_fit([0.0, 1.0, 2.0, 3.0, 4.0], [0.0, 1.0, 2.1, 3.3, 4.6])
+    assert fit.holds(Part(1e-9)) is False
+    assert fit.holds(Part(0.5)) is True
 
 
 def test_the_bend_is_tested_as_a_third_coefficient_would_be():
@@ -189,7 +195,7 @@ def test_the_bend_is_tested_as_a_third_coefficient_would_be():
             sum((numpy.polyval(numpy.polyfit(x, bent, degree), x) - bent) ** 2) for degree in (1, 2)
         ]
         chance = stats.f.sf((left[0] - left[1]) / (left[1] / 4), 1, 4)
-        assert line_fit(x, bent).holds() is bool(chance > 0.01)
+        assert line_fit(x, bent).holds(Part(1e-9)) is bool(chance > 0.01)
 
 
 def alignment(readings, **settings):
@@ -264,6 +270,58 @@ def test_a_layer_of_dots_may_be_their_range():
     assert found.value.nominal == approx(30)
     assert found.value.high == approx(0.75 / 24 * 1000)
     assert found.meaning == "from the least to the greatest of 3 readings"
+
+
+def test_layers_that_add_up_exactly_hold():
+    rows = [{"layers": layers, "height": layers * 0.03} for layers in (10, 10, 24, 24, 36)]
+    found = measure("layer-by-stacks", {"reads_to": 0.001, "readings": rows})
+    assert found.holds is True
+    assert found.residuals == approx((0.0,) * 5, abs=1e-12)
+
+
+def test_one_number_of_layers_cannot_tell():
+    rows = [{"layers": 10, "height": height} for height in (0.30, 0.31, 0.29, 0.30)]
+    found = measure("layer-by-stacks", {"reads_to": 0.001, "readings": rows})
+    assert found.holds is None
+    assert "One number of layers alone" in found.warnings[0]
+
+
+def test_more_ink_than_a_full_area_holds_is_told():
+    rows = [{"bare": "1 g", "printed": f"{1 + mass} g"} for mass in (7.9, 8.0, 8.1)]
+    settings = {"width": 200, "height": 100, "layer": "30 um", "layers": 10}
+    # 200 x 100 mm, 0.3 mm of 1.1 g/cm3 weigh 6.6 g.
+    document = settings | {"density": "1.1 g/cm3", "reads_to": "0.01 g", "readings": rows}
+    found = measure("coverage", document)
+    assert found.value.nominal == approx(8 / 6.6)
+    assert "More ink than a full area holds" in found.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("figure", "column"), [("swath", "length"), ("carriage-acceleration", "width")]
+)
+def test_times_that_bend_are_told(figure, column):
+    settings = {"reads_to": "0.01 s", "strokes": 20}
+    if figure == "swath":
+        settings |= {"swath_passes": 8, "strokes_time": "1 s"}
+    times = {200: 10, 400: 20, 600: 32, 800: 47, 1000: 66}
+    rows = [{column: size, "time": f"{time} s"} for size, time in times.items()]
+    if figure == "carriage-acceleration":
+        # A turn must be left over.
+        rows = [{column: size, "time": f"{time + 40} s"} for size, time in times.items()]
+    found = measure(figure, settings | {"readings": rows})
+    assert found.holds is False
+    assert "The model does not hold" in found.warnings[0]
+    few = measure(figure, settings | {"readings": rows[:2]})
+    assert few.holds is None
+    assert "Too few" in few.warnings[0]
+
+
+def test_an_alignment_read_at_one_place_says_nothing_of_the_bed():
+    settings = {"carriage_speed": "800 mm/s", "drop_speed": "6 m/s", "step": 0.01, "reads_to": 0.5}
+    document = settings | {"extra": 0, "readings": [{"x": 100, "best_step": 4}]}
+    found = measure("alignment", document)
+    assert found.notes == ("Step to enter: 4.",)
+    assert found.value.high == approx(0.005)
 
 
 def test_layers_that_do_not_add_up_are_told():
