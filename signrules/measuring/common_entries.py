@@ -24,7 +24,10 @@ STOP_FIRST = (
     "Stop the machine so that it cannot start before hands or tools go under the carriage or on"
     " the bed, each time anew."
 )
-CURED_FIRST = "Let the print cure fully before you touch it or lay a gauge on it."
+STOP_AND_CURE = (
+    "Stop the machine anew so that it cannot start, and let the print cure fully before you touch"
+    " it."
+)
 PRINT_CLEAR = (
     "Close the covers, keep hands and tools away from the bed, and print. Look at no lamp."
 )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -13,6 +12,9 @@ from signrules.documents.measures import DURATION, MASS, MEASURES
 from signrules.documents.refusal import Refused
 from signrules.model.limits import is_short_name
 from signrules.model.quantities import Interval
+
+LARGEST_NUMBER = 1_000_000
+"""No step, temperature or other plain number of a reading is larger."""
 
 
 @frozen
@@ -55,10 +57,11 @@ class Entry:
 
 
 def _read_number(value: object) -> float:
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not is_number or not math.isfinite(value):  # type: ignore[arg-type]
+    if isinstance(value, bool) or not isinstance(value, int | float):
         raise Refused.value(value, "a number")
-    return float(value)  # type: ignore[arg-type]
+    if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
+        raise Refused.value(value, f"a number from -{LARGEST_NUMBER} to {LARGEST_NUMBER}")
+    return float(value)
 
 
 def _read_count(value: object) -> int:

@@ -10,6 +10,7 @@ from signrules.measuring.common_entries import (
     DROP_VOLUME,
     PRINT_CLEAR,
     READS_TO,
+    STOP_AND_CURE,
     STOP_FIRST,
 )
 from signrules.measuring.entries import Entry
@@ -40,7 +41,8 @@ _ALIGNMENT_STEPS = (
     "Lay flat scrap of even thickness on the bed and hold it as you hold a sheet.",
     "Set the gap over the scrap as usual, with nothing added: extra 0 mm.",
     PRINT_CLEAR + " Take the printer's own bidirectional test lines, at one carriage speed.",
-    "Read under a loupe at which step the lines lie on each other; between two where it is so."
+    STOP_AND_CURE
+    + " Read under a loupe at which step the lines lie on each other; between two where it is so."
     " Let two people read each print, or print it twice.",
     STOP_FIRST + " Add a spacer, or turn the dial: at least two further gaps, up to the largest"
     " that you print with. Measure spacers with a micrometer. Print and read again at each.",
@@ -120,7 +122,8 @@ DROP_SPEED_BY_MARKS = Procedure(
         *_APART_STEPS,
         PRINT_CLEAR + " Print one upright line forward and the same one backward, several times"
         " over the bed, at one carriage speed.",
-        "Measure under the loupe how far apart the two lines of each pair lie, middle to middle.",
+        STOP_AND_CURE + " Measure under the loupe how far apart the two lines of each pair lie,"
+        " middle to middle.",
         "Enter the alignment that you print with.",
     ),
     settings=(
@@ -168,8 +171,8 @@ DROP_SPEED_BY_CARRIAGE = Procedure(
         *_APART_STEPS,
         PRINT_CLEAR + " Print one upright line forward and the same one backward, at each carriage"
         " speed that the printer has, twice or more.",
-        "Measure under the loupe how far apart the two lines lie, middle to middle: above 0 where"
-        " each lies ahead in the direction of its own stroke.",
+        STOP_AND_CURE + " Measure under the loupe how far apart the two lines lie, middle to"
+        " middle: above 0 where each lies ahead in the direction of its own stroke.",
         "Enter the alignment that you print with.",
     ),
     settings=(_THROW, READS_TO, DROP_VOLUME, DROP_DENSITY),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from attrs import evolve
 
 from signrules.measuring.common_entries import (
-    CURED_FIRST,
     PRINT_CLEAR,
     READS_TO,
+    STOP_AND_CURE,
     STOP_FIRST,
     level_text,
     next_finding,
@@ -147,7 +147,7 @@ LAYER_BY_STACKS = Procedure(
         "Lay flat scrap over the whole bed, hold it, and set the gap so that it clears the highest"
         " square.",
         PRINT_CLEAR,
-        STOP_FIRST + " " + CURED_FIRST,
+        STOP_AND_CURE,
         "Measure each square in its middle: from the bare face beside it to its top.",
     ),
     settings=(READS_TO,),
@@ -188,7 +188,7 @@ LAYER_BY_DOTS = Procedure(
     tools=("dial indicator with a flat tip on a stand, or a height gauge",),
     steps=(
         "Take a finished print whose layers you know.",
-        STOP_FIRST + " " + CURED_FIRST,
+        STOP_AND_CURE,
         "Zero the gauge on the face beside a dot and measure to the top of the dot.",
         "Measure ten dots or more, spread over all lines and over the bed.",
     ),
@@ -252,7 +252,7 @@ COVERAGE = Procedure(
         STOP_FIRST,
         "Lay them on the bed, hold them and set the gap.",
         PRINT_CLEAR + " Print the artwork of the pass in a rectangle of known size.",
-        STOP_FIRST + " " + CURED_FIRST,
+        STOP_AND_CURE,
         "Wipe off dust and weigh each piece again.",
     ),
     settings=(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from signrules.measuring.common_entries import (
     CARRIAGE_SPEED,
-    CURED_FIRST,
     PRINT_CLEAR,
+    STOP_AND_CURE,
     STOP_FIRST,
 )
 from signrules.measuring.entries import Entry
@@ -86,7 +86,8 @@ ALIGNMENT = Procedure(
         STOP_FIRST,
         "Lay flat scrap along the whole carriage way, hold it, and set the gap with its extra.",
         PRINT_CLEAR + " Take the printer's own bidirectional test lines.",
-        "Read at two or more places across the bed at which step the lines lie on each other.",
+        STOP_AND_CURE
+        + " Read at two or more places across the bed at which step the lines lie on each other.",
         "Enter the step that the result names.",
     ),
     settings=(
@@ -141,8 +142,8 @@ MAX_THROW = Procedure(
         " count.",
         STOP_FIRST + " Measure the throw with a feeler gauge, make it larger by a small step, and"
         " print again, until edges fray or mist shows beside the lines.",
-        CURED_FIRST + " Let whoever signs off your work judge each print under the loupe, without"
-        " knowing its throw.",
+        STOP_AND_CURE + " Let whoever signs off your work judge each print under the loupe,"
+        " without knowing its throw.",
     ),
     settings=(),
     columns=(Entry("at", "length", "the throw", above=0), _GOOD),
@@ -175,7 +176,7 @@ LANDING_TOLERANCE = Procedure(
         "Lay flat scrap on the bed, hold it, set the gap and align both directions.",
         PRINT_CLEAR + " Print small letters and fine lines with the alignment off by one step, by"
         " two, by three and so on.",
-        CURED_FIRST + " Let whoever signs off your work judge each print at reading distance,"
+        STOP_AND_CURE + " Let whoever signs off your work judge each print at reading distance,"
         " without knowing its step.",
         "Write for each how far apart the directions lie: steps times the size of one.",
         "Enter the alignment that you print with.",

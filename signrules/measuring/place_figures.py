@@ -7,9 +7,9 @@ import math
 from attrs import evolve
 
 from signrules.measuring.common_entries import (
-    CURED_FIRST,
     PRINT_CLEAR,
     READS_TO,
+    STOP_AND_CURE,
     STOP_FIRST,
     mean_finding,
 )
@@ -126,7 +126,7 @@ LOCATING_ERROR = Procedure(
         " work. Let everybody who loads take a turn.",
         PRINT_CLEAR + " Print the next cross, each at its own place beside the first.",
         "Do this ten times or more, the machine stopped anew each time.",
-        STOP_FIRST + " Take the sheet off. " + CURED_FIRST,
+        STOP_AND_CURE + " Take the sheet off.",
         "Measure under the loupe how far each cross lies from its place, along x and along y, with"
         " its sign.",
     ),

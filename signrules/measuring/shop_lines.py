@@ -89,7 +89,38 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
         fault = DocumentFault("", f"text that is no TOML: {str(error)[:200]}", "TOML")
         raise ShopError([fault], origin) from None
     wanted = _with_line(known, line, origin)
+    after = _text_with_line(text, line, origin)
+    if "\r\n" in text:
+        after = after.replace("\r\n", "\n").replace("\n", "\r\n")
+    # What is written must say what it is meant to, and nothing else may have changed.
+    if _data_of(after) != wanted:
+        fault = DocumentFault(
+            ".".join((*line.table, line.key)),
+            "tables in an order that no line can be added to",
+            f"its table in one place; write the line by hand: {line.value}",
+        )
+        raise ShopError([fault], origin)
+    return after
+
+
+def _data_of(text: str) -> object:
+    try:
+        return tomllib.loads(text)
+    except ValueError:
+        return None
+
+
+def _text_with_line(text: str, line: StatedLine, origin: str) -> str:
     tomlkit = _tomlkit()
+    try:
+        return _edited_text(tomlkit, text, line)
+    except (tomlkit.exceptions.TOMLKitError, RecursionError) as error:
+        found = f"text that tomlkit cannot change: {str(error)[:200] or type(error).__name__}"
+        fault = DocumentFault("", found, f"plainer TOML; or write the line by hand: {line.value}")
+        raise ShopError([fault], origin) from None
+
+
+def _edited_text(tomlkit: ModuleType, text: str, line: StatedLine) -> str:
     document = tomlkit.parse(text)
     holder: Any = document
     for name in line.table:
@@ -102,16 +133,6 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     else:
         _append(holder, line.key, value)
     after: str = tomlkit.dumps(document)
-    if "\r\n" in text:
-        after = after.replace("\r\n", "\n").replace("\n", "\r\n")
-    # What is written must say what it is meant to, and nothing else may have changed.
-    if tomllib.loads(after) != wanted:
-        fault = DocumentFault(
-            ".".join((*line.table, line.key)),
-            "tables in an order that no line can be added to",
-            f"its table in one place; write the line by hand: {line.value}",
-        )
-        raise ShopError([fault], origin)
     return after
 
 

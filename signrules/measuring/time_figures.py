@@ -8,6 +8,7 @@ from attrs import evolve
 
 from signrules.measuring.common_entries import (
     PRINT_CLEAR,
+    STOP_AND_CURE,
     STOP_FIRST,
     level_text,
     mean_finding,
@@ -201,7 +202,8 @@ SWATH = Procedure(
         " write down in how many passes it fills a swath.",
         PRINT_CLEAR + " From outside, time twenty strokes in the middle of a print of one width.",
         "Print the same width at two lengths along y or more, one short, one as long as the bed"
-        " takes, each twice. Time each from its first stroke to its last.",
+        " takes, each twice. Time each from its first stroke to its last, from outside.",
+        STOP_AND_CURE,
     ),
     settings=(
         Entry("swath_passes", "count", "passes that fill a swath"),
@@ -245,6 +247,7 @@ CARRIAGE_ACCELERATION = Procedure(
         " both directions.",
         PRINT_CLEAR + " From outside, time the same number of strokes, twenty or more, at two"
         " widths along x or more, each twice.",
+        STOP_AND_CURE,
     ),
     settings=(
         Entry("strokes", "count", "how many strokes were timed"),

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
+from random import Random
 
 import pytest
+from measuring.examples import EXAMPLES
 
 from signrules import ReadingsError, SignrulesError, measure, procedures
 from signrules.measuring.figure_list import procedure_of
-
-EXAMPLES = {each.figure: tomllib.loads(each.example) for each in procedures()}
 
 
 def faults(figure, readings, **options):
@@ -217,6 +216,7 @@ def test_a_range_goes_from_the_least_to_the_greatest(figure):
         ("coverage", "density", 1.1, "text with a number and one of the units kg/m3"),
         ("growth", "cold_at", "21 C", "a number"),
         ("growth", "cold_at", float("nan"), "a number"),
+        ("growth", "cold_at", 10**400, "a number from -1000000 to 1000000"),
         ("locating-error", "method", "", "a short name"),
         ("locating-error", "date", "yesterday", "a date such as 2027-02-03"),
         ("locating-error", "date", 7, "a date such as 2027-02-03"),
@@ -238,6 +238,38 @@ def test_readings_of_one_figure_serve_the_other():
 def test_something_else_than_readings():
     with pytest.raises(TypeError, match="expected a mapping or a file, got int"):
         measure("drop-speed", 7)
+
+
+VALUES = [0, -1, 1e-9, 1e6, 1e300, -1e300, 10**400, float("nan"), float("inf"), None, True, "", "0"]
+VALUES += ["1 mm", "-3 mm", "1e30 mm", "1 m/s", "9 h", "5 pL", "1 g/cm3", "yes", "no", [], {}, [1]]
+
+
+@pytest.mark.parametrize("figure", EXAMPLES)
+def test_readings_damaged_in_any_way_give_a_figure_or_an_error_of_ours(figure):
+    random = Random(figure)
+    procedure = procedure_of(figure)
+    measured_fine = 0
+    for _ in range(300):
+        document = EXAMPLES[figure] | {
+            "readings": [dict(row) for row in EXAMPLES[figure]["readings"]]
+        }
+        for _ in range(random.choice((1, 1, 2, 3))):
+            table = random.choice((document, *document["readings"]))
+            entries = procedure.settings if table is document else procedure.columns
+            entry = random.choice([*entries, *procedure.columns[:1]])
+            if random.random() < 0.8:
+                table[entry.name] = random.choice(VALUES)
+            else:
+                table.pop(entry.name, None)
+        try:
+            found = measure(figure, document)
+        except SignrulesError:
+            continue
+        measured_fine += 1
+        assert found.value.low <= found.value.nominal <= found.value.high
+        assert found.text()
+        assert found.to_dict()["figure"] == figure
+    assert 0 < measured_fine < 300
 
 
 # --- files ----------------------------------------------------------------------------------------
