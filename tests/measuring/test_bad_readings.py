@@ -241,7 +241,7 @@ def test_something_else_than_readings():
 
 
 VALUES = [0, -1, 1e-9, 1e6, 1e300, -1e300, 10**400, float("nan"), float("inf"), None, True, "", "0"]
-VALUES += ["1 mm", "-3 mm", "1e30 mm", "1 m/s", "9 h", "5 pL", "1 g/cm3", "yes", "no", [], {}, [1]]
+VALUES += ["1 mm", "-3 mm", "1e30 mm", "1 m/s", "9 h", "5 pL", "75 g", "1 g/cm3", "yes", "no", [], {}, [1]]
 
 
 @pytest.mark.parametrize("figure", EXAMPLES)
