@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 SUFFIXES = (".toml", ".json")
 
 MOST_WORKERS = 61
-"""As many processes as every system lets one wait for."""
+"""The most processes that every system can wait for."""
 
 
 def add_many_options(command: argparse.ArgumentParser) -> None:
@@ -145,7 +145,7 @@ def judged_files(
 def _told_reduction(
     reduce: Callable[[Evaluation], Any], line: ProgressLine
 ) -> Callable[[Evaluation], Any]:
-    """The same, with the search for remedies beforehand, of which a line tells."""
+    """A reduction that first looks for remedies and shows the progress on a line."""
 
     def reduced(result: Evaluation) -> Any:
         result.look_for_remedies(line.trials)

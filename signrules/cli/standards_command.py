@@ -17,7 +17,7 @@ from signrules.cli.shared_options import (
 def add_command(commands: Commands) -> None:
     """Add the command."""
     standards = commands.add_parser(
-        "standards", help="list the dimension tables, or put some of them together"
+        "standards", help="list the dimension tables, or combine some of them"
     )
     standards.add_argument(
         "--together", nargs="+", metavar="ID", help="the range of each quantity that satisfies all"

@@ -40,7 +40,7 @@ class Media:
     `density` in kg/m3, `heat_capacity` in J/(kg K). Hold: `vacuum_pressure` in Pa.
     """
 
-    id: str = field(metadata=id_text("without `.`, `[` and `]`, as all ids"))
+    id: str = field(metadata=id_text("without `.`, `[` and `]`, like all ids"))
     thickness: Interval = field(
         metadata=toleranced_length("of the bare sheet", least=SMALLEST_MM, usual=(0.2, 25.0))
     )

@@ -104,13 +104,13 @@ class Minutes:
     """What set-up costs on this printer, in minutes each; None where the shop has not said."""
 
     load: float | None = field(
-        default=None, metadata=_minutes("putting a bed load on; each reload and flip too")
+        default=None, metadata=_minutes("loading a bed load, and each reload and flip")
     )
     gap: float | None = field(
-        default=None, metadata=_minutes("each setting of the gap, the first one too")
+        default=None, metadata=_minutes("each setting of the gap, including the first")
     )
     alignment: float | None = field(
-        default=None, metadata=_minutes("each new alignment, its own gap setting included")
+        default=None, metadata=_minutes("each new alignment, including its own gap setting")
     )
 
 
@@ -158,7 +158,7 @@ class Printer:
         )
     )
     min_clearance: float = field(
-        metadata=plain_length("what must stay free under the head", least=0.0, usual=(0.1, 3.0))
+        metadata=plain_length("the clearance that the head must keep", least=0.0, usual=(0.1, 3.0))
     )
     gap: Spacers | Dial = field(
         metadata=table_by_control(
@@ -179,7 +179,7 @@ class Printer:
     max_throw: float | None = field(
         default=None,
         metadata=plain_length(
-            "the furthest that drops hold together", least=GUARD_MM, usual=(1.0, 25.0)
+            "the farthest that drops fly without breaking up", least=GUARD_MM, usual=(1.0, 25.0)
         ),
     )
     resolution: float | None = field(

@@ -151,7 +151,7 @@ def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     for maker in MAKERS.get(check.rule, ()):
         yield from maker(check, judged)
     if check.rule == "order.cycle" or (check.decides and judged.conflict is not None):
-        # It was judged on the declared order, for want of a safe one: what gives a safe one may
+        # It was judged on the declared order, because no safe one is known: what gives one may
         # meet it too.
         yield from changes_for_conflict(judged)
 

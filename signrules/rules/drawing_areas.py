@@ -84,7 +84,7 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
     if gap.low < -GUARD_MM and gap.high >= -GUARD_MM:
         names = ", ".join(text.paths + dots.paths)
         lacking = f"areas of {names} that do not overlap upright"
-        why = f"it takes {lacking}, or {path_of(item, 'braille.position')}"
+        why = f"it needs {lacking}, or {path_of(item, 'braille.position')}"
         return evolve(missing(path_of(item, "braille.position"), what), advice=why)
     advice = joined_sentences("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
@@ -167,8 +167,7 @@ def drawing_text_gap(item: Sign, heights: Heights, settings: Agreement) -> Itera
     tolerance reaches there. A sign that states no gap, or of which no pass builds the text or the
     braille, is not judged.
 
-    Why it matters: the stated gap is held against the standard, and the drawn one is what is
-    printed.
+    Why it matters: the stated gap is compared with the standard, but the drawn one is printed.
     A job that breaks it: a stated gap of 14 mm, and areas that leave 10 to 11.65 mm.
     One that meets it: a stated gap of 10 mm, and the same areas.
     """
@@ -212,8 +211,7 @@ def drawing_raised_height(item: Sign, heights: Heights, settings: Agreement) -> 
     lines are raised, and none are counted. Text without capitals and digits may be lower than
     stated, and is not judged.
 
-    Why it matters: letters that are scaled down to fit are smaller than what is held against the
-    standard.
+    Why it matters: letters that are scaled down to fit are smaller than the ones that were checked.
     A job that breaks it: characters of 26 mm for an area 25 mm high.
     One that meets it: characters of 25 mm for the same area.
     """

@@ -28,8 +28,9 @@ Standards = tuple[Standard, ...]
 def raised_depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far raised characters stand above the face beside them.
 
-    As measured, else as the passes build it, else as declared. What passes build is judged whatever
-    the sign declares; where the two differ by more than their tolerances, that is REVIEW.
+    The measured height counts; without one, the height that the passes build; without that, the
+    declared height. Where the declared height differs from the built one by more than their
+    tolerances, that is REVIEW.
 
     Why it matters: a finger traces the edge of a letter, and a low edge is lost.
     A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
@@ -141,7 +142,7 @@ def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     Why it matters: a finger tells words apart by a gap that is plainly wider than that between
     letters.
-    A job that breaks it: words 8 mm apart, where at least 10 mm is asked for.
+    A job that breaks it: words 8 mm apart, where at least 10 mm is required.
     One that meets it: words 12 mm apart.
     """
     advice = "Set wider word spaces."
@@ -215,11 +216,15 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     written as it is raised.
 
     Why it matters: capitals have simpler outlines of one height, which are easier to trace.
-    A job that breaks it: raised characters in mixed case, where upper case is asked for.
+    A job that breaks it: raised characters in mixed case, where upper case is required.
     One that meets it: raised characters in upper case.
     """
     yield from judge_length(
-        item, standards, "raised.case", "the case of the raised characters", "Set the words anew."
+        item,
+        standards,
+        "raised.case",
+        "the case of the raised characters",
+        "Set the words in that case.",
     )
     stated = None if item.raised is None else item.raised.case
     found = _case_of(item.text)
