@@ -146,10 +146,10 @@ def _keep_readings(
     record = record_of(measurement, part, stated=stated)
     path = records_path(options.shop)
     if options.dry_run:
-        _tell(options, "Would keep", str(path), "the readings, as one line")
+        _tell(options, "Would record", str(path), "the readings, as one line")
         return
     append_record(record, path)
-    _tell(options, "Kept", str(path), drift(read_records(path), record.figure, part).text())
+    _tell(options, "Recorded", str(path), drift(read_records(path), record.figure, part).text())
 
 
 def _demand_shop(options: argparse.Namespace) -> None:
@@ -227,7 +227,7 @@ def _show_history(options: argparse.Namespace) -> int:
 
 def _tell_skipped(records: Records) -> None:
     for each in records.skipped:
-        print(f"Not read: {each}.", file=sys.stderr)
+        print(f"Skipped: {each}.", file=sys.stderr)
 
 
 def _tell(options: argparse.Namespace, did: str, where: str, what: str) -> None:

@@ -22,25 +22,27 @@ DROP_DENSITY = Entry(
 
 STOP_FIRST = (
     "Stop the machine so that it cannot start before hands or tools go under the carriage or on"
-    " the bed, each time anew."
+    " the bed, each time."
 )
 STOP_AND_CURE = (
-    "Stop the machine anew so that it cannot start, and let the print cure fully before you touch"
+    "Stop the machine again so that it cannot start, and let the print cure fully before you touch"
     " it."
 )
 PRINT_CLEAR = (
-    "Close the covers, keep hands and tools away from the bed, and print. Look at no lamp."
+    "Close the covers, keep hands and tools away from the bed, and print. Do not look at the lamps."
 )
 
 
 def level_text(count: int, what: str) -> str:
     """The meaning of a t-interval of the mean."""
-    return f"{what} lies within, at 95 % (t-interval, {counted_things(count, 'reading')})"
+    readings = counted_things(count, "reading")
+    return f"{what} lies within this interval, at 95 % (t-interval, {readings})"
 
 
 def next_text(count: int, what: str) -> str:
     """The meaning of a prediction interval."""
-    return f"{what} lies within, at 95 % (prediction from {counted_things(count, 'reading')})"
+    readings = counted_things(count, "reading")
+    return f"{what} lies within this interval, at 95 % (predicted from {readings})"
 
 
 def range_text(count: int) -> str:

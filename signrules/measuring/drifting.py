@@ -34,7 +34,7 @@ class Drift:
         newest = self.newest
         about = f"{newest.figure} of {newest.of}" if newest.of else newest.figure
         if self.stated is None:
-            return f"{about}: one record alone, of {newest.date.isoformat()}."
+            return f"{about}: only one record, of {newest.date.isoformat()}."
         kind = "stated" if self.stated.stated else "first measured"
         states = procedure_of(newest.figure).states
         tolerance = (
@@ -47,8 +47,8 @@ class Drift:
             return f"{head} within {tolerance}."
         unit = f" {newest.unit}".rstrip()
         return (
-            f"{head} outside {tolerance}, by {self.by:.2g}{unit}. Measure once more; if it stays,"
-            " state it anew, and look for the cause."
+            f"{head} outside {tolerance}, by {self.by:.2g}{unit}. Measure it again; if the result"
+            " is the same, state the new figure and look for the cause."
         )
 
 
@@ -104,7 +104,7 @@ def history_text(records: Records, figure: str | None = None) -> str:
     lines = list(_history_lines(records, figure))
     if not lines:
         lines = ["No records" + (f" of {figure}" if figure else "") + "."]
-    lines += [f"Not read: {each}." for each in records.skipped]
+    lines += [f"Skipped: {each}." for each in records.skipped]
     return "\n".join(lines) + "\n"
 
 

@@ -120,7 +120,7 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
         return Finding(Interval(most[0], most[0], high), meaning, warnings=warnings)
     estimate = next_estimate(most, reads_to)
     value = Interval(0.0, estimate.value, estimate.upper_end())
-    meaning = f"another sheet bows less than the upper end, at 95 % (prediction from {count})"
+    meaning = f"another sheet bows less than the upper end, at 95 % (predicted from {count})"
     return Finding(value, meaning)
 
 

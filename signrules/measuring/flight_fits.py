@@ -54,7 +54,7 @@ def base_gap_finding(readings: Readings, as_range: bool) -> Finding:
         expected = "one above 0; look at `zero_step` and at the direction of the steps"
         readings.refuse("readings", found, expected)
     finding = _fit_finding(readings, fit, gap, "the base gap", how)
-    zero = "The base gap is reckoned from step {:g} as the one that shifts nothing."
+    zero = "The base gap is computed from step {:g} as the one that shifts nothing."
     return evolve(finding, notes=(*finding.notes, zero.format(readings.setting("zero_step", 0.0))))
 
 
@@ -102,7 +102,7 @@ def sweep_finding(readings: Readings, as_range: bool) -> Finding:
     fit = line_fit(speeds, apart)
     time, _ = flight_from_sweep(speeds, apart)
     if time <= 0:
-        found = "marks that lie closer together the faster the carriage goes"
+        found = "marks that lie closer together at higher carriage speeds"
         expected = "marks further apart; a backward mark that lies behind counts above 0"
         readings.refuse("readings", found, expected)
     reading = reading_part(readings.setting("reads_to"))
@@ -166,7 +166,7 @@ def _has_drops(readings: Readings) -> bool:
 def _still_air_note(readings: Readings, speed: float) -> str:
     volume = readings.setting("drop_volume")
     return (
-        f"Reckoned with the drag of single drops of {volume:g} pL in air that moves with the head."
+        f"Computed with the drag of single drops of {volume:g} pL in air that moves with the head."
         f" In air at rest the same readings say {speed / 1000:.3g} m/s; the truth lies between."
     )
 
@@ -186,12 +186,12 @@ def _fitted_gaps(readings: Readings, errors: list[float]) -> tuple[Fit, tuple[st
     extras = readings.column("extra")
     if len(set(extras)) < 2:
         found = f"the extra {extras[0]:g} mm in every reading"
-        readings.refuse("readings", found, "two different gaps or more: the same gap is no fit")
+        readings.refuse("readings", found, "two different gaps or more: the same gap is not a fit")
     line = line_fit(extras, errors)
     if line.figures[0] <= 0:
         found = f"a best step that falls by {-line.figures[0]:.3g} mm with each mm of gap"
         expected = (
-            "one that grows: a negative drop speed is none. Where your printer counts the other"
+            "one that grows: a drop speed cannot be negative. Where your printer counts the other"
             " way, write the steps with the other sign"
         )
         readings.refuse("readings", found, expected)

@@ -33,8 +33,8 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
     notes = [f"Step to enter: {found.step}."]
     if found.tilt is not None:
         notes.append(
-            f"The throw grows by {found.tilt.rise:.3g} mm from the first place to the last, give or"
-            f" take {found.tilt.uncertainty:.2g} mm."
+            f"The throw grows by {found.tilt.rise:.3g} mm from the first place to the last, plus or"
+            f" minus {found.tilt.uncertainty:.2g} mm."
         )
     residuals = tuple(found.residuals[x].nominal for x in places)
     holds = None if readings.setting("tolerance") is None else not found.warning

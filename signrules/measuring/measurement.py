@@ -28,7 +28,7 @@ class Measurement:
     `residuals` are what a fit leaves of each reading, in `residual_unit`. `holds` says whether the
     readings keep to the model; None where they cannot tell. `keys` are the table of a shop file
     and the keys inside a part of it; empty where no shop file holds the figure. `readings` are
-    what it was reckoned from, as they were written.
+    what it was computed from, as they were written.
     """
 
     figure: str
@@ -100,13 +100,13 @@ def measure(
     procedure = procedure_of(figure)
     taken = read_readings(readings, procedure)
     if as_range and not procedure.has_range:
-        expected = "readings of the figure itself; this one is reckoned from several"
-        taken.refuse("", "a range asked for", expected)
+        expected = "readings of the figure itself; this one is computed from several"
+        taken.refuse("", "--range", expected)
     try:
         finding = procedure.compute(taken, as_range)
         value = finding.value.scaled(1 / procedure.factor)
     except (ValueError, ArithmeticError) as error:
-        found = f"numbers that give no figure ({error})"
+        found = f"numbers from which no figure follows ({error})"
         fault = DocumentFault("readings", found, "readings of this procedure, in their units")
         raise ReadingsError([fault], taken.origin) from None
     return _measurement_of(procedure, taken, finding, value, taken.date or date)

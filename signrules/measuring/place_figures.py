@@ -35,7 +35,7 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
     """How far a sheet may lie from where it lay, from where reloads put a printed mark.
 
     Two loads lie apart by two such positions, so by sqrt(2) times their deviation along each axis.
-    Where both axes scatter alike, the square of the distance over twice that variance is F with 2
+    Where both axes scatter equally, the square of the distance over twice that variance is F with 2
     and 2 (n - 1) degrees of freedom: a prediction for one more reload, derived here.
     """
     along_x, along_y = readings.column("off_x"), readings.column("off_y")
@@ -59,11 +59,11 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
     warnings: tuple[str, ...] = ()
     if along_y and not alike:
         warnings = (
-            "The two axes scatter unlike: each was reckoned for itself and both were added as the"
-            " sides of a right angle.",
+            "The two axes scatter differently: each was computed by itself, and the two were"
+            " combined as the sides of a right angle.",
         )
     meaning = (
-        "one more reload puts the sheet no further off than the upper end, at 95 % (prediction"
+        "another reload puts the sheet no further off than the upper end, at 95 % (prediction"
         f" from {counted_things(count, 'reload')}); the value between is the usual distance of two"
         " loads"
     )
@@ -125,7 +125,7 @@ LOCATING_ERROR = Procedure(
         STOP_FIRST + " Take the sheet off wholly and put it back by the same method, as you do in"
         " work. Let everybody who loads take a turn.",
         PRINT_CLEAR + " Print the next cross, each at its own place beside the first.",
-        "Do this ten times or more, the machine stopped anew each time.",
+        "Do this ten times or more, with the machine stopped each time.",
         STOP_AND_CURE + " Take the sheet off.",
         "Measure under the loupe how far each cross lies from its place, along x and along y, with"
         " its sign.",
@@ -137,7 +137,7 @@ LOCATING_ERROR = Procedure(
     ),
     fewest=3,
     how="reloads against a printed mark",
-    source="prediction from an F distribution, derived; GUM 4.2",
+    source="predicted from an F distribution, derived; GUM 4.2",
     example="""\
 figure = "locating-error"
 date = 2027-02-03

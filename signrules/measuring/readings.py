@@ -116,7 +116,7 @@ def _toml_document(text: str) -> dict[str, Any]:
         return from_toml(text)
     except (ValueError, RecursionError) as error:
         reason = str(error)[:200] or type(error).__name__
-        fault = DocumentFault("", f"text that is no TOML: {reason}", "TOML")
+        fault = DocumentFault("", f"text that is not TOML: {reason}", "TOML")
         raise ReadingsError([fault]) from None
 
 
@@ -211,7 +211,7 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
     try:
         records = [(lines.line_num, [cell.strip() for cell in line]) for line in lines]
     except csv.Error as error:
-        fault = DocumentFault("", f"text that is no CSV: {error}", "fields that commas separate")
+        fault = DocumentFault("", f"text that is not CSV: {error}", "fields that commas separate")
         raise ReadingsError([fault]) from None
     records = [(number, cells) for number, cells in records if any(cells)]
     if not records:

@@ -144,8 +144,8 @@ def read_records(path: str | os.PathLike[str]) -> Records:
         try:
             found.append(_record_from_line(line))
         except (ValueError, TypeError, KeyError, RecursionError) as error:
-            why = "a torn line" if number == len(lines) else "no record"
-            skipped.append(f"line {number}: {why}, skipped ({type(error).__name__})")
+            why = "an incomplete line" if number == len(lines) else "not a record"
+            skipped.append(f"line {number}: {why} ({type(error).__name__})")
     return Records(tuple(found), tuple(skipped))
 
 

@@ -38,8 +38,8 @@ def stated_line(measurement: Measurement, part: str) -> StatedLine:
     """
     if not measurement.keys:
         raise SignrulesError(
-            f"{measurement.figure}: found a figure that no shop file holds, expected one that goes"
-            " into a shop file; keep it with --record"
+            f"{measurement.figure}: found a figure that shop files do not hold, expected one that"
+            " goes into a shop file; use --record to keep it"
         )
     if measurement.date is None:
         raise SignrulesError(
@@ -86,7 +86,7 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     try:
         known = from_toml(text)
     except (ValueError, RecursionError) as error:
-        fault = DocumentFault("", f"text that is no TOML: {str(error)[:200]}", "TOML")
+        fault = DocumentFault("", f"text that is not TOML: {str(error)[:200]}", "TOML")
         raise ShopError([fault], origin) from None
     wanted = _with_line(known, line, origin)
     after = _text_with_line(text, line, origin)

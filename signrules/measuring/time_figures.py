@@ -199,14 +199,14 @@ SWATH = Procedure(
     steps=(
         STOP_FIRST,
         "Lay scrap over the bed, hold it and set the gap. Choose the print mode of your jobs and"
-        " write down in how many passes it fills a swath.",
+        " write down how many swath strokes fill one swath.",
         PRINT_CLEAR + " From outside, time twenty strokes in the middle of a print of one width.",
         "Print the same width at two lengths along y or more, one short, one as long as the bed"
         " takes, each twice. Time each from its first stroke to its last, from outside.",
         STOP_AND_CURE,
     ),
     settings=(
-        Entry("swath_passes", "count", "passes that fill a swath"),
+        Entry("swath_passes", "count", "swath strokes that fill one swath"),
         Entry("strokes", "count", "how many strokes were timed in the middle"),
         Entry("strokes_time", "duration", "how long those strokes took", above=0),
         _READS_TO,

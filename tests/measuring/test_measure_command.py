@@ -75,7 +75,7 @@ def test_hands_go_to_the_machine_only_when_it_is_stopped(each):
     prints = [at for at, step in enumerate(each.steps) if "and print. Look at no lamp" in step]
     for at in prints:
         following = " ".join(each.steps[at + 1 : at + 3])
-        assert "Stop the machine" in following or "stopped anew" in following
+        assert "Stop the machine" in following or "machine stopped" in following
 
 
 @pytest.mark.parametrize("figure", FIGURES)
@@ -92,12 +92,12 @@ def test_a_figure_is_stated_and_kept(run, folder):
     line = "drop-speed --readings drop-speed.toml --shop shop.toml --printer flatbed"
     shown = run(f"{line} --record --dry-run").out
     assert "Would state in shop.toml:\n[printers.flatbed]\ndrop_speed = { is = " in shown
-    assert "Would keep in shop.records.jsonl" in shown
+    assert "Would record in shop.records.jsonl" in shown
     assert shop(folder) == {"signrules": 1}
     assert not (folder / "shop.records.jsonl").exists()
     shown = run(f"{line} --record").out
     assert "Stated in shop.toml:" in shown
-    assert "one record alone" in shown
+    assert "only one record" in shown
     assert shop(folder)["printers"]["flatbed"]["drop_speed"]["readings"] == 6
     (record,) = read_records(folder / "shop.records.jsonl").records
     assert (record.of, record.stated) == ("printers.flatbed", True)
@@ -125,7 +125,7 @@ def test_a_figure_that_no_shop_file_holds_is_kept(run, folder):
     assert (record.of, record.stated) == ("inks.clear", False)
 
 
-def test_figures_are_reckoned_anew_from_records(run, folder):
+def test_figures_are_computed_again_from_records(run, folder):
     line = "drop-speed --shop shop.toml --printer flatbed"
     run(f"{line} --readings drop-speed.toml --record")
     run(f"{line} --readings drop-speed.toml --record --leave-shop")
@@ -139,8 +139,8 @@ def test_figures_are_reckoned_anew_from_records(run, folder):
         file.write("torn")
     told = run("base-gap --from-records --shop shop.toml")
     assert "Base gap: " in told.out
-    assert told.err.startswith("Not read: line 3: a torn line")
-    assert run("drop-speed --history --shop shop.toml -o a.svg").err.startswith("Not read")
+    assert told.err.startswith("Skipped: line 3: an incomplete line")
+    assert run("drop-speed --history --shop shop.toml -o a.svg").err.startswith("Skipped")
 
 
 def test_the_date_is_that_of_the_readings_of_the_option_or_today(run, folder):
@@ -185,7 +185,7 @@ def test_a_range_is_asked_for(run):
         ),
         (
             "dot-height --readings dot-height.toml --shop shop.toml",
-            "found a figure that no shop file holds",
+            "found a figure that shop files do not hold",
         ),
         ("drop-speed --readings drop-speed.toml --record", "--record: found no --shop FILE"),
         ("drop-speed --from-records", "--from-records: found no --shop FILE"),

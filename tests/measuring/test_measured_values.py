@@ -165,7 +165,7 @@ def test_unlike_axes_are_told_and_added():
     assert found.keys == ("printers", "locating", "stops")
 
 
-def test_one_axis_alone_is_reckoned_for_itself():
+def test_one_axis_alone_is_computed_by_itself():
     offs = [0.02, -0.03, 0.01, 0.0]
     rows = [{"off_x": x} for x in offs]
     found = measure("locating-error", {"method": "pins", "reads_to": 1e-5, "readings": rows})

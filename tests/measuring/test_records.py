@@ -58,7 +58,7 @@ def test_a_record_is_read_back_as_it_was_kept(shop):
     assert read_records(path).skipped == ()
 
 
-def test_every_figure_can_be_kept_and_reckoned_anew(shop):
+def test_every_figure_can_be_kept_and_computed_again(shop):
     path = records_path(shop)
     for figure in EXAMPLES:
         append_record(record_of(measured(figure)), path)
@@ -81,7 +81,7 @@ def test_a_torn_last_line_is_told_skipped_and_kept(shop, cut):
     # Of the last line nothing but its end may be missing.
     assert len(found.records) == (2 if cut == 1 else 1)
     assert len(found.skipped) == (0 if cut == 1 else 1)
-    assert all(each.startswith("line 2: a torn line, skipped") for each in found.skipped)
+    assert all(each.startswith("line 2: an incomplete line") for each in found.skipped)
     append_record(record, path)
     assert path.read_bytes().startswith(torn)
     assert len(read_records(path).records) == len(found.records) + 1
@@ -104,7 +104,7 @@ def test_lines_that_hold_no_record_are_told(shop, line):
     append_record(record_of(measured("dot-height")), path)
     found = read_records(path)
     assert len(found.records) == 1
-    assert found.skipped[0].startswith("line 1: no record, skipped")
+    assert found.skipped[0].startswith("line 1: not a record")
 
 
 @pytest.mark.parametrize(
@@ -177,7 +177,7 @@ def test_the_newest_is_held_to_what_was_stated(shop):
     assert found.by == pytest.approx(0.1)
     assert found.stated.date == datetime.date(2027, 2, 1)
     assert "on 2027-05-01 lies outside what was stated on 2027-02-01" in found.text()
-    assert "by 0.1 m/s. Measure once more" in found.text()
+    assert "by 0.1 m/s. Measure it again" in found.text()
     assert not drift(records.records[:3], "drop-speed").outside
 
 
@@ -191,7 +191,7 @@ def test_without_a_statement_the_first_counts(shop):
     found = drift(records, "drop-speed")
     assert found.outside
     assert "what was first measured on 2027-01-01" in found.text()
-    assert "one record alone" in drift(records.records[:1], "drop-speed").text()
+    assert "only one record" in drift(records.records[:1], "drop-speed").text()
     assert not drift(records.records[:1], "drop-speed").outside
 
 
@@ -223,7 +223,9 @@ def test_a_history_without_records_and_with_torn_lines(shop):
     path = records_path(shop)
     assert history_text(read_records(path), "drop-speed") == "No records of drop-speed.\n"
     path.write_text("torn", encoding="utf-8")
-    assert history_text(read_records(path)).startswith("No records.\nNot read: line 1: a torn line")
+    assert history_text(read_records(path)).startswith(
+        "No records.\nSkipped: line 1: an incomplete line"
+    )
 
 
 def test_the_plot_shows_every_record_and_the_stated_tolerance(shop):

@@ -160,7 +160,7 @@ def test_shop_files_of_any_build(shop, text):
     [
         ("printers = 7\n", "printers: found 7, expected a table"),
         ("[printers]\nflatbed = [1]\n", "printers.flatbed: found [1], expected a table"),
-        ("printers = {", "found text that is no TOML"),
+        ("printers = {", "found text that is not TOML"),
     ],
 )
 def test_a_shop_file_that_cannot_be_changed_stays(shop, text, expected):
@@ -222,7 +222,7 @@ def test_without_tomlkit_the_extra_is_named(shop, monkeypatch):
 
 
 def test_what_cannot_be_stated():
-    with pytest.raises(SignrulesError, match="found a figure that no shop file holds"):
+    with pytest.raises(SignrulesError, match="found a figure that shop files do not hold"):
         stated_line(measured("coverage"), "flatbed")
     with pytest.raises(SignrulesError, match="found no date"):
         stated_line(evolve(measured("drop-speed"), date=None), "flatbed")
