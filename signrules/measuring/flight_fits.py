@@ -6,7 +6,7 @@ All of it rests on elementary kinematics, as `signrules.physics.calibration` and
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 
 from attrs import evolve
 
@@ -22,6 +22,7 @@ from signrules.measuring.statistics import (
     Part,
     combined_estimate,
     curve_fit,
+    derivative_of,
     line_fit,
     mean_estimate,
     reading_part,
@@ -85,12 +86,8 @@ def marks_finding(readings: Readings, as_range: bool) -> Finding:
         found = f"marks {apart.value:.3g} mm apart on average, drawn {drawn:g} mm apart"
         readings.refuse("readings", found, "marks further apart than they were drawn")
     speed = drop_speed_from_marks(-carriage, carriage, throw.nominal, apart.value, drawn)
-    time = Estimate(throw.nominal / speed, 0.0, apart.freedom)
-    relative = (
-        Part(apart.uncertainty / (apart.value - drawn), apart.freedom),
-        Part(tolerance_part(throw).uncertainty / throw.nominal),
-    )
-    return _flight_finding(readings, time.value, relative, ())
+    time = Estimate(throw.nominal / speed, apart.uncertainty / (2 * carriage), apart.freedom)
+    return _flight_finding(readings, time, ())
 
 
 def sweep_finding(readings: Readings, as_range: bool) -> Finding:
@@ -108,51 +105,55 @@ def sweep_finding(readings: Readings, as_range: bool) -> Finding:
     reading = reading_part(readings.setting("reads_to"))
     slope = fit.estimate(lambda slope, intercept: slope, reading)
     constant = fit.estimate(lambda slope, intercept: intercept, reading)
-    throw = readings.setting("throw")
-    relative = (
-        Part(slope.uncertainty / slope.value, slope.freedom),
-        Part(tolerance_part(throw).uncertainty / throw.nominal),
-    )
     notes = (
         f"Flight time {plus_minus(slope.scaled(0.5e6), 'us')}.",
         f"Part that does not depend on speed {plus_minus(constant, 'mm')} (backlash, encoder).",
     )
-    finding = _flight_finding(readings, time, relative, notes)
+    finding = _flight_finding(readings, slope.scaled(0.5), notes)
     holds = fit.holds(reading)
     warnings = (*finding.warnings, *_warnings_of_fit(holds, "carriage speeds", "bend"))
     return evolve(finding, residuals=fit.residuals, holds=holds, warnings=warnings)
 
 
-def _flight_finding(
-    readings: Readings, time: float, relative: Sequence[Part], notes: tuple[str, ...]
-) -> Finding:
-    """The drop speed that takes a flight time over the throw, with drag where the drops are
+def _flight_finding(readings: Readings, time: Estimate, notes: tuple[str, ...]) -> Finding:
+    """The drop speed that takes a flight time in s over the throw, with drag if the drops are
     known.
+
+    Time and throw are independent (GUM 5.1.2).
     """
-    throw = readings.setting("throw").nominal
-    speed = throw / time
+    throw = readings.setting("throw")
+    speed_of = _speed_function(readings)
+    here = (time.value, throw.nominal)
+    parts = (
+        Part(abs(derivative_of(speed_of, here, 0)) * time.uncertainty, time.freedom),
+        Part(abs(derivative_of(speed_of, here, 1)) * tolerance_part(throw).uncertainty),
+    )
     if _has_drops(readings):
-        still = speed
-        speed = _speed_with_drag(readings, throw, time)
-        notes = (*notes, _still_air_note(readings, still))
-    parts = [Part(part.uncertainty * speed, part.freedom) for part in relative]
-    estimate = combined_estimate(speed, parts)
+        notes = (*notes, _still_air_note(readings, throw.nominal / time.value))
+    estimate = combined_estimate(speed_of(*here), parts)
     meaning = level_text(len(readings.rows), "the drop speed")
     return Finding(estimate.interval(), meaning, notes=notes)
 
 
-def _speed_with_drag(readings: Readings, throw: float, time: float) -> float:
-    """The speed at which a drop takes a time over a throw in air that moves with the head."""
+def _speed_function(readings: Readings) -> Callable[[float, float], float]:
+    """The drop speed as a function of flight time and throw."""
+    if not _has_drops(readings):
+        return lambda time, throw: throw / time
     volume, density = readings.setting("drop_volume"), readings.setting("drop_density")
 
-    def too_early(speed: float) -> float:
-        drop = Drop(volume, density, speed)
-        if throw >= drop.stop_distance * (1 - 1e-6):
-            return -time
-        return time - drop.flight_time(throw)
+    def with_drag(time: float, throw: float) -> float:
+        """In air that moves with the head."""
 
-    # Drag only slows down, so the drop starts at throw / time at least.
-    return float(scipy_part("optimize").brentq(too_early, throw / time, FASTEST_DROP))
+        def too_early(speed: float) -> float:
+            drop = Drop(volume, density, speed)
+            if throw >= drop.stop_distance * (1 - 1e-6):
+                return -time
+            return time - drop.flight_time(throw)
+
+        # Drag only slows down, so the drop starts at throw / time at least.
+        return float(scipy_part("optimize").brentq(too_early, throw / time, FASTEST_DROP))
+
+    return with_drag
 
 
 def _has_drops(readings: Readings) -> bool:

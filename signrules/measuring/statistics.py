@@ -181,7 +181,7 @@ class Fit:
         derivatives of the function, taken numerically. `reading` is that of each y, `others` are
         parts of the uncertainty of the result.
         """
-        first, second = (_derivative(function, self.figures, at) for at in (0, 1))
+        first, second = (derivative_of(function, self.figures, at) for at in (0, 1))
         variances = self.unit_covariance
         spread = (
             first**2 * variances[0] + second**2 * variances[1] + 2 * first * second * variances[2]
@@ -249,7 +249,7 @@ def curve_fit(
     return Fit(tuple(x), figures, covariance, tuple(apart(figures)))
 
 
-def _derivative(
+def derivative_of(
     function: Callable[[float, float], float], figures: tuple[float, float], at: int
 ) -> float:
     """By central differences, as GUM 5.1.3 (note 2) allows."""

@@ -80,6 +80,20 @@ def test_with_drag_a_flight_time_gives_the_speed_that_takes_it(figure):
     assert measure(figure, document).value.nominal < 6.5
 
 
+def test_with_drag_a_tolerance_of_the_throw_counts_as_the_flight_says():
+    time = Drop(12.0, 1050.0, 7000.0).flight_time(2.0)
+    row = {"apart": 2000 * time}
+    document = {"carriage_speed": "1 m/s", "readings": [row, row], "reads_to": 1e-6}
+    found = measure("drop-speed-by-marks", dragged(document | {"throw": "2 mm +- 0.1 mm"})).value
+    # Independent: the speeds that take the same time over 1.9 and 2.1 mm, by measuring there.
+    low, high = (
+        measure("drop-speed-by-marks", dragged(document | {"throw": throw})).value.nominal
+        for throw in (1.9, 2.1)
+    )
+    expected = 1.959964 * (high - low) / 2 / math.sqrt(3)
+    assert found.high - found.nominal == approx(expected, rel=0.01)
+
+
 def test_a_layer_of_dots_may_be_their_range():
     rows = [{"height": height} for height in (0.69, 0.72, 0.75)]
     found = measure(
