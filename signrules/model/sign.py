@@ -191,6 +191,14 @@ class Visual:
     width: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
     )
+    repeats: str | None = field(
+        default=None,
+        metadata=one_word_of(
+            ("raised",),
+            "`raised` where these characters say once more, apart from the raised ones, what those"
+            " say",
+        ),
+    )
 
 
 @frozen

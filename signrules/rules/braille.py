@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
@@ -17,7 +18,6 @@ from signrules.rules.dimensions import (
     judge_length,
     judge_value,
     lacking_check,
-    rows_limiting,
 )
 from signrules.rules.domes import braille_dome
 from signrules.rules.dots import DOTS
@@ -193,7 +193,7 @@ def braille_position(
     if found is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
         return
     what = "the place of the braille, seen from its text,"
-    for standard, row in rows_limiting(standards, "braille.position"):
+    for standard, row in rows_binding(item, standards, "braille.position"):
         if found is None:
             yield lacking_check(item, standard, row, "braille.position", what)
         else:

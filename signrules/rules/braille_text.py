@@ -20,6 +20,7 @@ from signrules.braille.spelling import (
 )
 from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.braille_room import braille_fit
 from signrules.rules.checks import (
     Draft,
@@ -187,7 +188,7 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     cells = braille.cells or ""
     found, words = capital_words(cells), joined_cells(cells).split("\u2800")
     because = capital_reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
-    for standard, row in rows_limiting(standards, "braille.capitals"):
+    for standard, row in rows_binding(item, standards, "braille.capitals"):
         level = Level(row.level)
         if unread is not None:
             yield evolve(unread, source=source_of(standard, row), level=level)
@@ -245,7 +246,7 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
             allowed=(" ".join(wanted) or none,),
             advice="Check each digit, and the indicator before the first one.",
         )
-        stated = list(rows_limiting(standards, "braille.numbers"))
+        stated = list(rows_binding(item, standards, "braille.numbers"))
         for standard, row in stated:
             yield evolve(draft, source=source_of(standard, row), level=Level(row.level))
         if not stated:

@@ -10,6 +10,7 @@ from attrs import evolve
 
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
 from signrules.standards.dimension_tables import Row, Standard
 from signrules.standards.written_numbers import Written, exact_text, range_words
@@ -34,7 +35,7 @@ def judge_length(
     if part is None:
         return
     value = getattr(part, name)
-    for standard, row in rows_limiting(standards, quantity):
+    for standard, row in rows_binding(sign, standards, quantity):
         if value is None:
             yield lacking_check(sign, standard, row, quantity, what)
         else:
@@ -43,7 +44,7 @@ def judge_length(
 
 
 def rows_limiting(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:
-    """The rows that limit a quantity, each with its standard."""
+    """The rows that limit a quantity, of whichever sign, each with its standard."""
     for standard in standards:
         for row in standard.rows_for(quantity):
             yield standard, row

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of, rows_limiting
+from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of
 from signrules.standards.dimension_tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]
@@ -129,7 +130,7 @@ def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
     if braille is None or braille.below_text is None:
         return
     what, advice = "the gap from the text to the braille below it", "Move the braille down."
-    for standard, row in rows_limiting(standards, "braille.clear_space"):
+    for standard, row in rows_binding(item, standards, "braille.clear_space"):
         if not standard.rows_for("braille.below_text"):
             yield judge_value(item, standard, row, what, braille.below_text, advice)
     if braille.clear_space is not None:
@@ -175,7 +176,7 @@ def braille_spread(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     found = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
     advice = "Print all dots of a sign in the same passes, and even out worn or blocked nozzles."
-    for standard, row in rows_limiting(standards, SPREAD):
+    for standard, row in rows_binding(item, standards, SPREAD):
         yield judge_value(
             item, standard, row, "the spread of the measured dot heights", found, advice
         )

@@ -18,10 +18,11 @@ from signrules.model.wording import counted_things
 from signrules.physics.bed_layout import Layout
 from signrules.physics.heights import Heights
 from signrules.physics.upright import distance_apart, inside_by, tallest_stretch
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, joined_sentences, path_of, rows_limiting, source_of
+from signrules.rules.dimensions import TABLES, joined_sentences, path_of, source_of
 from signrules.rules.drawing_itself import AGREEING
 from signrules.rules.drawn_parts import (
     Agreement,
@@ -65,7 +66,7 @@ def drawing_braille_below(
     A job that breaks it: letters from 60 to 85 mm up the sheet, and dots from 100 to 108 mm.
     One that meets it: the same letters, and dots from 42 to 50 mm.
     """
-    for standard, row in rows_limiting(standards, "braille.position"):
+    for standard, row in rows_binding(item, standards, "braille.position"):
         if row.words != ("below",):
             continue
         for text, dots in text_and_braille(item, heights.job):

@@ -17,12 +17,12 @@ from signrules.model.sign import Sign
 from signrules.model.wording import counted_things
 from signrules.physics.heights import Heights
 from signrules.physics.relief import feature_relief
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.dimensions import (
     judge_value,
     lacking_check,
     path_of,
-    rows_limiting,
     stated_length,
 )
 from signrules.standards.dimension_tables import Row, Standard
@@ -74,7 +74,7 @@ def judge_relief(
         return
     found = list(_predicted_reliefs(measured, stated_length(sign, quantity), heights, groups))
     yield from _declared_differences(sign, quantity, what, found, heights)
-    for standard, row in rows_limiting(standards, quantity):
+    for standard, row in rows_binding(sign, standards, quantity):
         if not found:
             yield lacking_check(
                 sign,

@@ -28,6 +28,7 @@ from signrules.standards.dimension_tables import (
     REPEATED,
     SCOPE,
     SPREAD,
+    UNBOUND,
     Standard,
     builtin_standards,
 )
@@ -89,8 +90,8 @@ def _judged_under(standard: Standard) -> Iterator[str]:
     """The quantities judged under a table: those of its rows, and what follows from them."""
     limited = {row.quantity for row in standard.rows}
     yield from limited
-    if limited & {SCOPE, EXEMPT}:
-        yield from (SCOPE, EXEMPT)
+    if limited & {SCOPE, EXEMPT, UNBOUND}:
+        yield from (SCOPE, EXEMPT, UNBOUND)
     if any(row.contrast == "weber" for row in standard.rows_for(CONTRAST)):
         yield LIGHTER
     if "braille.clear_space" in limited:
@@ -155,6 +156,7 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     {
         SCOPE: _has_kind,
         EXEMPT: _is_free,
+        UNBOUND: _is_free,
         REPEATED: _has_raised,
         CONTRAST: _has_reflectances,
         LIGHTER: _has_reflectances,

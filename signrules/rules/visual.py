@@ -11,6 +11,7 @@ from attrs import frozen
 
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign, Visual
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import (
@@ -19,7 +20,6 @@ from signrules.rules.dimensions import (
     judge_length,
     judge_value,
     lacking_check,
-    rows_limiting,
     source_of,
 )
 from signrules.rules.exempt_characters import binding_tables, exempted_checks
@@ -52,8 +52,8 @@ def visual_height(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     what = "the height of the visual characters"
     yield from exempted_checks(item, standards, "visual.height", what)
-    for standard, row in rows_limiting(
-        binding_tables(item, standards, "visual.height"), "visual.height"
+    for standard, row in rows_binding(
+        item, binding_tables(item, standards, "visual.height"), "visual.height"
     ):
         if visual.height is None:
             yield lacking_check(item, standard, row, "visual.height", what)
