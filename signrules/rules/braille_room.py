@@ -56,7 +56,8 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
     space to raised characters and to all other ink that stands up on that side of the sheet.
 
     Areas are rectangles around what is printed, so the clear space between them is the least that
-    there can be. Ink stands up where it rises over the face of the braille by more than a share of
+    there can be. The cells are laid out as they are meant, as the areas are drawn: their tolerances
+    are those of the print. Ink stands up where it rises over the face of the braille by more than a share of
     the height of the dots. The edge of the sheet is no raised border and is not looked at. Neither
     is the braille of other signs. A sign whose braille no pass builds is not judged.
 
@@ -74,11 +75,11 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
 
 def _laid_out_size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -> Iterator[Draft]:
     what = "the {} of the cells with their dots"
-    lacking = lacking_for_cells(braille, "high")
+    lacking = lacking_for_cells(braille, "nominal")
     if lacking is not None:
         yield missing(path_of(item, f"braille.{lacking}"), what.format("size"))
         return
-    needed = cells_box(braille, "high")
+    needed = cells_box(braille, "nominal")
     if needed is None:
         return
     box = dots.box

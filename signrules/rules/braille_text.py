@@ -14,6 +14,7 @@ from signrules.braille.reading_back import in_words, is_english
 from signrules.braille.spelling import (
     capital_reasons,
     capital_words,
+    digits_of,
     numbers_in,
     numbers_of,
     words_of,
@@ -228,7 +229,8 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     It is judged where text or cells have a number, whatever the standards say; where one has a row
     of its own on it, source and level are those of the row. Languages other than English, whose
-    braille may write numbers in another way, are not assessed.
+    braille may write numbers in another way, are not assessed; that is for review, as a sign in
+    them can be in order.
 
     Why it matters: a sign with the number of another room is worse than none.
     A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
@@ -239,18 +241,27 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
     if wanted or found:
-        what, none = "the list of numbers in the cells", "none"
-        draft = _why_unread(item, braille, what) or one_of(
-            what,
-            found=" ".join(found) or none,
-            allowed=(" ".join(wanted) or none,),
-            advice="Check each digit, and the indicator before the first one.",
-        )
+        what = "the number that the cells write"
+        draft = _why_unread(item, braille, what) or _compared_numbers(what, found, wanted)
+        english = is_english(braille.language)
         stated = list(rows_binding(item, standards, "braille.numbers"))
         for standard, row in stated:
-            yield evolve(draft, source=source_of(standard, row), level=Level(row.level))
+            level = Level(row.level) if english else Level.REVIEW
+            yield evolve(draft, source=source_of(standard, row), level=level)
         if not stated:
-            yield draft
+            yield draft if english else evolve(draft, level=Level.REVIEW)
+
+
+def _compared_numbers(what: str, found: list[str], wanted: list[str]) -> Draft:
+    """The numbers of cells against those of the text, in digits."""
+    written, text = (" and ".join(map(digits_of, each)) or "none" for each in (found, wanted))
+    draft = one_of(
+        what,
+        found=written,
+        allowed=(text,),
+        advice="Check each digit, and the indicator before the first one.",
+    )
+    return evolve(draft, limit_text=f"where the text has {text}")
 
 
 def _why_unread(item: Sign, braille: Braille, what: str) -> Draft | None:

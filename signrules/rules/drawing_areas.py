@@ -211,7 +211,8 @@ def drawing_raised_height(item: Sign, heights: Heights, settings: Agreement) -> 
     A character may be shorter than its area and never taller. Lines are counted by the sign's text
     and take their stated spacing; where the sign has visual characters too, nobody knows which
     lines are raised, and none are counted. Text without capitals and digits may be lower than
-    stated, and is not judged.
+    stated, and is not judged. The areas are drawn as it is meant: a height whose tolerance reaches
+    what they leave agrees.
 
     Why it matters: letters that are scaled down to fit are smaller than what is held against the
     standard.
@@ -260,10 +261,12 @@ def _drawn_height(item: Sign, job: Job, feature: str, rounding: float) -> Iterat
 def _fitting_statement(
     what: str, tall: Interval, room: float, rounding: float, found: Drawn
 ) -> Draft:
-    return check(
+    return stated_against_drawn(
         what,
-        measured=tall,
-        most=room + rounding,
+        tall,
+        0.0,
+        room,
+        rounding=rounding,
         limit_text=f"the areas leave {quantity_text(room, 'mm')}",
         advice="Give the pass a taller area, or state the characters as they are drawn.",
         others=found.paths,

@@ -340,6 +340,18 @@ def test_the_numbers_of_a_fraction():
     assert outcomes(judged("numbers", sign(["ROOM 3½"], "⠗⠕⠕⠍⠀⠼⠉"))) == ["BROKEN"]
 
 
+def test_numbers_are_said_in_digits():
+    (check,) = judged("numbers", sign(["ROOM 214"], "⠗⠕⠕⠍⠀⠼⠃⠙⠁"))
+    assert (check.found, check.allowed) == ("241", ("214",))
+    assert "the number that the cells write is 241, where the text has 214." in check.message
+
+
+def test_numbers_in_a_language_of_its_own_are_for_review_and_not_in_the_way():
+    item = sign(["LOKALE 12"], "⠇⠕⠅⠁⠇⠑⠀⠼⠁⠃", language="da")
+    (check,) = judged("numbers", item)
+    assert (check.outcome.value, check.level) == ("UNASSESSED", Level.REVIEW)
+
+
 def test_no_numbers_no_check():
     assert judged("numbers", sign(["EXIT"], "⠑⠭⠊⠞")) == []
     assert judged("numbers", sign(["EXIT"], None)) == []
