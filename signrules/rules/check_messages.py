@@ -28,6 +28,8 @@ def check_message(subject: str, draft: Draft) -> str:
     if outcome is Outcome.UNASSESSED:
         why = draft.advice or f"the job does not state {draft.missing}"
         return f"{subject}: {draft.what} cannot be assessed: {why}."
+    if draft.told and outcome is Outcome.BROKEN:
+        return f"{subject}: {draft.told}. {draft.advice}".rstrip()
     text = f"{subject}: {draft.what} {_comparison_text(draft, outcome)}."
     return f"{text} {draft.advice}" if draft.advice and outcome is not Outcome.MET else text
 

@@ -83,7 +83,10 @@ def from_memory(text: str) -> Source:
 
 @frozen
 class Draft:
-    """A check as its rule states it, before the engine has judged and stamped it."""
+    """A check as its rule states it, before the engine has judged and stamped it.
+
+    `told` says in words what is wrong, where a number beside its limit would not.
+    """
 
     what: str
     measured: Interval | None = None
@@ -99,6 +102,7 @@ class Draft:
     allowed: tuple[str, ...] = ()
     missing: str | None = None
     limit_text: str | None = None
+    told: str = ""
 
     @property
     def outcome(self) -> Outcome:

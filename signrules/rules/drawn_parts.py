@@ -136,7 +136,7 @@ def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     lowest_text = min(
         [
             _top_of_sign(text.box) - text_height(sign),
-            *map(_top_of_sign, _areas_holding_text(sign, text)),
+            *map(_top_of_sign, areas_holding_text(sign, text)),
         ]
     )
     highest_dots = max([dots.box.y + cells_height(sign.braille), *_feet_of_lines(dots.areas)])
@@ -149,7 +149,7 @@ def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     """
     least = dots.box.y - _top_of_sign(text.box)
     highest_text = max(
-        [text.box.y + text_height(sign), *_feet_of_lines(_areas_holding_text(sign, text))]
+        [text.box.y + text_height(sign), *_feet_of_lines(areas_holding_text(sign, text))]
     )
     lowest_dots = min(
         [_top_of_sign(dots.box) - cells_height(sign.braille), *map(_top_of_sign, dots.areas)]
@@ -157,7 +157,7 @@ def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     return Interval(least, least, max(least, lowest_dots - highest_text))
 
 
-def _areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
+def areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
     """The areas of raised text that are tall enough to hold some; where none is, all of them as
     one.
 

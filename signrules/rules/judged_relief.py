@@ -28,18 +28,30 @@ from signrules.rules.dimensions import (
 from signrules.standards.dimension_tables import Row, Standard
 from signrules.standards.written_numbers import exact_text
 
+RELIEFS = {"braille": "braille.dot_height", "raised": "raised.depth"}
+"""The quantity that is the height of a tactile feature over the face beside it."""
+
 
 def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
     """Each known height of the dots in mm, with how it is known: measured, else predicted, else
     declared.
     """
-    measured = () if sign.measured is None else sign.measured.dot_height
-    groups = builders_of(heights.job, f"{sign.id}.braille")
-    for one in _predicted_reliefs(
-        measured, stated_length(sign, "braille.dot_height"), heights, groups
-    ):
+    yield from feature_heights(sign, heights, "braille")
+
+
+def feature_heights(sign: Sign, heights: Heights, feature: str) -> Iterator[tuple[str, Interval]]:
+    """The same of a feature, `braille` or `raised`."""
+    quantity = RELIEFS[feature]
+    measured = _measured_heights(sign, quantity)
+    groups = builders_of(heights.job, f"{sign.id}.{feature}")
+    for one in _predicted_reliefs(measured, stated_length(sign, quantity), heights, groups):
         if one.value is not None:
             yield one.how, one.value
+
+
+def _measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
+    found: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
+    return found
 
 
 @frozen
