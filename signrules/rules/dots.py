@@ -6,13 +6,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
+from signrules.braille.spelling import words_of
+from signrules.braille.styles import grade_of_cells
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of
+from signrules.rules.engine import Translate
+from signrules.rules.translating import translated_line
 from signrules.standards.dimension_tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]
@@ -45,8 +50,11 @@ def braille_shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.grade": "uncontracted"},
     meets={},
 )
-def braille_grade(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """Whether the braille is contracted or uncontracted, as the standard asks.
+
+    It is judged by what the sign states, and by its cells where they stand for the text in one
+    grade alone: that takes a translator of the language.
 
     Why it matters: readers expect the grade of their country, and countries differ.
     A job that breaks it: uncontracted braille, where contracted braille is asked for.
@@ -54,6 +62,14 @@ def braille_grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     advice = "Translate the text anew in the other grade, and have it proofread."
     yield from judge_length(item, standards, "braille.grade", "the grade of the braille", advice)
+    braille = item.braille
+    if braille is None or braille.cells is None or not words_of(item.text):
+        return
+    found = grade_of_cells(braille, item.text, partial(translated_line, translate, braille))
+    if found is not None and found != braille.grade:
+        what = "the grade of the braille, as its cells read,"
+        for standard, row in rows_binding(item, standards, "braille.grade"):
+            yield judge_value(item, standard, row, what, found, advice)
 
 
 @rule(
