@@ -21,6 +21,7 @@ from signrules.rules.dimensions import (
 )
 from signrules.rules.domes import braille_dome
 from signrules.rules.dots import DOTS
+from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import is_built, judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
 from signrules.rules.measured_sample import braille_measured_spread
@@ -41,7 +42,9 @@ def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> It
     """How far the dots stand above the face beside them.
 
     As measured, else as the passes build it, else as declared. What passes build is judged whatever
-    the sign declares; where the two differ by more than their tolerances, that is REVIEW.
+    the sign declares; where the two differ by more than their tolerances, that is REVIEW. Where a
+    pass that builds nothing prints relief in which they could lie, or passes build those of other
+    signs on the sheet, what is declared does not count.
 
     Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as
     rough.
@@ -49,6 +52,10 @@ def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> It
     in.
     One that meets it: 26 layers of 30 um make dots of 0.78 mm, between 0.025 in and 0.037 in.
     """
+    forgotten = list(forgotten_builders(item, standards, heights, "braille"))
+    yield from forgotten
+    if forgotten:
+        return
     measured = () if item.measured is None else item.measured.dot_height
     yield from judge_relief(item, standards, heights, "braille.dot_height", measured, "dot height")
 

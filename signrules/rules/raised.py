@@ -17,6 +17,7 @@ from signrules.rules.dimensions import (
     path_of,
 )
 from signrules.rules.exempt_characters import are_raised
+from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
 from signrules.rules.measured_sample import raised_measured_spread
@@ -37,12 +38,18 @@ def raised_depth(item: Sign, standards: Standards, heights: Heights) -> Iterator
     """How far raised characters stand above the face beside them.
 
     As measured, else as the passes build it, else as declared. What passes build is judged whatever
-    the sign declares; where the two differ by more than their tolerances, that is REVIEW.
+    the sign declares; where the two differ by more than their tolerances, that is REVIEW. Where a
+    pass that builds nothing prints relief in which they could lie, or passes build those of other
+    signs on the sheet, what is declared does not count.
 
     Why it matters: a finger traces the edge of a letter, and a low edge is lost.
     A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
     One that meets it: 28 layers of 30 um, 0.84 mm.
     """
+    forgotten = list(forgotten_builders(item, standards, heights, "raised"))
+    yield from forgotten
+    if forgotten:
+        return
     measured = () if item.measured is None else item.measured.depth
     yield from judge_relief(
         item, standards, heights, "raised.depth", measured, "relief of the raised characters"
