@@ -233,7 +233,7 @@ def _work_on_job(carrier: _Carrier | _Arrived, number: int, job: AnyJob | _File)
 def _evaluated_job(how: _How, number: int, job: AnyJob | _File) -> ManyResult[Any]:
     origin = _origin_of_job(number, job)
     try:
-        result = how.evaluate(_read_any_job(job, how.plugins))
+        result = how.evaluate(_read_any_job(job, how))
         return ManyResult(number, origin, result if how.reduce is None else how.reduce(result))
     except JobError as error:
         return ManyResult(number, origin, error=JobError(error.faults, origin))
@@ -241,14 +241,14 @@ def _evaluated_job(how: _How, number: int, job: AnyJob | _File) -> ManyResult[An
         return ManyResult(number, origin, error=_failure_result(error, origin))
 
 
-def _read_any_job(job: AnyJob | _File, plugins: Plugins) -> Job:
+def _read_any_job(job: AnyJob | _File, how: _How) -> Job:
     if isinstance(job, Job):
         return job
     if isinstance(job, _File):
-        return read_job(job.path, plugins=plugins)
+        return read_job(job.path, plugins=how.plugins, shop=how.shop)
     if isinstance(job, str | os.PathLike):
-        return read_job(job, plugins=plugins)
-    return job_from_dict(job, plugins=plugins)
+        return read_job(job, plugins=how.plugins, shop=how.shop)
+    return job_from_dict(job, plugins=how.plugins, shop=how.shop)
 
 
 def _origin_of_job(number: int, job: AnyJob | _File) -> str:

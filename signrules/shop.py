@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -16,9 +17,10 @@ from typing import Any
 import attrs
 from attrs import evolve, field, frozen
 
-from signrules.documents.reading import plain_data
+from signrules.documents.reading import plain_data, text_of
 from signrules.documents.refusal import Refused, joined_path, path_label
-from signrules.documents.toml import inline_value
+from signrules.documents.stock import NO_STOCK, OWNED, Stock, read_stock
+from signrules.documents.toml import from_toml, inline_value
 from signrules.errors import DocumentFault, JobError, ShopError
 from signrules.model.limits import is_number
 from signrules.model.wording import listed_names, nearest_name, shown_value
@@ -31,7 +33,7 @@ Classes = Mapping[str, type[Any] | None]
 """The classes of the settings of hooks, by plugin; None for a plugin that has none."""
 
 NO_SETTINGS: Classes = MappingProxyType({})
-KEYS = ("signrules", "rules", "plugins")
+KEYS = ("signrules", "rules", "plugins", *OWNED, "materials", "alignments", "rates")
 REASONS = ("reason", "off", "accept_absence")
 """The keys of a rule that hold a reason."""
 RULE_KEYS = ("settings", "level", *REASONS)
@@ -59,11 +61,18 @@ class RuleChange:
 class Shop:
     """What a shop sets, by rule; the plugins whose failing it accepts, each with the reason;
     settings of plugins.
+
+    `stock` is what jobs may name: printers, inks, stock sheets, materials, alignments on record.
+    `rates` is a rate table as plain data, None where the shop file has none. `origin` is the path
+    of the shop file, as it was given; empty for a shop that was made otherwise.
     """
 
     rules: Mapping[str, RuleChange] = field(factory=dict)
     accepted_plugins: Mapping[str, str] = field(factory=dict)
     plugin_settings: Mapping[str, Mapping[str, Any]] = field(factory=dict)
+    stock: Stock = NO_STOCK
+    rates: Mapping[str, Any] | None = None
+    origin: str = ""
 
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
         """The same, and the absence of further rules and plugins accepted, each name with a reason.
@@ -196,6 +205,7 @@ class Shop:
         """What reports show: what is set, turned down and off, each with its reason."""
         rules = sorted(self.rules.items())
         return {
+            "file": self.origin,
             "settings": [
                 {"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings
             ],
@@ -243,17 +253,28 @@ def read_shop(path: str | os.PathLike[str]) -> Shop:
     """
     origin = os.fspath(path)
     try:
-        return shop_from_dict(plain_data(Path(path)))
+        shop = shop_from_dict(_shop_data(Path(path)), name=f"shop file {Path(path).name}")
+        return evolve(shop, origin=origin)
     except (JobError, ShopError) as error:
         raise ShopError(error.faults, origin) from None
 
 
-def shop_from_dict(document: object) -> Shop:
-    """The shop that plain data describes.
+def _shop_data(path: Path) -> object:
+    """The plain data of a shop file, prices exactly as they are written."""
+    data = plain_data(path)
+    if path.suffix.lower() == ".toml" and isinstance(data, dict) and "rates" in data:
+        data["rates"] = from_toml(text_of(path), parse_float=Decimal)["rates"]
+    return data
+
+
+def shop_from_dict(document: object, *, name: str = "shop file") -> Shop:
+    """The shop that plain data describes; `name` is what reports call it.
 
     `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`,
     `accept_absence`;
-    `[plugins.NAME]` with `accept_absence` and `settings`. Raises ShopError with every fault.
+    `[plugins.NAME]` with `accept_absence` and `settings`; `[printers.ID]`, `[inks.ID]`,
+    `[sheets.ID]`, `[materials.ID]`, `[[alignments]]` and `[rates]`. Raises ShopError with every
+    fault.
     """
     faults: list[DocumentFault] = []
     if not _can_be_written(document):
@@ -285,9 +306,13 @@ def shop_from_dict(document: object) -> Shop:
             accepted[name] = _read_text(row, "accept_absence", path, faults)
         if "settings" in row:
             settings[name] = _read_settings(row["settings"], f"{path}.settings", faults)
+    stock = read_stock(table, name, faults)
+    rates = table.get("rates")
+    if rates is not None and not isinstance(rates, Mapping):
+        faults.append(DocumentFault("rates", shown_value(rates), "a table: [rates]"))
     if faults:
         raise ShopError(faults)
-    return Shop(changes, accepted, settings)
+    return Shop(changes, accepted, settings, stock, rates)
 
 
 def _listed_settings(settings: Mapping[str, Any]) -> str:

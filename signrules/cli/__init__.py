@@ -25,6 +25,7 @@ from signrules.cli import (
     rules_commands,
     schema_command,
     sheet_command,
+    shop_command,
     standards_command,
 )
 from signrules.cli.own_output import own_output
@@ -45,6 +46,7 @@ COMMANDS = (
     plugins_command,
     sheet_command,
     estimate_command,
+    shop_command,
     schema_command,
     graph_command,
 )

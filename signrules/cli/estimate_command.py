@@ -26,7 +26,9 @@ def add_command(commands: Commands) -> None:
     command = commands.add_parser(
         "estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table"
     )
-    command.add_argument("--rates", metavar="FILE", help="a rate table, .toml")
+    command.add_argument(
+        "--rates", metavar="FILE", help="a rate table, .toml; left out, that of the shop file"
+    )
     command.add_argument(
         "--spreadsheet",
         choices=_SPREADSHEETS,
@@ -41,7 +43,7 @@ def add_command(commands: Commands) -> None:
 
 
 def _run_estimate(options: argparse.Namespace) -> int:
-    from signrules.estimating import estimate, read_rates
+    from signrules.estimating import estimate, rates_from_dict, read_rates
     from signrules.reports.estimate_report import estimate_csv, estimate_text
 
     if options.spreadsheet != "plain" and options.format != "csv":
@@ -50,6 +52,8 @@ def _run_estimate(options: argparse.Namespace) -> int:
         )
     rates = None if options.rates is None else read_rates(options.rates)
     result = evaluated_file(options.job, plugins_of(options), options)
+    if rates is None and result.shop.rates is not None:
+        rates = rates_from_dict(result.shop.rates)
     if result.plan is None or not result.complete:
         say_verdict(result)
         say_why_not_safe(result)

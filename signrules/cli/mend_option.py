@@ -47,8 +47,8 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
     from signrules.whatif.mended_files import write_mended
     from signrules.whatif.mending import mend
 
-    job = read_job(options.jobs[0], plugins=plugins)
     shop = shop_of(options, plugins)
+    job = read_job(options.jobs[0], plugins=plugins, shop=shop)
     with ProgressLine() as line:
         line.show("mending")
         mended = mend(
@@ -57,5 +57,5 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
     stream = sys.stdout if options.format == "text" else sys.stderr
     print(f"\n{plain_text(mended.message)}", file=stream)
     if mended.job is not None and mended.changes:
-        write_mended(mended, options.jobs[0], options.mend, plugins=plugins)
+        write_mended(mended, options.jobs[0], options.mend, plugins=plugins, shop=shop)
         print(f"Written to {plain_text(options.mend)}. The job itself is as it was.", file=stream)

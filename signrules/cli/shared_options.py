@@ -61,7 +61,10 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--shop",
         metavar="FILE",
-        help="a shop file: settings and levels of rules, and which are off",
+        help=(
+            "a shop file: printers, inks and sheets, settings of rules; left out, signrules.toml"
+            " in the folder of the job or one above"
+        ),
     )
     command.add_argument(
         "--accept",
@@ -119,8 +122,27 @@ def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
     """What the shop sets, by its file and by the options. Raises ShopError."""
     from signrules.shop import Shop, read_shop
 
-    shop = Shop() if options.shop is None else read_shop(options.shop)
+    path = found_shop_file(options) if options.shop is None else options.shop
+    shop = Shop() if path is None else read_shop(path)
     return shop.accepting(dict(options.accept), [placed.rule.name for placed in plugins.rules])
+
+
+SHOP_FILE = "signrules.toml"
+"""The name of a shop file that the command finds by itself."""
+
+
+def found_shop_file(options: argparse.Namespace) -> str | None:
+    """The shop file in the folder of the first job or the nearest folder above; None without one.
+
+    A job given by no file, or no job at all, is taken to lie in the folder where one is.
+    """
+    jobs = getattr(options, "jobs", None) or [getattr(options, "job", None) or "."]
+    start = Path(jobs[0])
+    folder = start if start.is_dir() else start.parent
+    for above in (folder, *folder.resolve().parents):
+        if (above / SHOP_FILE).is_file():
+            return os.path.relpath(above / SHOP_FILE)
+    return None
 
 
 def plugins_of(options: argparse.Namespace) -> Plugins:
@@ -158,7 +180,7 @@ def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> 
     try:
         with ProgressLine() as line:
             line.show(f"judging {one_line(path)}")
-            job, budget = read_job(path, plugins=plugins), states_of(options)
+            job, budget = read_job(path, plugins=plugins, shop=shop), states_of(options)
             return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
         raise error if error.origin else JobError(error.faults, path) from None

@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from signrules.catalogue.materials import builtin_printers
+from signrules.documents.figures import split_figures
 from signrules.documents.refusal import Refused, joined_path, path_label
+from signrules.documents.stock import NO_STOCK, with_stock
 from signrules.documents.table_reader import (
     document_fields,
     read_field,
@@ -28,6 +30,7 @@ from signrules.model.consistency import (
     inconsistencies_of_parts,
 )
 from signrules.model.job import Job
+from signrules.model.origins import Origin
 from signrules.model.printer import Printer
 from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
@@ -46,8 +49,11 @@ KEYS = ("signrules", *document_fields(Job), "printer", *TABLES)
 """The keys of a job document."""
 
 
-def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
+def job_from_dict(mapping: object, *, plugins: object = None, shop: object = None) -> Job:
     """The job that plain data describes, in the shape of a parsed TOML or JSON document.
+
+    What it names by `use` is that of `shop` (an attribute `stock`: printers, inks, stock sheets,
+    alignments), and what it states itself wins, key by key.
 
     For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids
     to printer tables); left out, those of the built-in catalogue. Where a printer is unknown, those
@@ -59,21 +65,24 @@ def job_from_dict(mapping: object, *, plugins: object = None) -> Job:
             [DocumentFault("", shown_value(mapping), "a table: the keys of a job document")]
         )
     printers = None if plugins is None else getattr(plugins, "printers", {})
+    figures = split_figures(mapping, Job)
+    merged = with_stock(figures.document, getattr(shop, "stock", NO_STOCK))
     reader = _Reader(
-        mapping, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())]
+        merged.document, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())]
     )
-    return reader.job()
+    reader.faults += figures.faults + merged.faults
+    return reader.job(merged.origins | figures.origins)
 
 
-def read_job(path: str | os.PathLike[str], *, plugins: object = None) -> Job:
-    """The job in a TOML or JSON file, told apart by the file's suffix.
+def read_job(path: str | os.PathLike[str], *, plugins: object = None, shop: object = None) -> Job:
+    """The job in a TOML or JSON file, told apart by the file's suffix; see `job_from_dict`.
 
     Raises JobError, with the file's name as its origin, for every fault of the file or of the
     document in it.
     """
     origin = os.fspath(path)
     try:
-        return job_from_dict(plain_data(Path(path)), plugins=plugins)
+        return job_from_dict(plain_data(Path(path)), plugins=plugins, shop=shop)
     except JobError as error:
         raise JobError(error.faults, origin) from None
 
@@ -89,7 +98,7 @@ class _Reader:
         self._stated_printers = printers
         self.faults: list[DocumentFault] = []
 
-    def job(self) -> Job:
+    def job(self, origins: Mapping[str, Origin]) -> Job:
         self._version()
         self.faults += [unknown_key(key, "", KEYS) for key in self.document if key not in KEYS]
         stated = {key: self._scalar(key) for key in document_fields(Job)}
@@ -98,7 +107,7 @@ class _Reader:
         tables = {name: self._table(name, cls) for name, cls in TABLES.items()}
         if not self.faults:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
-            return Job(printer=printer, **values)
+            return Job(printer=printer, origins=origins, **values)
         raise JobError(
             self.faults + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
         )

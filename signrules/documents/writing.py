@@ -9,6 +9,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from signrules.documents.figures import figure_table
+from signrules.documents.paths import path_parts
 from signrules.documents.reading import VERSION
 from signrules.documents.table_reader import write_table
 from signrules.documents.toml import to_toml
@@ -16,6 +18,7 @@ from signrules.documents.whole_files import put_in_place, put_new
 from signrules.errors import DocumentFault, JobError
 from signrules.model.consistency import TABLES
 from signrules.model.job import Job
+from signrules.model.origins import Origin
 from signrules.model.wording import shown_value
 
 
@@ -24,12 +27,35 @@ def job_to_dict(job: Job) -> dict[str, Any]:
     job of it.
     """
     tables = {name: [write_table(item) for item in getattr(job, name)] for name in TABLES}
-    return {
+    document = {
         "signrules": VERSION,
         **write_table(job),
         "printer": write_table(job.printer),
         **{name: rows for name, rows in tables.items() if rows},
     }
+    for path, origin in job.origins.items():
+        _write_origin(document, path, origin)
+    return document
+
+
+def _write_origin(document: dict[str, Any], path: str, origin: Origin) -> None:
+    """Put a figure table in the place of a value; what is a default is not there and stays so."""
+    *parts, last = path_parts(path)
+    holder: Any = document
+    for part in parts:
+        holder = _inside(holder, part)
+    if isinstance(holder, dict) and last in holder:
+        holder[last] = figure_table(holder[last], origin)
+
+
+def _inside(holder: object, part: str | int) -> object:
+    if isinstance(holder, dict):
+        return holder.get(part)
+    if isinstance(holder, list):
+        for at, row in enumerate(holder):
+            if part == at or (isinstance(row, dict) and row.get("id") == part):
+                return row
+    return None
 
 
 def write_job(job: Job, path: str | os.PathLike[str]) -> None:

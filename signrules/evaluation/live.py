@@ -83,7 +83,7 @@ class Live:
             planned.outcome.timeline,
             standards,
             ordered=planned.ordered,
-            materials=plugins.materials,
+            materials={**plugins.materials, **self._shop.stock.materials},
             translate=translator.translate,
         )
         checks, rule_faults, memory = run_rules(

@@ -11,6 +11,7 @@ from attrs import field, frozen
 from signrules.documents.json_patch import Patch
 from signrules.errors import SignrulesError
 from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.figures import Figure, figures_of
 from signrules.evaluation.verdict import is_settled, verdict_of
 from signrules.model.job import Job
 from signrules.physics.duration import printing_minutes
@@ -78,10 +79,18 @@ class Evaluation:
 
     @property
     def settled(self) -> bool:
-        """Whether it is `ok` and no check of level STOP was left unmade for want of what the job
-        does not say.
+        """Whether it is `ok`, no check of level STOP was left unmade because the job does not say
+        enough, and none hangs on a figure that is assumed or not measured closely enough.
         """
         return is_settled(self)
+
+    @cached_property
+    def figures(self) -> tuple[Figure, ...]:
+        """The figures that the job does not state itself, or that say how they came about.
+
+        Those in doubt are tried at both ends of what they may be, which takes two evaluations each.
+        """
+        return figures_of(self, self._again)
 
     @cached_property
     def verdict(self) -> str:
@@ -199,6 +208,7 @@ class Evaluation:
                 fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
             ],
             "shop": self.shop.to_dict(),
+            "figures": [figure.to_dict() for figure in self.figures],
             "quantities": {name: rounded_number(value) for name, value in self.quantities.items()},
             "cautions": [str(caution) for caution in CAUTIONS],
         }

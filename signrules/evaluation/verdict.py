@@ -47,8 +47,10 @@ def worst_reason(result: Evaluation) -> str:
 
 
 def is_settled(result: Evaluation) -> bool:
-    """Whether nothing of level STOP is wrong, nor left unchecked."""
-    return result.ok and not unsettled_checks(result)
+    """Whether nothing of level STOP is wrong, left unchecked, or hangs on a doubtful figure."""
+    if not result.ok or unsettled_checks(result):
+        return False
+    return not any(figure.hangs for figure in result.figures)
 
 
 def unsettled_checks(result: Evaluation) -> list[Check]:

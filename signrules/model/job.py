@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from functools import cached_property
 
 from attrs import field, fields, frozen
@@ -21,6 +22,7 @@ from signrules.model.declaring import (
     short_name,
 )
 from signrules.model.media import Ink, Media
+from signrules.model.origins import Origin
 from signrules.model.passes import Area, Handling, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
@@ -83,6 +85,10 @@ class Job:
     A job that exists is consistent: ids are unique, what they name is there, areas lie on their
     sheets and sheets on the bed, `after` and `over` have no cycle. Raises JobError, which lists
     everything that is not so.
+
+    `origins` say by path, such as `printer.drop_speed` or `inks.clear.layer`, where figures come
+    from that the job does not state itself or that say how they came about; they make no
+    difference between two jobs.
     """
 
     printer: Printer = field(metadata=part_of(Printer, "see below"))
@@ -124,6 +130,7 @@ class Job:
         default=(), metadata=rows_of(Waiver, "findings that someone answers for")
     )
     name: str = field(default="", metadata=any_text("what the report calls the job"))
+    origins: Mapping[str, Origin] = field(factory=dict, eq=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
         from signrules.model.consistency import inconsistencies
@@ -196,6 +203,7 @@ def same_work(one: Job, other: Job) -> bool:
     return all(getattr(one, name) == getattr(other, name) for name in _WORK)
 
 
-_WORK = tuple(
-    each.name for each in fields(Job) if each.name not in ("name", "signs", "standards", "waivers")
-)
+_WORDS = ("name", "signs", "standards", "waivers", "origins")
+"""What says something of a job and not what is done."""
+
+_WORK = tuple(each.name for each in fields(Job) if each.name not in _WORDS)

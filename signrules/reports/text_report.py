@@ -11,6 +11,7 @@ from signrules.model.job import Job
 from signrules.model.wording import counted_things
 from signrules.physics.timeline import Step
 from signrules.reports.colour import painted_text
+from signrules.reports.figure_lines import figure_lines
 from signrules.rules.check_messages import number_text, quantity_text
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
@@ -110,6 +111,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     if result.plan is not None:
         yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result.job))
     yield from section("Not checked", map(not_checked, result.unassessed))
+    yield from section("Figures from elsewhere", figure_lines(result))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
     if everything:
@@ -125,6 +127,7 @@ def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tupl
     shop accepts, and what it has set. A title each, and the lines beneath it; nothing where there
     are none."""
     terms = {
+        "Shop file": [shop.origin] if shop.origin else [],
         "Accepted as absent": [in_full(*each) for each in accepted],
         "Set by the shop": list(shop.in_words()),
     }
@@ -142,11 +145,16 @@ def not_checked(check: Check) -> str:
 
 
 def not_settled(result: Evaluation) -> str:
-    """What it means that checks of level STOP could not be made."""
-    return (
-        f"Not settled: {len(unsettled_checks(result))} of these are of level STOP, and each may yet"
-        " forbid the print."
-    )
+    """What it means that checks of level STOP could not be made, or hang on doubtful figures."""
+    unmade = len(unsettled_checks(result))
+    doubtful = sum(bool(figure.hangs) for figure in result.figures)
+    reasons = []
+    if unmade:
+        reasons.append(f"{unmade} of these are of level STOP, and each may yet forbid the print")
+    if doubtful:
+        figures = counted_things(doubtful, "figure")
+        reasons.append(f"verdicts of level STOP hang on {figures} that must be measured")
+    return f"Not settled: {'; '.join(reasons)}."
 
 
 def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 from attrs import evolve, frozen
 
+from signrules.documents.value_paths import Number, number_at, with_number
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
@@ -19,7 +20,6 @@ from signrules.remedies.trial_budget import HEADROOM, PLANNED_PRICE
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.checks import Check
 from signrules.shop import Shop
-from signrules.whatif.value_paths import Number, number_at, with_number
 
 FINEST = 1e-6
 """No number is pinned down more finely, in its own unit: one nanometre for a length."""

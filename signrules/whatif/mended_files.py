@@ -12,6 +12,7 @@ from signrules.documents.reading import job_from_dict, plain_data
 from signrules.documents.writing import job_to_dict, write_new_document
 from signrules.errors import SignrulesError
 from signrules.plugins import Plugins
+from signrules.shop import Shop
 from signrules.whatif.mending import Mended
 
 
@@ -21,6 +22,7 @@ def write_mended(
     path: str | os.PathLike[str],
     *,
     plugins: Plugins | None = None,
+    shop: Shop | None = None,
 ) -> None:
     """Writes a mended job to a new file, as its author wrote it but for what was changed; comments
     are lost.
@@ -31,17 +33,19 @@ def write_mended(
     """
     if mended.job is None:
         raise ValueError("expected a job that was mended")
-    write_new_document(_as_written(mended, Path(source), plugins), path)
+    write_new_document(_as_written(mended, Path(source), plugins, shop), path)
 
 
-def _as_written(mended: Mended, source: Path, plugins: Plugins | None) -> Mapping[str, Any]:
+def _as_written(
+    mended: Mended, source: Path, plugins: Plugins | None, shop: Shop | None
+) -> Mapping[str, Any]:
     """The author's document with the patch; where the two do not fit, a document made anew from the
     job.
     """
     assert mended.job is not None
     try:
         document = apply_patch(plain_data(source), mended.patch)
-        if job_from_dict(document, plugins=plugins) == mended.job:
+        if job_from_dict(document, plugins=plugins, shop=shop) == mended.job:
             found: Mapping[str, Any] = document
             return found
     except SignrulesError:

@@ -21,7 +21,7 @@ from signrules.documents import job_to_dict, json_patch
 from signrules.documents.document_changes import changed
 from signrules.documents.json_patch import apply_patch, patch_between, same_json
 from signrules.documents.paths import path_of, path_parts, pointer_of
-from signrules.whatif.value_paths import number_at, with_number
+from signrules.documents.value_paths import number_at, with_number
 
 DIGITS = "1" * 5000
 WHOLE_POINTERS = (

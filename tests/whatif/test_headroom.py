@@ -7,7 +7,7 @@ from scenario import sign_job
 
 import signrules
 from signrules import Interval, PathError, headroom
-from signrules.whatif.value_paths import number_at, with_number
+from signrules.documents.value_paths import number_at, with_number
 
 
 def job_of(**changes):

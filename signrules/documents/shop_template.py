@@ -1,0 +1,68 @@
+"""A shop file to fill in: every key that it may have, with its meaning, unit and range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.documents.stock import OWNED, PLACED
+from signrules.documents.table_reader import document_fields
+from signrules.model.declared import Declared, document_key
+
+_HEAD = """\
+# What this shop states once. Take the # away from a line and write your own figure; what stays
+# commented out is not stated. A figure may say how it was found:
+#     drop_speed = { is = "5.8 m/s +- 0.3 m/s", measured = 2027-02-03, readings = 6 }
+#     drop_speed = { is = "6 m/s", data_sheet = "of the print head" }
+#     drop_speed = { is = "6 m/s", assumed = "until it is measured" }
+# `signrules measure` says how each one is measured.
+signrules = 1
+"""
+
+_TABLES = {
+    "printers": 'A printer. A job names it: printer = "{id}".',
+    "inks": "An ink. A job names it in `ink` of a pass, or with `use` in its own table.",
+    "sheets": 'A stock sheet. In [[media]] of a job: use = "{id}", which says where it lies.',
+}
+_IDS = {"printers": "flatbed", "inks": "clear", "sheets": "acrylic-3"}
+
+_TAIL = """
+# Bidirectional alignments on record, each with the day on which it was made. One that names a
+# printer belongs to that printer alone.
+# [[alignments]]
+# printer = "flatbed"
+# extra = "0 mm"
+# date = 2027-02-03
+
+# A rate table: prices as texts, such as "0.85". See docs/estimate.md.
+# [rates]
+
+# Settings and levels of rules. See docs/shop-file.md.
+# [rules.SET.RULE]
+# settings = { }
+"""
+
+
+def shop_template() -> str:
+    """The text of a shop file in which everything but its version is commented out."""
+    return _HEAD + "".join(_table_lines()) + _TAIL
+
+
+def _table_lines() -> Iterator[str]:
+    for table, cls in OWNED.items():
+        id = _IDS[table]
+        yield f"\n# {_TABLES[table].format(id=id)}\n# [{table}.{id}]\n"
+        for name, declared in document_fields(cls).items():
+            if name not in PLACED:
+                yield f"# {document_key(cls, name)} =    # {_meaning_of(declared)}\n"
+
+
+def _meaning_of(declared: Declared) -> str:
+    """What a key means, its unit and what is usual, on one line."""
+    parts = [declared.meaning]
+    unit = f" {declared.unit}" if declared.unit else ""
+    if declared.usual is not None:
+        low, high = declared.usual
+        parts.append(f"usually {low:g} to {high:g}{unit}")
+    if declared.otherwise:
+        parts.append(f"left out: {declared.otherwise}")
+    return "; ".join(part for part in parts if part)

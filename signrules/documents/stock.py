@@ -1,0 +1,284 @@
+"""What a shop states once: its printers, inks, stock sheets and alignments, by id.
+
+A job names them by `use`; what the job states itself wins, key by key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from attrs import evolve, field, frozen
+
+from signrules.catalogue.materials import Material
+from signrules.documents.figures import split_figures
+from signrules.documents.refusal import Refused, joined_path, path_label
+from signrules.documents.table_reader import read_field, read_table, unknown_key
+from signrules.errors import DocumentFault
+from signrules.model.job import Alignment
+from signrules.model.media import Ink, Media
+from signrules.model.origins import Origin
+from signrules.model.printer import Printer
+from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+
+USE = "use"
+"""The key by which a table of a job names one of the shop."""
+
+OWNED = {"printers": Printer, "inks": Ink, "sheets": Media}
+"""The tables of a shop file that are tables by id, and what each entry becomes."""
+
+PLACED = ("id", "at", "load", "up")
+"""Keys of a sheet that say where it lies in one job, which no stock sheet has."""
+
+Tables = Mapping[str, Mapping[str, Any]]
+
+
+@frozen
+class Stock:
+    """What a shop has, as plain tables by id; figures are written as their values alone.
+
+    `origins` say by the path within the shop file where figures come from, `name` what the shop
+    file is called in reports. `alignments` are those on record; one that names a `printer` belongs
+    to it alone.
+    """
+
+    name: str = "shop file"
+    printers: Tables = field(factory=dict)
+    inks: Tables = field(factory=dict)
+    sheets: Tables = field(factory=dict)
+    alignments: tuple[Mapping[str, Any], ...] = ()
+    materials: Mapping[str, Material] = field(factory=dict)
+    origins: Mapping[str, Origin] = field(factory=dict)
+
+    def origin_of(self, path: str) -> Origin:
+        """Where a value of the shop file comes from."""
+        return evolve(self.origins.get(path, Origin()), stated_in=self.name)
+
+
+NO_STOCK = Stock()
+
+
+def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFault]) -> Stock:
+    """The stock that the tables of a shop file describe; adds every fault to `faults`."""
+    origins: dict[str, Origin] = {}
+    owned = {
+        table: _read_owned(document.get(table, {}), table, cls, origins, faults)
+        for table, cls in OWNED.items()
+    }
+    alignments = _read_alignments(document.get("alignments", []), owned["printers"], faults)
+    materials = _read_materials(document.get("materials", {}), name, faults)
+    return Stock(name, alignments=alignments, materials=materials, origins=origins, **owned)
+
+
+def _read_owned(
+    tables: object,
+    name: str,
+    cls: type,
+    origins: dict[str, Origin],
+    faults: list[DocumentFault],
+) -> Tables:
+    """Tables by id, each checked as far as it goes: what is missing may stand in the job."""
+    if not isinstance(tables, Mapping):
+        faults.append(DocumentFault(name, shown_value(tables), f"tables by id: [{name}.ID]"))
+        return {}
+    read: dict[str, Mapping[str, Any]] = {}
+    for id, table in tables.items():
+        path = f"{name}.{path_label(id)}"
+        if not isinstance(table, Mapping):
+            faults.append(DocumentFault(path, shown_value(table), "a table"))
+            continue
+        figures = split_figures(table, cls, path)
+        faults += figures.faults
+        origins |= figures.origins
+        faults += _faults_of_entry(figures.document, cls, path)
+        read[str(id)] = figures.document
+    return read
+
+
+def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator[DocumentFault]:
+    for key in PLACED if cls is Media else ("id",):
+        if key in table:
+            expected = "nothing: the id is the name of the table, and a job says where it lies"
+            yield DocumentFault(f"{path}.{key}", shown_value(table[key]), expected)
+    try:
+        read_table({key: each for key, each in table.items() if key not in PLACED}, cls)
+    except Refused as refused:
+        yield from (fault for fault in refused.under(path) if fault.found != NOTHING)
+
+
+def _read_alignments(
+    rows: object, printers: Tables, faults: list[DocumentFault]
+) -> tuple[Mapping[str, Any], ...]:
+    if not isinstance(rows, list | tuple):
+        expected = "a list of tables: [[alignments]] in TOML"
+        faults.append(DocumentFault("alignments", shown_value(rows), expected))
+        return ()
+    read = []
+    for at, row in enumerate(rows):
+        path = f"alignments[{at}]"
+        if not isinstance(row, Mapping):
+            faults.append(DocumentFault(path, shown_value(row), "a table"))
+            continue
+        printer = row.get("printer")
+        if "printer" in row and printer not in printers:
+            faults.append(_unknown_entry(f"{path}.printer", printer, "printers", printers))
+        try:
+            read_table({key: each for key, each in row.items() if key != "printer"}, Alignment)
+        except Refused as refused:
+            faults += refused.under(path)
+        read.append(row)
+    return tuple(read)
+
+
+MATERIAL_FIGURES = ("expansion", "density", "heat_capacity")
+"""What a shop may say of a material, as a sheet may say it of itself."""
+
+
+def _read_materials(
+    tables: object, name: str, faults: list[DocumentFault]
+) -> Mapping[str, Material]:
+    if not isinstance(tables, Mapping):
+        faults.append(DocumentFault("materials", shown_value(tables), "tables: [materials.ID]"))
+        return {}
+    read = {}
+    for id, table in tables.items():
+        path = f"materials.{path_label(id)}"
+        if not isinstance(table, Mapping):
+            faults.append(DocumentFault(path, shown_value(table), "a table"))
+            continue
+        figures = split_figures(table, Media, path)
+        faults += figures.faults
+        values, sources = {}, {}
+        for key, value in figures.document.items():
+            if key not in ("name", *MATERIAL_FIGURES):
+                faults.append(unknown_key(key, path, ("name", *MATERIAL_FIGURES)))
+            elif key != "name":
+                try:
+                    values[key] = read_field(value, Media, key)
+                except Refused as refused:
+                    faults += refused.under(f"{path}.{key}")
+                origin = figures.origins.get(f"{path}.{key}", Origin())
+                sources[key] = evolve(origin, stated_in=name).text
+        read[str(id)] = Material(str(id), str(table.get("name", "")), sources=sources, **values)
+    return read
+
+
+@frozen
+class Merged:
+    """A job document in which what it names is filled in, and where those values come from."""
+
+    document: dict[str, Any]
+    origins: dict[str, Origin]
+    faults: list[DocumentFault]
+
+
+def with_stock(document: Mapping[str, Any], stock: Stock) -> Merged:
+    """The document of a job with what it names of a shop filled in.
+
+    `printer = "ID"` or `printer.use`, `use` of an ink or a sheet, or a text in place of an ink; an
+    ink that a pass names and the job does not list is that of the shop. What a printer is to be
+    that the shop does not have is left to those of plugins and the catalogue. Alignments are the
+    shop's where the job states none.
+    """
+    merged = Merged(dict(document), {}, [])
+    _merge_printer(merged, stock)
+    _merge_rows(merged, "inks", "inks", _listed_inks(document, stock), stock)
+    _merge_rows(merged, "media", "sheets", document.get("media"), stock)
+    return merged
+
+
+def _merge_printer(merged: Merged, stock: Stock) -> None:
+    stated = merged.document.get("printer")
+    if isinstance(stated, str):
+        stated = {USE: stated}
+        merged.document["printer"] = stated
+    id = stated.get(USE) if isinstance(stated, Mapping) else None
+    if not isinstance(stated, Mapping) or not isinstance(id, str) or id not in stock.printers:
+        return
+    merged.document["printer"] = _filled_in(
+        stated, f"printers.{path_label(id)}", stock, merged, stock.printers[id], "printer"
+    )
+    if "alignments" not in merged.document:
+        rows = [row for row in stock.alignments if row.get("printer", id) == id]
+        merged.document["alignments"] = [
+            {key: each for key, each in row.items() if key != "printer"} for row in rows
+        ]
+        for at in range(len(rows)):
+            merged.origins[f"alignments[{at}].extra"] = stock.origin_of("")
+    if not merged.document.get("alignments"):
+        merged.document.pop("alignments", None)
+
+
+def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
+    """The inks of a job, and after them those of the shop that only its passes name."""
+    rows = document.get("inks", [])
+    passes = document.get("passes")
+    if not isinstance(rows, list | tuple) or not isinstance(passes, list | tuple):
+        return document.get("inks")
+    listed = [{"id": row, USE: row} if isinstance(row, str) else row for row in rows]
+    known = {row.get("id") for row in listed if isinstance(row, Mapping)}
+    for item in passes:
+        ink = item.get("ink") if isinstance(item, Mapping) else None
+        if isinstance(ink, str) and ink not in known and ink in stock.inks:
+            listed.append({"id": ink, USE: ink})
+            known.add(ink)
+    return listed or document.get("inks")
+
+
+def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stock) -> None:
+    """Fill in the rows of a table of the job that name an entry of a table of the shop."""
+    if not isinstance(rows, list | tuple):
+        return
+    entries: Tables = getattr(stock, table)
+    filled = []
+    for at, row in enumerate(rows):
+        if not isinstance(row, Mapping) or USE not in row:
+            filled.append(row)
+            continue
+        id = row[USE]
+        named = row.get("id")
+        path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{at}]"
+        if not isinstance(id, str) or id not in entries:
+            merged.faults.append(_unknown_entry(f"{name}[{at}].{USE}", id, table, entries))
+            filled.append({key: each for key, each in row.items() if key != USE})
+            continue
+        where = f"{table}.{path_label(id)}"
+        filled.append(_filled_in(row, where, stock, merged, entries[id], path))
+    merged.document[name] = filled
+
+
+def _filled_in(
+    row: Mapping[str, Any],
+    where: str,
+    stock: Stock,
+    merged: Merged,
+    entry: Mapping[str, Any],
+    path: str,
+) -> dict[str, Any]:
+    """A row with the keys of an entry that it does not state itself, and their origins."""
+    for key, value in entry.items():
+        if key in row:
+            continue
+        inside = joined_path(where, path_label(key))
+        outside = joined_path(path, path_label(key))
+        for leaf in _leaves_of(value):
+            merged.origins[outside + leaf] = stock.origin_of(inside + leaf)
+    return {**entry, **{key: each for key, each in row.items() if key != USE}}
+
+
+def _leaves_of(value: object) -> Iterator[str]:
+    """The paths within a value to what are no tables, each with the sign that joins it."""
+    if not isinstance(value, Mapping):
+        yield ""
+        return
+    for key, each in value.items():
+        yield from (f".{path_label(key)}{leaf}" for leaf in _leaves_of(each))
+
+
+def _unknown_entry(path: str, id: object, table: str, entries: Tables) -> DocumentFault:
+    if not entries:
+        return DocumentFault(path, shown_value(id), f"a shop file with a table [{table}.ID]")
+    near = nearest_name(id, tuple(entries)) if isinstance(id, str) else None
+    nearest = f"; the nearest is {shown_value(near)}" if near else ""
+    expected = f"one of the {table} of the shop file: {listed_names(list(entries))}{nearest}"
+    return DocumentFault(path, shown_value(id), expected)

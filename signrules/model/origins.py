@@ -1,0 +1,45 @@
+"""Where a figure of a job comes from: measured, from a data sheet, or assumed."""
+
+from __future__ import annotations
+
+import datetime
+
+from attrs import frozen
+
+STATED, MEASURED, DATA_SHEET, ASSUMED = "stated", "measured", "data sheet", "assumed"
+KINDS_OF_ORIGIN = (STATED, MEASURED, DATA_SHEET, ASSUMED)
+
+
+@frozen
+class Origin:
+    """Where a figure comes from.
+
+    `kind` is one of `KINDS_OF_ORIGIN`. `stated_in` names what states the figure in place of the
+    job, such as "shop file signrules.toml"; empty where the job does. `date` is the day of a
+    measurement, `readings` how many there were, `how` says how it was made, which data sheet, or
+    why it is assumed. `low` and `high` are the ends of its uncertainty, where the
+    field itself holds no tolerance, and `unit` is theirs.
+    """
+
+    kind: str = STATED
+    stated_in: str = ""
+    date: datetime.date | None = None
+    readings: int | None = None
+    how: str = ""
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+
+    @property
+    def text(self) -> str:
+        """The origin in words: "shop file signrules.toml, measured 2027-02-03, 6 readings"."""
+        parts = [self.stated_in] if self.stated_in else []
+        if self.kind == MEASURED:
+            parts.append(f"measured {self.date}" if self.date is not None else "measured")
+        elif self.kind != STATED:
+            parts.append(self.kind)
+        if self.readings is not None:
+            parts.append(f"{self.readings} readings")
+        if self.how:
+            parts.append(self.how)
+        return ", ".join(parts) or "the job"

@@ -1,0 +1,56 @@
+"""Where the figures of a job come from, in lines for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from signrules.evaluation import Evaluation
+from signrules.evaluation.figures import Figure
+from signrules.model.origins import ASSUMED, STATED
+from signrules.model.quantities import Interval
+from signrules.model.wording import counted_things
+from signrules.rules.check_messages import number_text, quantity_text
+
+_MOST_HANGING = 3
+"""So many verdicts that hang on one figure are named."""
+
+
+def figure_lines(result: Evaluation, *, everything: bool = False) -> Iterator[str]:
+    """A line for each figure that is assumed, or on which a verdict hangs; the others counted.
+
+    With `everything` each figure that says where it comes from has a line of its own.
+    """
+    counted: dict[str, int] = {}
+    for figure in result.figures:
+        is_quiet = figure.origin.kind != ASSUMED and not figure.hangs
+        if is_quiet and not everything:
+            source = _source_of(figure)
+            counted[source] = counted.get(source, 0) + 1
+        else:
+            yield _figure_line(figure)
+    for source, count in counted.items():
+        yield f"{counted_things(count, 'figure')} {source}"
+
+
+def _figure_line(figure: Figure) -> str:
+    line = f"{figure.path}{_value_text(figure)}: {figure.origin.text}"
+    if not figure.hangs:
+        return line
+    named = [f"{rule} on {subject}" for rule, subject in figure.hangs[:_MOST_HANGING]]
+    left = len(figure.hangs) - len(named)
+    more = f" and {left} more" if left else ""
+    return f"{line}. Measure it: {', '.join(named)}{more} would come out otherwise at an end of it"
+
+
+def _value_text(figure: Figure) -> str:
+    if isinstance(figure.value, Interval):
+        return f" = {quantity_text(figure.value, figure.unit).strip()}"
+    if isinstance(figure.value, int | float):
+        return f" = {number_text(figure.value)} {figure.unit}".rstrip()
+    return ""
+
+
+def _source_of(figure: Figure) -> str:
+    """What figures that nobody doubts are counted by."""
+    kind = "" if figure.origin.kind == STATED else f", {figure.origin.kind}"
+    return f"from {figure.origin.stated_in or 'the job'}{kind}"
