@@ -111,6 +111,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     if result.plan is not None:
         yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result.job))
     yield from section("Not checked", map(not_checked, result.unassessed))
+    yield from section("Not judged", not_judged(result.checks))
     yield from section("Figures from elsewhere", figure_lines(result))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
@@ -142,6 +143,13 @@ def in_full(fault: Fault, reason: str) -> str:
 def not_checked(check: Check) -> str:
     """A check that could not be made, its level, and for want of what."""
     return f"[{check.level.value}] {check.rule} on {check.subjects[0]}, for want of {check.missing}"
+
+
+def not_judged(checks: Iterable[Check]) -> Iterator[str]:
+    """What tables of the job name and no rule judges, a line for each table."""
+    for check in checks:
+        if check.rule == "tables.notes" and check.outcome is Outcome.BROKEN:
+            yield check.message.removeprefix("job: ")
 
 
 def not_settled(result: Evaluation) -> str:

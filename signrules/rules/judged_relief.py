@@ -42,14 +42,15 @@ def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
 def feature_heights(sign: Sign, heights: Heights, feature: str) -> Iterator[tuple[str, Interval]]:
     """The same of a feature, `braille` or `raised`."""
     quantity = RELIEFS[feature]
-    measured = _measured_heights(sign, quantity)
+    measured = measured_heights(sign, quantity)
     groups = builders_of(heights.job, f"{sign.id}.{feature}")
     for one in _predicted_reliefs(measured, stated_length(sign, quantity), heights, groups):
         if one.value is not None:
             yield one.how, one.value
 
 
-def _measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
+def measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
+    """What was measured of a relief, in mm; nothing where nothing was."""
     found: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
     return found
 

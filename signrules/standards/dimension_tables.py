@@ -352,4 +352,4 @@ def _amended_table(name: str, known: Mapping[str, Standard]) -> Standard:
         for row in base.rows
         if row.quantity not in replaced
     )
-    return evolve(standard, rows=(*kept, *standard.rows))
+    return evolve(standard, rows=(*kept, *standard.rows), notes=(*standard.notes, *base.notes))
