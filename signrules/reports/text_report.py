@@ -142,7 +142,8 @@ def in_full(fault: Fault, reason: str) -> str:
 
 def not_checked(check: Check) -> str:
     """A check that could not be made, its level, and for want of what."""
-    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}, for want of {check.missing}"
+    where = f"[{check.level.value}] {check.rule} on {check.subjects[0]}"
+    return f"{where}: {check.told}" if check.told else f"{where}, for want of {check.missing}"
 
 
 def not_judged(checks: Iterable[Check]) -> Iterator[str]:
@@ -166,7 +167,7 @@ def not_settled(result: Evaluation) -> str:
 
 
 def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
-    """The first of some remedies; JSON has them all."""
+    """The first of some remedies, and how many more there are: JSON has them all."""
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
         cost = (
@@ -175,7 +176,9 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
             if minutes
             else ""
         )
-        yield f"Remedy: {remedy.summary}{cost}"
+        more = len(remedies) - 1
+        further = f" ({more} more: see --format json)" if more else ""
+        yield f"Remedy: {remedy.summary}{cost}{further}"
 
 
 def not_tried(reported: Reported) -> str:

@@ -22,7 +22,7 @@ from signrules.braille.spelling import (
 )
 from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
-from signrules.model.wording import joined_names, listed_names
+from signrules.model.wording import joined_names, listed_names, shown_value
 from signrules.rules.binding_rows import rows_binding
 from signrules.rules.braille_room import braille_fit
 from signrules.rules.checks import (
@@ -297,10 +297,12 @@ def _why_unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """
     if not is_english(braille.language):
         why = (
-            "numbers and capitals are known in English braille alone, and the sign's language is "
-            f"{braille.language!r}"
+            "numbers and capitals are known in English braille ('en') alone, and the language of"
+            f" the sign is {shown_value(braille.language)}"
         )
-        return evolve(missing(path_of(item, "braille.language"), what), advice=why)
+        if braille.language.casefold().startswith("en"):
+            why = f"{why}; if that is English, write 'en'"
+        return evolve(missing(path_of(item, "braille.language"), what), told=why)
     if braille.cells is None:
         return missing(path_of(item, "braille.cells"), what)
     return None if words_of(item.text) else missing(path_of(item, "text"), what)

@@ -23,12 +23,19 @@ TABLES = standard_source(
 
 
 def judge_length(
-    sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = ""
+    sign: Sign,
+    standards: Iterable[Standard],
+    quantity: str,
+    what: str,
+    advice: str = "",
+    *,
+    too_little: str = "",
 ) -> Iterator[Draft]:
     """A check of one stated quantity of a sign for each row that limits it; none where the sign has
     no such section.
 
-    `what` is the dimension in words, `advice` says what to do where a check is not met.
+    `what` is the dimension in words, `advice` says what to do where a check is not met, and
+    `too_little` what to do instead where there is less than the least.
     """
     section, name = quantity.split(".")
     part = getattr(sign, section)
@@ -40,7 +47,15 @@ def judge_length(
             yield lacking_check(sign, standard, row, quantity, what)
         else:
             found = Interval.exact(value) if isinstance(value, int | float) else value
-            yield judge_value(sign, standard, row, what, found, advice)
+            draft = judge_value(sign, standard, row, what, found, advice)
+            if too_little and _is_too_little(draft):
+                draft = judge_value(sign, standard, row, what, found, too_little)
+            yield draft
+
+
+def _is_too_little(draft: Draft) -> bool:
+    low = None if draft.measured is None else draft.measured.low
+    return low is not None and draft.least is not None and low < draft.least - GUARD_MM
 
 
 def rows_limiting(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:

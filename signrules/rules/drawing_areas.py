@@ -37,6 +37,7 @@ from signrules.rules.drawn_parts import (
     text_and_braille,
 )
 from signrules.rules.drawn_places import next_sign, on_the_sign
+from signrules.rules.stated_units import drawing_units
 from signrules.standards.dimension_tables import Standard
 
 AREAS = geometry("what is printed lies within the areas of the passes that print it")
@@ -89,7 +90,10 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
         return evolve(missing(path_of(item, "braille.position"), what), advice=why)
     advice = joined_sentences("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
-    return check(what, measured=gap, least=0.0, advice=advice, others=others)
+    draft = check(what, measured=gap, least=0.0, advice=advice, others=others)
+    above = quantity_text(-gap.high, "mm")
+    told = f"the head of the braille is drawn {above} above the foot of the raised text"
+    return evolve(draft, told=told)
 
 
 def _stated_place(item: Sign) -> bool:
@@ -312,6 +316,7 @@ DRAWING = RuleSet(
         drawing_visual_height,
         drawing_place,
         drawing_clear_space,
+        drawing_units,
         *AGREEING,
     ),
     "What is stated of a sign against the areas that the passes print.",

@@ -46,7 +46,7 @@ def forgotten_builders(
         return
     path = f"passes.{found[0].id}.builds" if found else path_of(sign, quantity)
     what = "the relief of the " + ("dots" if feature == "braille" else "raised characters")
-    draft = evolve(missing(path, what), advice=why, level=Level.REVIEW)
+    draft = evolve(missing(path, what), told=why, level=Level.REVIEW)
     rows = list(rows_binding(sign, standards, quantity))
     for standard, row in rows:
         yield evolve(draft, source=source_of(standard, row), level=Level(row.level))

@@ -25,6 +25,9 @@ from signrules.standards.dimension_tables import Row, Standard
 
 Standards = tuple[Standard, ...]
 
+LIGHTER = "Take a lighter weight of the typeface."
+HEAVIER = "Take a heavier weight of the typeface."
+
 
 @rule(
     "raised.depth",
@@ -115,10 +118,8 @@ def raised_stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: strokes of 4 mm on characters of 25 mm, 16 % where 15 % is the most.
     One that meets it: strokes of 3 mm on characters of 25 mm, 12 %.
     """
-    advice = "Take a lighter weight of the typeface."
-    yield from judge_length(
-        item, standards, "raised.stroke", "the stroke of the raised characters", advice
-    )
+    what = "the stroke of the raised characters"
+    yield from judge_length(item, standards, "raised.stroke", what, LIGHTER, too_little=HEAVIER)
 
 
 @rule(

@@ -13,7 +13,7 @@ from signrules.rules.checks import Draft, Level, common_practice, missing, one_o
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, joined_sentences, path_of, source_of
 from signrules.rules.judged_relief import has_feature, is_built
-from signrules.rules.known_words import known_word
+from signrules.rules.known_words import known_word, unknown_word
 from signrules.standards.dimension_tables import (
     REPEATED,
     SCOPE,
@@ -110,7 +110,8 @@ def _undecided_kind(sign: Sign, standard: Standard, row: Row) -> Draft:
     draft = missing(path_of(sign, "kind"), what, source=source, level=level)
     if sign.kind is None:
         return draft
-    return evolve(draft, advice=f"{standard.id} does not speak of signs of kind {sign.kind}")
+    words = [word for each in kind_rows(standard) for word in each.words]
+    return evolve(draft, told=f"{standard.id} {unknown_word('kind of sign', sign.kind, words)}")
 
 
 def _word_check(

@@ -220,9 +220,13 @@ def visual_stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: strokes of 1 mm on characters of 16 mm, 6.25 % where 10 % is the least.
     One that meets it: strokes of 2.4 mm on characters of 16 mm, 15 %.
     """
-    advice = "Take another weight of the typeface."
     yield from _judge_visual(
-        item, standards, "visual.stroke", "the stroke of the visual characters", advice
+        item,
+        standards,
+        "visual.stroke",
+        "the stroke of the visual characters",
+        "Take a lighter weight of the typeface.",
+        too_little="Take a heavier weight of the typeface.",
     )
 
 
@@ -323,10 +327,17 @@ def visual_above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 
 def _judge_visual(
-    item: Sign, standards: Standards, quantity: str, what: str, advice: str
+    item: Sign,
+    standards: Standards,
+    quantity: str,
+    what: str,
+    advice: str,
+    *,
+    too_little: str = "",
 ) -> Iterator[Draft]:
     yield from exempted_checks(item, standards, quantity, what)
-    yield from judge_length(item, binding_tables(item, standards, quantity), quantity, what, advice)
+    tables = binding_tables(item, standards, quantity)
+    yield from judge_length(item, tables, quantity, what, advice, too_little=too_little)
 
 
 VISUAL = RuleSet(
