@@ -306,13 +306,14 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile"
-            " text, and `directional`, `informational`, `directory`, `menu`, `seat`,"
+            "what it is for; under `us-ada-2010` a `permanent-room`, an `exit-door` or a"
+            " `car-control` needs tactile text, and `directional`, `informational`, `directory`, `menu`, `seat`,"
             " `occupant-name`, `address`, `company-name` and `temporary` do not"
         ),
     )
     text: tuple[str, ...] = field(
-        default=(), metadata=list_of(any_text(""), "a list of texts", "its lines")
+        default=(),
+        metadata=list_of(any_text(""), "a list of texts", "its lines, written as they are made"),
     )
     braille: Braille | None = field(
         default=None, metadata=table_of(Braille, "braille", "see below")
