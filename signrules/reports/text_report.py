@@ -111,10 +111,10 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     if result.plan is not None:
         yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result.job))
     yield from section("Not checked", map(not_checked, result.unassessed))
-    yield from section("Not judged", not_judged(result.checks))
     yield from section("Figures from elsewhere", figure_lines(result))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
+    yield from section("Not judged", not_judged(result.checks))
     if everything:
         rest = [
             c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED
