@@ -103,12 +103,14 @@ _HOMES = {
     "rules.settings": ("setting",),
     "schemas": ("SchemaError", "schema"),
     "sheet.page": ("run_sheet",),
-    "shop": ("RuleChange", "Shop", "read_shop", "shop_from_dict"),
+    "shop": ("RuleChange", "Shop"),
+    "shop_file": ("read_shop", "shop_from_dict"),
     "standards.dimension_tables": ("Standard", "load_standard"),
     "standards.common_ranges": ("together",),
     "whatif.mended_files": ("write_mended",),
     "whatif.headroom": ("Headroom", "Reach", "headroom"),
     "whatif.mending": ("Mended", "mend"),
+    "whatif.next_figures": ("NextFigure", "what_to_measure"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

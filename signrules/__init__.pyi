@@ -108,8 +108,8 @@ from signrules.schemas import schema as schema
 from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange
 from signrules.shop import Shop as Shop
-from signrules.shop import read_shop as read_shop
-from signrules.shop import shop_from_dict as shop_from_dict
+from signrules.shop_file import read_shop as read_shop
+from signrules.shop_file import shop_from_dict as shop_from_dict
 from signrules.standards.common_ranges import together as together
 from signrules.standards.dimension_tables import Standard as Standard
 from signrules.standards.dimension_tables import load_standard as load_standard
@@ -119,5 +119,7 @@ from signrules.whatif.headroom import headroom as headroom
 from signrules.whatif.mended_files import write_mended as write_mended
 from signrules.whatif.mending import Mended as Mended
 from signrules.whatif.mending import mend as mend
+from signrules.whatif.next_figures import NextFigure as NextFigure
+from signrules.whatif.next_figures import what_to_measure as what_to_measure
 
 __version__: str

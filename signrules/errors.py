@@ -12,10 +12,10 @@ from typing import Any
 from attrs import evolve, frozen
 
 MOST_OF_A_KIND = 10
-"""As many faults of one kind as an error lists one by one."""
+"""The most faults of one kind that an error lists one by one."""
 
 MOST_LISTED = 200
-"""As many faults as an error lists in all."""
+"""The most faults that an error lists in all."""
 
 _VARYING = re.compile(r"'[^']*'|\"[^\"]*\"|[0-9][0-9.,]*")
 """What differs between faults of one kind: quoted names, numbers and positions."""
@@ -47,10 +47,9 @@ class DocumentFault:
 class DocumentError(SignrulesError):
     """A document that cannot be used as it stands; `faults` lists what is wrong with it.
 
-    All of it, but for faults of one kind beyond `MOST_OF_A_KIND`, and beyond `MOST_LISTED` in all:
-    those are counted by
-    `more` of the last one listed. `count` is the number of all. `origin` names the file that it was
-    read from, where there is one.
+    All of it, except faults of one kind beyond `MOST_OF_A_KIND`, and beyond `MOST_LISTED` in all:
+    those are counted by `more` of the last one listed. `count` is the number of all. `origin` names
+    the file that it was read from, where there is one.
     """
 
     kind = "document"
@@ -93,7 +92,7 @@ def condensed_faults(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ..
         kept[-1] = (kind[count - 1], evolve(last, more=last.more + left_out))
     result = [fault for _, fault in sorted(kept, key=lambda pair: pair[0])]
     if others := sum(_number_of(faults[at] for at in kind) for kind in kinds[len(listed) :]):
-        expected = "fewer kinds of fault: mend those that are listed first"
+        expected = "fewer kinds of fault: fix those that are listed first"
         result.append(DocumentFault("", "faults of too many kinds to list", expected, others - 1))
     return tuple(result)
 

@@ -17,10 +17,15 @@ from signrules.errors import PluginError
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.rules.containment import call_contained
-from signrules.rules.sound_drafts import LONGEST_TEXT, is_sound_text, nothing_returned
+from signrules.rules.sound_drafts import (
+    LONGEST_TEXT,
+    is_said_text,
+    is_sound_text,
+    nothing_returned,
+)
 
 MOST_PAIRS = 100_000
-"""As many pairs as one plugin may give of what comes before what."""
+"""The most precedence pairs that one plugin may give."""
 
 _PAIRS = "tuples (id that comes first, id that comes after it, reason)"
 _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
@@ -57,6 +62,11 @@ def _answers_of_hook(hook: str, answers: list[Any], expected: str) -> list[Any]:
 def _checked_pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
     if not (type(pair) is tuple and len(pair) == 3 and all(is_sound_text(part) for part in pair)):
         raise PluginError(f"signrules_precedence gave back {shown_value(pair)}, expected {_PAIRS}")
+    if not is_said_text(pair[2]):
+        raise PluginError(
+            f"signrules_precedence gives no reason why {pair[0]!r} comes before {pair[1]!r}:"
+            " say why in a few words"
+        )
     if pair[0] == pair[1]:
         raise PluginError(f"{pair[0]!r} cannot come before itself")
     for name in pair[:2]:

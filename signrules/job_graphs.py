@@ -12,6 +12,7 @@ from attrs import frozen
 from signrules.errors import SignrulesError
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
+from signrules.model.wording import clearance_words
 from signrules.physics.bed_layout import Slots
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence, clears_head
@@ -84,7 +85,7 @@ def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
 
 
 def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.DiGraph[str]:
-    """The same for a machine that is there already; `order` left out is the declared order."""
+    """The graph of a machine's job; `order` defaults to the declared order."""
     import networkx
 
     job = machine.job
@@ -210,10 +211,7 @@ def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
             for too_high in sorted(bands.too_high(at).items()):
                 if too_high not in known:
                     other, left = too_high
-                    text = (
-                        f"over {passes[other].id} the head is left {left:.3f} mm of the {least:g}"
-                        " mm that it needs"
-                    )
+                    text = clearance_words(left, least, passes[other].id)
                     known[too_high] = _edge_data(Reason(MUST_CLEAR, text))
                 yield at, too_high[0], known[too_high]
 

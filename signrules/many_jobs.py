@@ -36,7 +36,7 @@ hold.
 """
 
 UNKNOWN_AHEAD = 64
-"""The same in all, where the executor does not say how many workers it has."""
+"""Jobs under way in all, where the executor does not say how many workers it has."""
 
 AnyJob: TypeAlias = Job | Mapping[str, Any] | str | os.PathLike[str]
 """A job, its document as plain data, or the path of its file."""

@@ -64,7 +64,7 @@ def check_to_dict(check: Check, remedies: Iterable[Remedy] = ()) -> dict[str, An
 
 
 def rounded_number(value: float) -> float:
-    """A number to the nanometre, never a negative nought."""
+    """A number to the nanometre, never a negative zero."""
     return round(value, DECIMALS) + 0.0
 
 

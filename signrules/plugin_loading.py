@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import inspect
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from itertools import islice
@@ -21,16 +22,26 @@ from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
-from signrules.rules.overlooked_hooks import in_no_set, overlooked_names
+from signrules.rules.overlooked_hooks import (
+    copied_version,
+    in_no_set,
+    lost_checks,
+    overlooked_hooks,
+    overlooked_names,
+)
 from signrules.rules.settings import Setting, settings_of
 from signrules.rules.sound_drafts import is_sound_text, nothing_returned
+from signrules.rules.unusual_numbers import unusual_numbers, why_contradictory, why_unusable
 from signrules.standards.dimension_tables import Standard
 
 LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
 """Hooks that are called for each job and not when a plugin is loaded."""
 
 MOST_ITEMS = 10_000
-"""As many rule sets, standards or materials as one plugin may bring."""
+"""The most rule sets, standards or materials that one plugin may provide."""
+
+NOTHING = object()
+"""In place of a hook that a plugin does not have."""
 
 T = TypeVar("T")
 _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
@@ -40,7 +51,7 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    and the settings of its hooks."""
+    the settings of its hooks, and which of its numbers look like those of another unit."""
 
     name: str
     version: str
@@ -49,6 +60,7 @@ class Loaded:
     api: str = ""
     adds: tuple[str, ...] = ()
     settings: tuple[Setting, ...] = ()
+    unusual: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
@@ -104,29 +116,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     settings = _hook_settings(plugin)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
-    hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
-    for hook, known in hooks_there.items():
-        _demand_hook(hook, known, getattr(plugin, hook, None))
-    names = (*hooks_there, "signrules_api", "signrules_settings")
-    for slip in overlooked_names(plugin, names, f"{hookspecs.PROJECT}_impl"):
-        raise PluginError(slip)
-    try:
-        manager.register(plugin, name)
-    except pluggy.PluginValidationError as error:
-        raise PluginError(" ".join(str(error).split())) from None
-    hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
-    for hook in hooks:
-        if hook not in hooks_there:
-            start = (  # All hooks begin alike, so the rest says which is meant.
-                f"{hookspecs.PROJECT}_"
-            )
-            near = nearest_name(
-                hook.removeprefix(start), tuple(name.removeprefix(start) for name in hooks_there)
-            )
-            expected = (
-                f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(hooks_there))}"
-            )
-            raise PluginError(f"there is no hook {hook}, expected {expected}")
+    hooks = _registered_hooks(manager, name, plugin)
     answers = _Answers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
     rules = [one for some in rule_sets for one in some.rules]
@@ -137,11 +127,62 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     standards = answers.listed("signrules_standards", Standard)
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
+    _demand_usable(standards, printers)
     adds = _names_brought(rule_sets, standards, printers, materials)
     of_hooks = () if settings is None else settings_of(type(settings))
-    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks)
+    unusual = tuple(unusual_numbers(standards, printers, materials))
+    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+
+
+def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
+    """The hooks that a plugin implements.
+
+    Raises PluginError for what would be passed over without a word.
+    """
+    hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
+    for hook, known in hooks_there.items():
+        _demand_hook(hook, known, getattr(plugin, hook, NOTHING))
+    names = (*hooks_there, "signrules_api", "signrules_settings")
+    mark = f"{hookspecs.PROJECT}_impl"
+    slips = (
+        *overlooked_names(plugin, names, mark),
+        *overlooked_hooks(plugin, tuple(hooks_there), mark),
+        *lost_checks(plugin),
+        *copied_version(plugin),
+    )
+    for slip in slips:
+        raise PluginError(slip)
+    try:
+        manager.register(plugin, name)
+    except pluggy.PluginValidationError as error:
+        raise PluginError(" ".join(str(error).split())) from None
+    hooks = tuple(sorted(caller.name for caller in manager.get_hookcallers(plugin) or ()))
+    for hook in hooks:
+        if hook not in hooks_there:
+            raise PluginError(f"there is no hook {hook}, expected {_hook_meant(hook, hooks_there)}")
+    return hooks
+
+
+def _hook_meant(hook: str, known: Iterable[str]) -> str:
+    """Which hook is meant; all begin alike, so the rest of its name says which."""
+    start = f"{hookspecs.PROJECT}_"
+    rests = tuple(name.removeprefix(start) for name in known)
+    near = nearest_name(hook.removeprefix(start), rests)
+    return f"{start}{near} perhaps" if near else f"one of {', '.join(sorted(known))}"
+
+
+def _demand_usable(
+    standards: Iterable[Standard], printers: Mapping[str, Mapping[str, Any]]
+) -> None:
+    """Raises PluginError for a printer that no job can use, and a table that nothing can meet."""
+    for id, table in printers.items():
+        for why in why_unusable(table):
+            raise PluginError(f"the printer {id} is one that no job can use: {why}")
+    for standard in standards:
+        for why in why_contradictory(standard):
+            raise PluginError(f"the standard {standard.id} cannot be met: {why}")
 
 
 def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
@@ -150,10 +191,15 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
 
     pluggy would pass over the one without a word, and tell the other in words of its own.
     """
-    if not callable(own):
+    if own is NOTHING:
         return
+    if not callable(own):
+        raise PluginError(
+            f"{hook} is {shown_value(own)}, expected a function with @hookimpl above it that gives"
+            " that back"
+        )
     if not hasattr(own, f"{hookspecs.PROJECT}_impl"):
-        raise PluginError(f"{hook} is called like a hook and is none: write @hookimpl above it")
+        raise PluginError(f"{hook} is named like a hook: write @hookimpl above it")
     parameters = inspect.signature(own).parameters.values()
     asked = [
         one.name
@@ -285,3 +331,19 @@ def _names_brought(
     yield from (f"standard {one.id}" for one in standards)
     yield from (f"printer {one}" for one in printers)
     yield from (f"material {one.id}" for one in materials)
+
+
+def demand_known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
+    """Raises PluginError where a name that is to be left out is none of a plugin."""
+    for name in block:
+        if name not in asked:
+            near = nearest_name(name, asked)
+            hint = f"; did you mean {near}?" if near else ""
+            raise PluginError(f"no plugin that can be left out is called {name}{hint}")
+
+
+def demand_each_once(names: Iterable[str]) -> None:
+    """Raises PluginError where a name stands there twice."""
+    for name, count in Counter(names).items():
+        if count > 1:
+            raise PluginError(f"{count} {name}: give one another name, or block both")

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import islice
 from pathlib import Path
@@ -25,7 +24,13 @@ from signrules.hook_answers import (
 )
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, nearest_name, shown_value
-from signrules.plugin_loading import Brought, Loaded, bring_plugin
+from signrules.plugin_loading import (
+    Brought,
+    Loaded,
+    bring_plugin,
+    demand_each_once,
+    demand_known_names,
+)
 from signrules.plugin_sources import GROUP, module_from, name_of, pack_plugin, unpack_plugin
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
@@ -61,7 +66,7 @@ class Failed:
         return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
 
     def fault(self) -> Fault:
-        """The same as a fault of an evaluation."""
+        """The failed plugin as a fault of an evaluation."""
         return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
@@ -150,7 +155,7 @@ class Plugins:
         return {one.name: own.get(one.name) for one in self.loaded}
 
     def configured(self, shop: Shop) -> Plugins:
-        """The same, the hooks with the settings that a shop has set.
+        """These plugins, with the settings that a shop has set for their hooks.
 
         Raises Refused where these do not fit.
         """
@@ -272,10 +277,10 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         asked.append((path.stem, "", file, partial(module_from, path, file)))
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
-    _known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
+    demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [bring_plugin(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
     failed = []
-    _once_each(
+    demand_each_once(
         f"plugins are called {name}"
         for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
     )
@@ -302,7 +307,7 @@ def _demand_own_sets(one: Brought, built_in: Brought) -> None:
         if some.name in taken:
             advice = "call the set and its rules after your shop"
             raise PluginError(
-                f"the set {some.name} is that of signrules, and takes no rules of others: {advice}"
+                f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
             )
 
 
@@ -327,7 +332,7 @@ def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
         if each.amends is not None and each.amends not in known
     )
     return [
-        (one, f"a table of it amends {amends}, which nothing brings")
+        (one, f"a table of it amends {amends}, which is not loaded")
         for one, amends in islice(nowhere, 1)
     ]
 
@@ -391,20 +396,6 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType({each.id: each for one in everything for each in one.materials}),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
-
-
-def _known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
-    for name in block:
-        if name not in asked:
-            near = nearest_name(name, asked)
-            hint = f"; did you mean {near}?" if near else ""
-            raise PluginError(f"no plugin that can be left out is called {name}{hint}")
-
-
-def _once_each(names: Iterable[str]) -> None:
-    for name, count in Counter(names).items():
-        if count > 1:
-            raise PluginError(f"{count} {name}: give one another name, or block both")
 
 
 def _hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:

@@ -6,38 +6,28 @@ Everything that a shop changes stands in each report, with the reason.
 
 from __future__ import annotations
 
-import json
-import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from decimal import Decimal
-from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 import attrs
 from attrs import evolve, field, frozen
 
-from signrules.documents.reading import plain_data, text_of
-from signrules.documents.refusal import Refused, joined_path, path_label
-from signrules.documents.stock import NO_STOCK, OWNED, Stock, read_stock
-from signrules.documents.toml import from_toml, inline_value
-from signrules.errors import DocumentFault, JobError, ShopError
-from signrules.model.limits import is_number
+from signrules.documents.refusal import Refused, path_label
+from signrules.documents.stock import NO_STOCK, Stock
+from signrules.documents.toml import inline_value
+from signrules.errors import DocumentFault, ShopError
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.rules.settings import settings_from
 
-VERSION = 1
 Classes = Mapping[str, type[Any] | None]
 """The classes of the settings of hooks, by plugin; None for a plugin that has none."""
 
 NO_SETTINGS: Classes = MappingProxyType({})
-KEYS = ("signrules", "rules", "plugins", *OWNED, "materials", "alignments", "rates")
 REASONS = ("reason", "off", "accept_absence")
 """The keys of a rule that hold a reason."""
-RULE_KEYS = ("settings", "level", *REASONS)
-PLUGIN_KEYS = ("accept_absence", "settings")
 REASON = "the reason, as a text that is not blank"
 
 
@@ -75,7 +65,7 @@ class Shop:
     origin: str = ""
 
     def accepting(self, names: Mapping[str, str], rules: Iterable[str]) -> Shop:
-        """The same, and the absence of further rules and plugins accepted, each name with a reason.
+        """This shop, with the absence of further rules and plugins accepted, each with a reason.
 
         `rules` are the names of the rules that there are; any other name is a plugin's. Raises
         ShopError for a reason that says nothing.
@@ -106,9 +96,9 @@ class Shop:
         those of plugins.
 
         A plugin without an entry there could not be loaded; a rule of a set that is not there may
-        then be one of its own, see `astray`. Raises ShopError for any other rule or plugin that is
-        not there, settings that do not fit, a change without a reason, and for turning down a rule
-        that decides whether an order is safe.
+        then be one of its own, see `faults_of_unknown`. Raises ShopError for any other rule or
+        plugin that is not there, settings that do not fit, a change without a reason, and for
+        turning down a rule that decides whether an order is safe.
         """
         known = {one.rule.name: one for one in rules}
         names = tuple(plugins)
@@ -148,13 +138,13 @@ class Shop:
             if name not in self.rules or not self.rules[name].off
         )
 
-    def astray(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
-        """Where the shop sets something for rules that are not there while plugins failed to load:
-        a fault for each.
+    def faults_of_unknown(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
+        """A fault for each rule that the shop sets something for and that is not loaded, while
+        plugins failed to load.
 
-        Whether they are rules of these plugins or slips of the pen cannot be told. A fault is that
-        of a plugin that failed, one whose absence is not accepted if there is any, so that it is
-        accepted where all of them are.
+        These may be rules of the failed plugins, or misspelt names. Each fault is assigned to a
+        plugin that failed, if possible one whose absence is not accepted, so that it counts as
+        accepted only where all of them are.
         """
         known = tuple(placed.rule.name for placed in rules)
         plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
@@ -222,7 +212,7 @@ class Shop:
         }
 
     def in_words(self) -> Iterator[str]:
-        """The same for people, a line each."""
+        """What the shop has set, in words, a line each."""
         for name, change in sorted(self.rules.items()):
             if change.off:
                 yield f"{name} is off: {change.off}"
@@ -247,140 +237,8 @@ class Shop:
                 yield _not_there(f"plugins.{path_label(name)}", name, "plugin", plugins)
 
 
-def read_shop(path: str | os.PathLike[str]) -> Shop:
-    """The shop file at a path, TOML or JSON. Raises ShopError, with the file's name, for all that
-    is wrong in it.
-    """
-    origin = os.fspath(path)
-    try:
-        shop = shop_from_dict(_shop_data(Path(path)), name=f"shop file {Path(path).name}")
-        return evolve(shop, origin=origin)
-    except (JobError, ShopError) as error:
-        raise ShopError(error.faults, origin) from None
-
-
-def _shop_data(path: Path) -> object:
-    """The plain data of a shop file, prices exactly as they are written."""
-    data = plain_data(path)
-    if path.suffix.lower() == ".toml" and isinstance(data, dict) and "rates" in data:
-        data["rates"] = from_toml(text_of(path), parse_float=Decimal)["rates"]
-    return data
-
-
-def shop_from_dict(document: object, *, name: str = "shop file") -> Shop:
-    """The shop that plain data describes; `name` is what reports call it.
-
-    `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`,
-    `accept_absence`;
-    `[plugins.NAME]` with `accept_absence` and `settings`; `[printers.ID]`, `[inks.ID]`,
-    `[sheets.ID]`, `[materials.ID]`, `[[alignments]]` and `[rates]`. Raises ShopError with every
-    fault.
-    """
-    faults: list[DocumentFault] = []
-    if not _can_be_written(document):
-        faults.append(
-            DocumentFault("", "half of a surrogate pair", "text that can be written in UTF-8")
-        )
-    table = _read_section(document, "", KEYS, faults)
-    if type(table.get("signrules")) is not int or table["signrules"] != VERSION:
-        faults.append(
-            DocumentFault(
-                "signrules",
-                shown_value(table.get("signrules")),
-                f"the version of the format, {VERSION}",
-            )
-        )
-    changes = {}
-    for set_name, rules in _read_section(table.get("rules", {}), "rules", None, faults).items():
-        of_set = f"rules.{path_label(set_name)}"
-        for name, entry in _read_section(rules, of_set, None, faults).items():
-            path = f"{of_set}.{path_label(name)}"
-            row = _read_section(entry, path, RULE_KEYS, faults)
-            changes[f"{set_name}.{name}"] = _rule_change(row, path, faults)
-    accepted: dict[str, str] = {}
-    settings: dict[str, Mapping[str, Any]] = {}
-    for name, entry in _read_section(table.get("plugins", {}), "plugins", None, faults).items():
-        path = f"plugins.{path_label(name)}"
-        row = _read_section(entry, path, PLUGIN_KEYS, faults)
-        if "accept_absence" in row:
-            accepted[name] = _read_text(row, "accept_absence", path, faults)
-        if "settings" in row:
-            settings[name] = _read_settings(row["settings"], f"{path}.settings", faults)
-    stock = read_stock(table, name, faults)
-    rates = table.get("rates")
-    if rates is not None and not isinstance(rates, Mapping):
-        faults.append(DocumentFault("rates", shown_value(rates), "a table: [rates]"))
-    if faults:
-        raise ShopError(faults)
-    return Shop(changes, accepted, settings, stock, rates)
-
-
 def _listed_settings(settings: Mapping[str, Any]) -> str:
     return ", ".join(f"{key} = {inline_value(value)}" for key, value in settings.items())
-
-
-def _rule_change(row: Mapping[str, Any], path: str, faults: list[DocumentFault]) -> RuleChange:
-    settings = _read_settings(row.get("settings", {}), f"{path}.settings", faults)
-    level = row.get("level")
-    if level is not None and level not in tuple(Level):
-        faults.append(
-            DocumentFault(f"{path}.level", shown_value(level), f"one of {', '.join(Level)}")
-        )
-        level = None
-    texts = {key: _read_text(row, key, path, faults) for key in REASONS}
-    return RuleChange(settings, level, **texts)
-
-
-def _read_settings(value: object, path: str, faults: list[DocumentFault]) -> Mapping[str, Any]:
-    """Settings by name: whether they fit the plugin is seen once it is there, whether a report can
-    hold them is now.
-    """
-    table = _read_section(value, path, None, faults)
-    for name, each in table.items():
-        if not all(map(_is_plain, each if isinstance(each, list | tuple) else [each])):
-            expected = "true or false, a finite number, a text, or a list of these"
-            faults.append(
-                DocumentFault(joined_path(path, path_label(name)), shown_value(each), expected)
-            )
-    return table
-
-
-def _is_plain(value: object) -> bool:
-    return isinstance(value, str | bool) or is_number(value)
-
-
-def _read_section(
-    value: object, path: str, keys: tuple[str, ...] | None, faults: list[DocumentFault]
-) -> Mapping[str, Any]:
-    if not isinstance(value, Mapping):
-        faults.append(DocumentFault(path, shown_value(value), "a table"))
-        return {}
-    for key in value:
-        if keys is not None and key not in keys:
-            near = nearest_name(str(key), keys)
-            expected = f"{near!r} perhaps" if near else f"one of {listed_names(list(keys))}"
-            faults.append(
-                DocumentFault(joined_path(path, path_label(key)), "an unknown key", expected)
-            )
-    return value
-
-
-def _can_be_written(document: object) -> bool:
-    try:
-        json.dumps(document, ensure_ascii=False, default=str).encode()
-    except UnicodeEncodeError:
-        return False
-    except (TypeError, ValueError, RecursionError):
-        return True  # Something else is wrong with it, and is told elsewhere.
-    return True
-
-
-def _read_text(row: Mapping[str, Any], key: str, path: str, faults: list[DocumentFault]) -> str:
-    text = row.get(key, "")
-    if key in row and not (isinstance(text, str) and text.strip()):
-        faults.append(DocumentFault(f"{path}.{key}", shown_value(text), REASON))
-        return ""
-    return str(text)
 
 
 def _unfounded_change(name: str, change: RuleChange, placed: PlacedRule) -> Iterable[DocumentFault]:

@@ -55,7 +55,6 @@ def always(*_: object) -> bool:
     return True
 
 
-def over_build_up(_: object, job: signrules.Job) -> bool:
-    """Fails where the gap of the first pass is set over the build-up."""
-    gap = job.passes[0].gap
-    return gap is not None and gap.above == "build-up"
+def ground_first(_: object, job: signrules.Job) -> bool:
+    """Fails where the job's own sequence starts with the ground."""
+    return job.sequence is not None and job.sequence[0] == "ground"

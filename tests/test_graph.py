@@ -56,7 +56,7 @@ def test_nodes_edges_and_reasons():
     assert kinds(graph, "passes.dots", "heights.dots") == {"leaves"}
     assert kinds(graph, "media.panel", "passes.dots") == {"prints on", "register together"}
     reason = graph.edges["passes.ground", "passes.dots"]["reasons"][0]
-    assert "0.770 mm of the 1 mm" in reason.text
+    assert "only 0.77 mm (1 mm needed)" in reason.text
     assert networkx.is_directed_acyclic_graph(graph)
     low, high = graph.nodes["heights.ink-on-dots"]["surface"]
     assert (round(low, 6), round(high, 6)) == (3.74, 3.74)

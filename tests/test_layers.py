@@ -24,7 +24,7 @@ LAYERS = [
     {"job_graphs", "braille"},
     {"rules"},
     {"hookspecs", "planning", "shop"},
-    {"builtin", "plain", "plugin_loading", "hook_answers", "plugin_sources"},
+    {"builtin", "plain", "shop_file", "plugin_loading", "hook_answers", "plugin_sources"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

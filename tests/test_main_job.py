@@ -90,7 +90,7 @@ def test_a_ground_that_must_come_last_has_no_safe_order_and_the_conflict_says_wh
     assert not result.ok
     assert result.conflict.subjects == ("passes.ground", "passes.dots")
     assert result.conflict.proven
-    assert "0.770 mm" in result.conflict.message  # what the ground would be left of its 1 mm
+    assert "0.77 mm" in result.conflict.message  # the clearance of the ground, where 1 mm is needed
     assert "ground" in result.conflict.message
     assert "dots must come before ground" in result.conflict.message
     # What the declared order runs into is shown all the same.

@@ -222,7 +222,7 @@ def test_unknown_hooks_and_wrong_kinds_fail_the_plugin_alone():
         ),
         (
             {"signrules_rule_sets": lambda: ()},
-            "signrules_rule_sets is called like a hook and is none: write @hookimpl above it",
+            "signrules_rule_sets is named like a hook: write @hookimpl above it",
         ),
         (
             {"signrules_rule_sets": hookimpl(wrapper=True)(lambda: ())},

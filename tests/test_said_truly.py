@@ -389,22 +389,27 @@ def test_every_output_says_on_which_terms_a_job_was_judged(
 ) -> None:
     assert main(["check", *terms]) == 0
     check = capsys.readouterr().out.splitlines()
-    start = check.index("Accepted as absent:")
+    start = check.index("Shop file:")
     said = check[start : check.index("Set by the shop:") + 2]
-    assert "Accepted: =1+1 on Monday" in said[1]
+    assert said[1] == f"  {terms[-1]}"
+    assert "Accepted: =1+1 on Monday" in said[4]
     assert said[-1] == "  contrast.reflectance is off: the customer measures it"
 
     assert main(["estimate", *terms]) == 0
     estimate = capsys.readouterr().out.splitlines()
-    start = estimate.index("Accepted as absent:")
+    start = estimate.index("Shop file:")
     assert estimate[start : start + len(said)] == said
 
     assert main(["estimate", *terms, "--format", "csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     _, *notes = [row["note"] for row in rows if row["kind"] == "job"]
-    title, *faults, _, second, off = said
+    file, name, _, title, *faults, _, second, off = said
     assert len(faults) == 3  # The rule fails on each pass.
-    assert notes == [*(f"{title} {fault.strip()}" for fault in faults), f"{second} {off.strip()}"]
+    assert notes == [
+        f"{file} {name.strip()}",
+        *(f"{title} {fault.strip()}" for fault in faults),
+        f"{second} {off.strip()}",
+    ]
 
     assert main(["estimate", *terms, "--format", "json"]) == 0
     estimated = json.loads(capsys.readouterr().out)

@@ -182,7 +182,7 @@ def test_a_rule_in_another_module_of_the_package_that_stands_in_no_set(tmp_path,
 
 
 def test_a_rule_of_others_that_is_only_imported_is_none_of_the_plugin(tmp_path):
-    text = "from signrules.rules.clearance import strike\n" + ONE + SETS
+    text = "from signrules.rules.clearance import clearance_strike\n" + ONE + SETS
     assert load_plugins(files=[module_of(tmp_path, text)]).failed == ()
 
 
@@ -267,7 +267,7 @@ def test_every_built_in_rule_that_decides_is_of_level_stop():
 @pytest.mark.parametrize("name", ["clearance", "braille", "waivers", "document"])
 def test_nobody_adds_rules_to_a_set_that_is_built_in(name):
     error = why_not_loaded(plugin(declared(thing, f"{name}.ours")))
-    assert error.startswith(f"the set {name} is that of signrules, and takes no rules of others")
+    assert error.startswith(f"the set {name} belongs to signrules and takes no rules of others")
 
 
 def test_a_rule_is_no_coroutine():

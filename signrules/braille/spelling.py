@@ -1,4 +1,4 @@
-"""What text the braille of a sign stands for: lower case, but for the words that may keep their
+"""What text the braille of a sign stands for: lower case, except for the words that may keep their
 capitals.
 
 Raised text is in capitals and its braille is not. Capitals are kept in names and acronyms that the

@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.model.declared import declared_fields
+from signrules.model.declared import Usual, declared_fields
 from signrules.model.limits import is_number, must_be
 from signrules.model.media import Media
 from signrules.model.quantities import Interval
@@ -27,6 +27,19 @@ _CHECKS = {
     ),
 }
 """What each number may be: where a job can state it for a sheet, the same as there."""
+
+
+USUAL_MODULUS_GPA = (0.01, 500.0)
+"""From soft plastics to hard metals; common practice, no published source."""
+
+
+def usual_numbers() -> dict[str, tuple[Usual, str]]:
+    """What is usual of each number of a material, with the unit: where a job can state it for a
+    sheet, the same as there.
+    """
+    fields = declared_fields(Media)
+    of_media = {name: (fields[name].usual, fields[name].unit) for name in _CHECKS if name in fields}
+    return {**of_media, "modulus": (USUAL_MODULUS_GPA, "GPa")}
 
 
 def _source_texts(
@@ -85,7 +98,7 @@ def builtin_printers() -> dict[str, dict[str, Any]]:
 
 def sample_job() -> dict[str, Any]:
     """The sample job as a document: an invented room sign, in order under every built-in rule, made
-    anew each time.
+    again each time.
 
     The examples of rules are changes to it.
     """

@@ -36,7 +36,7 @@ UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 """What a stream says that takes no more: a full disk, a quota, a device that fails."""
 
 INTERRUPTED, READER_GONE = 130, 141
-"""As shells count them: 128 and the number of the signal."""
+"""As shells do it: 128 plus the number of the signal."""
 
 COMMANDS = (
     check_command,

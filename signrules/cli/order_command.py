@@ -42,7 +42,7 @@ def add_command(commands: Commands) -> None:
     """Add the command."""
     order = commands.add_parser("order", help="the order of the passes of a job, one id a line")
     order.add_argument(
-        "--why", action="store_true", help="say of each why it does not come one place earlier"
+        "--why", action="store_true", help="say why each does not come one place earlier"
     )
     order.set_defaults(run=_print_order)
     add_job_options(order, ("text", "json"))

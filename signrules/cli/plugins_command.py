@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def add_command(commands: Commands) -> None:
     """Add the command."""
     plugins = commands.add_parser(
-        "plugins", help="list the plugins: from where they come and what they add"
+        "plugins", help="list the plugins, where they come from and what they add"
     )
     plugins.set_defaults(run=_print_plugins)
     add_shared(plugins)
@@ -55,6 +55,7 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         added = [counted_things(count, kind) for kind, count in counts.items() if count]
         yield f"  adds: {', '.join(added) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
+        yield from (f"  LOOK AT {each}" for each in one.unusual)
     yield from looser_sentences(plugins.standards.values())
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
@@ -76,6 +77,7 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
                 "hooks": list(one.hooks),
                 "adds": list(one.adds),
                 "settings": settings_schema(one.settings),
+                "unusual": list(one.unusual),
             }
             for one in plugins.loaded
         ],

@@ -120,7 +120,8 @@ def _seconds_option(text: str) -> float:
 
 def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
     """What the shop sets, by its file and by the options. Raises ShopError."""
-    from signrules.shop import Shop, read_shop
+    from signrules.shop import Shop
+    from signrules.shop_file import read_shop
 
     path = found_shop_file(options) if options.shop is None else options.shop
     shop = Shop() if path is None else read_shop(path)

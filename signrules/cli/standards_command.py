@@ -19,7 +19,7 @@ from signrules.errors import SignrulesError
 def add_command(commands: Commands) -> None:
     """Add the command."""
     standards = commands.add_parser(
-        "standards", help="list the dimension tables, show one, or put some of them together"
+        "standards", help="list the dimension tables, show one, or combine some of them"
     )
     standards.add_argument(
         "table", nargs="?", metavar="ID", help="the rows of this table, with clauses and notes"

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 from types import MappingProxyType
 
+import attrs
+
 from signrules.documents.paths import path_parts
 from signrules.errors import PathError
 from signrules.model.declared import Declared, declared_fields, document_key
@@ -31,7 +33,9 @@ def why_no_field(job: Job, path: str) -> str | None:
 
 
 def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str | None:
-    """The same within one table, which is of one of some classes; of none for a plain value."""
+    """Why a path leads to no key of a table, which is of one of some classes; of none for a plain
+    value.
+    """
     if not parts:
         return None
     part, *rest = parts
@@ -76,6 +80,38 @@ def is_unknown(job: Job, where: Sequence[Part]) -> bool:
             if value is None and declared.otherwise:
                 return False
     return value is None
+
+
+def states_field(job: Job, path: str) -> bool:
+    """Whether a job surely states the field, or the table, to which a path leads.
+
+    What is as it would be if it were left out may not be stated, and a list may lack an element:
+    of these nothing is sure.
+    """
+    value: object = job
+    default: object = attrs.NOTHING
+    try:
+        for part in path_parts(path):
+            value, default = _inner_value(value, part)
+    except (PathError, LookupError):
+        return False
+    return value is not None and value != default and not isinstance(value, tuple)
+
+
+def _inner_value(value: object, part: Part) -> tuple[object, object]:
+    """What stands under one part of a path, and what would stand there if it were left out.
+
+    Raises LookupError where nothing can.
+    """
+    if isinstance(value, tuple):
+        by_id = {getattr(row, "id", None): row for row in value}
+        return value[part] if isinstance(part, int) else by_id[part], attrs.NOTHING
+    cls: type = type(value)
+    if not attrs.has(cls):
+        raise LookupError
+    attribute, _ = fields_by_key(cls)[str(part)]
+    default = attrs.fields_dict(cls)[attribute].default
+    return getattr(value, attribute), default
 
 
 @cache

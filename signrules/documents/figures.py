@@ -33,6 +33,7 @@ _PLUS_MINUS = re.compile(r"\+-|\+/-|±")
 _A_LENGTH = declared_fields(Alignment)["extra"]
 """A declaration of a plain length: what each of a printer's own ways of locating has."""
 
+_NAMES = frozenset({"id", "id of", "name"})
 _UNITS = {"length": "mm", "speed": "mm/s"}
 _TAKES_NO_TOLERANCE = frozenset({"length", "speed", "number", "share", "whole number"})
 
@@ -57,6 +58,11 @@ def split_figures(value: object, cls: type, path: str = "") -> Figures:
     found = Figures(None)
     plain = _plain_table(value, (cls,), path, found)
     return Figures(plain, found.origins, found.faults)
+
+
+def may_be_figure(declared: Declared) -> bool:
+    """Whether a figure may stand in place of the values of a field: not of tables and names."""
+    return not declared.tables and declared.kind not in _NAMES
 
 
 def _has_figures(value: object) -> bool:
@@ -86,10 +92,10 @@ def _plain_table(value: object, classes: tuple[type, ...], path: str, found: Fig
 
 
 def _plain_value(value: object, declared: Declared | None, path: str, found: Figures) -> object:
-    if isinstance(value, Mapping) and VALUE in value:
-        return _plain_figure(value, declared, path, found)
     if declared is None:
         return value  # An unknown key, which the reader names.
+    if isinstance(value, Mapping) and VALUE in value and may_be_figure(declared):
+        return _plain_figure(value, declared, path, found)
     if isinstance(value, Mapping):
         if declared.kind == BY_NAME:
             return _plain_lengths(value, path, found)

@@ -19,7 +19,8 @@ Operation = Mapping[str, Any]
 Patch = Sequence[Operation]
 
 MOST_COPIED = 1_000_000
-"""As many values as the `copy` operations of one patch may copy: each can double the document."""
+"""The most values that the `copy` operations of one patch may copy: each can double the document.
+"""
 
 _POINTER = re.compile(r"(?:/(?:[^/~]|~[01])*)*")
 _NEEDS = {
@@ -200,7 +201,7 @@ def _place_in(parent: Any, part: str, path: list[str]) -> Any:
 
 
 def _index_in(part: str, length: int, path: list[str]) -> int:
-    """RFC 6901, 4: digits without leading noughts."""
+    """RFC 6901, 4: digits without leading zeros."""
     if (
         part.isascii()
         and part.isdigit()

@@ -11,6 +11,7 @@ from fractions import Fraction
 from attrs import frozen
 
 from signrules.documents.refusal import Refused
+from signrules.documents.typed_text import comma_hint, plain_unit
 from signrules.model.quantities import Interval
 
 _NUMBER = re.compile(
@@ -82,8 +83,8 @@ class Measure:
     def _number(self, text: str, written: str, unit: str) -> tuple[Fraction, str]:
         match = _NUMBER.fullmatch(text.strip(" "))
         if match is None:
-            raise Refused.value(written, self._expected)
-        unit = match["unit"] or unit
+            raise Refused.value(written, self._expected + comma_hint(text))
+        unit = plain_unit(match["unit"] or unit)
         factors = dict(self.units)
         if unit not in factors:
             raise Refused.value(written, self._expected)

@@ -120,7 +120,7 @@ def _read_alignments(
             faults.append(DocumentFault(path, shown_value(row), "a table"))
             continue
         printer = row.get("printer")
-        if "printer" in row and printer not in printers:
+        if "printer" in row and not (isinstance(printer, str) and printer in printers):
             faults.append(_unknown_entry(f"{path}.printer", printer, "printers", printers))
         try:
             read_table({key: each for key, each in row.items() if key != "printer"}, Alignment)
@@ -216,7 +216,8 @@ def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
     if not isinstance(rows, list | tuple) or not isinstance(passes, list | tuple):
         return document.get("inks")
     listed = [{"id": row, USE: row} if isinstance(row, str) else row for row in rows]
-    known = {row.get("id") for row in listed if isinstance(row, Mapping)}
+    ids = (row.get("id") for row in listed if isinstance(row, Mapping))
+    known = {id for id in ids if isinstance(id, str)}
     for item in passes:
         ink = item.get("ink") if isinstance(item, Mapping) else None
         if isinstance(ink, str) and ink not in known and ink in stock.inks:

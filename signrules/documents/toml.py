@@ -16,7 +16,7 @@ _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 _MOST_INLINE = 4
 
 MOST_PARTS = 100
-"""As many parts as a key may have: what `tomllib` does for one grows with the square of them."""
+"""The most parts that a key may have: what `tomllib` does for one grows with the square of them."""
 
 _NO_KEY = re.compile(
     r'''"""(?:[^"\\]|\\.|"(?!""))*+(?:""")?|"(?:[^"\\\n]|\\.)*+"?'''

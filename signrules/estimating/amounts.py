@@ -11,8 +11,8 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
+from signrules.model.wording import number_text
 from signrules.physics.duration import NEEDED
-from signrules.rules.check_messages import number_text
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
     "minutes",
@@ -37,7 +37,7 @@ _STEP = Decimal("0.0001")
 
 @frozen
 class Amount:
-    """How much of one thing a job takes. `amount` is None where it is not known, for want of what
+    """How much of one thing a job takes. `amount` is None where it is not known because of what
     `missing` lists.
 
     `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four
@@ -79,7 +79,7 @@ def _minutes_of_setup(
     job: Job, quantities: Mapping[str, float], pause_minutes: Decimal | None
 ) -> Iterator[Amount]:
     """Counts of the plan times the minutes that the printer states for each; printing as the
-    physics reckon it.
+    physics compute it.
     """
     stated = job.printer.minutes
     for item, counted, key in (

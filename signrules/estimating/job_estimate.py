@@ -306,7 +306,7 @@ def _area_in_m2(size: tuple[float, float]) -> Decimal:
 
 
 def _money_amount(value: Decimal, rates: Rates) -> Decimal:
-    """An amount of money to the decimals of its currency, half to even, never a negative nought."""
+    """An amount of money to the decimals of its currency, half to even, never a negative zero."""
     return value.quantize(Decimal(1).scaleb(-rates.decimals), ROUND_HALF_EVEN) + 0
 
 

@@ -59,7 +59,7 @@ class Live:
         unloaded = [failure.fault() for failure in plugins.failed]
         self._unloaded = [
             *unloaded,
-            *self._shop.astray(plugins.rules, [one.plugin for one in unloaded]),
+            *self._shop.faults_of_unknown(plugins.rules, [one.plugin for one in unloaded]),
         ]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
@@ -269,12 +269,12 @@ def trials_of(
 
     With `knowing` the planner starts from the plan that there is: faster, and of orders that cost
     the same it may come to another than it would without. So what is kept of such trials is
-    evaluated afresh. Raises SignrulesError for an evaluation that came from another process.
+    evaluated from scratch. Raises SignrulesError for an evaluation that came from another process.
     """
     again = result._again
     if not isinstance(again, _Again):
         raise SignrulesError(
-            "this evaluation came from another process: evaluate its job anew to change it"
+            "this evaluation came from another process: evaluate its job again to change it"
         )
     return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
 

@@ -79,8 +79,8 @@ class Evaluation:
 
     @property
     def settled(self) -> bool:
-        """Whether it is `ok`, no check of level STOP was left unmade because the job does not say
-        enough, and none hangs on a figure that is assumed or not measured closely enough.
+        """Whether it is `ok`, every check of level STOP could be made, and none depends on a figure
+        that is assumed or not measured closely enough.
         """
         return is_settled(self)
 
@@ -148,8 +148,8 @@ class Evaluation:
         return self.look_for_remedies()
 
     def look_for_remedies(self, progress: Progress | None = None) -> Reported:
-        """The same; `progress` is called after each trial with the states of the planner spent, and
-        those there are.
+        """Those remedies, with `progress` called after each trial with the planner states spent and
+        those available.
 
         They are looked for once and kept.
         """
@@ -169,16 +169,24 @@ class Evaluation:
         )
 
     def with_change(self, patch: Patch) -> Evaluation:
-        """The same job with a JSON Patch (RFC 6902) on its document, evaluated in the same way.
+        """An evaluation of the job changed by a JSON Patch (RFC 6902) on its document.
 
         Raises PatchError where the patch does not fit, JobError where what comes of it is no job,
         SignrulesError for an evaluation that came from another process, since rules cannot travel.
         """
+        return self.with_job(patched_job(self.job, patch))
+
+    def with_job(self, job: Job) -> Evaluation:
+        """Another job, evaluated in the same way and from here.
+
+        Raises JobError where it names a standard that nothing brings, SignrulesError for an
+        evaluation that came from another process.
+        """
         if self._again is None:
             raise SignrulesError(
-                "this evaluation came from another process: evaluate its job anew to change it"
+                "this evaluation came from another process: evaluate its job again to change it"
             )
-        return self._again(patched_job(self.job, patch))
+        return self._again(job)
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations,

@@ -69,7 +69,7 @@ def _what_failed(faults: Sequence[Fault]) -> str:
 def _no_order(conflict: Conflict) -> str:
     if conflict.proven:
         return "no order of the passes works"
-    return "no order found, and not all were tried"
+    return "no order found, but not all were tried"
 
 
 Finds = Callable[[Check], bool]
@@ -95,11 +95,11 @@ def _is_any(check: Check) -> bool:
 WORST_FIRST: tuple[tuple[Finds, str], ...] = (
     (_of_rules("clearance.strike"), "the head {would} hit"),
     (_of_rules("clearance"), "the head {would} come too close"),
-    (_of_rules("order.cycle"), "what must come first runs in a circle"),
+    (_of_rules("order.cycle"), "passes wait for each other in a circle"),
     (_of_rules("order.side"), "a pass {would} print on the wrong side"),
-    (_of_rules("order.sequence"), "something {would} be done before what it must follow"),
-    (_of_rules("gap.settable"), "nobody can set this gap"),
-    (_of_rules("registration"), "passes {would} not lie true to each other"),
+    (_of_rules("order.sequence"), "something {would} be done too early"),
+    (_of_rules("gap.settable"), "the printer cannot set this gap"),
+    (_of_rules("registration"), "passes {would} not register"),
     (_forbids_the_order, "the rule {rule} forbids this order"),
     (
         _of_rules("braille.text", "braille.numbers"),

@@ -75,7 +75,7 @@ class Table:
 
 @frozen
 class Parts:
-    """As much of a job as could be read: `printer` is None where it could not be."""
+    """The parts of a job that could be read; `printer` is None if it could not be."""
 
     printer: Printer | None
     tables: Mapping[str, Table]

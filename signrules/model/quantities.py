@@ -51,7 +51,7 @@ class Interval:
         return Interval(self.low + other.low, self.nominal + other.nominal, self.high + other.high)
 
     def moved_to(self, nominal: float) -> Interval:
-        """The same tolerance around another nominal value."""
+        """This tolerance around another nominal value."""
         below, above = self.nominal - self.low, self.high - self.nominal
         return Interval(nominal - below, nominal, nominal + above)
 

@@ -1,5 +1,5 @@
-"""How messages speak: a short picture of any value, the nearest known name, one thing
-or several.
+"""How messages speak: numbers, the room under a head, a short picture of any value, the nearest
+known name, one thing or several.
 """
 
 from __future__ import annotations
@@ -9,7 +9,14 @@ import reprlib
 from collections.abc import Sequence
 from functools import lru_cache
 
+from signrules.model.quantities import GUARD_MM
+
 NOTHING = "nothing"
+DECIMALS = 3
+FINE_DECIMALS = 6
+"""Decimals of the figures in messages: lengths in mm to the micrometre; to the nanometre where that
+would hide the figure or what it differs from.
+"""
 _LONGEST = 60
 _LONGEST_NAME = 200
 _MOST_NAMES = 1000
@@ -34,6 +41,35 @@ def shown_value(value: object) -> str:
     """A picture of a value in at most 60 characters, safe for values of any size and depth."""
     text = _SHORT.repr(value)
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+
+
+def number_text(value: float, decimals: int = DECIMALS) -> str:
+    """A number with at most so many decimals and no trailing zeros.
+
+    One that is too small to show in three decimals gets six.
+    """
+    shown = decimals if abs(value) >= 10.0**-DECIMALS else FINE_DECIMALS
+    text = f"{value:.{shown}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def decimals_apart(one: float, other: float) -> int:
+    """The decimals that two numbers need so that they do not read alike unless they are alike."""
+    apart = abs(one - other)
+    return FINE_DECIMALS if GUARD_MM < apart < 10.0**-DECIMALS else DECIMALS
+
+
+def clearance_words(left: float, least: float, obstacle: str = "") -> str:
+    """What a clearance in mm that is too small means for the head, and what it needs.
+
+    `obstacle` names what is hit or hardly cleared; left out, it is whatever stands highest.
+    """
+    over = f" {obstacle}" if obstacle else ""
+    if left <= GUARD_MM:
+        return f"the head would hit{over} by {number_text(abs(left))} mm"
+    decimals = decimals_apart(left, least)
+    shown, needed = number_text(left, decimals), number_text(least, decimals)
+    return f"the head would clear{over} by only {shown} mm ({needed} mm needed)"
 
 
 def counted_things(count: int | str, thing: str) -> str:

@@ -1,7 +1,7 @@
 """What a printed test says about flight, gap and bed: the formulas of two-way printing, solved for
-what is not known.
+the unknown.
 
-Lengths in mm, speeds in mm/s, times in s. All at constant drop speed. With drag a gap reckoned from
+Lengths in mm, speeds in mm/s, times in s. All at constant drop speed. With drag a gap computed from
 two gaps comes out too small and a tilt too large: for drops of 7 pL at 6 m/s over 2 mm by up to
 about a fifth and two fifths, for smaller or slower ones by more. The flight time stays right.
 """
@@ -21,10 +21,10 @@ def drop_speed_from_marks(
     """Drop speed from two marks printed at two carriage speeds (signed: backward is negative) over
     a known gap.
 
-    (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be: US
-    patent 6,629,747. Raises ValueError where the gap is not above 0 or the marks lie the wrong way
-    round.
+    (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be.
+    Raises ValueError where the gap is not above 0 or the marks lie the wrong way round.
     """
+    # Source: US patent 6,629,747.
     return positive_number(
         "drop speed",
         (second - first) * positive_number("gap", gap, "mm") / _nonzero(apart - drawn),
@@ -35,8 +35,9 @@ def drop_speed_from_marks(
 def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> float:
     """Drop speed from one line printed across a step: carriage speed x height / shift. Geometry.
 
-    The set-up is that of US patent 7,367,646. Raises ValueError unless all three are above 0.
+    Raises ValueError unless all three are above 0.
     """
+    # The set-up of US patent 7,367,646.
     height, shift = positive_number("height", height, "mm"), positive_number("shift", shift, "mm")
     return positive_number("carriage_speed", carriage_speed, "mm/s") * height / shift
 
@@ -45,10 +46,10 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
     """An unknown gap from the two-way error at it and at a gap larger by `raised_by`; both speeds
     cancel.
 
-    raised_by x error / (error_raised - error): derived from proportionality; the set-up is that of
-    US patent 7,445,302. Raises ValueError unless `raised_by` and the error are above 0 and the
-    error grows with the gap.
+    raised_by x error / (error_raised - error): derived from proportionality. Raises ValueError
+    unless `raised_by` and the error are above 0 and the error grows with the gap.
     """
+    # The set-up of US patent 7,445,302.
     growth = positive_number("error_raised - error", error_raised - error, "mm")
     return (
         positive_number("raised_by", raised_by, "mm")
@@ -63,10 +64,10 @@ def flight_from_sweep(
     """Flight time in s, and the part of the two-way error in mm that does not depend on speed
     (backlash, encoder).
 
-    Straight line by least squares through error = 2 x flight time x carriage speed + constant: US
-    patent 8,991,960. Raises ValueError unless there are as many errors as speeds, at two different
-    speeds at least.
+    Straight line by least squares through error = 2 x flight time x carriage speed + constant.
+    Raises ValueError unless there are as many errors as speeds, at two different speeds at least.
     """
+    # Source: US patent 8,991,960.
     count = len(carriage_speeds)
     if count != len(errors) or len(set(carriage_speeds)) < 2:
         raise ValueError(

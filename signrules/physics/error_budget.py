@@ -66,7 +66,7 @@ def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
 
 @frozen
 class SheetHeat:
-    """What must be known of a sheet to reckon its warmth: density in kg/m3, heat capacity in J/(kg
+    """What must be known of a sheet to compute its warmth: density in kg/m3, heat capacity in J/(kg
     K).
     """
 
@@ -76,7 +76,7 @@ class SheetHeat:
 
 @frozen
 class Warmth:
-    """The temperature in degrees C of a sheet while a pass is printed, and whether it was reckoned
+    """The temperature in degrees C of a sheet while a pass is printed, and whether it was estimated
     and not stated.
     """
 

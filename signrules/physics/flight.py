@@ -23,10 +23,10 @@ from functools import lru_cache
 from attrs import field, frozen
 
 AIR_VISCOSITY = 1.81e-5
-"""Of air at 20 degrees C, in Pa s. From memory."""
+"""Viscosity of air at 20 degrees C, in Pa s. From memory."""
 
 AIR_DENSITY = 1.204
-"""Of air at 20 degrees C, in kg/m3. From memory."""
+"""Density of air at 20 degrees C, in kg/m3. From memory."""
 
 GRAVITY = 9.80665
 """Standard gravity in m/s2: 3rd General Conference on Weights and Measures, 1901."""
@@ -55,9 +55,10 @@ def not_negative(name: str, value: float, unit: str) -> float:
 def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> float:
     """How far along the travel a drop of constant speed lands, in mm; speeds in mm/s, throw in mm.
 
-    Carriage speed x throw / drop speed: elementary kinematics, the same quantities as in US patent
-    6,629,747. Raises ValueError unless the drop speed is above 0 and the others are at least 0.
+    Carriage speed x throw / drop speed: elementary kinematics. Raises ValueError unless the drop
+    speed is above 0 and the others are at least 0.
     """
+    # The same quantities are in US patent 6,629,747.
     not_negative("carriage_speed", carriage_speed, "mm/s")
     return (
         carriage_speed

@@ -3,13 +3,15 @@
 Constant drop speed: a drop that flies for T / v lands carriage speed x T / v further along, in the
 direction of travel. In two-way printing the two directions are brought together by a bidirectional
 alignment made at one throw; at another throw they lie 2 x carriage speed x (difference of the two
-flights) apart. (Elementary kinematics; the same quantities stand in US patent 6,629,747.)
+flights) apart. (Elementary kinematics.)
 
-Where the printer states volume and density of its drops, air drag is reckoned with, as bounds: air
+Where the printer states volume and density of its drops, air drag counts, as bounds: air
 at rest gives exactly the error at constant speed, air that moves with the head the largest (see
 `flight`). Flight time grows faster than the throw, so the same difference of throws weighs more the
 larger the throws are: the base gap, which cancels at constant speed, then counts at its high end.
 """
+
+# The same quantities are in US patent 6,629,747.
 
 from __future__ import annotations
 

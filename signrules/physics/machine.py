@@ -298,7 +298,7 @@ class Machine:
 
         `last` is what the pass just before stated, on which sheet, and the plane that came of it.
         The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
-        gap is set anew.
+        gap is set again.
         """
         anew = standing.head_plane(at, gap)
         standing.add(at)
@@ -321,7 +321,7 @@ class Machine:
 
 
 def may_be_kept(gap: Gap) -> bool:
-    """Whether a stated gap may be left as the pass before set it: it is reckoned from what stands,
+    """Whether a stated gap may be left as the pass before set it: it is set from what stands,
     which grows.
     """
     return gap.above == "build-up"

@@ -70,7 +70,7 @@ class HeadPlane:
         return self._lower[unknown]
 
     def above_known(self, name: Hashable, ground: Form, ink: Form) -> Interval:
-        """The same for ink on a ground that go by one name, worked out once."""
+        """The plane above ink on a ground, computed once for each name."""
         found = self.known.get(name)
         if found is None:
             found = self.known[name] = self.above(ground + ink)

@@ -30,7 +30,7 @@ class Printing:
     """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
 
     `paid` says whether setting the gap for it counts: a plane of the same nominal height costs
-    nothing, though it is set all the same where it is reckoned from another surface. `crisp` and
+    nothing, though it is set all the same where it is set from another surface. `crisp` and
     `other` are the extras over a bare sheet that have the throw to the surface where the pass
     must be crisp, and to the other one, when it starts; `crisp_at_end` is `crisp` at its last
     layer.
@@ -402,7 +402,7 @@ class _Run:
         choice, plane = self.choices.get(at, KEEP), self.plane
         if choice is not None or plane is None:
             anew = self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
-            # A gap that stands already, though reckoned from another surface, is not set again.
+            # A gap that stands already, though set from another surface, is not set again.
             plane = anew if plane is None or not anew.is_as(plane) else plane
         self.standing.add(at)
         return plane

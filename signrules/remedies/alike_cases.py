@@ -1,8 +1,8 @@
-"""Alike passes, signs and sheets are one case: what is wrong with one of them is put right at all
+"""Alike passes, signs and sheets are one case: what is wrong with one of them is fixed in all
 of them at once.
 
-Two of them are alike where they say the same but for their ids, where they lie and what they say in
-words. Nothing of that depends on the order in which a document lists them.
+Two of them are alike where they say the same except for their ids, where they lie and what they say
+in words. Nothing of that depends on the order in which a document lists them.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from signrules.remedies.candidates import Change
 from signrules.rules.checks import Check
 
 MOST_NAMED = 3
-"""As many others as are named in words; the patch has them all."""
+"""The most others that are named in words; the patch has them all."""
 
 DIGITS = 6
 """Numbers that agree to a millionth are the same: lengths to a nanometre."""
@@ -42,7 +42,7 @@ Leaves = Mapping[tuple[str, ...], tuple[Any, Any]]
 
 @frozen
 class Case:
-    """Findings that are the same but for which of several alike passes, sheets or signs they are
+    """Findings that are the same except for which of several alike passes, sheets or signs they are
     about.
     """
 
@@ -113,7 +113,9 @@ class Alike:
         return self.near(path for check in checks for path in check.subjects)
 
     def near(self, paths: Iterable[str]) -> set[Place]:
-        """The same for paths into the job."""
+        """What these paths are about: the subjects, the sheets below, and what builds them or lies
+        over them.
+        """
         found: set[Place] = set()
         for path in paths:
             table, _, rest = path.partition(".")
@@ -218,7 +220,7 @@ def by_number(name: str) -> tuple[tuple[int, str], ...]:
 
 
 def by_name(names: Iterable[str]) -> tuple[tuple[tuple[int, str], ...], ...]:
-    """The same for several names."""
+    """Several names as keys that sort by number."""
     return tuple(by_number(name) for name in names)
 
 

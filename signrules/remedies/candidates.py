@@ -115,7 +115,7 @@ def change_from(job: Job, said: Said, *edits: Edit) -> Change:
 
 
 def lasting_changes(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
-    """Of changes made on a job one after the other those that matter in the end.
+    """The changes that matter in the end, of those made on a job one after the other.
 
     What a later one changes once more goes: of 7 layers instead of 24 and then 20 instead of 7 the
     second is left, which is 20 instead of 24.

@@ -25,13 +25,13 @@ from signrules.rules.checks import Check, Level
 from signrules.rules.remedy import Remedy
 
 MOST_REMEDIES = 3
-"""As many remedies of one finding as are looked for."""
+"""The most remedies that are looked for, for one finding."""
 
 REPAIRS = 2
 """How many further changes may mend what a change breaks elsewhere."""
 
 WAYS = 3
-"""As many ways of each such repair as are tried."""
+"""The most ways of each such repair that are tried."""
 
 CONFLICT = ("conflict", "job")
 """What stands for the conflict among findings: rule and subject."""

@@ -13,7 +13,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.wording import counted_things
+from signrules.model.wording import counted_things, number_text
 from signrules.physics.heights import HeadPlane
 from signrules.remedies.candidates import (
     Change,
@@ -25,7 +25,6 @@ from signrules.remedies.candidates import (
     of_job,
     pass_at,
 )
-from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 from signrules.rules.judged_relief import layers_over
 

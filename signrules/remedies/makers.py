@@ -10,6 +10,7 @@ from attrs import evolve
 
 from signrules.remedies import (
     cell_changes,
+    figure_changes,
     gap_changes,
     order_changes,
     register_changes,
@@ -78,6 +79,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "clearance.strike": CLEARING,
         "contrast.reflectance": (sign_changes.more_contrast,),
         "drawing.side": (order_changes.same_side,),
+        "figures.unusual": (figure_changes.likely_figure,),
         "finish.glare": WORD,
         "finish.gloss": DIMENSION,
         "gap.settable": (gap_changes.nearest_settable, gap_changes.planned_gap),
@@ -151,7 +153,7 @@ def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     for maker in MAKERS.get(check.rule, ()):
         yield from maker(check, judged)
     if check.rule == "order.cycle" or (check.decides and judged.conflict is not None):
-        # It was judged on the declared order, for want of a safe one: what gives a safe one may
+        # It was judged on the declared order, because no safe one is known: what gives one may
         # meet it too.
         yield from changes_for_conflict(judged)
 

@@ -13,6 +13,7 @@ from attrs import evolve
 from signrules.model.job import Job
 from signrules.model.passes import Handling, Pass
 from signrules.model.quantities import GUARD_MM
+from signrules.model.wording import number_text
 from signrules.remedies.candidates import (
     Change,
     Judged,
@@ -24,7 +25,6 @@ from signrules.remedies.candidates import (
     pass_at,
     passes_named,
 )
-from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 
 SAFE_HOLDS = ("vacuum", "tape")
@@ -32,8 +32,8 @@ SAFE_HOLDS = ("vacuum", "tape")
 
 
 def better_method(check: Check, judged: Judged) -> Iterator[Change]:
-    """Of the ways of putting sheets back that the printer states, the best for what moves the sheet
-    in between.
+    """The best of the locating methods that the printer states, for what moves the sheet in
+    between.
     """
     methods = sorted(judged.job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     moves = [
@@ -136,7 +136,7 @@ def left_out(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
-    """A pass that need not lie true to the other, if the shop says so."""
+    """A pass that need not register with the other, if the shop says so."""
     at = pass_at(check, judged)
     if at is None:
         return
@@ -148,7 +148,7 @@ def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
         rest = tuple(judged.job.passes[i].id for i in machine.partners(at) if i != other)
         if name not in item.over and item.id not in judged.job.passes[other].over:
             yield change_of(
-                f"If {item.id} need not lie true to {name}, say so in registers_to.",
+                f"If {item.id} need not register with {name}, say so in registers_to.",
                 of_item("passes", item.id, registers_to=rest),
             )
 

@@ -14,6 +14,7 @@ from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Mounting, Sign
+from signrules.model.wording import number_text
 from signrules.physics.flight import GRAVITY
 from signrules.remedies.candidates import (
     Change,
@@ -27,13 +28,12 @@ from signrules.remedies.candidates import (
     subject_id,
 )
 from signrules.remedies.gap_changes import set_layers
-from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 from signrules.rules.contrast import CONTRASTS
 from signrules.rules.judged_relief import layers_over
 
 FURTHER_LAYERS = 2
-"""How many more layers than reckoned are tried: where ink covers in part, relief is not simply
+"""How many more layers than computed are tried: where ink covers in part, relief is not simply
 their sum.
 """
 

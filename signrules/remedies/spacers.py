@@ -11,6 +11,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import number_text
 from signrules.physics.landing import alignment_window, drop_of
 from signrules.remedies.candidates import Change, Edit, Judged, change_of, pass_at
 from signrules.remedies.gap_changes import (
@@ -21,7 +22,6 @@ from signrules.remedies.gap_changes import (
     throw_with,
     with_extra,
 )
-from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Check
 
 HALVINGS = 30
@@ -39,7 +39,7 @@ class Thickness:
     most: float | None
 
     def rounded(self) -> Thickness | None:
-        """The same in as few decimals as it takes; None where no round thickness lies within."""
+        """The range in as few decimals as possible; None where no round thickness fits."""
         for decimals in DECIMALS:
             scale = 10.0**decimals
             least = math.ceil((self.least - GUARD_MM) * scale) / scale

@@ -9,7 +9,7 @@ from __future__ import annotations
 from attrs import frozen
 
 PLANNED_PRICE = 50
-"""What a trial counts as besides the states that it opens, where it must be planned anew: heights,
+"""What a trial counts as besides the states that it opens, where it must be planned again: heights,
 replay and rules take about as long as so many states of the same job."""
 
 KEPT_PRICE = 10
@@ -42,7 +42,7 @@ class TrialBudget:
     evaluations: int
 
     def states_for(self, items: int, states: int) -> int:
-        """The same in states of the planner, for a job of so many passes and handling that opened
+        """The budget in states of the planner, for a job of so many passes and handling that opened
         so many states.
         """
         return self.evaluations * max(PLANNED_PRICE + states, LEAST_WORK // max(items, 1))

@@ -49,7 +49,7 @@ def candidate_changes(check: Check, judged: Judged, alike: Alike) -> Iterator[Ch
 
 
 def candidates_for_conflict(judged: Judged, alike: Alike) -> Iterator[Change]:
-    """The same where there is no safe order."""
+    """Candidate changes where there is no safe order."""
     subjects = () if judged.conflict is None else judged.conflict.subjects
     return chain(
         _changes_as_likes(alike, judged, alike.near(subjects), ("passes",)),

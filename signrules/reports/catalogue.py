@@ -15,9 +15,9 @@ _HEAD = """\
 # Rules
 
 This page is generated from the rules themselves. Do not edit it: change the docstring of the rule
-and generate it anew, as [DEVELOPERS.md](../DEVELOPERS.md) says.
+and generate it again, as [DEVELOPERS.md](../DEVELOPERS.md) says.
 
-Every rule has a level. `STOP` forbids, `REVIEW` wants a person to look, `NOTE` informs. A check may
+Every rule has a level. `STOP` forbids, `REVIEW` asks a person to look, `NOTE` informs. A check may
 carry another level than its rule, where a row of a standard says so. "For each" is what the rule
 looks at one by one; "reads" is what its function asks for by the names of its parameters. "In the
 sample job" are examples: what to change in `signrules.sample_job()` so that the rule is broken, and

@@ -152,6 +152,6 @@ def csv_cell(text: str) -> str:
 
 
 def _short_number(value: Decimal) -> str:
-    """A number without trailing noughts."""
+    """A number without trailing zeros."""
     text = f"{value:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -29,7 +29,7 @@ def explained_rule(rule: Rule) -> Iterator[str]:
 
 
 def rule_to_dict(rule: Rule) -> dict[str, Any]:
-    """The same for a program, with the settings as a JSON Schema."""
+    """A rule as plain data, with its settings as a JSON Schema."""
     return {
         "rule": rule.name,
         "each": rule.each,

@@ -27,7 +27,7 @@ _CONTROL_MEANING = "the control that the table is of"
 
 
 def page_with_fields(page: str) -> str:
-    """The page with every block of fields made anew.
+    """The page with every block of fields made again.
 
     Raises KeyError for a block that names no class of a job document.
     """

@@ -8,8 +8,8 @@ from signrules.evaluation import Evaluation
 from signrules.evaluation.figures import Figure
 from signrules.model.origins import ASSUMED, STATED
 from signrules.model.quantities import Interval
-from signrules.model.wording import counted_things
-from signrules.rules.check_messages import number_text, quantity_text
+from signrules.model.wording import counted_things, number_text
+from signrules.rules.check_messages import quantity_text
 
 _MOST_HANGING = 3
 """So many verdicts that hang on one figure are named."""

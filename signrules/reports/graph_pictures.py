@@ -171,7 +171,7 @@ def plan_svg(result: Evaluation) -> str:
     rows = -(-len(steps) // across)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     told = " ".join(
-        as_sentence(f"{at}: {step_text(step, result.job)}")
+        as_sentence(f"{at}: {step_text(step, result)}")
         for at, step in enumerate(steps[:200], start=1)
     )
     width = max(_NARROWEST, min(across, max(len(steps), 1)) * (wide + 30) + 20)
@@ -209,7 +209,7 @@ def plan_svg(result: Evaluation) -> str:
         if step.subject is not None:
             attributes["data-subject"] = one_line(step.subject)
         group = ElementTree.SubElement(svg, "g", attributes)
-        words = f"{at + 1}. {step_text(step, result.job)}"
+        words = f"{at + 1}. {step_text(step, result)}"
         ElementTree.SubElement(group, "title").text = one_line(words)
         size = {"x": f"{x:g}", "y": f"{y:g}", "width": f"{wide:g}", "height": f"{high:g}"}
         ElementTree.SubElement(

@@ -15,7 +15,7 @@ from attrs import frozen
 
 SWEEPS = 12
 MOST_BENDS = 5_000
-"""As many bends as are placed; a graph with more has its long edges drawn straight."""
+"""The most bends that are placed; a graph with more has its long edges drawn straight."""
 
 GAP = 26.0
 ROW = 96.0

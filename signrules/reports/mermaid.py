@@ -43,7 +43,7 @@ def plan_mermaid(result: Evaluation) -> str:
     steps = steps_of(result)
     words = [
         result.verdict,
-        *(f"{at}. {step_text(step, result.job)}" for at, step in enumerate(steps, start=1)),
+        *(f"{at}. {step_text(step, result)}" for at, step in enumerate(steps, start=1)),
     ]
     nodes = {f"s{at}": text for at, text in enumerate(words)}
     arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]

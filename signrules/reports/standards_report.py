@@ -66,7 +66,7 @@ def _so_known(standard: Standard, standing: str) -> int:
 
 
 def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
-    """The same as plain data, with the notes of each table."""
+    """The dimension tables as plain data, with the notes of each."""
     return {
         "standards": [
             {

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled_checks
 from signrules.model.job import Job
-from signrules.model.wording import counted_things
-from signrules.physics.timeline import Step
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import counted_things, number_text
+from signrules.physics.timeline import Step, Timeline
 from signrules.reports.colour import painted_text
 from signrules.reports.figure_lines import figure_lines
-from signrules.rules.check_messages import number_text, quantity_text
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from signrules.remedies.finder import Reported
 
 MOST_NOT_TRIED = 6
-"""As many findings as are named of which not everything was tried; JSON has them all."""
+"""The most findings that are named as not fully tried; JSON has them all."""
 
 MOST_OF_A_NAME = 120
 MOST_OF_A_LINE = 2000
@@ -89,7 +90,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
 
     if result.faults:
         yield from section(
-            "Failed while judging; nothing is decided until this is mended",
+            "Failed while judging; nothing is decided until this is fixed",
             map(str, result.faults),
             "bad",
         )
@@ -109,7 +110,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
         "Waived", (check for check in result.checks if check.waiver is not None), "faint"
     )
     if result.plan is not None:
-        yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result.job))
+        yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result))
     yield from section("Not checked", map(not_checked, result.unassessed))
     yield from section("Figures from elsewhere", figure_lines(result))
     if result.ok and not result.settled:
@@ -141,9 +142,11 @@ def in_full(fault: Fault, reason: str) -> str:
 
 
 def not_checked(check: Check) -> str:
-    """A check that could not be made, its level, and for want of what."""
-    where = f"[{check.level.value}] {check.rule} on {check.subjects[0]}"
-    return f"{where}: {check.told}" if check.told else f"{where}, for want of {check.missing}"
+    """A check that could not be made, its level, and why."""
+    lacking = check.missing or ""
+    is_path = " " not in lacking.partition(".")[0]
+    why = f"{lacking} is not stated" if is_path else f"it needs {lacking}"
+    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}: {check.told or why}"
 
 
 def not_judged(checks: Iterable[Check]) -> Iterator[str]:
@@ -154,15 +157,15 @@ def not_judged(checks: Iterable[Check]) -> Iterator[str]:
 
 
 def not_settled(result: Evaluation) -> str:
-    """What it means that checks of level STOP could not be made, or hang on doubtful figures."""
+    """What it means that checks of level STOP could not be made, or depend on doubtful figures."""
     unmade = len(unsettled_checks(result))
     doubtful = sum(bool(figure.hangs) for figure in result.figures)
     reasons = []
     if unmade:
-        reasons.append(f"{unmade} of these are of level STOP, and each may yet forbid the print")
+        reasons.append(f"{unmade} of these are of level STOP, and each may still forbid the print")
     if doubtful:
         figures = counted_things(doubtful, "figure")
-        reasons.append(f"verdicts of level STOP hang on {figures} that must be measured")
+        reasons.append(f"verdicts of level STOP depend on {figures} that must be measured")
     return f"Not settled: {'; '.join(reasons)}."
 
 
@@ -182,12 +185,12 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
 
 
 def not_tried(reported: Reported) -> str:
-    """Of which findings not everything was tried that could be a remedy."""
+    """The findings whose possible remedies were not all tried."""
     named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
     more = reported.left_out - len(named)
     listed = ", ".join(named) + (f" and {more} more" if more else "")
     findings = counted_things(reported.left_out, "finding")
-    return f"Not all remedies were tried of {findings}, the trials being used up: {listed}."
+    return f"The trials ran out before every remedy was tried for {findings}: {listed}."
 
 
 def finding_line(head: str, check: Check) -> str:
@@ -234,8 +237,8 @@ def _plan_title(result: Evaluation) -> str:
     return f"{kind} ({loads}{minutes})"
 
 
-def _numbered_steps(steps: Iterable[Step], job: Job) -> Iterator[str]:
-    return (f"{number:>2}. {step_text(step, job)}" for number, step in enumerate(steps, start=1))
+def _numbered_steps(steps: Iterable[Step], result: Evaluation) -> Iterator[str]:
+    return (f"{number:>2}. {step_text(step, result)}" for number, step in enumerate(steps, start=1))
 
 
 MOVED = {
@@ -255,15 +258,42 @@ def _back_up(step: Step, job: Job) -> str:
     return ", back up" if all_of_it else f", back up: {', '.join(named)}"
 
 
-def step_text(step: Step, job: Job) -> str:
-    """One step of a plan of a job in words."""
+def _serving_range(timeline: Timeline, alignment: float) -> tuple[float, float]:
+    """The least and the greatest extra in mm at which an alignment would still serve every pass
+    that it serves; its own extra twice where nothing is known.
+    """
+    served = [
+        window
+        for at, window in timeline.windows.items()
+        if timeline.serving_alignment(timeline.printings[at]) == alignment
+    ]
+    low = max((window.low for window in served), default=alignment)
+    high = min((window.high for window in served), default=alignment)
+    return (low, high) if low <= alignment <= high else (alignment, alignment)
+
+
+def _alignment_text(extra: float, serves: tuple[float, float]) -> str:
+    """How to make an alignment, and the range in which it still serves its passes."""
+    low, high = serves
+    if extra < 0:
+        raised = quantity_text(Interval.between(max(-high, 0.0), -low), "mm")
+        best = f", best by {number_text(-extra)} mm" if high - low > GUARD_MM else ""
+        return f"align both directions on flat scrap raised by {raised}{best}, with no extra gap"
+    served = f" ({quantity_text(Interval.between(low, high), 'mm')} will do)"
+    return (
+        f"align both directions on flat scrap, with an extra of {number_text(extra)} mm"
+        f"{served if high - low > GUARD_MM else ''}"
+    )
+
+
+def step_text(step: Step, result: Evaluation) -> str:
+    """One step of the plan of an evaluation in words."""
+    job = result.job
     match step.kind:
         case "align":
             assert step.extra is not None
-            how = f"{number_text(step.extra)} mm over a bare sheet"
-            if step.extra < 0:
-                how = f"the gap plain and the scrap raised by {number_text(-step.extra)} mm"
-            return f"align both directions on flat scrap, {how}"
+            assert result.plan is not None
+            return _alignment_text(step.extra, _serving_range(result.plan.timeline, step.extra))
         case "load":
             return f"load {step.subject}{_back_up(step, job)}"
         case "unload":

@@ -63,7 +63,7 @@ def pictogram_field_width(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the field is on which a pictogram stands; the figure itself is not measured.
 
     Why it matters: a pictogram needs clear ground on both sides to be told from what is beside it.
-    A job that breaks it: a field 140 mm wide, where at least 150 mm is asked for.
+    A job that breaks it: a field 140 mm wide, where at least 150 mm is required.
     One that meets it: a field 160 mm wide.
     """
     advice = "Make the field wider; the figure may stay as it is."

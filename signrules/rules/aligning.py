@@ -8,9 +8,10 @@ from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import number_text
 from signrules.physics.landing import drop_of, error_over_layers, landing_error, still_air_error
 from signrules.physics.timeline import Printing, Timeline
-from signrules.rules.check_messages import number_text, quantity_text
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, common_practice, missing, published
 from signrules.rules.declaration import RuleSet, rule
 
@@ -28,12 +29,13 @@ KINEMATICS = published("elementary kinematics of two-way printing")
 def alignment_served(
     item: Pass, printing: Printing, printer: Printer, timeline: Timeline
 ) -> Iterator[Draft]:
-    """Two-way printing lands within tolerance on the surface where the pass must be crisp.
+    """Bidirectional (two-way) printing lands within tolerance on the surface where the pass must be
+    crisp.
 
     It is judged with the alignments on record and with those that the plan makes first.
 
-    Why it matters: at another throw than that of its alignment the two directions land side by side
-    and blur.
+    Why it matters: at another throw than that of its alignment the two directions land beside each
+    other and the print blurs.
     A job that breaks it: a throw known to no better than 2 mm, which no alignment brings within
     0.06 mm.
     One that meets it: colour over 0.7 mm dots, the gap set from the dots, aligned at 0.7 mm over a
@@ -58,11 +60,11 @@ def alignment_through(
     printer: Printer,
     timeline: Timeline,
 ) -> Iterator[Draft]:
-    """Two-way printing still lands within tolerance at the last layer, where the pass must be
-    crisp.
+    """Bidirectional (two-way) printing still lands within tolerance at the last layer, where the
+    pass must be crisp.
 
-    The layers of a pass shorten its own throw, so the last one lands off by another distance than
-    the first. A pass of one layer has no other one. Printed one-way no layer is off.
+    The layers of a pass shorten its own throw, so the landing error of the last layer differs from
+    that of the first. A pass of one layer is not judged. One-way printing has no landing error.
 
     Why it matters: the first layer may be sharp and the tops of the dots doubled.
     A job that breaks it: 24 layers of 0.033 mm both ways, aligned for the first one.
@@ -138,18 +140,18 @@ def alignment_other_surface(
 def alignment_stale(item: Job) -> Iterator[Draft]:
     """The alignments on record were made after the last work on the heads.
 
-    One that was not counts as not on record: the plan makes another where it is needed.
+    An older one counts as not on record, and the plan makes a new one where it is needed.
 
-    Why it matters: a head that was taken out sits elsewhere by more than a dot when it is put back.
+    Why it matters: a head that was taken out and put back is off by more than a dot.
     A job that breaks it: an alignment of 2 March, a head replaced on 9 March.
-    One that meets it: the same alignment, made anew on 9 March.
+    One that meets it: the same alignment, made again on 9 March.
     """
     head_work = item.printer.head_work
     if head_work is None:
         return
     for position, alignment in enumerate(item.alignments):
         days = alignment.stale_by(head_work)
-        name = f"the alignment at {alignment.extra:g} mm over a bare sheet"
+        name = f"the alignment at an extra of {number_text(alignment.extra)} mm"
         if days is None or alignment.date is None:
             yield missing(f"alignments[{position}].date", f"whether {name} still holds")
             continue
@@ -159,7 +161,7 @@ def alignment_stale(item: Job) -> Iterator[Draft]:
             measured=days,
             most=0,
             unit="days",
-            advice="It counts as not on record: make it anew and note the date.",
+            advice="It counts as not on record: make it again and note the date.",
         )
 
 
@@ -187,7 +189,7 @@ def _landing_check(
         most=tolerance,
         advice=(
             f"{_air_beyond_tolerance(printer, extra, alignment, error, tolerance)}"
-            "Print one-way or slower, or measure what is uncertain about the throw."
+            "Print one-way or slower, or measure more closely what the throw depends on."
         ),
     )
 
@@ -199,23 +201,23 @@ def _serving_alignment(timeline: Timeline, extra: float) -> str:
     if dates is not None:
         known = [date for date in dates if date is not None]
         made = f"on record since {max(known).isoformat()}" if known else "on record"
-    return f"aligned at {extra:g} mm over a bare sheet ({made})"
+    return f"aligned at an extra of {number_text(extra)} mm ({made})"
 
 
 def _air_beyond_tolerance(
     printer: Printer, extra: Interval, alignment: float, error: Interval, tolerance: float
 ) -> str:
-    """Which end of the drag bounds is beyond the tolerance, where drag is reckoned with."""
+    """Which end of the drag bounds is beyond the tolerance, where drag counts."""
     if drop_of(printer) is None:
         return ""
     still = number_text(still_air_error(printer, extra, alignment).high)
     if float(still) <= tolerance:
         moving = number_text(error.high)
         return (
-            f"It holds in air at rest ({still} mm) and not in air that moves with the head"
-            f" ({moving} mm). "
+            f"It is within tolerance in still air ({still} mm), but not in air that moves with"
+            f" the head ({moving} mm). "
         )
-    return f"In air at rest already it is up to {still} mm. "
+    return f"Even in still air it is up to {still} mm. "
 
 
 def _what_instead(
@@ -230,10 +232,10 @@ def _what_instead(
     least = item.layers - most
     parts = f"{most} layers each" if least == most else f"{most} and {least} layers"
     error = error_over_layers(printer, crisp, layer, most, tolerance)
-    still = "" if error <= tolerance + GUARD_MM else ", which is still too much"
+    still = "" if error <= tolerance + GUARD_MM else ", still too much"
     return (
-        f"One-way it has none. In two passes, of {parts}, each with a gap and an alignment of "
-        f"its own, it is {number_text(error)} mm at the most{still}."
+        f"Printed one-way it has none. Split into two passes of {parts}, each with its own gap"
+        f" and alignment, it is at most {number_text(error)} mm{still}."
     )
 
 

@@ -41,10 +41,10 @@ Standards = tuple[Standard, ...]
 def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far the dots stand above the face beside them.
 
-    As measured, else as the passes build it, else as declared. What passes build is judged whatever
-    the sign declares; where the two differ by more than their tolerances, that is REVIEW. Where a
-    pass that builds nothing prints relief in which they could lie, or passes build those of other
-    signs on the sheet, what is declared does not count.
+    The measured height counts; without one, the height that the passes build; without that, the
+    declared height. Where the declared height differs from the built one by more than their
+    tolerances, that is REVIEW. The declared height does not count where a pass that builds nothing
+    prints relief in which the dots could lie, or passes build those of other signs on the sheet.
 
     Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as
     rough.
@@ -98,7 +98,7 @@ def braille_dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: dots 2.2 mm apart, where at least 0.090 in is asked for.
     One that meets it: dots 2.4 mm apart.
     """
-    advice = "Lay the dots out anew at a spacing within the range."
+    advice = "Lay the dots out again at a spacing within the range."
     yield from judge_length(
         item, standards, "braille.dot_spacing", "the spacing of the dots", advice
     )
@@ -120,7 +120,7 @@ def braille_cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: cells 6.2 mm apart.
     """
     advice = (
-        "Lay the cells out anew at a spacing within the range; the line grows or shrinks with it."
+        "Lay the cells out again at a spacing within the range; the line grows or shrinks with it."
     )
     yield from judge_length(
         item, standards, "braille.cell_spacing", "the spacing of the cells", advice
@@ -144,7 +144,7 @@ def braille_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: lines 10 mm apart; that is a rounded figure, and 0.395 in is 10.033 mm.
     One that meets it: lines 10.1 mm apart.
     """
-    advice = "Lay the lines out anew; the range is narrow, so aim for its middle."
+    advice = "Lay the lines out again; the range is narrow, so aim for its middle."
     what = "the spacing of the lines of braille"
     yield from judge_line_spacing(item, standards, "braille", what, advice)
 
@@ -158,7 +158,8 @@ def braille_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     meets={},
 )
 def braille_clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
-    """How much clear face lies around the braille, to raised characters, borders and decoration.
+    """How much clear space there is between the braille and raised characters, borders and
+    decoration.
 
     Why it matters: whatever stands up close to a cell feels like a dot of it.
     A job that breaks it: a raised border 9.5 mm from the dots, where 3/8 in (9.525 mm) is asked

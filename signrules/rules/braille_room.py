@@ -63,10 +63,10 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
     space to raised characters and to all other ink that stands up on that side of the sheet.
 
     Areas are rectangles around what is printed, so the clear space between them is the least that
-    there can be. The cells are laid out as they are meant, as the areas are drawn: their tolerances
-    are those of the print. Ink stands up where it rises over the face of the braille by more than a
-    share of the height of the dots. The edge of the sheet is no raised border and is not looked at.
-    Neither is the braille of other signs. A sign whose braille no pass builds is not judged.
+    there can be. The cells are laid out at their nominal spacings, as the areas are drawn. Ink
+    counts as standing up if it rises above the face of the braille by more than a share of the dot
+    height. The edge of the sheet does not count as a raised border, and the braille of other signs
+    is not compared. A sign whose braille no pass builds is not judged.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork
     shows neither.
@@ -142,7 +142,7 @@ def clear_space_check(
         unit="mm",
         limit_text=f"must be at least {quantity_text(space.low, 'mm')}",
         source=source,
-        advice="Move the one or the other, or draw the areas closer around what is printed.",
+        advice="Move one of them, or draw the areas closer around what is printed.",
         others=others,
     )
 

@@ -62,17 +62,17 @@ def braille_text(item: Sign, standards: Standards, translate: Translate) -> Iter
     """The cells say what the text of the sign says, in the grade that the sign states or its
     standards ask for.
 
-    The text is taken in lower case, but for names and acronyms that the sign lists; letters that
+    The text is taken in lower case, except for names and acronyms that the sign lists; letters that
     stand alone and the first letter of a sentence may be capitals or not. Cells that say another
     text are STOP. Cells that say the right text in another style (the other grade, a word that is
     contracted in part, capitals in other places, a hyphen for a dash, two blank cells between
-    words) are REVIEW: a translator is no proofreader. So is the want of a translator, which is no
+    words) are REVIEW: a translator is no proofreader. A missing translator is REVIEW too: it is no
     fault of the job. A character of the text that the translator does not know leaves the cells
     unassessed.
 
     Why it matters: whoever makes the sign seldom reads braille, and whoever reads it cannot ask.
     A job that breaks it: MEN as ⠑⠭⠊⠞, which says "exit"; STAIR as ⠎⠞⠁⠊⠗, spelled out, is REVIEW.
-    One that meets it: STAIR as ⠌⠁⠊⠗, where contracted braille is asked for.
+    One that meets it: STAIR as ⠌⠁⠊⠗, where contracted braille is required.
     """
     braille = item.braille
     if braille is None:
@@ -120,7 +120,7 @@ def _why_untranslated(
 ) -> Draft:
     """Why nobody can tell: there is no translator, or it does not know a character of the text.
 
-    The want of a translator is no fault of the job; that of a character can be mended in its text.
+    A missing translator is no fault of the job; an unknown character can be changed in its text.
     """
     what, line = f"the {grade} braille", " ".join(words_of(item.text))
     unknown = named_characters(unknown_characters(line, translate))

@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import DECIMALS, decimals_apart, number_text
 from signrules.rules.checks import Draft, Outcome
 
 
-def number_text(value: float) -> str:
-    """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre, without trailing
-    noughts.
-    """
-    text = f"{value:.{4 if abs(value) >= 5e-5 else 6}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
-
-
-def quantity_text(value: Interval | float, unit: str) -> str:
+def quantity_text(value: Interval | float, unit: str, decimals: int = DECIMALS) -> str:
     """A number or an interval with its unit."""
     if isinstance(value, float | int):
-        return f"{number_text(value)} {unit}".strip()
-    low, high = number_text(value.low), number_text(value.high)
+        return f"{number_text(value, decimals)} {unit}".strip()
+    low, high = number_text(value.low, decimals), number_text(value.high, decimals)
     return (f"{low} {unit}" if low == high else f"{low} to {high} {unit}").strip()
 
 
@@ -39,20 +32,23 @@ def _comparison_text(draft: Draft, outcome: Outcome) -> str:
         wanted = draft.limit_text or f"{' or '.join(draft.allowed)} is required"
         return f"is {draft.found}" if outcome is Outcome.MET else f"is {draft.found}, {wanted}"
     assert draft.measured is not None
-    measured = quantity_text(draft.measured, draft.unit)
-    limit = draft.limit_text or _limit_text(draft)
+    # Enough decimals that a value which misses its limit never reads like the limit itself.
+    decimals = decimals_apart(draft.margin or 0.0, 0.0)
+    measured = quantity_text(draft.measured, draft.unit, decimals)
+    limit = draft.limit_text or _limit_text(draft, decimals)
     if not limit:
         return f"is {measured}"
     if outcome is Outcome.MET or draft.margin is None:
         return f"is {measured} ({limit})"
     if draft.most == 0 and draft.least is None and not draft.limit_text:
         return f"is {measured}, and must be 0"
-    short = quantity_text(abs(draft.margin), draft.unit)
+    short = quantity_text(abs(draft.margin), draft.unit, decimals)
     if outcome is Outcome.DOUBTFUL:
         text = f"is {measured} ({limit}): it holds"
         if _misses_at_both_ends(draft.measured, draft.least, draft.most):
             return (
                 f"{text} only between the ends of the tolerance and misses by {short} at the worse"
+                " end"
             )
         return f"{text} at one end of the tolerance and misses by {short} at the other"
     below = draft.least is not None and draft.measured.low - draft.least == draft.margin
@@ -65,12 +61,12 @@ def _misses_at_both_ends(measured: Interval, least: float | None, most: float | 
     return measured.low < least - GUARD_MM and measured.high > most + GUARD_MM
 
 
-def _limit_text(draft: Draft) -> str:
+def _limit_text(draft: Draft, decimals: int) -> str:
     least, most = draft.least, draft.most
     if draft.strictly:
-        return f"must be more than {quantity_text(least or 0.0, draft.unit)}"
+        return f"must be more than {quantity_text(least or 0.0, draft.unit, decimals)}"
     if least is not None and most is not None:
-        return f"must be {quantity_text(Interval.between(least, most), draft.unit)}"
+        return f"must be {quantity_text(Interval.between(least, most), draft.unit, decimals)}"
     if least is not None:
-        return f"must be at least {quantity_text(least, draft.unit)}"
-    return "" if most is None else f"must be at most {quantity_text(most, draft.unit)}"
+        return f"must be at least {quantity_text(least, draft.unit, decimals)}"
+    return "" if most is None else f"must be at most {quantity_text(most, draft.unit, decimals)}"

@@ -26,7 +26,7 @@ class Outcome(StrEnum):
 
 
 class Level(StrEnum):
-    """How much a broken check weighs: `STOP` forbids, `REVIEW` wants a person to look, `NOTE`
+    """How much a broken check weighs: `STOP` forbids, `REVIEW` asks a person to look, `NOTE`
     informs.
     """
 
@@ -169,6 +169,8 @@ def check(
         raise ValueError(
             f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"
         )
+    if not isinstance(measured, Interval | int | float):
+        raise ValueError(f"{what}: measured={measured!r}, expected a number or an Interval")
     value = measured if isinstance(measured, Interval) else Interval.exact(measured)
     return Draft(
         what,
@@ -215,10 +217,20 @@ def one_of(
 
 
 def missing(
-    path: str, what: str = "", *, source: Source | None = None, level: Level | None = None
+    path: str,
+    what: str = "",
+    *,
+    advice: str = "",
+    source: Source | None = None,
+    level: Level | None = None,
 ) -> Draft:
-    """A check that cannot be made because the job does not state the field at `path`."""
-    return Draft(what or f"what depends on {path}", missing=path, source=source, level=level)
+    """A check that cannot be made because the job does not state the field at `path`.
+
+    Where the job states it and that is not enough, `advice` says why: without it, a field that is
+    stated cannot be missing.
+    """
+    about = what or f"what depends on {path}"
+    return Draft(about, advice=advice, missing=path, source=source, level=level)
 
 
 class Finds(Protocol):

@@ -18,7 +18,7 @@ LARGER_GAP = "Set a larger gap for this pass, or print it before what stands in 
     level=Level.STOP,
     source=geometry("head plane minus the highest surface in the band, at the end of the pass"),
     decides=True,
-    breaks={"passes.letters.layers": 60},
+    breaks={"passes.letters.layers": 70},
     meets={},
 )
 def clearance_strike(printing: Printing) -> Iterator[Draft]:
@@ -40,7 +40,7 @@ def clearance_strike(printing: Printing) -> Iterator[Draft]:
     level=Level.STOP,
     source=stated_by_the_job("printer.min_clearance"),
     decides=True,
-    breaks={"passes.letters.layers": 32},
+    breaks={"passes.letters.layers": 41},
     meets={},
 )
 def clearance_margin(printing: Printing, printer: Printer) -> Iterator[Draft]:

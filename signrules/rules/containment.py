@@ -7,6 +7,8 @@ ends the process, or that catches the end of its time and goes on, cannot be hel
 
 from __future__ import annotations
 
+import dis
+import signal
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -16,6 +18,7 @@ from signrules.rules.plugin_output import OutputAside
 T = TypeVar("T")
 _LONGEST = 500
 _ASIDE = OutputAside()
+_RAISES = dis.opmap["RAISE_VARARGS"]
 
 
 class Contained(Exception):
@@ -23,8 +26,8 @@ class Contained(Exception):
 
 
 def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
-    """What the call gives back. Raises Contained for whatever it raises, but for an interrupt from
-    the keyboard.
+    """What the call gives back. Raises Contained for whatever it raises, except an interrupt from
+    the keyboard; see `interrupt_in`.
 
     What it writes to standard output goes to standard error. With `seconds` it is stopped when
     these have passed, see
@@ -36,10 +39,45 @@ def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
         except Overdue:
             assert seconds is not None
             raise Contained(f"stopped: it took longer than {seconds:.3g} s") from None
-        except (KeyboardInterrupt, OutOfTime):
+        except OutOfTime:
             raise
         except BaseException as error:
+            if (interrupt := interrupt_in(error)) is not None:
+                raise interrupt from None
             raise Contained(describe_error(error)) from error
+
+
+def interrupt_in(error: BaseException) -> KeyboardInterrupt | None:
+    """The interrupt from outside that an exception is, or answers to; None where there is none.
+
+    Python raises what comes from the keyboard between two instructions, or in the handler of the
+    signal. A KeyboardInterrupt that code raises by `raise` is a mistake of its own.
+    """
+    found: BaseException | None = error
+    seen: set[int] = set()
+    while found is not None and id(found) not in seen:
+        if isinstance(found, KeyboardInterrupt) and not _is_raised_by_code(found):
+            return found
+        seen.add(id(found))
+        found = found.__cause__ or found.__context__
+    return None
+
+
+def _is_raised_by_code(error: KeyboardInterrupt) -> bool:
+    """Whether the innermost frame raised it, and no frame is that of the handler of the signal."""
+    handler: object = signal.getsignal(signal.SIGINT)
+    for wrapped in ("func", "__func__"):
+        handler = getattr(handler, wrapped, handler)
+    of_handler = getattr(handler, "__code__", None)
+    at = error.__traceback__
+    innermost = at
+    while at is not None:
+        if at.tb_frame.f_code is of_handler:
+            return False
+        innermost, at = at, at.tb_next
+    if innermost is None:
+        return False
+    return innermost.tb_frame.f_code.co_code[innermost.tb_lasti] == _RAISES
 
 
 def describe_error(error: BaseException) -> str:
@@ -48,9 +86,9 @@ def describe_error(error: BaseException) -> str:
     """
     try:
         text = str(error)
-    except KeyboardInterrupt:
-        raise
     except BaseException as worse:
+        if (interrupt := interrupt_in(worse)) is not None:
+            raise interrupt from None
         text = f"(no text: {type(worse).__name__})"
     return printable_line(f"{type(error).__name__}: {text}")
 

@@ -73,9 +73,8 @@ def contrast_reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterato
     """How much characters and background differ in light reflectance, by the formula that the
     standard names.
 
-    Lighter less darker over the lighter (`weber`) where it names none. Others are `michelson`,
-    `difference` and
-    `bowman-sapolinski`; 30 % in one is not 30 % in another.
+    Without a name it is `weber`: the lighter minus the darker, over the lighter. Others are
+    `michelson`, `difference` and `bowman-sapolinski`; 30 % in one is not 30 % in another.
 
     Why it matters: people with low vision tell a character from its ground by lightness, not by
     colour.
@@ -133,7 +132,8 @@ def contrast_polarity(item: Sign, standards: tuple[Standard, ...]) -> Iterator[D
 
     Some standards ask for no more than that, and give no number.
 
-    Why it matters: what is as light as its ground is told from it by colour alone, or not at all.
+    Why it matters: characters as light as their background can be told from it by colour alone, or
+    not at all.
     A job that breaks it: characters and background of the same reflectance, 50 on 50.
     One that meets it: characters of 82 on a background of 8, light on dark.
     """
@@ -159,12 +159,12 @@ def _polarity_of(characters: float, background: float) -> str:
 def contrast_lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Draft]:
     """How light the lighter of characters and background is.
 
-    A contrast by `weber` is a share of the lighter one: 5 on 1 comes out at 80 %, and both are
-    black. A table that limits such a contrast and has no least of its own is held to that of the
-    built-in tables.
+    A `weber` contrast is a share of the lighter one: 5 on 1 gives 80 %, although both are black. A
+    table that limits such a contrast without a least lightness of its own gets that of the built-in
+    tables.
 
     Why it matters: two dark surfaces look alike, however large the share by which they differ.
-    A job that breaks it: reflectance values of 30 and 3, where 45 is asked for of the lighter one.
+    A job that breaks it: reflectance values of 30 and 3, where 45 is required of the lighter one.
     One that meets it: reflectance values of 82 and 8.
     """
     what = "the reflectance of the lighter of characters and background"

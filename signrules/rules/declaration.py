@@ -153,6 +153,10 @@ def rule(
         raise RuleError(
             f"rule {name}: source={source!r}, expected a source such as shop_practice('...')"
         )
+    if not source.text.strip():
+        raise RuleError(
+            f"rule {name}: source={source!r} says nothing, expected where its limit comes from"
+        )
     if level not in tuple(Level):
         raise RuleError(f"rule {name}: level={level!r}, expected one of {', '.join(Level)}")
     if decides and level != Level.STOP:
@@ -261,7 +265,7 @@ def _documentation(name: str, function: RuleFunction) -> tuple[str, tuple[tuple[
         (heading, " ".join(body.split()))
         for heading, body in zip(parts[1::2], parts[2::2], strict=True)
     )
-    absent = [heading for heading in HEADINGS if heading not in dict(sections)]
+    absent = [heading for heading in HEADINGS if not dict(sections).get(heading)]
     if not summary or absent:
         wanted = ", ".join(absent) or "what it checks"
         raise RuleError(

@@ -27,11 +27,11 @@ from signrules.rules.judged_relief import dot_heights
 def braille_dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     """A dot that is predicted or measured higher than half its base cannot be a plain dome.
 
-    It is a cylinder with a dome on top, or it overhangs. What was measured, or is declared, is a
-    fact and gets a note; what is predicted from the passes wants a look where it is higher for
-    certain, for the dots may not come out so. Where a height or the base is known, the other is
-    asked for; where neither is, no dome is spoken of. A base that may be none within its tolerance
-    is no measure of one.
+    It is a cylinder with a dome on top, or it overhangs. A measured or declared height is a fact
+    and gets a NOTE. A height predicted from the passes is REVIEW if it is certainly too high,
+    because the dots may not come out that way. If only the height or only the base is known, the
+    check asks for the other; if neither is, there is no check. A base whose tolerance reaches 0 is
+    not judged.
 
     Why it matters: a wet drop spreads to a cap; steep sides need layers that are pinned as they go
     on, and overhanging ones catch the finger.

@@ -35,7 +35,7 @@ def braille_shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether the dots have a shape that the standard allows.
 
     Why it matters: flat-topped or pointed dots are hard to tell apart and hurt the finger.
-    A job that breaks it: flat dots, where domed or rounded ones are asked for.
+    A job that breaks it: flat dots, where domed or rounded ones are required.
     One that meets it: domed dots.
     """
     advice = "Narrow the last layers of each dot, so that it ends in a dome."
@@ -57,10 +57,10 @@ def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Ite
     grade alone: that takes a translator of the language.
 
     Why it matters: readers expect the grade of their country, and countries differ.
-    A job that breaks it: uncontracted braille, where contracted braille is asked for.
+    A job that breaks it: uncontracted braille, where contracted braille is required.
     One that meets it: contracted braille.
     """
-    advice = "Translate the text anew in the other grade, and have it proofread."
+    advice = "Translate the text again, in the other grade, and have it proofread."
     yield from judge_length(item, standards, "braille.grade", "the grade of the braille", advice)
     braille = item.braille
     if braille is None or braille.cells is None or not words_of(item.text):

@@ -37,7 +37,6 @@ from signrules.rules.drawn_parts import (
     text_and_braille,
 )
 from signrules.rules.drawn_places import next_sign, on_the_sign
-from signrules.rules.stated_units import drawing_units
 from signrules.standards.dimension_tables import Standard
 
 AREAS = geometry("what is printed lies within the areas of the passes that print it")
@@ -86,7 +85,7 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
     if gap.low < -GUARD_MM and gap.high >= -GUARD_MM:
         names = ", ".join(text.paths + dots.paths)
         lacking = f"areas of {names} that do not overlap upright"
-        why = f"it takes {lacking}, or {path_of(item, 'braille.position')}"
+        why = f"it needs {lacking}, or {path_of(item, 'braille.position')}"
         return evolve(missing(path_of(item, "braille.position"), what), advice=why)
     advice = joined_sentences("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
@@ -172,8 +171,7 @@ def drawing_text_gap(item: Sign, heights: Heights, settings: Agreement) -> Itera
     tolerance reaches there. A sign that states no gap, or of which no pass builds the text or the
     braille, is not judged.
 
-    Why it matters: the stated gap is held against the standard, and the drawn one is what is
-    printed.
+    Why it matters: the stated gap is compared with the standard, but the drawn one is printed.
     A job that breaks it: a stated gap of 14 mm, and areas that leave 10 to 11.65 mm.
     One that meets it: a stated gap of 10 mm, and the same areas.
     """
@@ -218,8 +216,7 @@ def drawing_raised_height(item: Sign, heights: Heights, settings: Agreement) -> 
     stated, and is not judged. The areas are drawn as it is meant: a height whose tolerance reaches
     what they leave agrees.
 
-    Why it matters: letters that are scaled down to fit are smaller than what is held against the
-    standard.
+    Why it matters: letters that are scaled down to fit are smaller than the ones that were checked.
     A job that breaks it: characters of 26 mm for an area 25 mm high.
     One that meets it: characters of 25 mm for the same area.
     """
@@ -316,7 +313,6 @@ DRAWING = RuleSet(
         drawing_visual_height,
         drawing_place,
         drawing_clear_space,
-        drawing_units,
         *AGREEING,
     ),
     "What is stated of a sign against the areas that the passes print.",

@@ -225,7 +225,7 @@ def drawing_raised_width(item: Sign, heights: Heights, settings: Agreement) -> I
     no less than a gap. Where no O is stated, a letter takes its stroke. Where a sign has
     visual characters too, nobody knows which lines are raised, and the shortest is taken.
 
-    Why it matters: letters that are squeezed to fit are not those that were held to the standard.
+    Why it matters: letters that are squeezed to fit are not the ones that were checked.
     A job that breaks it: ROOM 214 in an area of 50 mm, with two O of 20 mm and gaps of 4 mm.
     One that meets it: the same line in an area of 180 mm.
     """
@@ -263,7 +263,7 @@ def drawing_sheet(
     as one, and the field of a pictogram that a table of the job limits with both: its descriptor
     stands below it (2010 ADA Standards, 703.6.3).
 
-    Why it matters: a figure that cannot be so is a slip, and it was judged like any other.
+    Why it matters: an impossible figure is a mistake, and was judged like any other.
     A job that breaks it: a pictogram field of 330 mm on a sheet 320 mm high.
     One that meets it: a field of 160 mm.
     """

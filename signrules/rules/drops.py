@@ -26,12 +26,12 @@ DRAG = published(
     meets={},
 )
 def throw_slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
-    """How much longer drops fly over the largest throw than at constant speed: not at all to as
-    much as air can do.
+    """How much longer drops fly over the largest throw than at constant speed: between no drag and
+    the most drag possible.
 
-    Drops in air that moves with the head lose most; where they stop short of the surface the check
-    is broken. Printers that state neither volume nor density of their drops are reckoned at
-    constant speed.
+    Drops lose most speed in air that moves with the head; if they stop short of the surface the
+    check is broken. For printers that state neither volume nor density of their drops, the speed
+    counts as constant.
 
     Why it matters: the landing error grows by more than its share of the throw.
     A job that breaks it: drops of 7 pL at 4 m/s over a throw of 6 mm: they stop after 5.6 mm.
@@ -65,7 +65,7 @@ def throw_slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
 def throw_satellite(printing: Printing, printer: Printer) -> Iterator[Draft]:
     """The small drops that trail the main ones reach the surface before air stops them.
 
-    Printers that say nothing of satellites are not asked about them.
+    It is not judged for printers that state nothing about satellites.
 
     Why it matters: what never lands stays in the air as mist, and settles on the work, the encoder
     and the optics.

@@ -27,7 +27,7 @@ from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule
-from signrules.rules.sound_drafts import demand_sound, nothing_returned
+from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
 
 if TYPE_CHECKING:
     import networkx
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from signrules.standards.dimension_tables import Standard
 
 MOST_CHECKS, MOST_CHECKS_EACH = 100_000, 100
-"""As many checks as one rule may yield in all, and for each subject where that is more."""
+"""The most checks that one rule may yield in all, and for each subject where that is more."""
 
 
 @frozen
@@ -106,7 +106,7 @@ class Facts:
         self._ordered = ordered
 
     def copied(self) -> Facts:
-        """The same facts over copies of the job, of its replay, of standards and materials."""
+        """These facts over copies of the job, its replay, the standards and the materials."""
         given = (self.job, self.timeline, self.standards, dict(self.materials))
         job, timeline, standards, materials = pickle.loads(pickle.dumps(given))
         return Facts(
@@ -366,6 +366,7 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
+        demand_missing(draft, facts.job)
     return drafts
 
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from signrules.model.passes import Pass
 from signrules.model.printer import Printer, Spacers, extras_beside, nearest_extra
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import number_text
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Printing, Timeline
-from signrules.rules.check_messages import number_text
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
 
@@ -30,10 +30,11 @@ def gap_settable(
 ) -> Iterator[Draft]:
     """A gap that a pass states is one that the printer's gap control can set.
 
-    The plan is made with the gap as it is stated, so this makes no order unsafe. But nobody can
-    print it so.
+    The plan uses the gap as stated, so this does not make an order unsafe, but the job cannot be
+    printed that way.
 
-    Why it matters: an operator who takes the nearest spacer prints another job than was judged.
+    Why it matters: an operator who takes the nearest spacer prints a different job from the one
+    that was judged.
     A job that breaks it: an extra of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
     One that meets it: an extra of 0.8 mm, or none.
     """
@@ -64,7 +65,7 @@ def _settings_beside(
     said = []
     for where, extra in zip(("below", "above"), extras_beside(printer.gap, stated), strict=True):
         if extra is None:
-            said.append(f"Nothing {where} it can be set.")
+            said.append(f"The printer has no setting {where} it.")
             continue
         deeds = _what_it_does(item, extra - stated, printing, printer, timeline)
         said.append(f"Next {where}, {_nearest_setting(printer, extra)} {deeds}.")
@@ -90,11 +91,11 @@ def _what_it_does(
         return f"would hit by {number_text(max(-left, 0.0))} mm"
     room = f"leaves {number_text(left)} mm of clearance"
     if left < least - GUARD_MM:
-        room += f" ({number_text(least)} mm are needed)"
+        room += f" ({number_text(least)} mm needed)"
     throw, most = printing.throw.to_lowest.high + by, printer.max_throw
     reach = f"throws {number_text(throw)} mm"
     if most is not None and throw > most + GUARD_MM:
-        reach += f" ({number_text(most)} mm at the most)"
+        reach += f" ({number_text(most)} mm at most)"
     landing = _landing_there(item, by, printing, printer, timeline)
     return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
 
@@ -112,7 +113,7 @@ def _landing_there(
         return ""
     extra = printing.crisp + Interval.exact(by)
     error = min(landing_error(printer, extra, one).high for one in timeline.alignments)
-    allowed = f"({number_text(tolerance)} mm are allowed)"
+    allowed = f"({number_text(tolerance)} mm allowed)"
     if error <= tolerance + GUARD_MM:
         return f"lands within {number_text(error)} mm {allowed}"
     return f"lands {number_text(error)} mm off {allowed} without another alignment"

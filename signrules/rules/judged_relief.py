@@ -159,7 +159,7 @@ def _declared_differences(
             most=0,
             advice=(
                 f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
-                "what is judged: correct the one or the other, or take the statement out."
+                "what is judged: correct one of them, or remove the statement."
             ),
             others=_builder_paths(one, heights),
             source=stated_by_the_job(path_of(sign, quantity)),

@@ -30,8 +30,8 @@ def braille_measured_spread(
     were.
 
     It is the share of a normal distribution with the mean and the standard deviation of the
-    measured heights, from two on. It has no limit and is a hint: a handful of dots says little, and
-    dots that differ for a reason are not normal.
+    measured heights, from two on. It has no limit and is only a hint: a handful of dots says
+    little, and systematic differences are not normally distributed.
 
     Why it matters: dots that were measured within the range say little where they lie near its end
     or far apart.

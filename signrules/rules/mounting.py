@@ -50,7 +50,7 @@ def mounting_lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
 def mounting_highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the baseline of the highest tactile character is.
 
-    Why it matters: a reader who is small, or sits, does not reach it.
+    Why it matters: a short or seated reader cannot reach it.
     A job that breaks it: a highest baseline at 1525 mm; that is a rounded figure, and 60 in is 1524
     mm.
     One that meets it: a highest baseline at 1390 mm.
@@ -71,11 +71,11 @@ def mounting_centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the centre of the sign is.
 
     Why it matters: readers search for a sign where signs in the building usually are.
-    A job that breaks it: a centre at 1400 mm, where 1500 mm is asked for.
+    A job that breaks it: a centre at 1400 mm, where 1500 mm is required.
     One that meets it: a centre at 1500 mm.
     """
     what = "the centre of the sign above the floor"
-    advice = "Hang the sign at the height that is asked for."
+    advice = "Hang the sign at the required height."
     yield from judge_length(item, standards, "mounting.centre", what, advice)
 
 
@@ -91,7 +91,7 @@ def mounting_lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the lower edge of all raised characters and braille together is.
 
     Why it matters: what hangs lower is read bent over, or not found.
-    A job that breaks it: a lower edge at 1150 mm, where at least 1200 mm is asked for.
+    A job that breaks it: a lower edge at 1150 mm, where at least 1200 mm is required.
     One that meets it: a lower edge at 1375 mm.
     """
     what = "the lower edge of the tactile parts above the floor"
@@ -109,7 +109,7 @@ def mounting_lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
 def mounting_highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How high above the floor the upper edge of all raised characters and braille together is.
 
-    Why it matters: what hangs higher is out of reach of a reader who is small, or sits.
+    Why it matters: what hangs higher is out of reach of a short or seated reader.
     A job that breaks it: an upper edge at 1650 mm, where at most 1600 mm is allowed.
     One that meets it: an upper edge at 1425 mm.
     """

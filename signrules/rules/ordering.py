@@ -23,8 +23,7 @@ from signrules.rules.declaration import RuleSet, rule
 def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]:
     """Nothing is done before what it must come after.
 
-    Why it matters: colour that is printed before the dots it belongs on lies under them, and no gap
-    undoes that.
+    Why it matters: colour that is printed before the dots it belongs on ends up under them.
     A job that breaks it: a sequence that lists the colour over the dots ahead of the dots.
     One that meets it: the same sequence with the dots first.
     """
@@ -36,7 +35,7 @@ def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]
     reasons = {reason for other in late for reason in machine.reasons.get((other, at), ())}
     why = f": {'; '.join(sorted(reasons))}" if reasons else ""
     yield check(
-        "the number of things that must come before it and come later",
+        "the number of passes and handling that must come before it but come later",
         measured=len(late),
         most=0,
         unit="",
@@ -57,7 +56,7 @@ def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]
 def order_side(item: Pass, printing: Printing) -> Iterator[Draft]:
     """The side on which a pass prints is the side that lies up.
 
-    Why it matters: a pass meant for the back that meets the front spoils the sign.
+    Why it matters: a pass meant for the back that prints on the front ruins the sign.
     A job that breaks it: a pass on the back of a sheet that is loaded front up, before any flip.
     One that meets it: the same pass after a flip, or on a sheet that is loaded back up.
     """
@@ -80,16 +79,15 @@ def order_side(item: Pass, printing: Printing) -> Iterator[Draft]:
     meets={},
 )
 def order_cycle(cycle: tuple[Precedence, ...]) -> Iterator[Draft]:
-    """What must come before what, declared or by clearance, does not run in a circle.
+    """The precedence of passes, declared or required by clearance, does not run in a circle.
 
-    Why it matters: passes that each must come before the next one of a circle can be printed in no
-    order.
+    Why it matters: passes that wait for each other in a circle cannot be printed in any order.
     A job that breaks it: flat colour that must come after the dots, at a gap that cannot clear the
     dots.
     One that meets it: the same colour with its gap set from the build-up.
     """
     yield check(
-        "the number of passes that must come before each other in a circle",
+        "the number of passes that wait for each other in a circle",
         measured=len(cycle),
         most=0,
         unit="",

@@ -19,6 +19,7 @@ START = "signrules_"
 
 _ALIKE = 0.85
 _MARKS = ("hookimpl", "rule")
+_DRAFTS = ("check", "one_of", "missing")
 _Definition = ast.FunctionDef | ast.AsyncFunctionDef
 
 
@@ -37,6 +38,71 @@ def overlooked_names(plugin: object, known: tuple[str, ...], hook_mark: str) -> 
         if near is not None:
             yield f"{name} is called almost like {near}: write {near}, or call it something else"
     yield from _defined_twice(plugin, known)
+
+
+def overlooked_hooks(plugin: object, known: Collection[str], hook_mark: str) -> Iterator[str]:
+    """Hooks of a module that nobody asks: in a class, or where the module is run as a program."""
+    if not isinstance(plugin, ModuleType):
+        return
+    classes = [
+        value
+        for value in vars(plugin).values()
+        if isinstance(value, type) and value.__module__ == plugin.__name__
+    ]
+    for cls in classes:
+        for name in known:
+            if hasattr(vars(cls).get(name), hook_mark):
+                yield (
+                    f"{name} stands in the class {cls.__name__}, where it is never asked: write it"
+                    " as a function of the module, or let the entry point name an instance"
+                )
+    for node in _run_as_program(plugin):
+        if node.name in known and not hasattr(plugin, node.name):
+            yield (
+                f"{node.name} on line {node.lineno} is there only where the file is run as a"
+                " program: write it outside of `if __name__`"
+            )
+
+
+def copied_version(plugin: object) -> Iterator[str]:
+    """A version of the plugin API that is taken from whatever is installed; what comes with
+    signrules may do that.
+    """
+    if getattr(plugin, "__name__", "").startswith("signrules."):
+        return
+    for node in _written(plugin):
+        if not isinstance(node, ast.Assign) or _mark_of(node.value) != "API_VERSION":
+            continue
+        if "signrules_api" in map(_mark_of, node.targets):
+            yield (
+                f"signrules_api on line {node.lineno} is that of whatever is installed: write the"
+                ' version for which the plugin was written, such as "1.0"'
+            )
+
+
+def _run_as_program(plugin: ModuleType) -> Iterator[_Definition]:
+    """The functions below `if __name__ == ...`, as they are written."""
+    for node in _written(plugin):
+        if isinstance(node, ast.If) and "__name__" in _names_in(node.test):
+            yield from (each for each in ast.walk(node) if isinstance(each, _Definition))
+
+
+def lost_checks(plugin: object) -> Iterator[str]:
+    """Checks that rules make and do not yield."""
+    for node in _written_functions(plugin):
+        if not any(_mark_of(each) == "rule" for each in node.decorator_list):
+            continue
+        statements = (each.value for each in ast.walk(node) if isinstance(each, ast.Expr))
+        for value in statements:
+            if isinstance(value, ast.Call) and _mark_of(value) in _DRAFTS:
+                yield (
+                    f"{_mark_of(value)}(...) on line {value.lineno} is lost: write `yield` before"
+                    " it"
+                )
+
+
+def _names_in(node: ast.AST) -> set[str]:
+    return {each.id for each in ast.walk(node) if isinstance(each, ast.Name)}
 
 
 def almost_known(name: str, known: tuple[str, ...]) -> str | None:
@@ -73,16 +139,19 @@ def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:
 
 def _written_functions(plugin: object) -> Iterator[_Definition]:
     """The functions at the top of a module, or in the class of an object, as they are written."""
+    yield from (node for node in _written(plugin) if isinstance(node, _Definition))
+
+
+def _written(plugin: object) -> list[ast.stmt]:
+    """What stands at the top of a module, or in the class of an object, as it is written."""
     try:
         if isinstance(plugin, ModuleType):
-            body = ast.parse(inspect.getsource(plugin)).body
-        else:
-            owner = plugin if isinstance(plugin, type) else type(plugin)
-            (made,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
-            body = made.body if isinstance(made, ast.ClassDef) else []
+            return ast.parse(inspect.getsource(plugin)).body
+        owner = plugin if isinstance(plugin, type) else type(plugin)
+        (made,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
+        return made.body if isinstance(made, ast.ClassDef) else []
     except (OSError, TypeError, SyntaxError, ValueError):
-        return  # What was not written in a file has no lines to look at.
-    yield from (node for node in body if isinstance(node, _Definition))
+        return []  # What was not written in a file has no lines to look at.
 
 
 def _mark_of(decorator: ast.expr) -> str:

@@ -40,10 +40,11 @@ HEAVIER = "Take a heavier weight of the typeface."
 def raised_depth(item: Sign, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """How far raised characters stand above the face beside them.
 
-    As measured, else as the passes build it, else as declared. What passes build is judged whatever
-    the sign declares; where the two differ by more than their tolerances, that is REVIEW. Where a
-    pass that builds nothing prints relief in which they could lie, or passes build those of other
-    signs on the sheet, what is declared does not count.
+    The measured height counts; without one, the height that the passes build; without that, the
+    declared height. Where the declared height differs from the built one by more than their
+    tolerances, that is REVIEW. The declared height does not count where a pass that builds nothing
+    prints relief in which the characters could lie, or passes build those of other signs on the
+    sheet.
 
     Why it matters: a finger traces the edge of a letter, and a low edge is lost.
     A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
@@ -159,7 +160,7 @@ def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     Why it matters: a finger tells words apart by a gap that is plainly wider than that between
     letters.
-    A job that breaks it: words 8 mm apart, where at least 10 mm is asked for.
+    A job that breaks it: words 8 mm apart, where at least 10 mm is required.
     One that meets it: words 12 mm apart.
     """
     if item.raised is None or (item.raised.word_spacing is None and _is_one_word_a_line(item)):
@@ -243,7 +244,7 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     is REVIEW.
 
     Why it matters: capitals have simpler outlines of one height, which are easier to trace.
-    A job that breaks it: raised characters in mixed case, where upper case is asked for.
+    A job that breaks it: raised characters in mixed case, where upper case is required.
     One that meets it: raised characters in upper case.
     """
     if item.raised is None:

@@ -13,6 +13,8 @@ from signrules.rules.checks import Draft, Level, check, common_practice, missing
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.registration_growth import registration_growth, registration_total
 
+STAY_OR_LOCATE = "Print both while the sheet stays on the bed, or locate the sheet after each move."
+
 
 @rule(
     "registration.frame",
@@ -26,13 +28,13 @@ from signrules.rules.registration_growth import registration_growth, registratio
     meets={},
 )
 def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iterator[Draft]:
-    """Between a pass and those before it that register with it, nothing moves the sheet that
-    nothing puts back.
+    """Between a pass and the earlier passes that it registers with, the sheet is not moved without
+    a method that locates it.
 
     A reload, a flip, a release of the hold, and taking the bed load off all move every sheet of
-    that load. A method that locates the sheet bridges a move; a sheet that nothing holds is taken
-    to move with every pass. It is enough to look back to the first pass that registers: whatever
-    moved since another one moved since that one too.
+    that load. A method that locates the sheet bridges a move; a sheet that nothing holds counts as
+    moving with every pass. Looking back to the first pass that registers is enough: whatever moved
+    since a later one also moved since that one.
 
     Why it matters: passes that are shifted against each other cannot be brought together again.
     A job that breaks it: flat colour, the sheet taken off and put back by eye, then the raised
@@ -55,14 +57,18 @@ def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iter
         )
         return
     what_moves = [_named(move) for move in moves] + [f"nothing holds {sheet}" for sheet in loose]
-    ways = ["Print both in one stay on the bed, or locate the sheet."] if moves else []
+    ways = (
+        ["Print both while the sheet stays on the bed, or locate the sheet after each move."]
+        if moves
+        else []
+    )
     ways += ["Hold the sheet by vacuum, tape, tack or pins."] if loose else []
     yield check(
-        f"the number of moves since {other} that nothing puts right",
+        f"the number of moves since {other} after which nothing locates the sheet",
         measured=len(what_moves),
         most=0,
         unit="",
-        advice=f"In the way: {', '.join(what_moves)}. {' '.join(ways)}" if what_moves else "",
+        advice=f"What moves it: {', '.join(what_moves)}. {' '.join(ways)}" if what_moves else "",
         others=[other],
     )
 
@@ -109,7 +115,7 @@ def registration_budget(item: Pass, timeline: Timeline, heights: Heights) -> Ite
         measured=stated,
         most=most,
         unit="mm",
-        advice="Locate the sheet by a better method, or print both in one stay on the bed.",
+        advice="Locate the sheet by a better method, or print both while it stays on the bed.",
         others=[other],
     )
 

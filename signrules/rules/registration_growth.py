@@ -12,6 +12,7 @@ from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import number_text
 from signrules.physics import thermal
 from signrules.physics.error_budget import root_sum_square, worst_case
 from signrules.physics.flatness import thickness_of
@@ -22,7 +23,7 @@ from signrules.rules.between_passes import (
     heat_properties,
     unknown_of_cooling,
 )
-from signrules.rules.check_messages import number_text, quantity_text
+from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, missing, published
 from signrules.rules.declaration import rule
 
@@ -222,9 +223,7 @@ def _cool_down(
     instead = f"or allow {number_text(needed)} mm."
     left = job.registration_tolerance - one.locating
     if left <= 0:
-        return (
-            f"Putting the sheet back uses up the tolerance by itself: locate it better, {instead}"
-        )
+        return f"Putting the sheet back uses up the whole tolerance: locate it better, {instead}"
     each = math.fsum(
         thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
     )
@@ -262,5 +261,5 @@ def _waiting_time(
         one.here.degrees.high - job.temperature, aim - job.temperature, constant
     )
     if math.isinf(seconds):
-        return "which this room never allows"
+        return "never in a room this warm"
     return f"about {seconds / 60:.0f} minutes"

@@ -41,11 +41,11 @@ NONE, NOT_NEEDED = "missing", "not needed"
 def scope_tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[Draft]:
     """Whether a sign that must be read by touch has raised text, and whether it has braille.
 
-    What a sign is for, its `kind`, decides: one that names a permanent room needs both, one that
-    shows the way or informs, and a directory, a temporary sign or the name of an occupant, needs
-    neither. Raised text is a text, and either the section `raised` or a pass that builds it.
-    Braille is its cells: sizes of dots are none. Without a kind nothing is assessed, and nothing
-    under tables none of which says what kinds need, unless the sign has both.
+    The `kind` of the sign decides. A sign that names a permanent room needs both; directional and
+    informational signs, directories, temporary signs and names of occupants need neither. Raised
+    text means a text, and either the section `raised` or a pass that builds it. Braille means
+    cells; sizes of dots do not count. It is not assessed without a kind, nor if no table of the job
+    says what kinds need, unless the sign has both.
 
     Why it matters: people who cannot see the sign find the room by its text under their fingers.
     A job that breaks it: a sign of kind `permanent-room` that states sizes of dots and no cells.

@@ -37,12 +37,12 @@ def tables_section(item: Sign, passes: Passes, standards: Standards) -> Iterator
     """Whether a sign has the sections that every sign of its kind has and a table of the job
     limits.
 
-    Each sign has a surface and hangs somewhere, where a table limits that; baselines of tactile
-    characters are asked for where there are any, or the kind of the sign needs them. A sign whose
-    kind needs no tactile text, and that has no raised characters, has visual ones. Raised
-    characters and braille are asked for by `scope.tactile`; a pictogram is nothing that a sign must
-    have. A sign without a text that has a pictogram has no characters. A kind that no dimension of
-    a table binds, such as `temporary`, has no section that the table asks for.
+    Every sign has a surface and a mounting height, so these sections are required if a table limits
+    them. Baselines of tactile characters are required if the sign has such characters or its kind
+    needs them. A sign without raised characters whose kind needs no tactile text must have visual
+    characters, unless it has a pictogram and no text. `scope.tactile` asks for raised characters
+    and braille; no sign needs a pictogram. A sign whose kind no dimension of a table binds, such as
+    `temporary`, needs none of them.
 
     Why it matters: what is left out would look as if it met the standard.
     A job that breaks it: none can; a section that is left out is not assessed.
@@ -52,15 +52,15 @@ def tables_section(item: Sign, passes: Passes, standards: Standards) -> Iterator
         asking = [one.id for one in standards if _asks_for_section(one, name, item, passes)]
         if not asking:
             continue
-        what = f"the section {name}, of which {' and '.join(asking)} {_asks_for(asking)} something,"
+        what = f"the section {name}, which {' and '.join(asking)} {_limits(asking)},"
         if getattr(item, name) is None:
             yield missing(path_of(item, name), what)
         else:
             yield one_of(what, found=STATED, allowed=(STATED,))
 
 
-def _asks_for(asking: list[str]) -> str:
-    return "asks" if len(asking) == 1 else "ask"
+def _limits(asking: list[str]) -> str:
+    return "limits" if len(asking) == 1 else "limit"
 
 
 def _asks_for_section(standard: Standard, name: str, sign: Sign, passes: Passes) -> bool:

@@ -47,8 +47,8 @@ def thickness_assumed(item: Media) -> Iterator[Draft]:
     """The tolerance of a sheet's thickness is that of the standard for its kind, because the job
     states none.
 
-    Every height, gap and clearance is reckoned with it. A maximum that was measured at several
-    points, with the corners among them, is better.
+    Every height, gap and clearance is computed with it. A maximum measured at several points,
+    including the corners, is better.
 
     Why it matters: cast acrylic of 3 mm may be 3.7 mm thick, which is half of a usual gap.
     A job that breaks it: none can; the number is for the reader.
@@ -120,7 +120,7 @@ def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) 
         measured=Interval.between(*ends),
         least=least,
         unit="m/s2",
-        advice="Hold it better: more vacuum on more of its area, a tacky mat, tape or pins.",
+        advice="Hold it better: more vacuum on more of its area, an adhesive mat, tape or pins.",
     )
 
 
@@ -133,12 +133,12 @@ def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) 
     meets={},
 )
 def material_known(item: Media, materials: Mapping[str, Material]) -> Iterator[Draft]:
-    """Whether the catalogue or a plugin knows the material of the sheet, by that very name.
+    """Whether the catalogue or a plugin knows the material of the sheet by exactly this name.
 
-    A sheet of another material may be printed; what it is to grow, weigh or hold it must then state
-    itself.
+    A sheet of an unknown material can be printed, but must state its own expansion, density and
+    friction.
 
-    Why it matters: a slip in the name leaves the rules on warmth and hold without a number.
+    Why it matters: a misspelt name leaves the rules on warmth and hold without a number.
     A job that breaks it: a sheet of `acrilic`.
     One that meets it: a sheet of `acrylic`.
     """

@@ -8,7 +8,7 @@ import math
 from collections.abc import Generator, Iterable, Iterator
 from typing import Any, TypeVar, cast
 
-from signrules.documents.fields import why_no_field
+from signrules.documents.fields import states_field, why_no_field
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import shown_value
@@ -17,7 +17,7 @@ from signrules.rules.checks import Draft, Level, Source
 T = TypeVar("T")
 
 LONGEST_TEXT = 2000
-"""As many characters as one text of a check may have."""
+"""The most characters that one text of a check may have."""
 
 _BY_ID = ("media", "inks", "passes", "handling", "signs")
 
@@ -27,6 +27,22 @@ def is_sound_text(text: object) -> bool:
     anywhere.
     """
     return type(text) is str and len(text) <= LONGEST_TEXT and text.isprintable()
+
+
+def is_said_text(text: object) -> bool:
+    """Whether a text is sound and more than blanks."""
+    return is_sound_text(text) and not str(text).isspace() and text != ""
+
+
+def demand_missing(draft: Draft, job: Job) -> None:
+    """Raises ValueError for a draft which says that a field is missing that the job states, and
+    not why that is not enough.
+    """
+    if draft.missing is not None and not draft.advice and states_field(job, draft.missing):
+        raise ValueError(
+            f"missing({draft.missing!r}), and the job states that field: name the one that it does"
+            " not state, or say in advice=... why what it states is not enough"
+        )
 
 
 def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
@@ -82,7 +98,7 @@ def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
         yield "level", draft.level, "a Level"
     source = draft.source
     if source is not None and not (
-        type(source) is Source and is_sound_text(source.kind) and is_sound_text(source.text)
+        type(source) is Source and is_sound_text(source.kind) and is_said_text(source.text)
     ):
         yield "source", source, "a source such as shop_practice('...')"
     for name in ("least", "most"):

@@ -67,11 +67,11 @@ Standards = tuple[Standard, ...]
     },
 )
 def tables_silent(signs: Signs, passes: Passes, standards: Standards) -> Iterator[Draft]:
-    """What the signs state, another table limits and a table of the job does not.
+    """What the signs state and another table limits, but a table of the job does not. One check for
+    each table lists all of it: none of it was judged under that table.
 
-    One check for each table names all of it: nothing of that was judged under the table.
-
-    Why it matters: a table holds what could be read, and what it lacks would look as if met.
+    Why it matters: a table holds only what could be read; what it lacks would look as if it were
+    met.
     A job that breaks it: none can; what is not judged is for the reader to look up.
     One that meets it: signs that state only what the table limits.
     """
@@ -195,7 +195,7 @@ def tables_looser(signs: Signs, standards: Standards, heights: Heights) -> Itera
     plugin's table that stands alone is compared with each built-in table, on what both limit. Signs
     that state what the law would not let pass are named.
 
-    Why it matters: a sign that is met by such a table alone may fail where it is sold.
+    Why it matters: a sign that meets only such a table may fail where it is sold.
     A job that breaks it: none under a built-in table; a plugin's that asks for 3 mm around braille,
     where us-ada-2010 asks for 3/8 in, breaks it.
     One that meets it: a job under us-ca-cbc-11b, which amends us-ada-2010 and only adds to it.
@@ -266,10 +266,10 @@ def unjudged_notes(standard: Standard) -> tuple[str, ...]:
 def tables_none(signs: Signs, standards: Standards) -> Iterator[Draft]:
     """Whether a job with signs names the standards that they are sold under.
 
-    Without any, nothing is known of the signs but what they say and how they are drawn.
+    Without any, only what the signs say and how they are drawn can be judged.
 
     Why it matters: signs that nobody judged would look as if they were in order.
-    A job that breaks it: none can; what no standard is named for is not assessed.
+    A job that breaks it: none can; without a standard the check is not assessed.
     One that meets it: a job with signs that names `us-ada-2010`.
     """
     if not signs:

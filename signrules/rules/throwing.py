@@ -26,8 +26,7 @@ def throw_reach(item: Pass, printing: Printing, printer: Printer) -> Iterator[Dr
     """The largest throw of a pass, to the lowest surface that it lands on, stays within what the
     printer can print.
 
-    A stated gap that goes beyond is for a person to look at; one that the planner was to choose may
-    not.
+    A stated gap that exceeds it is REVIEW; the planner never chooses one that does.
 
     Why it matters: the further drops fly, the wider they scatter and the more of them end as mist.
     A job that breaks it: a gap of 5 mm where the printer's drops hold together over 4 mm.

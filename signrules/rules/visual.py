@@ -121,11 +121,11 @@ def _height_check(
         )
     over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
     text = (
-        f"must be at least 0; asked for are {exact_text(needed.low)} to {exact_text(needed.high)}"
-        " mm, as it is read and hangs"
+        f"must be at least 0; {exact_text(needed.low)} to {exact_text(needed.high)} mm are required"
+        " for its viewing distance and height above the floor"
     )
     return check(
-        f"{what} less what is asked for",
+        f"{what} minus the height that is required",
         measured=Interval(over[0], min(max(over[1], over[0]), over[2]), over[2]),
         least=0.0,
         limit_text=text,

@@ -15,9 +15,11 @@ from typing import Any
 import attrs
 
 from signrules.documents import lengths, measures
+from signrules.documents.figures import may_be_figure
 from signrules.documents.measures import Measure
 from signrules.documents.reading import VERSION
 from signrules.documents.table_reader import AUTO
+from signrules.documents.typed_text import FOOT_MARKS, FRACTIONS, INCH_MARKS, SUPERSCRIPTS
 from signrules.model.declared import (
     Declared,
     classes_within,
@@ -27,6 +29,7 @@ from signrules.model.declared import (
 )
 from signrules.model.job import Job
 from signrules.model.limits import LARGEST_MM, LONGEST_ID
+from signrules.model.media import Ink, Media
 from signrules.model.printer import Printer
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -34,7 +37,10 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Schema = dict[str, Any]
 
 _DECIMAL = r"([0-9]{1,40}(\.[0-9]{0,40})?|\.[0-9]{1,40})([eE][+-]?[0-9]{1,3})?"
-_NUMBER = rf"[+-]?(([0-9]+ +)?[0-9]+ */ *[0-9]+|{_DECIMAL}) *"
+_FRACTION = rf"([0-9]+ *)?[{FRACTIONS}]|([0-9]+ +)?[0-9]+ */ *[0-9]+"
+_UNSIGNED = rf"({_FRACTION}|{_DECIMAL}) *"
+_NUMBER = rf"[+-]?{_UNSIGNED}"
+_FEET_AND_INCHES = rf"[+-]?[0-9]+ *(ft|[{FOOT_MARKS}]) *{_UNSIGNED}(in|[{INCH_MARKS}])"
 _MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
 
 
@@ -50,7 +56,8 @@ def job_schema() -> Schema:
         **_object_schema(
             {"signrules": version, **_key_schemas(Job)}, ["signrules", *_required_keys(Job)]
         ),
-        "$defs": _value_schemas()
+        "$defs": {"figure": _figure_schema()}
+        | _value_schemas()
         | {_class_name(cls): _table_schema(cls) for cls in classes_within(Job)},
     }
 
@@ -63,16 +70,56 @@ def _key_schemas(cls: type) -> Schema:
     }
     for key, value in _default_values(cls).items():
         keys[key] |= {"default": value}
+    if cls is Job:
+        keys["printer"] = _or_name(keys["printer"], "a printer of the shop or the catalogue")
+        ink = _or_name(keys["inks"]["items"], "an ink of the shop")
+        keys["inks"] = keys["inks"] | {"items": ink}
     return keys
+
+
+def _or_name(shape: Schema, meaning: str) -> Schema:
+    """A table, or the name of one."""
+    either = [{"type": "string", "description": meaning}, shape]
+    return {"description": f"a table, or {meaning} by its id", "anyOf": either}
+
+
+_USED = {
+    Printer: "a printer of the shop or the catalogue, whose keys those beside it replace",
+    Ink: "an ink of the shop, whose keys those beside it replace",
+    Media: "a stock sheet of the shop, whose keys those beside it replace",
+}
+"""The classes whose tables may name one by `use`, and what they name."""
+
+
+def _figure_schema() -> Schema:
+    """A table in place of a value, which says how that came about."""
+    texts = {
+        "from": "how it was found",
+        "data_sheet": "the data sheet that it stands in",
+        "assumed": "why it is assumed",
+        "stated_in": "what states it in place of the job",
+    }
+    keys: Schema = {
+        "is": {"description": "the value, as it would stand there alone"},
+        "measured": _value_reference("date") | {"description": "the day of the measurement"},
+        "readings": {"type": "integer", "minimum": 1, "description": "how many there were"},
+    }
+    keys |= {key: _STRING | _NOT_BLANK | {"description": text} for key, text in texts.items()}
+    return {
+        "description": "a value that says how it came about",
+        **_object_schema(keys, ["is"]),
+    }
 
 
 def _required_keys(cls: type) -> list[str]:
     fields = attrs.fields_dict(cls)
-    return [
+    needed = [
         document_key(cls, name)
         for name in declared_fields(cls)
         if fields[name].default is attrs.NOTHING
     ]
+    # A job may leave its inks to the shop, and its passes name them.
+    return [key for key in needed if (cls, key) != (Job, "inks")]
 
 
 def _default_values(cls: type) -> dict[str, object]:
@@ -86,14 +133,12 @@ def _table_schema(cls: type) -> Schema:
     keys = _key_schemas(cls)
     needed = _required_keys(cls)
     summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
-    if cls is Printer:
-        use = {
-            "type": "string",
-            "description": "a printer of the catalogue, whose keys those beside it replace",
-        }
+    if cls in _USED:
+        use = {"type": "string", "description": _USED[cls]}
+        own = [key for key in needed if key == "id"]
         return {
             "description": summary,
-            **_object_schema({"use": use, **keys}, []),
+            **_object_schema({"use": use, **keys}, own),
             "anyOf": [_needs_keys(["use"]), _needs_keys(needed)],
         }
     control = control_words(Job).get(cls)
@@ -119,7 +164,10 @@ def _needs_keys(keys: list[str]) -> Schema:
 def _field_schema(declared: Declared) -> Schema:
     """The schema of one value: its shape and range, and what it means."""
     meaning = {"description": declared.meaning} if declared.meaning else {}
-    return _value_shape(declared) | meaning
+    shape = _value_shape(declared)
+    if may_be_figure(declared):
+        shape = {"anyOf": [shape, {"$ref": "#/$defs/figure"}]}
+    return shape | meaning
 
 
 def _value_shape(declared: Declared) -> Schema:
@@ -173,14 +221,16 @@ def _list_schema(items: Schema, count: int | None = None) -> Schema:
 
 def _value_schemas() -> dict[str, Schema]:
     """The schemas of the values that stand in tables."""
-    units = _unit_pattern(lengths.LENGTH_UNITS)
-    part = rf"{_NUMBER}({units})? *"
+    marks = f"[{FOOT_MARKS}{INCH_MARKS}]"
+    units = f"{_unit_pattern(name for name in lengths.LENGTH_UNITS if name.isalpha())}|{marks}"
+    length = rf"({_NUMBER}({units})|{_FEET_AND_INCHES})"
+    part = rf"({_NUMBER}({units})?|{_FEET_AND_INCHES}) *"
     number = {"type": "number", "minimum": -LARGEST_MM, "maximum": LARGEST_MM}
-    tolerance = rf"(?!.*\.\.\.)({part}(\+-|±) *|({part}\.\. *){{0,2}}){_NUMBER}({units})"
+    tolerance = rf"(?!.*\.\.\.)({part}(\+/?-|±) *|({part}\.\. *){{0,2}}){length}"
     return {
         "length": {
             "description": "mm as a number, or text with a unit",
-            "anyOf": [number, _text_schema(_NUMBER + f"({units})")],
+            "anyOf": [number, _text_schema(length)],
         },
         "toleranced": {
             "description": "a length, perhaps with a tolerance",
@@ -216,7 +266,10 @@ def _unit_pattern(names: Any) -> str:
 
 
 def _measured_schema(measure: Measure) -> str:
-    return _unit_pattern(name for name, _ in measure.units)
+    pattern = _unit_pattern(name for name, _ in measure.units)
+    for plain, raised in SUPERSCRIPTS.items():
+        pattern = pattern.replace(plain, f"[{plain}{raised}]")
+    return pattern
 
 
 def _with_unit(measure: Measure) -> str:
@@ -250,7 +303,10 @@ _SHAPES: Mapping[str, Schema] = {
     "toleranced length": _value_reference("toleranced"),
     "speed": _value_reference("speed"),
     "expansion": _value_reference("expansion"),
-    "lengths by name": {"type": "object", "additionalProperties": _value_reference("length")},
+    "lengths by name": {
+        "type": "object",
+        "additionalProperties": {"anyOf": [_value_reference("length"), {"$ref": "#/$defs/figure"}]},
+    },
     "area": _list_schema(_value_reference("length"), 4),
     **{name: _value_reference(_value_name(name)) for name in measures.MEASURES},
 }

@@ -26,14 +26,14 @@ from signrules.sheet.sheet_words import (
     figure_text,
     mm_text,
     sentence_text,
-    span_text,
 )
 from signrules.sheet.step_cards import Cards
+from signrules.standards.written_numbers import exact_text
 
 LONGEST_NAME = 160
 MOST_FINDINGS = 200
 DOTS_TO_MEASURE = 10
-"""Of each sign, or all where there are fewer. Common practice, no published source."""
+"""Dots to measure of each sign, or all if there are fewer. Common practice, no published source."""
 
 MEANINGS = (
     ("DANGER", "kills or injures badly unless it is avoided"),
@@ -56,7 +56,7 @@ class Findings:
 
 
 def first_of(findings: Iterable[Any]) -> Findings:
-    """Of very many findings the first ones."""
+    """The first findings, if there are very many."""
     found = tuple(findings)
     return Findings(found[:MOST_FINDINGS], max(len(found) - MOST_FINDINGS, 0))
 
@@ -249,14 +249,15 @@ def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measu
 
 
 def _range_text(check: Check) -> str:
-    low, high = check.limit
+    # Limits are written exactly: a rounded one would be another limit.
+    low, high = (None if limit is None else exact_text(limit) for limit in check.limit)
     if low is not None:
-        text = f"at least {mm_text(low)}" if high is None else span_text(low, high)
+        text = f"at least {low}" if high is None else f"{low} to {high}"
     elif high is not None:
-        text = f"at most {mm_text(high)}"
+        text = f"at most {high}"
     else:
         return ""
-    return f"{text} ({sentence_text(str(check.source))})"
+    return f"{text}{NBSP}mm ({sentence_text(str(check.source))})"
 
 
 _NAMES = {

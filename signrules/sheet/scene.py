@@ -42,7 +42,7 @@ class Scene:
     turned: frozenset[str]
 
     def stack(self, cover: Iterable[int]) -> Stack:
-        """Of some passes those that have been printed, this one included, in printing order."""
+        """The passes among these that have been printed, including this one, in printing order."""
         here = self.printing.position
         return tuple(
             sorted(

@@ -12,9 +12,8 @@ from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from signrules.model.quantities import Interval
-from signrules.model.wording import counted_things
+from signrules.model.wording import counted_things, number_text
 from signrules.reports.text_report import plain_text
-from signrules.rules.check_messages import number_text
 
 Thing = TypeVar("Thing")
 

@@ -12,12 +12,12 @@ from attrs import frozen
 from signrules.evaluation import Evaluation
 from signrules.model.media import Media
 from signrules.model.passes import Handling
-from signrules.model.printer import Spacers, nearest_extra
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.bedplan import bed_plan
 from signrules.sheet.cross_section import cross_section
+from signrules.sheet.gap_words import gap_setting, over_flat_scrap
 from signrules.sheet.hands import (
     CURED,
     SCRAP_ALONE,
@@ -165,58 +165,16 @@ class Cards:
         if high - low > GUARD_MM:
             figures.append(("Serves", "", f"from {span_text(low, high)}"))
         figures += [
-            ("Set", self._how(extra, low, high), ""),
+            ("Set", over_flat_scrap(self.job.printer.gap, extra, low, high), ""),
             ("Why", "", f"used by {self.users(extra)}"),
         ]
-        pattern = "Both directions of the test pattern lie on each other."
+        pattern = "Both directions of the test pattern register with each other."
         checks = (STOPPED, SCRAP_ALONE, pattern, CURED)
         return Card(
             number, "align", "Align both directions", "on flat scrap", tuple(figures), checks=checks
         )
 
-    def _how(self, extra: float, low: float, high: float) -> str:
-        """What to set on the machine so that the head is so far above flat scrap."""
-        can = self.job.printer.gap.extras()
-        within = [o for o in can if low - GUARD_MM <= o <= high + GUARD_MM]
-        if within:
-            return self._setting(min(within, key=lambda o: (abs(o - extra), o)))
-        above = [o for o in can if o > extra]
-        thickness = self._spacer_to_buy(low, high)
-        if not above:
-            far = "the gap control does not reach so far"
-            return (
-                f"{far}: {thickness} would do"
-                if thickness
-                else f"{far}: ask whoever stated this job"
-            )
-        setting, best = self._setting(above[0]), mm_text(above[0] - extra)
-        least, most = above[0] - high, above[0] - low
-        if most - least <= GUARD_MM:
-            return f"{setting}, the scrap raised by {best}"
-        instead = f"; or {thickness}" if thickness else ""
-        return f"{setting}, the scrap raised by {span_text(least, most)}, best by {best}{instead}"
-
-    def _spacer_to_buy(self, low: float, high: float) -> str:
-        """Which spacer would serve without any scrap, where none of the shop's does;
-        else nothing.
-        """
-        by_spacers = isinstance(self.job.printer.gap, Spacers)
-        return (
-            f"a spacer of {span_text(low, high)}"
-            if by_spacers and high - low > GUARD_MM and low > 0
-            else ""
-        )
-
     # --- gap --------------------------------------------------------------------------------------
-
-    def _setting(self, extra: float) -> str:
-        gap = self.job.printer.gap
-        if abs(extra - nearest_extra(gap, extra)) > GUARD_MM:
-            tools = "spacers do" if isinstance(gap, Spacers) else "dial does"
-            return f"{mm_text(extra)}, which this printer's {tools} not give"
-        if isinstance(gap, Spacers):
-            return f"spacer of {mm_text(extra)}" if extra > GUARD_MM else "no spacer"
-        return f"dial at {mm_text(extra)}"
 
     def _gap(self, number: int, step: Step) -> Card:
         printing = step.printing
@@ -228,7 +186,9 @@ class Cards:
         over = extra if step.above == "bed" else extra + self.job.printer.base_gap
         absolute = step.above == "bed"
         setting = (
-            f"{mm_text(extra.nominal)} over the bed" if absolute else self._setting(extra.nominal)
+            f"{mm_text(extra.nominal)} over the bed"
+            if absolute
+            else gap_setting(self.job.printer.gap, extra.nominal)
         )
         figures = [("Head plane", *_plane_text(printing))]
         if not printing.paid:
@@ -307,7 +267,7 @@ class Cards:
             yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
     def _still(self, at: int) -> Iterator[str]:
-        """What must not move, and what this pass must lie true to."""
+        """What must not move, and what this pass must register with."""
         media = self.job.media_of(self.job.passes[at])
         sheet, here = clean_text(media.id), self.timeline.positions[at]
         partners = self.machine.partners(at)
@@ -316,21 +276,21 @@ class Cards:
         earlier.sort(key=self.timeline.positions.__getitem__)
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
-            yield f"Lies true to {self._listed(earlier)}."
+            yield f"Registers with {self._listed(earlier)}."
             for move in self.timeline.moves_between(earlier[0], at):
                 error = "" if move.error is None else f", within {mm_text(move.error)}"
                 where = (
                     f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
                 )
                 how = (
-                    f"put back by {clean_text(move.method)}{error}"
+                    f"located by {clean_text(move.method)}{error}"
                     if move.method
-                    else "nothing puts it back"
+                    else "nothing locates it"
                 )
-                yield f"Moved since then by {clean_text(move.what)}{where}: {how}."
+                yield f"It has been moved since, by {clean_text(move.what)}{where}: {how}."
         if later:
             moved = self.timeline.moves_between(at, later[-1])
-            but = ", but for what these steps say" if moved else ""
+            but = ", except where a step says otherwise" if moved else ""
             sheets = tuple(
                 dict.fromkeys(
                     self.job.media_of(self.job.passes[other]).id for other in (at, *later)
@@ -342,7 +302,7 @@ class Cards:
                 f" {clean_text(self._with_step(later[-1]))} is done{but}."
             )
         if not partners:
-            yield "No other pass must lie true to this one."
+            yield "No other pass registers with this one."
         if media.hold == "none" and partners:
             yield f"Nothing holds {sheet}: it may shift with every pass."
 

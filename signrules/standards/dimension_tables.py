@@ -344,7 +344,7 @@ def _amended_table(name: str, known: Mapping[str, Standard]) -> Standard:
     if standard.amends is None:
         return standard
     if standard.amends not in known:
-        raise ValueError(f"the table {name} amends {standard.amends}, which nothing brings")
+        raise ValueError(f"the table {name} amends {standard.amends}, which is not loaded")
     base = _amended_table(standard.amends, known)
     replaced = {row.quantity for row in standard.rows}
     kept = (

@@ -35,7 +35,7 @@ FAR_MM = 1_000_000
 
 
 def compared_tables(full: Tables, own: Iterable[Standard]) -> dict[str, Standard]:
-    """The same tables, each with what it asks less for: `looser`.
+    """The tables, each with a list of the limits that are looser than the law's: `looser`.
 
     `full` are the tables with the rows that they take over, `own` the same with their own alone.
     A built-in table that stands alone is a law, and is compared with none.

@@ -43,7 +43,7 @@ class Written:
 
 
 def exact_text(value: Fraction | float) -> str:
-    """A number to the nanometre (in mm), without trailing noughts."""
+    """A number to the nanometre (in mm), without trailing zeros."""
     text = f"{float(value):.6f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 

@@ -245,12 +245,20 @@ def _resolved_schema(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]
     if "$ref" in schema:
         found: Mapping[str, Any] = _whole_schema()["$defs"][schema["$ref"].rpartition("/")[2]]
         return _resolved_schema(found, value)
-    options = [_resolved_schema(one, value) for one in schema.get("oneOf", schema.get("anyOf", ()))]
+    choices = schema.get("oneOf", schema.get("anyOf", ()))
+    # Neither a figure that says how it came about nor a name in place of a table is a word.
+    choices = [one for one in choices if one != _FIGURE and "required" not in one]
+    options = [_resolved_schema(one, value) for one in choices]
+    if len(options) == 1:
+        return options[0]
     tables = [one for one in options if one.get("type") == "object"]
     if tables and "properties" not in schema:
         keys = set(value) if isinstance(value, Mapping) else set()
         return next((one for one in tables if keys <= set(one["properties"])), tables[0])
     return schema
+
+
+_FIGURE = {"$ref": "#/$defs/figure"}
 
 
 @cache

@@ -26,9 +26,7 @@ def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] 
     """
     found = []
     for check in checks:
-        subjects = tuple(
-            sorted(map(back, check.subjects if one.rule.each == "pair" else check.subjects[:1]))
-        )
+        subjects = _subjects_of(one, check, back)
         measured = None if check.measured is None else (check.measured.low, check.measured.high)
         numbers = (measured or (), tuple(-math.inf if end is None else end for end in check.limit))
         found.append(
@@ -43,6 +41,17 @@ def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] 
             )
         )
     return sorted(found)
+
+
+def _subjects_of(one: PlacedRule, check: Check, back: Callable[[str], str]) -> tuple[str, ...]:
+    """What a check is about, in the words of the first job.
+
+    Of two passes either may be listed first: a check that names one alone is about that pair, and
+    which of the two it names says nothing.
+    """
+    if one.rule.each != "pair":
+        return tuple(map(back, check.subjects[:1]))
+    return tuple(sorted(map(back, check.subjects))) if len(check.subjects) > 1 else ()
 
 
 def mean_alike(one: Meant, other: Meant) -> bool:

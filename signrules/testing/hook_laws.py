@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
@@ -15,21 +16,32 @@ from attrs import evolve, frozen
 from signrules.catalogue.materials import sample_job
 from signrules.documents.reading import job_from_dict
 from signrules.documents.refusal import Refused
-from signrules.documents.table_reader import read_table
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import evaluate
 from signrules.model.job import Job
-from signrules.model.printer import Printer
 from signrules.plugins import Plugins
 from signrules.rules.engine import Fault
 from signrules.shop import Shop
-from signrules.testing.altered_documents import renamed_document
+from signrules.testing.altered_documents import rearranged_document, renamed_document
+from signrules.testing.asked_besides import asked_besides
 from signrules.testing.other_values import other_values
-from signrules.testing.rule_laws import clocks_asked
+from signrules.testing.work_bounds import call_bounded
 from signrules.testing.work_growth import copies_of
 
-LINES = ("room 214", "exit", "Level 2", "a")
+LINES = ("room 214", "exit", "Level 2", "a", "and for of the with", "Caf\u00e9", "a-1/2 (b)")
 """Lines that a translator is asked for, invented, beside those of a job."""
+
+CONTRACTED_ALWAYS = "and for of the with"
+"""Words that English braille contracts wherever they stand alone: "strong contractions", The Rules
+of Unified English Braille, Second Edition 2013, section 10.3.
+"""
+
+GRADES = ("contracted", "uncontracted")
+NO_LANGUAGE = "zxx"
+"""The code of what is in no language at all, ISO 639-2."""
+
+LANGUAGES = ("en", "fr", "de", NO_LANGUAGE)
+"""Languages that a translator is asked for."""
 
 COUNTED = MappingProxyType(
     {"bed_loads": 1.0, "gap_settings": 2.0, "new_alignments": 1.0, "setup_minutes": 12.0}
@@ -55,28 +67,25 @@ class Hooks:
         """What is counted of a job in its declared order."""
         return self.plugins.quantities(job, order_of(job), COUNTED)[0]
 
-    def translated(self, job: Job) -> dict[tuple[str, str], str | None]:
-        """What the lines of a job come to, by line and grade."""
-        grades = ("contracted", "uncontracted")
-        return {
-            (line, grade): self.plugins.translate(line, grade)[0]
-            for line in lines_of(job)
-            for grade in grades
-        }
+    def translated(self, job: Job) -> dict[Asked, str | None]:
+        """What the lines of a job come to, by line, grade and language."""
+        return {asked: self.plugins.translate(*asked)[0] for asked in asked_of(job)}
 
     def answers(self, job: Job) -> tuple[object, ...]:
         """All that the hooks say of a job."""
-        return self.pairs(job), self.counted(job), self.translated(job)
+        return call_bounded(lambda: (self.pairs(job), self.counted(job), self.translated(job)))
 
     def faults(self, job: Job) -> Iterator[Fault]:
         """What goes wrong where they are asked."""
         yield from self.plugins.precedence(job)[1]
         yield from self.plugins.quantities(job, order_of(job), COUNTED)[1]
-        for line in lines_of(job):
-            yield from self.plugins.translate(line)[1]
+        for asked in asked_of(job):
+            yield from self.plugins.translate(*asked)[1]
 
 
 Law = Callable[[Hooks, Job], Iterator[str]]
+Asked = tuple[str, str, str]
+"""A line of text, a grade and a language."""
 
 
 def order_of(job: Job) -> tuple[str, ...]:
@@ -90,12 +99,19 @@ def lines_of(job: Job) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*LINES, *own)))
 
 
+def asked_of(job: Job) -> tuple[Asked, ...]:
+    """All that a translator is asked for."""
+    return tuple(itertools.product(lines_of(job), GRADES, LANGUAGES))
+
+
 def answers_in_kind(hooks: Hooks, job: Job) -> Iterator[str]:
     """It fails on no job that the model allows, changes none, and gives back what the
     hook is for.
     """
     yield from (
-        f"{fault.rule}: {fault.error}" for fault in hooks.faults(job) if fault.plugin == hooks.name
+        f"{fault.rule}: {fault.error}"
+        for fault in call_bounded(lambda: list(hooks.faults(job)))
+        if fault.plugin == hooks.name
     )
 
 
@@ -116,17 +132,20 @@ def _large_job() -> Job:
     return job_from_dict(copies_of(sample_job(), 2))
 
 
-def asks_no_clock(hooks: Hooks, job: Job) -> Iterator[str]:
-    """It asks neither the time nor the date nor chance."""
-    asked = clocks_asked(lambda: hooks.answers(job))
+def asks_nothing_else(hooks: Hooks, job: Job) -> Iterator[str]:
+    """It asks nothing but the job and its settings: neither the time nor chance, no file, no
+    folder and not the environment.
+    """
+    asked = asked_besides(lambda: hooks.answers(job))
     if asked:
         yield (
-            f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+            f"it asked {', '.join(asked)}: take the day and the like from the job or from a"
+            " setting, and read a file once when the plugin is loaded"
         )
 
 
 def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
-    """Other ids change no pair and no quantity."""
+    """Other ids, and tables in another order, change no pair and no quantity."""
     document = job_to_dict(job)
     other, back = renamed_document(document)
     after = job_from_dict(other)
@@ -138,6 +157,11 @@ def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
         yield "with other ids it put other items before each other"
     if hooks.counted(after) != hooks.counted(job):
         yield f"with other ids it counted {hooks.counted(after)} in place of {hooks.counted(job)}"
+    turned = job_from_dict(rearranged_document(document))
+    if sorted(pair[:2] for pair in hooks.pairs(turned)) != sorted(
+        pair[:2] for pair in hooks.pairs(job)
+    ):
+        yield "with the passes listed in another order it put other items before each other"
 
 
 def _path_of_item(job: Job, name: str) -> str:
@@ -179,7 +203,7 @@ def _circle_in(pairs: Sequence[tuple[str, str, str]]) -> list[str]:
     return []
 
 
-def counts_nothing_below_nought(hooks: Hooks, job: Job) -> Iterator[str]:
+def counts_nothing_below_zero(hooks: Hooks, job: Job) -> Iterator[str]:
     """No quantity is negative."""
     for name, value in hooks.counted(job).items():
         if value < 0:
@@ -190,7 +214,7 @@ def translates_into_something(hooks: Hooks, job: Job) -> Iterator[str]:
     """A line of text comes to cells, or to None where it cannot be translated, and never to blank
     cells alone.
     """
-    for (line, grade), cells in hooks.translated(job).items():
+    for (line, grade, _), cells in hooks.translated(job).items():
         if cells is not None and not cells.strip(" \u2800"):
             yield (
                 f"{line!r} in {grade} braille came to no cells: give back None for what is not"
@@ -198,29 +222,44 @@ def translates_into_something(hooks: Hooks, job: Job) -> Iterator[str]:
             )
 
 
+def tells_grades_apart(hooks: Hooks, job: Job) -> Iterator[str]:
+    """Contracted braille is contracted, uncontracted is not, and what is in no language comes to
+    None.
+    """
+    told = {grade: hooks.plugins.translate(CONTRACTED_ALWAYS, grade)[0] for grade in GRADES}
+    if told["contracted"] is not None and told["contracted"] == told["uncontracted"]:
+        yield (
+            f"{CONTRACTED_ALWAYS!r} came to the same cells in both grades: go by `grade`, and give"
+            " back None for the one that is not translated"
+        )
+    for (line, grade, language), cells in hooks.translated(job).items():
+        if language == NO_LANGUAGE and cells is not None:
+            yield (
+                f"{line!r} in {grade} braille came to cells in the language {language!r}, which is"
+                " none: go by `language`, and give back None for those that are not translated"
+            )
+
+
 LAWS: Mapping[str, Law] = MappingProxyType(
     {
         "answers in kind": answers_in_kind,
         "answers alike": answers_alike,
-        "asks no clock": asks_no_clock,
+        "asks nothing else": asks_nothing_else,
         "goes by no names": goes_by_no_names,
         "leaves an order": leaves_an_order,
-        "counts nothing below nought": counts_nothing_below_nought,
+        "counts nothing below zero": counts_nothing_below_zero,
         "translates into something": translates_into_something,
+        "tells grades apart": tells_grades_apart,
     }
 )
 """The laws that are tried on each job, by name."""
 
 
-def printers_are_sound(hooks: Hooks) -> Iterator[str]:
-    """Why printers cannot be used."""
-    for name, table in hooks.plugins.printers.items():
-        if name in hooks.without.printers:
-            continue
-        try:
-            read_table(table, Printer)
-        except Refused as refused:
-            yield from (f"printer {name}: {fault}" for fault in refused.faults)
+def numbers_are_usual(hooks: Hooks) -> Iterator[str]:
+    """Numbers of its tables, printers and materials that look like those of another unit."""
+    for one in hooks.plugins.loaded:
+        if one.name == hooks.name:
+            yield from one.unusual
 
 
 def settings_count(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:

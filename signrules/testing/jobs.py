@@ -31,6 +31,7 @@ from signrules.testing.strategies import (
     maybe,
     media,
     printers,
+    seldom,
     signs,
     some_of,
     stated,
@@ -73,7 +74,7 @@ def _drawn_passes(
                 ink=draw(st.sampled_from(stock)).id,
                 media=sheet.id if named else None,
                 areas=draw(maybe(st.lists(areas(sheet), min_size=1, max_size=3).map(tuple))),
-                layers=draw(st.integers(1, 40)),
+                layers=draw(seldom(st.integers(1, 40), st.integers(41, 1000))),
                 coverage=draw(st.sampled_from([1.0, 0.75, 0.3])),
                 gap=draw(st.none() | gaps(references) if auto else gaps(references)),
                 side=side,
@@ -289,7 +290,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         bed=(600.0, 450.0),
         base_gap=draw(intervals(80, 150, 10)),
         min_clearance=draw(hundredths(0, 50)),
-        gap=draw(st.just(Spacers((0.5, 1.0, 1.5))) | st.just(Dial(3.0, 0.5))),
+        gap=draw(st.just(Spacers((0.4, 0.8, 1.25))) | st.just(Dial(3.0, 0.25))),
         head_length=draw(st.sampled_from([40.0, 20.0])),
         carriage_speed=800.0,
         drop_speed=6000.0,
@@ -312,7 +313,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         _area_within(30.0, 42.0, 70.0, 8.0),
         _area_within(30.0, 60.0, 180.0, 25.0),
     )
-    over_sheet = draw(st.sampled_from([None, Gap(exact(1.0))]))
+    over_sheet = draw(st.sampled_from([None, Gap(exact(1.25))]))
     passes = [
         Pass("ground", "colour", gap=draw(st.sampled_from([None, Gap(exact(0.0))]))),
         Pass(

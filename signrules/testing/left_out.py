@@ -34,7 +34,7 @@ method.
 
 @frozen
 class LeftOut:
-    """What became of one subject where a field that a rule reckons with was left out.
+    """What became of one subject where a field that a rule depends on was left out.
 
     `unknown` says that nothing holds in the place of the field, no default either; `outcomes` are
     those of the checks that are left.
@@ -47,7 +47,7 @@ class LeftOut:
 
 
 def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out it says so by `missing(...)`, and does not
+    """Where a field that it depends on is left out it says so by `missing(...)`, and does not
     just say nothing.
     """
     for left in _left_out(trial, one):
@@ -59,7 +59,7 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where a field that it reckons with is left out and has no default, it does not judge all the
+    """Where a field that it depends on is left out and has no default, it does not judge all the
     same.
     """
     for left in _left_out(trial, one):
@@ -85,9 +85,10 @@ def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
 
 
 def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
-    assessed = (check for check in trial.found(one)[0] if check.outcome is not Outcome.UNASSESSED)
-    before = {check.subjects[0]: check for check in assessed}
-    if not before:
+    checks = trial.found(one)[0]
+    before = {c.subjects[0]: c for c in checks if c.outcome is not Outcome.UNASSESSED}
+    silent_before = _subjects(trial, one) - {check.subjects[0] for check in checks}
+    if not before and not silent_before:
         return
     places = [each for each in leaves_of(trial.document) if each[-1] not in ("id", "signrules")]
     for where in _some_places(trial, places):
@@ -100,13 +101,23 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
         unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
+        if unknown:
+            # Where nothing was said of a subject that states it, nothing is known without it.
+            new = {subject: frozenset(told.get(subject, ())) for subject in silent_before}
+            yield from (
+                LeftOut(path, subject, unknown, outcomes)
+                for subject, outcomes in new.items()
+                if outcomes and Outcome.UNASSESSED not in outcomes
+            )
         for subject, check in before.items():
             outcomes = frozenset(told.get(subject, ()))
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
             # A word that is still found where the field is gone was that of another field.
             found = check.found is not None and not outcomes and check.found == value
-            if not open_ and (found or _reckons_with(trial, one, where, subject)):
+            # Where nothing is known in its place, what falls silent without a field goes by it.
+            gone = unknown and not outcomes
+            if not open_ and (found or gone or _reckons_with(trial, one, where, subject, unknown)):
                 yield LeftOut(path, subject, unknown, outcomes)
 
 
@@ -127,9 +138,20 @@ def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     return [*places[start:], *places[:start]][:MOST_LEAVES]
 
 
-def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> bool:
+def _subjects(trial: Trial, one: PlacedRule) -> set[str]:
+    """What the rule looks at one by one; of pairs nothing, since several have one path."""
+    if one.rule.each == "pair":
+        return set()
+    return {path for path, _ in trial.facts("first").subjects(one.rule.each)}
+
+
+def _reckons_with(
+    trial: Trial, one: PlacedRule, where: Where, subject: str, may_vanish: bool
+) -> bool:
     """Whether what a rule measures, its limit or its outcome depends on the value there: a number,
     or a word.
+
+    With `may_vanish` it does too where the rule says nothing with another value.
     """
     value = value_at(trial.document, where)
     mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
@@ -137,13 +159,18 @@ def _reckons_with(trial: Trial, one: PlacedRule, where: Where, subject: str) -> 
         other = larger_value(value, factor)
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
-            return _judges_otherwise(one, facts, subject, mine)
+            return _judges_otherwise(one, facts, subject, mine, may_vanish)
     found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
     return any(
-        facts is not None and _judges_otherwise(one, facts, subject, mine) for facts in found
+        facts is not None and _judges_otherwise(one, facts, subject, mine, may_vanish)
+        for facts in found
     )
 
 
-def _judges_otherwise(one: PlacedRule, facts: Facts, subject: str, mine: list[Check]) -> bool:
+def _judges_otherwise(
+    one: PlacedRule, facts: Facts, subject: str, mine: list[Check], may_vanish: bool
+) -> bool:
     told = [check for check in run_placed([one], facts)[0] if check.subjects[0] == subject]
-    return bool(told) and not mean_alike(meaning_of(one, told), meaning_of(one, mine))
+    if not told:
+        return may_vanish
+    return not mean_alike(meaning_of(one, told), meaning_of(one, mine))

@@ -23,6 +23,9 @@ GRAVITY_MM_S2 = 9806.65
 """Standard gravity in mm/s2; ISO 80000-3."""
 
 _INCH = 25.4
+_THIN, _MIDDLE, _THICK = _SPACERS = (0.4, 0.8, 1.25)
+"""The spacers of these invented printers, in mm."""
+
 _STEPS = (
     0.0,
     0.1,
@@ -53,7 +56,7 @@ def _near_printer(base_gap: Interval, **stated: Any) -> Printer:
         bed=(300.0, 200.0),
         base_gap=base_gap,
         min_clearance=stated.pop("min_clearance", 0.0),
-        gap=stated.pop("gap", Spacers((0.5, 1.0, 1.5))),
+        gap=stated.pop("gap", Spacers(_SPACERS)),
         head_length=20.0,
         carriage_speed=800.0,
         drop_speed=6000.0,
@@ -86,7 +89,7 @@ def _near_clearance(draw: st.DrawFn) -> Job:
     must remain.
     """
     base, bow = draw(intervals(100, 200)), draw(hundredths(0, 20))
-    layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, 0.5, 1.0]))
+    layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, _THIN, _MIDDLE]))
     layer = Interval.between(0.03, draw(st.sampled_from([0.03, 0.031])))
     building = Pass("dots", "clear", layers=layers, gap=Gap(_exact(extra)))
     passes, left = [building], base.low + extra - layers * layer.high - bow
@@ -101,7 +104,7 @@ def _near_clearance(draw: st.DrawFn) -> Job:
 @st.composite
 def _near_throw(draw: st.DrawFn) -> Job:
     """The throw over a bare sheet at what the printer can print."""
-    base, extra = draw(intervals(100, 200)), draw(st.sampled_from([0.0, 0.5, 1.0]))
+    base, extra = draw(intervals(100, 200)), draw(st.sampled_from([0.0, _THIN, _MIDDLE]))
     item = Pass("colour", "colour", gap=Gap(_exact(extra)))
     return _near_job(_near_printer(base, max_throw=base.high + extra + draw(AWAY)), [item])
 
@@ -119,7 +122,7 @@ def _dot_height(draw: st.DrawFn) -> Job:
         areas=(Area(10.0, 10.0, 40.0, 8.0),),
         layers=layers,
         coverage=0.3,
-        gap=Gap(_exact(1.5)),
+        gap=Gap(_exact(_THICK)),
         builds="sign.braille",
     )
     sign = Sign("sign", braille=Braille(shape="domed"))
@@ -134,7 +137,7 @@ def _near_registration(draw: st.DrawFn) -> Job:
     error = draw(hundredths(15, 50))
     passes = [
         Pass("ground", "colour", gap=Gap(_exact(0.0))),
-        Pass("dots", "clear", gap=Gap(_exact(0.5)), after=("back",)),
+        Pass("dots", "clear", gap=Gap(_exact(_THIN)), after=("back",)),
     ]
     back = Handling("back", "reload", locates_by="pins", after=("ground",))
     printer = _near_printer(_exact(1.5), locating=(("pins", error),))
@@ -161,7 +164,7 @@ def _near_landing(draw: st.DrawFn) -> Job:
 @st.composite
 def _near_settable(draw: st.DrawFn) -> Job:
     """A stated gap at one that can be set."""
-    spacer = draw(st.sampled_from([0.5, 1.0, 1.5]))
+    spacer = draw(st.sampled_from(_SPACERS))
     item = Pass("colour", "colour", gap=Gap(_exact(spacer + draw(AWAY))))
     return _near_job(_near_printer(_exact(1.5)), [item])
 
@@ -223,8 +226,8 @@ def _near_served(draw: st.DrawFn) -> Job:
     """An alignment on record at the end of the window within which it serves."""
     tolerance = draw(hundredths(2, 10))
     reach = tolerance * 6000.0 / (2 * 800.0)
-    item = Pass("colour", "colour", gap=Gap(_exact(0.5)))
-    alignment = Alignment(0.5 - reach + draw(AWAY))
+    item = Pass("colour", "colour", gap=Gap(_exact(_THIN)))
+    alignment = Alignment(_THIN - reach + draw(AWAY))
     return _near_job(
         _near_printer(_exact(1.5), landing_tolerance=tolerance), [item], alignments=(alignment,)
     )

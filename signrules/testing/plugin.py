@@ -24,7 +24,7 @@ from signrules.testing.run_rules import Rules
 
 @pytest.fixture
 def sample_job() -> dict[str, Any]:
-    """The sample job as a document, made anew for each test, which may change it."""
+    """The sample job as a document, made again for each test, which may change it."""
     return materials.sample_job()
 
 

@@ -8,7 +8,6 @@ from contextlib import suppress
 from types import MappingProxyType
 from typing import Any
 
-import attrs
 from attrs import evolve
 from hypothesis import strategies as st
 
@@ -26,20 +25,20 @@ from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import settings_from
 from signrules.testing import other_python
 from signrules.testing.broken import ContractBroken
-from signrules.testing.drawn_jobs import jobs_tried, problems_told
+from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
 from signrules.testing.jobs import arbitrary_jobs
 from signrules.testing.near_limits import near_limit_jobs
-from signrules.testing.other_values import other_values
 from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
 from signrules.testing.rule_laws import LAWS as ON_JOBS
 from signrules.testing.run_rules import Rules, facts_of, facts_of_document, placed_rules, run_placed
+from signrules.testing.setting_laws import settings_amiss
 from signrules.testing.trial import REFERENCE, Reference, Trial, World
+from signrules.testing.work_bounds import TooMuchWork
 from signrules.testing.work_growth import FEW, MANY, copies_of, grows_too_fast
 
 CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
 TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
 EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
-WORK = "its work stays in bounds"
 LAWS: Mapping[str, str] = MappingProxyType(
     {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
     | {
@@ -47,10 +46,13 @@ LAWS: Mapping[str, str] = MappingProxyType(
             "What it says breaks it in the sample job breaks it, and what it says meets it"
             " meets it."
         ),
-        SETTINGS: "Each of its settings changes what it says of some job.",
+        SETTINGS: (
+            "Each of its settings changes what it says of some job, and a limit that is a setting"
+            " is so whatever a shop sets, and in its unit."
+        ),
         WORK: (
             "Of ten times as many passes it takes no more than the square of the work, a hundred"
-            " times as much."
+            " times as much, and of any job it comes to an end."
         ),
         HASHES: "It gives the same checks in another Python, where texts hash otherwise.",
     }
@@ -178,11 +180,15 @@ def _on_drawn_jobs(
     for one in tried:
         if broken is not None and one.rule.name != broken.rule:
             continue
-        for name, law in ON_JOBS.items():
-            if name in skipped or (broken is not None and name != broken.law):
-                continue
-            for problem in problems_told(law(trial, one)):
-                yield ContractBroken(name, one.rule.name, problem, trial.job, LAWS[name])
+        try:
+            for name, law in ON_JOBS.items():
+                if name in skipped or (broken is not None and name != broken.law):
+                    continue
+                for problem in problems_told(law(trial, one)):
+                    yield ContractBroken(name, one.rule.name, problem, trial.job, LAWS[name])
+        except TooMuchWork as stopped:
+            if WORK not in skipped:
+                yield ContractBroken(WORK, one.rule.name, str(stopped), trial.job, LAWS[WORK])
 
 
 _Failure = tuple[str, str, PlacedRule, Job]
@@ -197,31 +203,37 @@ def _on_examples(
     _, sample = _changed_sample({})
     trial = Trial(sample, world, every_field=True)
     for one in tried:
-        if EXAMPLES not in skipped:
+        try:
+            yield from _on_examples_of(one, trial, skipped)
+        except TooMuchWork as stopped:
+            if WORK not in skipped:
+                yield WORK, str(stopped), one, sample
+
+
+def _on_examples_of(
+    one: PlacedRule, trial: Trial, skipped: Mapping[str, str]
+) -> Iterator[_Failure]:
+    """The laws on the examples of one rule, and on the sample job in `trial`."""
+    world, sample = trial.world, trial.job
+    if EXAMPLES not in skipped:
+        yield from ((EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world))
+    own = [Trial(job, world) for job in _example_jobs(one)]
+    for name, law in ON_JOBS.items():
+        if name not in skipped:
+            # The sample job states so much that tolerances are tried on it alone.
+            tried_on = (trial,) if name == TOLERANCES else (*own, trial)
             yield from (
-                (EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world)
+                (name, problem, one, some.job)
+                for some in tried_on
+                for problem in problems_told(law(some, one))
             )
-        own = [Trial(job, world) for job in _example_jobs(one)]
-        for name, law in ON_JOBS.items():
-            if name not in skipped:
-                # The sample job states so much that tolerances are tried on it alone.
-                tried_on = (trial,) if name == TOLERANCES else (*own, trial)
-                yield from (
-                    (name, problem, one, some.job)
-                    for some in tried_on
-                    for problem in problems_told(law(some, one))
-                )
-        if SETTINGS not in skipped and one.rule.settings is not None:
-            jobs = [sample, *(some.job for some in own)]
-            yield from (
-                (SETTINGS, problem, one, sample)
-                for problem in problems_told(_idle_settings(one, world, jobs))
-            )
-        if WORK not in skipped:
-            yield from (
-                (WORK, problem, one, sample)
-                for problem in problems_told(_excessive_work(one, world))
-            )
+    jobs = [sample, *(some.job for some in own)]
+    if SETTINGS not in skipped and one.rule.settings is not None:
+        found = problems_told(settings_amiss(one, world, jobs))
+        yield from ((SETTINGS, problem, one, sample) for problem in found)
+    if WORK not in skipped:
+        found = problems_told(_excessive_work(one, world))
+        yield from ((WORK, problem, one, sample) for problem in found)
 
 
 def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -295,26 +307,3 @@ def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
             outcome = ", ".join(sorted(outcomes)) or "no check"
             said = "; ".join(fault.error for fault in faults) or outcome
             yield f"{name}={dict(changes)!r} gives {said}, expected it to be {wanted}", job
-
-
-def _idle_settings(one: PlacedRule, world: World, jobs: list[Job]) -> Iterator[str]:
-    assert one.rule.settings is not None
-    plain = one.rule.settings()
-    for each in attrs.fields(one.rule.settings):
-        others = list(_other_settings(plain, each.name))
-        facts = [facts_of(job, world.plugins) for job in jobs]
-        if not any(
-            run_placed([evolve(one, settings=other)], some) != run_placed([one], some)
-            for some in facts
-            for other in others
-        ):
-            yield (
-                f"setting {each.name} changes nothing in the sample job nor in its examples: "
-                "use it, or give an example where it counts"
-            )
-
-
-def _other_settings(plain: Any, name: str) -> Iterator[Any]:
-    for value in other_values(getattr(plain, name)):
-        with suppress(ValueError, TypeError):
-            yield evolve(plain, **{name: value})

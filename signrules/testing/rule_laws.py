@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-import gc
 import json
-import os
-import random
-import re
-import sys
-import time
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
-from typing import Any
 
 from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
-from signrules.documents.fields import why_no_field
 from signrules.documents.reading import job_from_dict
-from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.plain import check_to_dict
-from signrules.rules.checks import Check, Draft, Level, Outcome, Source
+from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import PlacedRule
 from signrules.testing.altered_documents import (
     Document,
@@ -34,18 +25,19 @@ from signrules.testing.altered_documents import (
     value_at,
     wider_length,
 )
+from signrules.testing.asked_besides import asked_besides
 from signrules.testing.check_meaning import (
     RANK,
     is_close,
     mean_alike,
     meaning_of,
     measures_other,
-    outcome_of,
     worst_by_subject,
 )
 from signrules.testing.left_out import assumes_nothing, is_never_silent
 from signrules.testing.run_rules import drafts_of, facts_of, placed_rules, run_placed
 from signrules.testing.trial import REFERENCE, Trial
+from signrules.testing.what_is_meant import says_what_it_means
 
 NEVER_MENDS, NEVER_BREAKS, BREAKS = "up never mends", "up never breaks", "up breaks"
 """What an author may claim of a number: that a larger one makes no check better; or no check worse;
@@ -54,36 +46,23 @@ or no check better and, large enough, breaks one."""
 LARGE = 10_000.0
 """By how much a number is multiplied that is claimed to break a check in the end."""
 
-_LONGEST = 2000
-_PROBES = ("clearance", "order", "throw", "registration")
-_CLOCKS = (
-    *(
-        time.time,
-        time.time_ns,
-        time.monotonic,
-        time.monotonic_ns,
-        time.perf_counter,
-        time.perf_counter_ns,
-    ),
-    *(time.process_time, time.process_time_ns, time.thread_time, time.thread_time_ns),
-    *(time.localtime, time.gmtime, time.ctime, time.asctime, time.strftime),
-    os.urandom,
-)
-_CLOCK_NAMES = (
-    "date.today",
-    "datetime.now",
-    "datetime.utcnow",
-    "datetime.today",
-    "Random.random",
-    "Random.getrandbits",
-)
+EXTREMES = (5.0, 40.0, 0.02)
+"""By what each number of the sample job is multiplied, to see whether the rule bears it."""
 
+_PROBES = ("clearance", "order", "throw", "registration")
 Law = Callable[[Trial, PlacedRule], Iterator[str]]
 
 
 def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It fails on no job that the model allows: whatever may be left out may be missing."""
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
+    for where in leaves_of(trial.document) if trial.every_field else ():
+        for factor in EXTREMES:
+            value = larger_value(value_at(trial.document, where), factor)
+            facts = None if value is None else trial.facts_with(where, value)
+            for fault in () if facts is None else run_placed([one], facts)[1]:
+                path = path_at(trial.document, where)
+                yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
 
 
 def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -117,49 +96,17 @@ def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
         yield "it answered otherwise after it had judged another job"
 
 
-def asks_no_clock(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """It asks neither the time nor the date nor chance."""
+def asks_nothing_else(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """It asks nothing but the job and its settings: neither the time nor chance, no file, no
+    folder and not the environment.
+    """
     facts = trial.facts("again")
-    asked = clocks_asked(lambda: run_placed([one], facts))
+    asked = asked_besides(lambda: run_placed([one], facts))
     if asked:
         yield (
-            f"it asked {', '.join(asked)}: take the day and the like from the job or from a setting"
+            f"it asked {', '.join(asked)}: take the day and the like from the job or from a"
+            " setting, and read a file once when the plugin is loaded"
         )
-
-
-def clocks_asked(call: Callable[[], object]) -> list[str]:
-    """By what of time, date or chance was asked while something was done; nothing where a profiler
-    is at work.
-    """
-    if sys.getprofile() is not None:
-        return []  # There can be only one.
-    asked: set[str] = set()
-
-    def watch(frame: Any, event: str, called: Any) -> None:
-        if event == "c_call":
-            name = getattr(called, "__qualname__", "")
-            if (
-                any(called is clock for clock in _CLOCKS)
-                or name in _CLOCK_NAMES
-                or _is_chance(called)
-            ):
-                asked.add(name)
-
-    # Collecting garbage may call what others have hung on it, and some of that measures time.
-    collecting = gc.isenabled()
-    gc.disable()
-    sys.setprofile(watch)
-    try:
-        call()
-    finally:
-        sys.setprofile(None)
-        if collecting:
-            gc.enable()
-    return sorted(asked)
-
-
-def _is_chance(called: Any) -> bool:
-    return isinstance(getattr(called, "__self__", None), random.Random)
 
 
 def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -182,76 +129,6 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
         yield "with the tables of the document in another order it judged otherwise"
 
 
-def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Each check says what it is about, in one unit, on subjects and fields that the job has; more
-    than a note has a limit, and advice where it is broken."""
-    ids = [
-        row.id for row in (*trial.job.items, *trial.job.media, *trial.job.inks, *trial.job.signs)
-    ]
-    names = re.compile("|".join([*map(re.escape, sorted(ids, key=len, reverse=True)), r"[0-9.]+"]))
-    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
-    for subject, draft in drafts_of(copied, trial.facts("first")):
-        if not isinstance(draft, Draft):
-            yield (
-                f"{subject}: it yields {shown_value(draft)}, expected check(...), one_of(...) or"
-                " missing(...)"
-            )
-            continue
-        about = f"{subject}: the check of {shown_value(draft.what)}"
-        if not (isinstance(draft.what, str) and draft.what.strip()):
-            yield f"{subject}: a check does not say what it is about"
-            continue
-        for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
-            if (
-                not isinstance(text, str)
-                or len(text) > _LONGEST
-                or any(not c.isprintable() for c in text)
-            ):
-                yield (
-                    f"{about}: {name} is {shown_value(text)}, expected one line of at most"
-                    f" {_LONGEST} characters"
-                )
-        if not isinstance(draft.level or Level.STOP, Level) or not isinstance(
-            draft.source or one.rule.source, Source
-        ):
-            yield f"{about}: expected a Level and a Source"
-        for other in draft.others:
-            if not (isinstance(other, str) and _is_subject(trial.job, other)):
-                yield (
-                    f"{about}: names {shown_value(other)}, which is nothing in the job: expected a"
-                    " path such as passes.ID"
-                )
-        if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing)):
-            yield (
-                f"{about}: misses {shown_value(draft.missing)}, which is no field of a job"
-                f" document: {instead}"
-            )
-        counts = (draft.level or one.rule.level) is not Level.NOTE
-        if counts and draft.measured is not None and draft.least is None and draft.most is None:
-            yield (
-                f"{about}: has no limit, so it is met whatever is measured: yield missing(...)"
-                " where a limit is None"
-            )
-        if (
-            counts
-            and draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
-            and not draft.advice.strip()
-        ):
-            yield f"{about}: is {draft.outcome} and gives no advice"
-        if draft.outcome is not outcome_of(
-            draft.measured, (draft.least, draft.most), draft.strictly
-        ):
-            yield f"{about}: its outcome does not follow from what was measured and the limit"
-        if draft.measured is not None and draft.found is None:
-            words = names.sub("_", draft.what)
-            unit = trial.world.units.setdefault((one.rule.name, words), draft.unit)
-            if unit != draft.unit:
-                yield (
-                    f"{about}: is in {shown_value(draft.unit)} here and in {shown_value(unit)}"
-                    " elsewhere"
-                )
-
-
 def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Its checks go into a report and come back the same."""
     for check in trial.found(one)[0]:
@@ -266,7 +143,7 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 
 def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Of a length with a tolerance that it reckons with, the ends count: a wider tolerance changes
+    """Of a length with a tolerance that it depends on, the ends count: a wider tolerance changes
     what it measures.
     """
     expected = meaning_of(one, trial.found(one)[0])
@@ -275,7 +152,16 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
     for where in leaves_of(trial.document):
         wide = wider_length(value_at(trial.document, where))
         facts = None if wide is None else trial.facts_with(where, wide)
-        if facts is None or not mean_alike(meaning_of(one, run_placed([one], facts)[0]), expected):
+        if facts is None:
+            continue
+        after = run_placed([one], facts)[0]
+        if not mean_alike(meaning_of(one, after), expected):
+            if _takes_one_end(trial.found(one)[0], after):
+                path = path_at(trial.document, where)
+                yield (
+                    f"with {path} = {wide!r} it measures one end of it alone against a least and a"
+                    " most: measure the whole Interval"
+                )
             continue
         # By less than it was widened: what only a larger number would reach (another sheet's top,
         # say) proves nothing.
@@ -283,9 +169,21 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if more is not None and measures_other(run_placed([one], more)[0], trial.found(one)[0]):
             path = path_at(trial.document, where)
             yield (
-                f"it reckons with {path}, and with {path} = {wide!r} nothing changes: use .low and"
+                f"it depends on {path}, and with {path} = {wide!r} nothing changes: use .low and"
                 " .high"
             )
+
+
+def _takes_one_end(before: list[Check], after: list[Check]) -> bool:
+    """Whether a wider length moves a measure, and leaves it without a width between two limits."""
+    return len(before) == len(after) and any(
+        None not in check.limit
+        and check.measured is not None
+        and check.measured != earlier.measured
+        and check.measured.is_exact
+        and check.unit == "mm"
+        for earlier, check in zip(before, after, strict=True)
+    )
 
 
 def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -329,7 +227,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "raises nothing": raises_nothing,
         "changes nothing": changes_nothing,
         "answers alike": answers_alike,
-        "asks no clock": asks_no_clock,
+        "asks nothing else": asks_nothing_else,
         "goes by no names": goes_by_no_names,
         "says what it means": says_what_it_means,
         "can be written down": can_be_written_down,
@@ -360,10 +258,6 @@ def _other_job(document: Document) -> Document:
     for row in made["passes"]:
         row["layers"] = row.get("layers", 1) + 1
     return dict(made)
-
-
-def _is_subject(job: Job, path: str) -> bool:
-    return path in ("job", "plan") or why_no_field(job, path) is None
 
 
 def _with_larger(

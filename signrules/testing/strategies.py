@@ -59,6 +59,11 @@ def maybe(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
     return st.none() | strategy
 
 
+def seldom(usual: st.SearchStrategy[T], rare: st.SearchStrategy[T]) -> st.SearchStrategy[T]:
+    """What is usual, and once in about ten draws what is rare."""
+    return st.integers(0, 9).flatmap(lambda roll: rare if roll == 9 else usual)
+
+
 def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
     """Some of the names.
 
@@ -90,7 +95,11 @@ def printers(draw: st.DrawFn) -> Printer:
     spacers = st.lists(hundredths(10, 300), max_size=4, unique=True).map(
         lambda found: Spacers(tuple(found))
     )
-    dials = st.builds(Dial, max=hundredths(100, 500), step=st.sampled_from([0.1, 0.25, 0.5, 1.0]))
+    dials = st.builds(
+        Dial,
+        max=seldom(hundredths(100, 500), hundredths(500, 20_000)),
+        step=st.sampled_from([0.1, 0.25, 0.5, 1.0]),
+    )
     return Printer(
         bed=(400.0, 200.0),
         base_gap=draw(intervals(100, 250)),

@@ -15,6 +15,7 @@ from attrs import evolve
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altered_documents import Document
 from signrules.testing.run_rules import drafts_of
+from signrules.testing.work_bounds import MOST_STEPS, TooMuchWork
 
 FEW, MANY = 3, 30
 """So many copies of a job are compared; of the sample job, which has four passes, 12 and 120
@@ -28,10 +29,6 @@ _ROWS = ("media", "passes", "handling", "signs")
 _NAMES = ("media", "over", "after", "registers_to")
 
 
-class _TooMuch(BaseException):
-    """More work than may be. No `Exception`: no rule swallows it by mistake."""
-
-
 def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
     """Whether a rule takes more than the square of the work where a job has ten times as much of
     everything.
@@ -40,8 +37,8 @@ def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
     """
     if sys.gettrace() is not None:
         return False
-    most = GROWTH * (lines_run(one, few) or 0)
-    return lines_run(one, many, most) is None
+    of_few = lines_run(one, few, MOST_STEPS)
+    return of_few is None or lines_run(one, many, GROWTH * of_few) is None
 
 
 def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
@@ -56,7 +53,7 @@ def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int |
         nonlocal count
         count += 1
         if most is not None and count > most:
-            raise _TooMuch
+            raise TooMuchWork
         return watch
 
     before = sys.gettrace()
@@ -64,7 +61,7 @@ def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int |
     try:
         for _ in drafts_of(_with_own_settings(one), facts):
             pass
-    except _TooMuch:
+    except TooMuchWork:
         return None
     finally:
         sys.settrace(before)

@@ -27,7 +27,7 @@ FINEST = 1e-6
 SAMPLES = 8
 
 ENDS = 4
-"""Values that are evaluated afresh at the end, at the most: the last good and the first bad one on
+"""Values that are evaluated again at the end, at the most: the last good and the first bad one on
 either side.
 """
 
@@ -90,7 +90,7 @@ def headroom(
     """How far the number at a path can go before a check of level STOP that was met breaks.
 
     Found by evaluating the job with other numbers: ever larger steps until something breaks, then
-    halving. Gaps and order are planned anew each time, where the job leaves them open. Whole
+    halving. Gaps and order are planned again each time, where the job leaves them open. Whole
     numbers are taken as whole numbers. `within` is how far the search goes either way: left out,
     ten times the number and at least 10. `resolution` is how finely the limits of a number that is
     not whole are pinned down: left out, to the power of ten next below a thousandth of it.
@@ -189,7 +189,7 @@ class _Tried:
             job = self._make(value)
         except JobError as error:
             return _Verdict(
-                False, None, f"the job cannot hold it, expected is {error.faults[0].expected}"
+                False, None, f"the job cannot hold it, expected {error.faults[0].expected}"
             )
         result = self.trials.evaluated(job)
         if result is None:

@@ -24,8 +24,8 @@ def write_mended(
     plugins: Plugins | None = None,
     shop: Shop | None = None,
 ) -> None:
-    """Writes a mended job to a new file, as its author wrote it but for what was changed; comments
-    are lost.
+    """Writes a mended job to a new file, as its author wrote it except for what was changed;
+    comments are lost.
 
     `source` is the document of the job as it was, and is left alone; so is any file that is there
     already. Raises ValueError where nothing was mended, JobError where the file is there or
@@ -39,9 +39,7 @@ def write_mended(
 def _as_written(
     mended: Mended, source: Path, plugins: Plugins | None, shop: Shop | None
 ) -> Mapping[str, Any]:
-    """The author's document with the patch; where the two do not fit, a document made anew from the
-    job.
-    """
+    """The author's document with the patch; where the two do not fit, one made from the job."""
     assert mended.job is not None
     try:
         document = apply_patch(plain_data(source), mended.patch)

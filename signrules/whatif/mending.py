@@ -63,13 +63,13 @@ class Mended:
             return "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
         if self.job is None:
             why = (
-                "all combinations of the changes that are computed were tried"
+                "all combinations of the computed changes were tried"
                 if self.exhaustive
                 else (
                     f"the search ended after {self.trials} evaluations and had not tried everything"
                 )
             )
-            return f"No change was found after which nothing of level STOP is broken: {why}."
+            return f"No change was found that leaves nothing of level STOP broken: {why}."
         if not self.changes:
             return "Nothing of level STOP is broken or doubtful: there is nothing to mend."
         fewest = "the search ended before it was known whether all of them are needed"
@@ -280,9 +280,7 @@ class _Search:
         return None, complete
 
     def without_the_needless(self, node: _Node) -> tuple[_Node, bool]:
-        """The same without the changes that can be left out one by one; and whether
-        each was tried.
-        """
+        """The node without the needless changes, and whether each of them was tried."""
         at, before = 0, self.trials.untried
         while at < len(node.steps):
             rest = (*node.steps[:at], *node.steps[at + 1 :])

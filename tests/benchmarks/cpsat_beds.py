@@ -152,7 +152,7 @@ class _Model:
                     self.model.add_bool_or([~printed, ~now[sheet][ideal], after])
 
     def _sets(self, place: int) -> None:
-        """What is not kept is set anew over its sheet as it stands."""
+        """What is not kept is set again over its sheet as it stands."""
         for at, printed in enumerate(self.prints[place]):
             now = self.stands[place][self.bed.sheet_of[at]]
             for ideal in self._before(at):

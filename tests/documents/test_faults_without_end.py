@@ -28,7 +28,7 @@ from signrules.errors import (
     condensed_faults,
 )
 from signrules.rules.settings import settings_from
-from signrules.shop import shop_from_dict
+from signrules.shop_file import shop_from_dict
 
 MANY = 1500
 LONGEST_LINE = 1000

@@ -37,7 +37,7 @@ from signrules.model.passes import Gap
 from signrules.model.printer import Dial, Printer, Spacers
 from signrules.rules import settings
 from signrules.rules.settings import setting, settings_from
-from signrules.shop import shop_from_dict
+from signrules.shop_file import shop_from_dict
 from signrules.standards import table_reading
 from signrules.standards.dimension_tables import TableError, read_standard
 

@@ -210,7 +210,7 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("printer", "landing_tolerance"), 5e-324, "printer.landing_tolerance"),
     (("printer", "max_throw"), 5e-324, "printer.max_throw"),
     (("inks", 0, "role"), "varnish", "inks[0].role"),
-    (("inks", 1), "blue", "inks[1]"),
+    (("inks", 1), "blue", "inks[1].use"),
     # passes
     (("passes", 2, "areas"), [], "passes[2].areas"),
     (("passes", 2, "areas"), [[0, 0, 1]], "passes[2].areas[0]"),

@@ -153,7 +153,7 @@ def test_a_failure_that_the_shop_accepts_was_not_looked_at_either():
         (
             sign_job(sequence=["ground", "ink-on-dots", "dots"]),
             None,
-            "something would be done before what it must follow",
+            "something would be done too early",
         ),
         (sign_job(), rule_of_a_shop(decides=True), "the rule ourshop.layers forbids this order"),
         (sign_job(), rule_of_a_shop(), "the rule ourshop.layers would be broken"),
@@ -198,7 +198,10 @@ def stopped_by(rule, result):
 
 def test_a_gap_that_nobody_can_set():
     result = judged(sign_job())
-    assert stopped_by("gap.settable", result).verdict == "DO NOT PRINT: nobody can set this gap"
+    assert (
+        stopped_by("gap.settable", result).verdict
+        == "DO NOT PRINT: the printer cannot set this gap"
+    )
 
 
 def test_reasons_are_ranked_as_they_are_listed():
@@ -206,9 +209,9 @@ def test_reasons_are_ranked_as_they_are_listed():
     ranked = [
         ("clearance.strike", "the head would hit"),
         ("clearance.margin", "the head would come too close"),
-        ("order.sequence", "something would be done before what it must follow"),
-        ("gap.settable", "nobody can set this gap"),
-        ("registration.frame", "passes would not lie true to each other"),
+        ("order.sequence", "something would be done too early"),
+        ("gap.settable", "the printer cannot set this gap"),
+        ("registration.frame", "passes would not register"),
         ("braille.numbers", "the braille would not say what the sign says"),
         ("braille.dot-height", "the sign would fail its standard"),
         ("hold.slip", "the rule hold.slip would be broken"),
@@ -224,7 +227,7 @@ def test_reasons_are_ranked_as_they_are_listed():
 def test_no_order_found_is_said_where_not_all_were_tried():
     result = judged(cyclic())
     unproven = evolve(result, conflict=evolve(result.conflict, proven=False))
-    assert unproven.verdict == "DO NOT PRINT: no order found, and not all were tried"
+    assert unproven.verdict == "DO NOT PRINT: no order found, but not all were tried"
 
 
 def test_a_failed_audit_and_a_plugin_that_does_not_load(tmp_path):

@@ -28,7 +28,7 @@ with atheris.instrument_imports(include=["signrules", "tomllib", "json", "csv"])
     from signrules.documents.source_places import Places
     from signrules.errors import JobError, RatesError, ShopError
     from signrules.estimating import read_rates
-    from signrules.shop import read_shop
+    from signrules.shop_file import read_shop
     from signrules.standards.dimension_tables import TableError, load_standard
 
 ROOT = Path(__file__).parents[2]

@@ -18,7 +18,8 @@ from signrules import JobError, RatesError
 from signrules.documents import job_from_dict, jobs_from_schedule, read_job, reading, write_job
 from signrules.documents.reading import MOST_BYTES
 from signrules.estimating import read_rates
-from signrules.shop import ShopError, read_shop
+from signrules.shop import ShopError
+from signrules.shop_file import read_shop
 
 STEEPER = 1.25
 """Eight times the document may take so many times eight times the memory: tables and lists grow in

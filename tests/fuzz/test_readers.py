@@ -27,7 +27,7 @@ from signrules import JobError, RatesError, ShopError
 from signrules.documents import jobs_from_schedule, read_job
 from signrules.documents.toml import to_toml
 from signrules.estimating import read_rates
-from signrules.shop import read_shop
+from signrules.shop_file import read_shop
 from signrules.standards.dimension_tables import TableError, load_standard
 
 COUNT: Counter[str] = Counter()

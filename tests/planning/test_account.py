@@ -32,7 +32,8 @@ def test_an_edge_a_clearance_a_dearer_order_and_the_declared_one():
     assert found["ground"][0] == "first"
     assert found["dots"] == (
         "unsafe",
-        "ahead of ground, ground would be left 0.770 mm of the 1 mm that it needs",
+        "ahead of ground, the head would clear by only 0.77 mm (1 mm needed) when ground is"
+        " printed",
     )
     assert found["frame"][0] == "declared"
     assert found["ink-on-dots"] == (
@@ -64,8 +65,8 @@ def test_a_sheet_turned_over_or_moved_too_early():
     document["handling"] = [{"id": "over", "does": "flip"}]
     found = places(document)
     assert list(found) == ["one", "two", "over", "back"]
-    assert found["over"] == ("unsafe", "ahead of two, two would meet the back of its sheet")
-    assert found["back"] == ("unsafe", "ahead of over, back would meet the front of its sheet")
+    assert found["over"] == ("unsafe", "ahead of two, two would print on the back of its sheet")
+    assert found["back"] == ("unsafe", "ahead of over, back would print on the front of its sheet")
 
 
 def test_a_sheet_taken_away_too_early():

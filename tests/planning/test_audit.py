@@ -127,7 +127,7 @@ def test_an_order_that_strikes_is_found():
     machine = plan.timeline.machine
     struck = replay_items(machine, [1, 2, 3, 0], {})
     found = signrules.audit(job, evolve(plan, timeline=struck))
-    assert any("the head is left 0.76" in finding for finding in found)
+    assert any("the head would clear by only 0.76" in finding for finding in found)
     assert any("ground" in finding and "done before" in finding for finding in found)
 
 

@@ -204,13 +204,13 @@ def test_an_altered_alignment_is_found(change):
 
 
 def test_an_alignment_that_serves_and_lies_elsewhere_is_found():
-    """The clinic's alignment serves from 0.765 to 0.993 mm; its passes land off least at 0.765 (see
+    """The clinic's alignment serves from 1.065 to 1.293 mm; its passes land off least at 1.065 (see
     the page on it).
     """
     job = signrules.read_job("docs/examples/clinic.toml")
     plan = planned(job)
-    assert signrules.audit(job, Aligned(plan, at(0.765))) == []
-    for extra in (0.77, 0.879, 0.993):
+    assert signrules.audit(job, Aligned(plan, at(1.065))) == []
+    for extra in (1.07, 1.179, 1.293):
         (found,) = signrules.audit(job, Aligned(plan, at(extra)))
         assert found == f"the alignment at {extra} would land off less at {extra - 0.001:.3f}"
 
@@ -218,7 +218,7 @@ def test_an_alignment_that_serves_and_lies_elsewhere_is_found():
 def test_whose_alignment_it_is_where_two_serve_is_nobodys_to_say():
     job = signrules.read_job("docs/examples/clinic.toml")
     plan = planned(job)
-    two = Aligned(plan, lambda steps: [evolve(steps[0], extra=extra) for extra in (0.8, 0.9)])
+    two = Aligned(plan, lambda steps: [evolve(steps[0], extra=extra) for extra in (1.1, 1.2)])
     assert not any("would land" in one for one in signrules.audit(job, two))
 
 

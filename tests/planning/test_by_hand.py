@@ -56,13 +56,13 @@ def test_a_conflict_says_how_much_room_is_left_and_how_much_would_do():
     # 1.5 mm less 24 layers of 0.03 mm and the colour's own 0.01 mm; 1 mm is asked for.
     near = conflict_of(24)
     assert (
-        "comes too near if it is printed after dots: the head is left 0.770 mm, 1 mm are needed"
-        in near
+        "comes too near if it is printed after dots: the head would clear by only 0.77 mm"
+        " (1 mm needed)" in near
     )
-    assert "a gap larger by 0.230 mm would clear" in near
+    assert "A gap larger by 0.23 mm would clear" in near
     # 50 layers stand 1.5 mm high.
-    assert "strikes if it is printed after dots: the head is left -0.010 mm" in conflict_of(50)
-    assert "a gap larger by 1.010 mm would clear" in conflict_of(50)
+    assert "strikes if it is printed after dots: the head would hit by 0.01 mm" in conflict_of(50)
+    assert "A gap larger by 1.01 mm would clear" in conflict_of(50)
 
 
 def test_what_is_left_may_be_less_than_a_millimetre_where_the_printer_asks_for_less():
@@ -443,7 +443,7 @@ def test_for_the_audit_too_a_head_that_touches_strikes_where_no_clearance_is_ask
 
 def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
     """Two open gaps: the second at one height may come of a gap that is kept or of one that is set
-    anew.
+    again.
     """
     document = sign_job(standards=[], signs=[])
     for name in ("ground", "dots"):
@@ -558,7 +558,7 @@ def test_a_sheet_that_was_turned_twice_lies_with_its_front_up():
     machine = machine_of(document)
     assert (
         wrong_side(machine, [1, 2], 0)
-        == "prints on the back of panel, and after over and again the front lies up."
+        == "prints on the back of panel, and after over and again its front faces up."
     )
     assert wrong_side(machine, [1], 0) == ""
 
@@ -576,7 +576,7 @@ def test_a_declared_order_that_strikes_is_not_sound_though_it_costs_no_more():
     declared = machine.declared_order()
     assert Attempts(machine).of_order(declared) is None
     trouble = trouble_of_steps(machine, replay_items(machine, declared, {}))
-    assert trouble == "ground would be left 0.760 mm of the 1 mm that it needs"
+    assert trouble == "the head would clear by only 0.76 mm (1 mm needed) when ground is printed"
     assert plan_job(machine).plan.order[0] == "ground"
 
 

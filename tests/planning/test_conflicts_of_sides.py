@@ -15,7 +15,7 @@ import signrules
 from signrules.planning.conflict.conflict_words import _what_is_against
 
 TURN = {"id": "turn", "does": "flip", "locates_by": "pins"}
-LATE = "back can only be printed after that: the back lies down until then."
+LATE = "back can only be printed after that: its back faces down until then."
 
 
 def job_of(*passes, handling=(), up="front", **more) -> signrules.Job:
@@ -67,23 +67,23 @@ def test_a_side_that_is_never_up_where_the_other_one_is_printed_too():
 def test_a_flip_that_comes_too_late():
     assert reasons_of(job_of(on("back"), handling=[after("back")])) == {
         "back": "back must come before turn: turn is declared to come after back. "
-        "turn comes too late for back: the back of panel lies down until then.",
+        "turn comes too late for back: the back of panel faces down until then.",
         "turn": f"turn turns panel over, and {LATE}",
     }
 
 
 def test_a_flip_that_comes_too_early():
     assert reasons_of(job_of(on("back"), on("front", None, "turn"), handling=[TURN])) == {
-        "front": "front prints on the front of panel, and after turn the back lies up.",
+        "front": "front prints on the front of panel, and after turn its back faces up.",
         "turn": "turn must come before front: front is declared to come after turn. "
-        "turn comes too early for front: the front of panel lies down from then on.",
+        "turn comes too early for front: the front of panel faces down from then on.",
     }
 
 
 def test_a_front_that_comes_after_a_back():
     assert reasons_of(job_of(on("back"), on("front", None, "back"), handling=[TURN])) == {
         "back": "back must come before front: front is declared to come after back.",
-        "front": "front prints on the front of panel, and after turn the back lies up.",
+        "front": "front prints on the front of panel, and after turn its back faces up.",
         "turn": f"turn turns panel over, and {LATE}",
     }
 
@@ -100,7 +100,7 @@ def test_two_flips_that_leave_the_back_down():
     """Both come before what is printed on the back: turned over twice, the front lies up."""
     flips = [TURN | {"id": "over"}, TURN | {"id": "again"}]
     found = reasons_of(job_of(on("back", None, "over", "again"), handling=flips))
-    told = "prints on the back of panel, and after over and again the front lies up."
+    told = "prints on the back of panel, and after over and again its front faces up."
     assert found["back"] == f"back {told}"
 
 

@@ -147,7 +147,7 @@ def test_varnishes_on_sheets_that_are_turned_over_both_keep_their_plane():
     All passes print on the backs. The tall ones (0.5 to 1.1 mm, 0.8 nominal) are set at 3 + 2 + 3 =
     8 mm, the colours (0.82 mm) over them at 3 + 2 + 0.8 = 5.8 mm: two settings at
     the least. A varnish (0.05 mm) keeps the plane of the colour of its sheet just after it; set
-    anew it lies at 3 + 2 + 0.82 = 5.82 mm, which is one setting more. Each may keep it, colour and
+    again it lies at 3 + 2 + 0.82 = 5.82 mm, which is one setting more. Each may keep it, colour and
     varnish of A before those of B: over the varnish of A the head is left, at the low end,
     3 + 2 + 0.5 - (3 + 0.82 + 0.05) = 1.63 mm; 1.55 mm are needed.
 
@@ -187,7 +187,7 @@ def test_a_state_is_looked_at_again_at_less_cost():
     2.9 + 1.5 - (3.1 + 0.4) = 0.9 mm over the varnish of A, so it comes before that, and before the
     label. The varnish of B comes after the label, hence not just after its colour: 4.5, 4.6 and
     4.7 mm are needed in any order. Three settings do where colour-A is the later colour; otherwise
-    the varnish of A is set anew too: 4.5, 4.7, 4.6, 4.7 mm.
+    the varnish of A is set again too: 4.5, 4.7, 4.6, 4.7 mm.
     """
     areas = (Area(0.0, 0.0, 50.0, 50.0),)
     colour = Pass("colour-A", "colour", "A", areas, directions=1, gap=PLAIN_OVER_INK)

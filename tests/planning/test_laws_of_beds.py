@@ -177,7 +177,7 @@ def test_lock_step_ends_with_gaps_above_the_build_up():
     """Two layers on each of two sheets, both at no gap above the build-up. The second of a sheet
     may keep the plane of the first if it comes right after it, so that all four print at one plane:
     a load of 4 minutes and a setting of 2. In lock-step the twin stands between them: the second
-    layers are set anew over the first ones, 2 minutes more.
+    layers are set again over the first ones, 2 minutes more.
     """
     gap = Gap(EXACT(0.0), "build-up")
     printer = Printer(

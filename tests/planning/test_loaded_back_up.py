@@ -280,7 +280,7 @@ def test_of_very_many_that_are_stuck_a_conflict_names_the_sides_of_the_job():
     conflict = conflict_of_many(machine, [0, 1], 100)
     assert conflict.subjects == ("passes.left",)
     assert "left comes too near if it is printed first" in conflict.message
-    assert "the head is left 0.150 mm" in conflict.message
+    assert "the head would clear by only 0.15 mm" in conflict.message
 
 
 def test_looked_at_front_up_a_job_keeps_its_order_and_what_rules_add():

@@ -443,7 +443,7 @@ def test_what_is_left_out_is_said(meagre):
     found = {check["rule"] for check in data["checks"] if check["remedies"]}
     assert found == {"braille.clear-space"}
     text = signrules_text(result)
-    assert f"of {data['remedies_left_out']} findings" in text
+    assert f"for {data['remedies_left_out']} findings" in text
     assert "clearance.margin on passes.ground" in text
 
 

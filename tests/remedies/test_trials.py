@@ -266,7 +266,7 @@ def test_every_report_says_what_was_not_tried(monkeypatch, tmp_path):
     assert data["remedies_not_tried"] == [{"rule": "conflict", "subject": "job"}, *untried]
     text = evaluation_text(result)
     assert (
-        f"Not all remedies were tried of {1 + len(untried)} findings, the trials being used up:"
+        f"The trials ran out before every remedy was tried for {1 + len(untried)} findings:"
         " conflict on job, " in text
     )
     document = tmp_path / "job.json"

@@ -213,7 +213,7 @@ def check_plan(result):
     steps = [g for g in root.iter(f"{SVG}g") if g.get("data-step") is not None]
     assert [int(g.get("data-step")) for g in steps] == list(range(1, len(result.plan.steps) + 1))
     for at, (group, step) in enumerate(zip(steps, result.plan.steps, strict=True), start=1):
-        assert group.find(f"{SVG}title").text == one_line(f"{at}. {step_text(step, result.job)}")
+        assert group.find(f"{SVG}title").text == one_line(f"{at}. {step_text(step, result)}")
         assert step.kind in group.get("class").split()
         words = " ".join(text.text for text in group.iter(f"{SVG}text"))
         assert words.startswith(f"{at}. ")
@@ -280,7 +280,7 @@ def test_mermaid_of_the_plan():
     verdict, *words = [decoded(match[3]) for line in rest if (match := _NODE.match(line))]
     assert verdict == result.verdict
     assert words == [
-        f"{at}. {step_text(step, result.job)}" for at, step in enumerate(result.plan.steps, start=1)
+        f"{at}. {step_text(step, result)}" for at, step in enumerate(result.plan.steps, start=1)
     ]
     arrows = [line.strip() for line in rest if "-->" in line]
     assert arrows == [f"s{at} --> s{at + 1}" for at in range(len(words))]

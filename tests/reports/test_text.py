@@ -128,5 +128,5 @@ def test_a_load_says_which_sheets_go_on_back_up(back_up, told):
     side = job["media"][0]["up"]
     job["passes"] = [{"id": "dots", "ink": "clear", "media": "left", "side": side}]
     result = evaluate(job_from_dict(job))
-    loads = [step_text(step, result.job) for step in result.plan.steps if step.kind == "load"]
+    loads = [step_text(step, result) for step in result.plan.steps if step.kind == "load"]
     assert loads == [told]

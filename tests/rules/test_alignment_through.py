@@ -15,6 +15,7 @@ from scenario import pass_of, sign_job
 
 import signrules
 from signrules import Interval, Level, Outcome
+from signrules.model.wording import number_text
 from signrules.physics.landing import (
     Window,
     alignment_window,
@@ -22,7 +23,6 @@ from signrules.physics.landing import (
     landing_error,
     least_worst,
 )
-from signrules.rules.check_messages import number_text
 
 CLINIC = "docs/examples/clinic.toml"
 
@@ -46,20 +46,20 @@ def through(result, name="dots"):
 
 
 def test_the_first_layer_lands_where_the_last_one_does_not():
-    """24 layers of 0.033 mm +- 0.001 mm, the head 1.74 mm over the flat colour, aligned for 1.629
+    """24 layers of 0.033 mm +- 0.001 mm, the head 2.04 mm over the flat colour, aligned for 1.929
     mm.
 
     2 x 800 / 6000 x 0.111 mm at the first layer. The last lands on 23 others, which are 0.759 mm:
     0.648 mm short.
     """
-    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.879}]))
+    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 1.179}]))
     check = through(result)
     assert check.measured.nominal == pytest.approx(2 * 800 / 6000 * (0.759 - 0.111))
     assert check.measured.low == pytest.approx(2 * 800 / 6000 * (23 * 0.032 - 0.111))
     assert check.measured.high == pytest.approx(2 * 800 / 6000 * (23 * 0.034 - 0.111))
     assert (check.outcome, check.level) == (Outcome.BROKEN, Level.REVIEW)
-    assert "at the last of 24 layers (0.0296 mm at the first)" in check.message
-    assert "is 0.1667 to 0.1789 mm" in check.message
+    assert "at the last of 24 layers (0.03 mm at the first)" in check.message
+    assert "is 0.167 to 0.179 mm" in check.message
     assert result.ok
 
 
@@ -70,10 +70,10 @@ def test_what_two_passes_would_gain_is_what_half_of_it_gains():
     document["passes"] = [pass_of(document, "ground"), pass_of(document, "dots")]
     half = evaluate(document)
     alone = max(through(half).measured.high, half.timeline.landing_errors[1])
-    assert "One-way it has none." in check.message
+    assert "Printed one-way it has none." in check.message
     told = (
-        "of 12 layers each, each with a gap and an alignment of its own, it is"
-        f" {number_text(alone)} mm at the most."
+        "of 12 layers each, each with its own gap and alignment, it is at most"
+        f" {number_text(alone)} mm."
     )
     assert told in check.message
 
@@ -82,8 +82,8 @@ def test_parts_that_are_not_even_and_not_enough():
     document = clinic()
     document["printer"]["landing_tolerance"] = 0.03
     pass_of(document, "dots")["layers"] = 25
-    assert "In two passes, of 13 and 12 layers, each" in through(evaluate(document)).message
-    assert "which is still too much." in through(evaluate(document)).message
+    assert "Split into two passes of 13 and 12 layers, each" in through(evaluate(document)).message
+    assert ", still too much." in through(evaluate(document)).message
 
 
 def test_one_way_is_a_remedy_and_has_no_error():
@@ -230,21 +230,21 @@ def test_an_extra_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, hig
 
 
 def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():
-    """One alignment serves dots and the colour over them from 0.765 to 0.993 mm
+    """One alignment serves dots and the colour over them from 1.065 to 1.293 mm
     (docs/how-it-computes.md).
 
-    The throws reach from 0.99 mm down to 0.99 - 23 x 0.034 = 0.208 mm, whose middle of 0.599 mm
+    The throws reach from 1.29 mm down to 1.29 - 23 x 0.034 = 0.508 mm, whose middle of 0.899 mm
     does not serve.
     """
-    assert evaluate(clinic()).timeline.new_alignments == pytest.approx((0.765,))
+    assert evaluate(clinic()).timeline.new_alignments == pytest.approx((1.065,))
     document = clinic()
     document["printer"]["landing_tolerance"] = 0.12
-    # Now an alignment serves throws 0.45 mm away: from 0.54 mm on.
-    assert evaluate(document).timeline.new_alignments == pytest.approx((0.599,))
+    # Now an alignment serves throws 0.45 mm away: from 0.84 mm on.
+    assert evaluate(document).timeline.new_alignments == pytest.approx((0.899,))
 
 
 def test_of_two_alignments_that_serve_a_pass_uses_the_one_for_all_its_layers():
-    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 0.99}, {"extra": 0.8}]))
-    assert result.timeline.serving_alignment(result.timeline.printings[1]) == 0.8
+    result = evaluate(clinic(alignments=[{"extra": 0}, {"extra": 1.29}, {"extra": 1.1}]))
+    assert result.timeline.serving_alignment(result.timeline.printings[1]) == 1.1
     assert result.timeline.serving_alignment(result.timeline.printings[0]) == 0
-    assert "aligned at 0.8 mm" in through(result).message
+    assert "aligned at an extra of 1.1 mm" in through(result).message

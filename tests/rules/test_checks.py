@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
-from signrules.rules.check_messages import check_message, number_text
+from signrules.model.wording import number_text
+from signrules.rules.check_messages import check_message
 
 NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
 
@@ -97,7 +98,7 @@ def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
     draft = check("the height", measured=Interval(0.5, 0.75, 1.2), least=0.6, most=0.9)
     assert draft.outcome is Outcome.DOUBTFUL
     assert check_message("signs.a", draft).endswith(
-        "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse."
+        "it holds only between the ends of the tolerance and misses by 0.3 mm at the worse end."
     )
     on_one = check("the height", measured=Interval(0.6, 0.75, 1.2), least=0.6, most=0.9)
     assert "at one end of the tolerance and misses by 0.3 mm at the other" in check_message(
@@ -106,7 +107,7 @@ def test_a_tolerance_that_reaches_beyond_both_limits_holds_at_neither_end():
 
 
 def test_what_is_missed_by_some_nanometres_is_not_said_to_be_missed_by_nothing():
-    text = "signs.a: the height is 0.635 mm (must be at least 0.635 mm): 0.00002 mm too little."
+    text = "signs.a: the height is 0.63498 mm (must be at least 0.635 mm): 0.00002 mm too little."
     assert (
         check_message("signs.a", check("the height", measured=0.63498, least=0.635, unit="mm"))
         == text

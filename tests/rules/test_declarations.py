@@ -4,6 +4,8 @@ they must be.
 
 from __future__ import annotations
 
+import signal
+
 import pytest
 from attrs import evolve, frozen
 from scenario import sign_job
@@ -165,11 +167,66 @@ def test_settings_for_a_rule_that_has_none_and_the_absence_of_one_that_must_be()
         signrules.evaluate(JOB, shop=shop_from_dict(document))
 
 
-def test_an_interrupt_is_never_contained():
-    def interrupted():
+def from_the_keyboard():
+    signal.raise_signal(signal.SIGINT)
+
+
+def turned_into_another_error():
+    try:
+        from_the_keyboard()
+    except KeyboardInterrupt:
+        raise ValueError from None
+
+
+def raised_again():
+    try:
+        from_the_keyboard()
+    except KeyboardInterrupt as error:
+        raise error
+
+
+def raised_in_answer():
+    try:
+        from_the_keyboard()
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt from None
+
+
+@pytest.mark.parametrize(
+    "call", [from_the_keyboard, turned_into_another_error, raised_again, raised_in_answer]
+)
+def test_an_interrupt_is_never_contained(call):
+    with pytest.raises(KeyboardInterrupt):
+        call_contained(call)
+
+
+def test_an_interrupt_by_a_handler_of_the_signal_is_never_contained():
+    def handler(number, frame):
         raise KeyboardInterrupt
 
+    before = signal.signal(signal.SIGINT, handler)
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            call_contained(from_the_keyboard)
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.parametrize("kind", [KeyboardInterrupt, SystemExit, GeneratorExit])
+def test_what_looks_like_an_interrupt_and_was_raised_by_the_code_itself_is_contained(kind):
+    def mistaken():
+        raise kind
+
+    with pytest.raises(Contained, match=kind.__name__):
+        call_contained(mistaken)
+
+
+def test_an_error_whose_text_cannot_be_asked_for():
     class Stubborn(Exception):
+        def __str__(self):
+            from_the_keyboard()
+
+    class Mistaken(Exception):
         def __str__(self):
             raise KeyboardInterrupt
 
@@ -178,9 +235,8 @@ def test_an_interrupt_is_never_contained():
             raise ZeroDivisionError
 
     with pytest.raises(KeyboardInterrupt):
-        call_contained(interrupted)
-    with pytest.raises(KeyboardInterrupt):
         describe_error(Stubborn())
+    assert describe_error(Mistaken()) == "Mistaken: (no text: KeyboardInterrupt)"
     assert describe_error(Mute()) == "Mute: (no text: ZeroDivisionError)"
     with pytest.raises(Contained, match="it took longer than 0 s"):
         call_contained(lambda: sum(range(10)), seconds=0.0)

@@ -64,7 +64,7 @@ def test_a_section_of_every_sign_that_is_left_out_is_not_assessed(section):
     assert left_out(result) == [section]
     assert not result.settled
     (check,) = [one for one in made_by("tables.section", result) if one.missing is not None]
-    assert f"the section {section}, of which us-ada-2010 asks something" in check.message
+    assert f"the section {section}, which us-ada-2010 limits" in check.message
 
 
 def test_a_pictogram_is_nothing_that_a_sign_must_have_nor_are_visual_characters_of_a_room():

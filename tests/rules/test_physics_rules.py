@@ -75,7 +75,7 @@ def test_how_long_a_sheet_must_cool():
     assert "about 11 minutes" in message
     document["temperature"] = 25
     assert (
-        "never allows"
+        "never in a room this warm"
         in the_check(evaluate(document), "registration.growth", "passes.colour").message
     )
 
@@ -287,7 +287,7 @@ def test_everything_between_two_passes_is_added():
     assert total.measured.high == approx(sum(parts))
     assert total.measured.low == approx(sum(part * part for part in parts) ** 0.5)
     assert total.outcome is Outcome.MET
-    assert "locating 0.1, growth 0, landing 0.0373 and 0.0267 mm" in total.message
+    assert "locating 0.1, growth 0, landing 0.037 and 0.027 mm" in total.message
     document["registration_tolerance"] = "0.15 mm"
     assert (total_of(document).outcome, total_of(document).level) == (
         Outcome.DOUBTFUL,
@@ -340,12 +340,13 @@ def test_drag_leaves_a_throw_in_doubt_and_says_which_end():
     assert other.measured.low == approx(2 * 800 * 0.5 / 6000)
     assert other.outcome is Outcome.DOUBTFUL
     assert (
-        "holds in air at rest (0.1333 mm) and not in air that moves with the head" in other.message
+        "is within tolerance in still air (0.133 mm), but not in air that moves with the head"
+        in other.message
     )
     document["printer"]["landing_tolerance"] = "0.1 mm"
     other = the_check(evaluate(document), "alignment.other-surface", "passes.ink-on-dots")
     assert other.outcome is Outcome.BROKEN
-    assert "In air at rest already" in other.message
+    assert "Even in still air" in other.message
 
 
 def test_a_stale_alignment_is_not_on_record():
@@ -706,7 +707,8 @@ def test_a_sheet_that_nothing_holds_is_to_be_held():
     pass_of(document, "dots")["after"] = ["look"]
     frame = the_check(evaluate(document), "registration.frame", "passes.dots")
     assert frame.message.endswith(
-        "look moves the sheet. Print both in one stay on the bed, or locate the sheet."
+        "look moves the sheet. Print both while the sheet stays on the bed, or locate the sheet"
+        " after each move."
     )
 
 

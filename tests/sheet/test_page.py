@@ -86,27 +86,27 @@ def test_the_clinic_tells_what_to_set_and_why():
     page = example("clinic")[1]
     before = section(page, "Before the load")
     # The extra, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the
-    # spacers 0.4, 0.7, 1 and 1.5 mm none lies from 0.765 to 0.993; 1 mm over scrap that is raised
-    # by 1 - 0.993 to 1 - 0.765 mm does.
-    assert f"0.765{NBSP}mm over a bare sheet" in before
-    assert f"from 0.765 to 0.993{NBSP}mm" in before
+    # spacers 0.3, 0.6, 1.3 and 2.1 mm none lies from 1.065 to 1.293; 1.3 mm over scrap that is
+    # raised by 1.3 - 1.293 to 1.3 - 1.065 mm does.
+    assert f"1.065{NBSP}mm over a bare sheet" in before
+    assert f"from 1.065 to 1.293{NBSP}mm" in before
     assert (
-        f"spacer of 1{NBSP}mm, the scrap raised by 0.007 to 0.235{NBSP}mm, best by 0.235{NBSP}mm"
+        f"spacer of 1.3{NBSP}mm, the scrap raised by 0.007 to 0.235{NBSP}mm, best by 0.235{NBSP}mm"
         in before
     )
-    assert f"; or a spacer of 0.765 to 0.993{NBSP}mm" in before
+    assert f"; or a spacer of 1.065 to 1.293{NBSP}mm" in before
     assert f"used by dots (step{NBSP}6) and ink-on-dots (step{NBSP}8)" in before
     steps = section(page, "Steps")
     assert "Set the gap: no spacer, measured from the top of panel" in steps
-    assert f"Set the gap: spacer of 1{NBSP}mm, measured from the top of panel" in steps
-    assert "Set the gap: no spacer, measured from the highest ink on panel" in steps
-    # 0.75 mm of base gap and 1 mm of spacer.
-    assert f"Gauge between the head and the top of panel: 1.75{NBSP}mm." in steps
+    assert f"Set the gap: spacer of 1.3{NBSP}mm, measured from the top of panel" in steps
+    assert f"Set the gap: spacer of 0.3{NBSP}mm, measured from the highest ink on panel" in steps
+    # 0.75 mm of base gap and 1.3 mm of spacer.
+    assert f"Gauge between the head and the top of panel: 2.05{NBSP}mm." in steps
     assert (
-        f"Lies true to ground (step{NBSP}4). Leave panel where it lies until ink-on-dots"
+        f"Registers with ground (step{NBSP}4). Leave panel where it lies until ink-on-dots"
         f" (step{NBSP}8) is done." in steps
     )
-    assert f"0.724 to 0.972{NBSP}mm (at least 0.5{NBSP}mm)" in steps
+    assert f"1.024 to 1.272{NBSP}mm (at least 0.5{NBSP}mm)" in steps
     assert f"Landing within 0.06{NBSP}mm at the first layer (at most 0.06{NBSP}mm)" in steps
     # The band: 50 + 30 - 40 to 50 + 38 + 40.
     assert f"Nothing but panel lies from y = 40 to 128{NBSP}mm of the bed." in steps
@@ -146,10 +146,10 @@ def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
     for name in ("dots", "ground"):
         pass_of(job, name)["directions"] = 1
     before = section(sheet_of(job)[1], "Before the load")
-    assert f"does not reach so far: a spacer of 0.495 to 0.945{NBSP}mm would do" in before
+    assert f"does not reach that far: a spacer of 0.495 to 0.945{NBSP}mm would do" in before
     job["printer"]["gap"] = {"control": "dial", "max": "0.2 mm", "step": "0.1 mm"}
     before = section(sheet_of(job)[1], "Before the load")
-    assert "does not reach so far: ask whoever stated this job" in before
+    assert "does not reach that far: ask whoever stated this job" in before
 
 
 def test_a_gap_of_the_same_height_over_another_sheet_is_not_said_to_need_nothing():

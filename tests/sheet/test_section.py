@@ -189,12 +189,12 @@ def test_the_page_states_by_how_much_heights_are_larger(name):
 
 
 def test_the_dots_of_the_clinic_by_hand():
-    # 3 mm sheet, 1 layer of 0.01 mm colour, 24 layers of 0.033 mm: 3.802 mm. The head: 3 + 0.75 + 1
-    # = 4.75 mm.
+    # 3 mm sheet, 1 layer of 0.01 mm colour, 24 layers of 0.033 mm: 3.802 mm. The head: 3 + 0.75 +
+    # 1.3 = 5.05 mm.
     result, page = example("clinic")
     _, read = list(sections(result, page))[1]
-    assert read.heights("dimension", "clearance") == pytest.approx((4.75, 3.802), **read.near)
-    assert read.heights("dimension", "throw") == pytest.approx((4.75, 3.01), **read.near)
+    assert read.heights("dimension", "clearance") == pytest.approx((5.05, 3.802), **read.near)
+    assert read.heights("dimension", "throw") == pytest.approx((5.05, 3.01), **read.near)
     assert read.boxes("ink", "now", "part")[0] == pytest.approx((90, 150, 3.01, 3.802), abs=0.002)
 
 

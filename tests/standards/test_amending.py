@@ -55,7 +55,7 @@ def test_a_table_may_amend_one_that_amends_another():
 @pytest.mark.parametrize(
     ("standards", "problem"),
     [
-        ([county("nowhere")], "amends nowhere, which nothing brings"),
+        ([county("nowhere")], "amends nowhere, which is not loaded"),
         ([county("county")], "in a circle"),
         ([county("town"), county("county", "town")], "in a circle"),
     ],
@@ -86,7 +86,7 @@ def test_a_circle_over_several_plugins_is_named_and_what_is_sound_can_be_used():
         ]
     )
     errors = {failed.name: failed.error for failed in plugins.failed}
-    assert errors.pop("beyond") == "a table of it amends a, which nothing brings"
+    assert errors.pop("beyond") == "a table of it amends a, which is not loaded"
     assert set(errors) == {"one", "two", "three"}
     for error in errors.values():
         assert "in a circle: " in error

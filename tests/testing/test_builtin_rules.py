@@ -12,6 +12,7 @@ SILENT_WITHOUT = (
     "signs.*.braille.below_text",  # The gap is held to the clear space where one is stated.
     "signs.*.surface.finish",  # A word and a measured gloss are compared where both are stated.
     "signs.*.surface.gloss",
+    "printer.absorbed_dose",  # No lamp is said to warm a sheet: it is as warm as the room.
     "printer.head_work",  # No work on the heads is known of: nothing to judge.
     "signs.*.*.line_spacing",  # One line, of text or of cells, has no other to be spaced from.
     "signs.*.measured.**",  # What was not measured is predicted, or not judged.
@@ -28,10 +29,14 @@ ASSUMES = (
     "signs.*.braille.below_text",
     "signs.*.braille.clear_space",  # The gap below the text is held to that of the standard, too.
 )
-SILENT, NAMES = "tables.silent", ("material.known", "scope.kind")
-"""Where what is missing is missing in a table; where a name that is not given cannot be a wrong
-one.
-"""
+FIGURES = ("figures.unusual", "figures.together")
+"""What is not stated is no unlikely figure: these rules compare what there is, and miss nothing."""
+SILENT = "tables.silent"
+"""Where what is missing is missing in a table."""
+NAMES = ("material.known", "scope.kind")
+"""Where a name that is not given cannot be a wrong one."""
+REPEATED = "scope.repeated"
+"""That a sign lacks its kind, or braille that its kind needs, `scope.tactile` says alone."""
 NOMINAL = ("gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of
 nominal thickness.
@@ -51,7 +56,8 @@ RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DR
 
 
 def test_the_built_in_rules_keep_the_contract():
-    strict = [rule for rule in RULES if rule.name not in (*NOMINAL, *NAMES, SILENT)]
+    apart = (*NOMINAL, *NAMES, *FIGURES, SILENT, REPEATED)
+    strict = [rule for rule in RULES if rule.name not in apart]
     assert_rule_contract(
         strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12
     )
@@ -67,6 +73,19 @@ def test_the_rules_on_names_have_nothing_to_say_where_none_is_given():
     rules = [rule for rule in RULES if rule.name in NAMES]
     silent_without = (*SILENT_WITHOUT, "media.*.material", "signs.*.kind")
     assert_rule_contract(rules, silent_without=silent_without, max_examples=12)
+
+
+def test_the_rules_on_figures_keep_all_laws_but_of_what_is_not_stated():
+    rules = [rule for rule in RULES if rule.name in FIGURES]
+    reason = "a figure that is not stated is none, and the rules that need it ask for it"
+    but = {"is never silent": reason, "assumes nothing": reason}
+    assert_rule_contract(rules, but=but, max_examples=12)
+
+
+def test_the_rule_on_repeated_words_leaves_what_is_lacking_to_another():
+    (repeated,) = (rule for rule in RULES if rule.name == REPEATED)
+    silent_without = (*SILENT_WITHOUT, "signs.*.kind", "signs.*.braille.cells")
+    assert_rule_contract(repeated, silent_without=silent_without, max_examples=12)
 
 
 def test_the_rules_on_nominal_values_keep_all_other_laws():

@@ -297,7 +297,9 @@ def with_kinds(**examples):
         One that meets it: 20 layers.
         """
         role = inks[item.ink].role
-        if role == settings.role and role not in settings.but and settings.strict:
+        if role is None:
+            yield signrules.missing(f"inks.{item.ink}.role", "the layers")
+        elif role == settings.role and role not in settings.but and settings.strict:
             advice = "Print fewer layers."
             yield signrules.check(
                 "the layers", measured=item.layers, most=settings.most, unit="", advice=advice

@@ -329,10 +329,10 @@ def test_a_hook_that_remembers_is_told():
 def test_a_law_of_hooks_may_be_left_out_with_a_reason_only():
     made = hooks(signrules_quantities=lambda job: {"rest": -1.0})
     assert_hook_contract(
-        made, but={"counts nothing below nought": "it is a balance"}, max_examples=FEW
+        made, but={"counts nothing below zero": "it is a balance"}, max_examples=FEW
     )
     with pytest.raises(ValueError, match="and a reason"):
-        assert_hook_contract(made, but={"counts nothing below nought": ""})
+        assert_hook_contract(made, but={"counts nothing below zero": ""})
     with pytest.raises(ValueError, match="expected one of"):
         assert_hook_contract(made, but={"is beautiful": "never mind"})
 

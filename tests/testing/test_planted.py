@@ -104,9 +104,9 @@ MISTAKES = [
     (planted.its_example_does_not_break_it, "its examples hold", {}),
     (planted.its_example_does_not_meet_it, "its examples hold", {}),
     (planted.has_no_example, "its examples hold", {}),
-    (planted.asks_for_the_time, "asks no clock", {}),
-    (planted.asks_for_the_day, "asks no clock", {}),
-    (planted.throws_a_die, ("answers alike", "asks no clock"), {}),
+    (planted.asks_for_the_time, "asks nothing else", {}),
+    (planted.asks_for_the_day, "asks nothing else", {}),
+    (planted.throws_a_die, ("answers alike", "asks nothing else"), {}),
     (planted.gives_no_advice, "says what it means", {}),
     (planted.does_not_say_what, "says what it means", {}),
     (planted.says_its_level_in_a_word, "says what it means", {}),
@@ -321,12 +321,12 @@ def test_other_clocks_and_chances_are_watched_too(ask):
     asking = planted.planted("asking", "job", breaks={}, meets={})(
         lambda item: [ask() for _ in range(1)][1:]
     )
-    (told,) = problems(rule_laws.asks_no_clock, asking)
+    (told,) = problems(rule_laws.asks_nothing_else, asking)
     assert told.startswith("it asked ")
 
 
 def test_where_a_profiler_is_at_work_no_clock_is_watched():
-    assert len(problems(rule_laws.asks_no_clock, planted.asks_for_the_time)) == 1
+    assert len(problems(rule_laws.asks_nothing_else, planted.asks_for_the_time)) == 1
 
     def profiler(frame, event, called):
         pass
@@ -334,7 +334,7 @@ def test_where_a_profiler_is_at_work_no_clock_is_watched():
     before = sys.getprofile()
     sys.setprofile(profiler)
     try:
-        told = problems(rule_laws.asks_no_clock, planted.asks_for_the_time)
+        told = problems(rule_laws.asks_nothing_else, planted.asks_for_the_time)
         still = sys.getprofile()
     finally:
         sys.setprofile(before)
@@ -348,7 +348,7 @@ def test_the_collecting_of_garbage_is_left_as_it_was():
     try:
         with pytest.raises(ContractBroken) as found:
             assert_rule_contract(planted.asks_for_the_time, max_examples=1)
-        assert found.value.law == "asks no clock"
+        assert found.value.law == "asks nothing else"
         assert not gc.isenabled()
     finally:
         gc.enable()

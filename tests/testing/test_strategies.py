@@ -74,7 +74,7 @@ def test_near_limit_jobs_lie_near_the_limit_and_on_both_sides_of_it(kind):
 
     run_all()
     assert outcomes[Outcome.MET]
-    # An alignment that does not serve is made anew by the plan, so that kind of job is never
+    # An alignment that does not serve is made again by the plan, so that kind of job is never
     # broken.
     assert outcomes[Outcome.BROKEN] + outcomes[Outcome.DOUBTFUL] or kind == "alignment"
 

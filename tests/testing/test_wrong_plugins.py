@@ -23,6 +23,7 @@ LATER = {
     "signrules_quantities",
     "signrules_translate_braille",
     "signrules_printers",
+    "signrules_materials",
 }
 BUT = {"answers alike elsewhere": "none of these depends on it, and it starts two Pythons for each"}
 STAGES = ("load", "judge", "kit", "silent")

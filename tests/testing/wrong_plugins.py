@@ -7,6 +7,8 @@ says why.
 
 from __future__ import annotations
 
+import textwrap
+
 START = """
 from datetime import date
 import random
@@ -60,6 +62,29 @@ class Limits:
     most: int = setting(30, unit="layers", doc="the most layers")
 """
 
+METHOD = SETS.replace("sets()", "sets(self)")
+OF_CLEAR = "    if inks[item.ink].role {}:\n    " + LAYERS
+PRINTER = """
+@hookimpl
+def signrules_printers():
+    return {
+        "own": {
+            "bed": ["600 mm", "450 mm"],
+            "base_gap": "0.75 mm",
+            "min_clearance": "0.5 mm",
+            "gap": {"control": "spacers", "spacers": ["0.4 mm", "1 mm"]},
+            "head_length": "40 mm",
+            "carriage_speed": "800 mm/s",
+            "drop_speed": "6 m/s",
+        }
+    }
+"""
+
+
+def indented(text):
+    return textwrap.indent(text, "    ")
+
+
 WRONG: dict[str, tuple[str, str]] = {
     # Told when it is loaded.
     "forgets hookimpl": ("load", GOOD + SETS.replace("@hookimpl", "")),
@@ -112,6 +137,33 @@ WRONG: dict[str, tuple[str, str]] = {
             " density=200)]\n"
         ),
     ),
+    "brings a printer that nobody can use": (
+        "load",
+        '@hookimpl\ndef signrules_printers():\n    return {"own": {"bed": ["600 mm", "wide"]}}\n',
+    ),
+    "makes a check and does not yield it": (
+        "load",
+        a_rule(LAYERS + LAYERS.replace("yield ", "").replace("layers", "coverage")) + SETS,
+    ),
+    "brings a printer whose head never clears": (
+        "load",
+        PRINTER.replace('"min_clearance": "0.5 mm"', '"min_clearance": "5 mm"'),
+    ),
+    "says nothing of why it matters": ("load", GOOD.replace("it is a trial.", "") + SETS),
+    "has a source without a word": ("load", GOOD.replace("HOUSE", 'shop_practice(" ")') + SETS),
+    "hides its hook in a class": ("load", GOOD + "class Ours:" + indented(METHOD)),
+    "has a hook only as a program": (
+        "load",
+        GOOD + 'if __name__ == "__main__":' + indented(SETS),
+    ),
+    "has a list for a hook": (
+        "load",
+        GOOD + 'signrules_rule_sets = [RuleSet("own", [one])]\n',
+    ),
+    "is written for whatever is installed": (
+        "load",
+        "import signrules\nsignrules_api = signrules.API_VERSION\n" + GOOD + SETS,
+    ),
     # Told when a job is judged.
     "forgets to yield its pairs": ("judge", PRECEDENCE + '    ("ground", "dots", "low first")\n'),
     "puts sheets before each other": (
@@ -149,6 +201,17 @@ WRONG: dict[str, tuple[str, str]] = {
         a_rule(LAYERS.replace("advice", "others=[f'inks.{item.id}'], advice")) + SETS,
     ),
     "translates into letters": ("judge", TRANSLATE + "    return text.upper()\n"),
+    "misses what is stated": ("judge", a_rule('    yield missing("inks.clear.layer")\n') + SETS),
+    "interrupts itself": ("judge", a_rule("    raise KeyboardInterrupt\n    yield\n") + SETS),
+    "leaves": ("judge", a_rule("    raise SystemExit\n    yield\n") + SETS),
+    "gives no reason": (
+        "judge",
+        PRECEDENCE + '    return [(job.passes[0].id, job.passes[1].id, " ")]\n',
+    ),
+    "measures a text": (
+        "judge",
+        a_rule(LAYERS.replace("measured=item.layers", "measured=str(item.layers)")) + SETS,
+    ),
     # Told by the testing kit.
     "takes what is not said for vacuum": (
         "kit: assumes nothing",
@@ -221,7 +284,7 @@ WRONG: dict[str, tuple[str, str]] = {
         + SETS,
     ),
     "asks what day it is": (
-        "kit: asks no clock",
+        "kit: asks nothing else",
         a_rule(LAYERS.replace("most=30", "most=30 + 0 * date.today().day")) + SETS,
     ),
     "remembers": (
@@ -258,7 +321,7 @@ WRONG: dict[str, tuple[str, str]] = {
         "kit: leaves an order",
         PRECEDENCE
         + "    ids = [item.id for item in job.passes]\n"
-        + '    return [(a, b, "in turn") for a, b in zip(ids, ids[1:] + ids[:1]) if a != b]\n',
+        + '    return [(a, b, "in turn") for a in ids for b in ids if a != b]\n',
     ),
     "goes against what the job says": (
         "kit: leaves an order",
@@ -273,7 +336,7 @@ WRONG: dict[str, tuple[str, str]] = {
         " 0.5]\n",
     ),
     "counts below nought": (
-        "kit: counts nothing below nought",
+        "kit: counts nothing below zero",
         QUANTITIES
         + '    return {"rest_m2": 0.05 - sum(w * h for w, h in (s.size for s in job.media)) /'
         " 1e6}\n",
@@ -286,24 +349,120 @@ WRONG: dict[str, tuple[str, str]] = {
         "kit: translates into something",
         TRANSLATE + '    return {"exit": "⠑⠭⠊⠞"}.get(text, "")\n',
     ),
-    "brings a printer that nobody can use": (
-        "kit: its printers can be used",
-        '@hookimpl\ndef signrules_printers():\n    return {"own": {"bed": ["600 mm", "wide"]}}\n',
-    ),
     "ignores the setting of its hooks": (
         "kit: its settings count",
         SETTINGS
         + "signrules_settings = Limits\n\n\n@hookimpl\ndef signrules_quantities(job, settings):\n"
         + '    return {"film_m2": 1.0}\n',
     ),
+    "goes by a role and is silent without": (
+        "kit: is never silent",
+        a_rule(OF_CLEAR.format('== "clear"'), parameters="item, inks") + SETS,
+    ),
+    "takes every ink for clear": (
+        "kit: assumes nothing",
+        a_rule(OF_CLEAR.format('in ("clear", None)'), parameters="item, inks") + SETS,
+    ),
+    "fails where there are many layers": (
+        "kit: raises nothing",
+        a_rule("    if item.layers >= 119:\n        raise KeyboardInterrupt\n" + LAYERS) + SETS,
+    ),
+    "does not end where there are many layers": (
+        "kit: its work stays in bounds",
+        a_rule("    while item.layers >= 119: pass\n" + LAYERS) + SETS,
+    ),
+    "tries every order": (
+        "kit: its work stays in bounds",
+        a_rule(
+            "    from itertools import permutations\n"
+            "    most = max(order[0].layers for order in permutations(item.passes))\n"
+            + LAYERS.replace("item.layers", "most"),
+            each="job",
+        )
+        + SETS,
+    ),
+    "reads a file for each job": (
+        "kit: asks nothing else",
+        a_rule("    open(__import__('os').devnull).close()\n" + LAYERS) + SETS,
+    ),
+    "asks the environment": (
+        "kit: asks nothing else",
+        a_rule("    __import__('os').environ.get('LAYERS')\n" + LAYERS) + SETS,
+    ),
+    "yields a check twice": ("kit: says what it means", a_rule(LAYERS * 2) + SETS),
+    "lets no shop raise its limit": (
+        "kit: its settings count",
+        SETTINGS
+        + a_rule(
+            LAYERS.replace("most=30", "most=min(settings.most, 30)"),
+            parameters="item, settings",
+            more='settings=Limits, breaks={"passes.dots.layers": 40}, meets={}',
+        )
+        + SETS,
+    ),
+    "has a setting in another unit": (
+        "kit: its settings count",
+        SETTINGS
+        + a_rule(
+            LAYERS.replace("most=30", "most=settings.most").replace('"layers"', '"mm"'),
+            parameters="item, settings",
+            more='settings=Limits, breaks={"passes.dots.layers": 40}, meets={}',
+        )
+        + SETS,
+    ),
+    "does not end where it is asked of pairs": (
+        "kit: its work stays in bounds",
+        PRECEDENCE + "    while len(job.passes) == 1: pass\n    return []\n",
+    ),
+    "goes by the place in the document": (
+        "kit: goes by no names",
+        PRECEDENCE
+        + "    ids = [item.id for item in job.passes]\n"
+        + '    return [(a, b, "as written") for a, b in zip(ids, ids[1:])]\n',
+    ),
+    "spells in letters without contractions": (
+        "kit: answers in kind",
+        TRANSLATE + '    return text.upper() if grade == "uncontracted" else None\n',
+    ),
+    "fails at an accent": (
+        "kit: answers in kind",
+        TRANSLATE
+        + "    if language != 'en' or grade != 'uncontracted':\n        return None\n"
+        + "    return ''.join({' ': chr(0x2800)} | {c: chr(0x2801) for c in map(chr, range(128))}"
+        + "[letter] for letter in text)\n",
+    ),
+    "speaks every language": (
+        "kit: tells grades apart",
+        TRANSLATE + "    return chr(0x2801) if grade == 'uncontracted' else None\n",
+    ),
+    "has one grade for both": (
+        "kit: tells grades apart",
+        TRANSLATE + "    return chr(0x2801) if language == 'en' else None\n",
+    ),
+    "brings a density in another unit": (
+        "kit: its numbers are in their units",
+        "@hookimpl\ndef signrules_materials():\n"
+        '    return [Material("own", density=1.65, sources={"density": "invented"})]\n',
+    ),
+    "brings a gap in another unit": (
+        "kit: its numbers are in their units",
+        PRINTER.replace('"base_gap": "0.75 mm"', '"base_gap": "7.5 cm"'),
+    ),
+    "measures one end against both limits": (
+        "kit: minds tolerances",
+        a_rule(
+            "    low, high = item.thickness.low, item.thickness.high\n"
+            '    yield check("the thickness", measured=high, least=2, most=12, unit="mm",'
+            " advice=ADVICE)\n",
+            each="media",
+            more=THICK,
+        )
+        + SETS,
+    ),
     # Told by nobody.
     "measures the right thing against a wrong limit": (
         "silent",
         a_rule(LAYERS.replace("30", "39")) + SETS,
-    ),
-    "makes a check and does not yield it": (
-        "silent",
-        a_rule(LAYERS + LAYERS.replace("yield ", "").replace("layers", "coverage")) + SETS,
     ),
     "counts in another unit than its name says": (
         "silent",

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import jsonpatch
 import pytest
-from house import always, options, over_build_up
+from house import always, ground_first, options
 from hypothesis import HealthCheck, given, settings
 from remedies.moved import moved_jobs
 from scenario import sign_job
@@ -113,11 +113,11 @@ def test_a_rule_that_fails_is_not_mended():
 def test_a_change_on_which_a_rule_fails_is_not_taken():
     scrapes = signrules.read_job(SCRAPES)
     (first,) = signrules.mend(scrapes).changes
-    assert first.startswith("Set the gap of ground to 0 mm over the build-up")
+    assert first == "Print in the order ground, dots, ink-on-dots."
     refused = []
 
     def fails(item, job):
-        refused.append(over_build_up(item, job))
+        refused.append(ground_first(item, job))
         return refused[-1]
 
     mended = signrules.mend(scrapes, **options(False, fails=("job", fails)))

@@ -30,7 +30,7 @@ signrules_api = "1.0"
 
 @frozen
 class Counting:
-    """What the quantities are reckoned with. Invented, as all numbers here."""
+    """The settings that the quantities depend on. Invented, as all numbers here."""
 
     film_margin: float = setting(
         20.0, unit="mm", doc="how far masking film stands out beyond a sheet, on each side"
@@ -81,7 +81,7 @@ def signrules_printers() -> Mapping[str, Mapping[str, Any]]:
             "base_gap": "0.75 mm",
             "min_clearance": "0.5 mm",
             "max_throw": "3 mm",
-            "gap": {"control": "spacers", "spacers": ["0.4 mm", "0.7 mm", "1 mm", "1.5 mm"]},
+            "gap": {"control": "spacers", "spacers": ["0.3 mm", "0.6 mm", "1.3 mm"]},
             "head_length": "40 mm",
             "carriage_speed": "800 mm/s",
             "drop_speed": "6 m/s",

@@ -148,7 +148,7 @@ def test_film_and_cleaning_by_hand(loaded_plugins):
     assert result.quantities["cleaning_minutes"] == pytest.approx(2 * 3.0 + 2 * 1.5)
 
 
-def test_the_shop_sets_what_they_are_reckoned_with(evaluate_with):
+def test_the_shop_sets_what_they_depend_on(evaluate_with):
     name = plugin.__name__
     settings = {"film_margin": "1 cm", "load_cleaning": 5, "ink_cleaning": 0}
     shop = shop_from_dict({"signrules": 1, "plugins": {name: {"settings": settings}}})

@@ -1,6 +1,6 @@
 """An independent audit of a plan: replayed step by step, from the job, as an operator would do it.
 
-Each number and each name that a plan carries is worked out anew and compared. The audit shares
+Each number and each name that a plan carries is computed again and compared. The audit shares
 the heights and the physics of landing with the rest of the library, and no code with the search
 or with the replay that made the plan. It is linear in the steps of the plan. Each module has one
 question.

@@ -1,4 +1,4 @@
-"""Does each pass lie true to those before it with which it registers?"""
+"""Whether each pass registers with its partners before it."""
 
 from __future__ import annotations
 

@@ -46,7 +46,7 @@ class Replay:
         self.crisp: dict[int, Interval] = {}
         """For each pass the extra over a bare sheet with its throw to where it must be crisp."""
         self.crisp_at_end: dict[int, Interval] = {}
-        """The same at its last layer."""
+        """That extra at the last layer of the pass."""
         self.aligned: list[float] = []
         """Where alignments are made, as extras over a bare sheet in mm."""
         self.alignments = 0

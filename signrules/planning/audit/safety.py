@@ -5,6 +5,7 @@ from __future__ import annotations
 from signrules.model.job import Job
 from signrules.model.passes import Pass
 from signrules.model.quantities import GUARD_MM
+from signrules.model.wording import clearance_words
 from signrules.planning.audit.findings import Findings
 
 
@@ -29,7 +30,7 @@ class Safety:
         A head plane that is `kept` must clear also where an order is only judged.
         """
         if not self.clears(clearance):
-            self.findings.warn(f"{item.id}: the head is left {clearance:.6f} mm")
+            self.findings.warn(f"{item.id}: {clearance_words(clearance, self.min_clearance)}")
             if kept:
                 too_long = "its head plane was kept though it leaves too little clearance"
                 self.findings.tell(f"{item.id}: {too_long}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from signrules.job_graphs import through_handling
-from signrules.model.wording import joined_names
+from signrules.model.wording import clearance_words, joined_names, number_text
 from signrules.physics.machine import Machine, clears_head, flies_far_enough
 from signrules.physics.planes import HeadPlane
 from signrules.planning.conflict.sides import out_of_step, turned_too_late, wrong_side
@@ -13,7 +13,7 @@ from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
 NOT_SMALLEST = (
-    "Perhaps fewer of these cannot live together: the search for the fewest was broken off."
+    "Fewer of these may already rule each other out: the search for the fewest was stopped early."
 )
 
 
@@ -75,24 +75,20 @@ def _strikes_as_stated(
     if clears_head(left, least):
         return ""
     how = "strikes" if left <= 0 else "comes too near"
-    over = _over_another_sheet(machine, at, plane, {*printed, at}, turned)
-    return (
-        f"{how} if it is {when}: the head is left {left:.3f} mm{over}, {least:g} mm are needed; "
-        f"a gap larger by {max(least - left, 0):.3f} mm would clear."
-    )
+    room = clearance_words(left, least, _other_sheet(machine, at, plane, {*printed, at}, turned))
+    larger = number_text(max(least - left, 0.0))
+    return f"{how} if it is {when}: {room}. A gap larger by {larger} mm would clear."
 
 
-def _over_another_sheet(
+def _other_sheet(
     machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: frozenset[str]
 ) -> str:
-    """Over which other sheet the head is left least, in words; empty where that is the sheet of the
-    pass.
-    """
+    """The other sheet that the head clears least; empty where that is the sheet of the pass."""
     standing = machine.heights.standing_after(printed)
     obstacles = standing.obstacles(at, turned)
     nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
     media = nearest[0][0]
-    return "" if media == machine.heights.media[at].id else f" over {media}"
+    return "" if media == machine.heights.media[at].id else media
 
 
 def _finds_no_gap(
@@ -103,10 +99,10 @@ def _finds_no_gap(
     if best is not None and clears_head(best, least):
         return ""
     if best is None:
-        short = f"all throw its drops farther than the {most:g} mm that they can fly"
+        short = f"with each of them its drops would fly farther than the {most:g} mm that they can"
     else:
-        short = f"the best leaves {best:.3f} mm, {least:g} mm are needed"
-    return f"finds no gap that the printer can set if it is {when}: {short}."
+        short = f"with the best, {clearance_words(best, least)}"
+    return f"has no gap that the printer can set if it is {when}: {short}."
 
 
 def _most_clearance(
@@ -136,7 +132,9 @@ def _not_registered(machine: Machine, others: list[int], at: int) -> str:
 
 
 def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
-    """That handling, done last, comes between passes that register; empty where none of them do."""
+    """The message for handling that, done last, moves a sheet between passes that register; empty
+    if it does not.
+    """
     load = machine.load_of[at]
     on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}
     if any(on_it.intersection(machine.partners(i)) for i in on_it):

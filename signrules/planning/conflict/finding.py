@@ -51,8 +51,8 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
-    """The same of a job with open gaps, from what is stuck with the most room that
-    these can have.
+    """A deadlock of a job with open gaps, found from what is stuck even with the most room that
+    these gaps can have.
     """
     deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
@@ -121,8 +121,8 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
     if len(stuck) > most:
         first = machine.items[stuck[0]].id
         message = (
-            f"No safe order: of {len(stuck)} passes, {first} the first of them, none can be printed"
-            " last."
+            f"No safe order: none of {len(stuck)} passes, the first of which is {first}, can be"
+            " printed last."
         )
         return Conflict(tuple(machine.path(at) for at in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])

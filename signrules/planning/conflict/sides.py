@@ -10,7 +10,9 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
-    """That a pass meets the wrong side, printed after the others; empty where it meets its own."""
+    """The message for a pass that would print on the wrong side after the others; empty if it would
+    not.
+    """
     item, sheet = machine.job.passes[at], machine.heights.media[at]
     up = side_up_after(machine, others, sheet.id)
     if item.side == up:
@@ -21,11 +23,13 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
         return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
     flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
     when = f"after {joined_names(flips)}" if flips else "before it is turned over"
-    return f"{where}, and {when} the {up} lies up."
+    return f"{where}, and {when} its {up} faces up."
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
-    """That others can only be printed after a flip, done last; empty where none wait for it."""
+    """The message for passes that can only be printed after a flip that is done last; empty if
+    there are none.
+    """
     media = machine.flips(at)
     if media is None or any(machine.flips(i) == media for i in others):
         return ""
@@ -36,11 +40,11 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
         return ""
     down = "front" if up == "back" else "back"
     waiting = f"{joined_names(names)} can only be printed after that"
-    return f"turns {media} over, and {waiting}: the {down} lies down until then."
+    return f"turns {media} over, and {waiting}: its {down} faces down until then."
 
 
 def out_of_step(machine: Machine, edge: Precedence) -> str:
-    """That a sheet's one flip comes too late or too early for a pass; empty where it does not."""
+    """The message for a flip that comes too late or too early for a pass; empty if it does not."""
     first, then = machine.items[edge.before].id, machine.items[edge.then].id
     if machine.is_pass(edge.before):
         printed, turned, late = edge.before, edge.then, True
@@ -54,8 +58,8 @@ def out_of_step(machine: Machine, edge: Precedence) -> str:
     if flips != [turned] or late == (side == sheet.up):
         return ""
     if late:
-        return f"{then} comes too late for {first}: the {side} of {sheet.id} lies down until then."
-    return f"{first} comes too early for {then}: the {side} of {sheet.id} lies down from then on."
+        return f"{then} comes too late for {first}: the {side} of {sheet.id} faces down until then."
+    return f"{first} comes too early for {then}: the {side} of {sheet.id} faces down from then on."
 
 
 def side_up_after(machine: Machine, done: Sequence[int], media: str) -> str:

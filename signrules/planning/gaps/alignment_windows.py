@@ -103,7 +103,7 @@ class Serving:
     # --- the middle of a throw -----------------------------------------------------------------
 
     def _skew(self, at: int) -> float:
-        """By how many mm the middle of a throw may lie beside its nominal value, but for lifts."""
+        """By how many mm the middle of a throw may differ from its nominal value, without lifts."""
         beneath = {other for some in self._under(at) for other in some}
         exact = all(_deviation_of(self.job.ink_of(self.job.passes[p]).layer) == 0 for p in beneath)
         return self.lopsided + (self._plane_skew if exact else self._ink_deviation)
@@ -116,7 +116,8 @@ class Serving:
 
     @cached_property
     def _plane_skew(self) -> float:
-        """The same over surfaces that are exact, where only the head plane holds other ink.
+        """By how many mm the middle of a throw may shift over exact surfaces, where only the head
+        plane holds other ink.
 
         The highest stack limits both ends of it, unless another one comes near and is less certain.
         Looked at closely where sheets are turned over: there a middle decides most.
@@ -135,7 +136,7 @@ class Serving:
     def _crisp_surface(self, at: int) -> Reach:
         """How high a plane of no throw lies over where a pass is crisp: at the least, at the most.
 
-        With the base gap, without which extras of alignments are reckoned.
+        With the base gap, without which extras of alignments are stated.
         """
         bed = self.heights.head_plane(at, HeadAboveBed(Interval.exact(0.0)), ())
         throws = [crisp.nominal for crisp in self._crisp_ends(at, bed)]

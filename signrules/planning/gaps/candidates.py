@@ -43,7 +43,7 @@ ZERO = Interval.exact(0.0)
 
 @frozen(eq=False)
 class Fresh:
-    """A gap set anew for a pass at extra 0 over one reference: the plane, its longest throw, where
+    """A gap set again for a pass at extra 0 over one reference: the plane, its longest throw, where
     it is crisp.
     """
 
@@ -122,7 +122,7 @@ class OpenGaps:
         return self._planes[key]
 
     def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, Gap]:
-        """Of gaps that do not clear, the one that leaves most room without throwing farther than
+        """Among gaps that do not clear, the one that leaves most room without throwing farther than
         the drops reach.
         """
         best: tuple[bool, float, Fresh, Gap] | None = None

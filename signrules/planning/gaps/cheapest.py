@@ -67,7 +67,7 @@ def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> C
     """What each pass with an open gap should be given in an order: fewest unsafe steps, then least
     set-up.
 
-    A step that no gap makes safe gets the gap with most room, set anew. `ways` is about how many
+    A step that no gap makes safe gets the gap with most room, set again. `ways` is about how many
     ways are tried at the most: where that suffices no other gaps have fewer unsafe steps and, where
     every step is safe, none have less set-up. Otherwise the gaps are good ones.
     """
@@ -95,7 +95,7 @@ class CheapestGaps:
     def cheaper(
         self, order: Sequence[int], ways: int, below: Rank | None, enough: float = 0.0
     ) -> Choices | None:
-        """The same where it ranks before `below`, else None.
+        """The cheapest gaps for an order if they rank before `below`, else None.
 
         Safe gaps that cost no more than `enough`, bed loads left out, will do.
         """
@@ -194,7 +194,7 @@ class _Programme:
         return best
 
     def _onward_of_all(self, place: Place, ways: list[_Way]) -> Iterator[_Way]:
-        """How the ways may go on: with the plane that they have, and with each that is set anew."""
+        """How the ways may go on: with the plane that they have, or with one that is set again."""
         may_change = place.mark is None and place.anew[0].is_safe
         changing: list[_Way] = []
         for way in ways:
@@ -210,7 +210,7 @@ class _Programme:
                     yield self._onward(way, option, place.mark)
 
     def _best_of_needs(self, ways: list[_Way]) -> dict[Needs, _Way]:
-        """Of ways that need the same alignments the best: from there a plane is set anew, unless
+        """Of ways that need the same alignments the best: from there a plane is set again, unless
         that is free.
         """
         best: dict[Needs, _Way] = {}
@@ -282,7 +282,7 @@ class _Programme:
         return until
 
     def _kept_until(self, number: int, plane: HeadPlane) -> int:
-        """The first step from one on for which a head plane cannot be kept, nor set anew for
+        """The first step from one on for which a head plane cannot be kept, nor set again for
         nothing.
         """
         places = self.places.places
@@ -302,7 +302,7 @@ class _Programme:
 
     def _fresh_settings(self) -> list[int]:
         """From each step on, the settings that the rest takes at the least where the first one is
-        set anew.
+        set again.
         """
         ends = run_ends([place.heights for place in self.places.places])
         found = [0] * (len(ends) + 1)

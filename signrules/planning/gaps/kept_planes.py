@@ -20,7 +20,7 @@ from signrules.planning.predecessors import Before
 
 @frozen
 class KeptByOne:
-    """Passes of which at most one keeps its plane; the others lie where they are set anew, between
+    """Passes of which at most one keeps its plane; the others lie where they are set again, between
     two heights.
     """
 
@@ -30,7 +30,7 @@ class KeptByOne:
 
 @frozen
 class _Keeper:
-    """A pass, where it is set anew, and the passes that may come just before it with
+    """A pass, where it is set again, and the passes that may come just before it with
     the same gap.
     """
 
@@ -108,7 +108,7 @@ class _Groups:
         return clears_head(clearance.low, self.machine.job.printer.min_clearance)
 
     def _plane(self, at: int, *, most: bool) -> HeadPlane:
-        """The plane of a pass set anew over the least, or the most, that can stand then."""
+        """The plane of a pass set again over the least, or the most, that can stand then."""
         item = self.machine.job.passes[at]
         assert item.gap is not None
         media = self.machine.heights.media[at].id

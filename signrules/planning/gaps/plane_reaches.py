@@ -202,7 +202,9 @@ def fewest_planes(reaches: Iterable[Reach]) -> int:
 
 
 def fewest_further(height: float | None, reaches: Iterable[Reach]) -> int:
-    """The same where a head plane lies at a height already, None where none is set."""
+    """The fewest further planes that serve all reaches where the head already lies at a height;
+    None where it is not set yet.
+    """
     if height is None:
         return fewest_planes(reaches)
     return fewest_planes(

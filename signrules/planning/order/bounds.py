@@ -122,11 +122,13 @@ class LeastLeft:
         return self._fewest_settings(self.reaches, left, head)
 
     def _settings_by_record_unshared(self, left: int, head: Head) -> int:
-        """The same where alignments on record serve all two-way passes."""
+        """The fewest gap settings left if alignments on record serve all two-way passes."""
         return self._fewest_settings(self.reaches | self.by_record, left, head)
 
     def _settings_by_one_unshared(self, left: int, head: Head, needs: Needs) -> int | None:
-        """The same where one new alignment serves all that those on record cannot."""
+        """The fewest gap settings left if one new alignment serves all passes that those on record
+        cannot.
+        """
         fixed, moved = set(self._anew(left)), set()
         for at in bits_of(left):
             reach = self._from_now_on(at, self.reaches[at], left, head)
@@ -142,7 +144,7 @@ class LeastLeft:
         return fewest_further(head.height, [*reaches, *self._anew(left)])
 
     def _anew(self, left: int) -> Iterator[Reach]:
-        """Where planes lie that are set anew since only one of some passes can keep its own."""
+        """Where planes lie that are set again since only one of some passes can keep its own."""
         for members, anew in self.kept_by_one:
             if (left & members).bit_count() > 1:
                 yield anew

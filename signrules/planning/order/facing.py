@@ -14,7 +14,7 @@ from signrules.physics.machine import Machine
 
 
 def front_up(machine: Machine) -> Machine:
-    """The same items on sheets that are all loaded front up; itself where they are."""
+    """The machine with all its sheets loaded front up; itself where they are."""
     job = machine.job
     back_up = job.loaded_back_up
     if not back_up:

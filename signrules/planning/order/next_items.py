@@ -32,7 +32,7 @@ class State:
     """What the rest of a plan depends on. `done` is a bitmask of items.
 
     `plane` numbers the head plane; `stated` is what the pass just before stated, kept only for gaps
-    over the build-up (elsewhere a gap set anew gives the same plane). `shifts` holds, for passes
+    over the build-up (elsewhere a gap set again gives the same plane). `shifts` holds, for passes
     that others must still register with, by how much their sheet has been moved since. `needs`
     are the alignments still to be made.
     """
@@ -160,7 +160,7 @@ class NextItems:
         return any(not done >> other & 1 for other in self._partners[at])
 
     def _registers(self, state: State, at: int) -> bool:
-        """Whether a pass, printed next, lies true to those that it registers with."""
+        """Whether a pass, printed next, registers with all its partners."""
         tolerance = self.job.registration_tolerance
         shifts = dict(state.shifts)
         for other in self._partners[at]:
@@ -234,7 +234,7 @@ class NextItems:
     def _fresh_unshared(
         self, at: int, printed: int, turned: frozenset[str]
     ) -> tuple[tuple[Gap, int], ...]:
-        """The gaps worth trying for an open one, set anew, that clear and reach."""
+        """The gaps worth trying for an open one, set again, that clear and reach."""
         own = printed & self._on_own_media[at]
         standing = self.heights.standing_after(self._printed(own))
         after = self._printed(printed | 1 << at)

@@ -161,7 +161,7 @@ class _Reduction:
         )
 
     def _clears_own_ink(self, at: int) -> bool:
-        """Whether a gap over the build-up, set anew, always clears the sheet that it is
+        """Whether a gap over the build-up, set again, always clears the sheet that it is
         set over.
         """
         gap, media = self.planes[at].gap, self.heights.media[at]

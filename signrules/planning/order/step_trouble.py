@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from signrules.model.quantities import GUARD_MM
+from signrules.model.wording import clearance_words
 from signrules.physics.machine import Machine, clears_head, flies_far_enough
 from signrules.physics.timeline import Timeline
 
@@ -35,12 +36,11 @@ def _trouble_of_pass(machine: Machine, timeline: Timeline, at: int) -> str:
     name, least = machine.items[at].id, machine.job.printer.min_clearance
     printing = timeline.printings[at]
     if not clears_head(printing.clearance.low, least):
-        left = printing.clearance.low
-        return f"{name} would be left {left:.3f} mm of the {least:g} mm that it needs"
+        return f"{clearance_words(printing.clearance.low, least)} when {name} is printed"
     if printing.side_up != machine.job.passes[at].side:
-        return f"{name} would meet the {printing.side_up} of its sheet"
+        return f"{name} would print on the {printing.side_up} of its sheet"
     if _throws_too_far(machine, timeline, at):
-        return f"{name} would throw its drops farther than they reach"
+        return f"{name} would need its drops to fly farther than they can"
     if not _registers_with_all(machine, timeline, at):
         return f"{name} would no longer register: the sheet is moved before it"
     return ""
@@ -54,7 +54,7 @@ def _throws_too_far(machine: Machine, timeline: Timeline, at: int) -> bool:
 
 
 def _registers_with_all(machine: Machine, timeline: Timeline, at: int) -> bool:
-    """Whether a pass lies true to all that it registers with and that were printed before it."""
+    """Whether a pass registers with every partner that was printed before it."""
     partner = timeline.earliest_partner(at)
     if partner is None:
         return True

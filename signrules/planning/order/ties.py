@@ -1,4 +1,4 @@
-"""Of orders that cost the same the one that stands nearest to the declared order."""
+"""Choose the order nearest to the declared one among those that cost the same."""
 
 from __future__ import annotations
 

@@ -1,0 +1,102 @@
+"""The law that each check of a rule says what it means."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from attrs import evolve
+
+from signrules.documents.fields import why_no_field
+from signrules.model.job import Job
+from signrules.model.wording import shown_value
+from signrules.rules.checks import Draft, Level, Outcome, Source
+from signrules.rules.engine import PlacedRule
+from signrules.testing.check_meaning import outcome_of
+from signrules.testing.run_rules import drafts_of
+from signrules.testing.trial import Trial
+
+_LONGEST = 2000
+
+
+def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """Each check says what it is about, once and in one unit, on subjects and fields that the job
+    has; more than a note has a limit, and advice where it is broken."""
+    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    told: list[tuple[str, Draft]] = []
+    for subject, draft in drafts_of(copied, trial.facts("first")):
+        if not isinstance(draft, Draft):
+            yield (
+                f"{subject}: it yields {shown_value(draft)}, expected check(...), one_of(...) or"
+                " missing(...)"
+            )
+            continue
+        about = f"{subject}: the check of {shown_value(draft.what)}"
+        # A field may be missing for two rows of a table; and of pairs several have one path.
+        once = draft.missing is None and one.rule.each != "pair"
+        if once and (subject, draft) in told:
+            yield f"{about}: is yielded twice"
+        told.append((subject, draft))
+        if not (isinstance(draft.what, str) and draft.what.strip()):
+            yield f"{subject}: a check does not say what it is about"
+            continue
+        yield from (f"{about}: {problem}" for problem in _odd_words(one, draft))
+        yield from (f"{about}: {problem}" for problem in _odd_paths(trial.job, draft))
+        yield from (f"{about}: {problem}" for problem in _odd_limits(one, draft))
+        yield from (f"{about}: {problem}" for problem in _other_unit(trial, one, draft))
+
+
+def _odd_words(one: PlacedRule, draft: Draft) -> Iterator[str]:
+    for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
+        sound = isinstance(text, str) and len(text) <= _LONGEST and text.isprintable()
+        if not sound:
+            yield (
+                f"{name} is {shown_value(text)}, expected one line of at most {_LONGEST} characters"
+            )
+    level, source = draft.level or Level.STOP, draft.source or one.rule.source
+    if not (isinstance(level, Level) and isinstance(source, Source)):
+        yield "expected a Level and a Source"
+
+
+def _odd_paths(job: Job, draft: Draft) -> Iterator[str]:
+    for other in draft.others:
+        if not (isinstance(other, str) and _is_subject(job, other)):
+            yield (
+                f"names {shown_value(other)}, which is nothing in the job: expected a path such as"
+                " passes.ID"
+            )
+    if draft.missing is not None and (instead := why_no_field(job, draft.missing)):
+        yield (
+            f"misses {shown_value(draft.missing)}, which is no field of a job document: {instead}"
+        )
+
+
+def _is_subject(job: Job, path: str) -> bool:
+    return path in ("job", "plan") or why_no_field(job, path) is None
+
+
+def _odd_limits(one: PlacedRule, draft: Draft) -> Iterator[str]:
+    counts = (draft.level or one.rule.level) is not Level.NOTE
+    if counts and draft.measured is not None and draft.least is None and draft.most is None:
+        yield (
+            "has no limit, so it is met whatever is measured: yield missing(...) where a limit is"
+            " None"
+        )
+    bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+    if counts and bad and not draft.advice.strip():
+        yield f"is {draft.outcome} and gives no advice"
+    if draft.outcome is not outcome_of(draft.measured, (draft.least, draft.most), draft.strictly):
+        yield "its outcome does not follow from what was measured and the limit"
+
+
+def _other_unit(trial: Trial, one: PlacedRule, draft: Draft) -> Iterator[str]:
+    """Another unit than that of the same check elsewhere, whatever ids and numbers it names."""
+    if draft.measured is None or draft.found is not None:
+        return
+    job = trial.job
+    ids = [row.id for row in (*job.items, *job.media, *job.inks, *job.signs)]
+    longest_first = sorted(ids, key=len, reverse=True)
+    names = re.compile("|".join([*map(re.escape, longest_first), r"[0-9.]+"]))
+    unit = trial.world.units.setdefault((one.rule.name, names.sub("_", draft.what)), draft.unit)
+    if unit != draft.unit:
+        yield f"is in {shown_value(draft.unit)} here and in {shown_value(unit)} elsewhere"

@@ -1,0 +1,197 @@
+"""What to measure next: the figures on which verdicts of level STOP hang, those first that settle
+most, and how precisely each must be known.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from attrs import evolve, frozen
+
+from signrules.documents.value_paths import Number, number_at, with_number
+from signrules.errors import JobError, PathError
+from signrules.evaluation import Evaluation, evaluate
+from signrules.model.job import Job
+from signrules.model.quantities import Interval
+from signrules.plugins import Plugins, load_plugins
+from signrules.rules.checks import Level, Outcome
+from signrules.shop import Shop
+from signrules.whatif.headroom import headroom
+
+Verdict = tuple[str, str]
+"""A rule and its first subject."""
+
+OF_PRINTER = (
+    "base_gap",
+    "min_clearance",
+    "max_throw",
+    "drop_speed",
+    "landing_tolerance",
+    "drop_volume",
+    "absorbed_dose",
+    "cooling",
+)
+OF_SHEETS = ("thickness", "bow", "expansion", "friction")
+"""The figures of a printer and of a sheet that a shop can measure and verdicts depend on."""
+
+OF_MACHINE = ("printer.", "inks.", "media.")
+"""The paths of what a shop can measure begin so; all else is said of the job and its signs."""
+
+UNSTATED, DOUBTFUL, TOLERANCE = "not stated", "doubtful", "its tolerance"
+
+
+@frozen
+class NextFigure:
+    """A figure that is worth a measurement.
+
+    `why` says what is wrong: it is not stated; it is doubtful, which is assumed or measured with
+    ends at which a verdict would be another; or its tolerance leaves a check doubtful.
+    `verdicts` are the rules and subjects that a measurement settles, by the job. `low` and `high`
+    are the values between which every verdict of level STOP stays as it is, None where none breaks
+    within ten times the figure; of a toleranced figure those of its nominal value.
+    """
+
+    path: str
+    why: str
+    verdicts: tuple[tuple[str, Verdict], ...]
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data, ready for JSON."""
+        return {
+            "path": self.path,
+            "why": self.why,
+            "value": self.value,
+            "low": self.low,
+            "high": self.high,
+            "verdicts": [
+                {"job": job, "rule": rule, "subject": subject}
+                for job, (rule, subject) in self.verdicts
+            ],
+        }
+
+    def __str__(self) -> str:
+        count = len(self.verdicts)
+        settled = f"{count} verdict{'' if count == 1 else 's'}"
+        stated = "" if self.value is None else f" = {self.value:.6g}"
+        return f"{self.path}{stated} ({self.why}, {settled}): {_range_in_words(self)}"
+
+
+def what_to_measure(
+    jobs: Iterable[Job],
+    *,
+    plugins: Plugins | None = None,
+    shop: Shop | None = None,
+    today: datetime.date | None = None,
+) -> tuple[NextFigure, ...]:
+    """The figures of some jobs that are worth a measurement, those first that settle most verdicts.
+
+    Raises JobError and ShopError as `evaluate` does.
+    """
+    plugins = load_plugins() if plugins is None else plugins
+    found: dict[tuple[str, str], NextFigure] = {}
+    for number, job in enumerate(jobs):
+        name = job.name or f"job {number + 1}"
+        result = evaluate(job, plugins=plugins, shop=shop, today=today)
+        for path, why, verdicts in _worth_measuring(result):
+            key = why, path
+            named = tuple((name, verdict) for verdict in verdicts)
+            if key in found:
+                found[key] = evolve(found[key], verdicts=(*found[key].verdicts, *named))
+            else:
+                one = NextFigure(path, why, named)
+                found[key] = one if why == UNSTATED else _with_range(one, job, plugins, shop)
+    order = (UNSTATED, DOUBTFUL, TOLERANCE)
+    return tuple(
+        sorted(found.values(), key=lambda one: (-len(one.verdicts), order.index(one.why), one.path))
+    )
+
+
+def _worth_measuring(result: Evaluation) -> Iterator[tuple[str, str, list[Verdict]]]:
+    """The paths of figures, why each is worth it, and which verdicts hang on it."""
+    paths = list(measurable_paths(result.job))
+    unstated: dict[str, list[Verdict]] = {}
+    for check in result.unassessed:
+        is_figure = (check.missing or "").startswith(OF_MACHINE)
+        if check.level is Level.STOP and check.missing is not None and is_figure:
+            unstated.setdefault(check.missing, []).append((check.rule, check.subjects[0]))
+    yield from ((path, UNSTATED, verdicts) for path, verdicts in unstated.items())
+    for figure in result.figures:
+        if figure.hangs:
+            yield figure.path, DOUBTFUL, list(figure.hangs)
+    for path in paths:
+        verdicts = _left_doubtful_by(result, path)
+        if verdicts:
+            yield path, TOLERANCE, verdicts
+
+
+def measurable_paths(job: Job) -> Iterator[str]:
+    """The paths of figures that a shop can measure, stated or not."""
+    yield from (f"printer.{name}" for name in OF_PRINTER)
+    yield from (f"printer.locating.{method}" for method, _ in job.printer.locating)
+    yield from (f"inks.{ink.id}.layer" for ink in job.inks)
+    yield from (f"media.{sheet.id}.{name}" for sheet in job.media for name in OF_SHEETS)
+
+
+def _left_doubtful_by(result: Evaluation, path: str) -> list[Verdict]:
+    """The doubtful checks that are not doubtful any more where a figure is known exactly."""
+    doubtful = _doubtful_verdicts(result)
+    if not doubtful:
+        return []
+    try:
+        value = number_at(result.job, path)
+    except PathError:
+        return []
+    if not isinstance(value, Interval) or value.is_exact:
+        return []
+    settled: set[Verdict] = set()
+    for end in (value.low, value.nominal, value.high):
+        try:
+            exact = with_number(result.job, path, Interval.exact(end))
+        except JobError:
+            continue
+        settled |= doubtful - _doubtful_verdicts(result.with_job(exact))
+    return sorted(settled)
+
+
+def _doubtful_verdicts(result: Evaluation) -> set[Verdict]:
+    return {
+        (check.rule, check.subjects[0])
+        for check in result.checks
+        if check.level is Level.STOP and check.outcome is Outcome.DOUBTFUL
+    }
+
+
+def _with_range(one: NextFigure, job: Job, plugins: Plugins, shop: Shop | None) -> NextFigure:
+    """The figure with the range in which every verdict stays as it is."""
+    try:
+        value = _nominal_of(number_at(job, one.path))
+        found = headroom(job, one.path, plugins=plugins, shop=shop)
+    except (PathError, JobError):
+        return one
+    low = None if found.down.beyond is None else found.down.limit
+    high = None if found.up.beyond is None else found.up.limit
+    return evolve(one, value=value, low=low, high=high)
+
+
+def _nominal_of(value: Number) -> float:
+    return float(value.nominal if isinstance(value, Interval) else value)
+
+
+def _range_in_words(one: NextFigure) -> str:
+    if one.value is None:
+        return "nothing is known of it; state it, and it is judged"
+    if one.low is None and one.high is None:
+        return "any value gives the same verdicts elsewhere"
+    if one.low is None:
+        return f"any value up to {one.high:.6g} gives the same verdicts"
+    if one.high is None:
+        return f"any value from {one.low:.6g} on gives the same verdicts"
+    nearest = min(one.value - one.low, one.high - one.value)
+    precise = "" if nearest <= 0 or math.isinf(nearest) else f"; know it to {nearest:.3g}"
+    return f"any value from {one.low:.6g} to {one.high:.6g} gives the same verdicts{precise}"
