@@ -198,6 +198,14 @@ class Visual:
     width: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
     )
+    repeats: str | None = field(
+        default=None,
+        metadata=one_word_of(
+            ("raised",),
+            "`raised` where these characters say once more, apart from the raised ones, what those"
+            " say",
+        ),
+    )
 
 
 @frozen
@@ -306,13 +314,14 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile"
-            " text, and `directional`, `informational`, `directory`, `menu`, `seat`,"
-            " `occupant-name`, `address`, `company-name` and `temporary` do not"
+            "what it is for; under `us-ada-2010` a `permanent-room`, an `exit-door` or a"
+            " `car-control` needs tactile text, and `directional`, `informational`, `directory`,"
+            " `menu`, `seat`, `occupant-name`, `address`, `company-name` and `temporary` do not"
         ),
     )
     text: tuple[str, ...] = field(
-        default=(), metadata=list_of(any_text(""), "a list of texts", "its lines")
+        default=(),
+        metadata=list_of(any_text(""), "a list of texts", "its lines, written as they are made"),
     )
     braille: Braille | None = field(
         default=None, metadata=table_of(Braille, "braille", "see below")
