@@ -164,8 +164,8 @@ def test_every_page_is_reached_from_the_readme():
 # --- the two commands -----------------------------------------------------------------------------
 
 
-def marked(mark: str) -> str:
-    text = (ROOT / "README.md").read_text("utf-8")
+def marked(mark: str, page: str = "README.md") -> str:
+    text = (ROOT / page).read_text("utf-8")
     (found,) = re.findall(
         rf"^<!-- {mark} -->\n```sh\n(.*?)```\n<!-- /{mark} -->$", text, flags=re.M | re.S
     )
@@ -185,11 +185,19 @@ def test_the_first_command_ends_in_the_main_job(checkout, capsys):
     assert ": CHECKS PASS" in capsys.readouterr().out.splitlines()[0]
 
 
-def test_ci_runs_the_readme_command_and_no_copy_of_it():
-    script = (ROOT / ".ci" / "run").read_text("utf-8")
-    assert "<!-- test-command -->" in script
-    assert "pytest" not in re.sub(r"#.*", "", script)
-    assert "pytest" in marked("test-command")
+def test_ci_runs_the_commands_of_the_documents_and_no_copy_of_them():
+    script = re.sub(r"^ *#.*", "", (ROOT / ".ci" / "run").read_text("utf-8"), flags=re.M)
+    assert "pytest" not in script
+    for page, mark in (("README.md", "test-command"), ("DEVELOPERS.md", "slow-test-command")):
+        assert f"\nrun_marked {page} {mark}\n" in script
+        assert "pytest" in marked(mark, page)
+
+
+def test_each_test_is_in_the_quick_command_or_in_the_slow_one(pytestconfig):
+    slow = marked("slow-test-command", "DEVELOPERS.md")
+    assert pytestconfig.getini("addopts")[-2:] == ["-m", "not slow"]
+    assert " -m " not in marked("test-command").partition("pytest")[2]
+    assert re.search(r"-m 'slow or ", slow)
 
 
 # --- the examples ---------------------------------------------------------------------------------
