@@ -107,9 +107,7 @@ def together_text(found: Together) -> str:
         f"{name:<{width}}  by height above the floor and distance: see each table"
         for name in found.by_distance
     ]
-    verdict = (
-        "One sign can satisfy all of these."
-        if found.possible
-        else "No one sign satisfies all of these."
-    )
+    verdict = "No one sign satisfies all of these."
+    if found.possible:
+        verdict = "One sign can satisfy all of these."
     return "\n".join([*lines, "", verdict, *DISCLAIMER]) + "\n"
