@@ -109,7 +109,9 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
     pieces = sorted(_pieces_on_sheet(scene, media, own))
     if len(pieces) > MOST_COLUMNS:
         pieces = sorted(_on_pixels(pieces, px_mm))
-    edges = sorted({edge for x0, x1, _, _ in pieces for edge in (x0, x1)})
+    edges = sorted({piece[0] for piece in pieces} | {piece[1] for piece in pieces})
+    # From left to right, with what stands at each place on a heap, the highest on top. What has
+    # ended is taken off only once it comes to the top: below it, it does no harm.
     found: list[Column] = []
     standing: list[tuple[float, float, Stack]] = []
     following = 0
@@ -143,7 +145,8 @@ def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
 def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     sheet = scene.job.media_named(media)
     low, high = (y - sheet.at[1] for y in scene.band)
-    for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
+    side_up = "back" if media in scene.turned else "front"
+    for zone in scene.heights.zones(media, side_up):
         if own and scene.printing.at not in zone.cover:
             continue
         here = [
