@@ -1,6 +1,4 @@
-"""TOML text to plain data, and plain data as TOML text: just what a document needs of
-the format.
-"""
+"""TOML text to plain data and back: just what a document needs of the format."""
 
 from __future__ import annotations
 
