@@ -58,9 +58,7 @@ def rounded_amount(value: float | int) -> Decimal:
 
 
 def amounts_of_job(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
-    """Every amount of a job that has a plan; `pause_minutes` is how long each pause is taken to
-    last.
-    """
+    """Every amount of a job that has a plan; each pause is taken to last `pause_minutes`."""
     quantities = result.quantities
     return (
         *_minutes_of_setup(result.job, quantities, pause_minutes),
@@ -87,8 +85,9 @@ def _minutes_of_setup(
         ("loads", "bed_loads", "load"),
         ("gaps", "gap_settings", "gap"),
     ):
-        each = None if stated is None else getattr(stated, key)
-        minutes = None if each is None else rounded_amount(each)
+        minutes = None
+        if stated is not None and getattr(stated, key) is not None:
+            minutes = rounded_amount(getattr(stated, key))
         yield _count_times_minutes(
             item, round(quantities[counted]), minutes, f"printer.minutes.{key}"
         )
