@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from contextlib import closing, contextmanager, nullcontext
+from contextlib import ExitStack, closing, contextmanager
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
@@ -116,12 +116,13 @@ def judged_files(
 
     shop = shop_of(options, plugins)
     workers = min(options.workers, len(files))
-    with (
-        ProgressLine() as line,
-        _worker_processes(workers) if workers > 1 else nullcontext() as executor,
-    ):
-        ahead = None if executor is None else AHEAD * workers
-        here = reduce if executor is not None else _told_reduction(reduce, line)
+    with ProgressLine() as line, ExitStack() as stack:
+        executor, ahead = None, None
+        if workers > 1:
+            executor = stack.enter_context(_worker_processes(workers))
+            ahead = AHEAD * workers
+        else:
+            reduce = _told_reduction(reduce, line)
         results = evaluate_many(
             files,
             executor=executor,
@@ -130,7 +131,7 @@ def judged_files(
             shop=shop,
             seconds=options.seconds,
             budget=states_of(options),
-            reduce=here,
+            reduce=reduce,
         )
         with closing(results):
             line.show(_waiting_for(files, 0))
@@ -160,7 +161,9 @@ def _waiting_for(files: Sequence[str], done: int) -> str:
 
     if len(files) > 1:
         return f"{done} of {len(files)} jobs"
-    return f"judging {one_line(files[0])}" if files else ""
+    if not files:
+        return ""
+    return f"judging {one_line(files[0])}"
 
 
 def error_to_dict(error: SignrulesError) -> dict[str, Any]:
@@ -170,8 +173,10 @@ def error_to_dict(error: SignrulesError) -> dict[str, Any]:
 
 
 def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
-    listed = {"path": fault.path, "found": fault.found, "expected": fault.expected}
-    return listed | {"more": fault.more} if fault.more else listed
+    listed: dict[str, Any] = {"path": fault.path, "found": fault.found, "expected": fault.expected}
+    if fault.more:
+        listed["more"] = fault.more
+    return listed
 
 
 @contextmanager

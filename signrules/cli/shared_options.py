@@ -184,7 +184,9 @@ def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> 
             job, budget = read_job(path, plugins=plugins, shop=shop), states_of(options)
             return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
-        raise error if error.origin else JobError(error.faults, path) from None
+        if error.origin:
+            raise
+        raise JobError(error.faults, path) from None
 
 
 def say_terms(result: Evaluation) -> None:
@@ -223,9 +225,7 @@ def say_why_not_safe(result: Evaluation) -> None:
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:
-    """The exit status for an evaluation of which `fine` says whether what was asked for
-    is there.
-    """
+    """The exit status for an evaluation; `fine` says whether what was asked for is there."""
     if not result.complete:
         return INCOMPLETE
     return FINE if fine else BROKEN
@@ -246,11 +246,10 @@ def print_json_line(data: object) -> None:
 
 
 def print_xml(text: str) -> None:
-    """XML, whose declaration says UTF-8, with references for the characters that the terminal
-    cannot show.
-    """
-    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
-    sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
+    """XML, whose declaration says UTF-8, in references what the terminal cannot show."""
+    if not (sys.stdout.encoding or "").lower().startswith("utf"):
+        text = text.encode("ascii", "xmlcharrefreplace").decode("ascii")
+    sys.stdout.write(text)
 
 
 def demand_other_file(output: str, job: str) -> None:

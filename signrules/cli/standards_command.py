@@ -32,13 +32,15 @@ def _print_standards(options: argparse.Namespace) -> int:
 
     plugins = plugins_of(options)
     status, known = without_failed(plugins), plugins.standards
-    if options.together is None:
-        print_json(tables_to_dict(known)) if options.format == "json" else sys.stdout.write(
-            tables_text(known)
-        )
-        return status
-    found = together([known.get(name, name) for name in options.together])
-    print_json(found.to_dict()) if options.format == "json" else sys.stdout.write(
-        together_text(found)
-    )
+    as_json = options.format == "json"
+    if options.together is not None:
+        found = together([known.get(name, name) for name in options.together])
+        if as_json:
+            print_json(found.to_dict())
+        else:
+            sys.stdout.write(together_text(found))
+    elif as_json:
+        print_json(tables_to_dict(known))
+    else:
+        sys.stdout.write(tables_text(known))
     return status
