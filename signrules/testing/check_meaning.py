@@ -21,23 +21,25 @@ Meant = list[tuple[Any, ...]]
 
 
 def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
-    """What a rule means by its checks, apart from names and places: subject, outcome, level,
-    numbers, words.
+    """What a rule means by its checks, apart from names and places.
+
+    It is subject, outcome, level, words and numbers of each check.
     """
     found = []
     for check in checks:
-        subjects = _subjects_of(one, check, back)
-        measured = None if check.measured is None else (check.measured.low, check.measured.high)
-        numbers = (measured or (), tuple(-math.inf if end is None else end for end in check.limit))
+        measured: tuple[float, ...] = ()
+        if check.measured is not None:
+            measured = (check.measured.low, check.measured.high)
         found.append(
             (
-                subjects,
+                _subjects_of(one, check, back),
                 check.outcome,
                 check.level,
                 check.unit,
                 check.found or "",
                 check.allowed,
-                *numbers,
+                measured,
+                tuple(-math.inf if end is None else end for end in check.limit),
             )
         )
     return sorted(found)
@@ -51,13 +53,13 @@ def _subjects_of(one: PlacedRule, check: Check, back: Callable[[str], str]) -> t
     """
     if one.rule.each != "pair":
         return tuple(map(back, check.subjects[:1]))
-    return tuple(sorted(map(back, check.subjects))) if len(check.subjects) > 1 else ()
+    if len(check.subjects) < 2:
+        return ()
+    return tuple(sorted(map(back, check.subjects)))
 
 
 def mean_alike(one: Meant, other: Meant) -> bool:
-    """Whether both mean the same; sums may come out otherwise in the last digits where they are
-    added otherwise.
-    """
+    """Whether both mean the same; sums that are added otherwise may differ in the last digits."""
 
     def close(a: Any, b: Any) -> bool:
         if isinstance(a, float) and isinstance(b, float):

@@ -309,8 +309,6 @@ _TEXTS = st.lists(st.sampled_from(["ROOM 9", "a", "", "IT", 'A "B" \\ C', "Ä"])
 def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     """None, one or two of the ids."""
     known = list(ids)
-    return (
-        st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
-        if known
-        else st.just(())
-    )
+    if not known:
+        return st.just(())
+    return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
