@@ -298,7 +298,7 @@ def _sound_printer(draw: st.DrawFn) -> Printer:
         bed=(600.0, 450.0),
         base_gap=draw(intervals(80, 150, 10)),
         min_clearance=draw(hundredths(0, 50)),
-        gap=draw(st.just(Spacers((0.4, 0.8, 1.25))) | st.just(Dial(3.0, 0.5))),
+        gap=draw(st.just(Spacers((0.4, 0.8, 1.25))) | st.just(Dial(3.0, 0.25))),
         head_length=draw(st.sampled_from([40.0, 20.0])),
         carriage_speed=800.0,
         drop_speed=6000.0,
@@ -324,7 +324,7 @@ def _sound_passes(draw: st.DrawFn) -> tuple[Pass, ...]:
     exact = Interval.exact
     around_dots = (Area(30.0, 42.0, 70.0, 8.0),)
     around_letters = (Area(30.0, 60.0, 180.0, 25.0),)
-    over_sheet = draw(st.sampled_from([None, Gap(exact(1.0))]))
+    over_sheet = draw(st.sampled_from([None, Gap(exact(1.25))]))
     return (
         Pass("ground", "colour", gap=draw(st.sampled_from([None, Gap(exact(0.0))]))),
         Pass(
