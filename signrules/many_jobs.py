@@ -1,6 +1,4 @@
-"""Many jobs: evaluated one after the other or by the workers of any executor, and given back in
-their order.
-"""
+"""Many jobs, evaluated here or by the workers of any executor, and given back in their order."""
 
 from __future__ import annotations
 

@@ -84,8 +84,7 @@ class Recipe:
 
 @frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that
-    failed.
+    """What plugins bring, checked: rules, standards, printers, materials; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin

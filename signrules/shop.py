@@ -1,5 +1,4 @@
-"""What a shop sets for the rules: their settings and levels, which are off, and whose failing it
-accepts.
+"""What a shop sets: settings and levels of rules, which are off, whose failing it accepts.
 
 Everything that a shop changes stands in each report, with the reason.
 """

@@ -88,9 +88,7 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
 
 
 def _each_once(names: Iterable[str]) -> list[str]:
-    """The names without those that lead to the place of an earlier one; a link is a place of its
-    own.
-    """
+    """The names, each place once: the first name that leads there; a link is a place of its own."""
     first: dict[str, str] = {}
     for name in names:
         first.setdefault(os.path.normcase(os.path.abspath(name)), name)

@@ -154,9 +154,7 @@ def plugins_of(options: argparse.Namespace) -> Plugins:
 
 
 def without_failed(plugins: Plugins) -> int:
-    """The exit status of a list of what plugins bring; on standard error, which plugins it is
-    without.
-    """
+    """The exit status of a list of what plugins bring; says which plugins it is without."""
     from signrules.reports.text_report import plain_text
 
     for failed in plugins.failed:
@@ -200,9 +198,7 @@ def say_terms(result: Evaluation) -> None:
 
 
 def say_verdict(result: Evaluation) -> None:
-    """On standard error, beside output that scripts read: what was decided and what was not looked
-    at.
-    """
+    """Say on standard error, beside output for scripts, what was decided and what not looked at."""
     print(result.verdict, file=sys.stderr)
 
 

@@ -62,8 +62,7 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
 
 
 def is_unknown(job: Job, where: Sequence[Part]) -> bool:
-    """Whether nothing is known of a field: it is not stated, and nothing is declared to hold
-    instead.
+    """Whether nothing is known of a field: it is not stated, and nothing is declared instead.
 
     `where` are keys of the document and positions in its lists.
     """

@@ -72,10 +72,7 @@ def _keys_in(value: Any) -> str:
 
 
 def path_of(document: Any, pointer: str) -> str:
-    """The path of a JSON Pointer; elements of a list go by their `id` where they have one.
-
-    Raises PathError.
-    """
+    """The path of a JSON Pointer; elements of a list go by `id`. Raises PathError for none."""
     value, path = document, ""
     parts = parts_of(pointer)
     for number, part in enumerate(parts):

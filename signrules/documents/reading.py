@@ -240,10 +240,7 @@ def plain_data(path: Path) -> object:
 
 
 def text_of(path: Path) -> str:
-    """The text of a file in UTF-8 of at most `MOST_BYTES`, without a byte order mark.
-
-    Raises JobError.
-    """
+    """The text of a UTF-8 file of at most `MOST_BYTES`, without byte order mark; else JobError."""
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
         if path.exists() and not path.is_file():

@@ -1,6 +1,4 @@
-"""From a door schedule to jobs: a CSV table with a row for each door, and a template job that each
-row fills.
-"""
+"""From a door schedule to jobs: a CSV table whose rows each fill a template job."""
 
 from __future__ import annotations
 

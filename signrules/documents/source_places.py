@@ -1,5 +1,4 @@
-"""Where a table or key of a job document stands in its TOML or JSON text: line and column of any
-path.
+"""Line and column of any path of a job document in its TOML or JSON text.
 
 The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the
 text apart into keys and values, without judging it, and stops quietly where it does not understand.
@@ -35,9 +34,7 @@ _DEEPEST = 100
 
 @frozen
 class Region:
-    """A stretch of a text: lines and columns count from 1, columns in characters; the end column is
-    exclusive.
-    """
+    """A stretch of a text in lines and columns (characters) from 1, the end column exclusive."""
 
     line: int
     column: int

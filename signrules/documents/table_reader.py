@@ -1,6 +1,4 @@
-"""The tables of a job document: which class each becomes, and the kind of value under each of its
-keys.
-"""
+"""The tables of a job document: the class of each, and the kind of value under each key."""
 
 from __future__ import annotations
 

@@ -1,6 +1,4 @@
-"""Numbers of a job by their path, read and changed on the model, so that every kind of number is
-known.
-"""
+"""Numbers of a job by their path, read and changed on the model: every kind of number is known."""
 
 from __future__ import annotations
 

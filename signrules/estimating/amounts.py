@@ -1,6 +1,4 @@
-"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, and what plugins
-count.
-"""
+"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, plugin counts."""
 
 from __future__ import annotations
 
@@ -37,8 +35,7 @@ _STEP = Decimal("0.0001")
 
 @frozen
 class Amount:
-    """How much of one thing a job takes. `amount` is None where it is not known because of what
-    `missing` lists.
+    """How much of one thing a job takes; `amount` is None where `missing` lists what is not known.
 
     `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four
     decimals, half to even, so that what is shown is what is priced.
@@ -136,9 +133,7 @@ def _sheet_amounts(job: Job) -> Iterator[Amount]:
 
 
 def _dot_amounts(job: Job) -> Iterator[Amount]:
-    """Raised dots by sign: the dots of each braille cell are the bits of its code (Unicode, block
-    Braille Patterns).
-    """
+    """Raised dots by sign: a cell's dots are the bits of its code (Unicode, Braille Patterns)."""
     for sign in job.signs:
         if sign.braille is None:
             continue

@@ -53,8 +53,7 @@ class EstimateLine:
 
 @frozen(eq=False)
 class Estimate:
-    """What a job takes and costs. Money in `currency`; everything about money is None without a
-    rate table.
+    """What a job takes and costs, in `currency`; all money is None without a rate table.
 
     `so_far` is the sum of the lines that have a price, `markup` the share of it that is added,
     `raised` what the minimum adds. `total` is None where a line is unpriced: a sum that leaves
@@ -297,9 +296,7 @@ def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
 
 
 def _sheets_by_material(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
-    """How many sheets of each material and nominal thickness in mm, and their area in m2, in the
-    job's order.
-    """
+    """Count and area in m2 of the sheets of each material and nominal thickness in mm."""
     found: dict[tuple[str, float], tuple[int, Decimal]] = {}
     for sheet in job.media:
         key = sheet.material or "", sheet.thickness.nominal

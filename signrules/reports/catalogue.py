@@ -59,9 +59,7 @@ PARAMETERS = {
 
 
 def rule_catalogue(plugins: Plugins) -> str:
-    """Every rule that plugins bring, as a Markdown page: a table for each set, and a section for
-    each rule.
-    """
+    """Every rule of the plugins as a Markdown page: a table for each set, then each rule."""
     return "\n".join(_catalogue_lines(plugins)) + "\n"
 
 

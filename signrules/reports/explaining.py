@@ -12,9 +12,7 @@ from signrules.rules.settings import Setting, settings_of
 
 
 def explained_rule(rule: Rule) -> Iterator[str]:
-    """What the rule checks and why, its settings, an example that breaks it and one that meets it,
-    its source.
-    """
+    """What the rule checks and why, its settings, one example that breaks and one that meets it."""
     yield f"{rule.name} ({rule.level.value}, for each {rule.each})\n"
     yield f"{rule.summary}\n"
     yield from (f"{heading}: {text}" for heading, text in rule.sections)

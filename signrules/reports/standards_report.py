@@ -1,6 +1,4 @@
-"""The dimension tables as text and as plain data: what there is, what is not, and
-several together.
-"""
+"""The dimension tables as text and as plain data: what there is, and several together."""
 
 from __future__ import annotations
 

@@ -73,9 +73,7 @@ class Scene:
 
 @frozen
 class Column:
-    """A stretch of x on the bed, in mm, and the highest stack that stands anywhere in the band
-    there.
-    """
+    """A stretch of x on the bed in mm, and the highest stack in the band there."""
 
     x0: float
     x1: float
@@ -199,9 +197,7 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
 
 
 def _cut_of_sheets(thinnest: float, top: float) -> float:
-    """How much of every sheet is left out, in whole halves of a mm: what is over a quarter of the
-    picture.
-    """
+    """How much of every sheet is left out, in halves of a mm: what is over a quarter of all."""
     foot = max((top - thinnest) / 3, 0.25)
     return max(0, int((thinnest - foot) / 0.5 + GUARD_MM)) * 0.5
 

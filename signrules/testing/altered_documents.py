@@ -1,6 +1,4 @@
-"""Job documents altered in ways that a rule must bear: other names, another order, a field less, a
-number more.
-"""
+"""Job documents altered as a rule must bear it: other names, order and numbers, a field less."""
 
 from __future__ import annotations
 
@@ -177,9 +175,7 @@ def path_at(document: Document, where: Where) -> str:
 
 
 def matches_pattern(path: str, pattern: str) -> bool:
-    """Whether a path fits a pattern, in which `*` stands for one part and `**` at the end for all
-    the rest.
-    """
+    """Whether a path fits a pattern: `*` stands for one part, `**` at the end for all the rest."""
     try:
         parts = [str(part) for part in path_parts(path)]
     except PathError:
@@ -194,9 +190,7 @@ def matches_pattern(path: str, pattern: str) -> bool:
 
 
 def other_words(document: Document, where: Where) -> list[Any]:
-    """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for
-    anything else.
-    """
+    """What else could stand where a word, text, list of texts, or yes or no does; else nothing."""
     value = value_at(document, where)
     if where[0] == "standards":
         return []  # Names of tables: another one is none that is loaded.

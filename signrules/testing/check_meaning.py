@@ -1,6 +1,4 @@
-"""Comparing what a rule says of two jobs that should come to the same, and judging a check once
-more.
-"""
+"""Comparing what a rule says of two jobs that come to the same; judging a check once more."""
 
 from __future__ import annotations
 
@@ -97,9 +95,7 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
 
 
 def worst_by_subject(checks: list[Check]) -> dict[str, int]:
-    """How bad the worst check of each subject is; subjects that are not assessed in full are left
-    out.
-    """
+    """How bad the worst check of each subject is, of the subjects that are assessed in full."""
     found: dict[str, int] = {}
     open_ = {check.subjects[0] for check in checks if check.outcome is Outcome.UNASSESSED}
     for check in checks:
@@ -109,9 +105,7 @@ def worst_by_subject(checks: list[Check]) -> dict[str, int]:
 
 
 def measures_other(one: list[Check], other: list[Check]) -> bool:
-    """Whether what is measured differs, not just the limit or how many checks there are; counts are
-    left out.
-    """
+    """Whether what is measured differs, counts left out, not just the limit or their number."""
     pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
     return len(one) == len(other) and any(
         not is_close(a.nominal, b.nominal)

@@ -81,9 +81,7 @@ def assert_hook_contract(
 
 
 def _unlike_samples(sample: Job) -> tuple[Job, Job]:
-    """The sample with its passes listed the other way round, and without all that a job
-    may lack.
-    """
+    """The sample with its passes the other way round, and without all that a job may lack."""
     turned = evolve(sample, passes=sample.passes[::-1])
     plain = tuple(evolve(item, builds=None) for item in sample.passes)
     bare = evolve(sample, passes=plain, signs=(), standards=(), alignments=(), waivers=())

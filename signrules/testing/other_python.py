@@ -34,8 +34,7 @@ _WAIT_S = 120
 def hash_differences(
     rules: Sequence[Rule], documents: Sequence[Document]
 ) -> Iterator[tuple[str, str, Document]]:
-    """For each rule that answers otherwise under another hash seed: its name, how, and the
-    document.
+    """The rules that answer otherwise under another hash seed: name, how, and document of each.
 
     Rules that another Python cannot find again (those made inside a function or in a script that is
     run) are left out. Raises RuntimeError, with what it said, where another Python ends before it

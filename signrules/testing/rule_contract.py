@@ -195,9 +195,7 @@ _Failure = tuple[str, str, PlacedRule, Job]
 def _on_examples(
     tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]
 ) -> Iterator[_Failure]:
-    """The laws on the sample job and on the rules' own examples, where nothing needs to
-    be drawn.
-    """
+    """The laws on the sample job and the rules' own examples, where nothing needs to be drawn."""
     _, sample = _changed_sample({})
     trial = Trial(sample, world, every_field=True)
     for one in tried:
@@ -238,9 +236,7 @@ def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
 
 
 def _example_jobs(one: PlacedRule) -> Iterator[Job]:
-    """The jobs of the examples that change the sample job; those that do not fit it are told by
-    another law.
-    """
+    """The jobs of the examples that fit the sample job; another law tells of those that do not."""
     for some in (one.rule.breaks, one.rule.meets):
         with suppress(JobError, PathError):
             if some and job_changes_in(some):
