@@ -105,7 +105,7 @@ def worst_by_subject(checks: list[Check]) -> dict[str, int]:
 
 
 def measures_other(one: list[Check], other: list[Check]) -> bool:
-    """Whether what is measured differs, counts left out, not just the limit or their number."""
+    """Whether what is measured differs, and not just the limit; counts are left out."""
     pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
     return len(one) == len(other) and any(
         not is_close(a.nominal, b.nominal)
