@@ -97,9 +97,7 @@ class Raster:
 
     def interval(self, total: Sum) -> Triple:
         """The ends of a sum."""
-        low: float = 0
-        nominal: float = 0
-        high: float = 0
+        low = nominal = high = 0.0
         for unknown, count in total.items():
             least, middle, most = self.values[unknown]
             if count < 0:
@@ -336,10 +334,8 @@ class BruteForce:
             wanted = self._window(item, chosen, set(state.done))
             if wanted is not None:
                 windows = (*windows, wanted)
-            gaps = state.gaps + paid
-            self._step(
-                state._replace(done=then, plane=chosen, stated=stated, windows=windows, gaps=gaps)
-            )
+            state_then = state._replace(done=then, plane=chosen, stated=stated, windows=windows)
+            self._step(state_then._replace(gaps=state.gaps + paid))
 
     def _safe(self, item: Pass, plane: list[Sum], state: _State) -> bool:
         low, _ = self.raster.clearance(item, plane, {*state.done, item.id}, set(state.turned))
