@@ -53,6 +53,8 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
     """
     if steps is None:
         raise ValueError("it gave back None: write `yield` before what it says, or `return` a list")
+    if isinstance(steps, Draft):
+        raise ValueError("it gave back a check: write `yield` before it, not `return`")
     try:
         returned: object = yield from cast("Generator[T, None, object]", steps)
     finally:
