@@ -91,3 +91,17 @@ def test_what_to_measure_next(capsys, tmp_path):
     (found,) = json.loads(told(capsys, "shop", str(tmp_path), "--next", "--format", "json"))[:1]
     assert (found["path"], found["why"]) == ("printer.base_gap", "doubtful")
     assert "printer.base_gap" in told(capsys, "shop", str(tmp_path / "room.toml"), "--next")
+
+
+def test_it_says_how_each_is_measured():
+    from signrules.measuring.figure_list import procedures_for
+
+    expected = {
+        "printer.drop_speed": "drop-speed",
+        "printer.locating.pins": "locating-error",
+        "inks.clear.layer": "layer-by-stacks",
+        "media.panel.thickness": "sheet-thickness",
+    }
+    for path, figure in expected.items():
+        assert figure in [procedure.figure for procedure in procedures_for(path)]
+    assert procedures_for("signs.room.raised.depth") == ()

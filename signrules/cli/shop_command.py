@@ -56,6 +56,7 @@ def _print_next(options: argparse.Namespace, plugins: object) -> int:
     from signrules.cli.many_files import files_of
     from signrules.cli.progress_line import ProgressLine
     from signrules.documents import read_job
+    from signrules.measuring.figure_list import procedures_for
     from signrules.plugins import Plugins
     from signrules.reports.text_report import plain_text
     from signrules.whatif.next_figures import what_to_measure
@@ -73,7 +74,9 @@ def _print_next(options: argparse.Namespace, plugins: object) -> int:
         print_json([figure.to_dict() for figure in found])
         return FINE
     for figure in found:
-        print(plain_text(str(figure)))
+        names = [procedure.figure for procedure in procedures_for(figure.path)]
+        how = f"; signrules measure {names[0]}" if names else ""
+        print(plain_text(f"{figure}{how}"))
     if not found:
         print("No verdict on these jobs hangs on a figure that could be measured.")
     return FINE

@@ -111,3 +111,9 @@ MEASURES: Mapping[str, Measure] = {
 
 EXPANSION = _measure_of("68 .. 75 ppm/K", ppm_per_K=1, um_per_mK=1)
 """Coefficient of linear expansion in millionths per kelvin."""
+
+DURATION = _measure_of("95 s", s=1, min=60, h=3600)
+"""How long something takes, in seconds."""
+
+MASS = _measure_of("1.84 g", g=1, mg=Fraction(1, 1000), kg=1000)
+"""What a scale shows, in grams."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import os
 import random
 import sys
 from collections.abc import Iterator
@@ -14,6 +13,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 from documents.samples import SMALL
+from effort import effort
 from scenario import sign_job
 
 import signrules
@@ -21,7 +21,6 @@ from signrules import Job, Live, load_plugins
 
 ROOT = Path(__file__).parents[2]
 TODAY = datetime.date(2026, 6, 1)
-TIMES = 20 if os.environ.get("SIGNRULES_LONG") else 1
 PLUGIN = ROOT / "docs" / "plugin-template" / "signrules_ourshop" / "plugin.py"
 
 
@@ -57,6 +56,7 @@ def said(result: signrules.Evaluation) -> str:
     return json.dumps(result.to_dict(remedies=False))
 
 
+@pytest.mark.more
 @pytest.mark.parametrize(("threads", "evaluations"), [(2, 200), (8, 200)])
 @pytest.mark.parametrize("seconds", [None, 60.0])
 def test_threads_that_share_plugins(jobs, plugins, threads, evaluations, seconds):
@@ -65,7 +65,7 @@ def test_threads_that_share_plugins(jobs, plugins, threads, evaluations, seconds
 
     alone = [judged(at) for at in range(len(jobs))]
     assert len(set(alone)) == len(jobs)
-    chosen = random.Random(7).choices(range(len(jobs)), k=evaluations * TIMES)
+    chosen = random.Random(7).choices(range(len(jobs)), k=effort(evaluations))
     with ThreadPoolExecutor(threads) as pool:
         wrong = [
             at
@@ -75,13 +75,14 @@ def test_threads_that_share_plugins(jobs, plugins, threads, evaluations, seconds
     assert wrong == []
 
 
+@pytest.mark.more
 def test_a_live_for_each_thread(jobs, plugins):
     alone = [said(signrules.evaluate(job, plugins=plugins, today=TODAY)) for job in jobs]
 
     def edited(seed: int) -> list[int]:
         live, chosen = (
             Live(plugins=plugins),
-            random.Random(seed).choices(range(len(jobs)), k=12 * TIMES),
+            random.Random(seed).choices(range(len(jobs)), k=effort(12)),
         )
         return [at for at in chosen if said(live.evaluate(jobs[at], today=TODAY)) != alone[at]]
 

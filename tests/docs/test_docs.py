@@ -10,6 +10,8 @@ import io
 import re
 import shlex
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -20,6 +22,7 @@ from signrules.model import Job
 from signrules.model.declared import classes_within, declared_fields, document_key
 from signrules.reports.catalogue import PARAMETERS, rule_catalogue
 from signrules.reports.field_tables import page_with_fields
+from signrules.reports.measuring_page import page_with_procedures
 from signrules.rules.checks import Level, Outcome
 from signrules.rules.declaration import READS
 
@@ -161,8 +164,8 @@ def test_every_page_is_reached_from_the_readme():
 # --- the two commands -----------------------------------------------------------------------------
 
 
-def marked(mark: str) -> str:
-    text = (ROOT / "README.md").read_text("utf-8")
+def marked(mark: str, page: str = "README.md") -> str:
+    text = (ROOT / page).read_text("utf-8")
     (found,) = re.findall(
         rf"^<!-- {mark} -->\n```sh\n(.*?)```\n<!-- /{mark} -->$", text, flags=re.M | re.S
     )
@@ -182,11 +185,19 @@ def test_the_first_command_ends_in_the_main_job(checkout, capsys):
     assert ": CHECKS PASS" in capsys.readouterr().out.splitlines()[0]
 
 
-def test_ci_runs_the_readme_command_and_no_copy_of_it():
-    script = (ROOT / ".ci" / "run").read_text("utf-8")
-    assert "<!-- test-command -->" in script
-    assert "pytest" not in re.sub(r"#.*", "", script)
-    assert "pytest" in marked("test-command")
+def test_ci_runs_the_commands_of_the_documents_and_no_copy_of_them():
+    script = re.sub(r"^ *#.*", "", (ROOT / ".ci" / "run").read_text("utf-8"), flags=re.M)
+    assert "pytest" not in script
+    for page, mark in (("README.md", "test-command"), ("DEVELOPERS.md", "slow-test-command")):
+        assert f"\nrun_marked {page} {mark}\n" in script
+        assert "pytest" in marked(mark, page)
+
+
+def test_each_test_is_in_the_quick_command_or_in_the_slow_one(pytestconfig):
+    slow = marked("slow-test-command", "DEVELOPERS.md")
+    assert pytestconfig.getini("addopts")[-2:] == ["-m", "not slow"]
+    assert " -m " not in marked("test-command").partition("pytest")[2]
+    assert re.search(r"-m 'slow or ", slow)
 
 
 # --- the examples ---------------------------------------------------------------------------------
@@ -282,6 +293,20 @@ def test_the_document_page_lists_every_key_of_every_table():
 def test_the_tables_of_the_document_page_are_the_declared_fields():
     page = (ROOT / "docs" / "job-document.md").read_text("utf-8")
     assert page_with_fields(page) == page, "make the page anew, as DEVELOPERS.md says"
+
+
+def test_the_procedures_of_the_measuring_page_are_the_declared_ones():
+    page = (ROOT / "docs" / "measuring.md").read_text("utf-8")
+    assert page_with_procedures(page) == page, "make the page anew, as DEVELOPERS.md says"
+
+
+def test_the_command_makes_the_procedures_of_the_page_anew(tmp_path):
+    page = (ROOT / "docs" / "measuring.md").read_text("utf-8")
+    target = tmp_path / "measuring.md"
+    target.write_text(page.replace("Tools: ", "Pets: "), encoding="utf-8")
+    command = [sys.executable, "-m", "signrules.reports.measuring_page", str(target)]
+    subprocess.run(command, check=True, cwd=ROOT)
+    assert target.read_text("utf-8") == page
 
 
 def test_the_report_page_lists_every_key_of_a_report():

@@ -77,6 +77,7 @@ def borrow_packages(venv: Path) -> None:
     (site / "borrowed.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="the page's commands are those of a POSIX shell")
 @pytest.mark.skipif(
     importlib.util.find_spec("hatchling") is None,

@@ -20,10 +20,13 @@ import signrules.testing
 
 ROOT = Path(__file__).parents[2]
 
-pytestmark = pytest.mark.skipif(
-    any(importlib.util.find_spec(name) is None for name in ("sphinx", "myst_parser")),
-    reason="sphinx and myst-parser are needed; the extra 'docs' brings them",
-)
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(
+        any(importlib.util.find_spec(name) is None for name in ("sphinx", "myst_parser")),
+        reason="sphinx and myst-parser are needed; the extra 'docs' brings them",
+    ),
+]
 
 
 class Page(HTMLParser):

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from documents.samples import FULL_TOML, SMALL
+from effort import effort
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import jobs
@@ -21,7 +22,7 @@ from signrules.errors import JobError
 from signrules.model import Job
 
 ROUND_TRIP = settings(
-    max_examples=60,
+    max_examples=effort(60),
     deadline=None,
     suppress_health_check=[
         HealthCheck.too_slow,

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 from documents.hostile import FAULTY, SOUND, Document
+from effort import first_quick
 from work import Name, calls_of
 
 from signrules.documents import job_from_dict, job_to_dict
@@ -60,7 +61,7 @@ def test_the_count_notices_what_compares_each_with_each() -> None:
     assert many > 50 * few
 
 
-@pytest.mark.parametrize("name", SOUND)
+@pytest.mark.parametrize("name", first_quick(3, SOUND))
 def test_reading(name: str) -> None:
     def prepared(count: int) -> Callable[[], object]:
         document = SOUND[name](count)
@@ -72,7 +73,7 @@ def test_reading(name: str) -> None:
         grows_as_the_input(prepared)
 
 
-@pytest.mark.parametrize("name", FAULTY)
+@pytest.mark.parametrize("name", first_quick(3, FAULTY))
 def test_refusing(name: str) -> None:
     def prepared(count: int) -> Callable[[], object]:
         document = FAULTY[name](count)
@@ -81,7 +82,7 @@ def test_refusing(name: str) -> None:
     grows_as_the_input(prepared)
 
 
-@pytest.mark.parametrize("name", sorted(SOUND.keys() - {"dial"}))
+@pytest.mark.parametrize("name", first_quick(3, sorted(SOUND.keys() - {"dial"})))
 @pytest.mark.parametrize("act", [job_to_dict, inconsistencies], ids=lambda act: act.__name__)
 def test_writing_and_what_a_job_is_held_to(name: str, act: Callable[[Any], object]) -> None:
     def prepared(count: int) -> Callable[[], object]:
@@ -96,7 +97,7 @@ def test_writing_and_what_a_job_is_held_to(name: str, act: Callable[[Any], objec
         grows_as_the_input(prepared)
 
 
-@pytest.mark.parametrize("name", sorted(SOUND.keys() - {"dial"}))
+@pytest.mark.parametrize("name", first_quick(3, sorted(SOUND.keys() - {"dial"})))
 def test_the_text_of_a_document_and_its_places(name: str) -> None:
     def prepared(count: int) -> Callable[[], object]:
         document = job_to_dict(job_from_dict(SOUND[name](count)))
@@ -173,6 +174,7 @@ def peak_of(action: Callable[[], object]) -> int:
         gc.enable()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "name", ["passes with one id", "faults in turn", "bad areas", "which sheet"]
 )

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 import jsonschema
 import pytest
+from effort import effort
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reports.hostile import ALL, FORMULA, PAIRS, harmless, hostile_job
@@ -330,7 +331,7 @@ money = st.decimals(0, 10**6, places=4).map(str)
         },
     ),
 )
-@settings(max_examples=40)
+@settings(max_examples=effort(40))
 def test_laws(job, table):
     result = evaluate(job)
     RATES_SCHEMA.validate(table)

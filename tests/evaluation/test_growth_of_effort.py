@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from effort import first_quick
 from hypothesis import given
 from hypothesis import strategies as st
 from scenario import PRINTER, sign_job
@@ -84,9 +85,11 @@ BOTH = [
 
 
 @pytest.mark.parametrize(
-    ("made", "shown"), BOTH, ids=[f"{made.__name__}-{shown}" for made, shown in BOTH]
+    "both", first_quick(6, BOTH), ids=lambda both: f"{both[0].__name__}-{both[1]}"
 )
-def test_what_is_shown_of_an_evaluation(made: Callable[[int], Evaluation], shown: str) -> None:
+def test_what_is_shown_of_an_evaluation(both: tuple[Callable[[int], Evaluation], str]) -> None:
+    made, shown = both
+
     def prepared(count: int) -> Callable[[], object]:
         result = made(count)
         result.look_for_remedies()

@@ -5,7 +5,6 @@ texts, nesting.
 from __future__ import annotations
 
 import copy
-import os
 import re
 import tomllib
 from collections.abc import Callable, Sequence
@@ -13,13 +12,13 @@ from pathlib import Path
 from typing import Any
 
 from documents.samples import FULL_TOML, SMALL, nested
+from effort import LONG, effort
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 import signrules
 
 ROOT = Path(__file__).parents[2]
-LONG = bool(os.environ.get("SIGNRULES_LONG"))
 TIMES = 20
 """So many times as many examples are taken where SIGNRULES_LONG is set."""
 
@@ -116,7 +115,7 @@ def quick(few: int) -> settings:
     always others.
     """
     slow = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
-    count = few * (TIMES if LONG else 1)
+    count = few * TIMES if LONG else effort(few)
     return settings(
         max_examples=count, derandomize=not LONG, deadline=None, suppress_health_check=slow
     )

@@ -26,6 +26,8 @@ STEEPER = 1.25
 steps.
 """
 
+pytestmark = pytest.mark.slow
+
 TIMES = 8
 
 

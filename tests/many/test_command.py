@@ -11,6 +11,7 @@ import subprocess
 import sys
 
 import pytest
+from effort import first_quick
 from scenario import sign_job
 
 import signrules
@@ -102,7 +103,7 @@ def test_a_folder_without_jobs_is_an_error_that_stops_nothing(jobs, capsys):
     assert "error" in line
 
 
-@pytest.mark.parametrize("form", ["text", "json", "jsonl", "sarif", "junit"])
+@pytest.mark.parametrize("form", first_quick(1, ["jsonl", "text", "json", "sarif", "junit"]))
 def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs, form, capsys):
     one = main(["check", "jobs", "--recursive", "--format", form]), *capsys.readouterr()
     two = (
@@ -189,6 +190,7 @@ def test_a_report_is_there_before_the_next_job_is_judged(jobs, monkeypatch, form
     assert b"scrapes" not in second
 
 
+@pytest.mark.slow
 def test_whoever_reads_may_stop_reading(jobs):
     for number in range(40):
         (jobs / f"d{number}.json").write_text(json.dumps(sign_job()), encoding="utf-8")
@@ -234,6 +236,7 @@ def interrupted(jobs, count, on_interrupt):
     return run.returncode, out, err
 
 
+@pytest.mark.slow
 def test_what_was_started_not_to_mind_interrupts_goes_on_with_all_its_workers(jobs):
     _, out, err = interrupted(jobs, 100, signal.SIG_IGN)
     assert err == b""
@@ -241,6 +244,7 @@ def test_what_was_started_not_to_mind_interrupts_goes_on_with_all_its_workers(jo
     assert out.count(b"\n") > 40
 
 
+@pytest.mark.slow
 def test_an_interrupt_ends_it_without_a_traceback(jobs):
     status, out, err = interrupted(jobs, 400, signal.SIG_DFL)
     assert (status, err) == (130, b"Stopped.\n")
@@ -309,6 +313,7 @@ def test_progress_is_shown_on_a_terminal_of_what_takes_over_a_second(jobs, slow)
     assert on_a_terminal(command_of("check", "jobs")) == ""
 
 
+@pytest.mark.slow
 def test_of_trials_it_is_shown_how_many_are_used_up(jobs, slow, tmp_path):
     shown = on_a_terminal(
         command_of("check", "jobs/a-scrapes.json", *slow, "--mend", str(tmp_path / "new.json"))
@@ -319,7 +324,7 @@ def test_of_trials_it_is_shown_how_many_are_used_up(jobs, slow, tmp_path):
     assert shown.endswith("\r\x1b[K")
 
 
-@pytest.mark.parametrize("command", ["check", "order", "estimate"])
+@pytest.mark.parametrize("command", first_quick(1, ["check", "order", "estimate"]))
 def test_one_job_has_a_line_too_and_a_pipe_has_none(jobs, slow, command):
     words = command_of(command, "jobs/b-sound.json", *slow)
     shown = on_a_terminal(words)

@@ -86,6 +86,7 @@ def test_whole_evaluations_come_back(client):
     assert item.result.order == ("ground", "dots", "ink-on-dots")
 
 
+@pytest.mark.slow
 def test_a_failure_stays_with_its_job(client):
     items = list(evaluate_many([varied(1), varied(2)], executor=client.get_executor(), reduce=len))
     assert [type(item.error) for item in items] == [NotEvaluated, NotEvaluated]

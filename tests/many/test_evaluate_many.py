@@ -483,6 +483,7 @@ def test_waivers_are_judged_on_the_same_day_everywhere(processes):
         assert both[0][0].error is None
 
 
+@pytest.mark.slow
 def test_a_plugin_whose_hooks_are_gone_where_it_arrives_fails_each_job(threads):
     class Carrier:
         @property

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
@@ -80,7 +81,7 @@ def faults(**changes: Any) -> int:
 
 @given(jobs(sequence=True, sides=("front", "back")))
 @settings(
-    max_examples=60,
+    max_examples=effort(60),
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
@@ -315,6 +316,7 @@ def least_seconds(build: Callable[[int], None], count: int) -> float:
     return min(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("build", "many"),
     [(passes_in_a_row, MANY), (passes_in_a_ring, MANY), (sheets_side_by_side, MANY // 2)],

@@ -32,6 +32,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(Path(__file__).parent)]
 
+os.environ["SIGNRULES_FULL"] = "1"
+
 import hypothesis  # noqa: E402
 import pytest  # noqa: E402
 from report import explained, tables, write  # noqa: E402
@@ -157,6 +159,8 @@ def run_tests(paths, kit, *more):
         "no:cov",
         "-p",
         "no:xdist",
+        "-m",
+        "",
         "--rootdir",
         str(ROOT),
     ]

@@ -6,6 +6,7 @@ import math
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
@@ -100,7 +101,7 @@ drops = st.builds(
 )
 
 
-@settings(max_examples=40)
+@settings(max_examples=effort(40))
 @given(
     st.floats(3, 40),
     st.floats(950, 1150),
@@ -120,7 +121,7 @@ def test_landing_equals_the_integrated_flight(volume, density, speed, share, car
     assert still - 1e-6 <= between <= moving + 1e-6
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(drops, st.floats(0.01, 0.9), st.floats(0.01, 0.9))
 def test_a_drop_slows_down_all_the_way(drop, a, b):
     near, far = sorted((a * drop.stop_distance, b * drop.stop_distance))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from effort import effort
 from hypothesis import given, settings
 from scenario import pass_of, sign_job
 from strategies import jobs
@@ -44,7 +45,7 @@ def test_an_edge_a_clearance_a_dearer_order_and_the_declared_one():
     assert places(document)["dots"] == ("edge", "dots is declared to come after ground")
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(max_passes=4, signs=False))
 def test_every_item_has_its_place_and_a_proven_plan_is_never_dearer_than_its_neighbours(job):
     plan = signrules.evaluate(job).plan

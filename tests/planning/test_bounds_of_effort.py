@@ -4,6 +4,7 @@ honest about it.
 
 from __future__ import annotations
 
+from effort import effort
 from hypothesis import given, settings
 from scenario import sign_job
 from strategies import jobs
@@ -27,7 +28,7 @@ def unsafe(machine, order, gaps):
     ]
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(max_passes=4, signs=False, handling=False, loads=1))
 def test_gaps_for_an_order_within_a_small_budget(job):
     machine = Machine(Heights(job))

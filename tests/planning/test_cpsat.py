@@ -6,12 +6,12 @@ the environment.
 
 from __future__ import annotations
 
-import os
 import random
 
 import pytest
 from attrs import evolve
 from benchmarks.cases import EXTRAS, rows_of_signs
+from effort import LONG
 from hypothesis import given, settings
 from strategies import jobs
 
@@ -24,7 +24,6 @@ from signrules.planning.planner import plan_job
 
 pytest.importorskip("ortools")
 
-LONG = bool(os.environ.get("SIGNRULES_LONG"))
 SECONDS = 60.0
 SIZES = (8, 16, 24, 32, 40, 48) if LONG else (8, 12, 16, 24)
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 from benchmarks.cases import EXTRAS, rows_of_signs
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
@@ -81,28 +82,28 @@ def never_dearer(before: Job, after: Job) -> None:
 # --- asking for less ------------------------------------------------------------------------------
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(fixed_jobs, st.data())
 def test_without_a_pass(job, data):
     if len(job.passes) > 1:
         never_dearer(job, without(job, data.draw(st.integers(0, len(job.passes) - 1))))
 
 
-@settings(max_examples=25)
+@settings(max_examples=effort(25))
 @given(seeds)
 def test_without_a_pass_of_many(seed):
     job = loosened(40, seed)
     never_dearer(job, without(job, random.Random(seed).randrange(len(job.passes))))
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(stated_jobs, st.integers(1, 100))
 def test_less_clearance_needed(job, less):
     least = max(0.0, job.printer.min_clearance - less / 100)
     never_dearer(job, evolve(job, printer=evolve(job.printer, min_clearance=least)))
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(stated_jobs)
 def test_no_after(job):
     for at, item in enumerate(job.passes):
@@ -111,7 +112,7 @@ def test_no_after(job):
             never_dearer(job, evolve(job, passes=(*job.passes[:at], freed, *job.passes[at + 1 :])))
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(fixed_jobs, st.data())
 def test_fewer_layers(job, data):
     at = data.draw(st.integers(0, len(job.passes) - 1))
@@ -156,7 +157,7 @@ def apart(job: Job) -> Job:
     return evolve(job, passes=tuple(passes))
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(stated_jobs)
 def test_independent_jobs_on_two_loads(job):
     job = apart(without_alignments(job))
@@ -195,25 +196,25 @@ few_spacers = st.lists(st.sampled_from([0.4, 0.8, 1.2, 2.0]), max_size=3, unique
 )
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(stated_jobs)
 def test_a_planned_order_is_planned_again(job):
     returned_unchanged(job)
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(max_passes=4, signs=False, handling=False), few_spacers)
 def test_a_planned_order_with_open_gaps_is_planned_again(job, spacers):
     returned_unchanged(evolve(job, printer=evolve(job.printer, gap=spacers)))
 
 
-@settings(max_examples=20)
+@settings(max_examples=effort(20))
 @given(seeds)
 def test_a_planned_order_of_many_is_planned_again(seed):
     returned_unchanged(loosened(60, seed))
 
 
-@settings(max_examples=100)
+@settings(max_examples=effort(100))
 @given(stated_jobs, st.data())
 def test_the_order_of_declaration_changes_no_cost(job, data):
     names = data.draw(st.permutations([item.id for item in job.passes]))
@@ -254,13 +255,13 @@ def grows_with_budget(job: Job, budgets: tuple[int, ...]) -> None:
         cost, least = plan.cost, plan.least
 
 
-@settings(max_examples=40)
+@settings(max_examples=effort(40))
 @given(seeds)
 def test_more_budget_on_many_passes(seed):
     grows_with_budget(loosened(60, seed), (1, 3, 10, 30, 100, 300, 1_000, 10_000))
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(max_passes=4, signs=False), few_spacers)
 def test_more_budget_with_open_gaps(job, spacers):
     job = evolve(job, printer=evolve(job.printer, gap=spacers))
@@ -275,7 +276,7 @@ def test_a_cost_as_low_as_the_bound_is_proven():
     assert plans[-1].optimal
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(max_passes=5, signs=False), few_spacers, st.integers(1, 5))
 def test_short_searches_over_open_gaps_are_honest(job, spacers, budget):
     passes = tuple(evolve(item, gap=None) for item in job.passes)
@@ -294,6 +295,7 @@ for seed in range(3):
 """
 
 
+@pytest.mark.slow
 def test_no_order_of_hashing_changes_a_plan():
     here = Path(__file__).parent
     said = set()

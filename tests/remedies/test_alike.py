@@ -15,6 +15,7 @@ import jsonpatch
 import pytest
 from attrs import evolve
 from benchmarks import alike_signs as bed
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from remedies.test_law import assert_law
@@ -191,7 +192,7 @@ def summaries(result):
     return found, sorted(reported.not_tried)
 
 
-ORDERS = settings(max_examples=8, deadline=None)
+ORDERS = settings(max_examples=effort(8), deadline=None)
 EASY = (
     bed.low_dots,
     bed.low_dots_everywhere,

@@ -186,6 +186,7 @@ def test_mending_starts_from_the_plan_and_evaluates_afresh_what_it_found(monkeyp
     assert all(known is not None and known.plan is not None for known in between)
 
 
+@pytest.mark.slow
 def test_what_holds_only_for_a_plan_that_was_known_is_not_offered(monkeypatch):
     # A planner that finds no order unless it is shown one: then nothing that is mended holds by
     # itself.
@@ -292,6 +293,7 @@ print(json.dumps([signrules.evaluate(job).to_dict(), mended, str(room), room.sta
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mistake", [bed.low_dots, bed.small_gap_everywhere])
 def test_the_same_under_any_hash_seed(mistake):
     document = bed.alike_signs(1, 4)

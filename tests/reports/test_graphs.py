@@ -12,6 +12,7 @@ import networkx
 import numpy
 import pytest
 import scipy.optimize
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reports.hostile import ALL, PAIRS, harmless, hostile_job
@@ -171,7 +172,7 @@ def test_a_circle_is_drawn_too():
 
 
 @given(jobs(max_passes=6))
-@settings(max_examples=40)
+@settings(max_examples=effort(40))
 def test_graphs_of_generated_jobs(job):
     result = evaluate(job, audited=False)
     check_graph(result)

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 import junitparser
 import pytest
+from effort import effort
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
 from reports.test_sarif import accepted_fault, conflicting_job, written
@@ -136,7 +137,7 @@ def test_hostile_names_leave_it_well_formed(name, id):
 
 
 @given(jobs(max_passes=4, sequence=True) | jobs(max_passes=3))
-@settings(max_examples=25)
+@settings(max_examples=effort(25))
 def test_counts_of_generated_jobs(job):
     result = evaluate(job)
     (suite,) = parsed(junit({"job.toml": result}, remedies=False))

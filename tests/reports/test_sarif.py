@@ -12,6 +12,7 @@ from urllib.parse import unquote
 import jsonschema
 import pytest
 from attrs import evolve
+from effort import effort
 from house import always, options
 from hypothesis import given, settings
 from reports.hostile import PAIRS, harmless, hostile_job
@@ -269,7 +270,7 @@ def test_hostile_names(tmp_path, name, id):
 
 
 @given(jobs(max_passes=4, sequence=True) | jobs(max_passes=3, sides=("front", "back")))
-@settings(max_examples=25)
+@settings(max_examples=effort(25))
 def test_generated_jobs(job):
     VALIDATOR.validate(sarif({"nowhere.toml": evaluate(job)}, remedies=False))
 

@@ -13,6 +13,7 @@ import attrs
 import jsonschema
 import pytest
 from documents.samples import FULL_TOML, SMALL
+from effort import effort
 from fuzz.damage import damaged
 from hypothesis import given, settings
 from scenario import sign_job
@@ -123,13 +124,13 @@ def test_every_example_and_its_report(path):
 
 
 @given(jobs(physics=True, handling=True))
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 def test_generated_jobs(job):
     JOB.validate(job_to_dict(job))
 
 
 @given(jobs(max_passes=4, sequence=True) | jobs(max_passes=4, sides=("front", "back")))
-@settings(max_examples=30)
+@settings(max_examples=effort(30))
 def test_reports_of_generated_jobs(job):
     report = as_json(evaluate(job, today=datetime.date(2027, 1, 1)).to_dict(remedies=False))
     REPORT.validate(report)
@@ -167,7 +168,7 @@ def test_it_refuses_what_is_left_out():
 
 
 @given(damaged())
-@settings(max_examples=400)
+@settings(max_examples=effort(400))
 def test_what_the_reader_accepts_the_schema_accepts(document):
     try:
         data = as_json(document)
@@ -178,7 +179,7 @@ def test_what_the_reader_accepts_the_schema_accepts(document):
 
 
 @given(damaged())
-@settings(max_examples=400)
+@settings(max_examples=effort(400))
 def test_what_the_reader_refuses_for_its_shape_the_schema_refuses(document):
     try:
         data = as_json(document)
@@ -205,12 +206,16 @@ def places(value: object, path: tuple = ()) -> list[tuple]:
 
 
 FULL = as_json(tomllib.loads(FULL_TOML))
+DOCUMENTS = [
+    pytest.param(FULL, id="full", marks=pytest.mark.slow),
+    pytest.param(SMALL, id="small"),
+]
 
 
 @pytest.mark.parametrize(
     "wrong", [{"no": "such"}, [[]], True, None, "certainly no value of this kind"], ids=str
 )
-@pytest.mark.parametrize("document", [FULL, SMALL], ids=["full", "small"])
+@pytest.mark.parametrize("document", DOCUMENTS)
 def test_a_value_of_the_wrong_type_anywhere(document, wrong):
     """Wherever a value of another type stands, the two agree, but for texts and for what takes more
     than a schema.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve
+from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from physics.test_flight import flown
@@ -142,7 +143,7 @@ def test_a_gap_from_ink_of_the_same_kind_knows_how_thick_it_is():
     assert measured.high == pytest.approx(2 * 800 / 6000 * max(ends))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=effort(15), deadline=None)
 @given(st.integers(2, 40), st.floats(5, 40), st.floats(0, 1.5))
 def test_the_last_layer_by_integrated_flights(layers, volume, aligned):
     """Drops in air that moves with the head, flown to the last layer and to the sheet of the
@@ -187,7 +188,7 @@ def shortened(first, by):
     return Interval(first.low - by, first.nominal - by, first.high - by)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=effort(60), deadline=None)
 @given(st.lists(passes(), min_size=1, max_size=5), st.sampled_from([PRINTER, DRAG]))
 def test_no_place_that_serves_all_lands_off_less(drawn, printer):
     """Every hundredth of a millimetre is tried, where one alignment serves all the passes."""

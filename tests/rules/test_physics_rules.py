@@ -5,6 +5,7 @@ out.
 from __future__ import annotations
 
 import pytest
+from effort import effort
 from hypothesis import given, settings
 from scenario import pass_of, sign_job
 from strategies import jobs
@@ -667,7 +668,7 @@ def test_minutes_and_ink_of_a_plan():
     assert quantities["printing_minutes"] == approx(ground + dots + colour)
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(physics=True, max_passes=5, sides=("front", "back")))
 def test_whatever_a_job_says_no_rule_fails(job):
     result = signrules.evaluate(job)
@@ -679,7 +680,7 @@ def test_whatever_a_job_says_no_rule_fails(job):
     )
 
 
-@settings(max_examples=60)
+@settings(max_examples=effort(60))
 @given(jobs(physics=True, max_passes=4))
 def test_plans_with_drag_and_stale_alignments_pass_the_audit(job):
     result = signrules.evaluate(job)

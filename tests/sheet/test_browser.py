@@ -14,7 +14,7 @@ NAMES = ("clinic", "two-thicknesses", "clinic-scrapes", "conflict", "two-sided")
 WIDTHS = {"A4": 794, "Letter": 816, "a telephone": 360}
 """In px of 1/96 in: 210 mm and 8.5 in."""
 
-pytestmark = needs_browser
+pytestmark = [pytest.mark.slow, needs_browser]
 
 
 def page_of(name):

@@ -68,6 +68,7 @@ def test_a_long_name_is_cut_and_says_how_long_it_is():
     assert page.count("x" * 700) == 0
 
 
+@pytest.mark.slow
 @needs_browser
 def test_nothing_runs_and_nothing_overflows(hostile, tmp_path):
     page = hostile[1][1]

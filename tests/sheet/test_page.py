@@ -658,6 +658,7 @@ def test_the_page_needs_nothing_from_outside(name):
     assert used == {each.get("id") for each in root.iter("pattern")}
 
 
+@pytest.mark.slow
 def test_the_same_job_gives_the_same_bytes_in_every_process():
     job = str(EXAMPLES / "two-thicknesses.toml")
     code = (

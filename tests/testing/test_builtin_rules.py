@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 
+import pytest
+from effort import effort
+
 from signrules import hookimpl, load_plugins
 from signrules.rules.drawing_areas import DRAWING
 from signrules.testing import assert_rule_contract, jobs
+
+pytestmark = pytest.mark.more
 
 SILENT_WITHOUT = (
     "signs.*.braille.below_text",  # The gap is held to the clear space where one is stated.
@@ -55,24 +60,30 @@ PLUGINS = load_plugins(objects=[TRANSLATOR])
 RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DRAWING.rules]
 
 
+@pytest.mark.slow
 def test_the_built_in_rules_keep_the_contract():
     apart = (*NOMINAL, *NAMES, *FIGURES, SILENT, REPEATED)
     strict = [rule for rule in RULES if rule.name not in apart]
     assert_rule_contract(
-        strict, plugins=PLUGINS, silent_without=SILENT_WITHOUT, assumes=ASSUMES, max_examples=12
+        strict,
+        plugins=PLUGINS,
+        silent_without=SILENT_WITHOUT,
+        assumes=ASSUMES,
+        max_examples=effort(12),
     )
 
 
 def test_the_rule_on_silent_tables_keeps_all_other_laws():
     but = {"says what it means": "what it misses is missing in a table, and not in the job"}
     (silent,) = (rule for rule in RULES if rule.name == SILENT)
-    assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=12)
+    assert_rule_contract(silent, but=but, silent_without=SILENT_WITHOUT, max_examples=effort(12))
 
 
+@pytest.mark.slow
 def test_the_rules_on_names_have_nothing_to_say_where_none_is_given():
     rules = [rule for rule in RULES if rule.name in NAMES]
     silent_without = (*SILENT_WITHOUT, "media.*.material", "signs.*.kind")
-    assert_rule_contract(rules, silent_without=silent_without, max_examples=12)
+    assert_rule_contract(rules, silent_without=silent_without, max_examples=effort(12))
 
 
 def test_the_rules_on_figures_keep_all_laws_but_of_what_is_not_stated():
@@ -85,16 +96,17 @@ def test_the_rules_on_figures_keep_all_laws_but_of_what_is_not_stated():
 def test_the_rule_on_repeated_words_leaves_what_is_lacking_to_another():
     (repeated,) = (rule for rule in RULES if rule.name == REPEATED)
     silent_without = (*SILENT_WITHOUT, "signs.*.kind", "signs.*.braille.cells")
-    assert_rule_contract(repeated, silent_without=silent_without, max_examples=12)
+    assert_rule_contract(repeated, silent_without=silent_without, max_examples=effort(12))
 
 
+@pytest.mark.slow
 def test_the_rules_on_nominal_values_keep_all_other_laws():
     rules = [rule for rule in RULES if rule.name in NOMINAL]
     but = {"minds tolerances": "the operator sets the nominal extra, and warmth is an estimate"}
     # The gap of a pass that states none is left to the planner, which takes one that can be set.
     silent_without = (*SILENT_WITHOUT, "passes.*.gap.extra")
     assert_rule_contract(
-        rules, but=but, silent_without=silent_without, assumes=ASSUMES, max_examples=25
+        rules, but=but, silent_without=silent_without, assumes=ASSUMES, max_examples=effort(25)
     )
 
 
@@ -115,5 +127,5 @@ def test_what_the_rules_of_clearance_claim():
             "media.*.bow": "up never mends",
             "printer.base_gap": "up never breaks",
         },
-        max_examples=25,
+        max_examples=effort(25),
     )

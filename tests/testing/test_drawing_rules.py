@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from signrules import load_plugins
 from signrules.rules.drawing_areas import DRAWING
 from signrules.testing import assert_rule_contract
@@ -31,6 +33,7 @@ are drawn.
 """
 
 
+@pytest.mark.slow
 def test_the_rules_on_drawings_keep_the_contract():
     plugins = load_plugins()
     assert_rule_contract(

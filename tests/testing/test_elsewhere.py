@@ -58,6 +58,7 @@ def told(rule, documents):
     return [(name, document) for name, _, document in hash_differences([rule], documents)]
 
 
+@pytest.mark.slow
 def test_a_rule_is_found_by_its_module_and_by_its_file(loaded):
     document = sample_job()
     assert told(planted.depends_on_the_hash_of_texts, [document]) == [("planted.hash", document)]
@@ -67,6 +68,7 @@ def test_a_rule_is_found_by_its_module_and_by_its_file(loaded):
     assert told(in_a_set, [document]) == [("ourshop.by-hash", document)]
 
 
+@pytest.mark.slow
 def test_a_rule_that_another_python_cannot_find_is_left_out(loaded, tmp_path):
     assert told(loaded(ONLY_HERE).by_hash, [sample_job()]) == []
     module = loaded(RULE)
@@ -74,18 +76,21 @@ def test_a_rule_that_another_python_cannot_find_is_left_out(loaded, tmp_path):
     assert told(module.by_hash, [sample_job()]) == []
 
 
+@pytest.mark.slow
 def test_a_rule_is_found_by_its_file_where_its_module_is_another_one_there(loaded, monkeypatch):
     rule = loaded(RULE).by_hash
     monkeypatch.setattr(rule.function, "__module__", "json")
     assert told(rule, [sample_job()]) == [("ourshop.by-hash", sample_job())]
 
 
+@pytest.mark.slow
 def test_a_script_is_not_run_again(loaded, monkeypatch):
     rule = loaded(ENDING).by_hash
     monkeypatch.setattr(rule.function, "__module__", "__main__")
     assert told(rule, [sample_job()]) == []
 
 
+@pytest.mark.slow
 def test_a_module_that_asks_when_it_is_imported_does_not_ask_without_end(loaded, monkeypatch):
     monkeypatch.setenv(ASKED, "1")
     assert told(planted.depends_on_the_hash_of_texts, [sample_job()]) == []
@@ -97,6 +102,7 @@ def test_a_module_that_asks_when_it_is_imported_does_not_ask_without_end(loaded,
     ]
 
 
+@pytest.mark.slow
 def test_what_a_module_and_a_rule_print_is_no_part_of_the_answer(loaded):
     assert told(loaded(NOISY).by_hash, [sample_job()]) == [("ourshop.by-hash", sample_job())]
 
@@ -107,6 +113,7 @@ def test_another_python_that_ends_too_early_is_an_error_and_no_agreement(loaded)
         told(rule, [sample_job()])
 
 
+@pytest.mark.slow
 def test_documents_that_are_no_jobs_there_are_passed_over():
     unknown = sample_job() | {"standards": ["known-to-a-plugin-alone"]}
     documents = [{"signrules": 1}, unknown, sample_job()]

@@ -83,6 +83,7 @@ def test_nothing_of_the_kit_is_loaded_unless_it_is_asked_for():
     assert shown.stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 def test_the_fixtures(tmp_path):
     (tmp_path / "conftest.py").write_text(
         'pytest_plugins = ["signrules.testing.plugin"]\n', encoding="utf-8"
@@ -308,6 +309,7 @@ def with_kinds(**examples):
     return kinds
 
 
+@pytest.mark.slow
 def test_settings_of_every_kind_are_tried():
     told = with_kinds(
         breaks={"passes.dots.layers": 40},

@@ -169,6 +169,7 @@ def within(item, settings):
     yield check("layers", measured=item.layers, most=most, unit="layers", advice=advice)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "breaks",
     [
@@ -233,6 +234,7 @@ def test_what_is_unknown_and_what_has_a_default():
     assert is_unknown(job_from_dict(bare), ("printer", "max_throw"))
 
 
+@pytest.mark.slow
 def test_a_field_may_be_assumed_where_the_author_says_so():
     def thing(item):
         hold, advice = item.hold or "vacuum", "Hold it."

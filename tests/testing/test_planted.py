@@ -16,6 +16,7 @@ import uuid
 
 import planted
 import pytest
+from effort import first_quick
 
 from signrules import job_from_dict, load_plugins, sample_job
 from signrules.documents.toml import to_toml
@@ -131,11 +132,16 @@ ON_THE_SAMPLE = (
 first.
 """
 
+TRIED_LONG = ("keeps its claims", "agrees with the reference", *ON_THE_SAMPLE)
+"""Laws that take a second or more to be found broken."""
 
-@pytest.mark.parametrize(
-    ("rule", "law", "options"), MISTAKES, ids=[f"{r.name}-{w}" for r, w, _ in MISTAKES]
-)
-def test_a_planted_mistake_is_found_with_a_small_job(rule, law, options):
+QUICK = [mistake for mistake in MISTAKES if mistake[1] not in TRIED_LONG]
+BY_LAW = first_quick(len(QUICK), QUICK + [each for each in MISTAKES if each not in QUICK])
+
+
+@pytest.mark.parametrize("mistake", BY_LAW, ids=lambda each: f"{each[0].name}-{each[1]}")
+def test_a_planted_mistake_is_found_with_a_small_job(mistake):
+    rule, law, options = mistake
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(rule, max_examples=FEW, **options)
     broken = found.value
@@ -148,6 +154,7 @@ def test_a_planted_mistake_is_found_with_a_small_job(rule, law, options):
         assert len(to_toml(job_to_dict(broken.job)).splitlines()) <= 60
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("rule", "text", "options"),
     [
@@ -231,6 +238,7 @@ def test_what_the_reference_raises_is_told_with_the_job():
         assert_rule_contract(planted.sound, reference=reference, max_examples=1)
 
 
+@pytest.mark.slow
 def test_another_python_is_not_asked_where_that_law_is_left_out(monkeypatch):
     asked = []
     monkeypatch.setattr(
@@ -254,6 +262,7 @@ def test_of_several_rules_the_one_that_breaks_a_law_is_named():
     assert (found.value.rule, found.value.law) == ("planted.no-advice", "says what it means")
 
 
+@pytest.mark.slow
 def test_a_claim_on_a_setting_is_for_the_rules_that_have_it():
     claims = {"settings.most": "up never breaks"}
     both = [planted.sound, planted.its_limit_is_a_setting]
@@ -265,6 +274,7 @@ def test_a_claim_on_a_setting_is_for_the_rules_that_have_it():
     assert (found.value.rule, found.value.law) == ("planted.mends", "keeps its claims")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "pattern",
     ["settings.beauty", "passes.*.layer", "passes.nobody.layers", "signs.*.kind", "nowhere"],
@@ -282,6 +292,7 @@ def test_a_claim_that_nothing_was_held_to_is_told(pattern):
     )
 
 
+@pytest.mark.slow
 def test_a_reference_that_says_nothing_is_told():
     with pytest.raises(ValueError, match="the reference named no subject of any job"):
         assert_rule_contract(planted.sound, reference=lambda job, order: {}, max_examples=5)
@@ -291,6 +302,7 @@ def test_a_reference_that_says_nothing_is_told():
     )
 
 
+@pytest.mark.slow
 def test_a_claim_on_a_setting_ends_where_the_setting_does():
     # 10 000 times 2 layers would break the check in the end, and the settings allow no more than
     # 50.
@@ -378,6 +390,7 @@ def test_small_means_small_numbers_too():
     assert found.value.job.handling == ()
 
 
+@pytest.mark.slow
 def test_a_law_may_be_left_out_with_a_reason_only():
     with pytest.raises(ValueError, match="and a reason"):
         assert_rule_contract(planted.has_no_example, but={"its examples hold": ""})

@@ -8,6 +8,7 @@ from collections import Counter
 
 import attrs
 import pytest
+from effort import effort
 from hypothesis import HealthCheck, find, given, settings
 from hypothesis import strategies as st
 
@@ -46,7 +47,7 @@ def judged(job):
     return run_placed(placed_rules(PLUGINS.rule_sets), facts_of(job, PLUGINS))[0]
 
 
-@settings(max_examples=15)
+@settings(max_examples=effort(15))
 @given(sound_jobs())
 def test_sound_jobs_are_in_order(job):
     result = signrules.evaluate(job, plugins=PLUGINS)
@@ -54,11 +55,12 @@ def test_sound_jobs_are_in_order(job):
     assert result.order_is_safe
 
 
+@pytest.mark.more
 @pytest.mark.parametrize("kind", KINDS)
 def test_near_limit_jobs_lie_near_the_limit_and_on_both_sides_of_it(kind):
     outcomes = Counter()
 
-    @settings(max_examples=60, database=None)
+    @settings(max_examples=effort(60), database=None)
     @given(near_limit_jobs(kind))
     def run_all(job):
         assert len(job.passes) <= 2
@@ -146,7 +148,7 @@ def test_arguments_narrow_what_is_drawn():
     narrowed()
 
 
-@settings(max_examples=15)
+@settings(max_examples=effort(15))
 @given(st.data())
 def test_parts_can_be_drawn_by_themselves(data):
     sheet = data.draw(media())
@@ -194,6 +196,7 @@ def test_a_strike_shrinks_to_one_pass_with_small_numbers():
     assert smallest.alignments == ()
 
 
+@pytest.mark.slow
 def test_a_strike_over_an_earlier_pass_shrinks_to_two():
     clearance = [
         one for one in placed_rules(PLUGINS.rule_sets) if one.rule.name == "clearance.strike"

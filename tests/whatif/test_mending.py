@@ -8,6 +8,7 @@ from pathlib import Path
 
 import jsonpatch
 import pytest
+from effort import effort
 from house import always, ground_first, options
 from hypothesis import HealthCheck, given, settings
 from remedies.moved import moved_jobs
@@ -155,7 +156,7 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
     assert mended.least
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=effort(25), deadline=None, suppress_health_check=list(HealthCheck))
 @given(moved_jobs())
 def test_what_is_mended_is_in_order_and_needs_every_change(job):
     mended = signrules.mend(job, budget=5000)
