@@ -38,7 +38,8 @@ def demand_missing(draft: Draft, job: Job) -> None:
     """Raises ValueError for a draft which says that a field is missing that the job states, and
     not why that is not enough.
     """
-    if draft.missing is not None and not draft.advice and states_field(job, draft.missing):
+    reason = draft.told or draft.advice
+    if draft.missing is not None and not reason and states_field(job, draft.missing):
         raise ValueError(
             f"missing({draft.missing!r}), and the job states that field: name the one that it does"
             " not state, or say in advice=... why what it states is not enough"
