@@ -37,7 +37,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
             if of == letter
             for row in document.get(name, ())
         )
-        found = {id: f"{letter}{len(ids) - at:03d}" for at, id in enumerate(ids)}
+        found = {id: _other_id(letter, len(ids) - at) for at, id in enumerate(ids)}
         new |= {name: found for name, of in _SPACES.items() if of == letter}
     made = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
     for name in _SPACES:
@@ -64,6 +64,14 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
         return f"{table}.{old[table].get(id, id)}{dot}{tail}"
 
     return made, back
+
+
+def _other_id(letter: str, number: int) -> str:
+    """The id of a number; of few ids each is the beginning of the next, as room-2 is of room-21."""
+    return letter + "1" * number if number <= _FEW_IDS else f"{letter}2{number:04d}"
+
+
+_FEW_IDS = 12
 
 
 def rearranged_document(document: Document) -> Document:

@@ -243,8 +243,13 @@ def _example_jobs(one: PlacedRule) -> Iterator[Job]:
                 yield _changed_sample(some)[1]
 
 
+MOST_COPIED = 8
+"""Examples of more passes are not copied: to replay them thirty times over takes minutes."""
+
+
 def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
-    for document in (sample_job(), *map(job_to_dict, _example_jobs(one))):
+    short = (job for job in _example_jobs(one) if len(job.passes) <= MOST_COPIED)
+    for document in (sample_job(), *map(job_to_dict, short)):
         few, many = (_facts_of_copies(document, count, world) for count in (FEW, MANY))
         if few is not None and many is not None and grows_too_fast(one, few, many):
             yield (

@@ -46,7 +46,7 @@ or no check better and, large enough, breaks one."""
 LARGE = 10_000.0
 """By how much a number is multiplied that is claimed to break a check in the end."""
 
-EXTREMES = (5.0, 40.0, 0.02)
+EXTREMES = (5.0, 40.0, 0.02, 0.0)
 """By what each number of the sample job is multiplied, to see whether the rule bears it."""
 
 _PROBES = ("clearance", "order", "throw", "registration")
