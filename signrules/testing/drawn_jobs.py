@@ -45,8 +45,7 @@ def jobs_tried(jobs: st.SearchStrategy[Job], max_examples: int, problems: Proble
     def trials(job: Job, pick: int) -> None:
         if broken and broken[-1].law == WORK:
             return
-        last = broken[-1] if broken else None
-        for problem in problems(job, pick, last):
+        for problem in problems(job, pick, broken[-1] if broken else None):
             broken.append(problem)
             raise problem
         seen.append(job)
