@@ -134,9 +134,7 @@ def plain_length(
     former_key: str = "",
 ) -> Metadata:
     """A length in mm without a tolerance."""
-    expected = (
-        "a length" if least == -LARGEST_MM else f"a length of at least {_least_length(least)}"
-    )
+    expected = "a length" if least == -LARGEST_MM else f"a length of at least {least_length(least)}"
     check = must_be(expected, lambda value: is_length(value) and value >= least)
     return _declared(
         "length",
@@ -347,7 +345,8 @@ def _within_range(value: object, least: float, most: float) -> bool:
     return isinstance(value, int | float) and is_number(value) and least <= value <= most
 
 
-def _least_length(least: float) -> str:
+def least_length(least: float) -> str:
+    """The least value of a length in mm, in words."""
     return "a nanometre" if 0 < least <= 1e-6 else f"{least:g} mm"
 
 

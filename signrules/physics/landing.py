@@ -94,7 +94,9 @@ def _flight_seconds(drop: Drop, throw: float) -> float:
 
 
 def _throw_after(drop: Drop, time: float) -> float:
-    """The throw in mm over which a drop flies for a time in s: the inverse of `_time`."""
+    """The throw in mm over which a drop flies for a time in s: the inverse of
+    `_flight_seconds`.
+    """
     if time <= 0:
         return time * drop.speed
     near = drop.stop_distance * _NEARLY_STOPPED
