@@ -85,6 +85,8 @@ DROP_SPEED = Procedure(
     example=_ALIGNMENT_EXAMPLE.format(figure="drop-speed"),
     compute=drop_speed_finding,
     shares_readings=("base-gap",),
+    alike="best_step",
+    along="extra",
 )
 
 BASE_GAP = evolve(
@@ -156,6 +158,7 @@ readings = [
 ]
 """,
     compute=marks_finding,
+    alike="apart",
 )
 
 DROP_SPEED_BY_CARRIAGE = Procedure(
@@ -199,6 +202,8 @@ readings = [
 ]
 """,
     compute=sweep_finding,
+    alike="apart",
+    along="carriage_speed",
 )
 
 FLIGHT_PROCEDURES = (DROP_SPEED, BASE_GAP, DROP_SPEED_BY_MARKS, DROP_SPEED_BY_CARRIAGE)

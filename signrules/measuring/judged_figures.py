@@ -122,6 +122,8 @@ readings = [
 ]
 """,
     compute=alignment_finding,
+    alike="best_step",
+    along="x",
 )
 
 _GOOD = Entry("good", "yes or no", "whether it is good enough for your signs")
