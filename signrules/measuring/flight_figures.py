@@ -96,7 +96,8 @@ BASE_GAP = evolve(
     unit="mm",
     factor=1,
     goes_to=("printers", "base_gap"),
-    why="It is the room under the head when nothing is added: clearance and throw rest on it.",
+    why="It is the room under the head when nothing is added: clearance and throw rest on it. The"
+    " readings are those of drop speed: run both commands on one file.",
     source="where the line of the errors meets none, elementary kinematics; GUM 5.2.2",
     example=_ALIGNMENT_EXAMPLE.format(figure="base-gap"),
     compute=base_gap_finding,

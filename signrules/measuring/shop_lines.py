@@ -169,13 +169,16 @@ def _append_nested(tomlkit: ModuleType, holder: Any, keys: list[str], value: Any
     _append(holder, keys[0], value)
 
 
-def _append(holder: Any, key: str, item: Any) -> None:
+def _append(holder: Any, key: Any, item: Any) -> None:
     """Put a key at the end of a table, before comments and blank lines that lead to the next."""
     body = getattr(getattr(holder, "value", holder), "body", None)
     tail: list[Any] = []
     while isinstance(body, list) and body and body[-1][0] is None:
         tail.insert(0, body.pop())
-    holder.append(key, item)
+    if isinstance(key, str):
+        holder[key] = item
+    else:
+        holder.append(key, item)
     if isinstance(body, list):
         body.extend(tail)
 
