@@ -71,7 +71,7 @@ def _has_figures(value: object) -> bool:
     while waiting:
         each = waiting.pop()
         if isinstance(each, Mapping):
-            if VALUE in each:
+            if any(key in each for key in KEYS):
                 return True
             waiting += each.values()
         elif isinstance(each, list | tuple):
@@ -94,8 +94,12 @@ def _plain_table(value: object, classes: tuple[type, ...], path: str, found: Fig
 def _plain_value(value: object, declared: Declared | None, path: str, found: Figures) -> object:
     if declared is None:
         return value  # An unknown key, which the reader names.
-    if isinstance(value, Mapping) and VALUE in value and may_be_figure(declared):
-        return _plain_figure(value, declared, path, found)
+    if isinstance(value, Mapping) and may_be_figure(declared):
+        if VALUE in value:
+            return _plain_figure(value, declared, path, found)
+        if any(key in value for key in KEYS):
+            expected = "the key is, which holds the value itself"
+            found.faults.append(DocumentFault(f"{path}.{VALUE}", NOTHING, expected))
     if isinstance(value, Mapping):
         if declared.kind == BY_NAME:
             return _plain_lengths(value, path, found)

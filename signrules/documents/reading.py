@@ -12,7 +12,7 @@ from typing import Any
 from signrules.catalogue.materials import builtin_printers
 from signrules.documents.figures import split_figures
 from signrules.documents.refusal import Refused, joined_path, path_label
-from signrules.documents.stock import NO_STOCK, with_stock
+from signrules.documents.stock import NO_STOCK, Stock, with_stock
 from signrules.documents.table_reader import (
     document_fields,
     read_field,
@@ -66,11 +66,12 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
         )
     printers = None if plugins is None else getattr(plugins, "printers", {})
     figures = split_figures(mapping, Job)
-    merged = with_stock(figures.document, getattr(shop, "stock", NO_STOCK))
-    reader = _Reader(
-        merged.document, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())]
-    )
+    stock: Stock = getattr(shop, "stock", NO_STOCK)
+    merged = with_stock(figures.document, stock)
+    unloaded = [failed.perhaps for failed in getattr(plugins, "failed", ())]
+    reader = _Reader(merged.document, printers, unloaded, tuple(stock.printers))
     reader.faults += figures.faults + merged.faults
+    reader.unfilled = tuple(merged.unfilled)
     return reader.job(merged.origins | figures.origins)
 
 
@@ -91,8 +92,14 @@ class _Reader:
     """Reads one document, and collects its faults on the way."""
 
     def __init__(
-        self, document: Mapping[Any, Any], printers: object, unloaded: Sequence[str]
+        self,
+        document: Mapping[Any, Any],
+        printers: object,
+        unloaded: Sequence[str],
+        of_shop: tuple[str, ...] = (),
     ) -> None:
+        self._of_shop = of_shop
+        self.unfilled: tuple[str, ...] = ()
         self.document = document
         self._unloaded = "".join(f"; {why}" for why in unloaded)
         self._stated_printers = printers
@@ -109,8 +116,17 @@ class _Reader:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
             return Job(printer=printer, origins=origins, **values)
         raise JobError(
-            self.faults + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
+            self._own_faults()
+            + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
         )
+
+    def _own_faults(self) -> list[DocumentFault]:
+        """The faults, without what is missing where an entry of the shop was not found."""
+        return [
+            fault
+            for fault in self.faults
+            if fault.found != NOTHING or not fault.path.startswith(self.unfilled)
+        ]
 
     def _version(self) -> None:
         version = self.document.get("signrules", NOTHING)
@@ -170,7 +186,8 @@ class _Reader:
                 return base
             expected = "a printer whose catalogue entry is a table"
         elif self.printers:
-            names = [name for name in self.printers if isinstance(name, str)]
+            own = [name for name in self.printers if isinstance(name, str)]
+            names = [*self._of_shop, *own]
             near = nearest_name(id, tuple(names)) if isinstance(id, str) else None
             expected = f"a printer that is known: {listed_names(names)}" + (
                 f"; the nearest is {shown_value(near)}" if near else ""

@@ -165,11 +165,15 @@ def _read_materials(
 
 @frozen
 class Merged:
-    """A job document in which what it names is filled in, and where those values come from."""
+    """A job document in which what it names is filled in, and where those values come from.
+
+    `unfilled` are the paths of rows that name what the shop does not have.
+    """
 
     document: dict[str, Any]
     origins: dict[str, Origin]
     faults: list[DocumentFault]
+    unfilled: list[str] = field(factory=list)
 
 
 def with_stock(document: Mapping[str, Any], stock: Stock) -> Merged:
@@ -241,6 +245,7 @@ def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stoc
         path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{at}]"
         if not isinstance(id, str) or id not in entries:
             merged.faults.append(_unknown_entry(f"{name}[{at}].{USE}", id, table, entries))
+            merged.unfilled.append(f"{name}[{at}].")
             filled.append({key: each for key, each in row.items() if key != USE})
             continue
         where = f"{table}.{path_label(id)}"

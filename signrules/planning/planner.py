@@ -31,7 +31,9 @@ from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (
     conflict_of_many,
     deadlock_of_circle,
+    deadlock_of_one_sheet,
     deadlock_of_roomy,
+    deadlock_of_side,
     deadlock_of_stuck,
     gave_up,
 )
@@ -62,6 +64,10 @@ are not counted. What explains that there is no order has as many states again.
 
 IMPROVEMENT_SHARE = 10
 """One part in so many of the budget goes to the improvement of constructive orders."""
+
+
+SHEETS_SHARE = 4
+"""One part in so many of the states that are left goes to a look at each sheet by itself."""
 
 
 @frozen(eq=False)
@@ -148,6 +154,7 @@ class _Pipeline:
         """
         stages = (
             self._look_for_a_circle,
+            self._look_for_a_side_never_up,
             lambda: self._try_orders(known),
             self._ask_the_core,
             self._peel,
@@ -155,6 +162,7 @@ class _Pipeline:
             self._try_the_declared_order,
             self._improve,
             self._look_closer,
+            self._look_at_each_sheet,
             self._search,
         )
         for stage in stages:
@@ -184,6 +192,10 @@ class _Pipeline:
     def _look_for_a_circle(self) -> None:
         """See whether items must come before each other in a circle."""
         self._has_none(deadlock_of_circle(self.machine, self.budget))
+
+    def _look_for_a_side_never_up(self) -> None:
+        """See whether a pass prints on a side that nothing turns up: no search is needed for it."""
+        self._has_none(deadlock_of_side(self.machine))
 
     # --- constructive orders -------------------------------------------------------------------
 
@@ -312,6 +324,15 @@ class _Pipeline:
         stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
         if stuck:
             self._has_none(deadlock_of_roomy(self.machine, problem, stuck, self.budget))
+
+    def _look_at_each_sheet(self) -> None:
+        """Where no order was found, see whether what is done to one of several sheets has any."""
+        if self.best is not None or self._is_large or len(self.machine.job.media) == 1:
+            return
+        share = self._states_left() // SHEETS_SHARE
+        deadlock, states = deadlock_of_one_sheet(self.machine, share)
+        self._searched += states
+        self._has_none(deadlock)
 
     def _search(self) -> None:
         """Look for anything cheaper: with the usual gaps first, then with all that are worth

@@ -10,6 +10,7 @@ from graphlib import CycleError, TopologicalSorter
 from attrs import evolve
 
 from signrules.job_graphs import passes_next_to
+from signrules.model.media import Media
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, as_mask, bits_of
@@ -36,6 +37,43 @@ def deadlock_of_circle(machine: Machine, budget: int) -> Deadlock | None:
     """A conflict of items that must come before each other in a circle; None where none do."""
     circle = circle_of(machine)
     return smallest_deadlock(machine, budget, circle) if circle else None
+
+
+def deadlock_of_side(machine: Machine) -> Deadlock | None:
+    """A pass on a side that never lies up, since nothing turns its sheet over; None without one."""
+    for at in range(machine.pass_count):
+        sheet = machine.heights.media[at]
+        if machine.job.passes[at].side != sheet.up and sheet.id not in machine.turning:
+            return Deadlock(1 << at, is_smallest=True)
+    return None
+
+
+def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | None, int]:
+    """A conflict among what is done to one sheet alone, and the states that looking for it took.
+
+    What has no order by itself has none among other things: on a bed of many sheets the search for
+    any order ends long before it has ruled out all of them, while one sheet has few orders.
+    """
+    spent = 0
+    for sheet in machine.job.media:
+        own = _done_to_sheet(machine, sheet)
+        found = StepSearch(machine, own).any_order(max(0, budget - spent))
+        spent += found.states
+        if found.order is None and found.ended:
+            return smallest_deadlock(machine, max(0, budget - spent), own), spent
+    return None, spent
+
+
+def _done_to_sheet(machine: Machine, sheet: Media) -> int:
+    """The passes on a sheet, and the handling that moves it, as a bitmask."""
+    passes = (at for at in range(machine.pass_count) if machine.heights.media[at].id == sheet.id)
+    handling = (
+        at
+        for at in range(machine.pass_count, len(machine.items))
+        if machine.flips(at) == sheet.id
+        or (machine.flips(at) is None and machine.load_of[at] == sheet.load)
+    )
+    return as_mask(passes) | as_mask(handling)
 
 
 def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
