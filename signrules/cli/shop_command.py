@@ -133,7 +133,8 @@ def _print_shop(options: argparse.Namespace, plugins: object) -> int:
     for name, ids in held.items():
         print(plain_text(f"  {name}: {', '.join(ids) or 'none'}"))
     print(f"  alignments on record: {len(stock.alignments)}")
-    print(f"  rates: {'stated' if shop.rates is not None else 'none'}")
+    rates = "none" if shop.rates is None else "stated"
+    print(f"  rates: {rates}")
     for line in shop.in_words():
         print(plain_text(f"  {line}"))
     return FINE

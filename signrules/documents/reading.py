@@ -11,7 +11,7 @@ from typing import Any
 
 from signrules.catalogue.materials import builtin_printers
 from signrules.documents.figures import split_figures
-from signrules.documents.refusal import Refused, joined_path, path_label
+from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.stock import NO_STOCK, Stock, with_stock
 from signrules.documents.table_reader import (
     document_fields,
@@ -32,7 +32,7 @@ from signrules.model.consistency import (
 from signrules.model.job import Job
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
-from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, listed_names, shown_value
 
 VERSION = 1
 """The version of the job document that this library reads and writes."""
@@ -168,16 +168,18 @@ class _Reader:
             self.faults += [
                 fault for fault in refused.under("printer") if known or fault.found != NOTHING
             ]
-            return read_what_can_be(stated, Printer)[0] if isinstance(stated, Mapping) else None
+            if not isinstance(stated, Mapping):
+                return None
+            return read_what_can_be(stated, Printer)[0]
 
     @cached_property
     def printers(self) -> Mapping[Any, Any]:
-        """The printers that a job may use; the built-in catalogue is read when a job first asks for
-        one.
-        """
+        """The printers that a job may use; the built-in catalogue is read when first needed."""
         if self._stated_printers is None:
             return builtin_printers()
-        return self._stated_printers if isinstance(self._stated_printers, Mapping) else {}
+        if isinstance(self._stated_printers, Mapping):
+            return self._stated_printers
+        return {}
 
     def _catalogue_printer(self, id: object) -> Mapping[Any, Any] | None:
         if isinstance(id, str) and id in self.printers:
@@ -188,10 +190,10 @@ class _Reader:
         elif self.printers:
             own = [name for name in self.printers if isinstance(name, str)]
             names = [*self._of_shop, *own]
-            near = nearest_name(id, tuple(names)) if isinstance(id, str) else None
-            expected = f"a printer that is known: {listed_names(names)}" + (
-                f"; the nearest is {shown_value(near)}" if near else ""
-            )
+            expected = f"a printer that is known: {listed_names(names)}"
+            near = nearest_known(id, names)
+            if near:
+                expected += f"; the nearest is {shown_value(near)}"
         else:
             expected = "a printer that is known, but none are loaded"
         self.faults.append(DocumentFault("printer.use", shown_value(id), expected + self._unloaded))
@@ -217,9 +219,10 @@ class _Reader:
                 items[position] = read_table(row, cls)
             except Refused as refused:
                 self.faults += refused.under(f"{name}[{position}]")
-                item, stated = (
-                    read_what_can_be(row, cls) if isinstance(row, Mapping) else (None, {})
-                )
+                item: Any = None
+                stated: dict[str, object] = {}
+                if isinstance(row, Mapping):
+                    item, stated = read_what_can_be(row, cls)
                 if item is not None:
                     items[position] = item
                 else:
@@ -254,10 +257,7 @@ def plain_data(path: Path) -> object:
 
 
 def text_of(path: Path) -> str:
-    """The text of a file in UTF-8 of at most `MOST_BYTES`, without a byte order mark.
-
-    Raises JobError.
-    """
+    """The text of a UTF-8 file of at most `MOST_BYTES`, without byte order mark; else JobError."""
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
         if path.exists() and not path.is_file():
@@ -319,9 +319,9 @@ def _paths_of_tables(document: object) -> dict[int, str]:
             inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
         else:
             continue
-        waiting += [
-            (path if depth >= _DEEPEST_PATH else step, depth + 1, each) for step, each in inner
-        ]
+        for step, each in inner:
+            here = path if depth >= _DEEPEST_PATH else step
+            waiting.append((here, depth + 1, each))
     return paths
 
 

@@ -43,7 +43,7 @@ class Figure:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
-        date = self.origin.date
+        measured = self.origin.date and self.origin.date.isoformat()
         return {
             "path": self.path,
             "value": _plain_value(self.value),
@@ -51,7 +51,7 @@ class Figure:
             "kind": self.origin.kind,
             "origin": self.origin.text,
             "stated_in": self.origin.stated_in,
-            "measured": None if date is None else date.isoformat(),
+            "measured": measured,
             "readings": self.origin.readings,
             "hangs": [{"rule": rule, "subject": subject} for rule, subject in self.hangs],
         }

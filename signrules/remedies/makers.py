@@ -196,16 +196,14 @@ def _all_changes(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Ite
 
 
 def _as_if_short(judged: Judged, at: int) -> Check:
-    """A check of the clearance of a pass, for the makers: in a conflict any member may have to give
-    way.
+    """A check of the clearance of a pass, for the makers.
+
+    In a conflict any member may have to give way, also one whose own check is met.
     """
     item = judged.job.passes[at]
     printing = judged.timeline.printings[at]
-    margin = next(
-        c
-        for c in judged.checks
-        if c.rule == "clearance.margin" and c.subjects[0] == f"passes.{item.id}"
-    )
+    looked_for = ("clearance.margin", f"passes.{item.id}")
+    margin = next(one for one in judged.checks if (one.rule, one.subjects[0]) == looked_for)
     return evolve(margin, measured=printing.clearance)
 
 

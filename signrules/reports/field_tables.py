@@ -73,8 +73,8 @@ _KEYS_OF_THE_READER = {
 
 def _usual_range(declared: Declared) -> str:
     """The usual range with its unit, speeds in m/s."""
-    usual = declared.usual if declared.element is None else declared.element.usual
-    unit = declared.unit if declared.element is None else declared.element.unit
+    one = declared.element or declared
+    usual, unit = one.usual, one.unit
     if usual is None:
         return ""
     low, high = usual

@@ -56,9 +56,7 @@ LEAST_COUNTED = MappingProxyType(
 
 @frozen
 class Hooks:
-    """The hooks under test: all plugins with them, those beside without, and the name of their
-    plugin.
-    """
+    """The hooks under test: all plugins with them, all without, the name of their plugin."""
 
     plugins: Plugins
     without: Plugins

@@ -16,6 +16,7 @@ from signrules.evaluation import Evaluation, evaluate
 from signrules.evaluation.figures import declared_at
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
+from signrules.model.wording import counted_things
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Level, Outcome
 from signrules.shop import Shop
@@ -78,8 +79,7 @@ class NextFigure:
         }
 
     def __str__(self) -> str:
-        count = len(self.verdicts)
-        settled = f"{count} verdict{'' if count == 1 else 's'}"
+        settled = counted_things(len(self.verdicts), "verdict")
         stated = "" if self.value is None else f" = {self.value:.6g} {self.unit}".rstrip()
         return f"{self.path}{stated} ({self.why}, {settled}): {_range_in_words(self)}"
 
@@ -95,7 +95,8 @@ def what_to_measure(
 
     Raises JobError and ShopError as `evaluate` does.
     """
-    plugins = load_plugins() if plugins is None else plugins
+    if plugins is None:
+        plugins = load_plugins()
     found: dict[tuple[str, str], NextFigure] = {}
     for number, job in enumerate(jobs):
         name = job.name or f"job {number + 1}"
@@ -149,7 +150,8 @@ def measurable_paths(job: Job) -> Iterator[str]:
     yield from (f"printer.{name}" for name in OF_PRINTER)
     yield from (f"printer.locating.{method}" for method, _ in job.printer.locating)
     yield from (f"inks.{ink.id}.layer" for ink in job.inks)
-    yield from (f"media.{sheet.id}.{name}" for sheet in job.media for name in OF_SHEETS)
+    for sheet in job.media:
+        yield from (f"media.{sheet.id}.{name}" for name in OF_SHEETS)
 
 
 def _left_doubtful_by(result: Evaluation, path: str) -> list[Verdict]:
