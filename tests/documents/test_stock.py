@@ -221,6 +221,20 @@ def test_the_file_to_fill_in_is_a_shop_file_and_names_every_key():
         assert f"\n# {key} = " in text
 
 
+def test_the_template_shows_forms_that_can_be_read():
+    from signrules.documents.shop_template import _FORMS
+
+    text = shop_template()
+    assert "see below" not in text
+    assert "# [materials.acrylic]" in text
+    for key, form in _FORMS.items():
+        assert f"form: {form}\n" in text
+        table = "inks.clear" if key == "role" else "printers.flatbed"
+        table = "sheets.acrylic-3" if key == "hold" else table
+        document = tomllib.loads(f"[{table}]\n{key} = {form}\n")
+        assert shop_from_dict({"signrules": 1, **document}) is not None
+
+
 def test_what_is_missing_beside_an_unknown_entry_is_not_told():
     document = sample_job()
     document["media"] = [{"id": "panel", "use": "bord", "at": [0, 0]}]
