@@ -14,8 +14,9 @@ from signrules.physics.forms import Form, Unknown
 
 @frozen(eq=False)
 class HeadPlane:
-    """Where the underside of the head runs: the highest of `forms`, in mm above the bed, and how it
-    was set.
+    """Where the underside of the head runs: the highest of `forms`, in mm above the bed.
+
+    `gap` and `media` say how it was set, and over which sheet.
     """
 
     forms: tuple[Form, ...]
@@ -36,8 +37,9 @@ class HeadPlane:
 
     @cached_property
     def key(self) -> frozenset[frozenset[tuple[Unknown, int]]]:
-        """What the plane consists of: two planes of one key are one plane, whatever the unknowns
-        turn out to be.
+        """What the plane consists of.
+
+        Two planes of one key are one plane, whatever the unknowns turn out to be.
         """
         return frozenset(frozenset(form.terms.items()) for form in self.forms)
 
@@ -46,9 +48,7 @@ class HeadPlane:
         return self is other or self.key == other.key
 
     def is_level_with(self, other: HeadPlane | None) -> bool:
-        """Whether two planes have the same nominal height, so that changing between them costs
-        nothing.
-        """
+        """Whether two planes have the same nominal height, so that the change costs nothing."""
         if other is None:
             return False
         return abs(self.height.nominal - other.height.nominal) <= GUARD_MM
@@ -78,8 +78,9 @@ class HeadPlane:
 
 
 def settings_between(before: HeadPlane | None, plane: HeadPlane) -> int:
-    """The gap settings that count for a plane after another one (None before the first): 0 for
-    level planes, else 1.
+    """The gap settings that count for a plane after another one: 0 for level planes, else 1.
+
+    `before` is None for the first plane.
     """
     return int(not plane.is_level_with(before))
 
