@@ -12,7 +12,7 @@ from attrs import frozen
 from signrules.errors import SignrulesError
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
-from signrules.model.wording import clearance_words
+from signrules.model.wording import clearance_words, joined_names
 from signrules.physics.bed_layout import Slots
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence, clears_head
@@ -71,7 +71,9 @@ def job_graph(
     """
     machine = Machine(Heights(job), precedence)
     names = job.sequence if order is None else tuple(order)
-    return graph_of(machine, None if names is None else _items_named(machine, names))
+    if names is None:
+        return graph_of(machine)
+    return graph_of(machine, _items_named(machine, names))
 
 
 def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
@@ -92,7 +94,9 @@ def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.D
     graph: networkx.DiGraph[str] = networkx.DiGraph(name=job.name)
     for sheet in job.media:
         graph.add_node(f"media.{sheet.id}", kind="media", id=sheet.id)
-    surfaces = _surfaces_left(machine, machine.declared_order() if order is None else order)
+    if order is None:
+        order = machine.declared_order()
+    surfaces = _surfaces_left(machine, order)
     for at, item in enumerate(job.passes):
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         span = (surfaces[at].low, surfaces[at].high)
@@ -118,17 +122,13 @@ def _graph_edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
         media = machine.heights.media[at].id
         reasons = [Reason(PRINTS_ON, f"{name} prints on {media}")]
         if machine.has_partners(at):
-            reasons.append(
-                Reason(REGISTER, f"{name} registers with {_partners_in_words(machine, at)}")
-            )
+            text = f"{name} registers with {_partners_in_words(machine, at)}"
+            reasons.append(Reason(REGISTER, text))
         yield f"media.{media}", passes[at], _edge_data(*reasons)
         yield passes[at], surfaces[at], _edge_data(Reason(LEAVES, f"{name} leaves this surface"))
         for under in job.passes[at].over:
-            yield (
-                f"heights.{under}",
-                passes[at],
-                _edge_data(Reason(LANDS_ON, f"{name} lands on the ink of {under}")),
-            )
+            lands = Reason(LANDS_ON, f"{name} lands on the ink of {under}")
+            yield f"heights.{under}", passes[at], _edge_data(lands)
     declared: dict[tuple[int, int], list[Reason]] = {}
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
@@ -136,8 +136,9 @@ def _graph_edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
     for (before, then), said in declared.items():
         yield passes[before], passes[then], _edge_data(*said)
     for before, then, data in _unclear_passes(machine):
-        more = declared.get((before, then))
-        yield passes[before], passes[then], _edge_data(*more, *data["reasons"]) if more else data
+        # An edge that is given twice would have the reasons of the second one only.
+        said = declared.get((before, then), [])
+        yield passes[before], passes[then], _edge_data(*said, *data["reasons"])
         yield passes[before], surfaces[then], data
 
 
@@ -241,11 +242,11 @@ class _Bands:
                 continue
             room = self.heights.over_bare(plane, media).low
             job = self.machine.job
-            side = job.passes[at].side if media == own else job.media_named(media).up
-            if (
-                room - self.heights.tallest(at, media, side)
-                > self.machine.job.printer.min_clearance
-            ):
+            side = job.media_named(media).up
+            if media == own:
+                side = job.passes[at].side
+            # Most bands clear all that will ever stand in them, and need no closer look.
+            if room - self.heights.tallest(at, media, side) > job.printer.min_clearance:
                 continue
             key = (room, self.layout.slots_in_band(at, media, side))
             if key not in self._known:
@@ -274,10 +275,12 @@ class _Bands:
         on before it.
         """
         mine = self.layout.covers_of(at)
-        for other in {other for cover in mine for other in cover}:
+        for other in set().union(*mine):
             found.pop(other, None)
             for cover in self.layout.covers_of(other):
-                left = None if at in cover else self._of_stack(room, cover).get(other)
+                if at in cover:
+                    continue
+                left = self._of_stack(room, cover).get(other)
                 if left is not None:
                     found[other] = min(left, found.get(other, left))
         for cover in mine:
@@ -294,34 +297,30 @@ def _too_high(
     `at` is the pass if it is part of the stack, else None.
     """
     thick, least = machine.heights.thickest, machine.job.printer.min_clearance
-    own = 0.0 if at is None else thick(at)
-    if not clears_head(room - own, least) or clears_head(
-        room - sum(thick(i) for i in cover if i != at) - own, least
-    ):
+    own, mine = 0.0, frozenset[int]()
+    if at is not None:
+        own, mine = thick(at), before_within(machine, at, cover)
+    everything = sum(thick(one) for one in cover if one != at)
+    if not clears_head(room - own, least) or clears_head(room - everything - own, least):
         return  # It never clears, or it always does.
-    before = {i: before_within(machine, i, cover) for i in cover}
-    named: set[int] = set()
-    mine = frozenset[int]() if at is None else before[at]
-    stuck = not clears_head(room - own - sum(thick(i) for i in mine), least)
+    before = {one: before_within(machine, one, cover) for one in cover}
+
+    # Where what comes before it in any case is too high already, one of those must come after it:
+    # a circle. Then these are asked one by one, else the others together with them.
+    stuck = not clears_head(room - own - sum(thick(one) for one in mine), least)
+    beneath = frozenset[int]() if stuck else mine
+    named: dict[int, float] = {}
     for other in cover:
-        # Where what comes before it in any case is too high already, one of those must come after
-        # it: a circle.
-        if (
-            other == at
-            or (stuck and other not in mine)
-            or (not stuck and other in mine)
-            or at in before[other]
-        ):
+        if other == at or at in before[other] or stuck != (other in mine):
             continue
-        standing = {other, *before[other], *(() if stuck else mine)} - {at}
-        left = room - own - sum(thick(i) for i in standing)
+        standing = {other, *before[other], *beneath} - {at}
+        left = room - own - sum(thick(one) for one in standing)
         if not clears_head(left, least):
-            named.add(other)
+            named[other] = left
     # What comes after one that is too high already follows from that one.
-    for other in sorted(named):
-        if stuck or not named & before[other]:
-            standing = {other, *before[other], *(() if stuck else mine)} - {at}
-            yield other, room - own - sum(thick(i) for i in standing)
+    for other, left in sorted(named.items()):
+        if stuck or not named.keys() & before[other]:
+            yield other, left
 
 
 def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
@@ -342,9 +341,8 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
     """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty
     where none is.
     """
-    edges = {
-        (e.before, e.then): e for e in (*pass_precedence(machine), *clearance_precedence(machine))
-    }
+    precedence = (*pass_precedence(machine), *clearance_precedence(machine))
+    edges = {(edge.before, edge.then): edge for edge in precedence}
     sorter: TopologicalSorter[int] = TopologicalSorter()
     for before, then in edges:
         sorter.add(then, before)
@@ -364,8 +362,7 @@ def _partners_in_words(machine: Machine, at: int, most: int = 6) -> str:
     words = [machine.items[other].id for other in named[:most]]
     if len(named) > most:
         words.append(f"{len(named) - most} more")
-    group = machine.register_groups[machine.group_of[at]] if at in machine.group_of else ()
-    if len(group) > 1:
+    if len(machine.register_group(at)) > 1:
         media, side = machine.heights.media[at].id, machine.job.passes[at].side
         words.append(f"the other passes on the {side} of {media}")
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return joined_names(words)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from itertools import chain
+from itertools import chain, product
 
 from attrs import frozen
 
@@ -81,9 +81,10 @@ class BrailleLayout:
 
         0 where they touch or lie on each other, None where there is no dot or no rectangle.
         """
-        rectangles = tuple(areas)
-        apart = [_point_distance(dot, area) for dot in self.dots for area in rectangles]
-        return max(min(apart) - self.dot_diameter / 2, 0.0) if apart else None
+        apart = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
+        if not apart:
+            return None
+        return max(min(apart) - self.dot_diameter / 2, 0.0)
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
         """Rectangles for a pass: around each line that has dots (`per="line"`), or around each dot
@@ -93,7 +94,9 @@ class BrailleLayout:
         """
         if per not in ("line", "dot"):
             raise ValueError(f"per: expected 'line' or 'dot', got {per!r}")
-        groups = self.lines if per == "line" else [(dot,) for dot in self.dots]
+        groups = self.lines
+        if per == "dot":
+            groups = tuple((dot,) for dot in self.dots)
         return tuple(area for group in groups if (area := self._around(group)) is not None)
 
     def _around(self, dots: tuple[Point, ...]) -> Area | None:

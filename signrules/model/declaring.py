@@ -134,9 +134,9 @@ def plain_length(
     former_key: str = "",
 ) -> Metadata:
     """A length in mm without a tolerance."""
-    expected = (
-        "a length" if least == -LARGEST_MM else f"a length of at least {_least_length(least)}"
-    )
+    expected = "a length"
+    if least > -LARGEST_MM:
+        expected = f"a length of at least {_least_length(least)}"
     check = must_be(expected, lambda value: is_length(value) and value >= least)
     return _declared(
         "length",
@@ -336,7 +336,9 @@ def own_kind(kind: str, expected: str, check: Check, meaning: str = "") -> Metad
 
 def grouped_digits(value: float) -> str:
     """A number in words of a message: thousands stand apart."""
-    return f"{int(value):,}".replace(",", " ") if value == int(value) else f"{value:g}"
+    if value != int(value):
+        return f"{value:g}"
+    return f"{int(value):,}".replace(",", " ")
 
 
 def _declared(kind: str, meaning: str, check: Check, expected: str = "", **rest: Any) -> Metadata:
@@ -356,8 +358,10 @@ def _is_expansion(value: object) -> bool:
 
 
 def _check_lengths_by_name(value: Any) -> Iterator[tuple[str, object, str]]:
+    # What is no tuple is told as one pair that is wrong.
+    pairs = value if isinstance(value, tuple) else (value,)
     before = None
-    for pair in value if isinstance(value, tuple) else (value,):
+    for pair in pairs:
         if not (isinstance(pair, tuple) and len(pair) == 2 and is_short_name(pair[0])):
             yield "", pair, "a locating method by a short name, with its error"
             continue

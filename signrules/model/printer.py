@@ -92,7 +92,8 @@ def extras_beside(gap: Spacers | Dial, extra: float) -> tuple[float | None, floa
     extras = gap.extras()
     place = bisect_left(extras, extra)
     below = extras[place - 1] if place else None
-    return below, extras[place] if place < len(extras) else None
+    above = extras[place] if place < len(extras) else None
+    return below, above
 
 
 def _minutes(meaning: str) -> Metadata:
@@ -129,8 +130,10 @@ def _by_name(methods: Any) -> Any:
     """In order of name, so that printers that say the same are equal; what is no tuple of pairs
     stays as it is.
     """
+    if not isinstance(methods, tuple):
+        return methods
     try:
-        return tuple(sorted(methods)) if isinstance(methods, tuple) else methods
+        return tuple(sorted(methods))
     except TypeError:
         return methods
 
@@ -296,4 +299,6 @@ class Printer:
         """
         if self.landing_tolerance is not None:
             return self.landing_tolerance
-        return None if self.resolution is None else 25.4 / self.resolution
+        if self.resolution is None:
+            return None
+        return 25.4 / self.resolution

@@ -43,6 +43,13 @@ class HeadPlane:
         """
         return frozenset(frozenset(form.terms.items()) for form in self.forms)
 
+    def key_without(self, own: str) -> frozenset[frozenset[tuple[str, Interval, int]]]:
+        """What the plane consists of, unknowns whose names begin with `own` going without a name.
+
+        Planes over sheets that are alike have this in common.
+        """
+        return frozenset(_terms_without(form, own) for form in self.forms)
+
     def is_as(self, other: HeadPlane) -> bool:
         """Whether two planes are one."""
         return self is other or self.key == other.key
@@ -75,6 +82,15 @@ class HeadPlane:
         if found is None:
             found = self.known[name] = self.above(ground + ink)
         return found
+
+
+def _terms_without(form: Form, own: str) -> frozenset[tuple[str, Interval, int]]:
+    """The terms of a form, those whose names begin with `own` without a name."""
+    found = []
+    for term, count in form.terms.items():
+        name = "" if term.name.startswith(own) else term.name
+        found.append((name, term.value, count))
+    return frozenset(found)
 
 
 def settings_between(before: HeadPlane | None, plane: HeadPlane) -> int:

@@ -72,4 +72,5 @@ def _difference(plan: Plan, cost: Cost) -> str:
 
 
 def _more(count: float, unit: str) -> str:
-    return f"{abs(count):g} {unit} {'more' if count > 0 else 'less'}"
+    which = "more" if count > 0 else "less"
+    return f"{abs(count):g} {unit} {which}"

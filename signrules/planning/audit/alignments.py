@@ -52,7 +52,8 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
         if served is None:
             by_record = landings.are_served(throws, records)
             served = known[throws] = by_record or landings.are_served(throws, made)
-            unrecorded |= set() if by_record else {throws}
+            if not by_record:
+                unrecorded.add(throws)
         if not served:
             findings.tell(f"{job.passes[at].id}: no alignment serves it")
     _check_places(landings, made, unrecorded, findings)

@@ -26,7 +26,9 @@ def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: boo
     head = f"No safe order: {joined_names(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
-    lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
+    lines = [head, *(f"  {reason}" for reason in reasons)]
+    if not smallest:
+        lines.append(NOT_SMALLEST)
     return Conflict(paths_of(machine, members), reasons, "\n".join(lines), smallest=smallest)
 
 
@@ -43,7 +45,8 @@ def _what_is_against(machine: Machine, members: Sequence[int], at: int) -> str:
         if edge.before == at and edge.then in others:
             said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
             return f"{said} {out_of_step(machine, edge)}".rstrip()
-    for obstacle in _OF_PASSES if machine.is_pass(at) else _OF_HANDLING:
+    obstacles = _OF_PASSES if machine.is_pass(at) else _OF_HANDLING
+    for obstacle in obstacles:
         text = obstacle(machine, others, at)
         if text:
             return f"{name} {text}"
@@ -55,9 +58,8 @@ def _strikes_after(machine: Machine, others: list[int], at: int) -> str:
     printed = [other for other in others if machine.is_pass(other)]
     when = "printed first"
     if printed:
-        when = (
-            f"printed after {joined_names([machine.items[other].id for other in sorted(printed)])}"
-        )
+        names = [machine.items[other].id for other in sorted(printed)]
+        when = f"printed after {joined_names(names)}"
     turned = machine.back_up_after(others)
     if machine.job.passes[at].gap is not None:
         return _strikes_as_stated(machine, at, printed, turned, when)
@@ -88,7 +90,9 @@ def _other_sheet(
     obstacles = standing.obstacles(at, turned)
     nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
     media = nearest[0][0]
-    return "" if media == machine.heights.media[at].id else media
+    if media == machine.heights.media[at].id:
+        return ""
+    return media
 
 
 def _finds_no_gap(

@@ -35,7 +35,9 @@ def circle_of(machine: Machine) -> int:
 def deadlock_of_circle(machine: Machine, budget: int) -> Deadlock | None:
     """A conflict of items that must come before each other in a circle; None where none do."""
     circle = circle_of(machine)
-    return smallest_deadlock(machine, budget, circle) if circle else None
+    if not circle:
+        return None
+    return smallest_deadlock(machine, budget, circle)
 
 
 def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
@@ -59,6 +61,7 @@ def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: in
     deadlock |= _needed_flips(machine, deadlock)
     moving = as_mask(at for at in handling if machine.move_by(at) is not None)
     everything = all_of(len(machine.items))
+    # What the core left out may be needed for the deadlock: the least that may do comes first.
     starts = (deadlock, deadlock | moving, deadlock | as_mask(handling), everything)
     return _confirmed_deadlock(machine, tuple(dict.fromkeys(starts)), budget)
 
@@ -105,12 +108,12 @@ def _tying_pauses(machine: Machine, deadlock: int) -> int:
 
 def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
     """The pauses that come after one of some passes and before another."""
-    return {
-        at
-        for at in range(machine.pass_count, len(machine.items))
-        if passes & passes_next_to(machine, at, machine.before)
-        and passes & passes_next_to(machine, at, machine.followers)
-    }
+    found = set()
+    for at in range(machine.pass_count, len(machine.items)):
+        earlier = passes & passes_next_to(machine, at, machine.before)
+        if earlier and passes & passes_next_to(machine, at, machine.followers):
+            found.add(at)
+    return found
 
 
 def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:

@@ -4,7 +4,7 @@ order.
 
 from __future__ import annotations
 
-from itertools import chain
+from itertools import chain, product
 
 from attrs import frozen
 
@@ -62,7 +62,8 @@ def _blockers_of(problem: Changeover, at: int, stuck: int, known: int) -> int:
     most, stack = next((most, stack) for most, stack in heavy if stack is not None)
     masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
     among = (stuck & known & ~(1 << at), stuck & ~known & ~(1 << at))
-    some = (mask & part for part in among for mask in masks)
+    # First of what is known already, the thickest first, so that the part stays small.
+    some = (mask & part for part, mask in product(among, masks))
     others, chosen = chain.from_iterable(map(bits_of, some)), 1 << at
     while stack.weight(chosen) <= most:
         chosen |= 1 << next(others)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from signrules.model.passes import SIDES
+from signrules.model.passes import OTHER_SIDE, SIDES
 from signrules.model.wording import joined_names
 from signrules.physics.machine import Machine, Precedence
 
@@ -22,7 +22,9 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
         loaded = f"the sheet is loaded {up} up and nothing turns it over"
         return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
     flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
-    when = f"after {joined_names(flips)}" if flips else "before it is turned over"
+    when = "before it is turned over"
+    if flips:
+        when = f"after {joined_names(flips)}"
     return f"{where}, and {when} its {up} faces up."
 
 
@@ -38,7 +40,7 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
     names = [machine.items[i].id for i in printed if machine.job.passes[i].side != up]
     if not names:
         return ""
-    down = "front" if up == "back" else "back"
+    down = OTHER_SIDE[up]
     waiting = f"{joined_names(names)} can only be printed after that"
     return f"turns {media} over, and {waiting}: its {down} faces down until then."
 

@@ -43,7 +43,9 @@ class Records:
         """The alignments that serve a pass with such a throw; None where one on record does."""
         assert self.tolerance is not None
         wanted = alignment_window(self.printer, crisp, self.tolerance)
-        return None if self.serve(wanted) else wanted
+        if self.serve(wanted):
+            return None
+        return wanted
 
     def serve_between(self, low: float, high: float) -> bool:
         """Whether one lies between two extras."""

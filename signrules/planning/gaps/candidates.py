@@ -128,7 +128,9 @@ class OpenGaps:
         best: tuple[bool, float, Fresh, Gap] | None = None
         for one in fresh:
             last = self._last_reaching(one.throw)
-            gap = self._gap(max(last, 0) if last >= 0 else len(self.extras) - 1, one)
+            # Where drops reach over none of the gaps, the highest leaves the most room.
+            number = last if last >= 0 else len(self.extras) - 1
+            gap = self._gap(number, one)
             height = one.plane.height.nominal + gap.extra.nominal
             if best is None or (last >= 0, height) > best[:2]:
                 best = (last >= 0, height, one, gap)
@@ -141,6 +143,7 @@ class OpenGaps:
     def _first_clear(self, clearance: float) -> int:
         least = self.job.printer.min_clearance
         first = bisect_left(self.extras, max(least - GUARD_MM, GUARD_MM) - clearance)
+        # The sum is rounded another way than the difference: the one that is judged decides.
         while first < len(self.extras) and not clears_head(clearance + self.extras[first], least):
             first += 1
         return first
@@ -202,6 +205,7 @@ class OpenGaps:
             # At constant speed the window moves with the extra.
             high = self._window(crisp, 0).high - self.extras[0]
             return {bisect_left(self.extras, begin - high - GUARD_MM) for begin in self._begins}
+        # Slowed by air it does not, and is asked for at each extra.
         ends = [self._window(crisp, number).high for number in range(len(self.extras))]
         return {bisect_left(ends, begin - GUARD_MM) for begin in self._begins}
 
@@ -239,11 +243,12 @@ class OpenGaps:
         """From where on alignments serve passes on all surfaces, with some extras over a plane."""
         tolerance = self.job.printer.allowed_landing_error
         assert tolerance is not None
-        return {
-            round(alignment_window(self.job.printer, crisp + extra, tolerance).low, 6)
-            for crisp in self.may_stand.crisp_extras(plane)
-            for extra in extras
-        }
+        found = set()
+        for crisp in self.may_stand.crisp_extras(plane):
+            for extra in extras:
+                window = alignment_window(self.job.printer, crisp + extra, tolerance)
+                found.add(round(window.low, 6))
+        return found
 
     def _stated_extras(self, plane: HeadPlane) -> set[Interval]:
         """The extras that passes state over the surface of a plane."""

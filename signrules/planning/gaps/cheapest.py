@@ -106,6 +106,7 @@ class CheapestGaps:
         if ways:
             widths += [(self._usual, WIDE), (self._all, ways // max(len(order), 1))]
         programmes: dict[OpenGaps, _Programme] = {}
+        # Narrow first: mostly that already costs no more than what any gaps cost at the least.
         for gaps, width in widths:
             if gaps not in programmes:
                 programmes[gaps] = _Programme(Places(self.machine, order, gaps))
@@ -117,7 +118,9 @@ class CheapestGaps:
                 best, below = found, programme.rank(found)
             if below is not None and below <= max(programme.least, (0, enough)):
                 break
-        return None if best is None else _gaps_of_way(order, self.machine, best)
+        if best is None:
+            return None
+        return _gaps_of_way(order, self.machine, best)
 
 
 def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
@@ -186,6 +189,7 @@ class _Programme:
         while queue and len(best) < width:
             rank, serial, is_close = heapq.heappop(queue)
             way = found[serial][1]
+            # The first look never says too much, so only who leads by it is looked at closely.
             closer = rank if is_close else self._rank(number, way)
             if closer > rank:
                 heapq.heappush(queue, (closer, serial, True))
@@ -203,6 +207,7 @@ class _Programme:
                 yield self._onward(way, kept, place.mark)
             if kept is None or may_change:
                 changing.append(way)
+        # Once the plane is set again nothing else of a way counts, so that one of them will do.
         best = self._best_of_needs(changing)
         for option in place.anew:
             for way in changing:
@@ -231,7 +236,9 @@ class _Programme:
         if place.mark not in (None, way.mark):
             return None
         kept = self.places.option(place, way.plane)
-        return kept if kept.is_safe else None
+        if not kept.is_safe:
+            return None
+        return kept
 
     def _onward(self, way: _Way, option: Option, mark: Mark | None) -> _Way:
         needs = way.needs
@@ -256,7 +263,9 @@ class _Programme:
         It may be too much, where a level plane that is set for nothing on the way goes on for
         longer than this one.
         """
-        until = number if way.plane is None else self._kept_until(number, way.plane)
+        until = number
+        if way.plane is not None:
+            until = self._kept_until(number, way.plane)
         return self._rank_kept_until(number, way, until)
 
     def _rank_at_most(self, number: int, way: _Way) -> Rank:
@@ -304,6 +313,8 @@ class _Programme:
         """From each step on, the settings that the rest takes at the least where the first one is
         set again.
         """
+        # Going on with a plane as long as any serves takes the fewest settings (the greedy of
+        # stabbing intervals), so that each step on needs only the step where its run must end.
         ends = run_ends([place.heights for place in self.places.places])
         found = [0] * (len(ends) + 1)
         for number in reversed(range(len(ends))):

@@ -8,7 +8,7 @@ from collections.abc import Hashable, Iterator
 from functools import cached_property
 
 from signrules.job_graphs import before_within
-from signrules.model.passes import SIDES, Gap
+from signrules.model.passes import OTHER_SIDE, SIDES, Gap
 from signrules.model.quantities import Interval
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form
@@ -56,14 +56,7 @@ class MayStand:
     def name_of(self, plane: HeadPlane) -> PlaneName:
         """What a plane is; two of one name lie alike to all that may stand."""
         if plane.key not in self._names:
-            own = f"media.{plane.media}."
-            forms = frozenset(
-                frozenset(
-                    ("" if term.name.startswith(own) else term.name, term.value, count)
-                    for term, count in form.terms.items()
-                )
-                for form in plane.forms
-            )
+            forms = plane.key_without(f"media.{plane.media}.")
             stacks = self.stacks or {}
             standing = tuple(stacks.get((plane.media, side)) for side in SIDES)
             self._names[plane.key] = (self._like[plane.media], standing, forms)
@@ -118,7 +111,7 @@ class MayStand:
         """By how much ink underneath may lift a sheet that lies with one side up, in mm."""
         if media not in self.machine.turning or self.stacks is None:
             return {0.0}
-        under = "front" if side == "back" else "back"
+        under = OTHER_SIDE[side]
         highs = self.heights.stacks.highs
         return {0.0, *(highs[stack] for stack in self.stacks[media, under])}
 
@@ -150,6 +143,7 @@ class MayStand:
         if 2 ** len(cover) > MOST_ORDERED:
             return self._any_partial_stacks(cover)
         needed = {at: before_within(self.machine, at, cover) for at in cover}
+        # Part by part in every order that the stack allows, each part looked at once.
         done, stacks = {frozenset[int]()}, {BARE}
         waiting = list(done)
         while waiting:

@@ -10,7 +10,7 @@ from signrules.model.passes import Gap, HeadAboveBed
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, alignment_window
-from signrules.physics.machine import Machine, clears_head, flies_far_enough
+from signrules.physics.machine import Machine, clears_head, flies_far_enough, may_be_kept
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.candidates import Fresh, OpenGaps
@@ -100,7 +100,8 @@ class Places:
                 yield self._place(at)
                 continue
             flipped = self.machine.flips(at)
-            self.turned ^= {flipped} if flipped else set()
+            if flipped is not None:
+                self.turned ^= {flipped}
 
     def _place(self, at: int) -> Place:
         stated = self.job.passes[at].gap
@@ -172,10 +173,13 @@ class Places:
         """A stated gap gives one plane, or keeps one that the same gap gave just before."""
         height = plane.height.nominal
         known, lowest = self._lowest_kept
-        lowest = min(lowest, height) if known == mark else height
+        if known != mark:
+            lowest = height
+        lowest = min(lowest, height)
         self._lowest_kept = (mark, lowest)
-        kept = lowest if mark[0].above == "build-up" else height
-        return kept, height
+        if not may_be_kept(mark[0]):
+            return height, height
+        return lowest, height
 
     def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
         if self.tolerance is None or not self.records.are_asked_by(self.job.passes[at]):

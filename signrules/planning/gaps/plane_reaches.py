@@ -7,6 +7,7 @@ At nominal values but for what is sure to be taken away: the bad ends of all els
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from itertools import chain, product
 
 from signrules.job_graphs import before_within
 from signrules.model.passes import Gap
@@ -105,6 +106,7 @@ class _Reaches:
         highest = settable.before(at)
         if self.job.printer.max_throw is None:
             return highest
+        # What must come later cannot stand yet; drops must reach the lowest stack of those that do.
         late = {at, *self.machine.followers[at]}
         covers = self.heights.layout.covers_of(at)
         most = min(
@@ -128,7 +130,9 @@ def planes_over_build_up(
     """
     alike: dict[tuple[Gap, str], list[int]] = {}
     for at in sorted(active):
-        mark = machine.may_keep_after(at) if machine.is_pass(at) else None
+        if not machine.is_pass(at):
+            continue
+        mark = machine.may_keep_after(at)
         if mark is not None:
             alike.setdefault(mark, []).append(at)
     if not alike:
@@ -162,11 +166,13 @@ class _Settable:
         # highest first.
         self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
         for (media, side), passes in heights.layout.passes_on.items():
-            extras = [
-                printer.gap.extras()[-1] if gap is None else gap.extra.nominal
-                for gap in (machine.job.passes[at].gap for at in passes)
-                if gap is None or gap.above == "build-up"
-            ]
+            extras = set()
+            for at in passes:
+                gap = machine.job.passes[at].gap
+                if gap is None:
+                    extras.add(printer.gap.extras()[-1])
+                elif gap.above == "build-up":
+                    extras.add(gap.extra.nominal)
             if extras:
                 top = heights.ground.top(media).interval().nominal
                 bare = top + printer.base_gap.nominal + max(extras)
@@ -194,6 +200,8 @@ def fewest_planes(reaches: Iterable[Reach]) -> int:
     """The fewest heights so that each reach holds one of them: what any order must set at the
     least.
     """
+    # By their high ends, each reach that no height serves yet gets one at its high end: the greedy
+    # of stabbing intervals, which no smaller number undercuts.
     count, last = 0, float("-inf")
     for low, high in sorted(set(reaches), key=lambda reach: (reach[1], reach[0])):
         if low > last + SLACK_MM:
@@ -230,10 +238,14 @@ def fewest_by_one(
     nothing changes until an end of one of those meets an end of a reach, or the height that is set:
     there it is tried. None where no extra serves.
     """
-    stops = {end for reach in (*fixed, *(reach for reach, _ in moved)) for end in reach}
-    stops |= set() if height is None else {height}
-    sides = {side for _, above in moved for side in above}
-    tried = {stop - side for stop in stops for side in sides}
+    stops = set(chain.from_iterable(fixed))
+    sides: set[float] = set()
+    for reach, above in moved:
+        stops.update(reach)
+        sides.update(above)
+    if height is not None:
+        stops.add(height)
+    tried = {stop - side for stop, side in product(stops, sides)}
     counts = []
     for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
         served = [

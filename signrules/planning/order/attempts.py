@@ -50,6 +50,7 @@ class Attempts:
         """
         if not keeps_precedence(self.machine, order):
             return None
+        # Loads are known before any gap: an order that takes too many is not looked at further.
         loads = self._loads_of(order)
         limit: Rank | None = None
         if below is not None and loads >= below[0]:
@@ -62,7 +63,9 @@ class Attempts:
             self._replayed += len(order)
             return None
         found = self.with_gaps(order, choices)
-        return found if found is None or below is None or found.cost < below else None
+        if found is not None and below is not None and found.cost >= below:
+            return None
+        return found
 
     def _loads_of(self, order: Order) -> int:
         """How many bed loads, reloads and flips an order takes."""

@@ -106,9 +106,9 @@ def _canonical_items(machine: Machine) -> list[int]:
     for _ in range(ROUNDS):
         if len(set(ranks)) == len(ranks):
             break
-        finer = _ranks_of_keys(
-            [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
-        )
+        keys = [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
+        finer = _ranks_of_keys(keys)
+        # What a round does not tell apart no further one does.
         if len(set(finer)) == len(set(ranks)):
             break
         ranks = finer
@@ -146,6 +146,13 @@ def _handling_key(machine: Machine, at: int, item: Handling, loads: Mapping[str,
 
 def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
     areas = sorted((area.x, area.y, area.width, area.height) for area in job.areas_of(item))
+    # None cannot be sorted among numbers, but an empty tuple can among tuples.
+    temperature: Key = ()
+    if item.sheet_temperature is not None:
+        temperature = (item.sheet_temperature,)
+    named_partners: Key = ()
+    if item.registers_to is not None:
+        named_partners = (len(item.registers_to),)
     return (
         item.side,
         _gap_key(item.gap),
@@ -155,13 +162,15 @@ def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
         tuple(areas),
         item.directions,
         item.crisp_on,
-        () if item.sheet_temperature is None else (item.sheet_temperature,),
-        () if item.registers_to is None else (len(item.registers_to),),
+        temperature,
+        named_partners,
     )
 
 
 def _gap_key(gap: Gap | None) -> Key:
-    return () if gap is None else (gap.above, *_ends_of_length(gap.extra))
+    if gap is None:
+        return ()
+    return (gap.above, *_ends_of_length(gap.extra))
 
 
 def _sheet_key(sheet: Media) -> Key:

@@ -24,8 +24,7 @@ class Stack:
 
     weights: tuple[tuple[int, int], ...]
     items: int = field(init=False)
-    # The same from the first item on: a stack of items that are close together then takes small
-    # numbers.
+    # The weights from the first item on: items that are close together then take small numbers.
     _first: int = field(init=False)
     _from_first: tuple[tuple[int, int], ...] = field(init=False)
 
@@ -145,3 +144,8 @@ def transposed_masks(after: Sequence[int]) -> list[int]:
         for later in bits_of(mask):
             before[later] |= 1 << item
     return before
+
+
+def ends_among(problem: Changeover, candidates: int, left: int) -> list[int]:
+    """Those of the candidates that nothing left must follow."""
+    return [item for item in bits_of(candidates) if not problem.after[item] & left]

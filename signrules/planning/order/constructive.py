@@ -53,9 +53,12 @@ class _Rules:
         if isinstance(item, Handling):
             # A pause comes as soon as it may; so does what turns sheets where their backs are
             # printed first.
-            return (number, 0 if load is None or backs_first else 2)
-        early = (item.side == "back") == backs_first
-        return (number, 1 if early else 3, *rule(at))
+            if load is None or backs_first:
+                return (number, 0)
+            return (number, 2)
+        if (item.side == "back") == backs_first:
+            return (number, 1, *rule(at))
+        return (number, 3, *rule(at))
 
     def by_sheet(self, at: int) -> Key:
         """All of one sheet together, as it stands in canonical order."""

@@ -61,10 +61,13 @@ def order_of_runs(problem: Reduced, budget: int) -> OrderOfRuns:
 
 
 def _without_order(problem: Reduced, bound: int, stuck: int, states: int) -> OrderOfRuns:
-    """Of several loads a stuck set proves only that they cannot each be put on once."""
-    if stuck:
-        return OrderOfRuns(None, None, stuck if problem.groups == 1 else 0, states)
-    return OrderOfRuns(None, bound, 0, states)
+    """What the core says where it found no order: what is stuck, or else a bound."""
+    if not stuck:
+        return OrderOfRuns(None, bound, 0, states)
+    # Of several loads a stuck set proves only that they cannot each be put on once.
+    if problem.groups > 1:
+        return OrderOfRuns(None, None, 0, states)
+    return OrderOfRuns(None, None, stuck, states)
 
 
 def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:

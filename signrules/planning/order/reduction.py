@@ -15,6 +15,7 @@ Set-ups are classes: passes whose head planes lie at the same heights.
 from __future__ import annotations
 
 from functools import cached_property
+from itertools import chain
 from math import floor
 
 from attrs import evolve, frozen
@@ -41,8 +42,7 @@ class Reduced:
     """A job with stated gaps as changeover problems, one unit of cost a gap setting.
 
     `strict` and `loose` as above; they are one where nothing sets them apart. `groups` is how many
-    bed loads there are.
-    `machine` has the precedence that handling brings.
+    bed loads there are. `machine` has the precedence that handling brings.
     """
 
     machine: Machine
@@ -58,7 +58,7 @@ def reduced_problems(machine: Machine) -> Reduced | None:
     if machine.has_open_gaps or machine.topological is None:
         return None
     placed = settled_machine(machine)
-    after = _must_follow(machine if placed is None else placed)
+    after = _must_follow(placed or machine)
     if after is None:
         return None
     return _Reduction(machine, placed, after).result()
@@ -103,7 +103,10 @@ def _must_follow(machine: Machine) -> tuple[int, ...] | None:
     for at in reversed(order):
         mask = 0
         for then in machine.followers[at]:
-            mask |= 1 << then if machine.is_pass(then) else follows[then]
+            if machine.is_pass(then):
+                mask |= 1 << then
+            else:
+                mask |= follows[then]
         follows[at] = mask
     return tuple(follows[: machine.pass_count])
 
@@ -114,7 +117,7 @@ class _Reduction:
     """
 
     def __init__(self, machine: Machine, placed: Machine | None, after: tuple[int, ...]) -> None:
-        self.machine = machine if placed is None else placed
+        self.machine = placed or machine
         self.is_settled = placed is not None
         self.heights, self.job = machine.heights, machine.job
         self.after = after
@@ -164,6 +167,8 @@ class _Reduction:
         """Whether a gap over the build-up, set again, always clears the sheet that it is
         set over.
         """
+        # Set over the highest stack, the gap leaves the same room over it however high that is: in
+        # the way are only the pass's own ink, the bow of the sheet and what lifts it.
         gap, media = self.planes[at].gap, self.heights.media[at]
         free = self.job.printer.base_gap.low + gap.extra.low - media.bow.high - self._lift(at)
         room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
@@ -171,10 +176,12 @@ class _Reduction:
 
     def clears_without_bars(self) -> bool:
         """Whether gaps over the build-up clear every neighbour with all its ink."""
-        return all(
-            self.is_fixed(at) or all(self._clears_all(at, media) for media in self._neighbours(at))
-            for at in range(self.count)
-        )
+        for at in range(self.count):
+            if self.is_fixed(at):
+                continue
+            if not all(self._clears_all(at, media) for media in self._neighbours(at)):
+                return False
+        return True
 
     def _neighbours(self, at: int) -> list[str]:
         own = self.heights.media[at].id
@@ -198,7 +205,9 @@ class _Reduction:
         return standing.clearance_over(of_media, plane).low
 
     def _lowest_plane(self, at: int) -> HeadPlane:
-        return self.planes[at] if self.is_fixed(at) else self.over_build_up[at][0]
+        if self.is_fixed(at):
+            return self.planes[at]
+        return self.over_build_up[at][0]
 
     @cached_property
     def over_build_up(self) -> dict[int, tuple[HeadPlane, HeadPlane]]:
@@ -241,7 +250,7 @@ class _Reduction:
 
     @cached_property
     def _same(self) -> dict[float, float]:
-        return cluster_snapper((end for span in self.spans for end in span), GUARD_MM)
+        return cluster_snapper(chain.from_iterable(self.spans), GUARD_MM)
 
     @cached_property
     def class_of(self) -> tuple[int, ...]:
@@ -259,6 +268,8 @@ class _Reduction:
         loose_bars = tuple(self._fixed_bars(at) for at in range(self.count))
         spans = list(self.classes)
         plain = [[int(one != other) for other in spans] for one in spans]
+        # The loose problem must hold back no order, so two planes that may turn out level change
+        # for nothing there.
         alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
         start = [1] * len(spans)
         after = tuple(mask | self._too_thick(at) for at, mask in enumerate(self.after))
@@ -278,6 +289,7 @@ class _Reduction:
         """
         if not self.is_fixed(at):
             return 0
+        # As precedence this is settled at once; as a bar it would be weighed again and again.
         found = 0
         for media in self._watched(at):
             free = self._room(at, media, self.planes[at])
@@ -304,6 +316,7 @@ class _Reduction:
 
     def _watched(self, at: int) -> list[str]:
         """The sheets under the head in a pass of which one side lies up throughout."""
+        # Of a neighbour that is turned over the core does not know which side lies up.
         turning = self._turning_neighbours(at)
         return [media for media in self.heights.layout.in_band[at] if media not in turning]
 
@@ -324,16 +337,23 @@ class _Reduction:
             free = self._room(at, media, plane)
             covers = self.heights.layout.covers_in_band(at, media, self._side_up(at, media))
             stacks = tuple(self._stack(cover) for cover in covers)
-            found.append(Bar(free, tuple(s for s in stacks if s.weight(s.items) > free)))
+            # A stack that leaves room even when all of it stands never bars.
+            heavy = tuple(stack for stack in stacks if stack.weight(stack.items) > free)
+            found.append(Bar(free, heavy))
         return tuple(found)
 
     def _room(self, at: int, media: str, plane: HeadPlane) -> int:
         """How high ink may stand on one sheet under the head in a pass, in picometres."""
-        lift = self._lift(at) if media == self.heights.media[at].id else 0.0
+        lift = 0.0
+        if media == self.heights.media[at].id:
+            lift = self._lift(at)
         return room_picometres(self.heights, plane, media, lift)
 
     def _side_up(self, at: int, media: str) -> str:
-        return self.job.passes[at].side if media == self.heights.media[at].id else "front"
+        # All sheets are loaded front up, and those that are turned over are not asked for.
+        if media != self.heights.media[at].id:
+            return "front"
+        return self.job.passes[at].side
 
     def _lift(self, at: int) -> float:
         """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was

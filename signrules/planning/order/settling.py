@@ -28,10 +28,12 @@ def settled_machine(machine: Machine) -> Machine | None:
         if machine.move_by(at) is not None
     ]
     if not moving:
-        return machine if all(item.side == "front" for item in machine.job.passes) else None
-    if len({sheet.load for sheet in machine.job.media}) > 1 or not _bridged_together(
-        machine, moving
-    ):
+        if any(item.side == "back" for item in machine.job.passes):
+            return None
+        return machine
+    if len({sheet.load for sheet in machine.job.media}) > 1:
+        return None
+    if not _bridged_together(machine, moving):
         return None
     turned = [machine.flips(at) for at in moving if machine.flips(at) is not None]
     backs = {
@@ -41,6 +43,7 @@ def settled_machine(machine: Machine) -> Machine | None:
     }
     if len(turned) > len(set(turned)) or not backs <= set(turned):
         return None
+    # What one move settles may settle another, so it goes on until nothing new follows.
     edges = list(_sides_of_move(machine, moving))
     while True:
         now = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
@@ -77,12 +80,14 @@ def _sides_of_move(machine: Machine, moving: Iterable[int]) -> Iterator[Preceden
     for at in moving:
         media, name = machine.flips(at), machine.items[at].id
         for number, item in enumerate(machine.job.passes):
-            if machine.heights.media[number].id == media and item.side == "front":
-                yield Precedence(
-                    number, at, "side", f"{item.id} prints on the front, before {name}"
-                )
-            elif machine.heights.media[number].id == media:
-                yield Precedence(at, number, "side", f"{item.id} prints on the back, after {name}")
+            if machine.heights.media[number].id != media:
+                continue
+            if item.side == "front":
+                text = f"{item.id} prints on the front, before {name}"
+                yield Precedence(number, at, "side", text)
+            else:
+                text = f"{item.id} prints on the back, after {name}"
+                yield Precedence(at, number, "side", text)
 
 
 def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
@@ -91,27 +96,23 @@ def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | N
     """
     if machine.topological is None:
         return None
-    named = {
-        frozenset((at, other))
-        for at, others in enumerate(machine.named_partners)
-        for other in others
-    }
+    named: set[frozenset[int]] = set()
+    for at, others in enumerate(machine.named_partners):
+        named |= {frozenset((at, other)) for other in others}
     groups = [*map(frozenset, machine.register_groups), *sorted(named, key=sorted)]
     found = []
     for at in moves:
         before, behind = _all_from(machine.before, at), _all_from(machine.followers, at)
         for group in (group for group in groups if len(group) > 1):
             ahead, later = group & before, group & behind
+            # Nothing says on which side they belong, or they belong on both.
             if bool(ahead) == bool(later):
                 return None
             name = machine.items[at].id
             for one in sorted(group - (ahead or later)):
                 text = f"{machine.items[one].id} registers with passes on that side of {name}"
-                found.append(
-                    Precedence(one, at, "frame", text)
-                    if ahead
-                    else Precedence(at, one, "frame", text)
-                )
+                first, then = (one, at) if ahead else (at, one)
+                found.append(Precedence(first, then, "frame", text))
     return found
 
 

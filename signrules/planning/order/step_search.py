@@ -90,6 +90,7 @@ class StepSearch:
             queue.append((bound, 0, 0, start, 0, 0, None))
         while queue:
             bound, _, _, state, loads, settings, way = heapq.heappop(queue)
+            # It has been reached for less since it was put into the queue.
             if bound > best[self.twins.key(state)]:
                 continue
             if state.done == self.active:
@@ -107,10 +108,12 @@ class StepSearch:
                 if below is not None and cost >= below:
                     continue
                 remaining = (self.active & ~after.done).bit_count()
+                # For any order at all, whoever has least left goes first: depth first, in effect.
                 if not cheapest:
                     cost = (remaining, 0.0)
                 if then not in best or cost < best[then]:
                     best[then] = cost
+                    # The serial number keeps states from being compared, which have no order.
                     serial += 1
                     onward = _Way(move, way)
                     heapq.heappush(queue, (cost, remaining, serial, after, *taken, onward))
