@@ -155,9 +155,7 @@ def pass_precedence(machine: Machine) -> Iterator[Precedence]:
 
 
 def through_handling(machine: Machine) -> Iterator[Precedence]:
-    """The precedence between passes that follows from handling which comes after the one and before
-    the other.
-    """
+    """The precedence between passes that handling between them brings about."""
     items, said_by = machine.items, _plugins_by_item(machine)
     for handled in range(machine.pass_count, len(items)):
         name = items[handled].id
@@ -202,8 +200,9 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
 
 
 def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
-    """Each pass with each build-up that it must come before, and why; passes for which it is the
-    same share it.
+    """Each pass with each build-up that it must come before, and why.
+
+    Passes for which it is the same share it.
     """
     passes, least = machine.job.passes, machine.job.printer.min_clearance
     bands, known = _Bands(machine), dict[tuple[int, float], _Data]()
@@ -218,8 +217,7 @@ def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
 
 
 class _Bands:
-    """What stands too high under the head; the same for all passes of a band with the same room
-    above the sheet.
+    """What stands too high under the head, by band and room above the sheet.
 
     Only the stacks that a pass is part of are looked at for it alone.
     """
@@ -230,8 +228,7 @@ class _Bands:
         self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
 
     def too_high(self, at: int) -> dict[int, float]:
-        """The passes that one must come before, each with the least clearance in mm that it would
-        be left.
+        """The passes that one must come before, each with the least clearance left in mm.
 
         Of other sheets only those count that are never turned over.
         """
@@ -271,9 +268,7 @@ class _Bands:
         return self._stacks[key]
 
     def _mend(self, at: int, room: float, found: dict[int, float]) -> None:
-        """Where a pass is part of a stack, its own ink stands there at the end, and what it lands
-        on before it.
-        """
+        """Ask again of the stacks that a pass is part of, where its own ink stands at the end."""
         mine = self.layout.covers_of(at)
         for other in set().union(*mine):
             found.pop(other, None)
@@ -291,8 +286,7 @@ class _Bands:
 def _too_high(
     machine: Machine, at: int | None, room: float, cover: Cover
 ) -> Iterator[tuple[int, float]]:
-    """The passes of a stack that a pass must come before, each with the clearance in mm that it
-    would be left.
+    """The passes of a stack that a pass must come before, each with the clearance left in mm.
 
     `at` is the pass if it is part of the stack, else None.
     """
@@ -324,9 +318,7 @@ def _too_high(
 
 
 def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
-    """The passes of a stack that come before one of them in any order, as far as the stack itself
-    says.
-    """
+    """The passes of a stack that come before one in any order, as the stack itself says."""
     found: set[int] = set()
     waiting, stack = [at], frozenset(cover)
     while waiting:
@@ -338,8 +330,9 @@ def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
 
 
 def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
-    """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty
-    where none is.
+    """The edges of one cycle in the precedence of the passes, declared or by clearance.
+
+    Empty where there is none.
     """
     precedence = (*pass_precedence(machine), *clearance_precedence(machine))
     edges = {(edge.before, edge.then): edge for edge in precedence}
@@ -355,9 +348,7 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
 
 
 def _partners_in_words(machine: Machine, at: int, most: int = 6) -> str:
-    """The passes that register with one, in words; all of a sheet and side as such, so that large
-    jobs stay small.
-    """
+    """The passes that register with one, in words that stay short in large jobs."""
     named = sorted(machine.named_partners[at])
     words = [machine.items[other].id for other in named[:most]]
     if len(named) > most:

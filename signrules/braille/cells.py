@@ -106,9 +106,7 @@ def joined_cells(cells: str) -> str:
 
 
 def wide_gaps(cells: str) -> list[int]:
-    """After which words, counted from 1, several blank cells stand before the next one
-    of the line.
-    """
+    """After which words, counted from 1, several blank cells stand before the next of the line."""
     found, count = [], 0
     for line in cells.splitlines():
         for part in re.split("( +)", line.replace(BLANK, " ").strip()):

@@ -1,5 +1,4 @@
-"""What text the braille of a sign stands for: lower case, except for the words that may keep their
-capitals.
+"""What text the braille of a sign stands for: lower case, but for words that keep capitals.
 
 Raised text is in capitals and its braille is not. Capitals are kept in names and acronyms that the
 sign lists, in letters that stand alone, and at the start of a sentence (2010 ADA Standards,
@@ -47,8 +46,7 @@ def words_of(text: Iterable[str]) -> list[str]:
 
 
 def forms_of_text(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
-    """The text in lower case with its names restored; and with capitals that may be kept but need
-    not.
+    """The text in lower case with its names restored, and with capitals that are optional.
 
     Those are letters that stand alone, and the first letter of a sentence.
     """
@@ -137,9 +135,7 @@ def capital_reasons(
 
 
 def capital_words(cells: str) -> list[int]:
-    """Which words of the cells, counted from 0, carry a capital indicator or stand in a passage in
-    capitals.
-    """
+    """The words of the cells, counted from 0, with a capital indicator or in a passage."""
     found = []
     passage = False
     for number, word in enumerate(joined_cells(cells).split(BLANK)):

@@ -1,6 +1,4 @@
-"""What must hold between the parts of a job, whether all of them are there or only those that could
-be read.
-"""
+"""What must hold between the parts of a job, or between those that could be read."""
 
 from __future__ import annotations
 
@@ -57,8 +55,7 @@ _LONGEST_CYCLE = 8
 
 @frozen
 class Table:
-    """One list of a job: its sound items by position, and of each other item the values that it
-    states.
+    """One list of a job: its sound items by position, and what each other item states.
 
     Areas among those values are sound; every other value may be anything.
 
@@ -105,8 +102,9 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
 
 
 def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
-    """Everything that does not fit together in what is there of a job; what is not there is taken
-    for right.
+    """Everything that does not fit in what is there of a job.
+
+    What is not there is taken for right.
     """
     faults: list[DocumentFault] = []
     printer = parts.printer
@@ -192,9 +190,7 @@ def _ids_of_table(table: Table) -> dict[str, None]:
 
 
 class _Between:
-    """The checks across parts; each part by itself is known to be sound, or stands among the torn
-    ones.
-    """
+    """The checks across parts; each part by itself is sound, or stands among the torn ones."""
 
     def __init__(
         self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None

@@ -89,9 +89,7 @@ def document_key(cls: type, attribute: str) -> str:
 
 
 def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
-    """What is wrong with the fields of one part of a job, each by itself, down to its innermost
-    tables.
-    """
+    """What is wrong with the fields of one part of a job, down to its innermost tables."""
     cls: type = type(part)
     for attribute, key, check, default in _checked_fields(cls):
         value = getattr(part, attribute)
@@ -108,9 +106,7 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
 
 @cache
 def _checked_fields(cls: type) -> tuple[tuple[str, str, Check, object], ...]:
-    """Attribute, key, check and default of each field that is checked with the class
-    that holds it.
-    """
+    """Attribute, key, check and default of each field that its own class checks."""
     defaults = {attribute.name: attribute.default for attribute in attrs.fields(cls)}
     found = []
     for name, declared in declared_fields(cls).items():

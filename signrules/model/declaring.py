@@ -32,7 +32,7 @@ from signrules.model.quantities import Interval
 
 
 def any_text(meaning: str, *, otherwise: str = "") -> Metadata:
-    """Any text."""
+    """A field that holds any text."""
     return _declared("text", meaning, must_be("text", is_text), otherwise=otherwise)
 
 
@@ -197,9 +197,7 @@ def plain_speed(meaning: str, *, usual: Usual = None, otherwise: str = "") -> Me
 
 @frozen
 class Measure:
-    """A physical quantity other than length and speed: its unit in the model and what
-    is possible.
-    """
+    """A physical quantity other than length and speed: its unit in the model, and its range."""
 
     unit: str
     least: float
@@ -253,7 +251,7 @@ def expansion_coefficient(meaning: str, *, usual: Usual = None, otherwise: str =
 
 
 def calendar_day(meaning: str) -> Metadata:
-    """A day."""
+    """A field that holds a day."""
     return _declared("date", meaning, must_be("a date", lambda value: type(value) is datetime.date))
 
 
@@ -296,9 +294,7 @@ def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") ->
 
 
 def table_by_key(classes: Mapping[str, type], noun: str, meaning: str) -> Metadata:
-    """A table that becomes an instance of the class whose key it has; the word "auto" stands for
-    None.
-    """
+    """A table that becomes the class whose key it has; the word "auto" stands for None."""
     check = must_be(noun, lambda value: isinstance(value, tuple(classes.values())))
     return _declared("table by key", meaning, check, noun, tables=classes)
 

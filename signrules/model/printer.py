@@ -79,9 +79,7 @@ class Dial:
 
 
 def nearest_extra(gap: Spacers | Dial, extra: float) -> float:
-    """The extra in mm that can be set and is nearest to another one, the lower of two that are
-    equally near.
-    """
+    """The extra in mm that can be set and is nearest to another one, the lower of two."""
     extras = gap.extras()
     place = bisect_left(extras, extra)
     return min(extras[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - extra), each))
@@ -117,9 +115,7 @@ class Minutes:
 
 @frozen
 class MovingBed:
-    """A bed that moves under the head; `acceleration` in mm/s2 is what the sheets on it
-    must bear.
-    """
+    """A bed that moves under the head; sheets on it must bear `acceleration`, in mm/s2."""
 
     acceleration: float | None = field(
         default=None, metadata=quantity_of("acceleration", "of the bed", usual=(50.0, 20_000.0))
@@ -127,8 +123,9 @@ class MovingBed:
 
 
 def _by_name(methods: Any) -> Any:
-    """In order of name, so that printers that say the same are equal; what is no tuple of pairs
-    stays as it is.
+    """Methods by name, so that printers that say the same are equal.
+
+    What is no tuple of pairs stays as it is.
     """
     if not isinstance(methods, tuple):
         return methods

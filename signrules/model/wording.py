@@ -87,9 +87,7 @@ def counted_things(count: int | str, thing: str) -> str:
 
 @lru_cache(maxsize=1024)
 def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
-    """The known name that is most like `name`, or None; not searched for among more than a
-    thousand.
-    """
+    """The known name most like `name`, or None; of more than a thousand none is looked for."""
     if len(known) > _MOST_NAMES or len(name) > _LONGEST_NAME:
         return None
     found = difflib.get_close_matches(name, known, n=1)

@@ -37,6 +37,7 @@ def feature_relief(heights: Heights, builders: Collection[int]) -> Interval | No
         if not faces:
             return None
         whole = _rise_of_whole(heights, tops, faces)
+    # Each finished part is held to the faces beside it alone, or to any where none touches it.
     firm = _passes_under_all(heights, builders)
     rises: list[Interval] = []
     for part in _finished_parts(inside, builders):
@@ -112,6 +113,7 @@ def _faces_beside(
     Each stands there twice, with what covers in part and without: nobody knows where that lies.
     """
     within = {zone.cover for zone in inside}
+    # By the line on which they lie, so that only edges that can touch are compared.
     edges: dict[tuple[str, float], list[tuple[float, float, Cover]]] = {}
     for zone in zones:
         if zone.cover not in within:

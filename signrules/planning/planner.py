@@ -66,10 +66,10 @@ IMPROVEMENT_SHARE = 10
 
 @frozen(eq=False)
 class Outcome:
-    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the
-    declared order's.
+    """A plan or a conflict, never both, and the replay on which the rules judge.
 
-    `states` is how many states were reached for it.
+    That is the plan's, else that of the declared order. `states` is how many states were reached
+    for it.
     """
 
     plan: Plan | None
@@ -140,8 +140,7 @@ class _Pipeline:
         return self._searched + self.attempts.states
 
     def run(self, known: Iterable[Order]) -> Attempt | None:
-        """The best order that the stages find; None leaves the reason in `deadlock`, where one is
-        known.
+        """The best order that the stages find; None leaves the reason, if known, in `deadlock`.
 
         `known` orders are tried first.
         """
@@ -192,9 +191,7 @@ class _Pipeline:
             self._take(self.attempts.of_order(order))
 
     def _ask_the_core(self) -> None:
-        """Stated gaps: the order of the changeover core, what any order costs at the least, or a
-        deadlock.
-        """
+        """Stated gaps: the order of the changeover core, a bound, or a deadlock."""
         if self._is_large:
             return
         problem = reduced_problems(self.machine)
@@ -210,9 +207,7 @@ class _Pipeline:
             self._attempt(runs.order)
 
     def _peel(self) -> None:
-        """Very many passes with stated gaps: an order from its end, or the passes that
-        are stuck.
-        """
+        """Very many passes with stated gaps: an order from its end, or the passes left stuck."""
         if not self._is_large:
             return
         kinds = setup_classes(self.machine)
@@ -227,9 +222,7 @@ class _Pipeline:
             self.stuck_of_many = peeled.stuck
 
     def _follow_the_rules(self) -> None:
-        """The orders that simple rules tell, one after another, until one is proven or the budget
-        ends.
-        """
+        """Try the orders of simple rules until one is proven or the budget ends."""
         if self._is_large and not self.machine.has_open_gaps:
             return
         for order in constructive_orders(self.machine):
@@ -240,9 +233,7 @@ class _Pipeline:
                 return
 
     def _attempt(self, order: Order) -> None:
-        """Try an order with the gaps first to hand; where none is safe yet, see whether there is
-        room for any.
-        """
+        """Try an order with the gaps first to hand; if none is safe yet, ask for room at all."""
         self._take(self.attempts.of_order(order, ways=0))
         self._tried.append(order)
         if self.best is None and self.deadlock is None:
@@ -279,9 +270,7 @@ class _Pipeline:
         self._searched += states - self.states
 
     def _look_closer(self) -> None:
-        """Open gaps: all ways through the orders that were tried, and through the declared one for
-        nothing.
-        """
+        """Open gaps: all ways through the orders tried, and through the declared one for free."""
         if not self.machine.has_open_gaps:
             return
         before = self.best
@@ -302,9 +291,7 @@ class _Pipeline:
         self._take(self.attempts.of_order(order, ways, below))
 
     def _look_for_too_little_room(self) -> None:
-        """Where an order is not safe, see whether open gaps can have one at all; this is asked
-        once.
-        """
+        """Where an order is not safe, see once whether open gaps can have one at all."""
         if self._room_is_known or not self.machine.has_open_gaps:
             return
         self._room_is_known = True
@@ -321,9 +308,7 @@ class _Pipeline:
             self._has_none(deadlock_of_roomy(self.machine, problem, stuck, self.budget))
 
     def _search(self) -> None:
-        """Look for anything cheaper: with the usual gaps first, then with all that are worth
-        trying.
-        """
+        """Look for anything cheaper, first with the usual gaps, then with all worth trying."""
         if not self._search_comes_to_an_order():
             return
         ways = (False, True) if self.machine.has_open_gaps else (True,)

@@ -23,9 +23,7 @@ MOVED_MM = 1e-3
 
 @frozen
 class Throws:
-    """The throws of a two-way pass to where it must be crisp: at its first and at its
-    last layer.
-    """
+    """The throws of a two-way pass to where it must be crisp, at its first and its last layer."""
 
     first: Interval
     last: Interval
@@ -62,8 +60,7 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
 def _check_places(
     landings: _Landings, made: Sequence[float], unrecorded: Iterable[Throws], findings: Findings
 ) -> None:
-    """Tell which alignments lie where another place would serve the same passes and land off less
-    at worst.
+    """Tell which alignments would serve the same passes from a place where these land off less.
 
     Where another alignment serves one of them too, whose it is cannot be told, and nothing is.
     """

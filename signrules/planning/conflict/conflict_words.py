@@ -18,8 +18,9 @@ NOT_SMALLEST = (
 
 
 def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: bool) -> Conflict:
-    """The conflict of some items that have no order; `smallest` says whether all of them are needed
-    for that.
+    """The conflict of some items that have no order.
+
+    `smallest` says whether all of them are needed for that.
     """
     reasons = tuple(_what_is_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
@@ -112,9 +113,7 @@ def _finds_no_gap(
 def _most_clearance(
     machine: Machine, at: int, printed: list[int], turned: frozenset[str]
 ) -> float | None:
-    """What the gap with most room leaves in mm, of those that throw no farther than drops reach;
-    None if none do.
-    """
+    """What the gap with most room leaves in mm; None if drops reach over none."""
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights
     fresh = gaps.fresh(at, heights.standing_after(printed))
@@ -136,8 +135,9 @@ def _not_registered(machine: Machine, others: list[int], at: int) -> str:
 
 
 def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
-    """The message for handling that, done last, moves a sheet between passes that register; empty
-    if it does not.
+    """The message for handling that, done last, moves a sheet between passes that register.
+
+    Empty if it does not.
     """
     load = machine.load_of[at]
     on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}

@@ -1,6 +1,4 @@
-"""Why there is no safe order: a smallest set of items that cannot live together, or that none is
-known.
-"""
+"""Why there is no safe order: a smallest set of items without one, or that none is known."""
 
 from __future__ import annotations
 
@@ -53,9 +51,7 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
-    """A deadlock of a job with open gaps, found from what is stuck even with the most room that
-    these gaps can have.
-    """
+    """A deadlock of a job with open gaps, from what is stuck even with the most room."""
     deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
     deadlock |= _needed_flips(machine, deadlock)
@@ -67,8 +63,9 @@ def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def _needed_flips(machine: Machine, deadlock: int) -> int:
-    """What turns the sheets over on whose back some passes print: without it these are no conflict
-    of the job.
+    """The flips of the sheets on whose back some passes print.
+
+    Without these the passes are no conflict of the job.
     """
     backs = {
         machine.heights.media[at].id
@@ -81,8 +78,9 @@ def _needed_flips(machine: Machine, deadlock: int) -> int:
 
 
 def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock:
-    """The smallest deadlock of the first of some sets that is seen to have no order; else all
-    items.
+    """A smallest deadlock within the first of some sets that is seen to have no order.
+
+    Where none is, all items.
     """
     spent = 0
     for start in starts:
@@ -162,9 +160,7 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
 
 
 def gave_up(machine: Machine, states: int) -> Conflict:
-    """What is returned where the budget ended before there was an order or every one
-    was ruled out.
-    """
+    """What is said where the budget ended before an order was found or all were ruled out."""
     return Conflict(
         paths_of(machine, range(len(machine.items))),
         (),

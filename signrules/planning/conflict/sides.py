@@ -10,9 +10,7 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
-    """The message for a pass that would print on the wrong side after the others; empty if it would
-    not.
-    """
+    """The message for a pass that would print on the wrong side after the others, else nothing."""
     item, sheet = machine.job.passes[at], machine.heights.media[at]
     up = side_up_after(machine, others, sheet.id)
     if item.side == up:
@@ -29,9 +27,7 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
-    """The message for passes that can only be printed after a flip that is done last; empty if
-    there are none.
-    """
+    """The message for passes that need a flip that is done last; empty if there are none."""
     media = machine.flips(at)
     if media is None or any(machine.flips(i) == media for i in others):
         return ""

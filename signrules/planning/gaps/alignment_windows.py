@@ -120,11 +120,11 @@ class Serving:
 
     @cached_property
     def _plane_skew(self) -> float:
-        """By how many mm the middle of a throw may shift over exact surfaces, where only the head
-        plane holds other ink.
+        """By how many mm the middle of a throw may shift over exact surfaces.
 
-        The highest stack limits both ends of it, unless another one comes near and is less certain.
-        Looked at closely where sheets are turned over: there a middle decides most.
+        There only the head plane holds other ink. The highest stack limits both ends of it, unless
+        another one comes near and is less certain. Looked at closely where sheets are turned over:
+        there a middle decides most.
         """
         known = None
         if self.machine.turning and len(self.active) == len(self.machine.items):

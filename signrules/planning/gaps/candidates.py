@@ -43,8 +43,9 @@ ZERO = Interval.exact(0.0)
 
 @frozen(eq=False)
 class Fresh:
-    """A gap set again for a pass at extra 0 over one reference: the plane, its longest throw, where
-    it is crisp.
+    """A gap set again for a pass at extra 0 over one reference.
+
+    It has the plane, its longest throw in mm, and the extra with the throw to where it is crisp.
     """
 
     plane: HeadPlane
@@ -74,8 +75,9 @@ class OpenGaps:
 
     @property
     def are_all(self) -> bool:
-        """Whether nothing that is left out can matter: all extras are tried, or no pass needs an
-        alignment.
+        """Whether nothing that is left out can matter.
+
+        So it is where all extras are tried, or no pass needs an alignment.
         """
         if len(self.extras) <= FEW_EXTRAS or not self.may_stand.is_known:
             return True
@@ -97,8 +99,9 @@ class OpenGaps:
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:
-        """The gaps worth trying over one reference, the lowest first; `clearance` in mm is that at
-        extra 0.
+        """The gaps worth trying over one reference, the lowest first.
+
+        `clearance` in mm is that at extra 0.
         """
         first = self._first_clear(clearance)
         last = self._last_reaching(fresh.throw)
@@ -110,9 +113,7 @@ class OpenGaps:
                 yield self._gap(number, fresh)
 
     def plane_of(self, fresh: Fresh, gap: Gap) -> HeadPlane:
-        """The plane of a gap, from that at extra 0 over the same reference; the same object each
-        time.
-        """
+        """The plane of a gap, from that at extra 0 over the same reference; always one object."""
         key = (fresh.plane.key, gap.extra.nominal)
         if key not in self._planes:
             raised = Form.of(Unknown("extra", gap.extra))
@@ -122,9 +123,7 @@ class OpenGaps:
         return self._planes[key]
 
     def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, Gap]:
-        """Among gaps that do not clear, the one that leaves most room without throwing farther than
-        the drops reach.
-        """
+        """The gap that leaves most room of those that do not clear, if drops reach over it."""
         best: tuple[bool, float, Fresh, Gap] | None = None
         for one in fresh:
             last = self._last_reaching(one.throw)
@@ -178,9 +177,7 @@ class OpenGaps:
         return self._clear[name]
 
     def _that_are_served(self, plane: HeadPlane) -> frozenset[int]:
-        """The least extra at which each alignment, on record or made for some pass, serves on each
-        surface.
-        """
+        """The least extra at which each alignment, on record or made, serves on each surface."""
         name = self.may_stand.name_of(plane)
         if name not in self._aligned:
             numbers: set[int] = set()
@@ -224,9 +221,7 @@ class OpenGaps:
 
     @cached_property
     def _begins(self) -> tuple[float, ...]:
-        """From which extra over a bare sheet on alignments serve: those on record, and what passes
-        ask for.
-        """
+        """From which extra over a bare sheet on alignments serve: those on record, those needed."""
         if self.job.printer.allowed_landing_error is None:
             return ()
         found = set(Records.of_job(self.job).extras)
@@ -262,18 +257,14 @@ class OpenGaps:
 
     @cached_property
     def _fixed_heights(self) -> tuple[float, ...]:
-        """The heights above the bed in mm of the planes that are stated over the media
-        or the bed.
-        """
+        """The heights above the bed in mm of the planes stated over the media or the bed."""
         planes = self.heights.stated_planes.values()
         fixed = (plane for plane in planes if plane.gap.above != "build-up")
         return tuple(sorted({round(plane.height.nominal, 9) for plane in fixed}))
 
     @cached_property
     def _shared_heights(self) -> tuple[float, ...]:
-        """The heights at which planes are stated, or set for what stands in their way or for an
-        alignment.
-        """
+        """The heights of planes that are stated, or set to clear something or for an alignment."""
         found = set(self._fixed_heights)
         extras = {
             item.gap.extra.nominal

@@ -1,5 +1,4 @@
-"""Gaps for an order that is given: the cheapest ones, even where a step of the order cannot be made
-safe.
+"""Gaps for a given order: the cheapest, even where a step of it cannot be made safe.
 
 A dynamic programme along the order. A way through the first steps is told from others by its head
 plane, by what the last pass stated and by the alignments that it needs; of ways that agree in these
@@ -64,8 +63,7 @@ class _Way:
 
 
 def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> Choices:
-    """What each pass with an open gap should be given in an order: fewest unsafe steps, then least
-    set-up.
+    """What each pass with an open gap is given: fewest unsafe steps, then least set-up.
 
     A step that no gap makes safe gets the gap with most room, set again. `ways` is about how many
     ways are tried at the most: where that suffices no other gaps have fewer unsafe steps and, where
@@ -215,9 +213,7 @@ class _Programme:
                     yield self._onward(way, option, place.mark)
 
     def _best_of_needs(self, ways: list[_Way]) -> dict[Needs, _Way]:
-        """Of ways that need the same alignments the best: from there a plane is set again, unless
-        that is free.
-        """
+        """Of ways that need the same alignments the best: a plane is set again from there."""
         best: dict[Needs, _Way] = {}
         for way in ways:
             known = best.get(way.needs)
@@ -226,9 +222,7 @@ class _Programme:
         return best
 
     def _kept_option(self, place: Place, way: _Way) -> Option | None:
-        """The plane of a way, where a pass may have it; a stated gap must have been stated just
-        before.
-        """
+        """The plane of a way, where a pass may keep it; a stated gap only right after the same."""
         if way.plane is None:
             return None
         if place.mark is not None and not may_be_kept(place.mark[0]):
@@ -257,8 +251,7 @@ class _Programme:
     # --- what the rest asks for at the least ---------------------------------------------------
 
     def _rank(self, number: int, way: _Way) -> Rank:
-        """About what a way costs once all is done, `number` steps of it being done: for the choice
-        among ways.
+        """About what a way costs once all is done, `number` steps being done: to choose among ways.
 
         It may be too much, where a level plane that is set for nothing on the way goes on for
         longer than this one.
@@ -291,9 +284,7 @@ class _Programme:
         return until
 
     def _kept_until(self, number: int, plane: HeadPlane) -> int:
-        """The first step from one on for which a head plane cannot be kept, nor set again for
-        nothing.
-        """
+        """The first step from one on for which a plane can be neither kept nor set for nothing."""
         places = self.places.places
         first, until = self._kept.get(plane.key, (0, -1))
         if not first <= number <= until:
@@ -310,9 +301,7 @@ class _Programme:
         return any(plane.is_level_with(option.plane) for option in place.anew)
 
     def _fresh_settings(self) -> list[int]:
-        """From each step on, the settings that the rest takes at the least where the first one is
-        set again.
-        """
+        """From each step on, the fewest settings that the rest takes, the first one set again."""
         # Going on with a plane as long as any serves takes the fewest settings (the greedy of
         # stabbing intervals), so that each step on needs only the step where its run must end.
         ends = run_ends([place.heights for place in self.places.places])
@@ -342,9 +331,7 @@ def _reach_holds(reach: Reach, height: float) -> bool:
 
 
 def run_ends(reaches: Sequence[Reach]) -> list[int]:
-    """For each of some reaches in a row the first one after it that no height has in common with
-    all up to it.
-    """
+    """For each of some reaches in a row the first one that shares no height with all before it."""
     ends: list[int] = []
     # Places of reaches from the present one on: rising ones whose low end, or high end, limits what
     # they share.

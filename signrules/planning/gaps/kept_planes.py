@@ -20,8 +20,9 @@ from signrules.planning.predecessors import Before
 
 @frozen
 class KeptByOne:
-    """Passes of which at most one keeps its plane; the others lie where they are set again, between
-    two heights.
+    """Passes of which at most one keeps its plane; the others lie where they are set again.
+
+    `anew` says between which two heights that is.
     """
 
     members: frozenset[int]
@@ -30,9 +31,7 @@ class KeptByOne:
 
 @frozen
 class _Keeper:
-    """A pass, where it is set again, and the passes that may come just before it with
-    the same gap.
-    """
+    """A pass, where it is set again, and who may come just before it with the same gap."""
 
     at: int
     anew: tuple[float, float]
@@ -55,6 +54,8 @@ class _Groups:
         self._clear: dict[tuple[int, int], bool] = {}
 
     def found(self) -> Iterator[KeptByOne]:
+        # Each that may not keep its plane beside any of a group joins it: not always the largest
+        # group there is, but a sound one.
         alike: dict[tuple[float, float], list[list[_Keeper]]] = {}
         for keeper in self._keepers():
             groups = alike.setdefault(keeper.anew, [])

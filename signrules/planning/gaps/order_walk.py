@@ -22,8 +22,7 @@ Mark = tuple[Gap, str]
 
 @frozen(eq=False)
 class Option:
-    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is
-    safe.
+    """A head plane for a pass, the gap that is set for it (None keeps it), and whether it is safe.
 
     `window` holds the alignments that serve the pass then; None where it needs none.
     """
@@ -87,9 +86,7 @@ class Places:
         return self._missing(at, self._crisp(at, landing, plane))
 
     def _missing(self, at: int, crisp: Interval) -> Window | None:
-        """The alignments that serve a pass over a throw; None where it needs none, or one on record
-        serves.
-        """
+        """The alignments that serve a pass over a throw; None where it needs no further one."""
         if not self.records.are_asked_by(self.job.passes[at]):
             return None
         return self.records.missing(crisp)
@@ -128,9 +125,8 @@ class Places:
     def _set_anew(
         self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
     ) -> Iterator[Option]:
-        """The planes worth setting anew that are safe; where there are none, the one that leaves
-        most room.
-        """
+        """The planes worth setting anew that are safe; without any, the one with the most room."""
+        # A way through the order goes on even where nothing is safe: it tells where it fails.
         has_safe = False
         for one in fresh:
             clearance = self.standing.clearance_over(obstacles, one.plane).low
@@ -158,8 +154,9 @@ class Places:
     # --- what holds of any plane ---------------------------------------------------------------
 
     def _heights(self, at: int, landing: Landing, obstacles: Obstacles) -> Reach:
-        """Between which nominal heights every safe plane lies: it clears and reaches at nominal
-        values too.
+        """Between which nominal heights every safe plane lies.
+
+        What is safe at the bad ends clears and reaches at nominal values too.
         """
         bed = self._at_height(at, 0.0)
         least = self.job.printer.min_clearance

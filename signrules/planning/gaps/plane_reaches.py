@@ -1,5 +1,4 @@
-"""Between which heights the head plane of each pass lies in any safe order, and how many settings
-that takes.
+"""Between which heights each head plane lies in any safe order, and how many settings that takes.
 
 At nominal values but for what is sure to be taken away: the bad ends of all else only ask for more.
 """
@@ -53,8 +52,9 @@ class _Reaches:
         self.base_gap_short = self._base_gap_short()
 
     def _base_gap_short(self) -> float:
-        """By how much the base gap may be less than nominal; it stands in every plane that is not
-        set from the bed.
+        """By how many mm the base gap may be less than nominal.
+
+        It stands in every plane that is not set from the bed.
         """
         gaps = (self.job.passes[at].gap for at in self.passes)
         if any(gap is not None and gap.above == "bed" for gap in gaps):
@@ -73,9 +73,7 @@ class _Reaches:
         return found
 
     def _fixed(self) -> dict[int, float]:
-        """The planes that are the same in every order; such as lie within the guard of each other
-        are one.
-        """
+        """The planes that are the same in every order, one for all that lie within the guard."""
         found = {}
         for at in self.passes:
             gap = self.job.passes[at].gap
@@ -122,8 +120,7 @@ class _Reaches:
 def planes_over_build_up(
     machine: Machine, active: frozenset[int]
 ) -> dict[int, tuple[HeadPlane, HeadPlane]]:
-    """For each pass with a gap stated over the build-up the lowest and the highest plane that it
-    can have.
+    """The lowest and the highest plane that each gap stated over the build-up can have.
 
     The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
     is set over all that can stand.
@@ -155,9 +152,7 @@ def planes_over_build_up(
 
 
 class _Settable:
-    """How high a head plane can come to lie at all: set for any pass, over the highest that can
-    stand then.
-    """
+    """How high a head plane can come to lie: set for any pass, over all that can stand then."""
 
     def __init__(self, machine: Machine, fixed: float) -> None:
         self.machine, self.fixed = machine, fixed
@@ -197,9 +192,7 @@ def _ink_printed(machine: Machine, cover: Cover, printed: set[int]) -> float:
 
 
 def fewest_planes(reaches: Iterable[Reach]) -> int:
-    """The fewest heights so that each reach holds one of them: what any order must set at the
-    least.
-    """
+    """The fewest heights of which each reach holds one: so many any order must set."""
     # By their high ends, each reach that no height serves yet gets one at its high end: the greedy
     # of stabbing intervals, which no smaller number undercuts.
     count, last = 0, float("-inf")

@@ -19,9 +19,7 @@ Order = tuple[int, ...]
 
 @frozen(eq=False)
 class Attempt:
-    """A safe order with the gaps of the passes that leave theirs open, its replay and what it
-    costs.
-    """
+    """A safe order with a gap for each pass that leaves it open, its replay and its cost."""
 
     order: Order
     choices: Mapping[int, Gap | None]

@@ -50,7 +50,7 @@ class LeastLeft:
         self.machine, self.items = machine, tuple(active)
         self.costs = Costs.of(machine.job.printer.minutes)
         taking_part = frozenset(self.items)
-        # What follows from handling holds where all of it takes part.
+        # What follows from handling holds only where all of it takes part.
         ordered = machine
         if len(taking_part) == len(machine.items):
             ordered = settled_machine(machine) or machine

@@ -32,9 +32,7 @@ steps away.
 
 @frozen(eq=False)
 class Canonical:
-    """A machine in canonical order, and where each of its items stands in the machine it was made
-    from.
-    """
+    """A machine in canonical order, and where each of its items stands in the original."""
 
     machine: Machine
     origin: Machine
@@ -55,9 +53,7 @@ class Canonical:
 
 
 def as_declared(machine: Machine) -> Canonical:
-    """The machine in its own order: for jobs so long that a sorted copy would cost more than it
-    gives.
-    """
+    """The machine in its own order, for jobs so long that sorting costs more than it gives."""
     return Canonical(front_up(machine), machine, tuple(range(len(machine.items))))
 
 
@@ -95,9 +91,7 @@ def _renumbered_precedence(machine: Machine, order: Sequence[int]) -> Iterable[P
 
 
 def _canonical_items(machine: Machine) -> list[int]:
-    """The items sorted by content, then by what stands before and after them; passes before
-    handling.
-    """
+    """The items sorted by content, then by their neighbours; passes before handling."""
     job = machine.job
     loads = _load_keys(job)
     inks = {ink.id: _ink_key(ink) for ink in job.inks}

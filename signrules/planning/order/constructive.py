@@ -65,9 +65,7 @@ class _Rules:
         return ()
 
     def by_kind(self, at: int) -> Key:
-        """All that is alike on all sheets together; of the kinds that may come next the lowest
-        plane first.
-        """
+        """All that is alike on all sheets together, the kinds with the lowest planes first."""
         return (self.depth[at], *self.by_plane(at))
 
     def by_plane(self, at: int) -> Key:

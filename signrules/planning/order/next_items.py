@@ -1,5 +1,4 @@
-"""What can be done next: the states between the steps of a plan, and the safe ways from one to the
-next.
+"""What can be done next: the states between steps, and the safe ways from one to the next.
 
 Whether a next item is safe depends only on what has been printed, on what lies on the bed and on
 the head plane, so two ways to the same state are one.
@@ -47,8 +46,9 @@ class State:
 
 @frozen
 class NextItem:
-    """One item done next, the gap that an open one is given, the state then, and the loads and
-    settings it takes.
+    """One item done next, the gap that an open one is given, and the state after it.
+
+    `loads` and `settings` are what it takes.
     """
 
     at: int
@@ -148,9 +148,7 @@ class NextItems:
         return evolve(state, done=state.done | 1 << at)
 
     def _shift(self, state: State, load: str, error: float) -> State:
-        """The state after a load has been moved: what was printed on it no longer lies where it
-        lay.
-        """
+        """The state after a load has been moved: what was printed on it lies elsewhere."""
         shifts = dict(state.shifts)
         for at in self._in_band:
             moved = state.done >> at & 1 and self.machine.load_of[at] == load
@@ -198,9 +196,7 @@ class NextItems:
     def _planes(
         self, state: State, at: int, turned: frozenset[str]
     ) -> Iterator[tuple[Gap | None, int]]:
-        """The head planes with which a pass can safely be printed next, each with the gap that an
-        open one is given.
-        """
+        """The head planes with which a pass is safe next, each with the gap of an open one."""
         stated, printed = self.job.passes[at].gap, state.done & self._in_band[at]
         if stated is not None:
             yield from self._stated_planes(state, at, stated, turned)

@@ -1,5 +1,4 @@
-"""A safe order of very many passes, or a proof that there is none, in time about in proportion to
-their number.
+"""A safe order of very many passes, or a proof that there is none, in about linear time.
 
 The order is built from its end, as in the changeover core: of what is left, any pass may stand last
 that nothing left must follow and whose head clears all that is left. A pass that does not clear
@@ -22,9 +21,7 @@ from signrules.planning.order.integer_lengths import PER_MM, ink_picometres, roo
 
 @frozen(eq=False)
 class Peeled:
-    """The order that was found (None where none was), and the passes that were left when no further
-    one could go.
-    """
+    """The order, None where none was found, and the passes left when no further one could go."""
 
     order: tuple[int, ...] | None
     stuck: tuple[int, ...] = ()
@@ -32,9 +29,7 @@ class Peeled:
 
 @frozen(eq=False)
 class Watch:
-    """How high the ink under the head of a pass may stand on one sheet, in picometres, and at which
-    places.
-    """
+    """How high ink may stand under the head of a pass on one sheet: picometres, and places."""
 
     room: int
     media: str
@@ -45,8 +40,9 @@ class Watch:
 
 @frozen(eq=False)
 class _Places:
-    """The ink that is left at each place of a sheet, in picometres, and who waits there (the most
-    room first).
+    """The ink left at each place of a sheet in picometres, and who waits there.
+
+    Those with the most room come first.
     """
 
     left: list[int]
@@ -123,8 +119,9 @@ class _Peeling:
         return [at for at in range(self.machine.pass_count) if at not in done]
 
     def _run(self, now: int) -> int:
-        """Take all that may stand last of one class, of `now` if any does; the class
-        taken, or -1.
+        """Take all that may stand last of one class: of `now`, if any does.
+
+        Gives the class taken, or -1.
         """
         # The greatest part of what is left: a set-up of which little may go now comes again.
         if now < 0 or not self.ready[now]:

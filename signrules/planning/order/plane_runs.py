@@ -1,6 +1,4 @@
-"""The order of a job with stated gaps by the changeover core: runs of passes with one
-head plane.
-"""
+"""The order of a job with stated gaps by the changeover core, as runs with one head plane."""
 
 from __future__ import annotations
 
@@ -34,9 +32,7 @@ class OrderOfRuns:
 
 
 def states_of_core(budget: int, passes: int) -> int:
-    """How many states the core may open: a state of ten times the passes takes some ten times as
-    long.
-    """
+    """How many states the core may open: each takes time in proportion to the passes."""
     share = budget * PASSES_A_STATE // max(passes, PASSES_A_STATE)
     return max(min(budget, FEWEST_STATES), share)
 
@@ -71,9 +67,7 @@ def _without_order(problem: Reduced, bound: int, stuck: int, states: int) -> Ord
 
 
 def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
-    """An order of the passes with each handling as soon as what it comes after is done; the others
-    at the end.
-    """
+    """An order of the passes with each handling as soon as may be, the others at the end."""
     if len(order) == len(machine.items):
         return order
     missing = [len(some) for some in machine.before]

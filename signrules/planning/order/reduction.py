@@ -1,5 +1,4 @@
-"""From a job to the changeover core, where the job's heights let clearance only get worse as more
-is printed.
+"""From a job to the changeover core, where clearance only gets less as more is printed.
 
 That is so of gaps stated over the media and the bed: the head plane is the same whatever the order.
 A gap over the build-up of a sheet is taken with the lowest plane that it can have (so an order of
@@ -52,9 +51,7 @@ class Reduced:
 
 
 def reduced_problems(machine: Machine) -> Reduced | None:
-    """The changeover problems of a job; None where gaps are left open or the precedence has a
-    circle.
-    """
+    """The changeover problems of a job; None with open gaps or a circle in the precedence."""
     if machine.has_open_gaps or machine.topological is None:
         return None
     placed = settled_machine(machine)
@@ -66,8 +63,7 @@ def reduced_problems(machine: Machine) -> Reduced | None:
 
 @frozen(eq=False)
 class Setups:
-    """The classes of a job's passes, and which of them must be watched for what stands under their
-    head.
+    """The classes of a job's passes, and which must be watched for what stands under the head.
 
     `fewest` is how many gap settings any order takes at the least.
     """
@@ -78,7 +74,9 @@ class Setups:
 
 
 def setup_classes(machine: Machine) -> Setups | None:
-    """The classes of a job whose strict problem has no bars but of fixed planes; None of others.
+    """The classes of a job whose strict problem has no bars but of fixed planes; else None.
+
+    It takes about linear time.
 
     Near linear.
     """
@@ -93,8 +91,9 @@ def setup_classes(machine: Machine) -> Setups | None:
 
 
 def _must_follow(machine: Machine) -> tuple[int, ...] | None:
-    """For each pass a bitmask of the passes that must follow it, handling in between left out; None
-    for a circle.
+    """For each pass a bitmask of the passes that must follow it, directly or by handling.
+
+    None for a circle.
     """
     order = machine.topological
     if order is None:
@@ -112,9 +111,7 @@ def _must_follow(machine: Machine) -> tuple[int, ...] | None:
 
 
 class _Reduction:
-    """One reduction; `placed` is the machine with the precedence of its handling, None where that
-    is not settled.
-    """
+    """One reduction; `placed` has the precedence of the handling, None where it is not settled."""
 
     def __init__(self, machine: Machine, placed: Machine | None, after: tuple[int, ...]) -> None:
         self.machine = placed or machine
@@ -164,9 +161,7 @@ class _Reduction:
         )
 
     def _clears_own_ink(self, at: int) -> bool:
-        """Whether a gap over the build-up, set again, always clears the sheet that it is
-        set over.
-        """
+        """Whether a gap over the build-up, set again, always clears the sheet below it."""
         # Set over the highest stack, the gap leaves the same room over it however high that is: in
         # the way are only the pass's own ink, the bow of the sheet and what lifts it.
         gap, media = self.planes[at].gap, self.heights.media[at]
@@ -188,9 +183,7 @@ class _Reduction:
         return [media for media in self.heights.layout.in_band[at] if media != own]
 
     def _clears_all(self, at: int, media: str) -> bool:
-        """Whether a gap over the build-up clears a neighbour with all its ink, however low it is
-        set.
-        """
+        """Whether a gap over the build-up, at its lowest, clears a neighbour with all its ink."""
         plane = self._lowest_plane(at)
         low = self._over_neighbour(at, media, plane, frozenset())
         return clears_head(low, self.job.printer.min_clearance)
@@ -232,9 +225,7 @@ class _Reduction:
         return [(low, highest[self._mark(at)]) for at, (low, _) in enumerate(found)]
 
     def _mark(self, at: int) -> object:
-        """What passes share that may keep each other's plane; of fixed planes nothing but the
-        plane.
-        """
+        """What passes share that may keep each other's plane; of fixed planes only the height."""
         if self.is_fixed(at):
             return self.planes[at].height.nominal
         return self.planes[at].gap, self.heights.media[at].id
@@ -261,7 +252,7 @@ class _Reduction:
     # --- the problems --------------------------------------------------------------------------
 
     def result(self) -> Reduced:
-        """Both problems."""
+        """Both problems, the strict one and the loose one."""
         loads = {sheet.load: 0 for sheet in self.heights.media}
         numbers = {load: number for number, load in enumerate(loads)}
         groups = tuple(numbers[sheet.load] for sheet in self.heights.media)
@@ -284,9 +275,7 @@ class _Reduction:
         return Reduced(self.machine, strict, loose, len(loads))
 
     def _too_thick(self, at: int) -> int:
-        """The passes of which one alone is too much under the head of a fixed plane: they must
-        follow it.
-        """
+        """The passes that by themselves are too thick under a fixed plane, and must follow it."""
         if not self.is_fixed(at):
             return 0
         # As precedence this is settled at once; as a bar it would be weighed again and again.
@@ -324,9 +313,7 @@ class _Reduction:
         return tuple(self._stack(cover) for cover in self.heights.layout.covers_of(at))
 
     def _bars_over_build_up(self, at: int) -> tuple[Bar, ...]:
-        """What must not stand on other sheets when a gap is set over the build-up, as low as that
-        can be.
-        """
+        """What must not stand on other sheets when a gap is set over a low build-up."""
         if self.is_fixed(at):
             return ()
         found = []
@@ -356,8 +343,7 @@ class _Reduction:
         return self.job.passes[at].side
 
     def _lift(self, at: int) -> float:
-        """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was
-        printed on the front.
+        """By how many mm the sheet of a pass may be lifted: on its back, by all ink on the front.
 
         Where it is not settled what comes before the turning, nothing is sure to be there.
         """
@@ -369,8 +355,7 @@ class _Reduction:
         return self._lifts[media]
 
     def _band(self, at: int, media: str, free: int) -> tuple[int, Bar]:
-        """What is too thick by itself under the head on one sheet, and the bar of what is so
-        together.
+        """What is too thick by itself under the head on one sheet, and the bar of what is together.
 
         It is the same for all passes of one band with the same room above the sheet.
         """

@@ -1,5 +1,4 @@
-"""When handling has its place: what turns and moves sheets put in order with the passes before
-anything is searched.
+"""When handling has its place: what turns and moves sheets, put in order before any search.
 
 A flip stands between the passes on the front and those on the back. A move that nothing bridges may
 not stand between passes that register, so where one of them must come before it, or after it, all
@@ -15,8 +14,7 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def settled_machine(machine: Machine) -> Machine | None:
-    """The machine with the precedence that follows from its handling; itself where it has only
-    pauses.
+    """The machine with the precedence of its handling; itself where that has only pauses.
 
     None where something is left open: several bed loads with handling that moves them, a sheet that
     is turned more than once, moves that may stand on either side of passes that register, or that
@@ -41,6 +39,7 @@ def settled_machine(machine: Machine) -> Machine | None:
         for at, item in enumerate(machine.job.passes)
         if item.side == "back"
     }
+    # Between two flips of a sheet either side may be due, and a back that is never up has no order.
     if len(turned) > len(set(turned)) or not backs <= set(turned):
         return None
     # What one move settles may settle another, so it goes on until nothing new follows.
@@ -67,9 +66,7 @@ def _is_bridged(machine: Machine, at: int) -> bool:
 
 
 def _bridged_together(machine: Machine, moving: Sequence[int]) -> bool:
-    """Whether all moves that are bridged stay within tolerance even when all of them lie between
-    two passes.
-    """
+    """Whether all bridged moves, even between the same two passes, stay within tolerance."""
     tolerance = machine.job.registration_tolerance
     moves = [machine.move_by(at) for at in moving]
     total = sum(move.error or 0.0 for move in moves if move is not None and move.bridges)
@@ -91,9 +88,7 @@ def _sides_of_move(machine: Machine, moving: Iterable[int]) -> Iterator[Preceden
 
 
 def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
-    """What keeps passes that register on one side of each move; None where nothing says
-    on which.
-    """
+    """What keeps passes that register on one side of each move; None where that is open."""
     if machine.topological is None:
         return None
     named: set[frozenset[int]] = set()

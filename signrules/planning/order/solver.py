@@ -44,8 +44,9 @@ Kept = tuple[int, int, int | None]
 
 @frozen(eq=False)
 class _Tail:
-    """What may stand last of some items, and those that only bars keep from it, by the stack that
-    is too heavy.
+    """What may stand last of some items, and what only bars keep from it.
+
+    The latter stand by the stack that is too heavy.
     """
 
     items: int
@@ -69,8 +70,7 @@ class Solver:
     # --- is there an order at all -----------------------------------------------------------------
 
     def stuck(self, active: int) -> int:
-        """The items of `active` that are left when no further one may stand last; 0 where there is
-        an order.
+        """The items of `active` left when no further one may stand last; 0 if there is an order.
 
         With one group it is a proof that there is none. With several it proves that no order keeps
         them together: of those groups that are left, none can stand last as a whole.
@@ -91,17 +91,14 @@ class Solver:
         return 0
 
     def _peeled(self, left: int, members: int) -> int:
-        """What is left when as many members as may stand last have been taken, one
-        after another.
-        """
+        """What is left when as many members as may stand last have been taken, one by one."""
         return left & ~self._tail(left, members, self._ends_among(members, left), {}).items
 
     def _ends_among(self, candidates: int, left: int) -> list[int]:
         return ends_among(self.problem, candidates, left)
 
     def _tail(self, left: int, members: int, ends: list[int], waiting: dict[Stack, int]) -> _Tail:
-        """All members that may stand last, one after another, and those that bars alone keep from
-        it then.
+        """All members that may stand last one by one, and those that bars alone keep from it.
 
         `ends` holds members that nothing left must follow, to be looked at; those in `waiting`,
         which becomes a part of the answer, are looked at when something is taken from the stack
@@ -165,8 +162,10 @@ class Solver:
     # --- the cheapest order -----------------------------------------------------------------------
 
     def solve(self, budget: int) -> Solved:
-        """The cheapest order, proven where `budget` states suffice; otherwise a bound and the best
-        order found.
+        """The cheapest order, proven where `budget` states suffice, else a bound and a good order.
+
+        For the latter, of the states that remain after each run only so many are kept, more each
+        time; see `WIDTHS`.
 
         For that, of the states that remain after each run only so many are kept, more each time;
         see `WIDTHS`.
@@ -191,9 +190,7 @@ class Solver:
         return Solved(order, cost, solved.bound, solved.expansions)
 
     def _by_beams(self, bound: int, most: int) -> tuple[int, list[Run]] | None:
-        """The best of what beams find, each wider than the one before, as long as they keep few
-        enough states.
-        """
+        """The best of what beams find, each wider than the last, while they keep few states."""
         best: tuple[int, list[Run]] | None = None
         for width in WIDTHS:
             if best is not None and (best[0] == bound or width * len(best[1]) > most):
@@ -223,9 +220,7 @@ class Solver:
         self._origin: dict[int, tuple[int, int]] = {}
 
     def _levels(self, behind: list[int]) -> list[list[int]]:
-        """For each class, bitmasks of the items that are at least in its first, second, third...
-        run of any order.
-        """
+        """For each class, bitmasks of items at least in its first, second... run of any order."""
         levels: list[list[int]] = []
         for own in self.of_class:
             levels.append([])
@@ -237,9 +232,7 @@ class Solver:
         return levels
 
     def least(self, left: int, follows: int) -> int:
-        """What the items that are left cost at the least when class `follows` comes behind them
-        (-1: nothing).
-        """
+        """What the items left cost at the least when class `follows` comes behind (-1: nothing)."""
         if not left:
             return self.problem.start[follows] if follows >= 0 else 0
         total = 0
@@ -359,9 +352,7 @@ class Solver:
         raise AssertionError("expected an order, since nothing is stuck")
 
     def _beam(self, width: int) -> tuple[int, list[Run]] | None:
-        """The best order found by keeping only the most promising states after each run: its cost
-        and its runs.
-        """
+        """The best order found by keeping only promising states after each run: cost and runs."""
         # Each state: its bound, what was paid, what is left, what follows, and the runs so far.
         layer: list[tuple[int, int, int, int, tuple[Run, ...]]] = [(0, 0, self.everything, -1, ())]
         best: tuple[int, list[Run]] | None = None

@@ -1,5 +1,4 @@
-"""The exact search for the cheapest safe order, over passes, handling and gaps together, step by
-step.
+"""The exact search for the cheapest safe order, over passes, handling and gaps step by step.
 
 Best first (A*) over what has been done, with the least that is left as bound. Of sheets that are
 alike only the count matters: two states that differ by which of them got how far are one. The bound
@@ -53,8 +52,7 @@ class _Way:
 
 
 class StepSearch:
-    """A search over some of the items of a machine; `active` is a bitmask, all of them where left
-    out.
+    """A search over some of the items of a machine: the bitmask `active`, else all of them.
 
     `thorough` says which gaps are tried for open ones, see `OpenGaps`: without it nothing is proven
     by the search's end, though what it finds counts.
@@ -71,9 +69,7 @@ class StepSearch:
         self.twins = TwinStates(machine, self.active, self.next_items)
 
     def cheapest(self, most_states: int, below: Cost | None = None) -> Searched:
-        """The cheapest order, if any costs less than `below`; it reaches about `most_states` states
-        at the most.
-        """
+        """The cheapest order, if any costs less than `below`, within about `most_states` states."""
         return self._search(most_states, below, cheapest=True)
 
     def any_order(self, most_states: int) -> Searched:

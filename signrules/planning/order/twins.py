@@ -1,5 +1,4 @@
-"""Sheets that are alike: exchange all that is done to one for what is done to another, and nothing
-has changed.
+"""Sheets that are alike: exchange what is done to two of them, and nothing has changed.
 
 They lie in the same load at the same place along y, so that every band that meets one meets the
 other, and carry the same passes and handling, which stand to each other and to everything else in
@@ -29,9 +28,7 @@ Items at the same place of two blocks that are alike stand for each other.
 
 
 def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
-    """The blocks of sheets that are alike, in groups of two and more; `machine` stands in canonical
-    order.
-    """
+    """The blocks of alike sheets in groups of two and more, of a machine in canonical order."""
     blocks = _blocks_of_sheets(machine)
     groups: dict[Hashable, list[Block]] = {}
     for sheet in machine.job.media:
@@ -59,9 +56,7 @@ def _sheet_signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
 
 
 def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashable:
-    """What an item is, and how it stands to the others of its block (by place) and to those of
-    other blocks.
-    """
+    """What an item is, and how it stands to those of its block (by place) and to others."""
     item = machine.items[at]
     if isinstance(item, Handling):
         content: Hashable = evolve(item, id="", media=None, after=())
@@ -140,9 +135,7 @@ class TwinStates:
         return found
 
     def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
-        """For each alike sheet what is done to it, and whether the head plane and the last stated
-        gap are its own.
-        """
+        """What is done to each alike sheet, and whether plane and last stated gap are its own."""
         plane = self._sheet_of_plane(state.plane)
         _, stated_on = state.stated or (None, None)
         shifts = dict(state.shifts)
@@ -170,6 +163,7 @@ class TwinStates:
 
     def _plane_name_unshared(self, plane: int | None) -> Hashable:
         """What a head plane is, whichever of the alike sheets it was set over."""
+        # Over a sheet that is like no other, a plane is only like itself.
         if plane is None or self._sheet_of_plane(plane) not in self.grouped_sheets:
             return plane
         own = self.next_items.planes[plane]
