@@ -17,6 +17,7 @@ from signrules.errors import PatchError as PatchError
 from signrules.errors import PathError as PathError
 from signrules.errors import PluginError as PluginError
 from signrules.errors import RatesError as RatesError
+from signrules.errors import ReadingsError as ReadingsError
 from signrules.errors import RuleError as RuleError
 from signrules.errors import ShopError as ShopError
 from signrules.errors import SignrulesError as SignrulesError
@@ -36,6 +37,19 @@ from signrules.job_graphs import Reason as Reason
 from signrules.job_graphs import job_graph as job_graph
 from signrules.many_jobs import ManyResult as ManyResult
 from signrules.many_jobs import evaluate_many as evaluate_many
+from signrules.measuring import Drift as Drift
+from signrules.measuring import Entry as Entry
+from signrules.measuring import Measurement as Measurement
+from signrules.measuring import Procedure as Procedure
+from signrules.measuring import Record as Record
+from signrules.measuring import Records as Records
+from signrules.measuring import append_record as append_record
+from signrules.measuring import drift as drift
+from signrules.measuring import measure as measure
+from signrules.measuring import procedures as procedures
+from signrules.measuring import read_records as read_records
+from signrules.measuring import record_of as record_of
+from signrules.measuring import records_path as records_path
 from signrules.model import Alignment as Alignment
 from signrules.model import Area as Area
 from signrules.model import Braille as Braille

@@ -17,12 +17,13 @@ signrules_api = API_VERSION
 
 @hookimpl
 def signrules_rule_sets() -> tuple[RuleSet, ...]:
-    """Head clearance, throw, alignment, order, registration, sheets, and the dimensions of the
-    finished sign.
+    """Head clearance, throw, alignment, order, registration, sheets, the dimensions of the finished
+    sign, and how likely figures are.
     """
     from signrules.rules.accessibility import ACCESSIBILITY
     from signrules.rules.aligning import ALIGNMENT
     from signrules.rules.clearance import CLEARANCE
+    from signrules.rules.figures_together import FIGURES
     from signrules.rules.gap_setting import GAP
     from signrules.rules.ordering import ORDER
     from signrules.rules.registration import REGISTRATION
@@ -32,7 +33,7 @@ def signrules_rule_sets() -> tuple[RuleSet, ...]:
 
     of_sheets = (MATERIAL, THICKNESS, HOLD)
     of_passes = (CLEARANCE, THROW, GAP, ALIGNMENT, ORDER, REGISTRATION)
-    return (*of_passes, *of_sheets, *ACCESSIBILITY, TABLE_RULES)
+    return (*of_passes, *of_sheets, *ACCESSIBILITY, TABLE_RULES, FIGURES)
 
 
 @hookimpl

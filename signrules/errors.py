@@ -142,6 +142,12 @@ class RatesError(DocumentError):
     kind = "rate table"
 
 
+class ReadingsError(DocumentError):
+    """Readings of a measurement that cannot be used as they stand."""
+
+    kind = "readings"
+
+
 class RuleError(SignrulesError):
     """A rule that is declared wrongly: a bad name, an unknown parameter, a missing docstring."""
 

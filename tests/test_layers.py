@@ -28,7 +28,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many_jobs", "schemas", "whatif"},
+    {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"reports"},
     {"sheet"},
     {"cli", "testing"},

@@ -161,6 +161,13 @@ def _number_in_cells(number: str) -> str:
     return NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number)
 
 
+def digits_of(number: str) -> str:
+    """A number in cells, as `numbers_of` has it, in digits and points."""
+    signs = {**DIGITS, **_POINTS}
+    plain = {cell: char for char, cell in signs.items()}
+    return "".join(plain[cell] for cell in number.removeprefix(NUMERIC))
+
+
 def _plain_digits(char: str) -> str:
     apart = unicodedata.decomposition(char).startswith(_SET_APART)
     if not apart:

@@ -28,6 +28,20 @@ def expected_cells(
     )
 
 
+def grade_of_cells(braille: Braille, text: Sequence[str], translate: Translates) -> str | None:
+    """The grade in which cells stand for a text, word for word.
+
+    None where they stand for it in neither grade, or in both alike, and where nobody translates.
+    """
+    found = joined_cells(braille.cells or "")
+    grades = [
+        grade
+        for grade in GRADES
+        if found in (expected_cells(braille, text, partial(translate, grade), grade) or ())
+    ]
+    return grades[0] if found and len(grades) == 1 else None
+
+
 def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) -> bool:
     """Whether cells say a text in any style: each of its words, in one grade from end to end.
 

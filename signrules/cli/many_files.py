@@ -9,6 +9,7 @@ from contextlib import closing, contextmanager, nullcontext
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
+from signrules.cli.shared_options import SHOP_FILE
 from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def _count_option(text: str) -> int:
 
 def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str], list[JobError]]:
     """The files of jobs: those named, and in each folder those that end in .toml or .json and are
-    not hidden, sorted.
+    neither hidden nor its shop file, sorted.
 
     Each once, however often it is named. Also an error for each folder that cannot be read or has
     none.
@@ -71,7 +72,9 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
             own = sorted(
                 each
                 for each in found
-                if each.lower().endswith(SUFFIXES) and not each.startswith(".")
+                if each.lower().endswith(SUFFIXES)
+                and not each.startswith(".")
+                and each != SHOP_FILE
             )
             files += (os.path.join(folder, each) for each in own)
         if len(files) + len(errors) == before:

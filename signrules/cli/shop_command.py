@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
 from signrules.cli.shared_options import (
     FINE,
@@ -23,7 +22,14 @@ def add_command(commands: Commands) -> None:
     shop = commands.add_parser(
         "shop", help="what a shop file states, and where each figure of a job comes from"
     )
-    shop.add_argument("job", metavar="JOB", nargs="?", help="a job document, .toml or .json")
+    shop.add_argument(
+        "jobs", metavar="JOB", nargs="*", help="job documents, .toml or .json, or folders of them"
+    )
+    shop.add_argument(
+        "--next",
+        action="store_true",
+        help="which figures to measure next, so that the verdicts on these jobs are settled",
+    )
     shop.add_argument(
         "--new", metavar="FILE", help="write a commented shop file to fill in; nothing else"
     )
@@ -37,9 +43,43 @@ def _run_shop(options: argparse.Namespace) -> int:
     if options.new is not None:
         return _write_template(options.new)
     plugins = plugins_of(options)
-    if options.job is None:
+    if not options.jobs:
         return _print_shop(options, plugins)
-    return _print_figures(options, plugins)
+    if options.next:
+        return _print_next(options, plugins)
+    for path in options.jobs:
+        _print_figures(path, options, plugins)
+    return FINE
+
+
+def _print_next(options: argparse.Namespace, plugins: object) -> int:
+    from signrules.cli.many_files import files_of
+    from signrules.cli.progress_line import ProgressLine
+    from signrules.documents import read_job
+    from signrules.measuring.figure_list import procedures_for
+    from signrules.plugins import Plugins
+    from signrules.reports.text_report import plain_text
+    from signrules.whatif.next_figures import what_to_measure
+
+    assert isinstance(plugins, Plugins)
+    shop = shop_of(options, plugins)
+    files, errors = files_of(options.jobs, recursive=False)
+    for error in errors:
+        raise error
+    jobs = [read_job(path, plugins=plugins, shop=shop) for path in files]
+    with ProgressLine() as line:
+        line.show("trying figures")
+        found = what_to_measure(jobs, plugins=plugins, shop=shop)
+    if options.format == "json":
+        print_json([figure.to_dict() for figure in found])
+        return FINE
+    for figure in found:
+        names = [procedure.figure for procedure in procedures_for(figure.path)]
+        how = f"; signrules measure {names[0]}" if names else ""
+        print(plain_text(f"{figure}{how}"))
+    if not found:
+        print("No verdict on these jobs hangs on a figure that could be measured.")
+    return FINE
 
 
 def _write_template(path: str) -> int:
@@ -94,14 +134,14 @@ def _print_shop(options: argparse.Namespace, plugins: object) -> int:
     return FINE
 
 
-def _print_figures(options: argparse.Namespace, plugins: object) -> int:
+def _print_figures(path: str, options: argparse.Namespace, plugins: object) -> None:
     from signrules.cli.shared_options import evaluated_file
     from signrules.plugins import Plugins
     from signrules.reports.figure_lines import figure_lines
     from signrules.reports.text_report import plain_text
 
     assert isinstance(plugins, Plugins)
-    result = evaluated_file(options.job, plugins, options)
+    result = evaluated_file(path, plugins, options)
     if options.format == "json":
         print_json(
             {
@@ -110,10 +150,8 @@ def _print_figures(options: argparse.Namespace, plugins: object) -> int:
                 "figures": [figure.to_dict() for figure in result.figures],
             }
         )
-        return FINE
-    print(plain_text(f"Shop file {result.shop.origin or 'none'}"))
+        return
+    print(plain_text(f"{path}, shop file {result.shop.origin or 'none'}"))
     lines = list(figure_lines(result, everything=True))
     for line in lines or ["every figure stands in the job, with nothing said of how it was found"]:
         print(plain_text(f"  {line}"))
-    sys.stdout.flush()
-    return FINE

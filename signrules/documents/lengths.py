@@ -8,40 +8,56 @@ import re
 from fractions import Fraction
 
 from signrules.documents.refusal import Refused
+from signrules.documents.typed_text import FOOT_MARKS, INCH_MARKS, comma_hint, plain_text
 from signrules.model.limits import FASTEST_MM_S, LARGEST_MM, SLOWEST_MM_S, TINY
 from signrules.model.quantities import Interval
+
+INCH, FOOT = Fraction(254, 10), Fraction(3048, 10)
+INCHES_IN_A_FOOT = 12
 
 LENGTH_UNITS = {
     "mm": Fraction(1),
     "cm": Fraction(10),
+    "m": Fraction(1000),
     "um": Fraction(1, 1000),
     "\u00b5m": Fraction(1, 1000),
     "\u03bcm": Fraction(1, 1000),
-    "in": Fraction(254, 10),
+    "in": INCH,
+    INCH_MARKS[0]: INCH,
+    "ft": FOOT,
+    FOOT_MARKS[0]: FOOT,
+    "mil": INCH / 1000,
 }
 SPEED_UNITS = {
     "mm/s": Fraction(1),
     "m/s": Fraction(1000),
     "m/min": Fraction(1000, 60),
-    "in/s": Fraction(254, 10),
+    "in/s": INCH,
+    "ft/min": FOOT / 60,
 }
+"""An inch is 25.4 mm and a foot 304.8 mm (international yard and pound agreement of 1959)."""
 
 _LONGEST_TEXT = 200
+_NUMBER = r"""
+    (?: (?: (?P<whole>[0-9]{1,20}) [ ]+ )?
+            (?P<top>[0-9]{1,20}) [ ]* / [ ]* (?P<bottom>[0-9]{1,20})
+      | (?P<decimal> (?: [0-9]{1,40} (?: \. [0-9]{0,40} )? | \.[0-9]{1,40} )
+                     (?: [eE][+-]?[0-9]{1,3} )? )
+    )"""
 _QUANTITY = re.compile(
-    r"""(?P<sign>[+-]?)
-        (?: (?: (?P<whole>[0-9]{1,20}) [ ]+ )?
-                (?P<top>[0-9]{1,20}) [ ]* / [ ]* (?P<bottom>[0-9]{1,20})
-          | (?P<decimal> (?: [0-9]{1,40} (?: \. [0-9]{0,40} )? | \.[0-9]{1,40} )
-                         (?: [eE][+-]?[0-9]{1,3} )? )
-        )
-        [ ]* (?P<unit> [^0-9 .+-]* )""",
+    rf"(?P<sign>[+-]?) {_NUMBER} [ ]* (?P<unit> [^0-9 .+-]* )", re.VERBOSE | re.ASCII
+)
+_FEET_AND_INCHES = re.compile(
+    rf"(?P<sign>[+-]?) (?P<feet>[0-9]{{1,20}}) [ ]* (?:ft|') [ ]* {_NUMBER} [ ]* (?:in|\")",
     re.VERBOSE | re.ASCII,
 )
-_TOLERANCE = re.compile(r"\+-|±")
+_TOLERANCE = re.compile(r"\+/?-|±")
 
-_A_LENGTH = "a length in mm as a number, or text with its unit: '3 mm', '30 um', '3/8 in'"
+_A_LENGTH = "a length in mm as a number, or text with its unit: '3 mm', '30 um', '3/8 in', 4' 6\""
 _A_TOLERANCED_LENGTH = f"{_A_LENGTH}; with a tolerance '3 mm +- 0.3 mm' or '0.6 .. 0.9 mm'"
-_A_SPEED = "a speed as text with its unit: '800 mm/s', '6 m/s', '48 m/min' or '30 in/s'"
+_A_SPEED = (
+    "a speed as text with its unit: '800 mm/s', '6 m/s', '48 m/min', '30 in/s' or '150 ft/min'"
+)
 
 
 def parse_length(value: object) -> float:
@@ -151,37 +167,53 @@ def _quantities_in(texts: list[str], written: str) -> list[Fraction]:
     unit = ""
     numbers: list[Fraction] = []
     for text in reversed(texts):
-        match = _matched_text(text, written, _A_TOLERANCED_LENGTH)
-        unit = match["unit"] or unit
-        numbers.append(_value_of_match(match, unit, written, LENGTH_UNITS, _A_TOLERANCED_LENGTH))
+        number, unit = _number_and_unit(text, unit, written, LENGTH_UNITS, _A_TOLERANCED_LENGTH)
+        numbers.append(number)
     return numbers[::-1]
 
 
 def _quantity_in(text: str, written: str, units: dict[str, Fraction], expected: str) -> Fraction:
-    match = _matched_text(text, written, expected)
-    return _value_of_match(match, match["unit"], written, units, expected)
+    return _number_and_unit(text, "", written, units, expected)[0]
 
 
-def _matched_text(text: str, written: str, expected: str) -> re.Match[str]:
-    match = _QUANTITY.fullmatch(text.strip(" ")) if len(text) <= _LONGEST_TEXT else None
+def _number_and_unit(
+    text: str, next_unit: str, written: str, units: dict[str, Fraction], expected: str
+) -> tuple[Fraction, str]:
+    """A number of the model's unit, and the unit in which it is written: that of the next number
+    where it has none of its own, none where it has two.
+    """
+    plain = plain_text(text.strip(" ")) if len(text) <= _LONGEST_TEXT else ""
+    if units is LENGTH_UNITS and (both := _FEET_AND_INCHES.fullmatch(plain)):
+        return _length_of_both(both, written, expected), ""
+    match = _QUANTITY.fullmatch(plain)
     if match is None:
-        raise Refused.value(written, expected)
-    return match
-
-
-def _value_of_match(
-    match: re.Match[str], unit: str, written: str, units: dict[str, Fraction], expected: str
-) -> Fraction:
+        raise Refused.value(written, expected + comma_hint(text))
+    unit = match["unit"] or next_unit
     if unit not in units:
-        known = ", ".join(name for name in units if name.isascii())
-        wrong = (
-            f"the unit is none of {known}" if unit else f"no unit is written; write one of {known}"
-        )
-        raise Refused.value(written, f"{expected} ({wrong})")
+        raise Refused.value(written, f"{expected} ({_what_of_the_unit(unit, units)})")
+    number = _number_of_match(match, written, expected) * units[unit]
+    return _signed(match, number), unit
+
+
+def _what_of_the_unit(unit: str, units: dict[str, Fraction]) -> str:
+    known = ", ".join(name for name in units if name.isascii())
+    return f"the unit is none of {known}" if unit else f"no unit is written; write one of {known}"
+
+
+def _length_of_both(both: re.Match[str], written: str, expected: str) -> Fraction:
+    inches = _number_of_match(both, written, expected)
+    if inches >= INCHES_IN_A_FOOT:
+        raise Refused.value(written, f"{expected} (less than 12 inches beside the feet)")
+    return _signed(both, int(both["feet"]) * FOOT + inches * INCH)
+
+
+def _signed(match: re.Match[str], number: Fraction) -> Fraction:
+    return -number if match["sign"] == "-" else number
+
+
+def _number_of_match(match: re.Match[str], written: str, expected: str) -> Fraction:
     if match["decimal"] is not None:
-        number = Fraction(match["decimal"])
-    elif int(match["bottom"]) == 0:
+        return Fraction(match["decimal"])
+    if int(match["bottom"]) == 0:
         raise Refused.value(written, f"{expected} (a fraction of zero parts is no number)")
-    else:
-        number = int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
-    return (-number if match["sign"] == "-" else number) * units[unit]
+    return int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))

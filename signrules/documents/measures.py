@@ -11,6 +11,7 @@ from fractions import Fraction
 from attrs import frozen
 
 from signrules.documents.refusal import Refused
+from signrules.documents.typed_text import comma_hint, plain_unit
 from signrules.model.quantities import Interval
 
 _NUMBER = re.compile(
@@ -82,8 +83,8 @@ class Measure:
     def _number(self, text: str, written: str, unit: str) -> tuple[Fraction, str]:
         match = _NUMBER.fullmatch(text.strip(" "))
         if match is None:
-            raise Refused.value(written, self._expected)
-        unit = match["unit"] or unit
+            raise Refused.value(written, self._expected + comma_hint(text))
+        unit = plain_unit(match["unit"] or unit)
         factors = dict(self.units)
         if unit not in factors:
             raise Refused.value(written, self._expected)
@@ -110,3 +111,9 @@ MEASURES: Mapping[str, Measure] = {
 
 EXPANSION = _measure_of("68 .. 75 ppm/K", ppm_per_K=1, um_per_mK=1)
 """Coefficient of linear expansion in millionths per kelvin."""
+
+DURATION = _measure_of("95 s", s=1, min=60, h=3600)
+"""How long something takes, in seconds."""
+
+MASS = _measure_of("1.84 g", g=1, mg=Fraction(1, 1000), kg=1000)
+"""What a scale shows, in grams."""

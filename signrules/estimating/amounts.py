@@ -11,7 +11,7 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
-from signrules.model.wording import number_text
+from signrules.model.wording import FINE_DECIMALS, number_text
 from signrules.physics.duration import NEEDED
 
 MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
@@ -128,12 +128,11 @@ def _ink_amounts(job: Job, quantities: Mapping[str, float]) -> Iterator[Amount]:
 
 def _sheet_amounts(job: Job) -> Iterator[Amount]:
     for sheet in job.media:
-        width, height = sheet.size
+        # What is stated is told as it is stated: two sheets that differ must not read alike.
+        sizes = (sheet.thickness.nominal, *sheet.size)
+        thick, width, height = (number_text(size, FINE_DECIMALS) for size in sizes)
         material = sheet.material or "material not stated"
-        note = (
-            f"{material}, {number_text(sheet.thickness.nominal)} mm, {number_text(width)} x"
-            f" {number_text(height)} mm"
-        )
+        note = f"{material}, {thick} mm, {width} x {height} mm"
         yield Amount(SHEETS, sheet.id, "sheet", rounded_amount(1), (), note)
 
 

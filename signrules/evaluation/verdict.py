@@ -105,6 +105,8 @@ WORST_FIRST: tuple[tuple[Finds, str], ...] = (
         _of_rules("braille.text", "braille.numbers"),
         "the braille {would} not say what the sign says",
     ),
+    (_of_rules("drawing.place"), "parts of one sign {would} be printed on another"),
+    (_of_rules("drawing.side"), "braille {would} be printed on the other side from its text"),
     (_limited_by_a_standard, "the sign {would} fail its standard"),
     (_is_any, "the rule {rule} {would} be broken"),
 )

@@ -282,9 +282,9 @@ def ids_of(table: str, meaning: str, *, otherwise: str = "") -> Metadata:
     return list_of(id_of(table), "a list of ids", meaning, otherwise=otherwise)
 
 
-def lengths_by_name(meaning: str) -> Metadata:
+def lengths_by_name(meaning: str, *, usual: Usual = None) -> Metadata:
     """A table of lengths in mm, each under a short name of the shop's own."""
-    return _declared("lengths by name", meaning, _check_lengths_by_name, unit="mm")
+    return _declared("lengths by name", meaning, _check_lengths_by_name, unit="mm", usual=usual)
 
 
 def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") -> Metadata:

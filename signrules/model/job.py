@@ -21,6 +21,7 @@ from signrules.model.declaring import (
     said_text,
     short_name,
 )
+from signrules.model.limits import CELSIUS
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.passes import Area, Handling, Pass
@@ -122,7 +123,7 @@ class Job:
     )
     temperature: float = field(
         default=ROOM_TEMPERATURE_C,
-        metadata=plain_number("degrees Celsius", -50, 300, "of the room", usual=(5.0, 45.0)),
+        metadata=plain_number(CELSIUS, -50, 300, "of the room", usual=(5.0, 45.0), unit=CELSIUS),
     )
     waivers: tuple[Waiver, ...] = field(
         default=(), metadata=rows_of(Waiver, "findings that someone answers for")

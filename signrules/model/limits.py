@@ -11,6 +11,8 @@ from signrules.model.quantities import Interval
 Check = Callable[[Any], Iterator[tuple[str, object, str]]]
 """Yields what is wrong with a value: where in it, what stands there, what is expected."""
 
+CELSIUS = "degrees Celsius"
+
 MOST_LAYERS = 100_000
 MOST_DIAL_STEPS = 10_000
 LONGEST_ID = 200

@@ -46,7 +46,7 @@ class Media:
     )
     size: tuple[float, float] = field(
         metadata=two_lengths(
-            plain_length("", least=SMALLEST_MM, usual=(20.0, 3300.0)), "along x and y"
+            plain_length("", least=SMALLEST_MM, usual=(15.0, 5000.0)), "along x and y"
         )
     )
     at: tuple[float, float] = field(
@@ -62,7 +62,7 @@ class Media:
     bow: Interval = field(
         default=FLAT,
         metadata=toleranced_length(
-            "how far the sheet may stand off the bed; its high end counts", usual=(0.0, 3.0)
+            "how far the sheet may stand off the bed; its high end counts", usual=(0.0, 6.0)
         ),
     )
     hold: str | None = field(default=None, metadata=one_word_of(HOLDS, "what keeps it in place"))
@@ -118,7 +118,11 @@ class Media:
     vacuum_share: float | None = field(
         default=None,
         metadata=plain_number(
-            "a share", 0, 1, "share of the sheet's area on which the vacuum acts"
+            "a share",
+            0,
+            1,
+            "share of the sheet's area on which the vacuum acts",
+            usual=(0.0005, 1.0),
         ),
     )
     friction: float | None = field(

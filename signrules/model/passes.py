@@ -24,7 +24,7 @@ from signrules.model.declaring import (
     toleranced_length,
     whole_number,
 )
-from signrules.model.limits import MOST_LAYERS, SMALLEST_MM, is_length
+from signrules.model.limits import CELSIUS, MOST_LAYERS, SMALLEST_MM, is_length
 from signrules.model.quantities import Interval
 
 SURFACES_BELOW = ("media", "build-up")
@@ -166,11 +166,12 @@ class Pass:
     sheet_temperature: float | None = field(
         default=None,
         metadata=plain_number(
-            "degrees Celsius",
+            CELSIUS,
             -50,
             300,
             "of the sheet while it prints",
             usual=(10.0, 80.0),
+            unit=CELSIUS,
             otherwise="the job's `temperature`, or what `absorbed_dose` lets expect",
         ),
     )

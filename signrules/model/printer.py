@@ -149,7 +149,7 @@ class Printer:
 
     bed: tuple[float, float] = field(
         metadata=two_lengths(
-            plain_length("", least=SMALLEST_MM, usual=(100.0, 5000.0)), "size in x and y"
+            plain_length("", least=SMALLEST_MM, usual=(80.0, 6000.0)), "size in x and y"
         )
     )
     base_gap: Interval = field(
@@ -168,7 +168,7 @@ class Printer:
         )
     )
     head_length: float = field(
-        metadata=plain_length("along y", least=GUARD_MM, usual=(10.0, 400.0))
+        metadata=plain_length("along y", least=GUARD_MM, usual=(5.0, 1000.0))
     )
     carriage_speed: float = field(
         metadata=plain_speed("of the carriage while it prints", usual=(50.0, 3000.0))
@@ -179,12 +179,14 @@ class Printer:
     max_throw: float | None = field(
         default=None,
         metadata=plain_length(
-            "the farthest that drops fly without breaking up", least=GUARD_MM, usual=(1.0, 25.0)
+            "the farthest that drops fly without breaking up", least=GUARD_MM, usual=(0.5, 25.0)
         ),
     )
     resolution: float | None = field(
         default=None,
-        metadata=plain_number("dots per inch", 1e-3, 1e6, "dots per inch", usual=(100.0, 3000.0)),
+        metadata=plain_number(
+            "dots per inch", 1e-3, 1e6, "dots per inch", usual=(100.0, 3000.0), unit="dpi"
+        ),
     )
     landing_tolerance: float | None = field(
         default=None,
@@ -199,7 +201,8 @@ class Printer:
         default=(),
         converter=_by_name,
         metadata=lengths_by_name(
-            "by method (`pins`, `stops`...), how far off a sheet may be put back"
+            "by method (`pins`, `stops`...), how far off a sheet may be put back",
+            usual=(0.005, 3.0),
         ),
     )
     minutes: Minutes = field(
@@ -210,7 +213,7 @@ class Printer:
     drop_volume: float | None = field(
         default=None,
         metadata=quantity_of(
-            "volume", "of one drop; with `drop_density`, air drag counts", usual=(1.0, 100.0)
+            "volume", "of one drop; with `drop_density`, air drag counts", usual=(0.5, 300.0)
         ),
     )
     drop_density: float | None = field(
@@ -241,7 +244,7 @@ class Printer:
     swath: float | None = field(
         default=None,
         metadata=plain_length(
-            "how much of y the head covers in one stroke", least=SMALLEST_MM, usual=(1.0, 400.0)
+            "how much of y the head covers in one stroke", least=SMALLEST_MM, usual=(1.0, 1000.0)
         ),
     )
     swath_passes: int | None = field(
@@ -270,7 +273,9 @@ class Printer:
     )
     absorbed_dose: float | None = field(
         default=None,
-        metadata=quantity_of("dose", "what the sheet takes up from the lamps with each layer"),
+        metadata=quantity_of(
+            "dose", "what the sheet takes up from the lamps with each layer", usual=(5.0, 20_000.0)
+        ),
     )
     cooling: float | None = field(
         default=None,

@@ -37,16 +37,23 @@ CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 # Usual ranges: common practice, no published source.
 
 
-def _lengths(meaning: str) -> Metadata:
-    return list_of(plain_length(""), "a list of lengths", meaning)
+def _lengths(meaning: str, usual: Usual) -> Metadata:
+    return list_of(plain_length("", usual=usual), "a list of lengths", meaning)
 
 
 def _texts(meaning: str, expected: str) -> Metadata:
     return list_of(short_name(""), expected, meaning)
 
 
-def _share(meaning: str, most: float, noun: str, usual: Usual = None) -> Metadata:
-    return plain_number(noun, 0, most, meaning, usual=usual)
+def _reflectance() -> Metadata:
+    return plain_number(
+        "a light reflectance value",
+        0,
+        100,
+        "light reflectance value",
+        usual=(2.0, 98.0),
+        unit="LRV",
+    )
 
 
 @frozen
@@ -71,7 +78,7 @@ class Braille:
     line_spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length(
-            "centre to centre of the same dot in the next line", usual=(9.0, 16.0)
+            "centre to centre of the same dot in the next line", usual=(9.0, 30.0)
         ),
     )
     dot_height: Interval | None = field(
@@ -191,6 +198,14 @@ class Visual:
     width: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
     )
+    repeats: str | None = field(
+        default=None,
+        metadata=one_word_of(
+            ("raised",),
+            "`raised` where these characters say once more, apart from the raised ones, what those"
+            " say",
+        ),
+    )
 
 
 @frozen
@@ -214,16 +229,17 @@ class Surface:
     finish: str | None = field(
         default=None, metadata=one_word_of(FINISHES, "of characters and background")
     )
-    character_lrv: float | None = field(
-        default=None, metadata=_share("light reflectance value", 100, "a light reflectance value")
-    )
-    background_lrv: float | None = field(
-        default=None, metadata=_share("light reflectance value", 100, "a light reflectance value")
-    )
+    character_lrv: float | None = field(default=None, metadata=_reflectance())
+    background_lrv: float | None = field(default=None, metadata=_reflectance())
     gloss: float | None = field(
         default=None,
-        metadata=_share(
-            "gloss units, as a gloss meter reads them", 2000, "gloss units", (0.0, 150.0)
+        metadata=plain_number(
+            "gloss units",
+            0,
+            2000,
+            "gloss units, as a gloss meter reads them",
+            usual=(0.0, 150.0),
+            unit="GU",
         ),
     )
 
@@ -279,10 +295,10 @@ class Measured:
     """What was measured after printing; it takes the place of what is predicted. In mm."""
 
     dot_height: tuple[float, ...] = field(
-        default=(), metadata=_lengths("one for each dot that was measured")
+        default=(), metadata=_lengths("one for each dot that was measured", (0.02, 2.0))
     )
     depth: tuple[float, ...] = field(
-        default=(), metadata=_lengths("one for each character that was measured")
+        default=(), metadata=_lengths("one for each character that was measured", (0.02, 10.0))
     )
 
 
@@ -298,13 +314,14 @@ class Sign:
     kind: str | None = field(
         default=None,
         metadata=any_text(
-            "what it is for; under `us-ada-2010` a `permanent-room` or an `exit-door` needs tactile"
-            " text, and `directional`, `informational`, `directory`, `menu`, `seat`,"
-            " `occupant-name`, `address`, `company-name` and `temporary` do not"
+            "what it is for; under `us-ada-2010` a `permanent-room`, an `exit-door` or a"
+            " `car-control` needs tactile text, and `directional`, `informational`, `directory`,"
+            " `menu`, `seat`, `occupant-name`, `address`, `company-name` and `temporary` do not"
         ),
     )
     text: tuple[str, ...] = field(
-        default=(), metadata=list_of(any_text(""), "a list of texts", "its lines")
+        default=(),
+        metadata=list_of(any_text(""), "a list of texts", "its lines, written as they are made"),
     )
     braille: Braille | None = field(
         default=None, metadata=table_of(Braille, "braille", "see below")

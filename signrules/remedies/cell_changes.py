@@ -12,6 +12,7 @@ from attrs import evolve
 from signrules.braille.cells import BLANK, CAPITAL, GRADE_1, in_lines, joined_cells
 from signrules.braille.contractions import ALONE
 from signrules.braille.reading_back import as_read, in_words, is_english, readings_of_word
+from signrules.braille.sign_words import is_ordinary_word
 from signrules.braille.spelling import capital_reasons, capital_words, words_of
 from signrules.braille.styles import says_the_text
 from signrules.model.sign import CONTRACTED, GRADES, Braille, Sign
@@ -22,28 +23,49 @@ from signrules.remedies.sign_changes import sign_of
 from signrules.rules.checks import Check
 
 
-def listed_capitals(check: Check, judged: Judged) -> Iterator[Change]:
-    """The words that the cells have in capitals among the names or acronyms; a person must know."""
+def changed_capitals(check: Check, judged: Judged) -> Iterator[Change]:
+    """The words that the cells have in capitals listed as what they would be, and other cells.
+
+    A word all in capitals is most often one that was translated as it is raised, so the cells come
+    first; one with a single capital is most often a name, and then they come last.
+    """
+    translated = translated_cells(check, judged)
     sign = sign_of(check, judged)
-    if sign is None or sign.braille is None or not is_english(sign.braille.language):
+    braille = None if sign is None else sign.braille
+    if sign is None or braille is None or not is_english(braille.language):
+        yield from translated
         return
-    braille = sign.braille
     names, acronyms = _unlisted_words(sign, braille)
+    listed = _listed_words(sign.id, braille, names, acronyms)
+    if acronyms:
+        yield from translated
+        yield from listed
+    else:
+        yield from listed
+        yield from translated
+
+
+def _listed_words(
+    id: str, braille: Braille, names: list[str], acronyms: list[str]
+) -> Iterator[Change]:
+    """Words among the names and acronyms of a sign; a person must know."""
     lists = ((names, "names"), (acronyms, "acronyms"))
     parts = [f"{in_a_row(words)} among the {what}" for words, what in lists if words]
     if parts:
         edit = of_section(
-            sign.id,
+            id,
             "braille",
             proper=(*braille.proper, *names),
             acronyms=(*braille.acronyms, *acronyms),
         )
-        text = f"List {in_a_row(parts)} of {sign.id}, if that is what it is."
+        text = f"List {in_a_row(parts)} of {id}, if that is what it is."
         yield evolve(change_of(text, edit), asks=True)
 
 
 def _unlisted_words(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]:
-    """Names and acronyms that the words in capitals would be; none where it is not one for one."""
+    """Names and acronyms that the words in capitals would be; none where it is not one for one, or
+    where one of them is an ordinary word.
+    """
     cells, words = joined_cells(braille.cells or "").split(BLANK), words_of(sign.text)
     if len(cells) != len(words):
         return [], []
@@ -55,6 +77,8 @@ def _unlisted_words(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]
         if not _is_by_itself(cells[number], words[number]):
             return [], []
         if 2 * CAPITAL in cells[number]:
+            if is_ordinary_word(words[number]):
+                return [], []
             acronyms.append(words[number])
         else:
             names.append(words[number].capitalize())
@@ -101,8 +125,17 @@ def translated_cells(check: Check, judged: Judged) -> Iterator[Change]:
         if to_text is None:
             yield to_cells
             continue
-        yield evolve(to_text, far_end=to_cells)
-        yield evolve(to_cells, far_end=to_text)
+        yield from _both_ways(sign, to_cells, to_text)
+
+
+def _both_ways(sign: Sign, to_cells: Change, to_text: Change) -> Iterator[Change]:
+    """Other cells and another text, each as the far end of the other.
+
+    The cells come first where every word of the text is an ordinary one, and so hardly a slip.
+    """
+    both = (evolve(to_cells, far_end=to_text), evolve(to_text, far_end=to_cells))
+    meant = all(is_ordinary_word(word) for word in words_of(sign.text) if word.isalpha())
+    yield from both if meant else reversed(both)
 
 
 def _with_cells(sign: Sign, wanted: str) -> Change:

@@ -10,6 +10,7 @@ from attrs import evolve
 
 from signrules.remedies import (
     cell_changes,
+    figure_changes,
     gap_changes,
     order_changes,
     register_changes,
@@ -51,7 +52,7 @@ DIMENSION: tuple[Maker, ...] = (sign_changes.moved_dimension,)
 HANGING: tuple[Maker, ...] = (sign_changes.hung_elsewhere, sign_changes.moved_dimension)
 WORD: tuple[Maker, ...] = (sign_changes.other_word,)
 TRANSLATED: tuple[Maker, ...] = (cell_changes.translated_cells,)
-LISTED: tuple[Maker, ...] = (cell_changes.listed_capitals, cell_changes.translated_cells)
+LISTED: tuple[Maker, ...] = (cell_changes.changed_capitals,)
 RELIEF: tuple[Maker, ...] = (sign_changes.other_layers, sign_changes.moved_dimension)
 
 MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
@@ -67,7 +68,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "braille.dot-diameter": DIMENSION,
         "braille.dot-height": RELIEF,
         "braille.dot-spacing": DIMENSION,
-        "braille.grade": (sign_changes.other_grade,),
+        "braille.grade": (sign_changes.other_grade, cell_changes.translated_cells),
         "braille.line-spacing": DIMENSION,
         "braille.position": WORD,
         "braille.numbers": TRANSLATED,
@@ -78,6 +79,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "clearance.strike": CLEARING,
         "contrast.reflectance": (sign_changes.more_contrast,),
         "drawing.side": (order_changes.same_side,),
+        "figures.unusual": (figure_changes.likely_figure,),
         "finish.glare": WORD,
         "finish.gloss": DIMENSION,
         "gap.settable": (gap_changes.nearest_settable, gap_changes.planned_gap),
@@ -131,7 +133,7 @@ OF_SIGNS: frozenset[Maker] = frozenset(
         sign_changes.hung_elsewhere,
         sign_changes.other_word,
         sign_changes.other_grade,
-        cell_changes.listed_capitals,
+        cell_changes.changed_capitals,
         cell_changes.translated_cells,
         sign_changes.more_contrast,
     }

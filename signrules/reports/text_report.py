@@ -115,6 +115,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     yield from section("Figures from elsewhere", figure_lines(result))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
+    yield from section("Not judged", not_judged(result.checks))
     if everything:
         rest = [
             c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED
@@ -145,7 +146,14 @@ def not_checked(check: Check) -> str:
     lacking = check.missing or ""
     is_path = " " not in lacking.partition(".")[0]
     why = f"{lacking} is not stated" if is_path else f"it needs {lacking}"
-    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}: {why}"
+    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}: {check.told or why}"
+
+
+def not_judged(checks: Iterable[Check]) -> Iterator[str]:
+    """What tables of the job name and no rule judges, a line for each table."""
+    for check in checks:
+        if check.rule == "tables.notes" and check.outcome is Outcome.BROKEN:
+            yield check.message.removeprefix("job: ")
 
 
 def not_settled(result: Evaluation) -> str:
@@ -162,7 +170,7 @@ def not_settled(result: Evaluation) -> str:
 
 
 def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
-    """The first of some remedies; JSON has them all."""
+    """The first of some remedies, and how many more there are: JSON has them all."""
     for remedy in remedies[:1]:
         minutes = remedy.setup_minutes
         cost = (
@@ -171,7 +179,9 @@ def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
             if minutes
             else ""
         )
-        yield f"Remedy: {remedy.summary}{cost}"
+        more = len(remedies) - 1
+        further = f" ({more} more: see --format json)" if more else ""
+        yield f"Remedy: {remedy.summary}{cost}{further}"
 
 
 def not_tried(reported: Reported) -> str:

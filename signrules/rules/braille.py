@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
@@ -17,10 +18,10 @@ from signrules.rules.dimensions import (
     judge_length,
     judge_value,
     lacking_check,
-    rows_limiting,
 )
 from signrules.rules.domes import braille_dome
 from signrules.rules.dots import DOTS
+from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import is_built, judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
 from signrules.rules.measured_sample import braille_measured_spread
@@ -42,7 +43,8 @@ def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> It
 
     The measured height counts; without one, the height that the passes build; without that, the
     declared height. Where the declared height differs from the built one by more than their
-    tolerances, that is REVIEW.
+    tolerances, that is REVIEW. The declared height does not count where a pass that builds nothing
+    prints relief in which the dots could lie, or passes build those of other signs on the sheet.
 
     Why it matters: a fingertip misses dots that are too low, and reads dots that are too high as
     rough.
@@ -50,6 +52,10 @@ def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> It
     in.
     One that meets it: 26 layers of 30 um make dots of 0.78 mm, between 0.025 in and 0.037 in.
     """
+    forgotten = list(forgotten_builders(item, standards, heights, "braille"))
+    yield from forgotten
+    if forgotten:
+        return
     measured = () if item.measured is None else item.measured.dot_height
     yield from judge_relief(item, standards, heights, "braille.dot_height", measured, "dot height")
 
@@ -195,7 +201,7 @@ def braille_position(
     if found is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
         return
     what = "the place of the braille, seen from its text,"
-    for standard, row in rows_limiting(standards, "braille.position"):
+    for standard, row in rows_binding(item, standards, "braille.position"):
         if found is None:
             yield lacking_check(item, standard, row, "braille.position", what)
         else:

@@ -4,7 +4,7 @@ stands up.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from attrs import frozen
 
@@ -14,16 +14,23 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.upright import upright_area
-from signrules.physics.zones import Cover, Zone
 from signrules.rules.check_messages import quantity_text
-from signrules.rules.checks import Draft, Level, check, geometry, missing, stated_by_the_job
+from signrules.rules.checks import (
+    Draft,
+    Level,
+    Source,
+    check,
+    geometry,
+    missing,
+    stated_by_the_job,
+)
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import path_of
 from signrules.rules.drawn_parts import Agreement, Drawn, cells_box, drawn_part, lacking_for_cells
-from signrules.rules.judged_relief import dot_heights
 from signrules.rules.settings import setting
+from signrules.rules.standing_ink import ink_beside
 
-TACTILE = ("braille", "raised")
+Subjects = tuple[str, ...]
 
 
 @frozen
@@ -56,9 +63,10 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
     space to raised characters and to all other ink that stands up on that side of the sheet.
 
     Areas are rectangles around what is printed, so the clear space between them is the least that
-    there can be. Ink counts as standing up if it rises above the face of the braille by more than a
-    share of the dot height. The edge of the sheet does not count as a raised border, and the
-    braille of other signs is not compared. A sign whose braille no pass builds is not judged.
+    there can be. The cells are laid out at their nominal spacings, as the areas are drawn. Ink
+    counts as standing up if it rises above the face of the braille by more than a share of the dot
+    height. The edge of the sheet does not count as a raised border, and the braille of other signs
+    is not compared. A sign whose braille no pass builds is not judged.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork
     shows neither.
@@ -74,11 +82,11 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
 
 def _laid_out_size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -> Iterator[Draft]:
     what = "the {} of the cells with their dots"
-    lacking = lacking_for_cells(braille, "high")
+    lacking = lacking_for_cells(braille, "nominal")
     if lacking is not None:
         yield missing(path_of(item, f"braille.{lacking}"), what.format("size"))
         return
-    needed = cells_box(braille, "high")
+    needed = cells_box(braille, "nominal")
     if needed is None:
         return
     box = dots.box
@@ -115,94 +123,44 @@ def _clear_room_around(
         if each.areas is None:
             yield missing(f"passes.{each.id}.areas", what)
             continue
-        apart = _apart_on_side(item, dots, each.areas)
-        yield _clear_space_check(item, space, what, apart, settings, (f"passes.{each.id}",))
+        apart = apart_on_side(item, dots.areas, each.areas)
+        source = stated_by_the_job(path_of(item, "braille.clear_space"))
+        yield clear_space_check(
+            source, space, what, apart, settings.rounding, (f"passes.{each.id}",)
+        )
     yield from _nearest_beside(item, heights, dots, space, settings)
 
 
-def _clear_space_check(
-    item: Sign,
-    space: Interval,
-    what: str,
-    apart: float,
-    settings: Fitting,
-    others: tuple[str, ...],
+def clear_space_check(
+    source: Source, space: Interval, what: str, apart: float, rounding: float, others: Subjects
 ) -> Draft:
+    """A distance between areas against the clear space that a sign states."""
     return check(
         what,
         measured=apart,
-        least=space.low - settings.rounding,
+        least=space.low - rounding,
         unit="mm",
         limit_text=f"must be at least {quantity_text(space.low, 'mm')}",
-        source=stated_by_the_job(path_of(item, "braille.clear_space")),
+        source=source,
         advice="Move one of them, or draw the areas closer around what is printed.",
         others=others,
     )
 
 
-def _apart_on_side(item: Sign, dots: Drawn, areas: tuple[Area, ...]) -> float:
-    others = [upright_area(area, item.top) for area in areas]
-    return min(area_distance(one, other) for one in dots.areas for other in others)
+def apart_on_side(item: Sign, areas: Iterable[Area], others: Iterable[Area]) -> float:
+    """The distance in mm between areas of a sign, upright, and others as they lie on the sheet."""
+    turned = [upright_area(area, item.top) for area in others]
+    return min(area_distance(one, other) for one in areas for other in turned)
 
 
 def _nearest_beside(
     item: Sign, heights: Heights, dots: Drawn, space: Interval, settings: Fitting
 ) -> Iterator[Draft]:
     """The nearest ink that stands up and is neither braille nor raised text."""
-    known = [height.low for _, height in dot_heights(item, heights)]
-    if not known:
-        return
-    least = settings.standing * min(known)
-    sheet = heights.job.media_of(item).id
-    plain = frozenset(
-        at for at in heights.layout.passes_on[sheet, dots.side] if _feature(heights, at) is None
-    )
-    if sum(heights.thickest(at) for at in plain) <= least:
-        return
-    found = _standing_zones(heights, heights.zones(sheet, dots.side), dots, plain, least)
-    near = [(_apart_on_side(item, dots, _areas_of(zone)), zone.cover) for zone in found]
+    found = ink_beside(item, heights, dots, "braille", settings.standing)
+    near = [(apart_on_side(item, dots.areas, each.areas), each) for each in found]
     if near:
-        apart, cover = min(near)
-        others = tuple(f"passes.{heights.job.passes[at].id}" for at in cover if at in plain)
+        apart, nearest = min(near, key=lambda each: each[0])
         what = "the distance from the braille to what else stands up beside it"
-        yield _clear_space_check(item, space, what, apart, settings, others)
-
-
-def _standing_zones(
-    heights: Heights,
-    zones: tuple[Zone, ...],
-    dots: Drawn,
-    plain: frozenset[int],
-    least: float,
-) -> Iterator[Zone]:
-    """The zones without braille and raised text whose ink rises over the face of the dots."""
-    own = {heights.index[each.id] for each in dots.passes}
-    faces = {_of(zone.cover, plain) for zone in zones if own & set(zone.cover)}
-    for zone in zones:
-        if plain.issuperset(zone.cover):
-            rises = [_rise_over(heights, zone.cover, face) for face in faces]
-            if max(rises, default=0.0) > least:
-                yield zone
-
-
-def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
-    """How far one stack of ink stands above another as they are meant, in mm."""
-    everything = range(len(heights.job.passes))
-    over = heights.ink(top, everything) - heights.ink(face, everything)
-    return over.interval().nominal
-
-
-def _of(cover: Cover, members: frozenset[int]) -> Cover:
-    return tuple(at for at in cover if at in members)
-
-
-def _feature(heights: Heights, at: int) -> str | None:
-    """The tactile feature that a pass builds."""
-    feature = (heights.job.passes[at].builds or "").rpartition(".")[2]
-    return feature if feature in TACTILE else None
-
-
-def _areas_of(zone: Zone) -> tuple[Area, ...]:
-    return tuple(
-        Area(piece.x0, piece.y0, piece.x1 - piece.x0, piece.y1 - piece.y0) for piece in zone.pieces
-    )
+        source = stated_by_the_job(path_of(item, "braille.clear_space"))
+        yield clear_space_check(source, space, what, apart, settings.rounding, nearest.paths)

@@ -9,17 +9,21 @@ from itertools import zip_longest
 from attrs import evolve
 
 from signrules.braille.cells import BLANK, joined_cells, name_of, wide_gaps
-from signrules.braille.escapes import is_translation, named_characters, unknown_characters
+from signrules.braille.escapes import named_characters, unknown_characters
 from signrules.braille.reading_back import in_words, is_english
+from signrules.braille.sign_words import is_ordinary_word
 from signrules.braille.spelling import (
     capital_reasons,
     capital_words,
+    digits_of,
     numbers_in,
     numbers_of,
     words_of,
 )
 from signrules.braille.styles import expected_cells, says_the_text
 from signrules.model.sign import Braille, Sign
+from signrules.model.wording import joined_names, listed_names, shown_value
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.braille_room import braille_fit
 from signrules.rules.checks import (
     Draft,
@@ -33,7 +37,8 @@ from signrules.rules.checks import (
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, joined_sentences, path_of, rows_limiting, source_of
 from signrules.rules.engine import Translate
-from signrules.standards.dimension_tables import Standard
+from signrules.rules.translating import translated_line
+from signrules.standards.dimension_tables import Row, Standard
 
 Standards = tuple[Standard, ...]
 
@@ -86,11 +91,7 @@ def _compared_cells(
     item: Sign, braille: Braille, cells: str, grade: str, translate: Translate
 ) -> Draft:
     """The cells of a sign against those that its text may have in a grade."""
-
-    def translated(grade: str, line: str) -> str | None:
-        found = translate(line, grade, braille.language)
-        return found if found is not None and is_translation(found, line) else None
-
+    translated = partial(translated_line, translate, braille)
     what = f"the {grade} braille"
     allowed = expected_cells(braille, item.text, partial(translated, grade), grade)
     if allowed is None:
@@ -171,8 +172,9 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     letters, sentences.
 
     It looks at the words of the cells that carry dot 6, or dots 6, 6 or 6, 6, 6, and at the same
-    words of the text. The sign lists its names and acronyms, as nobody else can know them. The
-    level is that of the standard's row. It needs no translator. Languages other than English are
+    words of the text. The sign lists its names and acronyms, as nobody else can know them; an
+    ordinary word of signs among the acronyms, such as EXIT, is REVIEW. The level is otherwise that
+    of the standard's row. It needs no translator. Languages other than English are
     not assessed.
 
     Why it matters: raised text is in capitals, and a translator that is fed with it marks every
@@ -187,7 +189,7 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
     cells = braille.cells or ""
     found, words = capital_words(cells), joined_cells(cells).split("\u2800")
     because = capital_reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
-    for standard, row in rows_limiting(standards, "braille.capitals"):
+    for standard, row in rows_binding(item, standards, "braille.capitals"):
         level = Level(row.level)
         if unread is not None:
             yield evolve(unread, source=source_of(standard, row), level=level)
@@ -198,19 +200,46 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
         else:
             # The words cannot be paired; as many as have a reason are let pass, from the left.
             wrong = found[sum(allowed) :]
-        where = ", ".join(f"word {number + 1} ({words[number]})" for number in wrong)
-        yield check(
-            "the number of words with capitals that nothing in the text gives a reason for",
-            measured=len(wrong),
-            most=0,
-            unit="",
-            advice=joined_sentences(
-                f"See {where}: leave the indicator out, or list the name or acronym with the sign.",
-                row.note,
-            ),
-            source=source_of(standard, row),
-            level=level,
-        )
+        yield _capitals_check(wrong, words, standard, row)
+        yield from _ordinary_acronyms(braille, standard, row)
+
+
+def _capitals_check(wrong: list[int], words: list[str], standard: Standard, row: Row) -> Draft:
+    where = joined_names([f"word {at + 1} ({words[at]})" for at in wrong]) if wrong else ""
+    draft = check(
+        "the number of words with capitals that nothing in the text gives a reason for",
+        measured=len(wrong),
+        most=0,
+        unit="",
+        advice=joined_sentences(
+            "Leave the indicator out, or list the name or acronym with the sign.", row.note
+        ),
+        source=source_of(standard, row),
+        level=Level(row.level),
+    )
+    has = "has a capital indicator" if len(wrong) == 1 else "have capital indicators"
+    told = f"{where} {has} that nothing in the text gives a reason for"
+    return evolve(draft, told=told)
+
+
+def _ordinary_acronyms(braille: Braille, standard: Standard, row: Row) -> Iterator[Draft]:
+    """Words that the sign lists among its acronyms and that are ordinary ones of signs."""
+    wrong = [word for word in braille.acronyms if is_ordinary_word(word)]
+    if not wrong or "acronym" not in row.words:
+        return
+    draft = check(
+        "the number of ordinary words among the acronyms",
+        measured=len(wrong),
+        most=0,
+        unit="",
+        advice="In capitals only an acronym is spelled so: take the word out of the list, and set "
+        "its cells in small letters.",
+        source=source_of(standard, row),
+        level=Level.REVIEW,
+    )
+    what = "is an ordinary word" if len(wrong) == 1 else "are ordinary words"
+    told = f"{listed_names(wrong)} {what}, listed among the acronyms of the sign"
+    yield evolve(draft, told=told)
 
 
 @rule(
@@ -227,7 +256,8 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     It is judged where text or cells have a number, whatever the standards say; where one has a row
     of its own on it, source and level are those of the row. Languages other than English, whose
-    braille may write numbers in another way, are not assessed.
+    braille may write numbers in another way, are not assessed; that is for review, as a sign in
+    them can be in order.
 
     Why it matters: a sign with the number of another room is worse than none.
     A job that breaks it: 101 as ⠁⠚⠁, which says "aja"; or as ⠼⠁⠁⠚, which is 110.
@@ -238,18 +268,27 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
     if wanted or found:
-        what, none = "the list of numbers in the cells", "none"
-        draft = _why_unread(item, braille, what) or one_of(
-            what,
-            found=" ".join(found) or none,
-            allowed=(" ".join(wanted) or none,),
-            advice="Check each digit, and the indicator before the first one.",
-        )
-        stated = list(rows_limiting(standards, "braille.numbers"))
+        what = "the number that the cells write"
+        draft = _why_unread(item, braille, what) or _compared_numbers(what, found, wanted)
+        english = is_english(braille.language)
+        stated = list(rows_binding(item, standards, "braille.numbers"))
         for standard, row in stated:
-            yield evolve(draft, source=source_of(standard, row), level=Level(row.level))
+            level = Level(row.level) if english else Level.REVIEW
+            yield evolve(draft, source=source_of(standard, row), level=level)
         if not stated:
-            yield draft
+            yield draft if english else evolve(draft, level=Level.REVIEW)
+
+
+def _compared_numbers(what: str, found: list[str], wanted: list[str]) -> Draft:
+    """The numbers of cells against those of the text, in digits."""
+    written, text = (" and ".join(map(digits_of, each)) or "none" for each in (found, wanted))
+    draft = one_of(
+        what,
+        found=written,
+        allowed=(text,),
+        advice="Check each digit, and the indicator before the first one.",
+    )
+    return evolve(draft, limit_text=f"where the text has {text}")
 
 
 def _why_unread(item: Sign, braille: Braille, what: str) -> Draft | None:
@@ -258,10 +297,12 @@ def _why_unread(item: Sign, braille: Braille, what: str) -> Draft | None:
     """
     if not is_english(braille.language):
         why = (
-            "numbers and capitals are known in English braille alone, and the sign's language is "
-            f"{braille.language!r}"
+            "numbers and capitals are known in English braille ('en') alone, and the language of"
+            f" the sign is {shown_value(braille.language)}"
         )
-        return evolve(missing(path_of(item, "braille.language"), what), advice=why)
+        if braille.language.casefold().startswith("en"):
+            why = f"{why}; if that is English, write 'en'"
+        return evolve(missing(path_of(item, "braille.language"), what), told=why)
     if braille.cells is None:
         return missing(path_of(item, "braille.cells"), what)
     return None if words_of(item.text) else missing(path_of(item, "text"), what)

@@ -19,8 +19,10 @@ def check_message(subject: str, draft: Draft) -> str:
     """The sentence for a judged draft."""
     outcome = draft.outcome
     if outcome is Outcome.UNASSESSED:
-        why = draft.advice or f"the job does not state {draft.missing}"
+        why = draft.told or draft.advice or f"the job does not state {draft.missing}"
         return f"{subject}: {draft.what} cannot be assessed: {why}."
+    if draft.told and outcome is Outcome.BROKEN:
+        return f"{subject}: {draft.told}. {draft.advice}".rstrip()
     text = f"{subject}: {draft.what} {_comparison_text(draft, outcome)}."
     return f"{text} {draft.advice}" if draft.advice and outcome is not Outcome.MET else text
 
@@ -38,6 +40,8 @@ def _comparison_text(draft: Draft, outcome: Outcome) -> str:
         return f"is {measured}"
     if outcome is Outcome.MET or draft.margin is None:
         return f"is {measured} ({limit})"
+    if draft.most == 0 and draft.least is None and not draft.limit_text:
+        return f"is {measured}, and must be 0"
     short = quantity_text(abs(draft.margin), draft.unit, decimals)
     if outcome is Outcome.DOUBTFUL:
         text = f"is {measured} ({limit}): it holds"

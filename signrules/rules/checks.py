@@ -83,7 +83,11 @@ def from_memory(text: str) -> Source:
 
 @frozen
 class Draft:
-    """A check as its rule states it, before the engine has judged and stamped it."""
+    """A check as its rule states it, before the engine has judged and stamped it.
+
+    `told` says in words what is wrong, or why it cannot be told, where a number beside its limit or
+    the path of what is missing would not.
+    """
 
     what: str
     measured: Interval | None = None
@@ -99,6 +103,7 @@ class Draft:
     allowed: tuple[str, ...] = ()
     missing: str | None = None
     limit_text: str | None = None
+    told: str = ""
 
     @property
     def outcome(self) -> Outcome:
@@ -243,7 +248,8 @@ class Check:
     interval in `unit`, None when UNASSESSED; `limit` is (least, most), None where open. `margin`
     is the distance from the bad end to the nearer limit, negative where it is missed. `waiver` is
     set where someone answers for the finding. `plugin` brought the rule; that of the built-in
-    rules is called signrules.
+    rules is called signrules. `told` says why it cannot be told, where `missing` names something
+    that is stated.
     """
 
     rule: str
@@ -260,6 +266,7 @@ class Check:
     found: str | None = None
     allowed: tuple[str, ...] = ()
     waiver: Waiver | None = None
+    told: str = ""
     _finder: Finds | None = field(default=None, eq=False, repr=False)
     decides: bool = False
     plugin: str = field(default="signrules", eq=False)

@@ -13,9 +13,10 @@ from types import MappingProxyType
 
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import is_bound, rows_binding
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge_value, lacking_check, rows_limiting
+from signrules.rules.dimensions import TABLES, judge_value, lacking_check
 from signrules.standards.dimension_tables import (
     CONTRAST,
     LIGHTER,
@@ -81,7 +82,7 @@ def contrast_reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterato
     for 70 %.
     One that meets it: reflectance values of 82 and 8, a contrast of 90 %.
     """
-    for standard, row in rows_limiting(standards, CONTRAST):
+    for standard, row in rows_binding(item, standards, CONTRAST):
         formula = row.contrast or "weber"
         by = "" if formula == "weber" else f" ({formula})"
         what = f"the contrast of characters and background{by}"
@@ -137,7 +138,7 @@ def contrast_polarity(item: Sign, standards: tuple[Standard, ...]) -> Iterator[D
     One that meets it: characters of 82 on a background of 8, light on dark.
     """
     what = "the lightness of characters and background"
-    for standard, row in rows_limiting(standards, POLARITY):
+    for standard, row in rows_binding(item, standards, POLARITY):
         yield from _compared_reflectances(item, standard, row, what, _polarity_of, f"{DIFFER}.")
 
 
@@ -169,6 +170,8 @@ def contrast_lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Dr
     what = "the reflectance of the lighter of characters and background"
     advice = "Make the lighter one lighter."
     for standard in standards:
+        if not is_bound(item, standard):
+            continue
         own = standard.rows_for(LIGHTER)
         by_share = any(row.contrast == "weber" for row in standard.rows_for(CONTRAST))
         for row in own or (_lighter_floors() if by_share else ()):

@@ -10,6 +10,7 @@ from attrs import evolve
 
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
 from signrules.standards.dimension_tables import Row, Standard
 from signrules.standards.written_numbers import Written, exact_text, range_words
@@ -22,28 +23,43 @@ TABLES = standard_source(
 
 
 def judge_length(
-    sign: Sign, standards: Iterable[Standard], quantity: str, what: str, advice: str = ""
+    sign: Sign,
+    standards: Iterable[Standard],
+    quantity: str,
+    what: str,
+    advice: str = "",
+    *,
+    too_little: str = "",
 ) -> Iterator[Draft]:
     """A check of one stated quantity of a sign for each row that limits it; none where the sign has
     no such section.
 
-    `what` is the dimension in words, `advice` says what to do where a check is not met.
+    `what` is the dimension in words, `advice` says what to do where a check is not met, and
+    `too_little` what to do instead where there is less than the least.
     """
     section, name = quantity.split(".")
     part = getattr(sign, section)
     if part is None:
         return
     value = getattr(part, name)
-    for standard, row in rows_limiting(standards, quantity):
+    for standard, row in rows_binding(sign, standards, quantity):
         if value is None:
             yield lacking_check(sign, standard, row, quantity, what)
         else:
             found = Interval.exact(value) if isinstance(value, int | float) else value
-            yield judge_value(sign, standard, row, what, found, advice)
+            draft = judge_value(sign, standard, row, what, found, advice)
+            if too_little and _is_too_little(draft):
+                draft = judge_value(sign, standard, row, what, found, too_little)
+            yield draft
+
+
+def _is_too_little(draft: Draft) -> bool:
+    low = None if draft.measured is None else draft.measured.low
+    return low is not None and draft.least is not None and low < draft.least - GUARD_MM
 
 
 def rows_limiting(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:
-    """The rows that limit a quantity, each with its standard."""
+    """The rows that limit a quantity, of whichever sign, each with its standard."""
     for standard in standards:
         for row in standard.rows_for(quantity):
             yield standard, row

@@ -6,12 +6,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
+from signrules.braille.spelling import words_of
+from signrules.braille.styles import grade_of_cells
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of, rows_limiting
+from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of
+from signrules.rules.engine import Translate
+from signrules.rules.translating import translated_line
 from signrules.standards.dimension_tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]
@@ -44,8 +50,11 @@ def braille_shape(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.grade": "uncontracted"},
     meets={},
 )
-def braille_grade(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Iterator[Draft]:
     """Whether the braille is contracted or uncontracted, as the standard asks.
+
+    It is judged by what the sign states, and by its cells where they stand for the text in one
+    grade alone: that takes a translator of the language.
 
     Why it matters: readers expect the grade of their country, and countries differ.
     A job that breaks it: uncontracted braille, where contracted braille is required.
@@ -53,6 +62,14 @@ def braille_grade(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     advice = "Translate the text again, in the other grade, and have it proofread."
     yield from judge_length(item, standards, "braille.grade", "the grade of the braille", advice)
+    braille = item.braille
+    if braille is None or braille.cells is None or not words_of(item.text):
+        return
+    found = grade_of_cells(braille, item.text, partial(translated_line, translate, braille))
+    if found is not None and found != braille.grade:
+        what = "the grade of the braille, as its cells read,"
+        for standard, row in rows_binding(item, standards, "braille.grade"):
+            yield judge_value(item, standard, row, what, found, advice)
 
 
 @rule(
@@ -129,7 +146,7 @@ def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
     if braille is None or braille.below_text is None:
         return
     what, advice = "the gap from the text to the braille below it", "Move the braille down."
-    for standard, row in rows_limiting(standards, "braille.clear_space"):
+    for standard, row in rows_binding(item, standards, "braille.clear_space"):
         if not standard.rows_for("braille.below_text"):
             yield judge_value(item, standard, row, what, braille.below_text, advice)
     if braille.clear_space is not None:
@@ -175,7 +192,7 @@ def braille_spread(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     found = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
     advice = "Print all dots of a sign in the same passes, and even out worn or blocked nozzles."
-    for standard, row in rows_limiting(standards, SPREAD):
+    for standard, row in rows_binding(item, standards, SPREAD):
         yield judge_value(
             item, standard, row, "the spread of the measured dot heights", found, advice
         )

@@ -11,18 +11,19 @@ from collections.abc import Iterator
 from attrs import evolve
 
 from signrules.model.job import Job
-from signrules.model.passes import FEATURES, SIDES, Pass
+from signrules.model.passes import SIDES
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import POSITIONS, Raised, Sign, Visual
 from signrules.model.wording import counted_things
-from signrules.physics.bed_layout import Layout
 from signrules.physics.heights import Heights
-from signrules.physics.upright import distance_apart, inside_by, tallest_stretch
+from signrules.physics.upright import tallest_stretch
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, joined_sentences, path_of, rows_limiting, source_of
+from signrules.rules.dimensions import TABLES, joined_sentences, path_of, source_of
 from signrules.rules.drawing_itself import AGREEING
+from signrules.rules.drawn_clear_space import drawing_clear_space
 from signrules.rules.drawn_parts import (
     Agreement,
     Drawn,
@@ -30,12 +31,12 @@ from signrules.rules.drawn_parts import (
     drawn_part,
     gap_above,
     gap_below,
-    ground_of,
     letter_height,
     lines_height,
     stated_against_drawn,
     text_and_braille,
 )
+from signrules.rules.drawn_places import next_sign, on_the_sign
 from signrules.standards.dimension_tables import Standard
 
 AREAS = geometry("what is printed lies within the areas of the passes that print it")
@@ -65,7 +66,7 @@ def drawing_braille_below(
     A job that breaks it: letters from 60 to 85 mm up the sheet, and dots from 100 to 108 mm.
     One that meets it: the same letters, and dots from 42 to 50 mm.
     """
-    for standard, row in rows_limiting(standards, "braille.position"):
+    for standard, row in rows_binding(item, standards, "braille.position"):
         if row.words != ("below",):
             continue
         for text, dots in text_and_braille(item, heights.job):
@@ -88,7 +89,10 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
         return evolve(missing(path_of(item, "braille.position"), what), advice=why)
     advice = joined_sentences("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
-    return check(what, measured=gap, least=0.0, advice=advice, others=others)
+    draft = check(what, measured=gap, least=0.0, advice=advice, others=others)
+    above = quantity_text(-gap.high, "mm")
+    told = f"the head of the braille is drawn {above} above the foot of the raised text"
+    return evolve(draft, told=told)
 
 
 def _stated_place(item: Sign) -> bool:
@@ -209,7 +213,8 @@ def drawing_raised_height(item: Sign, heights: Heights, settings: Agreement) -> 
     A character may be shorter than its area and never taller. Lines are counted by the sign's text
     and take their stated spacing; where the sign has visual characters too, nobody knows which
     lines are raised, and none are counted. Text without capitals and digits may be lower than
-    stated, and is not judged.
+    stated, and is not judged. The areas are drawn as it is meant: a height whose tolerance reaches
+    what they leave agrees.
 
     Why it matters: letters that are scaled down to fit are smaller than the ones that were checked.
     A job that breaks it: characters of 26 mm for an area 25 mm high.
@@ -257,10 +262,12 @@ def _drawn_height(item: Sign, job: Job, feature: str, rounding: float) -> Iterat
 def _fitting_statement(
     what: str, tall: Interval, room: float, rounding: float, found: Drawn
 ) -> Draft:
-    return check(
+    return stated_against_drawn(
         what,
-        measured=tall,
-        most=room + rounding,
+        tall,
+        0.0,
+        room,
+        rounding=rounding,
         limit_text=f"the areas leave {quantity_text(room, 'mm')}",
         advice="Give the pass a taller area, or state the characters as they are drawn.",
         others=found.paths,
@@ -282,64 +289,18 @@ def drawing_place(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     A sign that states its area has all its parts within it; those on the other side of the sheet
     are not compared. Of several signs on a sheet each has a rectangle: its stated area, or that
     around all areas of the passes that build it. These do not overlap. A sign that states no area
-    and has its sheet to itself is not judged.
+    and has its sheet to itself is not judged. Braille or raised text that lies on another sign is
+    STOP: in the area that this one states, or there and nearer to its text or braille than to the
+    own.
 
     Why it matters: dots that are printed beside the wrong text name the wrong room.
     A job that breaks it: a sign that begins 45 mm up its sheet, and dots from 42 mm on.
     One that meets it: a sign that takes the whole sheet.
     """
     if item.area is not None:
-        yield from _on_the_sign(item, heights.layout, settings.rounding)
+        yield from on_the_sign(item, heights.layout, settings.rounding)
     for side in SIDES:
-        yield from _next_sign(item, heights.layout, side, settings.rounding)
-
-
-def _on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
-    face = layout.faces[item.id]
-    ground, _ = ground_of(item, layout, face)
-    for feature in FEATURES:
-        what = f"the distance from the areas of its {feature} to the edge of the sign"
-        for found in drawn_part(item, layout.job, feature):
-            if found.side == face and found.unstated is not None:
-                yield missing(found.unstated, what)
-            elif found.side == face:
-                yield check(
-                    what,
-                    measured=inside_by(found.box, ground),
-                    least=-rounding,
-                    unit="mm",
-                    advice="Move the areas onto the sign, or correct the area that it states.",
-                    others=found.paths,
-                )
-
-
-def _next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:
-    """The distance to the nearest other sign on a side of the sheet, which stands for them all."""
-    places = layout.signs.get((layout.job.media_of(item).id, side), {})
-    others = {id: area for id, area in places.items() if id != item.id}
-    if not others:
-        return
-    what = "the distance from what is built of the sign to the next sign"
-    own = places.get(item.id)
-    if own is None:
-        unstated = (f"passes.{each.id}.areas" for each in _passes_building(item, layout.job, side))
-        yield from (missing(path, what) for path in unstated)
-        return
-    nearest = min(others, key=lambda id: distance_apart(own, others[id]))
-    yield check(
-        what,
-        measured=distance_apart(own, others[nearest]),
-        least=-rounding,
-        unit="mm",
-        advice=f"It lies on {nearest}. Check which sign each pass builds and where its areas lie.",
-        others=(f"signs.{nearest}",),
-    )
-
-
-def _passes_building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
-    for each in job.passes:
-        if each.side == side and (each.builds or "").rpartition(".")[0] == item.id:
-            yield each
+        yield from next_sign(item, heights.layout, side, settings.rounding)
 
 
 DRAWING = RuleSet(
@@ -351,6 +312,7 @@ DRAWING = RuleSet(
         drawing_raised_height,
         drawing_visual_height,
         drawing_place,
+        drawing_clear_space,
         *AGREEING,
     ),
     "What is stated of a sign against the areas that the passes print.",

@@ -12,9 +12,11 @@ from attrs import evolve, frozen
 from signrules.model.passes import Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
+from signrules.model.wording import joined_names
 from signrules.physics.heights import Heights
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.check_messages import quantity_text
-from signrules.rules.checks import Draft, Level, check, geometry, missing, one_of
+from signrules.rules.checks import Draft, Level, check, common_practice, geometry, missing, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.drawn_parts import (
     Agreement,
@@ -27,13 +29,15 @@ from signrules.rules.drawn_parts import (
     ground_of,
     lacking_for_cells,
     letter_height,
-    letters_width,
     line_steps,
     lines_height,
     stated_against_drawn,
     text_and_braille,
+    text_height,
+    usual_width,
 )
 from signrules.rules.settings import setting
+from signrules.standards.dimension_tables import Standard
 
 ONE_SIDE = geometry("a hand and an eye read one side of a sheet")
 STATED = geometry("what a sign states, against itself and the areas of its passes")
@@ -207,7 +211,7 @@ def _lies_below(item: Sign) -> bool:
 @rule(
     "drawing.raised-width",
     each="sign",
-    source=STATED,
+    source=common_practice("letters are no narrower beside their O than in narrow typefaces"),
     level=Level.REVIEW,
     settings=Agreement,
     breaks={"passes.letters.areas": [["30 mm", "60 mm", "50 mm", "25 mm"]]},
@@ -216,15 +220,16 @@ def _lies_below(item: Sign) -> bool:
 def drawing_raised_width(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
     """The longest line of raised characters goes into the areas of the passes that build it.
 
-    No character is narrower than its stroke, a capital O is as wide as stated, and between them lie
-    the stated gaps; a word space takes no less than a gap. Real lines are wider. Where a sign has
+    A capital O is as wide as stated, the other letters take at least the share of it that they have
+    in the narrowest of common typefaces, and between them lie the stated gaps; a word space takes
+    no less than a gap. Where no O is stated, a letter takes its stroke. Where a sign has
     visual characters too, nobody knows which lines are raised, and the shortest is taken.
 
     Why it matters: letters that are squeezed to fit are not the ones that were checked.
     A job that breaks it: ROOM 214 in an area of 50 mm, with two O of 20 mm and gaps of 4 mm.
     One that meets it: the same line in an area of 180 mm.
     """
-    needed = letters_width(item)
+    needed = usual_width(item)
     for found in drawn_part(item, heights.job, "raised"):
         if needed is not None:
             yield check(
@@ -247,12 +252,16 @@ def drawing_raised_width(item: Sign, heights: Heights, settings: Agreement) -> I
     breaks={"signs.room-214.pictogram.field_height": "330 mm"},
     meets={},
 )
-def drawing_sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator[Draft]:
+def drawing_sheet(
+    item: Sign, heights: Heights, standards: tuple[Standard, ...], settings: Agreement
+) -> Iterator[Draft]:
     """What a sign states of its parts goes onto the sign, whether or not a pass builds them.
 
     The sign is its stated area, else its sheet. Looked at are the field of the pictogram, the
     height and the least width of raised characters, and the braille as it is laid out; the one that
-    has the least room stands for all.
+    has the least room stands for all. Raised text with the braille that it states below it counts
+    as one, and the field of a pictogram that a table of the job limits with both: its descriptor
+    stands below it (2010 ADA Standards, 703.6.3).
 
     Why it matters: an impossible figure is a mistake, and was judged like any other.
     A job that breaks it: a pictogram field of 330 mm on a sheet 320 mm high.
@@ -261,7 +270,7 @@ def drawing_sheet(item: Sign, heights: Heights, settings: Agreement) -> Iterator
     layout = heights.layout
     ground, of = ground_of(item, layout, layout.faces[item.id])
     rooms = {"width": ground.width, "height": ground.height}
-    sizes = list(_stated_sizes(item))
+    sizes = [*_stated_sizes(item), *_stacked_heights(item, standards)]
     if not sizes:
         return
     what, along, size = max(sizes, key=lambda found: found[2] - rooms[found[1]])
@@ -285,7 +294,7 @@ def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
     tall = lines_height(item, item.raised) or letter_height(item, item.raised)
     if tall is not None:
         yield "the height of the raised characters", "height", tall.low
-    wide = letters_width(item)
+    wide = usual_width(item)
     if wide is not None:
         yield "the least width of a line of raised characters", "width", wide
     braille = item.braille
@@ -295,6 +304,24 @@ def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
     if cells is not None:
         yield "the width of the cells with their dots", "width", cells.width
         yield "the height of the cells with their dots", "height", cells.height
+
+
+def _stacked_heights(
+    item: Sign, standards: tuple[Standard, ...]
+) -> Iterator[tuple[str, str, float]]:
+    """What parts take that stand one below the other."""
+    parts = {}
+    if text := text_height(item):
+        parts["its raised text"] = text
+    if _lies_below(item) and (cells := cells_height(item.braille)):
+        gap = None if item.braille is None else item.braille.below_text
+        parts["its braille"] = cells + (0.0 if gap is None else gap.low)
+    field = item.pictogram
+    designates = any(True for _ in rows_binding(item, standards, "pictogram.field_height"))
+    if field is not None and field.field_height is not None and designates:
+        parts["the field of its pictogram"] = field.field_height.low
+    if len(parts) > 1:
+        yield f"the height of {joined_names(list(parts))} together", "height", sum(parts.values())
 
 
 AGREEING = (drawing_side, drawing_baselines, drawing_raised_width, drawing_sheet)

@@ -17,6 +17,7 @@ from signrules.physics.bed_layout import Layout
 from signrules.physics.upright import bounding_area, upright_area
 from signrules.rules.checks import Draft, check
 from signrules.rules.judged_relief import builders_of
+from signrules.rules.letter_widths import least_width
 from signrules.rules.settings import setting
 
 _FIRST_CELL, _MIDDLE_ROW, _BOTTOM_ROW = 0x2800, 0b010010, 0b100100
@@ -136,7 +137,7 @@ def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     lowest_text = min(
         [
             _top_of_sign(text.box) - text_height(sign),
-            *map(_top_of_sign, _areas_holding_text(sign, text)),
+            *map(_top_of_sign, areas_holding_text(sign, text)),
         ]
     )
     highest_dots = max([dots.box.y + cells_height(sign.braille), *_feet_of_lines(dots.areas)])
@@ -149,7 +150,7 @@ def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     """
     least = dots.box.y - _top_of_sign(text.box)
     highest_text = max(
-        [text.box.y + text_height(sign), *_feet_of_lines(_areas_holding_text(sign, text))]
+        [text.box.y + text_height(sign), *_feet_of_lines(areas_holding_text(sign, text))]
     )
     lowest_dots = min(
         [_top_of_sign(dots.box) - cells_height(sign.braille), *map(_top_of_sign, dots.areas)]
@@ -157,7 +158,7 @@ def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     return Interval(least, least, max(least, lowest_dots - highest_text))
 
 
-def _areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
+def areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
     """The areas of raised text that are tall enough to hold some; where none is, all of them as
     one.
 
@@ -265,6 +266,28 @@ def _line_width(part: Raised, line: str, stroke: float, gap: float) -> float:
     round_letters = 0 if part.width is None else letters.count("O")
     wide = 0.0 if part.width is None else part.width.low * round_letters
     return wide + stroke * (len(letters) - round_letters) + gap * (len(letters) - 1)
+
+
+def usual_width(sign: Sign) -> float | None:
+    """The width in mm that the longest line of raised characters takes in the narrowest of common
+    typefaces with the stated O; None where it cannot be told.
+    """
+    part, lines = sign.raised, _lines_drawn(sign)
+    if part is None or part.stroke is None or part.spacing is None or not lines:
+        return None
+    widths = [_usual_line(part, line, part.stroke.low, part.spacing.low) for line in lines]
+    return min(widths) if sign.visual is not None else max(widths)
+
+
+def _usual_line(part: Raised, line: str, stroke: float, gap: float) -> float:
+    if part.width is None or part.height is None:
+        return _line_width(part, line, stroke, gap)
+    o_width, height = part.width.low, part.height.low
+    letters = "".join((line.upper() if part.case == "upper" else line).split())
+    widths = (
+        least_width(letter, o_width=o_width, height=height, stroke=stroke) for letter in letters
+    )
+    return sum(widths) + gap * (len(letters) - 1)
 
 
 def foot_of_cells(braille: Braille) -> float:

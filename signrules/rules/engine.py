@@ -386,6 +386,7 @@ def _judged_check(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         draft.missing,
         draft.found,
         draft.allowed,
+        told="" if draft.missing is None else draft.told,
         decides=rule.decides,
         plugin=placed.plugin,
     )

@@ -13,8 +13,9 @@ from attrs import evolve
 
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import is_repeated_visually, kind_rows, rows_binding
 from signrules.rules.checks import Draft, Level, one_of, standard_source
-from signrules.rules.dimensions import joined_sentences, rows_limiting
+from signrules.rules.dimensions import joined_sentences
 from signrules.rules.scope import has_cells
 from signrules.standards.dimension_tables import Row, Standard
 
@@ -25,10 +26,13 @@ EXEMPT = "exempt, as that of raised characters with braille"
 
 def are_raised(sign: Sign) -> bool:
     """Whether the visual characters of a sign are its raised ones: as tall, and of the same stroke
-    where both are stated; and whether there is braille.
+    where both are stated; and whether there is braille. Characters that repeat the raised ones
+    stand beside them.
     """
     raised, visual = sign.raised, sign.visual
     if raised is None or visual is None or not has_cells(sign):
+        return False
+    if is_repeated_visually(sign):
         return False
     if raised.height is None or visual.height is None:
         return False
@@ -45,7 +49,7 @@ def exempted_checks(sign: Sign, standards: Standards, quantity: str, what: str) 
     """A check that is met for each row that does not bind these characters."""
     if not are_raised(sign):
         return
-    for standard, row in rows_limiting(standards, quantity):
+    for standard, row in rows_binding(sign, standards, quantity):
         if row.exempt_if_raised is not None:
             source = standard_source(row.title or standard.title, row.exempt_if_raised)
             level = Level(row.level)
@@ -65,7 +69,7 @@ def binding_tables(sign: Sign, standards: Standards, quantity: str) -> Standards
     for standard in standards:
         some = standard.rows_for(quantity)
         left = [_with_note(row) for row in some if not (free and row.exempt_if_raised)]
-        bound.append(evolve(standard, rows=tuple(left)))
+        bound.append(evolve(standard, rows=(*kind_rows(standard), *left)))
     return tuple(bound)
 
 

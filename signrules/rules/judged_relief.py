@@ -17,29 +17,42 @@ from signrules.model.sign import Sign
 from signrules.model.wording import counted_things
 from signrules.physics.heights import Heights
 from signrules.physics.relief import feature_relief
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.dimensions import (
     judge_value,
     lacking_check,
     path_of,
-    rows_limiting,
     stated_length,
 )
 from signrules.standards.dimension_tables import Row, Standard
 from signrules.standards.written_numbers import exact_text
+
+RELIEFS = {"braille": "braille.dot_height", "raised": "raised.depth"}
+"""The quantity that is the height of a tactile feature over the face beside it."""
 
 
 def dot_heights(sign: Sign, heights: Heights) -> Iterator[tuple[str, Interval]]:
     """Each known height of the dots in mm, with how it is known: measured, else predicted, else
     declared.
     """
-    measured = () if sign.measured is None else sign.measured.dot_height
-    groups = builders_of(heights.job, f"{sign.id}.braille")
-    for one in _predicted_reliefs(
-        measured, stated_length(sign, "braille.dot_height"), heights, groups
-    ):
+    yield from feature_heights(sign, heights, "braille")
+
+
+def feature_heights(sign: Sign, heights: Heights, feature: str) -> Iterator[tuple[str, Interval]]:
+    """The same of a feature, `braille` or `raised`."""
+    quantity = RELIEFS[feature]
+    measured = measured_heights(sign, quantity)
+    groups = builders_of(heights.job, f"{sign.id}.{feature}")
+    for one in _predicted_reliefs(measured, stated_length(sign, quantity), heights, groups):
         if one.value is not None:
             yield one.how, one.value
+
+
+def measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
+    """What was measured of a relief, in mm; nothing where nothing was."""
+    found: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
+    return found
 
 
 @frozen
@@ -74,7 +87,7 @@ def judge_relief(
         return
     found = list(_predicted_reliefs(measured, stated_length(sign, quantity), heights, groups))
     yield from _declared_differences(sign, quantity, what, found, heights)
-    for standard, row in rows_limiting(standards, quantity):
+    for standard, row in rows_binding(sign, standards, quantity):
         if not found:
             yield lacking_check(
                 sign,

@@ -30,6 +30,15 @@ def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> 
     return evolve(draft, limit_text=unknown)
 
 
+def unknown_word(what: str, found: str, known: Iterable[str]) -> str:
+    """That a word is none that is known, with the nearest that is: a part of a sentence."""
+    words = tuple(dict.fromkeys(known))
+    plain = found.strip().casefold()
+    near = nearest_name(plain, words) or _sharing_a_part(plain, words)
+    hint = "" if near is None else f"; the nearest is {shown_value(near)}"
+    return f"knows no {what} {shown_value(found)}{hint}"
+
+
 def _sharing_a_part(plain: str, words: tuple[str, ...]) -> str | None:
     """The first word of which a part stands in another: `permanent-room` for restroom."""
     for word in words:

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.measured_dots import measured_dots
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check
 from signrules.rules.declaration import rule
-from signrules.rules.dimensions import TABLES, rows_limiting, source_of
+from signrules.rules.dimensions import TABLES, source_of
 from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
@@ -40,6 +41,7 @@ def braille_measured_spread(
     """
     heights = () if item.measured is None else item.measured.dot_height
     yield from _spread_of_sample(
+        item,
         heights,
         "braille.dot_height",
         "dots",
@@ -72,6 +74,7 @@ def raised_measured_spread(
     """
     depths = () if item.measured is None else item.measured.depth
     yield from _spread_of_sample(
+        item,
         depths,
         "raised.depth",
         "characters",
@@ -87,11 +90,16 @@ def _layers_of_feature(passes: Mapping[str, Pass], feature: str) -> int | None:
 
 
 def _spread_of_sample(
-    values: Sequence[float], quantity: str, things: str, layers: int | None, standards: Standards
+    item: Sign,
+    values: Sequence[float],
+    quantity: str,
+    things: str,
+    layers: int | None,
+    standards: Standards,
 ) -> Iterator[Draft]:
     if len(values) < 2:
         return
-    for standard, row in rows_limiting(standards, quantity):
+    for standard, row in rows_binding(item, standards, quantity):
         if row.of is not None:
             continue
         least, most = (None if bound is None else bound.number for bound in (row.least, row.most))

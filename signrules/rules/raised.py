@@ -6,15 +6,27 @@ from collections.abc import Iterator
 
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, one_of, stated_by_the_job
 from signrules.rules.declaration import RuleSet, rule
-from signrules.rules.dimensions import TABLES, judge_length, path_of
+from signrules.rules.dimensions import (
+    TABLES,
+    judge_length,
+    judge_value,
+    lacking_check,
+    path_of,
+)
+from signrules.rules.exempt_characters import are_raised
+from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
 from signrules.rules.measured_sample import raised_measured_spread
-from signrules.standards.dimension_tables import Standard
+from signrules.standards.dimension_tables import Row, Standard
 
 Standards = tuple[Standard, ...]
+
+LIGHTER = "Take a lighter weight of the typeface."
+HEAVIER = "Take a heavier weight of the typeface."
 
 
 @rule(
@@ -30,12 +42,18 @@ def raised_depth(item: Sign, standards: Standards, heights: Heights) -> Iterator
 
     The measured height counts; without one, the height that the passes build; without that, the
     declared height. Where the declared height differs from the built one by more than their
-    tolerances, that is REVIEW.
+    tolerances, that is REVIEW. The declared height does not count where a pass that builds nothing
+    prints relief in which the characters could lie, or passes build those of other signs on the
+    sheet.
 
     Why it matters: a finger traces the edge of a letter, and a low edge is lost.
     A job that breaks it: 20 layers of 30 um, 0.6 mm, where 1/32 in (0.79375 mm) is asked for.
     One that meets it: 28 layers of 30 um, 0.84 mm.
     """
+    forgotten = list(forgotten_builders(item, standards, heights, "raised"))
+    yield from forgotten
+    if forgotten:
+        return
     measured = () if item.measured is None else item.measured.depth
     yield from judge_relief(
         item, standards, heights, "raised.depth", measured, "relief of the raised characters"
@@ -101,10 +119,8 @@ def raised_stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: strokes of 4 mm on characters of 25 mm, 16 % where 15 % is the most.
     One that meets it: strokes of 3 mm on characters of 25 mm, 12 %.
     """
-    advice = "Take a lighter weight of the typeface."
-    yield from judge_length(
-        item, standards, "raised.stroke", "the stroke of the raised characters", advice
-    )
+    what = "the stroke of the raised characters"
+    yield from judge_length(item, standards, "raised.stroke", what, LIGHTER, too_little=HEAVIER)
 
 
 @rule(
@@ -140,15 +156,25 @@ def raised_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between words of raised characters is.
 
+    A text whose lines have one word each need not state it.
+
     Why it matters: a finger tells words apart by a gap that is plainly wider than that between
     letters.
     A job that breaks it: words 8 mm apart, where at least 10 mm is required.
     One that meets it: words 12 mm apart.
     """
+    if item.raised is None or (item.raised.word_spacing is None and _is_one_word_a_line(item)):
+        return
     advice = "Set wider word spaces."
     yield from judge_length(
         item, standards, "raised.word_spacing", "the gap between raised words", advice
     )
+
+
+def _is_one_word_a_line(sign: Sign) -> bool:
+    """Whether a sign has a text, and no two words of it stand in one line."""
+    counts = [len(line.split()) for line in sign.text]
+    return max(counts, default=0) == 1
 
 
 @rule(
@@ -212,26 +238,31 @@ def raised_clear_space(item: Sign, standards: Standards) -> Iterator[Draft]:
 def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     """Whether raised characters are in the case that the standard asks for.
 
-    Where the text as it is stated is not in the case that is stated, that is REVIEW: `text` is
-    written as it is raised.
+    It is the case of the text, which is written as it is raised, and the one that the sign states.
+    Of a sign with other characters, read by eye, nobody knows which lines are raised, so one line
+    in the right case is enough there. Where text and statement differ and no standard decides, that
+    is REVIEW.
 
     Why it matters: capitals have simpler outlines of one height, which are easier to trace.
     A job that breaks it: raised characters in mixed case, where upper case is required.
     One that meets it: raised characters in upper case.
     """
-    yield from judge_length(
-        item,
-        standards,
-        "raised.case",
-        "the case of the raised characters",
-        "Set the words in that case.",
-    )
-    stated = None if item.raised is None else item.raised.case
-    found = _case_of(item.text)
-    if stated in ("upper", "lower") and found not in (stated, None):
+    if item.raised is None:
+        return
+    stated, written = item.raised.case, _case_as_written(item)
+    advice = "Set the words anew, in capitals in the text as in the artwork."
+    decided = False
+    for standard, row in rows_binding(item, standards, "raised.case"):
+        if written is not None and (stated is None or written not in row.words):
+            decided = decided or written not in row.words
+            what = "the case of the raised characters, as the text is written,"
+            yield judge_value(item, standard, row, what, written, advice)
+        else:
+            yield _stated_case(item, standard, row, stated, advice)
+    if stated in ("upper", "lower") and written not in (stated, None) and not decided:
         yield one_of(
             "the case of the text as it is stated",
-            found=found,
+            found=written or "",
             allowed=(stated,),
             advice=f"Write {path_of(item, 'text')} as it is raised, or correct "
             f"{path_of(item, 'raised.case')}.",
@@ -240,15 +271,38 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
         )
 
 
-def _case_of(lines: tuple[str, ...]) -> str | None:
-    """`upper`, `lower` or `mixed`; None where no letter has a case."""
-    text = "".join(lines)
-    upper, lower = text == text.upper(), text == text.lower()
+def _stated_case(
+    item: Sign, standard: Standard, row: Row, stated: str | None, advice: str
+) -> Draft:
+    what = "the case of the raised characters"
+    if stated is None:
+        return lacking_check(item, standard, row, "raised.case", what)
+    return judge_value(item, standard, row, what, stated, advice)
+
+
+def _case_as_written(sign: Sign) -> str | None:
+    """The case of the raised text as it is written; None where no letter has a case, or where it
+    may be that of lines which are not raised.
+    """
+    cases = {case for case in map(_case_of, sign.text) if case is not None}
+    if len(cases) > 1:
+        separate = sign.visual is not None and not are_raised(sign)
+        return None if separate else "mixed"
+    return next(iter(cases), None)
+
+
+def _case_of(line: str) -> str | None:
+    """`upper`, `lower` or `mixed`; None where no letter has a case.
+
+    A letter whose capital is two, such as the German sharp s, counts as either.
+    """
+    upper = any(letter.isupper() for letter in line)
+    lower = any(letter.islower() and len(letter.upper()) == 1 for letter in line)
     if upper and lower:
-        return None
+        return "mixed"
     if upper:
         return "upper"
-    return "lower" if lower else "mixed"
+    return "lower" if lower else None
 
 
 @rule(

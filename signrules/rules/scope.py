@@ -8,13 +8,13 @@ from attrs import evolve
 
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import exempt_rows, kind_rows
 from signrules.rules.checks import Draft, Level, common_practice, missing, one_of
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, joined_sentences, path_of, source_of
 from signrules.rules.judged_relief import has_feature, is_built
-from signrules.rules.known_words import known_word
+from signrules.rules.known_words import known_word, unknown_word
 from signrules.standards.dimension_tables import (
-    EXEMPT,
     REPEATED,
     SCOPE,
     Row,
@@ -54,7 +54,7 @@ def scope_tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[
     for standard in standards:
         scope = standard.rows_for(SCOPE)
         needed = next((row for row in scope if item.kind in row.words), None)
-        exempt = next((row for row in standard.rows_for(EXEMPT) if item.kind in row.words), None)
+        exempt = next((row for row in exempt_rows(standard) if item.kind in row.words), None)
         if needed is not None:
             yield _raised_text(item, passes, standard, needed)
             yield _braille_cells(item, standard, needed)
@@ -64,7 +64,7 @@ def scope_tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[
             yield _word_check(what, NOT_NEEDED, NOT_NEEDED, standard, exempt)
         elif scope:
             yield _undecided_kind(item, standard, scope[0])
-    if standards and not any(_kind_rows(standard) for standard in standards):
+    if standards and not any(kind_rows(standard) for standard in standards):
         yield from _no_table_speaks(item, passes, standards)
 
 
@@ -110,7 +110,8 @@ def _undecided_kind(sign: Sign, standard: Standard, row: Row) -> Draft:
     draft = missing(path_of(sign, "kind"), what, source=source, level=level)
     if sign.kind is None:
         return draft
-    return evolve(draft, advice=f"{standard.id} does not speak of signs of kind {sign.kind}")
+    words = [word for each in kind_rows(standard) for word in each.words]
+    return evolve(draft, told=f"{standard.id} {unknown_word('kind of sign', sign.kind, words)}")
 
 
 def _word_check(
@@ -159,12 +160,7 @@ def scope_kind(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 def _known_kinds(standards: Standards) -> list[str]:
     """The kinds of sign of which some tables speak."""
-    return [word for standard in standards for row in _kind_rows(standard) for word in row.words]
-
-
-def _kind_rows(standard: Standard) -> tuple[Row, ...]:
-    """The rows of a table that say which kinds of sign are tactile and which are not."""
-    return standard.rows_for(SCOPE) + standard.rows_for(EXEMPT)
+    return [word for standard in standards for row in kind_rows(standard) for word in row.words]
 
 
 @rule(

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Mapping
 
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
+from signrules.rules.binding_rows import exempt_rows, is_bound
 from signrules.rules.checks import Draft, Level, missing, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, path_of
 from signrules.rules.judged_relief import has_feature
-from signrules.standards.dimension_tables import EXEMPT, SCOPE, Standard
+from signrules.rules.scope import says_something
+from signrules.standards.dimension_tables import SCOPE, Standard
 
 Passes = Mapping[str, Pass]
 Standards = tuple[Standard, ...]
@@ -38,7 +40,9 @@ def tables_section(item: Sign, passes: Passes, standards: Standards) -> Iterator
     Every sign has a surface and a mounting height, so these sections are required if a table limits
     them. Baselines of tactile characters are required if the sign has such characters or its kind
     needs them. A sign without raised characters whose kind needs no tactile text must have visual
-    characters. `scope.tactile` asks for raised characters and braille; no sign needs a pictogram.
+    characters, unless it has a pictogram and no text. `scope.tactile` asks for raised characters
+    and braille; no sign needs a pictogram. A sign whose kind no dimension of a table binds, such as
+    `temporary`, needs none of them.
 
     Why it matters: what is left out would look as if it met the standard.
     A job that breaks it: none can; a section that is left out is not assessed.
@@ -61,6 +65,8 @@ def _limits(asking: list[str]) -> str:
 
 def _asks_for_section(standard: Standard, name: str, sign: Sign, passes: Passes) -> bool:
     """Whether rows of level STOP limit a section that a sign of this kind has."""
+    if not is_bound(sign, standard):
+        return False
     found = [row.quantity for row in standard.rows if row.level == Level.STOP]
     limited = [quantity for quantity in found if quantity.partition(".")[0] == name]
     if name == "visual":
@@ -71,7 +77,10 @@ def _asks_for_section(standard: Standard, name: str, sign: Sign, passes: Passes)
 
 
 def _is_read_by_eye_alone(sign: Sign, passes: Passes, standard: Standard) -> bool:
-    free = any(sign.kind in row.words for row in standard.rows_for(EXEMPT))
+    """A sign of a pictogram alone, such as the symbol of access, has no characters."""
+    if sign.visual is None and sign.pictogram is not None and not says_something(sign):
+        return False
+    free = any(sign.kind in row.words for row in exempt_rows(standard))
     return free and not has_feature(sign, passes, "raised")
 
 

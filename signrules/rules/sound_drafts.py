@@ -79,7 +79,7 @@ def demand_sound(draft: Any, job: Job) -> None:
 
 def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
     text = f"one line of printable text of at most {LONGEST_TEXT} characters"
-    for name in ("what", "unit", "advice"):
+    for name in ("what", "unit", "advice", "told"):
         if not is_sound_text(getattr(draft, name)):
             yield name, getattr(draft, name), text
     for name in ("found", "missing", "limit_text"):

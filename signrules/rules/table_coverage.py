@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from types import MappingProxyType
 
+from attrs import evolve
+
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
 from signrules.rules.checks import (
     Draft,
     Level,
@@ -18,6 +22,7 @@ from signrules.rules.checks import (
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES
 from signrules.rules.judged_relief import has_feature, is_built
+from signrules.rules.loosened_law import failing_the_law
 from signrules.rules.sections import tables_section
 from signrules.standards.dimension_tables import (
     CONTRAST,
@@ -28,10 +33,17 @@ from signrules.standards.dimension_tables import (
     REPEATED,
     SCOPE,
     SPREAD,
+    UNBOUND,
     Standard,
     builtin_standards,
 )
 from signrules.standards.looser_tables import looser_sentences
+
+MOST_NAMED = 3
+"""As many signs that would fail a law as are named."""
+
+_CLAUSE = re.compile(r"\([A-Z0-9]{0,3}[A-Z-]{0,2}\d[\w.-]*\d[\w.()-]*\)")
+"""A clause in brackets, as in "(407.2.3.1)", "(11B-703.3.2)" and "(S15C2(b))"."""
 
 Passes = Mapping[str, Pass]
 Signs = Mapping[str, Sign]
@@ -89,8 +101,8 @@ def _judged_under(standard: Standard) -> Iterator[str]:
     """The quantities judged under a table: those of its rows, and what follows from them."""
     limited = {row.quantity for row in standard.rows}
     yield from limited
-    if limited & {SCOPE, EXEMPT}:
-        yield from (SCOPE, EXEMPT)
+    if limited & {SCOPE, EXEMPT, UNBOUND}:
+        yield from (SCOPE, EXEMPT, UNBOUND)
     if any(row.contrast == "weber" for row in standard.rows_for(CONTRAST)):
         yield LIGHTER
     if "braille.clear_space" in limited:
@@ -155,6 +167,7 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     {
         SCOPE: _has_kind,
         EXEMPT: _is_free,
+        UNBOUND: _is_free,
         REPEATED: _has_raised,
         CONTRAST: _has_reflectances,
         LIGHTER: _has_reflectances,
@@ -175,11 +188,12 @@ _STATED: Mapping[str, Callable[[Sign, Passes], bool]] = MappingProxyType(
     level=Level.REVIEW,
     meets={"standards": ["us-ca-cbc-11b"]},
 )
-def tables_looser(standards: Standards) -> Iterator[Draft]:
+def tables_looser(signs: Signs, standards: Standards, heights: Heights) -> Iterator[Draft]:
     """Whether a table of the job asks for less than the law that it amends, or a built-in table.
 
     A table that amends another is compared with the one at the end of that chain, in everything. A
-    plugin's table that stands alone is compared with each built-in table, on what both limit.
+    plugin's table that stands alone is compared with each built-in table, on what both limit. Signs
+    that state what the law would not let pass are named.
 
     Why it matters: a sign that meets only such a table may fail where it is sold.
     A job that breaks it: none under a built-in table; a plugin's that asks for 3 mm around braille,
@@ -188,13 +202,58 @@ def tables_looser(standards: Standards) -> Iterator[Draft]:
     """
     for standard in standards:
         if standard.looser is not None:
-            yield check(
+            draft = check(
                 f"the number of limits in which {standard.id} asks for less",
                 measured=len(standard.looser),
                 most=0,
                 unit="",
-                advice="".join(looser_sentences([standard])),
+                advice=_first_few(failing_the_law(standard, signs, heights)),
             )
+            told = "".join(looser_sentences([standard])).removesuffix(".")
+            yield evolve(draft, told=told)
+
+
+def _first_few(sentences: Iterable[str]) -> str:
+    """Sentences, of many the first."""
+    some = list(dict.fromkeys(sentences))
+    more = f" So would {len(some) - MOST_NAMED} more." if len(some) > MOST_NAMED else ""
+    return " ".join(some[:MOST_NAMED]) + more
+
+
+@rule(
+    "tables.notes",
+    each="job",
+    source=TABLES,
+    level=Level.NOTE,
+    breaks={"standards": ["au-ncc-s15"]},
+    meets={"standards": ["au-aba"]},
+)
+def tables_notes(signs: Signs, standards: Standards) -> Iterator[Draft]:
+    """What a table of the job names, with its clause, and no rule judges.
+
+    One check for each table names all of it, from the notes of the table. Some clauses bind signs
+    of a few kinds alone; whether they bind those of the job is for the reader to know.
+
+    Why it matters: a report that says nothing of a clause looks as if it were met.
+    A job that breaks it: one under `au-ncc-s15`, of which the place of single-line signs is not
+    judged (S15C2(b)).
+    One that meets it: one under `au-aba`, whose clauses are all judged.
+    """
+    for standard in standards if signs else ():
+        found = unjudged_notes(standard)
+        draft = check(
+            f"the number of clauses that {standard.id} names and no rule judges",
+            measured=len(found),
+            most=0,
+            unit="",
+        )
+        told = " ".join((f"{standard.id}:", *found)).removesuffix(".")
+        yield evolve(draft, told=told)
+
+
+def unjudged_notes(standard: Standard) -> tuple[str, ...]:
+    """The notes of a table that name a clause, each of which no rule judges."""
+    return tuple(note for note in standard.notes if _CLAUSE.search(note))
 
 
 @rule(
@@ -224,6 +283,6 @@ def tables_none(signs: Signs, standards: Standards) -> Iterator[Draft]:
 
 TABLE_RULES = RuleSet(
     "tables",
-    (tables_silent, tables_looser, tables_none, tables_section),
+    (tables_silent, tables_looser, tables_notes, tables_none, tables_section),
     "What the tables of a job leave out.",
 )

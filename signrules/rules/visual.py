@@ -11,6 +11,7 @@ from attrs import frozen
 
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign, Visual
+from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, Outcome, check
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import (
@@ -19,7 +20,6 @@ from signrules.rules.dimensions import (
     judge_length,
     judge_value,
     lacking_check,
-    rows_limiting,
     source_of,
 )
 from signrules.rules.exempt_characters import binding_tables, exempted_checks
@@ -52,8 +52,8 @@ def visual_height(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     what = "the height of the visual characters"
     yield from exempted_checks(item, standards, "visual.height", what)
-    for standard, row in rows_limiting(
-        binding_tables(item, standards, "visual.height"), "visual.height"
+    for standard, row in rows_binding(
+        item, binding_tables(item, standards, "visual.height"), "visual.height"
     ):
         if visual.height is None:
             yield lacking_check(item, standard, row, "visual.height", what)
@@ -220,9 +220,13 @@ def visual_stroke(item: Sign, standards: Standards) -> Iterator[Draft]:
     A job that breaks it: strokes of 1 mm on characters of 16 mm, 6.25 % where 10 % is the least.
     One that meets it: strokes of 2.4 mm on characters of 16 mm, 15 %.
     """
-    advice = "Take another weight of the typeface."
     yield from _judge_visual(
-        item, standards, "visual.stroke", "the stroke of the visual characters", advice
+        item,
+        standards,
+        "visual.stroke",
+        "the stroke of the visual characters",
+        "Take a lighter weight of the typeface.",
+        too_little="Take a heavier weight of the typeface.",
     )
 
 
@@ -323,10 +327,17 @@ def visual_above_floor(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 
 def _judge_visual(
-    item: Sign, standards: Standards, quantity: str, what: str, advice: str
+    item: Sign,
+    standards: Standards,
+    quantity: str,
+    what: str,
+    advice: str,
+    *,
+    too_little: str = "",
 ) -> Iterator[Draft]:
     yield from exempted_checks(item, standards, quantity, what)
-    yield from judge_length(item, binding_tables(item, standards, quantity), quantity, what, advice)
+    tables = binding_tables(item, standards, quantity)
+    yield from judge_length(item, tables, quantity, what, advice, too_little=too_little)
 
 
 VISUAL = RuleSet(

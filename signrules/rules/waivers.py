@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from attrs import evolve
 
@@ -55,8 +55,7 @@ class _Findings:
 
     def add(self, check: Check) -> None:
         """Take one more check in, which the waivers so far do not reach."""
-        key = check.rule, check.subjects[0]
-        if check.outcome is not Outcome.MET:
+        for key in _keys_of(check) if check.outcome is not Outcome.MET else ():
             self._settle(key)
             if check.level is Level.STOP:
                 self._stops.add(key)
@@ -68,6 +67,7 @@ class _Findings:
         """Keep a waiver for the findings that it answers for; where there are none, why."""
         key = waiver.rule, waiver.subject
         if key in self._waivable:
+            self._waivers.pop(key, None)  # A finding that two keys reach has the later waiver.
             self._waivers[key] = waiver
             return ""
         return (
@@ -87,6 +87,15 @@ class _Findings:
         if waiver is not None:
             for at in self._waivable[key]:
                 self._checks[at] = evolve(self._checks[at], waiver=waiver)
+
+
+def _keys_of(check: Check) -> Iterator[_Key]:
+    """By what a waiver may name a check: its first subject, and of one on the whole job also the
+    first part that it names.
+    """
+    yield check.rule, check.subjects[0]
+    if check.subjects[0] == "job" and len(check.subjects) > 1:
+        yield check.rule, check.subjects[1]
 
 
 def _waiver_finding(rule: str, path: str, text: str) -> Check:

@@ -19,6 +19,7 @@ from signrules.documents.figures import may_be_figure
 from signrules.documents.measures import Measure
 from signrules.documents.reading import VERSION
 from signrules.documents.table_reader import AUTO
+from signrules.documents.typed_text import FOOT_MARKS, FRACTIONS, INCH_MARKS, SUPERSCRIPTS
 from signrules.model.declared import (
     Declared,
     classes_within,
@@ -36,7 +37,10 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Schema = dict[str, Any]
 
 _DECIMAL = r"([0-9]{1,40}(\.[0-9]{0,40})?|\.[0-9]{1,40})([eE][+-]?[0-9]{1,3})?"
-_NUMBER = rf"[+-]?(([0-9]+ +)?[0-9]+ */ *[0-9]+|{_DECIMAL}) *"
+_FRACTION = rf"([0-9]+ *)?[{FRACTIONS}]|([0-9]+ +)?[0-9]+ */ *[0-9]+"
+_UNSIGNED = rf"({_FRACTION}|{_DECIMAL}) *"
+_NUMBER = rf"[+-]?{_UNSIGNED}"
+_FEET_AND_INCHES = rf"[+-]?[0-9]+ *(ft|[{FOOT_MARKS}]) *{_UNSIGNED}(in|[{INCH_MARKS}])"
 _MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
 
 
@@ -217,14 +221,16 @@ def _list_schema(items: Schema, count: int | None = None) -> Schema:
 
 def _value_schemas() -> dict[str, Schema]:
     """The schemas of the values that stand in tables."""
-    units = _unit_pattern(lengths.LENGTH_UNITS)
-    part = rf"{_NUMBER}({units})? *"
+    marks = f"[{FOOT_MARKS}{INCH_MARKS}]"
+    units = f"{_unit_pattern(name for name in lengths.LENGTH_UNITS if name.isalpha())}|{marks}"
+    length = rf"({_NUMBER}({units})|{_FEET_AND_INCHES})"
+    part = rf"({_NUMBER}({units})?|{_FEET_AND_INCHES}) *"
     number = {"type": "number", "minimum": -LARGEST_MM, "maximum": LARGEST_MM}
-    tolerance = rf"(?!.*\.\.\.)({part}(\+-|±) *|({part}\.\. *){{0,2}}){_NUMBER}({units})"
+    tolerance = rf"(?!.*\.\.\.)({part}(\+/?-|±) *|({part}\.\. *){{0,2}}){length}"
     return {
         "length": {
             "description": "mm as a number, or text with a unit",
-            "anyOf": [number, _text_schema(_NUMBER + f"({units})")],
+            "anyOf": [number, _text_schema(length)],
         },
         "toleranced": {
             "description": "a length, perhaps with a tolerance",
@@ -260,7 +266,10 @@ def _unit_pattern(names: Any) -> str:
 
 
 def _measured_schema(measure: Measure) -> str:
-    return _unit_pattern(name for name, _ in measure.units)
+    pattern = _unit_pattern(name for name, _ in measure.units)
+    for plain, raised in SUPERSCRIPTS.items():
+        pattern = pattern.replace(plain, f"[{plain}{raised}]")
+    return pattern
 
 
 def _with_unit(measure: Measure) -> str:

@@ -21,6 +21,7 @@ from signrules.standards.dimension_tables import (
     EXEMPT,
     REPEATED,
     SCOPE,
+    UNBOUND,
     Row,
     Standard,
     amended_tables,
@@ -169,7 +170,7 @@ def together(standards: Iterable[Standard | str]) -> Together:
         for row in standard.rows:
             if row.bands:
                 by_distance[row.quantity] = None
-            elif row.quantity not in (SCOPE, EXEMPT, REPEATED):
+            elif row.quantity not in (SCOPE, EXEMPT, UNBOUND, REPEATED):
                 key = (row.quantity, row.of, row.unit, row.contrast)
                 groups.setdefault(key, []).append((standard.id, row))
     found = tuple(_common_range(*kind, tuple(rows)) for kind, rows in groups.items())

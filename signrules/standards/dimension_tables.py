@@ -18,7 +18,9 @@ Optional: `least_printed` and `most_printed` (the rounded millimetres beside the
 `measured` (from where to where), `level` (STOP unless stated), `note`, and `title`, where a row
 comes from another publication than the rest of the table; for a contrast, `formula`, one of
 `FORMULAS`; for visual characters, `exempt_if_raised`, the clause by which those that are the raised
-characters of the sign, with braille, need not meet the row.
+characters of the sign, with braille, need not meet the row. A row binds every kind of sign, unless
+it names those that it binds alone (`only_for`) or those that it lets go (`not_for`); beside kinds,
+both may hold `separate-visual`: signs whose visual characters repeat the raised ones.
 """
 
 from __future__ import annotations
@@ -78,6 +80,9 @@ SCOPE = "scope.tactile"
 EXEMPT = "scope.exempt"
 """Kinds of sign that need no tactile text, as words."""
 
+UNBOUND = "scope.unbound"
+"""Kinds of sign that need no tactile text, and that no dimension of the table binds, as words."""
+
 REPEATED = "scope.repeated"
 """Kinds of sign whose raised characters, where they have any, are repeated in braille, as words."""
 
@@ -90,8 +95,8 @@ SECTIONS: Mapping[str, type] = {
 field that it is of.
 """
 
-_NOT_LIMITED = ("visual.viewing_distance",)
-"""Lengths that say where a sign stands and not what it is."""
+_NOT_LIMITED = ("visual.viewing_distance", "visual.repeats")
+"""What says where a sign stands, or which rows bind it, and not what it is."""
 
 
 def _quantities_of_kind(kind: str) -> tuple[str, ...]:
@@ -110,6 +115,7 @@ WORDS = (
     POLARITY,
     SCOPE,
     EXEMPT,
+    UNBOUND,
     REPEATED,
 )
 """Quantities that are a choice of words."""
@@ -173,6 +179,8 @@ class Row:
     title: str | None = None
     formula: str | None = None
     exempt_if_raised: str | None = None
+    only_for: tuple[str, ...] = ()
+    not_for: tuple[str, ...] = ()
 
     @property
     def kind(self) -> str:
@@ -344,4 +352,4 @@ def _amended_table(name: str, known: Mapping[str, Standard]) -> Standard:
         for row in base.rows
         if row.quantity not in replaced
     )
-    return evolve(standard, rows=(*kept, *standard.rows))
+    return evolve(standard, rows=(*kept, *standard.rows), notes=(*standard.notes, *base.notes))

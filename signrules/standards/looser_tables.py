@@ -18,6 +18,7 @@ from signrules.standards.dimension_tables import (
     LEVELS,
     REPEATED,
     SCOPE,
+    UNBOUND,
     Looser,
     Row,
     Standard,
@@ -85,6 +86,7 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
             levels = (LEVELS[_strictest_level(one)] for one in (mine, theirs))
             yield Looser(law.id, theirs.quantity, *(f"a level of {level}" for level in levels))
     yield from _looser_bands(own, law, whole)
+    yield from _looser_kinds(own, law)
     yield from _looser_scope(own, law, whole)
 
 
@@ -175,16 +177,42 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
         if unasked:
             asked = "raised characters repeated in braille on each"
             yield Looser(law.id, REPEATED, f"not on {listed_names(unasked)}", asked)
-    if not whole and not (own.rows_for(SCOPE) or own.rows_for(EXEMPT)):
+    if not (whole or own.rows_for(SCOPE) or own.rows_for(EXEMPT) or own.rows_for(UNBOUND)):
         return
     mine, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
     if gone := [word for word in theirs if word not in mine]:
         yield Looser(
             law.id, SCOPE, f"none of {listed_names(gone)}", "raised text and braille on each"
         )
-    free = [word for word in _kinds_let_go(own, EXEMPT) if word not in _kinds_let_go(law, EXEMPT)]
-    if theirs and free:
-        yield Looser(law.id, EXEMPT, f"none on {listed_names(free)}", "no such exception")
+    for quantity, allowed in ((EXEMPT, (EXEMPT, UNBOUND)), (UNBOUND, (UNBOUND,))):
+        known = {word for name in allowed for word in _kinds_let_go(law, name)}
+        free = [word for word in _kinds_let_go(own, quantity) if word not in known]
+        if theirs and free:
+            yield Looser(law.id, quantity, f"none on {listed_names(free)}", "no such exception")
+
+
+def _looser_kinds(own: Standard, law: Standard) -> Iterator[Looser]:
+    """Kinds of sign that all of a table's rows on a quantity let go, and the law's do not."""
+    for quantity in dict.fromkeys(row.quantity for row in own.rows):
+        theirs = law.rows_for(quantity)
+        if theirs and (free := sorted(_let_go(own, quantity) - _let_go(law, quantity))):
+            yield Looser(law.id, quantity, f"not on {listed_names(free)}", "no such exception")
+        mine, asked = _only_kinds(own, quantity), _only_kinds(law, quantity)
+        if theirs and mine and (not asked or asked - mine):
+            yield Looser(
+                law.id, quantity, f"on {listed_names(sorted(mine))} alone", "on others too"
+            )
+
+
+def _only_kinds(table: Standard, quantity: str) -> set[str]:
+    """The kinds that the rows on a quantity bind alone; none where one of them binds every kind."""
+    rows = table.rows_for(quantity)
+    everyone = any(not row.only_for for row in rows)
+    return set() if everyone else {word for row in rows for word in row.only_for}
+
+
+def _let_go(table: Standard, quantity: str) -> set[str]:
+    return {word for row in table.rows_for(quantity) for word in row.not_for}
 
 
 def _kinds_let_go(table: Standard, quantity: str) -> list[str]:

@@ -29,7 +29,8 @@ from signrules.standards.written_numbers import Written, read_number
 _TEXTS = ("quantity", "clause", "source", "standing")
 _OPTIONAL_TEXTS = ("of", "measured", "level", "note", "title", "formula", "exempt_if_raised")
 _BOUNDS = ("least", "most", "least_printed", "most_printed", "per_foot")
-_ROW_KEYS = (*_TEXTS, *_OPTIONAL_TEXTS, *_BOUNDS, "words", "bands")
+_KINDS = ("only_for", "not_for")
+_ROW_KEYS = (*_TEXTS, *_OPTIONAL_TEXTS, *_BOUNDS, *_KINDS, "words", "bands")
 _HEAD = ("id", "title", "publisher", "unit")
 
 
@@ -77,6 +78,8 @@ def _read_row(table: object, unit: str) -> Row:
         _read_bound(table, "least"),
         _read_bound(table, "most"),
         words=_read_texts(table, "words"),
+        only_for=_read_texts(table, "only_for"),
+        not_for=_read_texts(table, "not_for"),
         bands=_read_bands(table, unit),
         per_foot=_read_plain_number(table, "per_foot") if "per_foot" in table else None,
         **optional,

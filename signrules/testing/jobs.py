@@ -290,7 +290,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         bed=(600.0, 450.0),
         base_gap=draw(intervals(80, 150, 10)),
         min_clearance=draw(hundredths(0, 50)),
-        gap=draw(st.just(Spacers((0.4, 0.8, 1.25))) | st.just(Dial(3.0, 0.5))),
+        gap=draw(st.just(Spacers((0.4, 0.8, 1.25))) | st.just(Dial(3.0, 0.25))),
         head_length=draw(st.sampled_from([40.0, 20.0])),
         carriage_speed=800.0,
         drop_speed=6000.0,
@@ -313,7 +313,7 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         _area_within(30.0, 42.0, 70.0, 8.0),
         _area_within(30.0, 60.0, 180.0, 25.0),
     )
-    over_sheet = draw(st.sampled_from([None, Gap(exact(1.0))]))
+    over_sheet = draw(st.sampled_from([None, Gap(exact(1.25))]))
     passes = [
         Pass("ground", "colour", gap=draw(st.sampled_from([None, Gap(exact(0.0))]))),
         Pass(

@@ -7,6 +7,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterable, Iterator
+from typing import Any
 
 from attrs import evolve, frozen
 
@@ -59,6 +60,20 @@ class NextFigure:
     value: float | None = None
     low: float | None = None
     high: float | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data, ready for JSON."""
+        return {
+            "path": self.path,
+            "why": self.why,
+            "value": self.value,
+            "low": self.low,
+            "high": self.high,
+            "verdicts": [
+                {"job": job, "rule": rule, "subject": subject}
+                for job, (rule, subject) in self.verdicts
+            ],
+        }
 
     def __str__(self) -> str:
         count = len(self.verdicts)

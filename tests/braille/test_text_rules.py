@@ -13,6 +13,7 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import replay_items
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Level
+from signrules.rules.dots import braille_grade
 from signrules.rules.engine import Facts, PlacedRule, no_translation, run_rules
 from signrules.standards.dimension_tables import Row, Standard
 
@@ -54,7 +55,7 @@ def judged(rule, sign, *standards, passes=(), translator=translate):
     )
     placed = [
         PlacedRule(one, "builtin", "0", foreign=False)
-        for one in TEXT_RULES
+        for one in (*TEXT_RULES, braille_grade)
         if one.name == f"braille.{rule}"
     ]
     assert placed
@@ -302,6 +303,44 @@ def test_what_cannot_be_read_is_not_assessed(rule, item, field):
     assert check.outcome.value == "UNASSESSED"
 
 
+def test_an_ordinary_word_among_the_acronyms_is_for_review():
+    item = sign(["EXIT IT"], "⠠⠠⠑⠭⠊⠞⠀⠠⠠⠊⠞", acronyms=("EXIT", "IT"))
+    capitals, ordinary = judged("capitals", item, ada())
+    assert capitals.outcome.value == "MET"
+    assert (ordinary.outcome.value, ordinary.level) == ("BROKEN", Level.REVIEW)
+    assert "'EXIT' is an ordinary word, listed among the acronyms" in ordinary.message
+
+
+def test_words_with_capitals_are_named():
+    (check,) = judged("capitals", sign(["EXIT ROUTE"], "⠠⠠⠑⠭⠊⠞⠀⠠⠠⠗⠳⠞⠑"), ada())
+    wanted = "word 1 (⠠⠠⠑⠭⠊⠞) and word 2 (⠠⠠⠗⠳⠞⠑) have capital indicators that nothing in the text"
+    assert wanted in check.message
+
+
+@pytest.mark.parametrize(
+    ("cells", "stated", "outcomes_of_both"),
+    [
+        # STAIR: ⠌ is "st" and ⠌⠁⠊⠗ contracted braille; ⠎⠞⠁⠊⠗ is spelled out.
+        ("⠎⠞⠁⠊⠗", "contracted", ["MET", "BROKEN"]),
+        ("⠎⠞⠁⠊⠗", None, ["UNASSESSED", "BROKEN"]),
+        ("⠎⠞⠁⠊⠗", "uncontracted", ["BROKEN"]),
+        ("⠌⠁⠊⠗", "contracted", ["MET"]),
+        ("⠎⠞⠁⠗", "contracted", ["MET"]),
+    ],
+)
+def test_the_grade_of_the_cells_counts_beside_the_one_that_is_stated(
+    cells, stated, outcomes_of_both
+):
+    def by_grade(text, grade, language):
+        known = {"contracted": "⠌⠁⠊⠗", "uncontracted": "⠎⠞⠁⠊⠗"}
+        return known[grade] if text == "stair" else None
+
+    item = sign(["STAIR"], cells, grade=stated)
+    checks = judged("grade", item, ada(), translator=by_grade)
+    assert outcomes(checks) == outcomes_of_both
+    assert {check.level for check in checks} == {Level.STOP}
+
+
 def test_a_region_does_not_make_another_language():
     (check,) = judged("numbers", sign(["EXIT 1"], "⠑⠭⠊⠞⠀⠼⠁", language="en-GB"))
     assert check.outcome.value == "MET"
@@ -338,6 +377,18 @@ def test_the_numbers_of_a_fraction():
     assert outcomes(judged("numbers", sign(["ROOM 3½"], "⠗⠕⠕⠍⠀⠼⠉⠼⠁⠌⠃"))) == ["MET"]
     assert outcomes(judged("numbers", sign(["ROOM 3½"], "⠗⠕⠕⠍⠀⠼⠉⠁⠌⠃"))) == ["BROKEN"]
     assert outcomes(judged("numbers", sign(["ROOM 3½"], "⠗⠕⠕⠍⠀⠼⠉"))) == ["BROKEN"]
+
+
+def test_numbers_are_said_in_digits():
+    (check,) = judged("numbers", sign(["ROOM 214"], "⠗⠕⠕⠍⠀⠼⠃⠙⠁"))
+    assert (check.found, check.allowed) == ("241", ("214",))
+    assert "the number that the cells write is 241, where the text has 214." in check.message
+
+
+def test_numbers_in_a_language_of_its_own_are_for_review_and_not_in_the_way():
+    item = sign(["LOKALE 12"], "⠇⠕⠅⠁⠇⠑⠀⠼⠁⠃", language="da")
+    (check,) = judged("numbers", item)
+    assert (check.outcome.value, check.level) == ("UNASSESSED", Level.REVIEW)
 
 
 def test_no_numbers_no_check():

@@ -10,6 +10,8 @@ import io
 import re
 import shlex
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -20,6 +22,7 @@ from signrules.model import Job
 from signrules.model.declared import classes_within, declared_fields, document_key
 from signrules.reports.catalogue import PARAMETERS, rule_catalogue
 from signrules.reports.field_tables import page_with_fields
+from signrules.reports.measuring_page import page_with_procedures
 from signrules.rules.checks import Level, Outcome
 from signrules.rules.declaration import READS
 
@@ -282,6 +285,20 @@ def test_the_document_page_lists_every_key_of_every_table():
 def test_the_tables_of_the_document_page_are_the_declared_fields():
     page = (ROOT / "docs" / "job-document.md").read_text("utf-8")
     assert page_with_fields(page) == page, "make the page anew, as DEVELOPERS.md says"
+
+
+def test_the_procedures_of_the_measuring_page_are_the_declared_ones():
+    page = (ROOT / "docs" / "measuring.md").read_text("utf-8")
+    assert page_with_procedures(page) == page, "make the page anew, as DEVELOPERS.md says"
+
+
+def test_the_command_makes_the_procedures_of_the_page_anew(tmp_path):
+    page = (ROOT / "docs" / "measuring.md").read_text("utf-8")
+    target = tmp_path / "measuring.md"
+    target.write_text(page.replace("Tools: ", "Pets: "), encoding="utf-8")
+    command = [sys.executable, "-m", "signrules.reports.measuring_page", str(target)]
+    subprocess.run(command, check=True, cwd=ROOT)
+    assert target.read_text("utf-8") == page
 
 
 def test_the_report_page_lists_every_key_of_a_report():

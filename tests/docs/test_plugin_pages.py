@@ -12,7 +12,7 @@ import pytest
 
 from signrules import API_VERSION, hookspecs
 from signrules.rules.engine import MOST_CHECKS
-from signrules.shop import PLUGIN_KEYS, RULE_KEYS
+from signrules.shop_file import PLUGIN_KEYS, RULE_KEYS
 
 ROOT = Path(__file__).parents[2]
 PLUGINS = (ROOT / "docs" / "plugins.md").read_text("utf-8")

@@ -124,12 +124,28 @@ def test_capitals_without_a_reason_go_with_the_cells_of_the_translator():
     result = signrules.evaluate(job_with_signs(("EXIT", "⠠⠠⠑⠭⠊⠞")), plugins=SPELLS)
     capitals = of_rule(result, "braille.capitals")
     assert capitals.holds_back
-    listed, translated = capitals.remedies
-    after = signrules.apply_remedy(result.job, listed).signs[0].braille
-    assert (after.cells, after.acronyms) == ("⠠⠠⠑⠭⠊⠞", ("EXIT",))
+    (translated,) = capitals.remedies
     assert cells_of(signrules.apply_remedy(result.job, translated)) == ["⠑⠭⠊⠞"]
     # Nobody but a person knows acronyms, so mending takes the cells.
     assert cells_of(signrules.mend(result.job, plugins=SPELLS).job) == ["⠑⠭⠊⠞"]
+
+
+def test_an_acronym_is_listed_after_the_cells_and_never_an_ordinary_word():
+    result = signrules.evaluate(job_with_signs(("VHF", "⠠⠠⠧⠓⠋")), plugins=SPELLS)
+    translated, listed = of_rule(result, "braille.capitals").remedies
+    assert cells_of(signrules.apply_remedy(result.job, translated)) == ["⠧⠓⠋"]
+    after = signrules.apply_remedy(result.job, listed).signs[0].braille
+    assert (after.cells, after.acronyms) == ("⠠⠠⠧⠓⠋", ("VHF",))
+
+
+def test_the_cells_come_first_where_the_text_is_made_of_ordinary_words():
+    # Two doors whose cells were exchanged: both texts are words, so neither is a slip.
+    doors = [("MEN", "⠺⠕⠍⠑⠝"), ("WOMEN", "⠍⠑⠝")]
+    for text, cells in doors:
+        result = signrules.evaluate(job_with_signs((text, cells)), plugins=SPELLS)
+        first = of_rule(result, "braille.text").remedies[0]
+        after = signrules.apply_remedy(result.job, first)
+        assert (after.signs[0].text, cells_of(after)) == ((text,), [word_in_cells(text.lower())])
 
 
 def test_lines_end_where_they_ended():
@@ -165,7 +181,7 @@ CONTRACTS = translating(contracting)
     [
         ("IT ROOM", "⠠⠠⠊⠞⠀⠗⠕⠕⠍", ("IT",)),
         ("US MAIL", "⠠⠠⠥⠎⠀⠍⠁⠊⠇", ("US",)),
-        ("US MAIL", "⠠⠠⠥⠎⠀⠠⠠⠍⠁⠊⠇", ("US", "MAIL")),
+        ("US VHF", "⠠⠠⠥⠎⠀⠠⠠⠧⠓⠋", ("US", "VHF")),
     ],
 )
 @pytest.mark.parametrize("rule", ["braille.capitals", "braille.text"])

@@ -23,6 +23,7 @@ RULE_OF = {
     "surface.lighter_lrv": "contrast.lighter",
     "surface.polarity": "contrast.polarity",
     "scope.exempt": "scope.tactile",
+    "scope.unbound": "scope.tactile",
 }
 
 # 2010 ADA Standards, section 703: clause, quantity, least and most in exact mm.
@@ -82,7 +83,8 @@ def sign_with(**quantities: object) -> Sign:
 
 def check_of(clause: str, quantity: str, sign: Sign, unit: str = "mm"):
     """The one check of a quantity under a clause, in a unit."""
-    checks = judged(job_of(sign), ada(), rule=rule_of(quantity))
+    room = evolve(sign, kind="permanent-room")
+    checks = judged(job_of(room), ada(), rule=rule_of(quantity))
     (found,) = [
         check for check in checks if check.unit == unit and f", {clause}" in check.source.text
     ]

@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -129,3 +130,19 @@ def test_a_limit_on_both_sides_and_what_nobody_has_looked_up():
         == "passes.a: a gap is 3 mm (must be 1 to 2 mm): 1 mm too much."
     )
     assert draft.source.kind == "from memory"
+
+
+def test_what_must_be_none_is_said_so_in_plain_words():
+    draft = check("the number of slips", measured=1, most=0, unit="")
+    assert check_message("signs.a", draft) == "signs.a: the number of slips is 1, and must be 0."
+
+
+def test_a_finding_that_is_told_in_words():
+    draft = evolve(check("x", measured=1, most=0, unit="", advice="Move it."), told="it overlaps b")
+    assert check_message("signs.a", draft) == "signs.a: it overlaps b. Move it."
+    met = evolve(check("x", measured=0, most=0, unit=""), told="it overlaps b")
+    assert check_message("signs.a", met) == "signs.a: x is 0 (must be at most 0)."
+    lacking = evolve(missing("signs.a.kind", "whether"), told="the kind is not known")
+    assert check_message("signs.a", lacking).endswith(
+        "whether cannot be assessed: the kind is not known."
+    )

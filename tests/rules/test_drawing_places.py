@@ -21,7 +21,9 @@ from signrules.model.sign import Raised, Sign, Visual
         (mm(25), [(40, 48, 100, 24.96)], "MET"),
         (mm(25), [(40, 48, 100, 24.9)], "BROKEN"),
         (mm(16), [(40, 48, 100, 25)], "MET"),
-        (Interval(24, 25, 26), [(40, 48, 100, 25)], "DOUBTFUL"),
+        (Interval(24, 25, 26), [(40, 48, 100, 25)], "MET"),
+        (Interval(24, 26, 28), [(40, 48, 100, 25)], "MET"),
+        (Interval(25.2, 26, 26.8), [(40, 48, 100, 25)], "BROKEN"),
         (mm(25), [(40, 48, 100, 12.5), (40, 60.5, 100, 12.5)], "MET"),
         (mm(25), [(40, 48, 100, 12.5), (40, 70, 100, 12.5)], "BROKEN"),
     ],
@@ -141,8 +143,27 @@ def test_dots_that_are_printed_among_the_letters_of_another_sign():
     # The dots of the two signs have been exchanged; no area lies on another.
     checks = places((A, B), EAST[0], WEST[1], other(WEST[0]), other(EAST[1]))
     assert outcomes(checks) == ["BROKEN", "BROKEN"]
+    assert {check.level.value for check in checks} == {"STOP"}
+    # From x = 20 to 60 and y = 30 to 73 mm of the other: worked out in `places` above.
+    assert "its braille is drawn on b ('ROOM 214'). Check which sign" in checks[0].message
+
+
+def test_a_sign_that_only_reaches_over_the_next_one_is_for_review():
+    # Its letters reach 5 mm into those of the next sign, and all of it lies nearest to its own.
+    wide = (WEST[0], at(LETTERS, (10, 48, 105, 25)))
+    checks = places((A, B), *wide, *map(other, EAST))
     assert {check.level.value for check in checks} == {"REVIEW"}
-    assert "It lies on b. Check which sign each pass builds" in checks[0].message
+    assert "what is built of it overlaps b ('ROOM 214') by 5 mm. Check" in checks[0].message
+
+
+def test_braille_in_the_area_of_another_sign_stops():
+    # The sign states where it lies, and its dots are drawn where the other states to lie.
+    first, second = evolve(A, area=Area(0, 0, 100, 200)), evolve(B, area=Area(100, 0, 100, 200))
+    checks = places((first, second), EAST[0], WEST[1])
+    stops = [check for check in checks if check.level.value == "STOP"]
+    assert {check.outcome.value for check in stops} == {"BROKEN"}
+    assert "reach over the edge of the sign by" in stops[0].message
+    assert "its braille is drawn on b" in stops[0].message
 
 
 def test_signs_above_each_other():

@@ -82,9 +82,11 @@ def test_the_sample_job_is_in_order():
     # No translator is built in, so nothing compares the cells with the text.
     # It states what every other table limits, and of that the table that it names limits not all.
     assert {check.rule for check in result.unassessed} == {"braille.text", "tables.silent"}
-    # A note: colour over dots is crisp on the face beside them, not on their tops.
+    # Notes: colour over dots is crisp on the face beside them, not on their tops; and what the
+    # table names and no rule judges.
     assert {check.rule for check in result.checks if check.outcome is Outcome.BROKEN} == {
-        "alignment.other-surface"
+        "alignment.other-surface",
+        "tables.notes",
     }
 
 

@@ -5,6 +5,7 @@ and just out.
 from __future__ import annotations
 
 import pytest
+from attrs import evolve
 from standards.signs import PARTS, RULES, job_of, judged
 
 from signrules.model.quantities import Interval
@@ -18,12 +19,13 @@ from signrules.standards.dimension_tables import (
     SCOPE,
     SPREAD,
     STANDINGS,
+    UNBOUND,
     Row,
     Standard,
     builtin_standards,
 )
 
-OF_WHOLE_SIGNS = (SCOPE, EXEMPT, REPEATED, "braille.capitals")
+OF_WHOLE_SIGNS = (SCOPE, EXEMPT, UNBOUND, REPEATED, "braille.capitals")
 """What no single field states."""
 
 ROWS = [(standard, row) for standard in builtin_standards() for row in standard.rows]
@@ -97,11 +99,18 @@ def sign_at(row: Row, value: float) -> Sign:
     return sign_stating(row.quantity, Interval.exact(value / scale * 20.0), row.of, 20.0)
 
 
+def bound_by(row: Row, sign: Sign) -> Sign:
+    """The sign as one that the row binds, and no row that binds other kinds alone."""
+    if "separate-visual" in row.only_for:
+        return evolve(sign, kind="permanent-room", visual=Visual(repeats="raised"))
+    return evolve(sign, kind=row.only_for[0] if row.only_for else "permanent-room")
+
+
 def outcome(standard: Standard, row: Row, sign: Sign) -> str:
     """What comes of one row; its check names the publication and the clause."""
     rule = NAMES.get(row.quantity, row.quantity.replace("_", "-"))
     assert rule in RULES
-    checks = judged(job_of(sign), standard, rule=rule)
+    checks = judged(job_of(bound_by(row, sign)), standard, rule=rule)
     unit = "deviations" if row.words else row.unit
     own = [check for check in checks if f", {row.clause}" in check.source.text]
     (found,) = [check for check in own if check.missing is None and check.unit == unit]

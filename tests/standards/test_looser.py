@@ -54,7 +54,7 @@ LOOSER = [
     ),
     (
         'quantity = "scope.tactile"\nwords = ["permanent-room", "lift"]',
-        ("scope.tactile", "none of 'exit-door'", "raised text and braille on each"),
+        ("scope.tactile", "none of 'exit-door', 'car-control'", "raised text and braille on each"),
     ),
     (
         'quantity = "scope.repeated"\nwords = ["permanent-room", "exit-door", "directional"]',
@@ -69,6 +69,18 @@ LOOSER = [
         ("scope.exempt", "none on 'staff'", "no such exception"),
     ),
     (
+        'quantity = "scope.unbound"\nwords = ["directional"]',
+        ("scope.unbound", "none on 'directional'", "no such exception"),
+    ),
+    (
+        CLEAR_SPACE.format("9.525 mm") + '\nnot_for = ["car-control", "staff"]',
+        ("braille.clear_space", "not on 'staff'", "no such exception"),
+    ),
+    (
+        'quantity = "pictogram.field_height"\nleast = "152.4 mm"\nonly_for = ["restroom"]',
+        ("pictogram.field_height", "on 'restroom' alone", "on others too"),
+    ),
+    (
         'quantity = "visual.height"\nleast = "100 mm"',
         ("visual.height", "no least by height and distance", "as much by height and distance"),
     ),
@@ -78,7 +90,7 @@ STRICTER = [
     CLEAR_SPACE.format("12 mm"),
     'quantity = "braille.dot_height"\nleast = "0.68 mm"\nmost = "0.88 mm"',
     'quantity = "visual.style"\nwords = ["sans-serif"]',
-    'quantity = "scope.tactile"\nwords = ["permanent-room", "exit-door", "lift"]',
+    'quantity = "scope.tactile"\nwords = ["permanent-room", "exit-door", "car-control", "lift"]',
     'quantity = "scope.exempt"\nwords = ["directional"]',
     'quantity = "raised.word_spacing"\nleast = "10 mm"',
 ]

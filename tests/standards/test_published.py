@@ -173,6 +173,7 @@ CHOICES = [
     ("us-ca-cbc-11b", "surface.finish", "11B-703.5.1", ("matte", "eggshell"), READ),
     ("us-ca-cbc-11b", "scope.tactile", "11B-216.2", ("permanent-room",), READ),
     ("us-ca-cbc-11b", "scope.tactile", "216.4.1", ("exit-door",), MEMORY),
+    ("us-ca-cbc-11b", "scope.tactile", "11B-407.4.7", ("car-control",), READ),
     (
         "us-ca-cbc-11b",
         "braille.capitals",

@@ -46,6 +46,7 @@ WORDS = [
     ("scope.repeated", "703.2", ("permanent-room", "exit-door", "directional", "informational")),
     ("scope.tactile", "216.2", ("permanent-room",)),
     ("scope.tactile", "216.4.1", ("exit-door",)),
+    ("scope.tactile", "407.4.7.1", ("car-control",)),
     ("surface.polarity", "703.5.1", ("light on dark", "dark on light")),
     ("raised.style", "703.2.3", ("sans-serif",)),
     ("visual.style", "703.5.3", ("sans-serif", "serif")),
@@ -87,6 +88,24 @@ PRINTED_ELSEWHERE = [
 ]
 
 
+# Exceptions: quantity, clause, limits or words, the kinds that they bind alone. 703.2.5 by a
+# fabricator's summary, 703.3.2 by the reproduced section.
+EXCEPTED = [
+    ("raised.height", "703.2.5, exception", "1/2 in to 2 in", ("separate-visual",)),
+    ("braille.clear_space", "703.3.2, exception", "at least 3/16 in", ("car-control",)),
+    ("braille.position", "703.3.2, exception", "below or beside", ("car-control",)),
+]
+
+
+@pytest.mark.parametrize(("quantity", "clause", "limit", "kinds"), EXCEPTED)
+def test_an_exception_is_a_row_for_those_it_binds_and_the_rule_lets_them_go(
+    quantity, clause, limit, kinds
+):
+    rule, exception = ada().rows_for(quantity)
+    assert (exception.clause, exception.limit, exception.only_for) == (clause, limit, kinds)
+    assert rule.not_for == kinds
+
+
 @pytest.mark.parametrize(("quantity", "clause", "least", "most", "of"), PUBLISHED)
 def test_each_published_limit_is_a_row(quantity, clause, least, most, of):
     row = next(row for row in ada().rows_for(quantity) if row.of == of)
@@ -108,9 +127,9 @@ def test_nothing_else_is_in_the_table():
         "surface.contrast",
         "surface.lighter_lrv",
         "scope.exempt",
-        "scope.exempt",
+        "scope.unbound",
     ]
-    listed = len(PUBLISHED) + len(WORDS) + len(rest)
+    listed = len(PUBLISHED) + len(WORDS) + len(EXCEPTED) + len(rest)
     assert len(ada().rows) == listed
     assert {row.quantity for row in ada().rows} <= set(QUANTITIES)
 

@@ -1,0 +1,139 @@
+"""Where what passes build of a sign lies: on that sign, and not on another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import evolve
+
+from signrules.model.job import Job
+from signrules.model.passes import FEATURES, Area, Pass
+from signrules.model.sign import Sign
+from signrules.model.wording import shown_value
+from signrules.physics.bed_layout import Layout
+from signrules.physics.upright import distance_apart, inside_by, upright_area
+from signrules.rules.check_messages import quantity_text
+from signrules.rules.checks import Draft, Level, Outcome, check, missing
+from signrules.rules.drawn_parts import Drawn, drawn_part, ground_of
+
+_COUNTERPARTS = {"braille": "raised", "raised": "braille"}
+
+
+def on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
+    """How far the parts of a sign stay from the edge of the area that it states."""
+    face = layout.faces[item.id]
+    ground, _ = ground_of(item, layout, face)
+    for feature in FEATURES:
+        what = f"the distance from the areas of its {feature} to the edge of the sign"
+        for found in drawn_part(item, layout.job, feature):
+            if found.side == face and found.unstated is not None:
+                yield missing(found.unstated, what)
+            elif found.side == face:
+                draft = check(
+                    what,
+                    measured=inside_by(found.box, ground),
+                    least=-rounding,
+                    unit="mm",
+                    advice="Move the areas onto the sign, or correct the area that it states.",
+                    others=found.paths,
+                )
+                beyond = quantity_text(-inside_by(found.box, ground), "mm")
+                told = f"the areas of its {feature} reach over the edge of the sign by {beyond}"
+                yield _for_another_sign(evolve(draft, told=told), item, layout, face, rounding)
+
+
+def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:
+    """The distance to the nearest other sign on a side of the sheet, which stands for them all."""
+    places = _places(item, layout, side)
+    others = {id: area for id, area in places.items() if id != item.id}
+    if not others:
+        return
+    what = "the distance from what is built of the sign to the next sign"
+    own = places.get(item.id)
+    if own is None:
+        unstated = (f"passes.{each.id}.areas" for each in _passes_building(item, layout.job, side))
+        yield from (missing(path, what) for path in unstated)
+        return
+    nearest = min(others, key=lambda id: distance_apart(own, others[id]))
+    apart = distance_apart(own, others[nearest])
+    draft = check(
+        what,
+        measured=apart,
+        least=-rounding,
+        unit="mm",
+        advice="Check which sign each pass builds and where its areas lie.",
+        others=(f"signs.{nearest}",),
+    )
+    if draft.outcome is Outcome.MET:
+        yield draft
+        return
+    other = _name_of(_sign_with(nearest, layout.job))
+    told = f"what is built of it overlaps {other} by {quantity_text(-apart, 'mm')}"
+    yield _for_another_sign(evolve(draft, told=told), item, layout, side, rounding)
+
+
+def _for_another_sign(
+    draft: Draft, item: Sign, layout: Layout, side: str, rounding: float
+) -> Draft:
+    """The check, and STOP where braille or raised text of this sign lies on another one."""
+    if draft.outcome is not Outcome.BROKEN:
+        return draft
+    for feature in _COUNTERPARTS:
+        for found in drawn_part(item, layout.job, feature):
+            if found.side != side or found.unstated is not None:
+                continue
+            if other := _sign_under(item, layout, found, feature, rounding):
+                what = "braille" if feature == "braille" else "raised text"
+                told = f"{draft.told}; its {what} is drawn on {_name_of(other)}"
+                return evolve(draft, told=told, level=Level.STOP)
+    return draft
+
+
+def _sign_under(
+    item: Sign, layout: Layout, found: Drawn, feature: str, rounding: float
+) -> Sign | None:
+    """The other sign on which a part of this one certainly lies."""
+    for id, place in _places(item, layout, found.side).items():
+        if id == item.id or distance_apart(found.box, upright_area(place, item.top)) >= -rounding:
+            continue
+        other = _sign_with(id, layout.job)
+        if other.area is not None or _belongs_to(other, item, layout.job, found, feature):
+            return other
+    return None
+
+
+def _belongs_to(other: Sign, item: Sign, job: Job, found: Drawn, feature: str) -> bool:
+    """Whether a part lies nearer to the text (or the braille) of another sign than to the own."""
+    counterpart = _COUNTERPARTS[feature]
+    theirs = [
+        distance_apart(found.box, upright_area(area, item.top))
+        for each in job.passes
+        if each.builds == f"{other.id}.{counterpart}" and each.side == found.side
+        for area in job.areas_of(each)
+    ]
+    own = [
+        distance_apart(found.box, each.box)
+        for each in drawn_part(item, job, counterpart)
+        if each.side == found.side
+    ]
+    return bool(theirs and own) and min(theirs) < min(own)
+
+
+def _places(item: Sign, layout: Layout, side: str) -> dict[str, Area]:
+    return layout.signs.get((layout.job.media_of(item).id, side), {})
+
+
+def _sign_with(id: str, job: Job) -> Sign:
+    return next(sign for sign in job.signs if sign.id == id)
+
+
+def _name_of(sign: Sign) -> str:
+    """The id of a sign, with its text where it has one."""
+    text = " ".join(line.strip() for line in sign.text if line.strip())
+    return f"{sign.id} ({shown_value(text)})" if text else sign.id
+
+
+def _passes_building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
+    for each in job.passes:
+        if each.side == side and (each.builds or "").rpartition(".")[0] == item.id:
+            yield each

@@ -1,0 +1,87 @@
+"""Ink that stands up beside the braille or the raised characters of a sign, and is neither."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from signrules.model.passes import Area
+from signrules.model.sign import Sign
+from signrules.physics.heights import Heights
+from signrules.physics.zones import Cover, Zone
+from signrules.rules.drawn_parts import Drawn
+from signrules.rules.judged_relief import feature_heights
+
+TACTILE = ("braille", "raised")
+
+
+@frozen
+class StandingInk:
+    """A stretch of one side of a sheet on which ink stands up: its areas, as they lie on the sheet,
+    the passes that make it, as subjects of a check, and whether these fill all of it.
+    """
+
+    areas: tuple[Area, ...]
+    paths: tuple[str, ...]
+    filled: bool
+
+
+def ink_beside(
+    item: Sign, heights: Heights, drawn: Drawn, feature: str, share: float
+) -> Iterator[StandingInk]:
+    """The ink that rises over the face of a feature by more than a share of its height."""
+    known = [height.low for _, height in feature_heights(item, heights, feature)]
+    if not known:
+        return
+    least = share * min(known)
+    sheet = heights.job.media_of(item).id
+    plain = frozenset(
+        at for at in heights.layout.passes_on[sheet, drawn.side] if not _is_tactile(heights, at)
+    )
+    if sum(heights.thickest(at) for at in plain) <= least:
+        return
+    for zone in _standing_zones(heights, heights.zones(sheet, drawn.side), drawn, plain, least):
+        passes = [heights.job.passes[at] for at in zone.cover if at in plain]
+        paths = tuple(f"passes.{each.id}" for each in passes)
+        filled = all(each.coverage >= 1.0 for each in passes)
+        yield StandingInk(_areas_of(zone), paths, filled)
+
+
+def _standing_zones(
+    heights: Heights,
+    zones: tuple[Zone, ...],
+    drawn: Drawn,
+    plain: frozenset[int],
+    least: float,
+) -> Iterator[Zone]:
+    """The zones without braille and raised text whose ink rises over the face of the feature."""
+    own = {heights.index[each.id] for each in drawn.passes}
+    faces = {_of(zone.cover, plain) for zone in zones if own & set(zone.cover)}
+    for zone in zones:
+        if plain.issuperset(zone.cover):
+            rises = [_rise_over(heights, zone.cover, face) for face in faces]
+            if max(rises, default=0.0) > least:
+                yield zone
+
+
+def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
+    """How far one stack of ink stands above another as they are meant, in mm."""
+    everything = range(len(heights.job.passes))
+    over = heights.ink(top, everything) - heights.ink(face, everything)
+    return over.interval().nominal
+
+
+def _of(cover: Cover, members: frozenset[int]) -> Cover:
+    return tuple(at for at in cover if at in members)
+
+
+def _is_tactile(heights: Heights, at: int) -> bool:
+    """Whether a pass builds a tactile feature."""
+    return (heights.job.passes[at].builds or "").rpartition(".")[2] in TACTILE
+
+
+def _areas_of(zone: Zone) -> tuple[Area, ...]:
+    return tuple(
+        Area(piece.x0, piece.y0, piece.x1 - piece.x0, piece.y1 - piece.y0) for piece in zone.pieces
+    )

@@ -1,0 +1,13 @@
+"""The translator of a job, as the rules on braille ask it."""
+
+from __future__ import annotations
+
+from signrules.braille.escapes import is_translation
+from signrules.model.sign import Braille
+from signrules.rules.engine import Translate
+
+
+def translated_line(translate: Translate, braille: Braille, grade: str, line: str) -> str | None:
+    """A line in the language of a sign and a grade; None where nobody translates all of it."""
+    found = translate(line, grade, braille.language)
+    return found if found is not None and is_translation(found, line) else None
