@@ -84,7 +84,7 @@ def flight_from_sweep(
 
 @frozen
 class Tilt:
-    """By how many mm the throw is larger at the right than at the left; `uncertainty` in mm, too."""
+    """By how many mm the throw is larger at the right than at the left, and its uncertainty."""
 
     rise: float
     uncertainty: float

@@ -106,7 +106,7 @@ def closed_costs(
 
     The first is the algorithm of Floyd and Warshall.
     """
-    # Going by way of another class costs nothing but settings, so no change need cost more.
+    # The solver relies on it that an order gets no dearer when an item is dropped from it.
     best = [list(row) for row in cost]
     for via in range(len(best)):
         for row in best:
