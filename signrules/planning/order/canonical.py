@@ -44,9 +44,7 @@ NO_DIFFERENCE_OF_SHEETS = ("id", "material", "load", "up")
 
 @frozen(eq=False)
 class Canonical:
-    """A machine in canonical order, and where each of its items stands in the machine it was made
-    from.
-    """
+    """A machine in canonical order, and where each of its items stands in the original."""
 
     machine: Machine
     origin: Machine
@@ -67,9 +65,7 @@ class Canonical:
 
 
 def as_declared(machine: Machine) -> Canonical:
-    """The machine in its own order: for jobs so long that a sorted copy would cost more than it
-    gives.
-    """
+    """The machine in its own order, for jobs so long that sorting costs more than it gives."""
     return Canonical(front_up(machine), machine, tuple(range(len(machine.items))))
 
 
@@ -107,9 +103,7 @@ def _renumbered_precedence(machine: Machine, order: Sequence[int]) -> Iterable[P
 
 
 def _canonical_items(machine: Machine) -> list[int]:
-    """The items sorted by content, then by what stands before and after them; passes before
-    handling.
-    """
+    """The items sorted by content, then by their neighbours; passes before handling."""
     job = machine.job
     loads = _load_keys(job)
     inks = {ink.id: _ink_key(ink) for ink in job.inks}
@@ -118,9 +112,9 @@ def _canonical_items(machine: Machine) -> list[int]:
     for _ in range(ROUNDS):
         if len(set(ranks)) == len(ranks):
             break
-        finer = _ranks_of_keys(
-            [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
-        )
+        keys = [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
+        finer = _ranks_of_keys(keys)
+        # What a round does not tell apart no further one does.
         if len(set(finer)) == len(set(ranks)):
             break
         ranks = finer
