@@ -152,7 +152,9 @@ def test_what_a_change_does_not_touch_is_kept(counted):
         "drawing",
     }
     assert {name for name in counted if name.partition(".")[0] not in of_signs} == {
-        "alignment.stale"
+        "alignment.stale",
+        "figures.together",
+        "figures.unusual",
     }
     assert set(counted.values()) == {1}
     counted.clear()
